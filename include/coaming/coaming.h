@@ -1,0 +1,21 @@
+/*
+ * coaming/coaming.h - all public headers at once.
+ *
+ * A ship is loaded (ship.h) with every fault of her files (fault.h), asked (query.h) what a failed
+ * closure exposes (exposure.h) and which to repair first (ranking.h), and the answers are written as
+ * text or JSON (present.h). Failures come back as a coaming_status (error.h).
+ */
+#ifndef COAMING_COAMING_H
+#define COAMING_COAMING_H
+
+#include "coaming/date.h"
+#include "coaming/error.h"
+#include "coaming/exposure.h"
+#include "coaming/fault.h"
+#include "coaming/present.h"
+#include "coaming/query.h"
+#include "coaming/ranking.h"
+#include "coaming/ship.h"
+#include "coaming/version.h"
+
+#endif

@@ -1,0 +1,93 @@
+/*
+ * coaming/exposure.h - if this closure failed, which spaces would flood, which would get bad air.
+ *
+ * One row for each closure, hazard and side. The side named in a row is where water or bad air
+ * already is (for water the outside is always a source besides); exposed are the spaces that it
+ * reaches if the closure passes and does not reach if the closure holds, all others being in their
+ * state: shut or open by condition, passing if their last test failed. Untested closures hold in the
+ * first answer and pass in the second.
+ *
+ * Lifetime: a coaming_exposure borrows the ship, which must outlive it; a row borrows the exposure
+ * and is valid until the next call of coaming_exposure_row on the same exposure.
+ * Cost: making it, spaces + links for each level, condition and answer; a row, the number of spaces
+ * that it lists and of their links.
+ */
+#ifndef COAMING_EXPOSURE_H
+#define COAMING_EXPOSURE_H
+
+#include "coaming/query.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Why a row is empty: code, text for people. */
+#define COAMING_NOTE_TABLE(X)                                                                      \
+    X(NONE, "")                                                                                    \
+    X(ABOVE_WATER, "above the water")                                                              \
+    X(SOURCE_DRY, "the source lies above the water")                                               \
+    X(FAR_DRY, "the other side lies above the water")                                              \
+    X(OTHER_SEA, "the other side is the sea")                                                      \
+    X(OTHER_WEATHER, "the other side is the weather")                                              \
+    X(NO_AIR_BY_SEA, "no air comes by the sea")                                                    \
+    X(OTHER_WAY, "the other side is reached by another way as well")
+
+typedef enum {
+#define COAMING_NOTE_CODE(code, text) COAMING_NOTE_##code,
+    COAMING_NOTE_TABLE(COAMING_NOTE_CODE)
+#undef COAMING_NOTE_CODE
+} coaming_note;
+
+/* The text of the table; "" for COAMING_NOTE_NONE. */
+COAMING_API const char *coaming_note_text(coaming_note note);
+
+typedef struct {
+    int closure;
+    coaming_hazard hazard;
+    coaming_place source;
+    double level; /* m above the baseline; NaN for air */
+    const int *exposed; /* spaces in file order */
+    size_t exposed_count;
+    const int *by; /* for each, the link (closure, or passages after them) that first lets it in */
+    const int *exposed_if_untested_leak;
+    size_t exposed_if_untested_leak_count;
+    double volume; /* m3, permeable: below the level for water, whole for air; over `exposed` */
+    double people, worth; /* over `exposed` */
+    coaming_note note;
+} coaming_exposure_row;
+
+/* What keeps the rest dry or clean: a link on the edge of the exposed spaces. */
+typedef enum { COAMING_KEPT_SHUT, COAMING_KEPT_UNTESTED, COAMING_KEPT_BY_HEIGHT } coaming_kept;
+typedef struct {
+    int link;
+    coaming_place beyond;
+    coaming_kept kept;
+    double height; /* of its lowest edge above the level, m; for COAMING_KEPT_BY_HEIGHT */
+} coaming_border;
+
+typedef struct coaming_exposure coaming_exposure;
+
+/*
+ * closures: the closures asked for, in the order of the rows; NULL with count 0 asks for all in file
+ * order. COAMING_USAGE if no hazard is asked for; COAMING_MEMORY, COAMING_INTERNAL.
+ */
+COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
+                                                const int *closures, size_t count,
+                                                coaming_exposure **exposure, coaming_error *error);
+COAMING_API void coaming_exposure_free(coaming_exposure *exposure);
+
+COAMING_API size_t coaming_exposure_rows(const coaming_exposure *exposure);
+COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, size_t index,
+                                                    coaming_exposure_row *row,
+                                                    coaming_error *error);
+
+/* The border of the row last got, in order of links; borrowed like the row. */
+COAMING_API coaming_status coaming_exposure_border(coaming_exposure *exposure,
+                                                   const coaming_border **border, size_t *count,
+                                                   coaming_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,63 @@
+/*
+ * coaming/present.h - answers as text for people or as JSON for programs.
+ *
+ * Text: UTF-8, made to fit `columns`; states are told by words, colour only underlines them. JSON:
+ * one document with the keys of the published schemas; every number reads back as the same double.
+ * All functions write to `out`, which stays open; errors of writing are left to ferror(out), which
+ * the caller checks once when closing. They return COAMING_MEMORY or what the analysis returns.
+ */
+#ifndef COAMING_PRESENT_H
+#define COAMING_PRESENT_H
+
+#include <stdio.h>
+
+#include "coaming/fault.h"
+#include "coaming/query.h"
+#include "coaming/ranking.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum { COAMING_TEXT, COAMING_JSON } coaming_format;
+
+typedef struct {
+    coaming_format format;
+    bool colour; /* text only */
+    int columns; /* text only; at least 40 are used */
+} coaming_style;
+
+/* The short caution that stands once in every answer that somebody could act on. */
+COAMING_API const char *coaming_caution(void);
+
+/* Is the file sound. ship: NULL if it could not be loaded. As text only the summary is written: the
+ * faults themselves belong on standard error, see coaming_print_fault. */
+COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
+                                               const coaming_ship *ship,
+                                               const coaming_faults *faults, coaming_error *error);
+
+/* One fault as a line: FILE:LINE: error: object: message. */
+COAMING_API void coaming_print_fault(FILE *out, const coaming_fault *fault);
+
+/* closures: NULL with count 0 for all. */
+COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
+                                                const coaming_ship *ship, coaming_query query,
+                                                const int *closures, size_t count,
+                                                coaming_error *error);
+
+/* top: how many rows are written, 0 for all. */
+COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
+                                              const coaming_ship *ship, coaming_query query,
+                                              coaming_measure measure, size_t top,
+                                              coaming_error *error);
+
+/* The whole model with the results of expose and rank; always JSON. */
+COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,
+                                                coaming_query query, coaming_measure measure,
+                                                coaming_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

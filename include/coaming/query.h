@@ -1,0 +1,44 @@
+/*
+ * coaming/query.h - what every analysis is asked with: condition, level of the water, hazards.
+ */
+#ifndef COAMING_QUERY_H
+#define COAMING_QUERY_H
+
+#include "coaming/ship.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum { COAMING_WATER, COAMING_AIR, COAMING_HAZARDS } coaming_hazard;
+
+/* "water" or "air". */
+COAMING_API const char *coaming_hazard_name(coaming_hazard hazard);
+
+typedef enum {
+    COAMING_LEVEL_STILL, /* plane of the intact draught */
+    COAMING_LEVEL_FULL,  /* top of the source space; for the outside the plane of the draught */
+    COAMING_LEVEL_AT     /* a height above the baseline */
+} coaming_level_kind;
+
+typedef struct {
+    coaming_level_kind kind;
+    double height; /* m above the baseline, for COAMING_LEVEL_AT */
+} coaming_level;
+
+enum { COAMING_NO_CONDITION = -1 };
+
+typedef struct {
+    int condition; /* index, or COAMING_NO_CONDITION: all shut but those that are never shut */
+    coaming_level level;
+    bool hazard[COAMING_HAZARDS]; /* which hazards are asked for */
+} coaming_query;
+
+/* No condition, the still level, both hazards. */
+COAMING_API coaming_query coaming_query_default(void);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,88 @@
+/*
+ * coaming/ship.h - a ship as the analyses see her: spaces, and the closures and passages between.
+ *
+ * Purpose: read an arrangement file and any number of test logs, and look the parts up.
+ * Lifetime: a coaming_ship is made by coaming_ship_load and freed by coaming_ship_free (free(NULL)
+ * is fine); it never changes in between. Getters borrow: texts live as long as the ship.
+ * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
+ * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
+ * Indices: spaces and closures are numbered from 0 in file order. A getter must be given an index
+ * that exists.
+ */
+#ifndef COAMING_SHIP_H
+#define COAMING_SHIP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "coaming/date.h"
+#include "coaming/error.h"
+#include "coaming/fault.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef struct coaming_ship coaming_ship;
+
+/* A space by its index, or one of the two outsides. */
+typedef int coaming_place;
+enum { COAMING_SEA = -1, COAMING_WEATHER = -2 };
+
+/* Last test result of a closure as of the ship's date. */
+typedef enum { COAMING_PASS, COAMING_FAIL, COAMING_UNTESTED } coaming_result;
+
+typedef struct {
+    const char *const *logs; /* paths of test logs, in the order in which they were given */
+    size_t log_count;
+    coaming_date as_of; /* tests and repairs after this date are not counted */
+    coaming_date today; /* a date after both this and as_of is a fault */
+} coaming_load_options;
+
+/*
+ * Reads an arrangement and its logs. `path` (or one of the logs) may be "-": standard input.
+ * Every fault that was found is added to `faults` (required). Returns COAMING_INPUT if any of them
+ * is an error; warnings alone do not stop the reading. COAMING_NO_FILE, COAMING_READ and
+ * COAMING_MEMORY as their names say. Cost: linear in the size of the files, but for the look-up of
+ * ids (n log n).
+ */
+COAMING_API coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
+                                             coaming_faults *faults, coaming_ship **ship,
+                                             coaming_error *error);
+COAMING_API void coaming_ship_free(coaming_ship *ship);
+
+COAMING_API const char *coaming_ship_name(const coaming_ship *ship);
+COAMING_API coaming_date coaming_ship_as_of(const coaming_ship *ship);
+COAMING_API size_t coaming_ship_spaces(const coaming_ship *ship);
+COAMING_API size_t coaming_ship_closures(const coaming_ship *ship);
+COAMING_API size_t coaming_ship_passages(const coaming_ship *ship);
+
+COAMING_API const char *coaming_space_id(const coaming_ship *ship, int space);
+COAMING_API const char *coaming_space_name(const coaming_ship *ship, int space);
+/* Permeable volume of a whole space, m3. */
+COAMING_API double coaming_space_volume(const coaming_ship *ship, int space);
+
+COAMING_API const char *coaming_closure_id(const coaming_ship *ship, int closure);
+COAMING_API const char *coaming_closure_name(const coaming_ship *ship, int closure);
+COAMING_API coaming_result coaming_closure_result(const coaming_ship *ship, int closure);
+/* Date of that result; COAMING_NO_DATE if untested. */
+COAMING_API coaming_date coaming_closure_tested(const coaming_ship *ship, int closure);
+
+/* "sea", "weather" or the id of the space. */
+COAMING_API const char *coaming_place_id(const coaming_ship *ship, coaming_place place);
+
+/*
+ * Look-ups by id. COAMING_UNKNOWN if there is none; the error names the nearest id there is.
+ */
+COAMING_API coaming_status coaming_find_space(const coaming_ship *ship, const char *id, int *space,
+                                              coaming_error *error);
+COAMING_API coaming_status coaming_find_closure(const coaming_ship *ship, const char *id,
+                                                int *closure, coaming_error *error);
+COAMING_API coaming_status coaming_find_condition(const coaming_ship *ship, const char *id,
+                                                  int *condition, coaming_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,287 @@
+#include "coaming/exposure.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "graph/reach_cache.h"
+#include "ship/geometry.h"
+#include "ship/state.h"
+
+struct coaming_exposure {
+    const coaming_ship *ship;
+    coaming_query query;
+    int *closures;
+    size_t closure_count;
+    coaming_hazard hazards[COAMING_HAZARDS];
+    size_t hazard_count;
+    reach_cache cache;
+    /* the row last got */
+    coaming_exposure_row row;
+    int *exposed, *by, *untested; /* room for every space */
+    int *queue, *entry;           /* by space: the link that lets it in; -1 outside the set */
+    coaming_border *border;
+    size_t border_capacity;
+};
+
+const char *coaming_note_text(coaming_note note)
+{
+    static const char *const texts[] = {
+#define TEXT(code, text) text,
+        COAMING_NOTE_TABLE(TEXT)
+#undef TEXT
+    };
+    return texts[note];
+}
+
+void coaming_exposure_free(coaming_exposure *e)
+{
+    if (!e)
+        return;
+    reach_cache_clear(&e->cache);
+    memory_free(e->closures);
+    memory_free(e->exposed);
+    memory_free(e->by);
+    memory_free(e->untested);
+    memory_free(e->queue);
+    memory_free(e->entry);
+    memory_free(e->border);
+    memory_free(e);
+}
+
+static bool make_room(coaming_exposure *e)
+{
+    size_t n = e->ship->space_count;
+    e->closures = memory_new(e->closure_count, sizeof *e->closures);
+    e->exposed = memory_new(n, sizeof *e->exposed);
+    e->by = memory_new(n, sizeof *e->by);
+    e->untested = memory_new(n, sizeof *e->untested);
+    e->queue = memory_new(n, sizeof *e->queue);
+    e->entry = memory_new(n, sizeof *e->entry);
+    return e->closures && e->exposed && e->by && e->untested && e->queue && e->entry;
+}
+
+coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
+                                    const int *closures, size_t count,
+                                    coaming_exposure **exposure, coaming_error *error)
+{
+    coaming_exposure *e = memory_new(1, sizeof *e);
+    if (!e)
+        return error_memory(error);
+    e->ship = ship;
+    e->query = query;
+    e->closure_count = closures ? count : ship->closure_count;
+    for (int h = 0; h < COAMING_HAZARDS; h++)
+        if (query.hazard[h])
+            e->hazards[e->hazard_count++] = (coaming_hazard)h;
+    coaming_status status = COAMING_OK;
+    if (!e->hazard_count)
+        status = error_set(error, COAMING_USAGE, "no hazard is asked for");
+    else if (!make_room(e))
+        status = error_memory(error);
+    if (status != COAMING_OK) {
+        coaming_exposure_free(e);
+        return status;
+    }
+    for (size_t i = 0; i < e->closure_count; i++)
+        e->closures[i] = closures ? closures[i] : (int)i;
+    for (size_t s = 0; s < ship->space_count; s++)
+        e->entry[s] = -1;
+    *exposure = e;
+    return COAMING_OK;
+}
+
+size_t coaming_exposure_rows(const coaming_exposure *e)
+{
+    return e->closure_count * e->hazard_count * 2;
+}
+
+static coaming_status get_reach(coaming_exposure *e, bool untested_pass, reach **out,
+                                coaming_error *error)
+{
+    reach_setting setting = {e->row.hazard, e->row.level, e->query.condition, untested_pass,
+                             e->row.hazard == COAMING_WATER || e->row.source == COAMING_WEATHER};
+    return reach_cache_get(&e->cache, e->ship, setting, out, error);
+}
+
+static coaming_place other_side(const ship_link *l, coaming_place side)
+{
+    return l->a == side ? l->b : l->a;
+}
+
+/* Why nothing is exposed; called for empty rows only. */
+static coaming_note reason(const coaming_exposure *e, const reach *r)
+{
+    const coaming_exposure_row *row = &e->row;
+    const ship_link *l = &e->ship->links[row->closure];
+    coaming_place other = other_side(l, row->source);
+    if (row->hazard == COAMING_AIR && (l->a == COAMING_SEA || l->b == COAMING_SEA))
+        return COAMING_NOTE_NO_AIR_BY_SEA;
+    if (other == COAMING_SEA)
+        return COAMING_NOTE_OTHER_SEA;
+    if (other == COAMING_WEATHER)
+        return COAMING_NOTE_OTHER_WEATHER;
+    if (!link_reached(l, row->hazard, row->level))
+        return COAMING_NOTE_ABOVE_WATER;
+    if (reach_vertex(r, row->source) < 0)
+        return COAMING_NOTE_SOURCE_DRY;
+    if (reach_vertex(r, other) < 0)
+        return COAMING_NOTE_FAR_DRY;
+    return COAMING_NOTE_OTHER_WAY;
+}
+
+/* Walks breadth first from the far side of the closure through the exposed spaces, noting the link
+ * by which each is first entered, in order of links. */
+static void trace(coaming_exposure *e, const reach *r)
+{
+    const coaming_ship *ship = e->ship;
+    size_t head = 0, tail = 0;
+    const int unseen = -2;
+    for (size_t i = 0; i < e->row.exposed_count; i++)
+        e->entry[e->exposed[i]] = unseen;
+    coaming_place start = other_side(&ship->links[e->row.closure], e->row.source);
+    if (start >= 0 && e->entry[start] == unseen) {
+        e->entry[start] = e->row.closure;
+        e->queue[tail++] = start;
+    }
+    while (head < tail) {
+        int s = e->queue[head++];
+        for (int i = ship->first[s]; i < ship->first[s + 1]; i++) {
+            int l = ship->incident[i];
+            coaming_place next = other_side(&ship->links[l], s);
+            if (next >= 0 && e->entry[next] == unseen && reach_passes(r, l)) {
+                e->entry[next] = l;
+                e->queue[tail++] = next;
+            }
+        }
+    }
+    for (size_t i = 0; i < e->row.exposed_count; i++) {
+        e->by[i] = e->entry[e->exposed[i]];
+        e->entry[e->exposed[i]] = -1;
+    }
+}
+
+static void add_up(coaming_exposure *e)
+{
+    coaming_exposure_row *row = &e->row;
+    for (size_t i = 0; i < row->exposed_count; i++) {
+        const ship_space *s = &e->ship->spaces[row->exposed[i]];
+        row->volume += row->hazard == COAMING_WATER ? space_volume_below(s, row->level) : s->volume;
+        row->people += s->people;
+        row->worth += s->worth;
+    }
+}
+
+coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
+                                        coaming_exposure_row *row, coaming_error *error)
+{
+    int closure = e->closures[index / (2 * e->hazard_count)];
+    const ship_link *l = &e->ship->links[closure];
+    coaming_hazard hazard = e->hazards[index / 2 % e->hazard_count];
+    coaming_place source = index % 2 ? l->b : l->a;
+    double level = level_for(e->ship, e->query.level, hazard, source);
+    memset(&e->row, 0, sizeof e->row);
+    e->row.closure = closure;
+    e->row.hazard = hazard;
+    e->row.source = source;
+    e->row.level = level;
+
+    reach *held = NULL, *leaky = NULL;
+    coaming_status status = get_reach(e, false, &held, error);
+    if (status == COAMING_OK)
+        status = get_reach(e, true, &leaky, error);
+    if (status != COAMING_OK)
+        return status;
+    e->row.exposed_count =
+        reach_list(held, reach_exposed(held, closure, reach_vertex(held, source)), e->exposed);
+    e->row.exposed_if_untested_leak_count =
+        reach_list(leaky, reach_exposed(leaky, closure, reach_vertex(leaky, source)), e->untested);
+    e->row.exposed = e->exposed;
+    e->row.by = e->by;
+    e->row.exposed_if_untested_leak = e->untested;
+    trace(e, held);
+    add_up(e);
+    if (!e->row.exposed_count)
+        e->row.note = reason(e, held);
+    *row = e->row;
+    return COAMING_OK;
+}
+
+static int by_link(const void *left, const void *right)
+{
+    const coaming_border *a = left, *b = right;
+    return (a->link > b->link) - (a->link < b->link);
+}
+
+/* Does the hazard get to the place whatever the closure of the row does? */
+static bool reached_anyway(const coaming_exposure *e, const reach *r, coaming_place place)
+{
+    int v = reach_vertex(r, place), source = reach_vertex(r, e->row.source);
+    if (v < 0)
+        return false;
+    if (reach_in(reach_component(r, source), reach_position(r, v)))
+        return true;
+    return e->row.hazard == COAMING_WATER &&
+           reach_in(reach_component(r, reach_outside(r)), reach_position(r, v));
+}
+
+/* Is the link on the border of the set (whose spaces have entry 0), seen from space s? */
+static bool borders(const coaming_exposure *e, const reach *r, int l, int s, coaming_border *out)
+{
+    const ship_link *k = &e->ship->links[l];
+    coaming_place beyond = other_side(k, s);
+    if (l == e->row.closure || reach_passes(r, l) || (beyond >= 0 && e->entry[beyond] == 0))
+        return false;
+    if (e->row.hazard == COAMING_AIR && beyond < 0)
+        return false;
+    bool by_height = !link_reached(k, e->row.hazard, e->row.level);
+    if (!(by_height && beyond < 0) && reached_anyway(e, r, beyond))
+        return false;
+    link_state state = link_state_in(k, e->query.condition, e->row.hazard);
+    *out = (coaming_border){l, beyond, COAMING_KEPT_SHUT, 0};
+    if (by_height) {
+        *out = (coaming_border){l, beyond, COAMING_KEPT_BY_HEIGHT, k->clear.z - e->row.level};
+        return state != LINK_HOLDS; /* a sound closure above the water is no news */
+    }
+    if (state == LINK_PASSES) /* leads to a space above the water */
+        return false;
+    if (state == LINK_UNTESTED)
+        out->kept = COAMING_KEPT_UNTESTED;
+    return true;
+}
+
+coaming_status coaming_exposure_border(coaming_exposure *e, const coaming_border **border,
+                                       size_t *count, coaming_error *error)
+{
+    reach *r = NULL;
+    coaming_status status = get_reach(e, false, &r, error);
+    if (status != COAMING_OK)
+        return status;
+    const coaming_ship *ship = e->ship;
+    size_t found = 0;
+    for (size_t i = 0; i < e->row.exposed_count; i++)
+        e->entry[e->exposed[i]] = 0;
+    for (size_t i = 0; i < e->row.exposed_count && status == COAMING_OK; i++) {
+        int s = e->exposed[i];
+        for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
+            coaming_border b;
+            if (!borders(e, r, ship->incident[j], s, &b))
+                continue;
+            if (!MEMORY_ROOM(e->border, found, e->border_capacity)) {
+                status = error_memory(error);
+                break;
+            }
+            e->border[found++] = b;
+        }
+    }
+    for (size_t i = 0; i < e->row.exposed_count; i++)
+        e->entry[e->exposed[i]] = -1;
+    if (status != COAMING_OK)
+        return status;
+    if (found)
+        qsort(e->border, found, sizeof *e->border, by_link);
+    *border = e->border;
+    *count = found;
+    return COAMING_OK;
+}

@@ -1,0 +1,325 @@
+#include "coaming/ranking.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "analyse/ranking/field.h"
+#include "analyse/ranking/scenarios.h"
+#include "base/error.h"
+#include "graph/reach_cache.h"
+#include "ship/geometry.h"
+#include "ship/state.h"
+
+struct coaming_ranking {
+    const coaming_ship *ship;
+    coaming_query query;
+    coaming_measure measure;
+    scenario *scenarios;
+    size_t scenario_count;
+    coaming_rank *rows; /* by closure while adding up, then by rank */
+    reach_cache cache;
+    int *spaces; /* room for coaming_ranking_exposes */
+};
+
+const char *coaming_measure_word(coaming_measure measure)
+{
+    static const char *const words[] = {
+#define WORD(code, word, unit) word,
+        COAMING_MEASURE_TABLE(WORD)
+#undef WORD
+    };
+    return words[measure];
+}
+
+const char *coaming_measure_unit(coaming_measure measure)
+{
+    static const char *const units[] = {
+#define UNIT(code, word, unit) unit,
+        COAMING_MEASURE_TABLE(UNIT)
+#undef UNIT
+    };
+    return units[measure];
+}
+
+void coaming_ranking_free(coaming_ranking *k)
+{
+    if (!k)
+        return;
+    reach_cache_clear(&k->cache);
+    memory_free(k->scenarios);
+    memory_free(k->rows);
+    memory_free(k->spaces);
+    memory_free(k);
+}
+
+/* What one space adds to the loss once reached. */
+static double loss_of(const coaming_ranking *k, const ship_space *s, reach_setting setting)
+{
+    switch (k->measure) {
+    case COAMING_MEASURE_VOLUME:
+        return setting.hazard == COAMING_WATER ? space_volume_below(s, setting.level) : s->volume;
+    case COAMING_MEASURE_PEOPLE:
+        return s->people;
+    case COAMING_MEASURE_SPACES:
+        return 1;
+    default:
+        return s->worth;
+    }
+}
+
+static reach_setting setting_for(const coaming_ranking *k, const scenario *s)
+{
+    return (reach_setting){s->hazard, level_for(k->ship, k->query.level, s->hazard, s->source),
+                           k->query.condition, false,
+                           s->hazard == COAMING_WATER || s->source == COAMING_WEATHER};
+}
+
+/* A scenario with its setting; those of one setting share a traversal, a pass. */
+typedef struct {
+    reach_setting setting;
+    int scenario;
+} planned;
+
+static int compare_settings(reach_setting a, reach_setting b)
+{
+    if (a.hazard != b.hazard)
+        return a.hazard < b.hazard ? -1 : 1;
+    if (a.outside != b.outside)
+        return a.outside < b.outside ? -1 : 1;
+    if (a.hazard == COAMING_AIR || a.level == b.level)
+        return 0;
+    return a.level < b.level ? -1 : 1;
+}
+
+static int by_setting(const void *left, const void *right)
+{
+    const planned *a = left, *b = right;
+    int order = compare_settings(a->setting, b->setting);
+    return order ? order : (a->scenario > b->scenario) - (a->scenario < b->scenario);
+}
+
+/* Puts loss and the scenarios of a pass onto the order. A source above the water leaves the outside
+ * alone as the source. */
+static coaming_status make_field(const coaming_ranking *k, const reach *r, const planned *pass,
+                                 size_t count, field *f, coaming_error *error)
+{
+    size_t n = reach_vertices(r);
+    double *loss = memory_new(n, sizeof *loss), *weight = memory_new(n, sizeof *weight);
+    int *heaviest = memory_new(n, sizeof *heaviest);
+    bool made = loss && weight && heaviest;
+    for (size_t p = 0; made && p < n; p++) {
+        coaming_place place = reach_place_at(r, (int)p);
+        heaviest[p] = -1;
+        if (place >= 0)
+            loss[p] = loss_of(k, &k->ship->spaces[place], pass->setting);
+    }
+    for (size_t i = 0; made && i < count; i++) {
+        const scenario *s = &k->scenarios[pass[i].scenario];
+        int vertex = reach_vertex(r, s->source);
+        int p = reach_position(r, vertex >= 0 ? vertex : reach_outside(r));
+        weight[p] += s->weight;
+        if (heaviest[p] < 0 || s->weight > k->scenarios[heaviest[p]].weight)
+            heaviest[p] = pass[i].scenario;
+    }
+    made = made && field_make(f, n, loss, weight, heaviest, k->scenarios);
+    memory_free(loss);
+    memory_free(weight);
+    memory_free(heaviest);
+    return made ? COAMING_OK : error_memory(error);
+}
+
+static void count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
+                     double loss)
+{
+    if (weight <= 0 || loss <= 0)
+        return;
+    const scenario *s = &list[heaviest];
+    row->part[s->hazard] += weight * loss;
+    double worst = s->weight * loss;
+    if (!row->has_worst || worst > row->worst_loss ||
+        (worst == row->worst_loss && heaviest < row->worst_scenario)) {
+        row->has_worst = true;
+        row->worst_hazard = s->hazard;
+        row->worst_source = s->source;
+        row->worst_loss = worst;
+        row->worst_scenario = heaviest;
+    }
+}
+
+static bool holds_outside(const reach *r, reach_set set)
+{
+    int p = reach_position(r, reach_outside(r));
+    return reach_in(set.run[0], p) || reach_in(set.run[1], p);
+}
+
+/* Adds what the scenarios of one pass lose by one closure. */
+static void add_closure(coaming_ranking *k, const reach *r, bool water, const field *f, int closure)
+{
+    coaming_rank *row = &k->rows[closure];
+    reach_sides sides = reach_sides_of(r, closure);
+    if (sides.change == REACH_NOTHING)
+        return;
+    bool near_wet = water && holds_outside(r, sides.near);
+    bool far_wet = water && holds_outside(r, sides.far);
+    if (near_wet || far_wet) {
+        /* The outside is always a source: every scenario but those behind the closure loses. */
+        reach_set behind = near_wet ? sides.far : sides.near;
+        count_in(row, k->scenarios, field_heaviest_outside(f, behind),
+                 field_weight_outside(f, behind), field_loss(f, behind));
+        return;
+    }
+    count_in(row, k->scenarios, field_heaviest(f, sides.near), field_weight(f, sides.near),
+             field_loss(f, sides.far));
+    count_in(row, k->scenarios, field_heaviest(f, sides.far), field_weight(f, sides.far),
+             field_loss(f, sides.near));
+}
+
+static coaming_status add_pass(coaming_ranking *k, const planned *pass, size_t count,
+                               coaming_error *error)
+{
+    reach *r = NULL;
+    field f;
+    coaming_status status = reach_cache_get(&k->cache, k->ship, pass->setting, &r, error);
+    if (status != COAMING_OK)
+        return status;
+    status = make_field(k, r, pass, count, &f, error);
+    if (status != COAMING_OK)
+        return status;
+    for (size_t c = 0; c < k->ship->closure_count; c++)
+        add_closure(k, r, pass->setting.hazard == COAMING_WATER, &f, (int)c);
+    field_free(&f);
+    return COAMING_OK;
+}
+
+static coaming_status add_all(coaming_ranking *k, coaming_error *error)
+{
+    size_t n = k->scenario_count;
+    planned *plan = memory_new(n, sizeof *plan);
+    if (!plan)
+        return error_memory(error);
+    for (size_t i = 0; i < n; i++)
+        plan[i] = (planned){setting_for(k, &k->scenarios[i]), (int)i};
+    qsort(plan, n, sizeof *plan, by_setting);
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0, end; i < n && status == COAMING_OK; i = end) {
+        for (end = i + 1; end < n && !compare_settings(plan[i].setting, plan[end].setting); end++)
+            ;
+        status = add_pass(k, plan + i, end - i, error);
+    }
+    memory_free(plan);
+    return status;
+}
+
+/* The first 12 digits, so that rounding does not decide the order. */
+static double shortened(double value)
+{
+    char text[32];
+    snprintf(text, sizeof text, "%.11e", value);
+    return strtod(text, NULL);
+}
+
+typedef struct {
+    double key;
+    coaming_rank row;
+} keyed;
+
+static int first_to_repair(const void *left, const void *right)
+{
+    const keyed *a = left, *b = right;
+    if (a->key != b->key)
+        return a->key > b->key ? -1 : 1;
+    return (a->row.closure > b->row.closure) - (a->row.closure < b->row.closure);
+}
+
+static coaming_status put_in_order(coaming_ranking *k, coaming_error *error)
+{
+    size_t n = k->ship->closure_count;
+    keyed *list = memory_new(n, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < n; i++) {
+        coaming_rank *row = &k->rows[i];
+        row->consequence = row->part[COAMING_WATER] + row->part[COAMING_AIR];
+        list[i] = (keyed){shortened(row->consequence), *row};
+    }
+    qsort(list, n, sizeof *list, first_to_repair);
+    for (size_t i = 0; i < n; i++)
+        k->rows[i] = list[i].row;
+    memory_free(list);
+    return COAMING_OK;
+}
+
+static coaming_status work(coaming_ranking *k, coaming_error *error)
+{
+    k->scenarios = memory_new(scenarios_room(k->ship), sizeof *k->scenarios);
+    k->rows = memory_new(k->ship->closure_count, sizeof *k->rows);
+    k->spaces = memory_new(k->ship->space_count, sizeof *k->spaces);
+    if (!k->scenarios || !k->rows || !k->spaces)
+        return error_memory(error);
+    for (size_t c = 0; c < k->ship->closure_count; c++)
+        k->rows[c].closure = (int)c;
+    for (int h = 0; h < COAMING_HAZARDS; h++)
+        if (k->query.hazard[h])
+            k->scenario_count += scenarios_for(k->ship, (coaming_hazard)h,
+                                               k->scenarios + k->scenario_count);
+    coaming_status status = add_all(k, error);
+    return status == COAMING_OK ? put_in_order(k, error) : status;
+}
+
+coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query,
+                                   coaming_measure measure, coaming_ranking **ranking,
+                                   coaming_error *error)
+{
+    if (!query.hazard[COAMING_WATER] && !query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE, "no hazard is asked for");
+    coaming_ranking *k = memory_new(1, sizeof *k);
+    if (!k)
+        return error_memory(error);
+    k->ship = ship;
+    k->query = query;
+    k->measure = measure;
+    coaming_status status = work(k, error);
+    if (status != COAMING_OK)
+        coaming_ranking_free(k);
+    else
+        *ranking = k;
+    return status;
+}
+
+size_t coaming_ranking_count(const coaming_ranking *k)
+{
+    return k->ship->closure_count;
+}
+
+const coaming_rank *coaming_ranking_get(const coaming_ranking *k, size_t index)
+{
+    return &k->rows[index];
+}
+
+coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const int **spaces,
+                                       size_t *count, coaming_error *error)
+{
+    const coaming_rank *row = &k->rows[index];
+    *spaces = k->spaces;
+    *count = 0;
+    if (!row->has_worst)
+        return COAMING_OK;
+    scenario worst = {row->worst_hazard, row->worst_source, 0};
+    reach *r = NULL;
+    coaming_status status =
+        reach_cache_get(&k->cache, k->ship, setting_for(k, &worst), &r, error);
+    if (status != COAMING_OK)
+        return status;
+    reach_sides sides = reach_sides_of(r, row->closure);
+    reach_set beyond = sides.far;
+    if (worst.hazard == COAMING_WATER && holds_outside(r, sides.far)) {
+        beyond = sides.near;
+    } else if (worst.hazard == COAMING_AIR || !holds_outside(r, sides.near)) {
+        int p = reach_position(r, reach_vertex(r, worst.source));
+        if (reach_in(sides.far.run[0], p) || reach_in(sides.far.run[1], p))
+            beyond = sides.near;
+    }
+    *count = reach_list(r, beyond, k->spaces);
+    return COAMING_OK;
+}

@@ -1,0 +1,39 @@
+/*
+ * base/text.h - numbers as text and back, likeness of words, text made fit for a terminal.
+ *
+ * The program never sets LC_NUMERIC, so the decimal point is always '.'.
+ */
+#ifndef BASE_TEXT_H
+#define BASE_TEXT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { NUMBER_TEXT = 32 };
+
+typedef enum { NUMBER_OK, NUMBER_BAD, NUMBER_INFINITE } number_result;
+
+/* The whole text (blanks around it allowed) as a finite decimal number. */
+number_result number_parse(const char *text, double *value);
+
+/* Shortest decimal text of 15 to 17 digits that reads back as the same double; finite values only.
+ * Whole numbers up to 2^53 are written without point or exponent. Returns buffer. */
+const char *number_format(double value, char buffer[NUMBER_TEXT]);
+
+/* Greatest likeness to `word` among the candidates by edit distance (Levenshtein, 1966), upper and
+ * lower case alike; NULL if nothing is near (more than a third of the longer word changed). */
+typedef const char *(*text_candidate)(const void *from, size_t index);
+const char *text_nearest(const char *word, text_candidate candidate, const void *from,
+                         size_t count);
+
+/* Columns that UTF-8 text takes on a terminal, one for each code point. */
+size_t text_width(const char *text);
+
+/* Is the text well-formed UTF-8 (no overlong forms, no surrogates)? */
+bool text_is_utf8(const char *text);
+
+/* Copies at most `columns` columns of UTF-8 text; control characters and marks that change the
+ * direction of writing become '?'; a text that is cut ends in "~". Buffer needs 4*columns+1. */
+void text_fit(char *buffer, size_t size, const char *text, size_t columns);
+
+#endif

@@ -1,0 +1,42 @@
+#include <string.h>
+
+#include "commands.h"
+
+const char help_check[] =
+    "\nReads the arrangement and the logs and reports every fault: errors, which stop\n"
+    "every analysis, and warnings, which do not. Faults go to standard error, a line\n"
+    "each; the summary to standard output. Exit status 3 if there is an error.\n";
+
+int cmd_check(options *o)
+{
+    coaming_faults *faults = coaming_faults_new();
+    coaming_error error = {COAMING_OK, ""};
+    coaming_ship *ship = NULL;
+    if (!faults) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    coaming_load_options how = {o->logs, o->log_count, o->as_of, o->today};
+    coaming_status status = coaming_ship_load(o->ship, &how, faults, &ship, &error);
+    bool faulty = status == COAMING_INPUT && coaming_faults_errors(faults);
+    int result = EXIT_DONE;
+    if (status != COAMING_OK && !faulty) {
+        result = complain_of(&error);
+    } else {
+        progress_stop();
+        for (size_t i = 0; i < coaming_faults_count(faults); i++)
+            coaming_print_fault(stderr, coaming_faults_get(faults, i));
+        output out;
+        result = output_open(&out, o);
+        if (result < 0) {
+            const char *path = strcmp(o->ship, "-") ? o->ship : "standard input";
+            status = coaming_print_check(out.stream, out.style, path, ship, faults, &error);
+            result = output_close(&out, status, &error);
+        }
+        if (result == EXIT_DONE && faulty)
+            result = EXIT_INPUT;
+    }
+    coaming_ship_free(ship);
+    coaming_faults_free(faults);
+    return result;
+}

@@ -1,0 +1,14 @@
+/* cli/commands.h - one function and one help text for each command. */
+#ifndef CLI_COMMANDS_H
+#define CLI_COMMANDS_H
+
+#include "cli.h"
+
+extern const char help_check[], help_expose[], help_rank[], help_export[];
+
+int cmd_check(options *o);
+int cmd_expose(options *o);
+int cmd_rank(options *o);
+int cmd_export(options *o);
+
+#endif

@@ -1,0 +1,121 @@
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli.h"
+#include "commands.h"
+
+const command commands[] = {
+    {"check", "SHIP.xml", "is the file sound: all faults and warnings, with lines", help_check,
+     OPT_COMMON, cmd_check},
+    {"expose", "SHIP.xml CLOSURE... | --all",
+     "if a closure failed, which spaces flood or get bad air", help_expose,
+     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_ALL, cmd_expose},
+    {"rank", "SHIP.xml", "which closure to repair first, and why", help_rank,
+     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, cmd_rank},
+    {"export", "SHIP.xml", "the whole model as one JSON document, results included", help_export,
+     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
+    {NULL, NULL, NULL, NULL, 0, NULL}};
+
+void complain(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    fputs("coaming: ", stderr);
+    vfprintf(stderr, format, args);
+    fputc('\n', stderr);
+    va_end(args);
+}
+
+int complain_of(const coaming_error *error)
+{
+    complain("%s", error->message);
+    return coaming_status_exit(error->status);
+}
+
+static void help(FILE *out)
+{
+    fputs("Usage: coaming COMMAND [OPTION]... SHIP.xml [ARGUMENT]...\n"
+          "Which spaces of a ship flood or get bad air if a closure fails, and which to\n"
+          "repair first.\n\nCommands:\n",
+          out);
+    for (const command *c = commands; c->name; c++)
+        fprintf(out, "  %-8s %s\n", c->name, c->purpose);
+    fputs("\n'coaming COMMAND --help' tells more of one, and so does 'man coaming-COMMAND'.\n"
+          "Exit status: 0 done; 1 found what the command's page says; 2 usage; 3 bad input;\n"
+          "4 the machine failed (memory, disk).\n",
+          out);
+}
+
+static void help_command(FILE *out, const command *c)
+{
+    fprintf(out, "Usage: coaming %s [OPTION]... %s\n%s\nOptions:\n", c->name, c->arguments, c->help);
+    options_help(out, c->takes);
+}
+
+static const command *find_command(const char *name)
+{
+    for (const command *c = commands; c->name; c++)
+        if (!strcmp(c->name, name))
+            return c;
+    return NULL;
+}
+
+/* Standard output was written to: a full disk must not pass for success. */
+static int close_stdout(void)
+{
+    if (fflush(stdout) == 0 && !ferror(stdout))
+        return EXIT_DONE;
+    complain("standard output: cannot be written");
+    return EXIT_MACHINE;
+}
+
+static int run_command(const command *c, int argc, char **argv)
+{
+    for (int i = 1; i < argc && strcmp(argv[i], "--"); i++) {
+        if (!strcmp(argv[i], "--help") || !strcmp(argv[i], "-h")) {
+            help_command(stdout, c);
+            return close_stdout();
+        }
+    }
+    options o = {.command = c};
+    int status = options_parse(&o, argc, argv);
+    if (status < 0) {
+        progress_start(c->name);
+        status = c->run(&o);
+        progress_stop();
+    }
+    free(o.logs);
+    return status;
+}
+
+static int unknown_command(const char *name)
+{
+    complain("there is no command '%s'; 'coaming --help' lists them", name);
+    return EXIT_USAGE;
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 2) {
+        complain("a command is missing; 'coaming --help' lists them");
+        return EXIT_USAGE;
+    }
+    const char *word = argv[1];
+    if (!strcmp(word, "--version") || !strcmp(word, "-V")) {
+        puts("coaming " COAMING_VERSION);
+        return close_stdout();
+    }
+    if (!strcmp(word, "--help") || !strcmp(word, "-h") || !strcmp(word, "help")) {
+        const command *about = argc > 2 ? find_command(argv[2]) : NULL;
+        if (argc > 2 && !about)
+            return unknown_command(argv[2]);
+        if (about)
+            help_command(stdout, about);
+        else
+            help(stdout);
+        return close_stdout();
+    }
+    const command *c = find_command(word);
+    return c ? run_command(c, argc - 1, argv + 1) : unknown_command(word);
+}

@@ -1,0 +1,196 @@
+#include <getopt.h>
+#include <limits.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli.h"
+
+typedef struct {
+    unsigned bit;
+    const char *name, *value, *help; /* value: NULL if it takes none */
+} option_row;
+
+static const option_row rows[] = {
+    {OPT_FORMAT, "format", "text|json", "text for people (default) or JSON for programs"},
+    {OPT_OUTPUT, "output", "FILE", "write to FILE, whole or not at all (also -o FILE)"},
+    {OPT_LOG, "log", "LOG.xml", "count in a test log; may be given more than once"},
+    {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
+    {OPT_CONDITION, "condition", "ID", "readiness condition (default: all that can be shut are)"},
+    {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
+    {OPT_LEVEL, "level", "still|full|Z", "water to the waterline at rest (default), to the top of "
+                                         "its\n                        source, or to Z m (or "
+                                         "Zft) above the baseline"},
+    {OPT_ALL, "all", NULL, "every closure"},
+    {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
+    {OPT_TOP, "top", "N", "the first N only"},
+    {0, NULL, NULL, NULL}};
+
+void options_help(FILE *out, unsigned takes)
+{
+    for (const option_row *r = rows; r->bit; r++) {
+        char left[40];
+        if (!(takes & r->bit))
+            continue;
+        snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
+                 r->value ? r->value : "");
+        fprintf(out, "  %-21s %s\n", left, r->help);
+    }
+    fprintf(out, "  %-21s %s\n", "--help", "this text");
+}
+
+static bool refuse(const char *option, const char *value, const char *right)
+{
+    complain("--%s '%s' is not known; it must be %s", option, value, right);
+    return false;
+}
+
+static bool parse_height(const char *text, double *height)
+{
+    char *end;
+    size_t digits = strspn(text, "+-.0123456789eE");
+    double value = digits ? strtod(text, &end) : NAN;
+    if (!digits || end == text || !isfinite(value))
+        return false;
+    if (!strcmp(end, "ft"))
+        value *= 0.3048;
+    else if (*end && strcmp(end, "m"))
+        return false;
+    *height = value;
+    return true;
+}
+
+static bool take_level(options *o, const char *value)
+{
+    if (!strcmp(value, "still"))
+        o->query.level.kind = COAMING_LEVEL_STILL;
+    else if (!strcmp(value, "full"))
+        o->query.level.kind = COAMING_LEVEL_FULL;
+    else if (parse_height(value, &o->query.level.height))
+        o->query.level.kind = COAMING_LEVEL_AT;
+    else
+        return refuse("level", value, "still, full or a height such as 3.5 or 12ft");
+    return true;
+}
+
+static bool take_hazard(options *o, const char *value)
+{
+    bool both = !strcmp(value, "both");
+    o->query.hazard[COAMING_WATER] = both || !strcmp(value, "water");
+    o->query.hazard[COAMING_AIR] = both || !strcmp(value, "air");
+    if (!o->query.hazard[COAMING_WATER] && !o->query.hazard[COAMING_AIR])
+        return refuse("hazard", value, "water, air or both");
+    return true;
+}
+
+static bool take_measure(options *o, const char *value)
+{
+    for (int m = 0; m < COAMING_MEASURES; m++) {
+        if (!strcmp(value, coaming_measure_word((coaming_measure)m))) {
+            o->measure = (coaming_measure)m;
+            return true;
+        }
+    }
+    return refuse("measure", value, "worth, volume, people or spaces");
+}
+
+static bool take_top(options *o, const char *value)
+{
+    char *end;
+    long top = strtol(value, &end, 10);
+    if (end == value || *end || top < 1 || top == LONG_MAX)
+        return refuse("top", value, "a whole number of 1 or more");
+    o->top = (size_t)top;
+    return true;
+}
+
+static bool take_format(options *o, const char *value)
+{
+    o->format_given = true;
+    o->format = !strcmp(value, "json") ? COAMING_JSON : COAMING_TEXT;
+    return o->format == COAMING_JSON || !strcmp(value, "text") ||
+           refuse("format", value, "text or json");
+}
+
+static bool take(options *o, unsigned bit, const char *value)
+{
+    switch (bit) {
+    case OPT_FORMAT:
+        return take_format(o, value);
+    case OPT_OUTPUT:
+        o->output = value;
+        return *value || refuse("output", value, "the name of a file");
+    case OPT_LOG:
+        o->logs[o->log_count++] = value;
+        return true;
+    case OPT_AS_OF:
+        return coaming_date_parse(value, &o->as_of) ||
+               refuse("as-of", value, "a date such as 2026-09-30");
+    case OPT_CONDITION:
+        o->condition = value;
+        return true;
+    case OPT_HAZARD:
+        return take_hazard(o, value);
+    case OPT_LEVEL:
+        return take_level(o, value);
+    case OPT_ALL:
+        o->all = true;
+        return true;
+    case OPT_MEASURE:
+        return take_measure(o, value);
+    default:
+        return take_top(o, value);
+    }
+}
+
+enum { ROWS = sizeof rows / sizeof *rows, FIRST = 1000 };
+
+static void refuse_word(const options *o, char **argv, int result)
+{
+    const char *word = argv[optind - 1];
+    if (result == ':')
+        complain("%s needs a value; see 'coaming %s --help'", word, o->command->name);
+    else
+        complain("'coaming %s' has no option '%s'; see 'coaming %s --help'", o->command->name, word,
+                 o->command->name);
+}
+
+int options_parse(options *o, int argc, char **argv)
+{
+    struct option list[ROWS];
+    int count = 0;
+    for (int i = 0; rows[i].bit; i++)
+        if (o->command->takes & rows[i].bit)
+            list[count++] = (struct option){
+                rows[i].name, rows[i].value ? required_argument : no_argument, NULL, FIRST + i};
+    list[count] = (struct option){NULL, 0, NULL, 0};
+    o->logs = calloc((size_t)argc, sizeof *o->logs);
+    if (!o->logs) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    o->today = o->as_of = coaming_date_today();
+    o->query = coaming_query_default();
+    opterr = 0;
+    for (int result; (result = getopt_long(argc, argv, ":o:", list, NULL)) != -1;) {
+        if (result == '?' || result == ':') {
+            refuse_word(o, argv, result);
+            return EXIT_USAGE;
+        }
+        if (!take(o, result == 'o' ? (unsigned)OPT_OUTPUT : rows[result - FIRST].bit, optarg))
+            return EXIT_USAGE;
+    }
+    if (optind >= argc) {
+        complain("the ship's file is missing; see 'coaming %s --help'", o->command->name);
+        return EXIT_USAGE;
+    }
+    o->ship = argv[optind];
+    o->arguments = argv + optind + 1;
+    o->argument_count = argc - optind - 1;
+    if (o->argument_count && !(o->command->takes & OPT_ALL)) {
+        complain("'%s' is one word too many; see 'coaming %s --help'", o->arguments[0],
+                 o->command->name);
+        return EXIT_USAGE;
+    }
+    return -1;
+}

@@ -1,0 +1,114 @@
+#include "cli.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static coaming_style style_for(const options *o, int descriptor)
+{
+    coaming_style style = {o->format, false, 80};
+    const char *no_colour = getenv("NO_COLOR"), *term = getenv("TERM");
+    if (!isatty(descriptor))
+        return style;
+    style.colour = !(no_colour && *no_colour) && !(term && !strcmp(term, "dumb"));
+    struct winsize size;
+    if (ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col > 0)
+        style.columns = size.ws_col;
+    return style;
+}
+
+static int cannot_write(const char *path, int reason)
+{
+    complain("%s: cannot be written: %s", path, strerror(reason));
+    return EXIT_MACHINE;
+}
+
+/* The file that is meant: behind links, so that a link stays a link. NULL when out of memory. */
+static char *resolve(const char *path)
+{
+    char *real = realpath(path, NULL);
+    return real ? real : strdup(path);
+}
+
+/* A file beside the target, with the permissions that the target has or would get. */
+static int open_temporary(output *out, const struct stat *old)
+{
+    size_t size = strlen(out->target) + sizeof ".XXXXXX";
+    out->temporary = malloc(size);
+    if (!out->temporary)
+        return ENOMEM;
+    snprintf(out->temporary, size, "%s.XXXXXX", out->target);
+    int descriptor = mkstemp(out->temporary);
+    if (descriptor < 0) {
+        int reason = errno;
+        free(out->temporary);
+        out->temporary = NULL;
+        return reason;
+    }
+    mode_t mask = umask(0);
+    umask(mask);
+    mode_t mode = old ? old->st_mode & 07777 : 0666 & ~mask;
+    if (fchmod(descriptor, mode) == 0)
+        out->stream = fdopen(descriptor, "w");
+    if (!out->stream) {
+        int reason = errno;
+        close(descriptor);
+        unlink(out->temporary);
+        return reason;
+    }
+    return 0;
+}
+
+int output_open(output *out, const options *o)
+{
+    *out = (output){.style = style_for(o, -1)};
+    if (!o->output || !strcmp(o->output, "-")) {
+        out->stream = stdout;
+        out->style = style_for(o, STDOUT_FILENO);
+        return -1;
+    }
+    out->target = resolve(o->output);
+    if (!out->target)
+        return cannot_write(o->output, ENOMEM);
+    struct stat old;
+    bool exists = stat(out->target, &old) == 0;
+    int reason = 0;
+    if (exists && !S_ISREG(old.st_mode)) { /* a device or a pipe: nothing to put in its place */
+        out->stream = fopen(out->target, "w");
+        reason = out->stream ? 0 : errno;
+    } else {
+        reason = open_temporary(out, exists ? &old : NULL);
+    }
+    if (!out->stream) {
+        free(out->temporary);
+        free(out->target);
+        return cannot_write(o->output, reason);
+    }
+    return -1;
+}
+
+int output_close(output *out, coaming_status status, const coaming_error *error)
+{
+    const char *shown = out->target ? out->target : "standard output";
+    int reason = 0;
+    errno = 0;
+    if (fflush(out->stream) || ferror(out->stream))
+        reason = errno ? errno : EIO;
+    if (!reason && out->temporary && fsync(fileno(out->stream)))
+        reason = errno;
+    if (fclose(out->stream) && !reason)
+        reason = errno;
+    bool keep = status == COAMING_OK && !reason;
+    if (out->temporary && keep && rename(out->temporary, out->target))
+        reason = errno;
+    if (out->temporary && (!keep || reason))
+        unlink(out->temporary);
+    int result = status != COAMING_OK ? complain_of(error) : reason ? cannot_write(shown, reason) : EXIT_DONE;
+    free(out->temporary);
+    free(out->target);
+    return result;
+}

@@ -1,0 +1,52 @@
+#include <signal.h>
+#include <string.h>
+#include <sys/time.h>
+#include <unistd.h>
+
+#include "cli.h"
+
+static volatile sig_atomic_t seconds;
+static char line[80];
+static size_t length;
+
+/* Only what a signal handler may do: write. */
+static void tick(int signal_number)
+{
+    (void)signal_number;
+    seconds++;
+    unsigned s = (unsigned)seconds;
+    char number[] = "      s";
+    for (size_t i = 5; s && i > 0; i--, s /= 10)
+        number[i] = (char)('0' + s % 10);
+    if (write(STDERR_FILENO, line, length) < 0 || write(STDERR_FILENO, number, 7) < 0)
+        return;
+}
+
+static void set_timer(long every)
+{
+    struct itimerval timer = {{every, 0}, {every, 0}};
+    setitimer(ITIMER_REAL, &timer, NULL);
+}
+
+void progress_start(const char *what)
+{
+    if (!isatty(STDERR_FILENO))
+        return;
+    length = (size_t)snprintf(line, sizeof line, "\rcoaming %.20s: working,", what);
+    struct sigaction action;
+    memset(&action, 0, sizeof action);
+    action.sa_handler = tick;
+    action.sa_flags = SA_RESTART;
+    if (sigaction(SIGALRM, &action, NULL) == 0)
+        set_timer(1);
+}
+
+void progress_stop(void)
+{
+    if (!length)
+        return;
+    set_timer(0);
+    if (seconds)
+        fputs("\r\033[K", stderr);
+    length = 0;
+}

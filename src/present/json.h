@@ -1,0 +1,56 @@
+/*
+ * present/json.h - JSON documents, piece by piece through cJSON.
+ *
+ * A document is an object whose members are written one after the other, so that a list of many rows
+ * is never held as a whole. Each piece is a cJSON value that the writer takes and frees. Out of
+ * memory is remembered and asked for once, at the end. Numbers are written as text of our own
+ * (base/text.h), for cJSON 1.7.15 does not keep all digits. Nothing else includes cJSON.
+ */
+#ifndef PRESENT_JSON_H
+#define PRESENT_JSON_H
+
+#include <cjson/cJSON.h>
+#include <stdio.h>
+
+#include "coaming/exposure.h"
+#include "coaming/ranking.h"
+#include "ship/ship.h"
+
+typedef struct {
+    FILE *out;
+    bool memory_lost, first_member, first_item;
+} json_document;
+
+void json_open(json_document *d, FILE *out);
+/* Ends the document; COAMING_MEMORY if a piece was lost on the way. */
+coaming_status json_close(json_document *d, coaming_error *error);
+void json_member(json_document *d, const char *key, cJSON *value);
+void json_list_open(json_document *d, const char *key);
+void json_item(json_document *d, cJSON *value);
+void json_list_close(json_document *d);
+
+/* format, ship, condition, as_of: the head of every document. */
+void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition);
+void json_member_level(json_document *d, coaming_level level);
+
+/* Values; NULL when out of memory, which the next json_add or json_item notices. */
+cJSON *json_number(double value); /* NaN becomes null */
+cJSON *json_text(const char *text); /* NULL becomes null; bytes that are not UTF-8 become '?' */
+cJSON *json_date(coaming_date date); /* COAMING_NO_DATE becomes null */
+cJSON *json_bool(bool value);
+/* Takes value into object; a NULL of either is remembered as lost memory. key: not copied. */
+void json_add(json_document *d, cJSON *object, const char *key, cJSON *value);
+void json_append(json_document *d, cJSON *array, cJSON *value);
+cJSON *json_object(json_document *d);
+cJSON *json_array(json_document *d);
+cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count);
+
+/* Rows and lists that stand in more than one document. */
+coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
+                                coaming_query query, const int *closures, size_t count,
+                                coaming_error *error);
+coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
+                              coaming_query query, coaming_measure measure, size_t top,
+                              coaming_error *error);
+
+#endif

@@ -1,0 +1,26 @@
+#include "present/json.h"
+#include "present/views.h"
+
+coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
+                          const coaming_faults *faults, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "check", ship, COAMING_NO_CONDITION);
+    json_member(&d, "file", json_text(path));
+    json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));
+    json_list_open(&d, "faults");
+    for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+        const coaming_fault *f = coaming_faults_get(faults, i);
+        cJSON *row = json_object(&d);
+        json_add(&d, row, "file", json_text(f->file));
+        json_add(&d, row, "line", json_number((double)f->line));
+        json_add(&d, row, "object", json_text(f->object));
+        json_add(&d, row, "severity",
+                 json_text(f->severity == COAMING_SEVERITY_ERROR ? "error" : "warning"));
+        json_add(&d, row, "message", json_text(f->message));
+        json_item(&d, row);
+    }
+    json_list_close(&d);
+    return json_close(&d, error);
+}

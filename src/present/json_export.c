@@ -1,0 +1,275 @@
+#include <math.h>
+
+#include "analyse/ranking/scenarios.h"
+#include "base/error.h"
+#include "coaming/present.h"
+#include "present/json.h"
+#include "present/views.h"
+#include "ship/state.h"
+
+static cJSON *ship_row(json_document *d, const coaming_ship *s)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "length", json_number(s->length));
+    json_add(d, row, "beam", json_number(s->beam));
+    json_add(d, row, "depth", json_number(s->depth));
+    json_add(d, row, "draft", json_number(s->draught));
+    json_add(d, row, "density", json_number(s->density));
+    json_add(d, row, "kg", json_number(s->kg));
+    json_add(d, row, "lcg", json_number(s->lcg));
+    json_add(d, row, "tcg", json_number(s->tcg));
+    return row;
+}
+
+static cJSON *pairs(json_document *d, const double *numbers, size_t count)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < count; i++) {
+        cJSON *pair = json_array(d);
+        json_append(d, pair, json_number(numbers[2 * i]));
+        json_append(d, pair, json_number(numbers[2 * i + 1]));
+        json_append(d, list, pair);
+    }
+    return list;
+}
+
+static void export_principal(json_document *d, const coaming_ship *s)
+{
+    json_member(d, "principal", ship_row(d, s));
+    if (s->frames.given) {
+        cJSON *f = json_object(d);
+        json_add(d, f, "spacing", json_number(s->frames.spacing));
+        json_add(d, f, "zero", json_number(s->frames.zero));
+        json_member(d, "frames", f);
+    }
+    json_list_open(d, "hull");
+    for (size_t i = 0; i < s->section_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "x", json_number(s->sections[i].x));
+        json_add(d, row, "offsets", pairs(d, s->sections[i].offsets, s->sections[i].offset_count));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "decks");
+    for (size_t i = 0; i < s->deck_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "id", json_text(s->decks[i].id));
+        json_add(d, row, "name", json_text(s->decks[i].name));
+        json_add(d, row, "z", json_number(s->decks[i].z));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "conditions");
+    for (size_t i = 0; i < s->condition_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "id", json_text(s->conditions[i].id));
+        json_add(d, row, "name", json_text(s->conditions[i].name));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+static cJSON *solids(json_document *d, const ship_space *s)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < s->solid_count; i++) {
+        const solid *part = &s->solids[i];
+        cJSON *row = json_object(d), *z = json_array(d);
+        json_append(d, z, json_number(part->z0));
+        json_append(d, z, json_number(part->z1));
+        json_add(d, row, "z", z);
+        json_add(d, row, "outline", pairs(d, part->outline, part->corners));
+        json_append(d, list, row);
+    }
+    return list;
+}
+
+static void export_spaces(json_document *d, const coaming_ship *s)
+{
+    json_list_open(d, "spaces");
+    for (size_t i = 0; i < s->space_count; i++) {
+        const ship_space *p = &s->spaces[i];
+        cJSON *row = json_object(d);
+        json_add(d, row, "id", json_text(p->id));
+        json_add(d, row, "name", json_text(p->name));
+        json_add(d, row, "number", json_text(p->number));
+        json_add(d, row, "deck", json_text(p->deck >= 0 ? s->decks[p->deck].id : NULL));
+        json_add(d, row, "use", json_text(p->use));
+        json_add(d, row, "permeability", json_number(p->permeability));
+        json_add(d, row, "shell", json_bool(p->shell));
+        json_add(d, row, "people", json_number(p->people));
+        json_add(d, row, "worth", json_number(p->worth));
+        json_add(d, row, "vital", json_bool(p->vital));
+        json_add(d, row, "volume", json_number(p->volume));
+        json_add(d, row, "solids", solids(d, p));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+static cJSON *clear_row(json_document *d, const opening *o)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "x", json_number(o->given ? o->x : NAN));
+    json_add(d, row, "y", json_number(o->given ? o->y : NAN));
+    json_add(d, row, "z", json_number(o->z));
+    json_add(d, row, "width", json_number(o->given ? o->width : NAN));
+    json_add(d, row, "height", json_number(o->given ? o->height : NAN));
+    json_add(d, row, "lies", json_text(o->given ? attitude_words[o->lies] : NULL));
+    return row;
+}
+
+static cJSON *event_row(json_document *d, const ship_event *e)
+{
+    cJSON *row = json_object(d);
+    bool test = e->kind == EVENT_TEST;
+    json_add(d, row, "event", json_text(test ? "test" : "repair"));
+    json_add(d, row, "date", json_date(e->date));
+    if (test) {
+        json_add(d, row, "method", json_text(method_words[e->method]));
+        json_add(d, row, "result", json_text(result_word(e->result)));
+        cJSON *gaps = json_array(d);
+        for (size_t i = 0; i < e->gap_count; i++) {
+            cJSON *g = json_object(d);
+            json_add(d, g, "at", json_number(e->gaps[i].at));
+            json_add(d, g, "length", json_number(e->gaps[i].length));
+            json_append(d, gaps, g);
+        }
+        json_add(d, row, "gaps", gaps);
+    } else {
+        json_add(d, row, "action", json_text(action_words[e->action]));
+    }
+    json_add(d, row, "by", json_text(e->by));
+    json_add(d, row, "note", json_text(e->note));
+    return row;
+}
+
+static cJSON *link_row(json_document *d, const coaming_ship *s, const ship_link *l)
+{
+    cJSON *row = json_object(d), *between = json_array(d);
+    json_append(d, between, json_text(coaming_place_id(s, l->a)));
+    json_append(d, between, json_text(coaming_place_id(s, l->b)));
+    json_add(d, row, "id", json_text(l->id));
+    json_add(d, row, "name", json_text(l->name));
+    json_add(d, row, "kind", json_text(link_kind_word(l->kind)));
+    json_add(d, row, "between", between);
+    json_add(d, row, "clear", clear_row(d, &l->clear));
+    return row;
+}
+
+/* null: shut in every condition; else the list of those in which it is shut. */
+static cJSON *shut_in(json_document *d, const coaming_ship *s, const ship_link *l)
+{
+    if (l->always)
+        return cJSON_CreateNull();
+    cJSON *list = json_array(d);
+    for (size_t c = 0; c < s->condition_count; c++)
+        if (l->shut_in[c])
+            json_append(d, list, json_text(s->conditions[c].id));
+    return list;
+}
+
+static cJSON *dogs(json_document *d, const ship_link *l)
+{
+    if (!l->dogs)
+        return cJSON_CreateNull();
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < l->dog_count; i++)
+        json_append(d, list, json_number(l->dogs[i]));
+    return list;
+}
+
+static void export_links(json_document *d, const coaming_ship *s, int condition)
+{
+    json_list_open(d, "closures");
+    for (size_t i = 0; i < s->closure_count; i++) {
+        const ship_link *l = &s->links[i];
+        cJSON *row = link_row(d, s, l), *events = json_array(d);
+        json_add(d, row, "rating", json_text(rating_words[l->rating]));
+        json_add(d, row, "shut_in", shut_in(d, s, l));
+        json_add(d, row, "shut", json_bool(link_shut(l, condition)));
+        json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
+        json_add(d, row, "leak_probability",
+                 json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
+        json_add(d, row, "gasket_fitted", json_date(l->gasket_fitted));
+        json_add(d, row, "dog_count", json_number((double)l->dog_count));
+        json_add(d, row, "dogs", dogs(d, l));
+        json_add(d, row, "result", json_text(result_word(coaming_closure_result(s, (int)i))));
+        json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
+        for (size_t e = 0; e < l->event_count; e++)
+            json_append(d, events, event_row(d, &l->events[e]));
+        json_add(d, row, "events", events);
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "passages");
+    for (size_t i = s->closure_count; i < s->link_count; i++)
+        json_item(d, link_row(d, s, &s->links[i]));
+    json_list_close(d);
+}
+
+static coaming_status export_scenarios(json_document *d, const coaming_ship *s,
+                                       coaming_error *error)
+{
+    scenario *list = memory_new(scenarios_room(s), sizeof *list);
+    if (!list)
+        return error_memory(error);
+    json_list_open(d, "scenarios");
+    for (int h = 0; h < COAMING_HAZARDS; h++) {
+        size_t count = scenarios_for(s, (coaming_hazard)h, list);
+        for (size_t i = 0; i < count; i++) {
+            cJSON *row = json_object(d);
+            json_add(d, row, "hazard", json_text(coaming_hazard_name(list[i].hazard)));
+            json_add(d, row, "source", json_text(coaming_place_id(s, list[i].source)));
+            json_add(d, row, "weight", json_number(list[i].weight));
+            json_item(d, row);
+        }
+    }
+    json_list_close(d);
+    memory_free(list);
+    return COAMING_OK;
+}
+
+static void export_estimates(json_document *d, const coaming_ship *s)
+{
+    json_list_open(d, "ageing");
+    for (size_t i = 0; i < s->ageing_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "kind", json_text(link_kind_word(s->ageings[i].kind)));
+        json_add(d, row, "eta_years", json_number(s->ageings[i].eta_years));
+        json_add(d, row, "beta", json_number(s->ageings[i].beta));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "methods");
+    for (size_t i = 0; i < s->method_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "name", json_text(method_words[s->methods[i].method]));
+        json_add(d, row, "sensitivity", json_number(s->methods[i].sensitivity));
+        json_add(d, row, "specificity", json_number(s->methods[i].specificity));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming_query query,
+                                    coaming_measure measure, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "export", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
+    json_member(&d, "caution", json_text(coaming_caution()));
+    export_principal(&d, ship);
+    export_spaces(&d, ship);
+    export_links(&d, ship, query.condition);
+    export_estimates(&d, ship);
+    coaming_status status = export_scenarios(&d, ship, error);
+    if (status == COAMING_OK)
+        status = json_expose_rows(&d, "expose", ship, query, NULL, 0, error);
+    if (status == COAMING_OK)
+        status = json_rank_rows(&d, "rank", ship, query, measure, 0, error);
+    coaming_status closed = json_close(&d, error);
+    return status == COAMING_OK ? closed : status;
+}

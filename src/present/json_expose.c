@@ -1,0 +1,60 @@
+#include "coaming/present.h"
+#include "present/json.h"
+#include "present/views.h"
+
+static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r)
+{
+    cJSON *row = json_object(d), *by = json_array(d);
+    for (size_t i = 0; i < r->exposed_count; i++)
+        json_append(d, by, json_text(ship->links[r->by[i]].id));
+    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_add(d, row, "hazard", json_text(coaming_hazard_name(r->hazard)));
+    json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
+    json_add(d, row, "level", json_number(r->level));
+    json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
+    json_add(d, row, "by", by);
+    json_add(d, row, "exposed_if_untested_leak",
+             json_space_ids(d, ship, r->exposed_if_untested_leak,
+                            r->exposed_if_untested_leak_count));
+    json_add(d, row, "spaces", json_number((double)r->exposed_count));
+    json_add(d, row, "volume", json_number(r->volume));
+    json_add(d, row, "people", json_number(r->people));
+    json_add(d, row, "worth", json_number(r->worth));
+    if (r->note != COAMING_NOTE_NONE)
+        json_add(d, row, "note", json_text(coaming_note_text(r->note)));
+    return row;
+}
+
+coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
+                                coaming_query query, const int *closures, size_t count,
+                                coaming_error *error)
+{
+    coaming_exposure *e = NULL;
+    coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
+    if (status != COAMING_OK)
+        return status;
+    json_list_open(d, key);
+    for (size_t i = 0; i < coaming_exposure_rows(e) && status == COAMING_OK; i++) {
+        coaming_exposure_row row;
+        status = coaming_exposure_row_get(e, i, &row, error);
+        if (status == COAMING_OK)
+            json_item(d, expose_row(d, ship, &row));
+    }
+    json_list_close(d);
+    coaming_exposure_free(e);
+    return status;
+}
+
+coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query query,
+                           const int *closures, size_t count, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "expose", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member(&d, "caution", json_text(coaming_caution()));
+    coaming_status status =
+        json_expose_rows(&d, "results", ship, query, closures, count, error);
+    coaming_status closed = json_close(&d, error);
+    return status == COAMING_OK ? closed : status;
+}

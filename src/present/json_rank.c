@@ -1,0 +1,65 @@
+#include "coaming/present.h"
+#include "present/json.h"
+#include "present/views.h"
+
+const char *result_word(coaming_result result)
+{
+    return result == COAMING_UNTESTED ? "untested" : result == COAMING_FAIL ? "fail" : "pass";
+}
+
+static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming_rank *r,
+                       size_t place, const int *spaces, size_t count)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "rank", json_number((double)place));
+    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_add(d, row, "result", json_text(result_word(coaming_closure_result(ship, r->closure))));
+    json_add(d, row, "tested", json_date(coaming_closure_tested(ship, r->closure)));
+    json_add(d, row, "consequence", json_number(r->consequence));
+    json_add(d, row, "water", json_number(r->part[COAMING_WATER]));
+    json_add(d, row, "air", json_number(r->part[COAMING_AIR]));
+    json_add(d, row, "worst_source",
+             json_text(r->has_worst ? coaming_place_id(ship, r->worst_source) : NULL));
+    json_add(d, row, "worst_hazard",
+             json_text(r->has_worst ? coaming_hazard_name(r->worst_hazard) : NULL));
+    json_add(d, row, "exposes", json_space_ids(d, ship, spaces, count));
+    return row;
+}
+
+coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
+                              coaming_query query, coaming_measure measure, size_t top,
+                              coaming_error *error)
+{
+    coaming_ranking *k = NULL;
+    coaming_status status = coaming_ranking_new(ship, query, measure, &k, error);
+    if (status != COAMING_OK)
+        return status;
+    size_t rows = coaming_ranking_count(k);
+    if (top && top < rows)
+        rows = top;
+    json_list_open(d, key);
+    for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
+        const int *spaces = NULL;
+        size_t count = 0;
+        status = coaming_ranking_exposes(k, i, &spaces, &count, error);
+        if (status == COAMING_OK)
+            json_item(d, rank_row(d, ship, coaming_ranking_get(k, i), i + 1, spaces, count));
+    }
+    json_list_close(d);
+    coaming_ranking_free(k);
+    return status;
+}
+
+coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
+                         coaming_measure measure, size_t top, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "rank", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
+    json_member(&d, "caution", json_text(coaming_caution()));
+    coaming_status status = json_rank_rows(&d, "closures", ship, query, measure, top, error);
+    coaming_status closed = json_close(&d, error);
+    return status == COAMING_OK ? closed : status;
+}

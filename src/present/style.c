@@ -1,0 +1,154 @@
+#include "present/style.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/views.h"
+
+void ink_on(FILE *out, coaming_style style, ink i)
+{
+    static const char *const codes[] = {"", "\033[1m", "\033[1;31m", "\033[33m", "\033[2m"};
+    if (style.colour)
+        fputs(codes[i], out);
+}
+
+void ink_off(FILE *out, coaming_style style, ink i)
+{
+    if (style.colour && i != INK_PLAIN)
+        fputs("\033[0m", out);
+}
+
+bool paragraph_open(paragraph *p)
+{
+    *p = (paragraph){NULL, NULL, 0};
+    p->stream = open_memstream(&p->text, &p->size);
+    return p->stream != NULL;
+}
+
+static void spaces(FILE *out, int count)
+{
+    fprintf(out, "%*s", count, "");
+}
+
+static void wrap(FILE *out, const char *text, int columns, int first, int rest)
+{
+    int at = first;
+    bool fresh = true;
+    spaces(out, first);
+    while (*text) {
+        size_t length = strcspn(text, " ");
+        char word[1024];
+        size_t kept = length < sizeof word ? length : sizeof word - 1;
+        memcpy(word, text, kept);
+        word[kept] = '\0';
+        int width = (int)text_width(word);
+        if (!fresh && at + 1 + width > columns) {
+            fputc('\n', out);
+            spaces(out, rest);
+            at = rest;
+            fresh = true;
+        }
+        if (!fresh) {
+            fputc(' ', out);
+            at++;
+        }
+        fputs(word, out);
+        at += width;
+        fresh = false;
+        text += length;
+        text += strspn(text, " ");
+    }
+    fputc('\n', out);
+}
+
+bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, int rest)
+{
+    bool good = p->stream && !fclose(p->stream) && p->text;
+    if (good)
+        wrap(out, p->text, style.columns < 40 ? 40 : style.columns, first, rest);
+    free(p->text); /* from open_memstream */
+    return good;
+}
+
+void paragraph_drop(paragraph *p)
+{
+    if (p->stream)
+        fclose(p->stream);
+    free(p->text);
+}
+
+void paragraph_item(paragraph *p, bool *started, const char *text)
+{
+    if (p->stream)
+        fprintf(p->stream, "%s%s", *started ? ", " : "", text);
+    *started = true;
+}
+
+const char *shown(char buffer[SHOWN], const char *text, size_t columns)
+{
+    text_fit(buffer, SHOWN, text, columns < SHOWN_COLUMNS ? columns : SHOWN_COLUMNS);
+    return buffer;
+}
+
+const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure)
+{
+    char date[COAMING_DATE_TEXT];
+    coaming_result result = coaming_closure_result(ship, closure);
+    if (result == COAMING_UNTESTED)
+        snprintf(buffer, SHOWN, "untested");
+    else
+        snprintf(buffer, SHOWN, "%s %s", result == COAMING_FAIL ? "FAIL" : "pass",
+                 coaming_date_format(coaming_closure_tested(ship, closure), date));
+    return buffer;
+}
+
+ink result_ink(coaming_result result)
+{
+    return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
+}
+
+const char *counted(char buffer[SHOWN], double count, const char *one, const char *many)
+{
+    char number[NUMBER_TEXT];
+    snprintf(buffer, SHOWN, "%s %s", number_format(count, number), count == 1 ? one : many);
+    return buffer;
+}
+
+void print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+                   const char *what)
+{
+    char name[SHOWN], date[COAMING_DATE_TEXT], condition[SHOWN];
+    ink_on(out, style, INK_STRONG);
+    fprintf(out, "%s: %s\n", shown(name, ship->name, 40), what);
+    ink_off(out, style, INK_STRONG);
+    fprintf(out, "As last tested by %s; %s.\n", coaming_date_format(ship->as_of, date),
+            query.condition >= 0 ? shown(condition, ship->conditions[query.condition].name, 30)
+                                 : "every closure shut that can be");
+    if (!query.hazard[COAMING_WATER])
+        return;
+    if (query.level.kind == COAMING_LEVEL_FULL)
+        fputs("Water to the top of the space it starts in; from outside to the draught.\n", out);
+    else
+        fprintf(out, "Water to %.2f m above the baseline (%s).\n",
+                query.level.kind == COAMING_LEVEL_AT ? query.level.height : ship->draught,
+                query.level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
+}
+
+const char *coaming_caution(void)
+{
+    return "Worked out from the arrangement and the tests as recorded: water is one level plane that "
+           "fills all it can reach, bad air goes by every open way, and closures are taken as shut "
+           "by condition, not as seen. A chalk print shows contact, not tightness. Ship's orders, "
+           "class, flag and licensed practice decide.";
+}
+
+bool print_caution(FILE *out, coaming_style style)
+{
+    paragraph p;
+    fputc('\n', out);
+    if (paragraph_open(&p))
+        fprintf(p.stream, "Caution: %s", coaming_caution());
+    return paragraph_close(&p, out, style, 0, 2);
+}

@@ -1,0 +1,54 @@
+/*
+ * present/style.h - lines of text that fit a screen, with colour only as an underline of words.
+ */
+#ifndef PRESENT_STYLE_H
+#define PRESENT_STYLE_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include "coaming/present.h"
+#include "ship/ship.h"
+
+typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT, INK_FAINT } ink;
+
+/* Sets and ends a colour; nothing without style.colour. */
+void ink_on(FILE *out, coaming_style style, ink i);
+void ink_off(FILE *out, coaming_style style, ink i);
+
+/*
+ * A paragraph that is built with printf and then written in lines of at most style.columns, the
+ * first indented by `first`, the others by `rest`. Words longer than a line stand out of it.
+ */
+typedef struct {
+    FILE *stream;
+    char *text;
+    size_t size;
+} paragraph;
+
+/* False when out of memory: then stream is NULL. */
+bool paragraph_open(paragraph *p);
+/* Writes and frees; false when out of memory. Also takes a paragraph that did not open. */
+bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, int rest);
+/* Frees it unwritten. */
+void paragraph_drop(paragraph *p);
+/* One of a list: a comma and a blank before all but the first. */
+void paragraph_item(paragraph *p, bool *started, const char *text);
+
+/* A name as it may be shown: cut to columns, no control characters. Buffer of 4*columns+1. */
+enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };
+const char *shown(char buffer[SHOWN], const char *text, size_t columns);
+
+/* "FAIL 2026-09-30", "untested", "pass 2026-10-14". */
+const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure);
+ink result_ink(coaming_result result);
+
+/* Two lines on the ship, the condition, the date and the level. */
+void print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+                   const char *what);
+bool print_caution(FILE *out, coaming_style style);
+
+/* A count with its word: "1 space", "2 spaces". */
+const char *counted(char buffer[SHOWN], double count, const char *one, const char *many);
+
+#endif

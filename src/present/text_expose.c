@@ -1,0 +1,319 @@
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/exposure.h"
+#include "present/style.h"
+#include "present/views.h"
+
+typedef struct {
+    FILE *out;
+    coaming_style style;
+    const coaming_ship *ship;
+    coaming_exposure *exposure;
+    int *entry; /* by space: the link that lets it in; only for the row being written */
+    bool memory_lost;
+} view;
+
+static void close_paragraph(view *v, paragraph *p, int first, int rest)
+{
+    if (!paragraph_close(p, v->out, v->style, first, rest))
+        v->memory_lost = true;
+}
+
+static void put_place(view *v, coaming_place place)
+{
+    char id[SHOWN], name[SHOWN];
+    if (place < 0) {
+        fputs(place == COAMING_SEA ? "the sea" : "the weather", v->out);
+        return;
+    }
+    const ship_space *s = &v->ship->spaces[place];
+    fprintf(v->out, "%s (%s)", shown(id, s->id, 24), shown(name, s->name, 40));
+}
+
+static void print_closure(view *v, int closure)
+{
+    const ship_link *l = &v->ship->links[closure];
+    char id[SHOWN], name[SHOWN], result[SHOWN];
+    coaming_result last = coaming_closure_result(v->ship, closure);
+    ink_on(v->out, v->style, INK_STRONG);
+    fprintf(v->out, "\n%s  %s", shown(id, l->id, 24), shown(name, l->name, 50));
+    ink_off(v->out, v->style, INK_STRONG);
+    fprintf(v->out, "\n    %s %s, last test: ", rating_words[l->rating], link_kind_word(l->kind));
+    ink_on(v->out, v->style, result_ink(last));
+    fputs(shown_result(result, v->ship, closure), v->out);
+    ink_off(v->out, v->style, result_ink(last));
+    if (l->last_test)
+        fprintf(v->out, " (%s)", method_words[l->last_test->method]);
+    if (l->repair_since)
+        fputs(", repaired but not tested since", v->out);
+    fputc('\n', v->out);
+}
+
+/* "2 spaces, 410.3 m3, 3 people, worth 12" */
+static void put_sums(FILE *out, const coaming_exposure_row *row)
+{
+    char spaces[SHOWN], people[SHOWN];
+    fprintf(out, "%s, %.1f m3, %s, worth %.4g",
+            counted(spaces, (double)row->exposed_count, "space", "spaces"), row->volume,
+            row->people == 0 ? "nobody" : counted(people, row->people, "person", "people"),
+            row->worth);
+}
+
+/* The links from the closure to a space: "by D1, P3". */
+static void put_way(view *v, const coaming_exposure_row *row, int space, FILE *out)
+{
+    char id[SHOWN];
+    int links[64], count = 0;
+    int at = space;
+    for (;;) {
+        int l = v->entry[at];
+        if (count < 64)
+            links[count] = l;
+        count++;
+        if (l == row->closure)
+            break;
+        const ship_link *k = &v->ship->links[l];
+        at = k->a == at ? k->b : k->a;
+    }
+    int kept = count < 64 ? count : 64;
+    fputs("by ", out);
+    for (int i = kept - 1; i >= 0; i--)
+        fprintf(out, "%s%s", shown(id, v->ship->links[links[i]].id, 24), i ? ", " : "");
+    if (count > kept)
+        fputs(" and on", out);
+}
+
+static void print_spaces(view *v, const coaming_exposure_row *row)
+{
+    char id[SHOWN], name[SHOWN];
+    size_t widest = 4;
+    for (size_t i = 0; i < row->exposed_count; i++) {
+        v->entry[row->exposed[i]] = row->by[i];
+        size_t width = text_width(v->ship->spaces[row->exposed[i]].id);
+        widest = width > widest ? width : widest;
+    }
+    widest = widest > 16 ? 16 : widest;
+    for (size_t i = 0; i < row->exposed_count; i++) {
+        const ship_space *s = &v->ship->spaces[row->exposed[i]];
+        paragraph p;
+        shown(id, s->id, widest);
+        fprintf(v->out, "      %s%*s", id, (int)(widest - text_width(id)) + 2, "");
+        if (paragraph_open(&p)) {
+            fprintf(p.stream, "%s%s, ", shown(name, s->name, 40), s->vital ? " (vital)" : "");
+            put_way(v, row, row->exposed[i], p.stream);
+        }
+        coaming_style narrow = v->style;
+        narrow.columns -= 8 + (int)widest;
+        if (!paragraph_close(&p, v->out, narrow, 0, 8 + (int)widest))
+            v->memory_lost = true;
+    }
+}
+
+/* What the second answer has besides the first. */
+static void print_untested(view *v, const coaming_exposure_row *row)
+{
+    bool started = false;
+    char id[SHOWN];
+    size_t extra = 0, j = 0, shared = 0;
+    paragraph p;
+    if (!paragraph_open(&p)) {
+        v->memory_lost = true;
+        return;
+    }
+    fputs("if untested closures leak, also: ", p.stream);
+    for (size_t i = 0; i < row->exposed_if_untested_leak_count; i++) {
+        int s = row->exposed_if_untested_leak[i];
+        while (j < row->exposed_count && row->exposed[j] < s)
+            j++;
+        if (j < row->exposed_count && row->exposed[j] == s) {
+            shared++;
+            continue;
+        }
+        extra++;
+        paragraph_item(&p, &started, shown(id, v->ship->spaces[s].id, 24));
+    }
+    if (extra) {
+        close_paragraph(v, &p, 4, 6);
+    } else {
+        paragraph_drop(&p);
+    }
+    if (shared < row->exposed_count)
+        fputs(shared ? "    if untested closures leak, part of it is reached by other ways anyhow\n"
+                     : "    if untested closures leak, all of it is reached by other ways anyhow\n",
+              v->out);
+}
+
+static void print_border(view *v, coaming_error *error)
+{
+    const coaming_border *border = NULL;
+    size_t count = 0;
+    if (coaming_exposure_border(v->exposure, &border, &count, error) != COAMING_OK) {
+        v->memory_lost = true;
+        return;
+    }
+    static const struct {
+        coaming_kept kept;
+        const char *words;
+    } kinds[] = {{COAMING_KEPT_SHUT, "stopped by "},
+                 {COAMING_KEPT_UNTESTED, "stopped only if these untested ones hold: "},
+                 {COAMING_KEPT_BY_HEIGHT, "above the water: "}};
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+        bool started = false;
+        paragraph p;
+        char id[SHOWN], item[SHOWN + 64], beyond[SHOWN];
+        size_t matching = 0;
+        for (size_t i = 0; i < count; i++)
+            matching += border[i].kept == kinds[k].kept;
+        if (!matching)
+            continue;
+        if (paragraph_open(&p)) {
+            fputs(kinds[k].words, p.stream);
+            for (size_t i = 0; i < count; i++) {
+                if (border[i].kept != kinds[k].kept)
+                    continue;
+                shown(id, v->ship->links[border[i].link].id, 24);
+                if (border[i].kept == COAMING_KEPT_BY_HEIGHT)
+                    snprintf(item, sizeof item, "%s to %s by %.2f m", id,
+                             shown(beyond, coaming_place_id(v->ship, border[i].beyond), 24),
+                             border[i].height);
+                else
+                    snprintf(item, sizeof item, "%s", id);
+                paragraph_item(&p, &started, item);
+            }
+        }
+        close_paragraph(v, &p, 4, 6);
+    }
+}
+
+static void print_nothing(view *v, const coaming_exposure_row *row)
+{
+    fprintf(v->out, ": nothing more (%s", coaming_note_text(row->note));
+    if (row->note == COAMING_NOTE_ABOVE_WATER)
+        fprintf(v->out, ": lowest edge %.2f m, %.2f m up", v->ship->links[row->closure].clear.z,
+                v->ship->links[row->closure].clear.z - row->level);
+    fputs(")\n", v->out);
+}
+
+static void print_row(view *v, const coaming_exposure_row *row, bool in_full, coaming_error *error)
+{
+    bool water = row->hazard == COAMING_WATER;
+    fprintf(v->out, "  %s ", water ? "Water from" : "Bad air from");
+    put_place(v, row->source);
+    if (row->exposed_count == 0) {
+        print_nothing(v, row);
+        if (row->exposed_if_untested_leak_count)
+            print_untested(v, row);
+        return;
+    }
+    fputs(water ? " floods\n    " : " reaches\n    ", v->out);
+    put_sums(v->out, row);
+    fputs(":\n", v->out);
+    if (in_full) {
+        print_spaces(v, row);
+    } else {
+        paragraph p;
+        bool started = false;
+        char id[SHOWN];
+        if (paragraph_open(&p))
+            for (size_t i = 0; i < row->exposed_count; i++)
+                paragraph_item(&p, &started, shown(id, v->ship->spaces[row->exposed[i]].id, 24));
+        close_paragraph(v, &p, 6, 6);
+    }
+    print_untested(v, row);
+    if (in_full)
+        print_border(v, error);
+}
+
+/* With --all a row is worth its lines only if something is exposed in either answer. */
+static bool worth_showing(const coaming_exposure_row *row)
+{
+    return row->exposed_count || row->exposed_if_untested_leak_count;
+}
+
+static coaming_status print_chosen(view *v, size_t rows_each, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < coaming_exposure_rows(v->exposure) && status == COAMING_OK; i++) {
+        coaming_exposure_row row;
+        status = coaming_exposure_row_get(v->exposure, i, &row, error);
+        if (status != COAMING_OK)
+            break;
+        if (i % rows_each == 0)
+            print_closure(v, row.closure);
+        print_row(v, &row, true, error);
+    }
+    return status;
+}
+
+static coaming_status print_all(view *v, size_t rows_each, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    paragraph none;
+    bool started = false, headed = false;
+    char id[SHOWN];
+    if (!paragraph_open(&none))
+        v->memory_lost = true;
+    else
+        fputs("Nothing more is exposed by failure of any one of: ", none.stream);
+    for (size_t i = 0; i < coaming_exposure_rows(v->exposure) && status == COAMING_OK; i++) {
+        coaming_exposure_row row;
+        status = coaming_exposure_row_get(v->exposure, i, &row, error);
+        if (status != COAMING_OK)
+            break;
+        if (i % rows_each == 0)
+            headed = false;
+        if (worth_showing(&row)) {
+            if (!headed)
+                print_closure(v, row.closure);
+            headed = true;
+            print_row(v, &row, false, error);
+        }
+        if (i % rows_each == rows_each - 1 && !headed)
+            paragraph_item(&none, &started, shown(id, v->ship->links[row.closure].id, 24));
+    }
+    if (started)
+        fputc('\n', v->out);
+    if (started && none.stream)
+        fputc('.', none.stream);
+    if (started)
+        close_paragraph(v, &none, 0, 2);
+    else
+        paragraph_drop(&none);
+    return status;
+}
+
+static coaming_status text_expose(FILE *out, coaming_style style, const coaming_ship *ship,
+                                  coaming_query query, const int *closures, size_t count,
+                                  coaming_error *error)
+{
+    view v = {.out = out, .style = style, .ship = ship};
+    coaming_status status =
+        coaming_exposure_new(ship, query, closures, count, &v.exposure, error);
+    if (status != COAMING_OK)
+        return status;
+    v.entry = memory_new(ship->space_count, sizeof *v.entry);
+    if (!v.entry) {
+        coaming_exposure_free(v.exposure);
+        return error_memory(error);
+    }
+    size_t rows_each = 2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
+    print_heading(out, style, ship, query, "what is exposed if a closure fails");
+    status = closures ? print_chosen(&v, rows_each, error) : print_all(&v, rows_each, error);
+    if (status == COAMING_OK && !v.memory_lost)
+        v.memory_lost = !print_caution(out, style);
+    coaming_exposure_free(v.exposure);
+    memory_free(v.entry);
+    return status == COAMING_OK && v.memory_lost ? error_memory(error) : status;
+}
+
+coaming_status coaming_print_expose(FILE *out, coaming_style style, const coaming_ship *ship,
+                                    coaming_query query, const int *closures, size_t count,
+                                    coaming_error *error)
+{
+    if (style.format == COAMING_JSON)
+        return json_expose(out, ship, query, closures, count, error);
+    return text_expose(out, style, ship, query, closures, count, error);
+}

@@ -1,0 +1,445 @@
+#include "read/element.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/text.h"
+
+/* Faults. */
+
+static void name_object(const xmlNode *element, char *object, size_t size)
+{
+    for (const xmlNode *at = element; at && at->type == XML_ELEMENT_NODE; at = at->parent) {
+        static const char *const keys[] = {"id", "closure"};
+        for (int k = 0; k < 2; k++) {
+            xmlAttrPtr a = xmlHasProp(at, (const xmlChar *)keys[k]);
+            if (!a || !a->children || !a->children->content)
+                continue;
+            char id[160];
+            text_fit(id, sizeof id, (const char *)a->children->content, 40);
+            snprintf(object, size, "%s %s", k ? "closure" : (const char *)at->name, id);
+            return;
+        }
+    }
+    snprintf(object, size, "%s", (const char *)element->name);
+}
+
+static void add_fault(reader *r, const xmlNode *element, coaming_severity severity,
+                      const char *format, va_list args)
+{
+    char object[240], message[512];
+    name_object(element, object, sizeof object);
+    vsnprintf(message, sizeof message, format, args);
+    faults_add(r->faults, severity, r->file, xml_line(element), object, "%s", message);
+}
+
+void fault_at(reader *r, const xmlNode *element, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    add_fault(r, element, COAMING_SEVERITY_ERROR, format, args);
+    va_end(args);
+}
+
+void warning_at(reader *r, const xmlNode *element, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    add_fault(r, element, COAMING_SEVERITY_WARNING, format, args);
+    va_end(args);
+}
+
+void *reader_new(reader *r, size_t count, size_t size)
+{
+    void *piece = arena_new(&r->ship->memory, count, size);
+    if (!piece)
+        r->memory_lost = true;
+    return piece;
+}
+
+/* Elements. */
+
+bool element_is(const xmlNode *node, const char *name)
+{
+    return node->type == XML_ELEMENT_NODE && (!name || !strcmp((const char *)node->name, name));
+}
+
+static xmlNode *from_here(xmlNode *node, const char *name)
+{
+    while (node && !element_is(node, name))
+        node = node->next;
+    return node;
+}
+
+xmlNode *element_first(const xmlNode *parent, const char *name)
+{
+    return from_here(parent->children, name);
+}
+
+xmlNode *element_next(const xmlNode *element, const char *name)
+{
+    return from_here(element->next, name);
+}
+
+size_t element_count(const xmlNode *parent, const char *name)
+{
+    size_t count = 0;
+    for (xmlNode *e = element_first(parent, name); e; e = element_next(e, name))
+        count++;
+    return count;
+}
+
+xmlNode *element_only(reader *r, const xmlNode *parent, const char *name)
+{
+    xmlNode *first = element_first(parent, name);
+    for (xmlNode *e = first ? element_next(first, name) : NULL; e; e = element_next(e, name))
+        fault_at(r, e, "a second <%s>; one is enough (the first is at line %ld)", name,
+                 xml_line(first));
+    return first;
+}
+
+static bool listed(const char *const *list, const char *name)
+{
+    for (; list && *list; list++)
+        if (!strcmp(*list, name))
+            return true;
+    return false;
+}
+
+static const char *nth(const void *list, size_t i)
+{
+    return ((const char *const *)list)[i];
+}
+
+/* The likeliest meant of two lists; NULL if none is near. */
+static const char *meant(const char *const *one, const char *const *two, const char *name)
+{
+    const char *all[64];
+    size_t count = 0;
+    for (int l = 0; l < 2; l++)
+        for (const char *const *w = l ? two : one; w && *w && count < 64; w++)
+            all[count++] = *w;
+    return text_nearest(name, nth, all, count);
+}
+
+static void check_attributes(reader *r, const xmlNode *element, const element_rule *rule)
+{
+    for (xmlAttrPtr a = element->properties; a; a = a->next) {
+        const char *name = (const char *)a->name;
+        if (!a->ns && (listed(rule->required, name) || listed(rule->optional, name)))
+            continue;
+        const char *near = meant(rule->required, rule->optional, name);
+        fault_at(r, element, "<%s> has no attribute '%.60s'%s%s%s", element->name, name,
+                 near ? "; is '" : "", near ? near : "", near ? "' meant?" : "");
+    }
+    for (const char *const *name = rule->required; name && *name; name++)
+        if (!xmlHasProp(element, (const xmlChar *)*name))
+            fault_at(r, element, "<%s> lacks the attribute '%s'", element->name, *name);
+}
+
+static void check_children(reader *r, const xmlNode *element, const element_rule *rule)
+{
+    for (const xmlNode *n = element->children; n; n = n->next) {
+        if ((n->type == XML_TEXT_NODE || n->type == XML_CDATA_SECTION_NODE) && !xmlIsBlankNode(n)) {
+            char shown[64];
+            text_fit(shown, sizeof shown, (const char *)n->content + strspn((const char *)n->content, " \t\r\n"), 15);
+            fault_at(r, element, "text in <%s> is not expected: '%s'", element->name, shown);
+        }
+        if (n->type != XML_ELEMENT_NODE)
+            continue;
+        bool own = n->ns && element->ns && xmlStrEqual(n->ns->href, element->ns->href);
+        if (own && listed(rule->children, (const char *)n->name))
+            continue;
+        const char *near = meant(rule->children, NULL, (const char *)n->name);
+        fault_at(r, n, "<%.60s> has no place in <%s>%s%s%s", n->name, element->name,
+                 near ? "; is <" : "", near ? near : "", near ? "> meant?" : "");
+    }
+}
+
+void element_check(reader *r, const xmlNode *element, const element_rule *rule)
+{
+    check_attributes(r, element, rule);
+    check_children(r, element, rule);
+}
+
+/* Attributes. */
+
+const char *attribute(reader *r, const xmlNode *element, const char *name)
+{
+    for (xmlAttrPtr a = element->properties; a; a = a->next) {
+        if (a->ns || strcmp((const char *)a->name, name))
+            continue;
+        if (!a->children)
+            return "";
+        if (!a->children->next && a->children->type == XML_TEXT_NODE)
+            return a->children->content ? (const char *)a->children->content : "";
+        xmlChar *joined = xmlNodeListGetString(element->doc, a->children, 1);
+        const char *kept = joined ? arena_text(&r->ship->memory, (const char *)joined) : NULL;
+        xmlFree(joined);
+        if (!kept)
+            r->memory_lost = true;
+        return kept ? kept : "";
+    }
+    return NULL;
+}
+
+static bool blank(const char *text)
+{
+    return text[strspn(text, " \t\r\n")] == '\0';
+}
+
+const char *get_text(reader *r, const xmlNode *element, const char *name)
+{
+    const char *text = attribute(r, element, name);
+    if (!text)
+        return NULL;
+    if (blank(text)) {
+        fault_at(r, element, "%s is empty; leave it out or say something", name);
+        return NULL;
+    }
+    char *kept = arena_text(&r->ship->memory, text);
+    if (!kept)
+        r->memory_lost = true;
+    return kept;
+}
+
+const char *get_id(reader *r, const xmlNode *element, const char *name)
+{
+    const char *text = attribute(r, element, name);
+    if (!text)
+        return NULL;
+    if (blank(text) || text[strcspn(text, " \t\r\n,")]) {
+        char shown[128];
+        text_fit(shown, sizeof shown, text, 30);
+        fault_at(r, element, "%s '%s' is no id: one word without blanks and commas", name, shown);
+        return NULL;
+    }
+    return get_text(r, element, name);
+}
+
+static bool parse_number(reader *r, const xmlNode *element, const char *name, const char *text,
+                         double *value)
+{
+    char shown[128];
+    text_fit(shown, sizeof shown, text, 30);
+    switch (number_parse(text, value)) {
+    case NUMBER_OK:
+        return true;
+    case NUMBER_INFINITE:
+        fault_at(r, element, "%s '%s' is too large for a number", name, shown);
+        return false;
+    default:
+        fault_at(r, element, "%s '%s' is not a number", name, shown);
+        return false;
+    }
+}
+
+static bool in_bounds(reader *r, const xmlNode *element, const char *name, double value,
+                      double least, double greatest)
+{
+    if (value >= least && value <= greatest)
+        return true;
+    char number[NUMBER_TEXT], low[NUMBER_TEXT], high[NUMBER_TEXT];
+    number_format(value, number);
+    if (isfinite(greatest))
+        fault_at(r, element, "%s %s is out of bounds; it must lie in %s to %s", name, number,
+                 number_format(least, low), number_format(greatest, high));
+    else
+        fault_at(r, element, "%s %s is out of bounds; it must be %s or more", name, number,
+                 number_format(least, low));
+    return false;
+}
+
+bool get_number(reader *r, const xmlNode *element, const char *name, double least, double greatest,
+                double *value)
+{
+    double parsed;
+    const char *text = attribute(r, element, name);
+    if (!text || !parse_number(r, element, name, text, &parsed) ||
+        !in_bounds(r, element, name, parsed, least, greatest))
+        return false;
+    *value = parsed;
+    return true;
+}
+
+bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
+                  double *value)
+{
+    double parsed;
+    if (!parse_number(r, element, name, text, &parsed))
+        return false;
+    *value = parsed * r->unit;
+    return true;
+}
+
+bool get_length(reader *r, const xmlNode *element, const char *name, double least, double greatest,
+                double *value)
+{
+    double parsed;
+    const char *text = attribute(r, element, name);
+    if (!text || !parse_length(r, element, name, text, &parsed) ||
+        !in_bounds(r, element, name, parsed, least, greatest))
+        return false;
+    *value = parsed;
+    return true;
+}
+
+/* The words after "fr": a frame number, then perhaps + or - a length. */
+static bool parse_frame(reader *r, const char *text, double *value)
+{
+    char number[64];
+    size_t length = 1 + strcspn(text + 1, "+-");
+    if (!*text || length >= sizeof number)
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    double frame, offset = 0;
+    if (number_parse(number, &frame) != NUMBER_OK)
+        return false;
+    if (text[length] && number_parse(text + length, &offset) != NUMBER_OK)
+        return false;
+    *value = r->ship->frames.zero + frame * r->ship->frames.spacing + offset * r->unit;
+    return true;
+}
+
+bool parse_along(reader *r, const xmlNode *element, const char *name, const char *text,
+                 double *value)
+{
+    if (strncmp(text, "fr", 2))
+        return parse_length(r, element, name, text, value);
+    char shown[128];
+    text_fit(shown, sizeof shown, text, 30);
+    if (!r->ship->frames.given) {
+        fault_at(r, element, "%s '%s' is a frame, but the file has no <frames spacing=...>", name,
+                 shown);
+        return false;
+    }
+    if (parse_frame(r, text + 2, value))
+        return true;
+    fault_at(r, element, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, shown);
+    return false;
+}
+
+bool get_along(reader *r, const xmlNode *element, const char *name, double *value)
+{
+    const char *text = attribute(r, element, name);
+    char word[128];
+    if (!text)
+        return false;
+    const char *rest = text;
+    if (!next_word(&rest, "", word, sizeof word) || !blank(rest)) {
+        fault_at(r, element, "%s '%.30s' is not one number", name, text);
+        return false;
+    }
+    return parse_along(r, element, name, word, value);
+}
+
+bool next_word(const char **text, const char *ends, char *word, size_t size)
+{
+    *text += strspn(*text, " \t\r\n");
+    size_t length = 0;
+    for (const char *t = *text; t[length] && !strchr(" \t\r\n", t[length]) && !strchr(ends, t[length]);)
+        length++;
+    if (length == 0)
+        return false;
+    size_t kept = length < size ? length : size - 1;
+    memcpy(word, *text, kept);
+    word[kept] = '\0';
+    *text += length;
+    return true;
+}
+
+typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
+
+static bool get_pair(reader *r, const xmlNode *element, const char *name, parser parse,
+                     double pair[2])
+{
+    const char *text = attribute(r, element, name);
+    char one[128], two[128];
+    if (!text)
+        return false;
+    const char *rest = text;
+    if (!next_word(&rest, "", one, sizeof one) || !next_word(&rest, "", two, sizeof two) ||
+        !blank(rest)) {
+        fault_at(r, element, "%s '%.60s' is not two numbers with a blank between", name, text);
+        return false;
+    }
+    double low, high;
+    bool good = parse(r, element, name, one, &low);
+    good = parse(r, element, name, two, &high) && good;
+    if (!good)
+        return false;
+    if (low >= high) {
+        fault_at(r, element, "%s '%.60s': the first number must be less than the second", name,
+                 text);
+        return false;
+    }
+    pair[0] = low;
+    pair[1] = high;
+    return true;
+}
+
+bool get_alongs(reader *r, const xmlNode *element, const char *name, double pair[2])
+{
+    return get_pair(r, element, name, parse_along, pair);
+}
+
+bool get_lengths(reader *r, const xmlNode *element, const char *name, double pair[2])
+{
+    return get_pair(r, element, name, parse_length, pair);
+}
+
+bool get_word(reader *r, const xmlNode *element, const char *name, const char *const *words,
+              int *index)
+{
+    const char *text = attribute(r, element, name);
+    if (!text)
+        return false;
+    for (int i = 0; words[i]; i++) {
+        if (!strcmp(words[i], text)) {
+            *index = i;
+            return true;
+        }
+    }
+    char all[200] = "", shown[128];
+    for (int i = 0; words[i]; i++) {
+        strncat(all, i == 0 ? "" : words[i + 1] ? ", " : " or ", sizeof all - strlen(all) - 1);
+        strncat(all, words[i], sizeof all - strlen(all) - 1);
+    }
+    text_fit(shown, sizeof shown, text, 30);
+    fault_at(r, element, "%s '%s' is not known; it must be %s", name, shown, all);
+    return false;
+}
+
+bool get_yes_no(reader *r, const xmlNode *element, const char *name, bool *value)
+{
+    static const char *const words[] = {"no", "yes", NULL};
+    int index;
+    if (!get_word(r, element, name, words, &index))
+        return false;
+    *value = index == 1;
+    return true;
+}
+
+bool get_date(reader *r, const xmlNode *element, const char *name, coaming_date *date)
+{
+    const char *text = attribute(r, element, name);
+    char shown[128], latest[COAMING_DATE_TEXT];
+    coaming_date parsed;
+    if (!text)
+        return false;
+    text_fit(shown, sizeof shown, text, 30);
+    if (!coaming_date_parse(text, &parsed)) {
+        fault_at(r, element, "%s '%s' is not a date; write it as 2026-09-30", name, shown);
+        return false;
+    }
+    if (parsed > r->latest) {
+        fault_at(r, element, "%s %s is still to come; dates go up to %s", name, shown,
+                 coaming_date_format(r->latest, latest));
+        return false;
+    }
+    *date = parsed;
+    return true;
+}

@@ -1,0 +1,159 @@
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "read/parts.h"
+
+static const char *optional_text(reader *r, const xmlNode *e, const char *name)
+{
+    const char *text = attribute(r, e, name);
+    return text && *text ? get_text(r, e, name) : NULL;
+}
+
+static void add_event(reader *r, ship_event added)
+{
+    if (!MEMORY_ROOM(r->events, r->event_count, r->event_capacity)) {
+        r->memory_lost = true;
+        return;
+    }
+    added.order = (int)r->event_count;
+    r->events[r->event_count++] = added;
+}
+
+static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
+{
+    static const char *const required[] = {"at", "length", NULL};
+    size_t count = element_count(e, "gap"), i = 0;
+    if (!count)
+        return;
+    gap *list = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *g = element_first(e, "gap"); g; g = element_next(g, "gap"), i++) {
+        element_check(r, g, &(element_rule){required, NULL, NULL});
+        get_length(r, g, "at", 0, INFINITY, &list[i].at);
+        get_length(r, g, "length", 0, INFINITY, &list[i].length);
+    }
+    v->gaps = list;
+    v->gap_count = count;
+    if (v->result == COAMING_PASS)
+        warning_at(r, e, "a test with gaps in the print is recorded as pass");
+}
+
+void read_test(reader *r, const xmlNode *e, int closure)
+{
+    ship_event v = {.kind = EVENT_TEST, .closure = closure, .line = xml_line(e)};
+    int method = 0, result = 0;
+    bool good = get_date(r, e, "date", &v.date);
+    good = get_word(r, e, "method", method_words, &method) && good;
+    good = get_word(r, e, "result", result_words, &result) && good;
+    v.method = (test_method)method;
+    v.result = result == 0 ? COAMING_PASS : COAMING_FAIL;
+    v.by = optional_text(r, e, "by");
+    v.note = optional_text(r, e, "note");
+    read_gaps(r, e, &v);
+    if (good && closure >= 0)
+        add_event(r, v);
+}
+
+static void read_repair(reader *r, const xmlNode *e, int closure)
+{
+    ship_event v = {.kind = EVENT_REPAIR, .closure = closure, .line = xml_line(e)};
+    int action = 0;
+    bool good = get_date(r, e, "date", &v.date);
+    good = get_word(r, e, "action", action_words, &action) && good;
+    v.action = (repair_action)action;
+    v.by = optional_text(r, e, "by");
+    v.note = optional_text(r, e, "note");
+    if (good && closure >= 0)
+        add_event(r, v);
+}
+
+/* Index of the closure that an entry of a log is about; -1 after reporting why there is none. */
+static int entry_closure(reader *r, const xmlNode *e)
+{
+    const char *id = attribute(r, e, "closure");
+    if (!id)
+        return -1;
+    int found = id_index_find(&r->ship->link_ids, id);
+    if (found >= 0 && !r->ship->links[found].passage)
+        return found;
+    const char *near = id_index_nearest(&r->ship->link_ids, id);
+    if (found >= 0)
+        fault_at(r, e, "'%.40s' is a passage; only closures are tested and repaired", id);
+    else
+        fault_at(r, e, "the arrangement has no closure '%.40s'%s%.40s", id,
+                 near ? "; the nearest is " : "", near ? near : "");
+    return -1;
+}
+
+void read_log(reader *r, const xmlNode *root)
+{
+    static const char *const of_log[] = {"arrangement", NULL};
+    static const char *const in_log[] = {"test", "repair", NULL};
+    static const char *const of_test[] = {"closure", "date", "method", "result", NULL};
+    static const char *const of_repair[] = {"closure", "date", "action", NULL};
+    static const char *const signature[] = {"by", "note", NULL}, *const in_test[] = {"gap", NULL};
+    element_check(r, root, &(element_rule){of_log, NULL, in_log});
+    const char *name = attribute(r, root, "arrangement");
+    if (name && strcmp(name, r->ship->name)) {
+        char shown[200], own[200];
+        text_fit(shown, sizeof shown, name, 40);
+        text_fit(own, sizeof own, r->ship->name, 40);
+        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", shown, own);
+        return;
+    }
+    for (xmlNode *e = element_first(root, NULL); e; e = element_next(e, NULL)) {
+        if (element_is(e, "test")) {
+            element_check(r, e, &(element_rule){of_test, signature, in_test});
+            read_test(r, e, entry_closure(r, e));
+        } else if (element_is(e, "repair")) {
+            element_check(r, e, &(element_rule){of_repair, signature, NULL});
+            read_repair(r, e, entry_closure(r, e));
+        }
+    }
+}
+
+static int by_closure_and_date(const void *left, const void *right)
+{
+    const ship_event *a = left, *b = right;
+    if (a->closure != b->closure)
+        return a->closure < b->closure ? -1 : 1;
+    if (a->date != b->date)
+        return a->date < b->date ? -1 : 1;
+    return (a->order > b->order) - (a->order < b->order);
+}
+
+static void give_events(ship_link *l, const ship_event *list, size_t count)
+{
+    l->events = list;
+    l->event_count = count;
+    for (size_t i = 0; i < count; i++) {
+        if (list[i].kind == EVENT_TEST) {
+            l->last_test = &list[i];
+            l->repair_since = NULL;
+        } else {
+            l->repair_since = &list[i];
+        }
+    }
+}
+
+void settle_events(reader *r)
+{
+    coaming_ship *s = r->ship;
+    size_t kept = 0;
+    ship_event *list = reader_new(r, r->event_count, sizeof *list);
+    if (!list)
+        return;
+    for (size_t i = 0; i < r->event_count; i++)
+        if (r->events[i].date <= s->as_of)
+            list[kept++] = r->events[i];
+    s->later_events = r->event_count - kept;
+    qsort(list, kept, sizeof *list, by_closure_and_date);
+    for (size_t i = 0, end; i < kept; i = end) {
+        for (end = i + 1; end < kept && list[end].closure == list[i].closure; end++)
+            ;
+        give_events(&s->links[list[i].closure], list + i, end - i);
+    }
+}

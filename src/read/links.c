@@ -1,0 +1,206 @@
+#include <math.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "read/parts.h"
+
+static void read_clear(reader *r, const xmlNode *parent, opening *o)
+{
+    static const char *const required[] = {"x", "y", "z", "width", "height", "lies", NULL};
+    xmlNode *e = element_only(r, parent, "clear");
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){required, NULL, NULL});
+    int lies = 0;
+    o->given = true;
+    get_along(r, e, "x", &o->x);
+    get_length(r, e, "y", -INFINITY, INFINITY, &o->y);
+    get_length(r, e, "z", -INFINITY, INFINITY, &o->z);
+    get_length(r, e, "width", 0, INFINITY, &o->width);
+    get_length(r, e, "height", 0, INFINITY, &o->height);
+    get_word(r, e, "lies", attitude_words, &lies);
+    o->lies = (attitude)lies;
+}
+
+/* Without <clear> the lowest edge is taken where it lets water by soonest: at the higher of the two
+ * floors. */
+static void assume_clear(reader *r, const xmlNode *e, ship_link *l)
+{
+    const coaming_ship *s = r->ship;
+    if (l->clear.given)
+        return;
+    double a = l->a >= 0 ? s->spaces[l->a].bottom : -INFINITY;
+    double b = l->b >= 0 ? s->spaces[l->b].bottom : -INFINITY;
+    l->clear.z = fmax(a, b);
+    warning_at(r, e, "no <clear>: the lowest edge is taken at the higher of the two floors");
+}
+
+static bool read_between(reader *r, const xmlNode *e, ship_link *l)
+{
+    const char *text = attribute(r, e, "between");
+    if (!text)
+        return false;
+    char one[256], two[256], three[256];
+    const char *rest = text;
+    if (!next_word(&rest, "", one, sizeof one) || !next_word(&rest, "", two, sizeof two) ||
+        next_word(&rest, "", three, sizeof three)) {
+        fault_at(r, e, "between '%.60s' must name two places with a blank between", text);
+        return false;
+    }
+    bool good = read_place(r, e, "between", one, &l->a);
+    good = read_place(r, e, "between", two, &l->b) && good;
+    if (good && l->a == l->b) {
+        fault_at(r, e, "joins '%.60s' to itself; a link needs two different places", one);
+        good = false;
+    }
+    if (good && l->a < 0 && l->b < 0)
+        warning_at(r, e, "joins the sea to the weather; it can do nothing");
+    return good;
+}
+
+static void read_shut_in(reader *r, const xmlNode *e, ship_link *l)
+{
+    const char *text = attribute(r, e, "shut-in");
+    l->always = !text;
+    l->ever_shut = true;
+    if (!text)
+        return;
+    l->ever_shut = false;
+    bool *shut = reader_new(r, r->ship->condition_count, sizeof *shut);
+    if (!shut)
+        return;
+    l->shut_in = shut;
+    char word[256];
+    while (next_word(&text, "", word, sizeof word)) {
+        int c = id_index_find(&r->ship->condition_ids, word);
+        if (c >= 0) {
+            shut[c] = true;
+        } else {
+            const char *near = id_index_nearest(&r->ship->condition_ids, word);
+            fault_at(r, e, "shut-in: condition '%.40s' is not in the file%s%.40s", word,
+                     near ? "; the nearest is " : "", near ? near : "");
+        }
+        l->ever_shut = true;
+    }
+}
+
+static void read_dogs(reader *r, const xmlNode *parent, ship_link *l)
+{
+    static const char *const optional[] = {"count", NULL}, *const children[] = {"dog", NULL};
+    static const char *const of_dog[] = {"at", NULL};
+    xmlNode *e = element_only(r, parent, "dogs");
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){NULL, optional, children});
+    double count;
+    if (get_number(r, e, "count", 0, 1000, &count)) {
+        if (count != floor(count))
+            fault_at(r, e, "dogs: count must be a whole number");
+        l->dog_count = (size_t)count;
+    }
+    size_t placed = element_count(e, "dog");
+    if (!placed)
+        return;
+    if (attribute(r, e, "count") && placed != l->dog_count)
+        fault_at(r, e, "dogs: count says %zu but %zu <dog> are given", l->dog_count, placed);
+    double *at = reader_new(r, placed, sizeof *at);
+    if (!at)
+        return;
+    size_t i = 0;
+    for (xmlNode *d = element_first(e, "dog"); d; d = element_next(d, "dog")) {
+        element_check(r, d, &(element_rule){of_dog, NULL, NULL});
+        get_length(r, d, "at", 0, INFINITY, &at[i++]);
+    }
+    l->dogs = at;
+    l->dog_count = placed;
+}
+
+static void read_gasket(reader *r, const xmlNode *parent, ship_link *l)
+{
+    static const char *const required[] = {"fitted", NULL};
+    xmlNode *e = element_only(r, parent, "gasket");
+    l->gasket_fitted = COAMING_NO_DATE;
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){required, NULL, NULL});
+    get_date(r, e, "fitted", &l->gasket_fitted);
+}
+
+static void read_identity(reader *r, const xmlNode *e, ship_link *l)
+{
+    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    l->id = id ? id : "";
+    l->name = name ? name : l->id;
+    l->line = xml_line(e);
+    bool joined = read_between(r, e, l);
+    read_clear(r, e, &l->clear);
+    if (joined)
+        assume_clear(r, e, l);
+}
+
+static void read_closure(reader *r, const xmlNode *e, int index)
+{
+    static const char *const required[] = {"id", "kind", "between", "rating", NULL};
+    static const char *const optional[] = {"name", "shut-in", "hours", "leak-probability", NULL};
+    static const char *const children[] = {"clear", "gasket", "dogs", "test", NULL};
+    static const char *const test_required[] = {"date", "method", "result", NULL};
+    static const char *const test_optional[] = {"by", "note", NULL};
+    static const char *const test_children[] = {"gap", NULL};
+    ship_link *l = &r->ship->links[index];
+    element_check(r, e, &(element_rule){required, optional, children});
+    read_identity(r, e, l);
+    int kind = 0, rating_index = 0;
+    get_word(r, e, "kind", closure_kind_words, &kind);
+    get_word(r, e, "rating", rating_words, &rating_index);
+    l->kind = (link_kind)kind;
+    l->rating = (rating)rating_index;
+    read_shut_in(r, e, l);
+    l->hours = l->leak_probability = -1;
+    get_number(r, e, "hours", 0, INFINITY, &l->hours);
+    get_number(r, e, "leak-probability", 0, 1, &l->leak_probability);
+    read_gasket(r, e, l);
+    read_dogs(r, e, l);
+    for (xmlNode *t = element_first(e, "test"); t; t = element_next(t, "test")) {
+        element_check(r, t, &(element_rule){test_required, test_optional, test_children});
+        read_test(r, t, index);
+    }
+}
+
+static void read_passage(reader *r, const xmlNode *e, ship_link *l)
+{
+    static const char *const required[] = {"id", "kind", "between", NULL};
+    static const char *const optional[] = {"name", NULL}, *const children[] = {"clear", NULL};
+    element_check(r, e, &(element_rule){required, optional, children});
+    l->passage = true;
+    read_identity(r, e, l);
+    int kind = 0;
+    get_word(r, e, "kind", passage_kind_words, &kind);
+    l->kind = (link_kind)(ARCH + kind);
+}
+
+static const char *link_id(const void *list, size_t i)
+{
+    return ((const ship_link *)list)[i].id;
+}
+
+static long link_line(const void *list, size_t i)
+{
+    return ((const ship_link *)list)[i].line;
+}
+
+void read_links(reader *r, const xmlNode *root)
+{
+    coaming_ship *s = r->ship;
+    size_t closures = element_count(root, "closure"), passages = element_count(root, "passage");
+    s->links = reader_new(r, closures + passages, sizeof *s->links);
+    if (!s->links)
+        return;
+    s->closure_count = closures;
+    s->link_count = closures + passages;
+    int i = 0;
+    for (xmlNode *e = element_first(root, "closure"); e; e = element_next(e, "closure"))
+        read_closure(r, e, i++);
+    for (xmlNode *e = element_first(root, "passage"); e; e = element_next(e, "passage"))
+        read_passage(r, e, &s->links[i++]);
+    read_index(r, &s->link_ids, "closure or passage", s->link_count, link_id, link_line, s->links);
+}

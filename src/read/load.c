@@ -1,0 +1,117 @@
+#include <libxml/parser.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "read/parts.h"
+#include "read/schema.h"
+#include "ship/survey.h"
+
+static const char ARRANGEMENT_NS[] = "urn:coaming:arrangement:1";
+static const char TEST_LOG_NS[] = "urn:coaming:test-log:1";
+
+static bool check_root(reader *r, const xmlNode *root, const char *name, const char *ns)
+{
+    bool named = element_is(root, name);
+    if (named && root->ns && !strcmp((const char *)root->ns->href, ns))
+        return true;
+    if (named)
+        fault_at(r, root, "<%s> must be in the namespace: xmlns=\"%s\"", name, ns);
+    else
+        fault_at(r, root, "<%.60s> is not what this file must hold: <%s xmlns=\"%s\">", root->name,
+                 name, ns);
+    return false;
+}
+
+static void read_parts(reader *r, const xmlNode *root)
+{
+    read_arrangement_root(r, root);
+    read_principal(r, root);
+    read_spaces(r, root);
+    read_links(r, root);
+    read_scenarios(r, root);
+}
+
+/* Reads one file: by the loader, then by the schema for what the loader does not look at. */
+static coaming_status read_file(reader *r, const char *path, schema_kind kind, coaming_error *error)
+{
+    size_t from = coaming_faults_count(r->faults);
+    xmlDocPtr doc = NULL;
+    coaming_status status = xml_read(path, r->faults, &doc, error);
+    if (status != COAMING_OK)
+        return status;
+    r->file = arena_text(&r->ship->memory, xml_shown_path(path));
+    const xmlNode *root = xmlDocGetRootElement(doc);
+    bool arrangement = kind == SCHEMA_ARRANGEMENT;
+    if (!r->file) {
+        status = error_memory(error);
+    } else if (check_root(r, root, arrangement ? "arrangement" : "test-log",
+                          arrangement ? ARRANGEMENT_NS : TEST_LOG_NS)) {
+        if (arrangement) {
+            r->ship->path = r->file;
+            read_parts(r, root);
+        } else {
+            read_log(r, root);
+        }
+        status = schema_check(kind, doc, r->file, r->faults, from, error);
+    }
+    xmlFreeDoc(doc);
+    faults_sort_from(r->faults, from);
+    return status;
+}
+
+static coaming_status verdict(const reader *r, coaming_error *error)
+{
+    if (r->memory_lost || faults_lost(r->faults))
+        return error_memory(error);
+    size_t errors = coaming_faults_errors(r->faults);
+    if (errors)
+        return error_set(error, COAMING_INPUT, "%zu error%s in the input", errors,
+                         errors == 1 ? "" : "s");
+    return COAMING_OK;
+}
+
+static coaming_status read_all(reader *r, const char *path, const coaming_load_options *options,
+                               coaming_error *error)
+{
+    coaming_status status = read_file(r, path, SCHEMA_ARRANGEMENT, error);
+    if (status == COAMING_OK)
+        status = verdict(r, error);
+    bool sound = status == COAMING_OK;
+    /* Faults of a log are worth knowing even where the arrangement has some of its own, but for
+     * ids: without the arrangement's none could be told from a wrong one. */
+    for (size_t i = 0; i < options->log_count && sound && status == COAMING_OK; i++)
+        status = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
+    if (status == COAMING_OK)
+        status = verdict(r, error);
+    if (status != COAMING_OK)
+        return status;
+    size_t from = coaming_faults_count(r->faults);
+    settle_events(r);
+    if (!r->memory_lost && (!ship_connect(r->ship) || !ship_survey(r->ship, r->faults)))
+        r->memory_lost = true;
+    faults_sort_from(r->faults, from);
+    return verdict(r, error);
+}
+
+coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
+                                 coaming_faults *faults, coaming_ship **ship, coaming_error *error)
+{
+    size_t standard = !strcmp(path, "-");
+    for (size_t i = 0; i < options->log_count; i++)
+        standard += !strcmp(options->logs[i], "-");
+    if (standard > 1)
+        return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
+    coaming_ship *s = memory_new(1, sizeof *s);
+    if (!s)
+        return error_memory(error);
+    s->as_of = options->as_of;
+    reader r = {.ship = s, .faults = faults, .unit = 1};
+    r.latest = options->today > options->as_of ? options->today : options->as_of;
+    coaming_status status = read_all(&r, path, options, error);
+    memory_free(r.events);
+    if (status != COAMING_OK)
+        coaming_ship_free(s);
+    else
+        *ship = s;
+    return status;
+}

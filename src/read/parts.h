@@ -1,0 +1,38 @@
+/*
+ * read/parts.h - the parts of an arrangement and of a log, each read by one function that reports
+ * every fault it meets and goes on. After an error the ship is not complete and must not be used.
+ */
+#ifndef READ_PARTS_H
+#define READ_PARTS_H
+
+#include "read/element.h"
+
+/* Root element: name, units; and which elements may stand in it. */
+void read_arrangement_root(reader *r, const xmlNode *root);
+/* ship, hull, frames, deck, condition, ageing, method. */
+void read_principal(reader *r, const xmlNode *root);
+void read_spaces(reader *r, const xmlNode *root);
+/* Closures and passages, with the tests in them; spaces and conditions must have been read. */
+void read_links(reader *r, const xmlNode *root);
+/* Scenarios; spaces must have been read. */
+void read_scenarios(reader *r, const xmlNode *root);
+
+/* A test log: adds its tests and repairs to the reader's events. */
+void read_log(reader *r, const xmlNode *root);
+
+/* One <test> for a closure; shared by arrangement and log. closure -1: read for its faults only. */
+void read_test(reader *r, const xmlNode *element, int closure);
+
+/* Hands each closure its events by date and finds its last test. */
+void settle_events(reader *r);
+
+/* Makes an index of ids and reports those that stand twice. line: of each list item. */
+typedef long (*line_of_item)(const void *list, size_t index);
+void read_index(reader *r, id_index *index, const char *what, size_t count, text_of_id id,
+                line_of_item line, const void *list);
+
+/* A place by its id: a space, sea or weather; reports what is neither. */
+bool read_place(reader *r, const xmlNode *element, const char *name, const char *id,
+                coaming_place *place);
+
+#endif

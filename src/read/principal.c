@@ -1,0 +1,211 @@
+#include <math.h>
+#include <stdio.h>
+
+#include "base/text.h"
+#include "read/parts.h"
+
+void read_arrangement_root(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
+    static const char *const children[] = {"ship",   "hull",     "frames", "deck",    "condition",
+                                           "ageing", "method",   "scenario", "space", "closure",
+                                           "passage", NULL};
+    static const char *const units[] = {"m", "ft", NULL};
+    element_check(r, root, &(element_rule){required, optional, children});
+    int unit = 0;
+    get_word(r, root, "units", units, &unit);
+    r->ship->feet = unit == 1;
+    r->unit = unit == 1 ? 0.3048 : 1;
+    const char *name = get_text(r, root, "name");
+    r->ship->name = name ? name : "";
+}
+
+static void read_ship(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"length", "beam", "depth", "draft", NULL};
+    static const char *const optional[] = {"kg", "lcg", "tcg", "density", NULL};
+    coaming_ship *s = r->ship;
+    s->kg = s->lcg = s->tcg = NAN;
+    s->density = 1.025;
+    xmlNode *e = element_only(r, root, "ship");
+    if (!e) {
+        fault_at(r, root, "<ship length= beam= depth= draft=/> is missing");
+        return;
+    }
+    element_check(r, e, &(element_rule){required, optional, NULL});
+    const double least = 1e-3;
+    bool sized = get_length(r, e, "length", least, INFINITY, &s->length);
+    sized = get_length(r, e, "beam", least, INFINITY, &s->beam) && sized;
+    sized = get_length(r, e, "depth", least, INFINITY, &s->depth) && sized;
+    if (get_length(r, e, "draft", least, INFINITY, &s->draught) && sized && s->draught > s->depth)
+        fault_at(r, e, "draft is greater than depth; the deck edge would be under water");
+    get_length(r, e, "kg", -INFINITY, INFINITY, &s->kg);
+    get_length(r, e, "lcg", -INFINITY, INFINITY, &s->lcg);
+    get_length(r, e, "tcg", -INFINITY, INFINITY, &s->tcg);
+    get_number(r, e, "density", 0.5, 2, &s->density);
+}
+
+static void read_section(reader *r, const xmlNode *e, hull_section *section)
+{
+    static const char *const of_section[] = {"x", NULL}, *const in_section[] = {"offset", NULL};
+    static const char *const of_offset[] = {"z", "y", NULL};
+    element_check(r, e, &(element_rule){of_section, NULL, in_section});
+    section->line = xml_line(e);
+    get_along(r, e, "x", &section->x);
+    section->offset_count = element_count(e, "offset");
+    double *zy = reader_new(r, 2 * section->offset_count, sizeof *zy);
+    if (!zy)
+        return;
+    if (section->offset_count < 2)
+        fault_at(r, e, "<section> needs two or more <offset z= y=/>");
+    section->offsets = zy;
+    size_t i = 0;
+    for (xmlNode *o = element_first(e, "offset"); o; o = element_next(o, "offset"), i++) {
+        element_check(r, o, &(element_rule){of_offset, NULL, NULL});
+        get_length(r, o, "z", -INFINITY, INFINITY, &zy[2 * i]);
+        get_length(r, o, "y", 0, INFINITY, &zy[2 * i + 1]);
+        if (i > 0 && zy[2 * i] < zy[2 * i - 2])
+            fault_at(r, o, "offsets must rise: z is less than that of the offset before");
+    }
+}
+
+static void read_hull(reader *r, const xmlNode *root)
+{
+    static const char *const children[] = {"section", NULL};
+    xmlNode *e = element_only(r, root, "hull");
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){NULL, NULL, children});
+    size_t count = element_count(e, "section");
+    if (count < 2)
+        fault_at(r, e, "<hull> needs two or more <section x=>");
+    r->ship->sections = reader_new(r, count, sizeof *r->ship->sections);
+    if (!r->ship->sections)
+        return;
+    r->ship->section_count = count;
+    size_t i = 0;
+    for (xmlNode *s = element_first(e, "section"); s; s = element_next(s, "section"), i++) {
+        read_section(r, s, &r->ship->sections[i]);
+        if (i > 0 && r->ship->sections[i].x <= r->ship->sections[i - 1].x)
+            fault_at(r, s, "sections must stand from aft to forward: x is not greater than that of "
+                           "the section before");
+    }
+}
+
+static void read_frames(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"spacing", NULL}, *const optional[] = {"zero", NULL};
+    xmlNode *e = element_only(r, root, "frames");
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){required, optional, NULL});
+    r->ship->frames.given = true;
+    get_length(r, e, "spacing", 1e-3, INFINITY, &r->ship->frames.spacing);
+    get_length(r, e, "zero", -INFINITY, INFINITY, &r->ship->frames.zero);
+}
+
+static const char *deck_id(const void *list, size_t i)
+{
+    return ((const ship_deck *)list)[i].id;
+}
+
+static long deck_line(const void *list, size_t i)
+{
+    return ((const ship_deck *)list)[i].line;
+}
+
+static void read_decks(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"id", "z", NULL}, *const optional[] = {"name", NULL};
+    size_t count = element_count(root, "deck"), i = 0;
+    ship_deck *list = r->ship->decks = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "deck"); e; e = element_next(e, "deck"), i++) {
+        element_check(r, e, &(element_rule){required, optional, NULL});
+        const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+        list[i].id = id ? id : "";
+        list[i].name = name ? name : list[i].id;
+        list[i].line = xml_line(e);
+        get_length(r, e, "z", -INFINITY, INFINITY, &list[i].z);
+    }
+    r->ship->deck_count = count;
+    read_index(r, &r->ship->deck_ids, "deck", count, deck_id, deck_line, list);
+}
+
+static const char *condition_id(const void *list, size_t i)
+{
+    return ((const ship_condition *)list)[i].id;
+}
+
+static long condition_line(const void *list, size_t i)
+{
+    return ((const ship_condition *)list)[i].line;
+}
+
+static void read_conditions(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"id", NULL}, *const optional[] = {"name", NULL};
+    size_t count = element_count(root, "condition"), i = 0;
+    ship_condition *list = r->ship->conditions = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "condition"); e; e = element_next(e, "condition"), i++) {
+        element_check(r, e, &(element_rule){required, optional, NULL});
+        const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+        list[i].id = id ? id : "";
+        list[i].name = name ? name : list[i].id;
+        list[i].line = xml_line(e);
+    }
+    r->ship->condition_count = count;
+    read_index(r, &r->ship->condition_ids, "condition", count, condition_id, condition_line, list);
+}
+
+static void read_ageings(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"kind", "eta-years", "beta", NULL};
+    size_t count = element_count(root, "ageing"), i = 0;
+    ageing *list = r->ship->ageings = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "ageing"); e; e = element_next(e, "ageing"), i++) {
+        int kind = 0;
+        element_check(r, e, &(element_rule){required, NULL, NULL});
+        get_word(r, e, "kind", closure_kind_words, &kind);
+        list[i].kind = (link_kind)kind;
+        if (get_number(r, e, "eta-years", 0, INFINITY, &list[i].eta_years) && list[i].eta_years == 0)
+            fault_at(r, e, "eta-years must be greater than 0");
+        if (get_number(r, e, "beta", 0, INFINITY, &list[i].beta) && list[i].beta == 0)
+            fault_at(r, e, "beta must be greater than 0");
+    }
+    r->ship->ageing_count = count;
+}
+
+static void read_methods(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"name", "sensitivity", "specificity", NULL};
+    size_t count = element_count(root, "method"), i = 0;
+    method_quality *list = r->ship->methods = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "method"); e; e = element_next(e, "method"), i++) {
+        int method = 0;
+        element_check(r, e, &(element_rule){required, NULL, NULL});
+        get_word(r, e, "name", method_words, &method);
+        list[i].method = (test_method)method;
+        get_number(r, e, "sensitivity", 0, 1, &list[i].sensitivity);
+        get_number(r, e, "specificity", 0, 1, &list[i].specificity);
+    }
+    r->ship->method_count = count;
+}
+
+void read_principal(reader *r, const xmlNode *root)
+{
+    read_ship(r, root);
+    read_frames(r, root); /* before all that may be given by frames */
+    read_hull(r, root);
+    read_decks(r, root);
+    read_conditions(r, root);
+    read_ageings(r, root);
+    read_methods(r, root);
+}

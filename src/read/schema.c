@@ -1,0 +1,72 @@
+#include "read/schema.h"
+
+#include <libxml/relaxng.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "read/schema_text.h"
+
+typedef struct {
+    const char *file;
+    coaming_faults *faults;
+    size_t from;
+    bool hushed; /* the loader has found errors: only what it did not see on a line is added */
+} sink;
+
+static void on_fault(void *context, xmlErrorPtr e)
+{
+    sink *s = context;
+    const xmlNode *node = e->node;
+    while (node && node->type != XML_ELEMENT_NODE)
+        node = node->parent;
+    long line = node ? xml_line(node) : 0;
+    if (s->hushed || faults_on_line(s->faults, s->from, line))
+        return;
+    char message[300];
+    snprintf(message, sizeof message, "%s", e->message ? e->message : "not valid");
+    message[strcspn(message, "\r\n")] = '\0';
+    faults_add(s->faults, COAMING_SEVERITY_ERROR, s->file, line,
+               node ? (const char *)node->name : "file", "schema: %s", message);
+}
+
+static void be_quiet(void *context, xmlErrorPtr e)
+{
+    (void)context, (void)e;
+}
+
+static xmlRelaxNGPtr compile(schema_kind kind)
+{
+    const unsigned char *text =
+        kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng : schema_test_log_rng;
+    size_t size = kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng_size : schema_test_log_rng_size;
+    xmlRelaxNGParserCtxtPtr parser = xmlRelaxNGNewMemParserCtxt((const char *)text, (int)size);
+    if (!parser)
+        return NULL;
+    xmlRelaxNGSetParserStructuredErrors(parser, be_quiet, NULL);
+    xmlRelaxNGPtr schema = xmlRelaxNGParse(parser);
+    xmlRelaxNGFreeParserCtxt(parser);
+    return schema;
+}
+
+coaming_status schema_check(schema_kind kind, xmlDocPtr doc, const char *file,
+                            coaming_faults *faults, size_t from, coaming_error *error)
+{
+    sink s = {file, faults, from, coaming_faults_errors(faults) > 0};
+    coaming_status status = COAMING_OK;
+    xmlRelaxNGPtr schema = compile(kind);
+    xmlRelaxNGValidCtxtPtr validation = schema ? xmlRelaxNGNewValidCtxt(schema) : NULL;
+    if (validation) {
+        xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &s);
+        int result = xmlRelaxNGValidateDoc(validation, doc);
+        if (result > 0 && !coaming_faults_errors(faults))
+            faults_add(faults, COAMING_SEVERITY_ERROR, file, 0, "file", "not valid by the schema");
+        if (result < 0)
+            status = error_set(error, COAMING_INTERNAL, "%s: the schema check failed", file);
+    } else {
+        status = error_set(error, COAMING_INTERNAL, "the schema does not compile");
+    }
+    xmlRelaxNGFreeValidCtxt(validation);
+    xmlRelaxNGFree(schema);
+    return status;
+}

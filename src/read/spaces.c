@@ -1,0 +1,253 @@
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "read/parts.h"
+#include "ship/geometry.h"
+
+/* SOLAS consolidated edition 2020, regulation II-1/7-3.1: stores 0.60, accommodation 0.95,
+ * machinery 0.85, void spaces 0.95, liquids 0 or 0.95, whichever is the more severe (taken: 0.95). */
+static const struct {
+    const char *use;
+    double permeability;
+} permeabilities[] = {{"stores", 0.60},
+                      {"machinery", 0.85},
+                      {"accommodation", 0.95},
+                      {"void", 0.95},
+                      {"tank", 0.95}};
+static const double PERMEABILITY_ELSE = 0.95;
+
+static double default_permeability(reader *r, const xmlNode *e, const char *use)
+{
+    if (!use)
+        return PERMEABILITY_ELSE;
+    for (size_t i = 0; i < sizeof permeabilities / sizeof *permeabilities; i++)
+        if (!strcmp(permeabilities[i].use, use))
+            return permeabilities[i].permeability;
+    if (!attribute(r, e, "permeability"))
+        warning_at(r, e, "use '%.40s' has no permeability of its own; 0.95 is taken (known: stores, "
+                   "machinery, accommodation, void, tank)", use);
+    return PERMEABILITY_ELSE;
+}
+
+static void read_box(reader *r, const xmlNode *e, solid *s)
+{
+    static const char *const required[] = {"x", "y", "z", NULL};
+    element_check(r, e, &(element_rule){required, NULL, NULL});
+    double x[2], y[2], z[2];
+    bool good = get_alongs(r, e, "x", x);
+    good = get_lengths(r, e, "y", y) && good;
+    good = get_lengths(r, e, "z", z) && good;
+    double *xy = good ? reader_new(r, 8, sizeof *xy) : NULL;
+    if (!xy)
+        return;
+    const double corners[] = {x[0], y[0], x[1], y[0], x[1], y[1], x[0], y[1]};
+    memcpy(xy, corners, sizeof corners);
+    *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = 4, .box = true};
+    solid_measure(s);
+}
+
+/* "x,y x,y x,y": counts and, where xy is given, keeps the corners; false where it does not parse. */
+static bool read_corners(reader *r, const xmlNode *e, const char *text, double *xy, size_t *count)
+{
+    char one[128], two[128];
+    *count = 0;
+    while (next_word(&text, ",", one, sizeof one)) {
+        double x, y;
+        bool comma = text[strspn(text, " \t\r\n")] == ',';
+        if (comma)
+            text += strspn(text, " \t\r\n") + 1;
+        if (!comma || !next_word(&text, ",", two, sizeof two)) {
+            fault_at(r, e, "outline: '%.30s' is not followed by a comma and a y; write x,y x,y x,y",
+                     one);
+            return false;
+        }
+        if (xy) {
+            if (!parse_along(r, e, "outline", one, &x) || !parse_length(r, e, "outline", two, &y))
+                return false;
+            xy[2 * *count] = x;
+            xy[2 * *count + 1] = y;
+        }
+        ++*count;
+    }
+    if (text[strspn(text, " \t\r\n")]) {
+        fault_at(r, e, "outline is not a list of corners; write x,y x,y x,y");
+        return false;
+    }
+    return true;
+}
+
+static void read_prism(reader *r, const xmlNode *e, solid *s)
+{
+    static const char *const required[] = {"z", "outline", NULL};
+    element_check(r, e, &(element_rule){required, NULL, NULL});
+    double z[2];
+    bool good = get_lengths(r, e, "z", z);
+    const char *text = attribute(r, e, "outline");
+    size_t corners;
+    if (!text || !read_corners(r, e, text, NULL, &corners))
+        return;
+    if (corners < 3 || corners > 1000) {
+        fault_at(r, e, "outline has %zu corners; it needs 3 to 1000", corners);
+        return;
+    }
+    double *xy = reader_new(r, 2 * corners, sizeof *xy);
+    if (!xy || !read_corners(r, e, text, xy, &corners) || !good)
+        return;
+    if (!outline_simple(xy, corners)) {
+        fault_at(r, e, "outline crosses or touches itself");
+        return;
+    }
+    *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = corners};
+    solid_measure(s);
+}
+
+static void read_solids(reader *r, const xmlNode *e, ship_space *s)
+{
+    size_t count = element_count(e, "box") + element_count(e, "prism");
+    if (!count)
+        fault_at(r, e, "<space> needs one or more <box> or <prism>");
+    solid *list = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    s->solids = list;
+    for (xmlNode *n = element_first(e, NULL); n; n = element_next(n, NULL)) {
+        if (element_is(n, "box"))
+            read_box(r, n, &list[s->solid_count++]);
+        else if (element_is(n, "prism"))
+            read_prism(r, n, &list[s->solid_count++]);
+    }
+    space_measure(s);
+}
+
+static int read_deck_of(reader *r, const xmlNode *e)
+{
+    const char *id = get_id(r, e, "deck");
+    if (!id)
+        return -1;
+    int found = id_index_find(&r->ship->deck_ids, id);
+    if (found < 0) {
+        const char *near = id_index_nearest(&r->ship->deck_ids, id);
+        fault_at(r, e, "deck '%.40s' is not in the file%s%.40s", id, near ? "; the nearest is " : "",
+                 near ? near : "");
+    }
+    return found;
+}
+
+static void read_space(reader *r, const xmlNode *e, ship_space *s)
+{
+    static const char *const required[] = {"id", "name", NULL};
+    static const char *const optional[] = {"number", "deck",  "use",   "permeability", "shell",
+                                           "people", "worth", "vital", NULL};
+    static const char *const children[] = {"box", "prism", NULL};
+    element_check(r, e, &(element_rule){required, optional, children});
+    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    s->id = id ? id : "";
+    s->name = name ? name : s->id;
+    s->line = xml_line(e);
+    if (!strcmp(s->id, "sea") || !strcmp(s->id, "weather"))
+        fault_at(r, e, "'%s' names the outside and cannot be the id of a space", s->id);
+    s->number = get_text(r, e, "number");
+    s->use = get_text(r, e, "use");
+    s->deck = read_deck_of(r, e);
+    s->permeability = default_permeability(r, e, s->use);
+    get_number(r, e, "permeability", 0, 1, &s->permeability);
+    s->worth = 1;
+    get_number(r, e, "people", 0, INFINITY, &s->people);
+    get_number(r, e, "worth", 0, INFINITY, &s->worth);
+    get_yes_no(r, e, "shell", &s->shell);
+    get_yes_no(r, e, "vital", &s->vital);
+    read_solids(r, e, s);
+}
+
+static const char *space_id(const void *list, size_t i)
+{
+    return ((const ship_space *)list)[i].id;
+}
+
+static long space_line(const void *list, size_t i)
+{
+    return ((const ship_space *)list)[i].line;
+}
+
+void read_spaces(reader *r, const xmlNode *root)
+{
+    size_t count = element_count(root, "space"), i = 0;
+    if (!count)
+        fault_at(r, root, "the arrangement has no <space>");
+    ship_space *list = r->ship->spaces = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "space"); e; e = element_next(e, "space"))
+        read_space(r, e, &list[i++]);
+    r->ship->space_count = count;
+    read_index(r, &r->ship->space_ids, "space", count, space_id, space_line, list);
+}
+
+void read_index(reader *r, id_index *index, const char *what, size_t count, text_of_id id,
+                line_of_item line, const void *list)
+{
+    if (!id_index_make(index, &r->ship->memory, count, id, list)) {
+        r->memory_lost = true;
+        return;
+    }
+    for (size_t i = 1; i < count; i++) {
+        char object[240], shown[160];
+        size_t first = i - 1;
+        if (!*index->ids[i] || strcmp(index->ids[i - 1], index->ids[i]))
+            continue;
+        while (first > 0 && !strcmp(index->ids[first - 1], index->ids[i]))
+            first--;
+        text_fit(shown, sizeof shown, index->ids[i], 40);
+        snprintf(object, sizeof object, "%s %s", what, shown);
+        faults_add(r->faults, COAMING_SEVERITY_ERROR, r->file,
+                   line(list, (size_t)index->index[i]), object,
+                   "the id is already taken at line %ld; ids must differ",
+                   line(list, (size_t)index->index[first]));
+    }
+}
+
+bool read_place(reader *r, const xmlNode *element, const char *name, const char *id,
+                coaming_place *place)
+{
+    if (!strcmp(id, "sea") || !strcmp(id, "weather")) {
+        *place = !strcmp(id, "sea") ? COAMING_SEA : COAMING_WEATHER;
+        return true;
+    }
+    int found = id_index_find(&r->ship->space_ids, id);
+    if (found >= 0) {
+        *place = found;
+        return true;
+    }
+    char shown[160];
+    text_fit(shown, sizeof shown, id, 40);
+    const char *near = id_index_nearest(&r->ship->space_ids, id);
+    fault_at(r, element, "%s: '%s' is no space, nor sea or weather%s%.40s", name, shown,
+             near ? "; the nearest is " : "", near ? near : "");
+    return false;
+}
+
+void read_scenarios(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"hazard", "source", NULL};
+    static const char *const optional[] = {"weight", NULL};
+    static const char *const hazards[] = {"water", "air", NULL};
+    size_t count = element_count(root, "scenario"), i = 0;
+    scenario *list = r->ship->scenarios = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "scenario"); e; e = element_next(e, "scenario"), i++) {
+        element_check(r, e, &(element_rule){required, optional, NULL});
+        int hazard = 0;
+        list[i].weight = 1;
+        get_word(r, e, "hazard", hazards, &hazard);
+        list[i].hazard = (coaming_hazard)hazard;
+        get_number(r, e, "weight", 0, INFINITY, &list[i].weight);
+        const char *source = get_id(r, e, "source");
+        if (source && read_place(r, e, "source", source, &list[i].source) &&
+            list[i].hazard == COAMING_AIR && list[i].source == COAMING_SEA)
+            fault_at(r, e, "the sea is no source of bad air; name the weather or a space");
+    }
+    r->ship->scenario_count = count;
+}

@@ -1,0 +1,182 @@
+#include "read/xml.h"
+
+#include <errno.h>
+#include <libxml/SAX2.h>
+#include <libxml/parser.h>
+#include <limits.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+
+const char *xml_shown_path(const char *path)
+{
+    return strcmp(path, "-") ? path : "standard input";
+}
+
+long xml_line(const xmlNode *element)
+{
+    return (long)(intptr_t)element->_private;
+}
+
+/* Everything of a stream, at most XML_FILE_MAX bytes. */
+static coaming_status slurp(FILE *in, const char *shown, coaming_faults *faults, char **text,
+                            size_t *size, coaming_error *error)
+{
+    size_t capacity = 64 * 1024, used = 0;
+    char *buffer = memory_new(capacity, 1);
+    if (!buffer)
+        return error_memory(error);
+    for (;;) {
+        size_t got = fread(buffer + used, 1, capacity - used, in);
+        used += got;
+        if (used < capacity)
+            break;
+        char *grown = capacity < XML_FILE_MAX ? memory_resize(buffer, capacity * 2, 1) : NULL;
+        if (!grown) {
+            bool too_big = capacity >= XML_FILE_MAX;
+            memory_free(buffer);
+            if (!too_big)
+                return error_memory(error);
+            faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file",
+                       "larger than %d MiB, which no ship needs", XML_FILE_MAX / (1024 * 1024));
+            return error_set(error, COAMING_INPUT, "%s: too large", shown);
+        }
+        buffer = grown;
+        capacity *= 2;
+    }
+    if (ferror(in)) {
+        int reason = errno;
+        memory_free(buffer);
+        return reason == EISDIR ? error_set(error, COAMING_NO_FILE, "%s: is a folder", shown)
+                                : error_set(error, COAMING_READ, "%s: %s", shown, strerror(reason));
+    }
+    *text = buffer;
+    *size = used;
+    return COAMING_OK;
+}
+
+static coaming_status read_text(const char *path, coaming_faults *faults, char **text, size_t *size,
+                                coaming_error *error)
+{
+    const char *shown = xml_shown_path(path);
+    bool standard = !strcmp(path, "-");
+    errno = 0;
+    FILE *in = standard ? stdin : fopen(path, "rb");
+    if (!in) {
+        int reason = errno;
+        return error_set(error, reason == ENOMEM ? COAMING_MEMORY : COAMING_NO_FILE, "%s: %s",
+                         shown, strerror(reason));
+    }
+    coaming_status status = slurp(in, shown, faults, text, size, error);
+    if (!standard)
+        fclose(in);
+    return status;
+}
+
+/* What the parser's callbacks know, in ctxt->_private. */
+typedef struct {
+    coaming_faults *faults;
+    const char *shown;
+    bool reported;
+    bool doctype;
+} watch;
+
+/* The first error only: those after it are mostly its echo. */
+static void on_error(void *context, xmlErrorPtr e)
+{
+    xmlParserCtxtPtr ctxt = context;
+    watch *w = ctxt->_private;
+    if (w->reported || w->doctype || e->level < XML_ERR_ERROR)
+        return;
+    w->reported = true;
+    char message[300];
+    snprintf(message, sizeof message, "%s", e->message ? e->message : "not well-formed");
+    message[strcspn(message, "\r\n")] = '\0';
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, e->line, "file", "not XML: %s", message);
+}
+
+static void on_doctype(void *context, const xmlChar *name, const xmlChar *public_id,
+                       const xmlChar *system_id)
+{
+    (void)name, (void)public_id, (void)system_id;
+    xmlParserCtxtPtr ctxt = context;
+    watch *w = ctxt->_private;
+    if (!w->doctype)
+        faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, ctxt->input->line, "file",
+                   "a DOCTYPE is not accepted (entities could hide in it); take it out");
+    w->doctype = true;
+    xmlStopParser(ctxt);
+}
+
+/* The callback comes when the start tag has been read: go back to its '<', which can stand nowhere
+ * else in a start tag. */
+static long start_line(const xmlParserInput *input)
+{
+    long line = input->line;
+    for (const xmlChar *at = input->cur; at > input->base && *at != '<'; at--)
+        if (at[-1] == '\n')
+            line--;
+    return line;
+}
+
+static void on_element(void *context, const xmlChar *name, const xmlChar *prefix,
+                       const xmlChar *uri, int namespaces, const xmlChar **namespace_list,
+                       int attributes, int defaulted, const xmlChar **attribute_list)
+{
+    xmlParserCtxtPtr ctxt = context;
+    xmlNodePtr parent = ctxt->node;
+    xmlSAX2StartElementNs(context, name, prefix, uri, namespaces, namespace_list, attributes,
+                          defaulted, attribute_list);
+    if (ctxt->node && ctxt->node != parent)
+        ctxt->node->_private = (void *)(intptr_t)start_line(ctxt->input);
+}
+
+static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *doc,
+                            coaming_error *error)
+{
+    xmlParserCtxtPtr ctxt = xmlNewParserCtxt();
+    if (!ctxt)
+        return error_memory(error);
+    ctxt->_private = w;
+    ctxt->sax->serror = on_error;
+    ctxt->sax->internalSubset = on_doctype;
+    ctxt->sax->startElementNs = on_element;
+    xmlDocPtr tree = xmlCtxtReadMemory(ctxt, text, (int)size, NULL, NULL,
+                                       XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA);
+    bool good = tree && ctxt->wellFormed && !w->reported && !w->doctype && xmlDocGetRootElement(tree);
+    bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
+    xmlFreeParserCtxt(ctxt);
+    if (good) {
+        *doc = tree;
+        return COAMING_OK;
+    }
+    xmlFreeDoc(tree);
+    if (memory)
+        return error_memory(error);
+    if (!w->reported && !w->doctype)
+        faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, 0, "file", "not XML");
+    return error_set(error, COAMING_INPUT, "%s: not XML", w->shown);
+}
+
+coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc,
+                        coaming_error *error)
+{
+    char *text = NULL;
+    size_t size = 0;
+    coaming_status status = read_text(path, faults, &text, &size, error);
+    if (status != COAMING_OK)
+        return status;
+    watch w = {faults, xml_shown_path(path), false, false};
+    if (size == 0) {
+        faults_add(faults, COAMING_SEVERITY_ERROR, w.shown, 0, "file",
+                   "empty; an XML file is expected");
+        status = error_set(error, COAMING_INPUT, "%s: empty", w.shown);
+    } else {
+        status = parse(text, size, &w, doc, error);
+    }
+    memory_free(text);
+    return status;
+}

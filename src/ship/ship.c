@@ -1,0 +1,229 @@
+#include "ship/ship.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+
+#define WORD(code, word) word,
+const char *const closure_kind_words[] = {CLOSURE_KINDS(WORD) NULL};
+const char *const passage_kind_words[] = {PASSAGE_KINDS(WORD) NULL};
+const char *const rating_words[] = {RATINGS(WORD) NULL};
+const char *const attitude_words[] = {ATTITUDES(WORD) NULL};
+const char *const method_words[] = {METHODS(WORD) NULL};
+const char *const result_words[] = {RESULTS(WORD) NULL};
+const char *const action_words[] = {ACTIONS(WORD) NULL};
+
+const char *link_kind_word(link_kind kind)
+{
+    static const char *const words[] = {CLOSURE_KINDS(WORD) PASSAGE_KINDS(WORD) NULL};
+    return words[kind];
+}
+#undef WORD
+
+void coaming_ship_free(coaming_ship *ship)
+{
+    if (!ship)
+        return;
+    arena memory = ship->memory;
+    arena_free(&memory);
+    memory_free(ship);
+}
+
+const char *coaming_ship_name(const coaming_ship *ship)
+{
+    return ship->name;
+}
+
+coaming_date coaming_ship_as_of(const coaming_ship *ship)
+{
+    return ship->as_of;
+}
+
+size_t coaming_ship_spaces(const coaming_ship *ship)
+{
+    return ship->space_count;
+}
+
+size_t coaming_ship_closures(const coaming_ship *ship)
+{
+    return ship->closure_count;
+}
+
+size_t coaming_ship_passages(const coaming_ship *ship)
+{
+    return ship->link_count - ship->closure_count;
+}
+
+const char *coaming_space_id(const coaming_ship *ship, int space)
+{
+    return ship->spaces[space].id;
+}
+
+const char *coaming_space_name(const coaming_ship *ship, int space)
+{
+    return ship->spaces[space].name;
+}
+
+double coaming_space_volume(const coaming_ship *ship, int space)
+{
+    return ship->spaces[space].volume;
+}
+
+const char *coaming_closure_id(const coaming_ship *ship, int closure)
+{
+    return ship->links[closure].id;
+}
+
+const char *coaming_closure_name(const coaming_ship *ship, int closure)
+{
+    return ship->links[closure].name;
+}
+
+coaming_result coaming_closure_result(const coaming_ship *ship, int closure)
+{
+    const ship_event *last = ship->links[closure].last_test;
+    return last ? last->result : COAMING_UNTESTED;
+}
+
+coaming_date coaming_closure_tested(const coaming_ship *ship, int closure)
+{
+    const ship_event *last = ship->links[closure].last_test;
+    return last ? last->date : COAMING_NO_DATE;
+}
+
+const char *coaming_place_id(const coaming_ship *ship, coaming_place place)
+{
+    if (place == COAMING_SEA)
+        return "sea";
+    return place == COAMING_WEATHER ? "weather" : ship->spaces[place].id;
+}
+
+/* Looking up. */
+
+typedef struct {
+    const char *id;
+    int index;
+} named;
+
+static int by_id(const void *left, const void *right)
+{
+    const named *a = left, *b = right;
+    int order = strcmp(a->id, b->id);
+    return order ? order : (a->index > b->index) - (a->index < b->index);
+}
+
+bool id_index_make(id_index *index, arena *memory, size_t count, text_of_id text, const void *list)
+{
+    named *sorted = memory_new(count, sizeof *sorted);
+    index->ids = arena_new(memory, count, sizeof *index->ids);
+    index->index = arena_new(memory, count, sizeof *index->index);
+    if (!sorted || !index->ids || !index->index) {
+        memory_free(sorted);
+        return false;
+    }
+    for (size_t i = 0; i < count; i++)
+        sorted[i] = (named){text(list, i), (int)i};
+    qsort(sorted, count, sizeof *sorted, by_id);
+    for (size_t i = 0; i < count; i++) {
+        index->ids[i] = sorted[i].id;
+        index->index[i] = sorted[i].index;
+    }
+    index->count = count;
+    memory_free(sorted);
+    return true;
+}
+
+int id_index_find(const id_index *index, const char *id)
+{
+    size_t low = 0, high = index->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (strcmp(index->ids[middle], id) < 0)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < index->count && !strcmp(index->ids[low], id) ? index->index[low] : -1;
+}
+
+static const char *nth_id(const void *from, size_t i)
+{
+    return ((const id_index *)from)->ids[i];
+}
+
+const char *id_index_nearest(const id_index *index, const char *id)
+{
+    return text_nearest(id, nth_id, index, index->count);
+}
+
+static coaming_status find(const coaming_ship *ship, const id_index *index, const char *what,
+                           const char *id, int *found, coaming_error *error)
+{
+    int i = id_index_find(index, id);
+    if (i >= 0) {
+        *found = i;
+        return COAMING_OK;
+    }
+    char shown[128];
+    text_fit(shown, sizeof shown, id, 30);
+    const char *near = id_index_nearest(index, id);
+    if (near)
+        return error_set(error, COAMING_UNKNOWN, "%s: %s %s: there is none; the nearest is %.100s",
+                         ship->path, what, shown, near);
+    return error_set(error, COAMING_UNKNOWN, "%s: %s %s: there is none", ship->path, what, shown);
+}
+
+coaming_status coaming_find_space(const coaming_ship *ship, const char *id, int *space,
+                                  coaming_error *error)
+{
+    return find(ship, &ship->space_ids, "space", id, space, error);
+}
+
+coaming_status coaming_find_closure(const coaming_ship *ship, const char *id, int *closure,
+                                    coaming_error *error)
+{
+    int i = id_index_find(&ship->link_ids, id);
+    if (i >= 0 && ship->links[i].passage)
+        return error_set(error, COAMING_UNKNOWN, "%s: closure %s: that is a passage, which cannot be shut",
+                         ship->path, id);
+    return find(ship, &ship->link_ids, "closure", id, closure, error);
+}
+
+coaming_status coaming_find_condition(const coaming_ship *ship, const char *id, int *condition,
+                                      coaming_error *error)
+{
+    return find(ship, &ship->condition_ids, "condition", id, condition, error);
+}
+
+bool ship_connect(coaming_ship *ship)
+{
+    size_t n = ship->space_count;
+    int *first = arena_new(&ship->memory, n + 1, sizeof *first);
+    int *incident = arena_new(&ship->memory, 2 * ship->link_count, sizeof *incident);
+    int *fill = memory_new(n + 1, sizeof *fill);
+    if (!first || !incident || !fill) {
+        memory_free(fill);
+        return false;
+    }
+    for (size_t l = 0; l < ship->link_count; l++) {
+        const coaming_place ends[] = {ship->links[l].a, ship->links[l].b};
+        for (int e = 0; e < 2; e++)
+            if (ends[e] >= 0)
+                first[ends[e] + 1]++;
+    }
+    for (size_t s = 0; s < n; s++)
+        first[s + 1] += first[s];
+    memcpy(fill, first, (n + 1) * sizeof *fill);
+    for (size_t l = 0; l < ship->link_count; l++) {
+        const coaming_place ends[] = {ship->links[l].a, ship->links[l].b};
+        for (int e = 0; e < 2; e++)
+            if (ends[e] >= 0)
+                incident[fill[ends[e]]++] = (int)l;
+    }
+    memory_free(fill);
+    ship->first = first;
+    ship->incident = incident;
+    return true;
+}

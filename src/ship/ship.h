@@ -1,0 +1,231 @@
+/*
+ * ship/ship.h - the ship as plain data, filled by the reader and then left alone.
+ *
+ * Everything hangs on one arena and is freed with it. Links are closures first, then passages, each
+ * in file order, so a closure's index is its link index.
+ */
+#ifndef SHIP_SHIP_H
+#define SHIP_SHIP_H
+
+#include "base/memory.h"
+#include "coaming/query.h"
+#include "coaming/ship.h"
+
+typedef struct {
+    const char *id, *name;
+    double z;
+    long line;
+} ship_deck;
+
+typedef struct {
+    const char *id, *name;
+    long line;
+} ship_condition;
+
+/* A box or a prism: a plan outline (closed, corner after corner) between two heights. */
+typedef struct {
+    double x0, x1, y0, y1, z0, z1; /* extents */
+    double area;                   /* of the outline, m2 */
+    const double *outline;         /* x, y of each corner */
+    size_t corners;
+    bool box;
+} solid;
+
+typedef struct {
+    const char *id, *name, *number, *use;
+    int deck; /* index or -1 */
+    double permeability, people, worth;
+    bool shell, vital;
+    const solid *solids;
+    size_t solid_count;
+    double bottom, top; /* least and greatest z */
+    double volume;      /* permeable, whole */
+    long line;
+} ship_space;
+
+/* One row for each word of the format: code, word. */
+#define CLOSURE_KINDS(X)                                                                           \
+    X(DOOR, "door")                                                                                \
+    X(HATCH, "hatch")                                                                              \
+    X(SCUTTLE, "scuttle")                                                                          \
+    X(MANHOLE, "manhole")                                                                          \
+    X(VENTILATOR, "ventilator")                                                                    \
+    X(VALVE, "valve")                                                                              \
+    X(SIDESCUTTLE, "sidescuttle")                                                                  \
+    X(COVER, "cover")
+#define PASSAGE_KINDS(X)                                                                           \
+    X(ARCH, "arch")                                                                                \
+    X(DUCT, "duct")                                                                                \
+    X(DRAIN, "drain")                                                                              \
+    X(STAIR, "stair")                                                                              \
+    X(CABLE, "cable")                                                                              \
+    X(PIPE, "pipe")
+#define RATINGS(X)                                                                                 \
+    X(WATERTIGHT, "watertight")                                                                    \
+    X(WEATHERTIGHT, "weathertight")                                                                \
+    X(AIRTIGHT, "airtight")                                                                        \
+    X(NONTIGHT, "nontight")
+#define ATTITUDES(X)                                                                               \
+    X(TRANSVERSE, "transverse")                                                                    \
+    X(LONGITUDINAL, "longitudinal")                                                                \
+    X(DECK, "deck")
+#define METHODS(X)                                                                                 \
+    X(CHALK, "chalk")                                                                              \
+    X(HOSE, "hose")                                                                                \
+    X(AIR_TEST, "air")                                                                             \
+    X(ULTRASONIC, "ultrasonic")                                                                    \
+    X(LIGHT, "light")                                                                              \
+    X(SMOKE, "smoke")                                                                              \
+    X(VISUAL, "visual")
+#define RESULTS(X)                                                                                 \
+    X(PASS, "pass")                                                                                \
+    X(FAIL, "fail")
+#define ACTIONS(X)                                                                                 \
+    X(DOGS, "dogs")                                                                                \
+    X(GASKET, "gasket")                                                                            \
+    X(KNIFE_EDGE, "knife-edge")                                                                    \
+    X(HINGE, "hinge")                                                                              \
+    X(REPLACED, "replaced")
+
+#define ENUMERATE(code, word) code,
+typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } link_kind;
+typedef enum { RATINGS(ENUMERATE) } rating;
+typedef enum { ATTITUDES(ENUMERATE) } attitude;
+typedef enum { METHODS(ENUMERATE) } test_method;
+typedef enum { ACTIONS(ENUMERATE) } repair_action;
+#undef ENUMERATE
+
+/* The words of each table in the order of its codes, ending in NULL. */
+extern const char *const closure_kind_words[], *const passage_kind_words[], *const rating_words[],
+    *const attitude_words[], *const method_words[], *const result_words[], *const action_words[];
+
+const char *link_kind_word(link_kind kind);
+
+typedef struct {
+    double x, y, z; /* middle of the opening; z of its lowest edge */
+    double width, height;
+    attitude lies;
+    bool given; /* false: only z is set, worked out from the spaces */
+} opening;
+
+typedef struct {
+    double at, length; /* m along the gasket run from the top corner on the hinge side */
+} gap;
+
+typedef enum { EVENT_TEST, EVENT_REPAIR } event_kind;
+
+/* One entry of a closure's history, from the arrangement or a log. */
+typedef struct {
+    event_kind kind;
+    int closure;
+    coaming_date date;
+    int order; /* of reading: arrangement first, then the logs */
+    test_method method;
+    coaming_result result;
+    repair_action action;
+    const gap *gaps;
+    size_t gap_count;
+    const char *by, *note;
+    long line;
+} ship_event;
+
+typedef struct {
+    const char *id, *name;
+    link_kind kind;
+    bool passage;
+    coaming_place a, b; /* in the order of "between" */
+    opening clear;
+    long line;
+    /* the rest for closures only */
+    rating rating;
+    bool always;          /* shut in every condition */
+    const bool *shut_in;  /* by condition, when not always */
+    bool ever_shut;       /* false: shut-in="" */
+    double hours;         /* negative: not given */
+    double leak_probability; /* negative: not given */
+    coaming_date gasket_fitted;
+    const double *dogs; /* places along the gasket run; NULL: evenly spaced */
+    size_t dog_count;
+    const ship_event *events; /* by date, then order of reading; only up to the ship's as-of date */
+    size_t event_count;
+    const ship_event *last_test; /* NULL: untested */
+    const ship_event *repair_since; /* latest repair after the last test; NULL: none */
+} ship_link;
+
+typedef struct {
+    coaming_hazard hazard;
+    coaming_place source;
+    double weight;
+} scenario;
+
+typedef struct {
+    link_kind kind;
+    double eta_years, beta;
+} ageing;
+
+typedef struct {
+    test_method method;
+    double sensitivity, specificity;
+} method_quality;
+
+typedef struct {
+    double x;
+    const double *offsets; /* z, half-breadth y of each, z rising */
+    size_t offset_count;
+    long line;
+} hull_section;
+
+typedef struct {
+    double spacing, zero; /* x of frame 0 */
+    bool given;
+} frames;
+
+/* Ids in alphabetical order for looking up. */
+typedef struct {
+    const char **ids; /* sorted */
+    int *index;       /* index of each in its list */
+    size_t count;
+} id_index;
+
+struct coaming_ship {
+    arena memory;
+    const char *path, *name;
+    coaming_date as_of;
+    double length, beam, depth, draught, density;
+    double kg, lcg, tcg; /* NaN where not given */
+    bool feet;
+    frames frames;
+    hull_section *sections;
+    size_t section_count;
+    ship_deck *decks;
+    size_t deck_count;
+    ship_condition *conditions;
+    size_t condition_count;
+    ship_space *spaces;
+    size_t space_count;
+    ship_link *links;
+    size_t closure_count, link_count;
+    scenario *scenarios;
+    size_t scenario_count;
+    ageing *ageings;
+    size_t ageing_count;
+    method_quality *methods;
+    size_t method_count;
+    id_index space_ids, link_ids, deck_ids, condition_ids;
+    size_t later_events; /* log entries after the as-of date, not counted */
+    /* links at each space: incident[first[s] .. first[s+1]), in file order */
+    int *first, *incident;
+};
+
+/* The id of item `index` of a list. */
+typedef const char *(*text_of_id)(const void *list, size_t index);
+
+/* Makes an index over count ids; false when out of memory. Equal ids stay in the order of lists. */
+bool id_index_make(id_index *index, arena *memory, size_t count, text_of_id text, const void *list);
+int id_index_find(const id_index *index, const char *id); /* lowest index, -1: none */
+const char *id_index_nearest(const id_index *index, const char *id);
+
+/* Fills ship->first and ship->incident from the links; false when out of memory. */
+bool ship_connect(coaming_ship *ship);
+
+#endif

@@ -1,0 +1,56 @@
+#include "ship/state.h"
+
+#include <math.h>
+
+const char *coaming_hazard_name(coaming_hazard hazard)
+{
+    return hazard == COAMING_WATER ? "water" : "air";
+}
+
+coaming_query coaming_query_default(void)
+{
+    coaming_query query = {COAMING_NO_CONDITION, {COAMING_LEVEL_STILL, 0}, {true, true}};
+    return query;
+}
+
+bool link_shut(const ship_link *l, int condition)
+{
+    if (l->passage || !l->ever_shut)
+        return false;
+    return condition == COAMING_NO_CONDITION || l->always || l->shut_in[condition];
+}
+
+link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard)
+{
+    if (!link_shut(l, condition) || l->rating == NONTIGHT)
+        return LINK_PASSES;
+    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
+        return LINK_PASSES;
+    if (!l->last_test)
+        return LINK_UNTESTED;
+    return l->last_test->result == COAMING_FAIL ? LINK_PASSES : LINK_HOLDS;
+}
+
+bool link_reached(const ship_link *l, coaming_hazard hazard, double level)
+{
+    if (hazard == COAMING_WATER)
+        return l->clear.z < level;
+    return l->a != COAMING_SEA && l->b != COAMING_SEA;
+}
+
+bool space_reached(const ship_space *s, coaming_hazard hazard, double level)
+{
+    return hazard == COAMING_AIR || s->bottom < level;
+}
+
+double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,
+                 coaming_place source)
+{
+    if (hazard == COAMING_AIR)
+        return NAN;
+    if (level.kind == COAMING_LEVEL_AT)
+        return level.height;
+    if (level.kind == COAMING_LEVEL_FULL && source >= 0)
+        return ship->spaces[source].top;
+    return ship->draught;
+}

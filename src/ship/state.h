@@ -1,0 +1,30 @@
+/*
+ * ship/state.h - does a link pass, in a condition, as last tested? Rules of the model:
+ * a passage passes; so does a closure that is not shut in the condition, is rated nontight, or
+ * failed its last test. Untested closures stand apart. For water a weathertight closure passes once
+ * immersed (SOLAS consolidated edition 2020, regulation II-1/7-2, treats immersed weathertight
+ * openings so), whatever its last test.
+ */
+#ifndef SHIP_STATE_H
+#define SHIP_STATE_H
+
+#include "ship/ship.h"
+
+typedef enum { LINK_HOLDS, LINK_UNTESTED, LINK_PASSES } link_state;
+
+link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard);
+
+bool link_shut(const ship_link *l, int condition);
+
+/* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge
+ * at the level is dry), air only if neither side is the sea. The level is not used for air. */
+bool link_reached(const ship_link *l, coaming_hazard hazard, double level);
+
+/* Can the space hold the hazard: water only if part of it is below the level. */
+bool space_reached(const ship_space *s, coaming_hazard hazard, double level);
+
+/* Height of the plane for a source, m above the baseline; NaN for air. */
+double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,
+                 coaming_place source);
+
+#endif

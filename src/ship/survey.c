@@ -1,0 +1,201 @@
+#include "ship/survey.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "ship/geometry.h"
+
+/* Common practice, no source: what a hand-measured arrangement may be off before it is worth a
+ * word. */
+static const double OVERLAP_LEAST = 0.01;  /* m3 */
+static const double AWAY_SIDEWAYS = 0.30;  /* m */
+static const double AWAY_UPWARDS = 1.00;   /* m; a coaming stands up to this far above its deck */
+
+static void warn(coaming_faults *faults, const coaming_ship *ship, long line, const char *what,
+                 const char *id, const char *message)
+{
+    char object[240], shown[160];
+    text_fit(shown, sizeof shown, id, 40);
+    snprintf(object, sizeof object, "%s %s", what, shown);
+    faults_add(faults, COAMING_SEVERITY_WARNING, ship->path, line, object, "%s", message);
+}
+
+/* Overlaps: solids sorted by their after end are compared with those that have not ended yet. */
+
+typedef struct {
+    const solid *solid;
+    int space;
+} placed;
+
+static int by_after_end(const void *left, const void *right)
+{
+    const placed *a = left, *b = right;
+    if (a->solid->x0 != b->solid->x0)
+        return a->solid->x0 < b->solid->x0 ? -1 : 1;
+    return (a->space > b->space) - (a->space < b->space);
+}
+
+static void warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
+{
+    double volume = solid_overlap(a.solid, b.solid);
+    if (volume < OVERLAP_LEAST)
+        return;
+    int first = a.space < b.space ? a.space : b.space;
+    int second = a.space < b.space ? b.space : a.space;
+    char message[200], shown[160];
+    text_fit(shown, sizeof shown, ship->spaces[first].id, 40);
+    if (first == second)
+        snprintf(message, sizeof message, "two of its boxes or prisms overlap by %.2f m3, which is "
+                 "counted twice", volume);
+    else
+        snprintf(message, sizeof message, "overlaps space %s by %.2f m3", shown, volume);
+    warn(faults, ship, ship->spaces[second].line, "space", ship->spaces[second].id, message);
+}
+
+static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
+{
+    size_t count = 0, active = 0;
+    for (size_t s = 0; s < ship->space_count; s++)
+        count += ship->spaces[s].solid_count;
+    placed *list = memory_new(count, sizeof *list), *open = memory_new(count, sizeof *open);
+    if (!list || !open) {
+        memory_free(list);
+        memory_free(open);
+        return false;
+    }
+    count = 0;
+    for (size_t s = 0; s < ship->space_count; s++)
+        for (size_t i = 0; i < ship->spaces[s].solid_count; i++)
+            list[count++] = (placed){&ship->spaces[s].solids[i], (int)s};
+    qsort(list, count, sizeof *list, by_after_end);
+    for (size_t i = 0; i < count; i++) {
+        size_t kept = 0;
+        for (size_t j = 0; j < active; j++)
+            if (open[j].solid->x1 > list[i].solid->x0)
+                open[kept++] = open[j];
+        active = kept;
+        for (size_t j = 0; j < active; j++)
+            warn_overlap(ship, faults, open[j], list[i]);
+        open[active++] = list[i];
+    }
+    memory_free(list);
+    memory_free(open);
+    return true;
+}
+
+/* Openings. */
+
+static double away_sideways(const ship_space *s, const opening *o)
+{
+    double least = INFINITY;
+    for (size_t i = 0; i < s->solid_count; i++)
+        least = fmin(least, solid_distance(&s->solids[i], o->x, o->y));
+    return least;
+}
+
+static double away_upwards(const ship_space *s, const opening *o)
+{
+    double top = o->lies == DECK ? o->z : o->z + o->height;
+    return fmax(0, fmax(s->bottom - top, o->z - s->top));
+}
+
+static void survey_side(const coaming_ship *ship, coaming_faults *faults, const ship_link *l,
+                        coaming_place place)
+{
+    const char *what = l->passage ? "passage" : "closure";
+    char message[240], shown[160];
+    if (place == COAMING_SEA && l->clear.z >= ship->draught) {
+        snprintf(message, sizeof message,
+                 "opens to the sea, but its lowest edge (%.2f m) is not below the waterline (%.2f m)",
+                 l->clear.z, ship->draught);
+        warn(faults, ship, l->line, what, l->id, message);
+    }
+    if (place == COAMING_WEATHER && l->clear.z < ship->draught) {
+        snprintf(message, sizeof message,
+                 "opens to the weather, but its lowest edge (%.2f m) is below the waterline "
+                 "(%.2f m); is the sea meant?", l->clear.z, ship->draught);
+        warn(faults, ship, l->line, what, l->id, message);
+    }
+    if (place < 0 || !l->clear.given)
+        return;
+    const ship_space *s = &ship->spaces[place];
+    double sideways = away_sideways(s, &l->clear), upwards = away_upwards(s, &l->clear);
+    if (sideways <= AWAY_SIDEWAYS && upwards <= AWAY_UPWARDS)
+        return;
+    text_fit(shown, sizeof shown, s->id, 40);
+    snprintf(message, sizeof message, "the opening lies %.2f m away from space %s, which it joins",
+             hypot(sideways, upwards), shown);
+    warn(faults, ship, l->line, what, l->id, message);
+}
+
+/* Compartment numbers deck-frame-side-use: the frame must be one of the space's own, side 0 crosses
+ * the centre line, odd lies to starboard and even to port. Common practice, no source. */
+
+typedef struct {
+    long deck, frame, side;
+} number_parts;
+
+static bool split_number(const char *text, number_parts *parts)
+{
+    char *end;
+    long *const fields[] = {&parts->deck, &parts->frame, &parts->side};
+    for (int i = 0; i < 3; i++) {
+        if (!isdigit((unsigned char)*text))
+            return false;
+        *fields[i] = strtol(text, &end, 10);
+        if (*end != '-')
+            return false;
+        text = end + 1;
+    }
+    return isupper((unsigned char)*text) && strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == strlen(text);
+}
+
+static void survey_number(const coaming_ship *ship, coaming_faults *faults, const ship_space *s)
+{
+    number_parts n;
+    if (!s->number || !split_number(s->number, &n))
+        return;
+    double x0 = INFINITY, x1 = -INFINITY, y0 = INFINITY, y1 = -INFINITY;
+    for (size_t i = 0; i < s->solid_count; i++) {
+        x0 = fmin(x0, s->solids[i].x0);
+        x1 = fmax(x1, s->solids[i].x1);
+        y0 = fmin(y0, s->solids[i].y0);
+        y1 = fmax(y1, s->solids[i].y1);
+    }
+    char message[240];
+    if (ship->frames.given) {
+        double x = ship->frames.zero + (double)n.frame * ship->frames.spacing;
+        if (x < x0 - ship->frames.spacing || x > x1 + ship->frames.spacing) {
+            snprintf(message, sizeof message,
+                     "number %.40s says frame %ld (x %.2f m), but the space lies from %.2f to %.2f m",
+                     s->number, n.frame, x, x0, x1);
+            warn(faults, ship, s->line, "space", s->id, message);
+        }
+    }
+    const char *wrong = NULL;
+    if (n.side == 0 && (y0 > 0 || y1 < 0))
+        wrong = "on the centre line, but the space does not meet it";
+    else if (n.side % 2 == 1 && y0 >= 0)
+        wrong = "to starboard, but the space lies to port";
+    else if (n.side > 0 && n.side % 2 == 0 && y1 <= 0)
+        wrong = "to port, but the space lies to starboard";
+    if (wrong) {
+        snprintf(message, sizeof message, "number %.40s says %s", s->number, wrong);
+        warn(faults, ship, s->line, "space", s->id, message);
+    }
+}
+
+bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
+{
+    for (size_t s = 0; s < ship->space_count; s++)
+        survey_number(ship, faults, &ship->spaces[s]);
+    for (size_t l = 0; l < ship->link_count; l++) {
+        survey_side(ship, faults, &ship->links[l], ship->links[l].a);
+        survey_side(ship, faults, &ship->links[l], ship->links[l].b);
+    }
+    return survey_overlaps(ship, faults);
+}

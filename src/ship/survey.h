@@ -1,0 +1,18 @@
+/*
+ * ship/survey.h - does the geometry agree with itself? Findings are warnings, never errors.
+ */
+#ifndef SHIP_SURVEY_H
+#define SHIP_SURVEY_H
+
+#include "base/fault.h"
+#include "ship/ship.h"
+
+/*
+ * Warns of spaces that overlap, openings away from the spaces that they join, openings to the sea
+ * above the waterline and to the weather below it, and compartment numbers that contradict the
+ * geometry. False when out of memory. Cost: n log n for ships whose spaces are short against her
+ * length.
+ */
+bool ship_survey(const coaming_ship *ship, coaming_faults *faults);
+
+#endif
