@@ -22,15 +22,15 @@ static void close_paragraph(view *v, paragraph *p, int first, int rest)
         v->memory_lost = true;
 }
 
-static void put_place(view *v, coaming_place place)
+static void put_place(const view *v, coaming_place place, FILE *out)
 {
     char id[SHOWN], name[SHOWN];
     if (place < 0) {
-        fputs(place == COAMING_SEA ? "the sea" : "the weather", v->out);
+        fputs(place == COAMING_SEA ? "the sea" : "the weather", out);
         return;
     }
     const ship_space *s = &v->ship->spaces[place];
-    fprintf(v->out, "%s (%s)", shown(id, s->id, 24), shown(name, s->name, 40));
+    fprintf(out, "%s (%s)", shown(id, s->id, 24), shown(name, s->name, 40));
 }
 
 static void print_closure(view *v, int closure)
@@ -188,42 +188,57 @@ static void print_border(view *v, coaming_error *error)
     }
 }
 
-static void print_nothing(view *v, const coaming_exposure_row *row)
+static void put_reason(const view *v, const coaming_exposure_row *row, FILE *out)
 {
-    fprintf(v->out, ": nothing more (%s", coaming_note_text(row->note));
+    fprintf(out, ": nothing more (%s", coaming_note_text(row->note));
     if (row->note == COAMING_NOTE_ABOVE_WATER)
-        fprintf(v->out, ": lowest edge %.2f m, %.2f m up", v->ship->links[row->closure].clear.z,
+        fprintf(out, ": lowest edge %.2f m, %.2f m up", v->ship->links[row->closure].clear.z,
                 v->ship->links[row->closure].clear.z - row->level);
-    fputs(")\n", v->out);
+    fputs(")", out);
+}
+
+/* "Water from engine (Engine room) floods" and, on lines of its own, how much. */
+static void print_row_head(view *v, const coaming_exposure_row *row)
+{
+    bool water = row->hazard == COAMING_WATER;
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fputs(water ? "Water from " : "Bad air from ", p.stream);
+        put_place(v, row->source, p.stream);
+        if (row->exposed_count)
+            fputs(water ? " floods" : " reaches", p.stream);
+        else
+            put_reason(v, row, p.stream);
+    }
+    close_paragraph(v, &p, 2, 4);
+    if (!row->exposed_count)
+        return;
+    fputs("    ", v->out);
+    put_sums(v->out, row);
+    fputs(":\n", v->out);
+}
+
+static void print_ids(view *v, const coaming_exposure_row *row)
+{
+    paragraph p;
+    bool started = false;
+    char id[SHOWN];
+    if (paragraph_open(&p))
+        for (size_t i = 0; i < row->exposed_count; i++)
+            paragraph_item(&p, &started, shown(id, v->ship->spaces[row->exposed[i]].id, 24));
+    close_paragraph(v, &p, 6, 6);
 }
 
 static void print_row(view *v, const coaming_exposure_row *row, bool in_full, coaming_error *error)
 {
-    bool water = row->hazard == COAMING_WATER;
-    fprintf(v->out, "  %s ", water ? "Water from" : "Bad air from");
-    put_place(v, row->source);
-    if (row->exposed_count == 0) {
-        print_nothing(v, row);
-        if (row->exposed_if_untested_leak_count)
-            print_untested(v, row);
-        return;
-    }
-    fputs(water ? " floods\n    " : " reaches\n    ", v->out);
-    put_sums(v->out, row);
-    fputs(":\n", v->out);
-    if (in_full) {
+    print_row_head(v, row);
+    if (row->exposed_count && in_full)
         print_spaces(v, row);
-    } else {
-        paragraph p;
-        bool started = false;
-        char id[SHOWN];
-        if (paragraph_open(&p))
-            for (size_t i = 0; i < row->exposed_count; i++)
-                paragraph_item(&p, &started, shown(id, v->ship->spaces[row->exposed[i]].id, 24));
-        close_paragraph(v, &p, 6, 6);
-    }
-    print_untested(v, row);
-    if (in_full)
+    else if (row->exposed_count)
+        print_ids(v, row);
+    if (row->exposed_count || row->exposed_if_untested_leak_count)
+        print_untested(v, row);
+    if (row->exposed_count && in_full)
         print_border(v, error);
 }
 

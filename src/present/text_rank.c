@@ -64,6 +64,29 @@ static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship,
     return print_worst(out, style, ship, row, spaces, count);
 }
 
+/* What is known not to hold, or not known to hold: the work at hand, worst first. */
+static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *ship,
+                            const coaming_ranking *k)
+{
+    char id[SHOWN], item[SHOWN + 32];
+    bool started = false;
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fputs("Failed or untested, worst first: ", p.stream);
+        for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+            const coaming_rank *row = coaming_ranking_get(k, i);
+            coaming_result result = coaming_closure_result(ship, row->closure);
+            if (result == COAMING_PASS)
+                continue;
+            snprintf(item, sizeof item, "%s %s %.4g", shown(id, ship->links[row->closure].id, 24),
+                     result == COAMING_FAIL ? "FAIL" : "untested", row->consequence);
+            paragraph_item(&p, &started, item);
+        }
+        fputs(started ? "." : "none.", p.stream);
+    }
+    return paragraph_close(&p, out, style, 0, 2);
+}
+
 /* Rows of consequence 0 say nothing one by one. */
 static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *ship,
                            const coaming_ranking *k, size_t from)
@@ -98,8 +121,8 @@ static coaming_status text_rank(FILE *out, coaming_style style, const coaming_sh
     snprintf(what, sizeof what, "which closure to repair first, by %s lost",
              coaming_measure_word(measure));
     print_heading(out, style, ship, query, what);
+    bool good = print_open_work(out, style, ship, k);
     fputc('\n', out);
-    bool good = true;
     for (i = 0; i < last && status == COAMING_OK && good; i++) {
         const coaming_rank *row = coaming_ranking_get(k, i);
         const int *spaces = NULL;
