@@ -91,12 +91,3 @@ void faults_sort_from(coaming_faults *faults, size_t from)
     if (faults->count > from)
         qsort(faults->list + from, faults->count - from, sizeof *faults->list, by_line);
 }
-
-bool faults_on_line(const coaming_faults *faults, size_t from, long line)
-{
-    for (size_t i = from; i < faults->count; i++)
-        if (faults->list[i].shown.line == line &&
-            faults->list[i].shown.severity == COAMING_SEVERITY_ERROR)
-            return true;
-    return false;
-}

@@ -16,7 +16,4 @@ bool faults_lost(const coaming_faults *faults);
 /* Sorts the faults from index `from` on by line, keeping the order within a line. */
 void faults_sort_from(coaming_faults *faults, size_t from);
 
-/* Is there an error on this line of this file among those from index `from` on? */
-bool faults_on_line(const coaming_faults *faults, size_t from, long line);
-
 #endif

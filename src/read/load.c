@@ -31,7 +31,7 @@ static void read_parts(reader *r, const xmlNode *root)
     read_scenarios(r, root);
 }
 
-/* Reads one file: by the loader, then by the schema for what the loader does not look at. */
+/* Reads one file: by the loader and, if that finds no error, by the schema. */
 static coaming_status read_file(reader *r, const char *path, schema_kind kind, coaming_error *error)
 {
     size_t from = coaming_faults_count(r->faults);
@@ -52,7 +52,8 @@ static coaming_status read_file(reader *r, const char *path, schema_kind kind, c
         } else {
             read_log(r, root);
         }
-        status = schema_check(kind, doc, r->file, r->faults, from, error);
+        if (!coaming_faults_errors(r->faults))
+            status = schema_check(kind, doc, r->file, r->faults, error);
     }
     xmlFreeDoc(doc);
     faults_sort_from(r->faults, from);

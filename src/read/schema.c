@@ -10,8 +10,6 @@
 typedef struct {
     const char *file;
     coaming_faults *faults;
-    size_t from;
-    bool hushed; /* the loader has found errors: only what it did not see on a line is added */
 } sink;
 
 static void on_fault(void *context, xmlErrorPtr e)
@@ -20,13 +18,10 @@ static void on_fault(void *context, xmlErrorPtr e)
     const xmlNode *node = e->node;
     while (node && node->type != XML_ELEMENT_NODE)
         node = node->parent;
-    long line = node ? xml_line(node) : 0;
-    if (s->hushed || faults_on_line(s->faults, s->from, line))
-        return;
     char message[300];
     snprintf(message, sizeof message, "%s", e->message ? e->message : "not valid");
     message[strcspn(message, "\r\n")] = '\0';
-    faults_add(s->faults, COAMING_SEVERITY_ERROR, s->file, line,
+    faults_add(s->faults, COAMING_SEVERITY_ERROR, s->file, node ? xml_line(node) : 0,
                node ? (const char *)node->name : "file", "schema: %s", message);
 }
 
@@ -50,9 +45,9 @@ static xmlRelaxNGPtr compile(schema_kind kind)
 }
 
 coaming_status schema_check(schema_kind kind, xmlDocPtr doc, const char *file,
-                            coaming_faults *faults, size_t from, coaming_error *error)
+                            coaming_faults *faults, coaming_error *error)
 {
-    sink s = {file, faults, from, coaming_faults_errors(faults) > 0};
+    sink s = {file, faults};
     coaming_status status = COAMING_OK;
     xmlRelaxNGPtr schema = compile(kind);
     xmlRelaxNGValidCtxtPtr validation = schema ? xmlRelaxNGNewValidCtxt(schema) : NULL;

@@ -7,11 +7,11 @@
 typedef enum { SCHEMA_ARRANGEMENT, SCHEMA_TEST_LOG } schema_kind;
 
 /*
- * Adds a fault for each thing that libxml2 finds, at most one a line and none on a line that has an
- * error already among those from index `from` on (the loader's words are plainer).
+ * Adds a fault for each thing that libxml2 finds. Meant for a tree in which the loader has found no
+ * error: the loader's words are plainer, and libxml2 stops at the first fault of structure.
  * COAMING_INTERNAL if the schema itself does not compile.
  */
 coaming_status schema_check(schema_kind kind, xmlDocPtr doc, const char *file,
-                            coaming_faults *faults, size_t from, coaming_error *error);
+                            coaming_faults *faults, coaming_error *error);
 
 #endif

@@ -1,0 +1,99 @@
+# fish completion for coaming.
+#
+# Ids come from the ship's file by sed. fish quotes what it inserts; ids are never evaluated, and no
+# other program is run.
+
+# The words after the command, up to the cursor, that are no options nor values of options.
+function __coaming_arguments
+    set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top
+    set -l skip no
+    set -l ended no
+    set -l words (commandline -opc)
+    for word in $words[3..-1]
+        if test $skip = yes
+            set skip no
+        else if test $ended = yes; or not string match -q -- '-?*' "$word"
+            printf '%s\n' "$word"
+        else if test "$word" = --
+            set ended yes
+        else if contains -- "$word" $valued
+            set skip yes
+        end
+    end
+end
+
+# Is this the command, and is the ship's file still to come (wanted) or on the line (given)?
+function __coaming_at -a command ship
+    set -l words (commandline -opc)
+    test "$words[2]" = "$command"; or return 1
+    set -l count (count (__coaming_arguments))
+    switch "$ship"
+        case wanted
+            test $count -eq 0
+        case given
+            test $count -gt 0
+    end
+end
+
+function __coaming_of
+    set -l words (commandline -opc)
+    contains -- "$words[2]" $argv
+end
+
+# The ids of the elements <$argv[1] ...> of the ship's file, one a line.
+function __coaming_ids -a element
+    set -l arguments (__coaming_arguments)
+    set -l file (string replace -r -- '^~/' "$HOME/" "$arguments[1]")
+    test -f "$file" -a -r "$file"; or return
+    sed 's/</\
+</g' <"$file" | sed -n '
+/^<!--.*-->/d
+/^<!--/,/-->/d
+/^<'$element'[[:space:]]/!{
+/^<'$element'$/!d
+}
+:more
+/>/!{
+N
+b more
+}
+s/.*[[:space:]]id[[:space:]]*=[[:space:]]*"\([^"]*\)".*/\1/
+t found
+s/.*[[:space:]]id[[:space:]]*=[[:space:]]*'\''\([^'\'']*\)'\''.*/\1/
+t found
+d
+:found
+s/&lt;/</g
+s/&gt;/>/g
+s/&quot;/"/g
+s/&apos;/'\''/g
+s/&amp;/\&/g
+p'
+end
+
+complete -c coaming -f
+complete -c coaming -n __fish_use_subcommand -a check -d 'is the file sound'
+complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure exposes'
+complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
+complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON'
+complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
+complete -c coaming -n __fish_use_subcommand -l version -d version
+complete -c coaming -n '__coaming_of help' -a 'check expose rank export'
+
+for command in check expose rank export
+    complete -c coaming -n "__coaming_at $command wanted" -k -a '(__fish_complete_suffix .xml)'
+end
+complete -c coaming -n '__coaming_at expose given' -a '(__coaming_ids closure)' -d closure
+
+complete -c coaming -l help -d help
+complete -c coaming -n '__coaming_of check expose rank export' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank export' -l log -x -k -a '(__fish_complete_suffix .xml)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank export' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank' -l format -x -a 'text json' -d 'text or JSON'
+complete -c coaming -n '__coaming_of export' -l format -x -a json -d JSON
+complete -c coaming -n '__coaming_of expose rank export' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank export' -l hazard -x -a 'water air both' -d hazard
+complete -c coaming -n '__coaming_of expose rank export' -l level -x -a 'still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of rank export' -l measure -x -a 'worth volume people spaces' -d measure
+complete -c coaming -n '__coaming_of rank' -l top -x -d 'the first N only'
+complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'

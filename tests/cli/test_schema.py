@@ -1,0 +1,497 @@
+#!/usr/bin/python3
+"""Checks that every JSON document that the program writes is valid by its published schema.
+
+The schemas stand in src/present/schema. A schema that allows anything would pass every document, so
+documents with one thing spoilt (a key taken out or put in, a wrong type, word, date or sign) must
+fail, at every object of a document that holds every kind of row. Numbers must read back as the
+doubles that were given, and be written no longer than by %.17g, which always suffices.
+
+The random ships come from oracle_networkx.py beside this file. Ships and numbers are invented.
+
+Needs Python 3.11, jsonschema 4.10 and networkx 2.8 (Debian: python3-jsonschema, python3-networkx).
+Environment: COAMING, the program; COAMING_ROOT, the source tree.
+"""
+
+import copy
+import itertools
+import json
+import math
+import os
+import random
+import struct
+import subprocess
+import sys
+import tempfile
+import unittest
+from pathlib import Path
+
+from jsonschema import Draft202012Validator, FormatChecker, RefResolver
+
+sys.dont_write_bytecode = True  # leaves no files behind
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+import oracle_networkx  # noqa: E402
+
+COAMING = os.environ["COAMING"]
+ROOT = Path(os.environ["COAMING_ROOT"])
+EXAMPLES = ROOT / "examples"
+COMMANDS = ("check", "expose", "rank", "export")
+AS_OF = ("--as-of", "2026-11-10")
+DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
+DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
+
+# Numbers that may be negative: positions, and heights of the water.
+SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "outline", "offsets"}
+COUNTS = {"spaces", "rank", "dog_count", "line"}
+DATES = {"as_of", "tested", "date", "gasket_fitted"}
+WORDS = {"format", "level", "measure", "hazard", "kind", "rating", "lies", "method", "result",
+         "action", "severity", "note", "event", "worst_hazard"}
+WRONG_DATES = ("2026-02-30", "2026-04-31", "2026-13-01", "2026-00-10", "2026-1-1", "1899-12-31",
+               "10.11.2026", "never", "", "2026-11-10T00:00:00")
+
+# Every kind of row and every optional thing of the format at least once. Invented.
+FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
+  <ship length="30" beam="6" depth="5" draft="2" kg="1.5" lcg="15" tcg="0.01" density="1.025"/>
+  <hull>
+    <section x="0"><offset z="0" y="1"/><offset z="5" y="3"/></section>
+    <section x="30"><offset z="0" y="1"/><offset z="5" y="3"/></section>
+  </hull>
+  <frames spacing="0.5" zero="0.25"/>
+  <deck id="low" name="Lower" z="0"/>
+  <condition id="sea" name="At sea"/>
+  <condition id="port"/>
+  <ageing kind="door" eta-years="12.5" beta="1.5"/>
+  <method name="chalk" sensitivity="0.8" specificity="0.9"/>
+  <scenario hazard="water" source="a" weight="0.25"/>
+  <space id="a" name="A" number="2-10-0-E" deck="low" use="stores" shell="yes" people="1.5"
+         worth="3" vital="yes"><box x="0 10" y="-3 3" z="0 4"/></space>
+  <space id="b" name="B"><prism z="0 4" outline="10,-3 20,-3 20,3 10,3"/></space>
+  <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
+  <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea" hours="2.5"
+           leak-probability="0.125">
+    <clear x="10" y="0.5" z="0.5" width="0.7" height="1.7" lies="transverse"/>
+    <gasket fitted="2020-02-29"/>
+    <dogs><dog at="0.5"/><dog at="1.25"/></dogs>
+    <test date="2026-01-31" method="chalk" result="fail" by="AB" note="lower edge">
+      <gap at="0.1" length="0.2"/>
+    </test>
+  </closure>
+  <closure id="D2" kind="door" between="b c" rating="watertight"/>
+  <closure id="D3" kind="hatch" between="c weather" rating="weathertight" shut-in="">
+    <clear x="25" y="0" z="4" width="1" height="1" lies="deck"/>
+  </closure>
+  <closure id="D4" kind="valve" between="c sea" rating="watertight"><dogs count="2"/>
+    <clear x="25" y="3" z="1" width="0.1" height="0.1" lies="longitudinal"/>
+    <test date="2026-05-05" method="air" result="pass"/>
+  </closure>
+  <closure id="D5" kind="cover" between="sea weather" rating="nontight"/>
+  <passage id="P1" name="Duct" kind="duct" between="b c">
+    <clear x="20" y="0" z="3" width="0.5" height="0.5" lies="transverse"/>
+  </passage>
+  <passage id="P2" kind="pipe" between="a c"/>
+</arrangement>
+"""
+FULL_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="All of it">
+  <repair closure="D1" date="2026-02-01" action="knife-edge" by="CD" note="dressed"/>
+</test-log>
+"""
+
+
+def load_schemas():
+    texts = {c: (ROOT / f"src/present/schema/{c}.schema.json").read_text("utf-8") for c in COMMANDS}
+    return {command: json.loads(text) for command, text in texts.items()}
+
+
+SCHEMAS = load_schemas()
+STORE = {schema["$id"]: schema for schema in SCHEMAS.values()}
+
+
+def no_network(uri):
+    raise AssertionError(f"a schema refers to {uri}, which is none of the four")
+
+
+def validator(command):
+    schema = SCHEMAS[command]
+    resolver = RefResolver(schema["$id"], schema, store=STORE,
+                           handlers={"http": no_network, "https": no_network, "urn": no_network})
+    return Draft202012Validator(schema, resolver=resolver, format_checker=FormatChecker())
+
+
+VALIDATORS = {command: validator(command) for command in COMMANDS}
+
+
+def run(command, *arguments, status=0):
+    """The text that a command writes as JSON."""
+    done = subprocess.run([COAMING, command, "--format", "json", *AS_OF, *arguments],
+                          capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL)
+    if done.returncode != status:
+        raise AssertionError(f"{command} {arguments}: exit {done.returncode}, {done.stderr[-300:]!r}")
+    return done.stdout.decode("utf-8")
+
+
+def refuse_constant(text):
+    raise AssertionError(f"{text} is no JSON number")
+
+
+def read(text):
+    return json.loads(text, parse_constant=refuse_constant)
+
+
+def complaints(command, document):
+    return [f"{'/'.join(map(str, error.absolute_path))}: {error.message[:300]}"
+            for error in itertools.islice(VALIDATORS[command].iter_errors(document), 5)]
+
+
+def objects(value, path=()):
+    """All objects of a document, each with the path to it."""
+    if isinstance(value, dict):
+        yield path, value
+    items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(
+        value, list) else ()
+    for key, item in items:
+        yield from objects(item, (*path, key))
+
+
+def optional(keys):
+    """Those of an object's keys that may be left out: why a row is empty, and frames."""
+    return keys & ({"note"} if "closure" in keys else {"frames"} if "hull" in keys else set())
+
+
+def digits(text):
+    """How many significant digits a number is written with."""
+    return len(text.lower().partition("e")[0].lstrip("-").replace(".", "").strip("0"))
+
+
+def is_number(value):
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+class Folder(unittest.TestCase):
+    """A folder that goes with the class, and the ship that holds everything."""
+
+    @classmethod
+    def setUpClass(cls):
+        temporary = tempfile.TemporaryDirectory(prefix="coaming-schema-")
+        cls.addClassCleanup(temporary.cleanup)
+        cls.folder = Path(temporary.name)
+        cls.ship = cls.write("full.xml", FULL_SHIP)
+        cls.log = ("--log", cls.write("full-log.xml", FULL_LOG))
+
+    @classmethod
+    def write(cls, name, text):
+        path = cls.folder / name
+        path.write_text(text, "utf-8")
+        return str(path)
+
+    def holds(self, command, *arguments, status=0):
+        document = read(run(command, *arguments, status=status))
+        self.assertEqual(complaints(command, document), [], f"{command} {arguments}")
+        return document
+
+
+class Schemas(unittest.TestCase):
+    def test_each_schema_is_a_valid_schema_of_draft_2020_12(self):
+        for command, schema in SCHEMAS.items():
+            with self.subTest(command):
+                Draft202012Validator.check_schema(schema)
+                self.assertEqual(schema["$schema"], Draft202012Validator.META_SCHEMA["$id"])
+                self.assertEqual(schema["$id"], f"urn:coaming:schema:{command}:1")
+
+    def test_every_reference_leads_to_a_definition_that_is_there(self):
+        seen = 0
+        for schema in SCHEMAS.values():
+            for _, item in objects(schema):
+                if "$ref" not in item:
+                    continue
+                home, _, name = item["$ref"].partition("#/$defs/")
+                self.assertIn(name, STORE[home]["$defs"])
+                seen += 1
+        self.assertGreater(seen, 30)
+
+    def test_every_definition_is_used(self):
+        used = {item["$ref"] for schema in SCHEMAS.values() for _, item in objects(schema)
+                if "$ref" in item}
+        for home, schema in STORE.items():
+            for name in schema["$defs"]:
+                self.assertIn(f"{home}#/$defs/{name}", used)
+
+    def test_export_uses_the_rows_of_expose_and_rank(self):
+        export = SCHEMAS["export"]["properties"]
+        for command in ("expose", "rank"):
+            self.assertEqual(export[command]["items"],
+                             {"$ref": f"urn:coaming:schema:{command}:1#/$defs/row"})
+
+    def test_every_key_has_a_description_and_every_object_is_closed(self):
+        described = 0
+        for command, schema in SCHEMAS.items():
+            for path, item in objects(schema):
+                if "additionalProperties" not in item:
+                    continue
+                self.assertIs(item["additionalProperties"], False, path)
+                keys = set(item["properties"])
+                self.assertEqual(keys - set(item["required"]), optional(keys), path)
+                for key, rule in item["properties"].items():
+                    self.assertTrue(rule.get("description"), f"{command} {path} {key}")
+                    described += 1
+        self.assertGreater(described, 80)
+
+
+class Documents(Folder):
+    def test_check_of_the_demo_and_the_barge_is_valid(self):
+        for arguments in ((DEMO,), (*DEMO_LOG, DEMO), (BARGE,)):
+            self.assertTrue(self.holds("check", *arguments)["ok"])
+
+    def test_check_of_a_faulty_file_is_valid(self):
+        faulty = {
+            "empty": "", "text": "no XML", "other": "<svg/>", "cut": FULL_SHIP[:700],
+            "dangling": FULL_SHIP.replace('between="a b"', 'between="a q"'),
+            "several": FULL_SHIP.replace('x="10"', 'x="ten"').replace("2026-05-05", "2026-02-30"),
+        }
+        for name, text in faulty.items():
+            with self.subTest(name):
+                document = self.holds("check", self.write(f"{name}.xml", text), status=3)
+                self.assertFalse(document["ok"])
+
+    def test_check_with_warnings_is_valid(self):
+        document = self.holds("check", *self.log, self.ship)
+        self.assertIn("warning", {fault["severity"] for fault in document["faults"]})
+
+    def test_expose_is_valid_for_hazards_levels_and_conditions(self):
+        levels = ("still", "full", "0", "-1.5", "4.05", "12ft")
+        for level, hazard in itertools.product(levels, ("water", "air", "both")):
+            asked = ("--all", "--level", level, "--hazard", hazard)
+            self.holds("expose", *asked, "--condition", "towed", BARGE)
+        for condition, level in zip(("port", "sea", "closed"), ("still", "full", "6.5")):
+            self.holds("expose", "--all", "--level", level, "--condition", condition, DEMO)
+        self.holds("expose", *DEMO_LOG, DEMO, "D4", "H1", "W2")
+        self.holds("expose", "--as-of", "1999-01-01", "--all", BARGE)
+
+    def test_rank_is_valid_for_measures_levels_and_conditions(self):
+        measures = ("worth", "volume", "people", "spaces")
+        for measure, level in itertools.product(measures, ("still", "full", "-2", "2.5")):
+            self.holds("rank", "--measure", measure, "--level", level, BARGE)
+        for measure, hazard in zip(measures, ("water", "air", "both", "both")):
+            self.holds("rank", *DEMO_LOG, "--measure", measure, "--hazard", hazard, "--condition",
+                       "sea", DEMO)
+        self.assertEqual(len(self.holds("rank", "--top", "3", DEMO)["closures"]), 3)
+        self.holds("rank", "--as-of", "1999-01-01", BARGE)
+
+    def test_export_is_valid(self):
+        self.holds("export", BARGE)
+        self.holds("export", "--condition", "working", "--level", "full", "--measure", "volume",
+                   BARGE)
+        self.holds("export", *DEMO_LOG, DEMO)
+        self.holds("export", *DEMO_LOG, "--condition", "port", "--level", "3.5", "--hazard", "water",
+                   "--measure", "people", DEMO)
+        self.holds("export", *self.log, "--condition", "sea", self.ship)
+
+    def test_a_ship_without_closures_is_valid(self):
+        ship = self.write("bare.xml", """<arrangement xmlns="urn:coaming:arrangement:1" name="Bare">
+            <ship length="9" beam="3" depth="2" draft="1"/>
+            <space id="a" name="A"><box x="0 9" y="-1 1" z="0 2"/></space></arrangement>""")
+        self.assertEqual(self.holds("expose", "--all", ship)["results"], [])
+        self.assertEqual(self.holds("rank", ship)["closures"], [])
+        for command in ("check", "export"):
+            self.holds(command, ship)
+
+    def test_sums_beyond_the_greatest_double_are_refused_or_still_valid(self):
+        text = FULL_SHIP.replace('name="B"', 'name="B" worth="1e308"').replace(
+            'name="C"', 'name="C" worth="1e308"')
+        ship = self.write("huge.xml", text)
+        done = subprocess.run([COAMING, "export", *AS_OF, ship], capture_output=True, check=False)
+        self.assertIn(done.returncode, (0, 3))
+        if done.returncode == 0:
+            self.assertEqual(complaints("export", read(done.stdout.decode("utf-8"))), [])
+
+    def test_documents_of_40_random_ships_are_valid(self):
+        rows = 0
+        for index in range(40):
+            folder = self.folder / str(index)
+            folder.mkdir()
+            ship, logs = oracle_networkx.write_ship(11, index, folder)
+            model = oracle_networkx.Reader(ship.read_bytes()).ship()
+            logged = [word for log in logs for word in ("--log", str(log))]
+            condition = ["--condition", model.conditions[0]] if model.conditions else []
+            level = ("still", "full", "2.75")[index % 3]
+            asked = [*logged, *condition, "--level", level]
+            with self.subTest(ship=index):
+                self.holds("check", *logged, str(ship))
+                rows += len(self.holds("expose", *asked, "--all", str(ship))["results"])
+                self.holds("rank", *asked, "--measure", ("worth", "people")[index % 2], str(ship))
+                self.holds("export", *asked, str(ship))
+        self.assertGreater(rows, 200)
+
+
+class Spoilt(Folder):
+    """One thing is made wrong in a valid document: the schema must say so."""
+
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        asked = (*cls.log, "--level", "full")
+        cls.documents = {
+            "check": read(run("check", *cls.log, cls.ship)),
+            "expose": read(run("expose", *asked, "--all", cls.ship)),
+            "rank": read(run("rank", *asked, cls.ship)),
+            "export": read(run("export", *asked, cls.ship)),
+        }
+
+    def samples(self):
+        """(command, document, path) for objects of every shape: the same shape at most 3 times."""
+        for command, document in self.documents.items():
+            self.assertEqual(complaints(command, document), [])
+            seen = {}
+            for path, item in objects(document):
+                shape = tuple(p for p in path if isinstance(p, str)), tuple(sorted(item))
+                seen[shape] = seen.get(shape, 0) + 1
+                if seen[shape] <= 3:
+                    yield command, document, path
+
+    def spoil(self, command, document, path, change):
+        """Whether the schema refuses the document once `change` was done to the object at `path`."""
+        spoilt = copy.deepcopy(document)
+        item = spoilt
+        for step in path:
+            item = item[step]
+        change(item)
+        changed = json.dumps(spoilt) != json.dumps(document)  # to Python 1 == True
+        self.assertTrue(changed, (path, "nothing was spoilt"))
+        return not VALIDATORS[command].is_valid(spoilt)
+
+    def refuses(self, find, values, least):
+        """For all keys with find(key, value), each of `values` put there must be refused."""
+        tried = 0
+        for command, document, path in self.samples():
+            for key, value in dict(objects(document))[path].items():
+                if not find(key, value):
+                    continue
+                for wrong in values:
+                    with self.subTest(command=command, path=path, key=key, wrong=wrong):
+                        self.assertTrue(self.spoil(command, document, path,
+                                                   lambda item: item.update({key: wrong})))
+                    tried += 1
+        self.assertGreaterEqual(tried, least)
+
+    def test_a_key_taken_out_is_refused(self):
+        tried = 0
+        for command, document, path in self.samples():
+            keys = set(dict(objects(document))[path])
+            for key in sorted(keys):
+                refused = self.spoil(command, document, path, lambda item: item.pop(key))
+                with self.subTest(command=command, path=path, key=key):
+                    self.assertEqual(refused, key not in optional(keys))
+                tried += 1
+        self.assertGreater(tried, 200)
+
+    def test_a_key_more_is_refused(self):
+        for command, document, path in self.samples():
+            with self.subTest(command=command, path=path):
+                self.assertTrue(self.spoil(command, document, path,
+                                           lambda item: item.update(surplus=0)))
+
+    def test_an_object_in_place_of_another_type_is_refused(self):
+        self.refuses(lambda key, value: not isinstance(value, dict), [{"not": "this"}], 200)
+
+    def test_a_text_in_place_of_a_number_a_list_or_an_object_is_refused(self):
+        self.refuses(lambda key, value: is_number(value) or isinstance(value, (list, dict)), ["1"],
+                     100)
+
+    def test_a_number_in_place_of_a_text_or_a_truth_value_is_refused(self):
+        self.refuses(lambda key, value: isinstance(value, (str, bool)) and key != "level", [1], 80)
+
+    def test_a_negative_quantity_is_refused(self):
+        self.refuses(lambda key, value: is_number(value) and key not in SIGNED, [-1, -1e-9], 60)
+
+    def test_half_a_count_is_refused(self):
+        self.refuses(lambda key, value: key in COUNTS and isinstance(value, int), [1.5], 8)
+
+    def test_a_wrong_date_is_refused(self):
+        self.refuses(lambda key, value: key in DATES and value, WRONG_DATES, 50)
+
+    def test_an_unknown_word_is_refused(self):
+        def wanted(key, value):
+            remark = key == "note" and value in ("lower edge", "dressed")
+            return key in WORDS and isinstance(value, str) and not remark
+        self.refuses(wanted, ["other", ""], 60)
+
+    def test_an_id_with_a_blank_is_refused(self):
+        self.refuses(lambda key, value: key in ("id", "closure", "source", "deck") and value,
+                     ["two words", "a,b", ""], 30)
+
+    def test_a_corner_of_three_numbers_is_refused(self):
+        export = self.documents["export"]
+        for path in (("spaces", 0, "solids", 0), ("hull", 0)):
+            key = "outline" if "solids" in path else "offsets"
+            self.assertTrue(self.spoil("export", export, path,
+                                       lambda item, k=key: item[k][0].append(1)))
+
+    def test_a_document_of_another_command_is_refused(self):
+        for command, other in itertools.permutations(COMMANDS, 2):
+            self.assertFalse(VALIDATORS[command].is_valid(self.documents[other]))
+
+    def test_ok_with_an_error_and_not_ok_without_one_are_refused(self):
+        check = self.documents["check"]
+        error = {"file": "a", "line": 1, "object": "b", "severity": "error", "message": "c"}
+        self.assertTrue(self.spoil("check", check, (), lambda d: d["faults"].append(error)))
+        self.assertTrue(self.spoil("check", check, (), lambda d: d.update(ok=False)))
+
+
+class Numbers(Folder):
+    """A number in JSON is the double that was given or worked out."""
+
+    def texts(self, command, *arguments):
+        found = []
+
+        def keep(text):
+            found.append(text)
+            return float(text)
+        json.loads(run(command, *arguments), parse_float=keep, parse_int=keep,
+                   parse_constant=refuse_constant)
+        return found
+
+    def test_every_number_is_short_finite_and_not_minus_zero(self):
+        seen = 0
+        for command, arguments in (("export", (*DEMO_LOG, DEMO)), ("export", (BARGE,)),
+                                   ("rank", ("--measure", "volume", DEMO)),
+                                   ("expose", ("--all", "--level", "full", DEMO))):
+            for text in self.texts(command, *arguments):
+                value = float(text)
+                self.assertTrue(math.isfinite(value), text)
+                self.assertEqual(float(repr(value)), value)
+                self.assertLessEqual(len(text), len("%.17g" % value), text)
+                self.assertNotEqual(text, "-0")
+                seen += 1
+        self.assertGreater(seen, 5000)
+
+    def test_any_double_comes_back_as_it_was_given(self):
+        rng = random.Random(5)
+        given = [0.1, 1 / 3, 2 / 3, 5e-324, 2.2250738585072014e-308, 1.7976931348623157e308, -1e-5,
+                 9007199254740991.0, 9007199254740992.0, 9007199254740994.0, 1e15, 1e16, 1e21, 1e22,
+                 1e23, 123456789012345.67, 0.30000000000000004, -0.5, 100.0, 34.199999999999996]
+        while len(given) < 3000:
+            value = struct.unpack("<d", rng.randbytes(8))[0]
+            if math.isfinite(value):
+                given.append(value)
+            given.append(round(rng.uniform(-100, 100), rng.randrange(1, 17)))
+        decks = "".join(f'<deck id="d{i}" z="{value!r}"/>' for i, value in enumerate(given))
+        ship = self.write("doubles.xml", FULL_SHIP.replace("<deck", decks + "<deck", 1))
+        text = run("export", ship)
+        back = [deck["z"] for deck in read(text)["decks"]][:len(given)]
+        wrong = [(want, have) for want, have in zip(given, back, strict=True) if want != have]
+        self.assertEqual(wrong[:5], [])
+        for number in self.texts("export", ship):
+            self.assertLessEqual(digits(number), digits("%.17g" % float(number)), number)
+
+    def test_an_exported_length_is_the_double_of_the_decimal_in_the_file(self):
+        document = read(run("export", BARGE))
+        boxes = {"after-peak": (0, 4), "hold-aft": (8, 14)}
+        for space in document["spaces"]:
+            if space["id"] in boxes:
+                xs = sorted({corner[0] for corner in space["solids"][0]["outline"]})
+                self.assertEqual(xs, list(boxes[space["id"]]))
+        gaps = [gap for closure in document["closures"] for event in closure["events"]
+                for gap in event.get("gaps", [])]
+        self.assertEqual(gaps, [{"at": 1, "length": 0.2}])
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,143 @@
+#include "ships.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+static void write_file(const char *path, const char *text)
+{
+    FILE *out = fopen(path, "w");
+    if (!out || fputs(text, out) < 0 || fclose(out))
+        abort();
+}
+
+coaming_status ship_from_text(const char *arrangement, const char *log, coaming_faults *faults,
+                              coaming_ship **ship, coaming_error *error)
+{
+    char folder[] = "/tmp/coaming-test-XXXXXX", ship_path[64], log_path[64];
+    if (!mkdtemp(folder))
+        abort();
+    snprintf(ship_path, sizeof ship_path, "%s/ship.xml", folder);
+    snprintf(log_path, sizeof log_path, "%s/log.xml", folder);
+    write_file(ship_path, arrangement);
+    if (log)
+        write_file(log_path, log);
+    const char *logs[] = {log_path};
+    coaming_load_options options = {logs, log ? 1 : 0, 0, 0};
+    if (!coaming_date_parse("2026-11-01", &options.as_of))
+        abort();
+    options.today = options.as_of;
+    coaming_faults *own = faults ? faults : coaming_faults_new();
+    coaming_status status = coaming_ship_load(ship_path, &options, own, ship, error);
+    if (!faults)
+        coaming_faults_free(own);
+    unlink(ship_path);
+    unlink(log_path);
+    rmdir(folder);
+    return status;
+}
+
+char *arrangement_with(const char *parts)
+{
+    static const char frame[] =
+        "<?xml version=\"1.0\"?>\n<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"Test\">\n"
+        "<ship length=\"60\" beam=\"12\" depth=\"7\" draft=\"3\"/>\n"
+        "<condition id=\"sea\"/><condition id=\"port\"/>\n%s\n</arrangement>\n";
+    size_t size = sizeof frame + strlen(parts);
+    char *text = malloc(size);
+    if (!text)
+        abort();
+    snprintf(text, size, frame, parts);
+    return text;
+}
+
+uint64_t dice_next(dice *d)
+{
+    uint64_t z = d->state += 0x9e3779b97f4a7c15u;
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
+    return z ^ (z >> 31);
+}
+
+int dice_below(dice *d, int bound)
+{
+    return (int)(dice_next(d) % (uint64_t)bound);
+}
+
+static const char *pick(dice *d, const char *const *words, int count)
+{
+    return words[dice_below(d, count)];
+}
+
+static void put_place(FILE *out, dice *d, int spaces, int not_this, int *place)
+{
+    do
+        *place = dice_below(d, spaces + 2) - 2;
+    while (*place == not_this || (*place < 0 && not_this < -2));
+    if (*place < 0)
+        fputs(*place == -1 ? "sea" : "weather", out);
+    else
+        fprintf(out, "s%d", *place);
+}
+
+static void put_link(FILE *out, dice *d, int number, int spaces)
+{
+    static const char *const ratings[] = {"watertight", "weathertight", "airtight", "nontight",
+                                          "watertight"};
+    static const char *const shut[] = {"", " shut-in=\"\"", " shut-in=\"sea\"",
+                                       " shut-in=\"sea port\"", ""};
+    static const char *const tests[] = {
+        "", "", "<test date=\"2026-05-05\" method=\"chalk\" result=\"pass\"/>",
+        "<test date=\"2026-05-05\" method=\"hose\" result=\"fail\"/>",
+        "<test date=\"2026-06-05\" method=\"chalk\" result=\"pass\"/>"
+        "<test date=\"2026-05-05\" method=\"chalk\" result=\"fail\"/>"};
+    bool passage = dice_below(d, 6) == 0;
+    int a, b;
+    fprintf(out, "<%s id=\"c%d\" kind=\"%s\" between=\"", passage ? "passage" : "closure", number,
+            passage ? "duct" : "door");
+    put_place(out, d, spaces, -9, &a);
+    fputc(' ', out);
+    put_place(out, d, spaces, a, &b);
+    fputc('"', out);
+    if (!passage)
+        fprintf(out, " rating=\"%s\"%s", pick(d, ratings, 5), pick(d, shut, 5));
+    fprintf(out, "><clear x=\"1\" y=\"0\" z=\"%d\" width=\"0.6\" height=\"1\" lies=\"deck\"/>",
+            1 + dice_below(d, 4));
+    if (!passage)
+        fputs(pick(d, tests, 5), out);
+    fprintf(out, "</%s>\n", passage ? "passage" : "closure");
+}
+
+static void put_space(FILE *out, dice *d, int number)
+{
+    int bottom = dice_below(d, 4);
+    fprintf(out,
+            "<space id=\"s%d\" name=\"Space %d\" permeability=\"0.%d\" people=\"%d\" worth=\"%d\""
+            "%s><box x=\"%d %d\" y=\"0 1\" z=\"%d %d\"/></space>\n",
+            number, number, 1 + dice_below(d, 9), dice_below(d, 4), dice_below(d, 6),
+            dice_below(d, 2) ? " shell=\"yes\"" : "", number, number + 1, bottom,
+            bottom + 1 + dice_below(d, 2));
+}
+
+char *random_arrangement(uint64_t number, int spaces, int links)
+{
+    dice d = {number * 2654435761u + 17};
+    char *parts = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&parts, &size);
+    if (!out)
+        abort();
+    int n = 1 + dice_below(&d, spaces), m = dice_below(&d, links + 1);
+    for (int s = 0; s < n; s++)
+        put_space(out, &d, s);
+    for (int l = 0; l < m; l++)
+        put_link(out, &d, l, n);
+    for (int s = dice_below(&d, 3) == 0 ? dice_below(&d, 4) : 0; s > 0; s--)
+        fprintf(out, "<scenario hazard=\"%s\" source=\"s%d\" weight=\"0.%d\"/>\n",
+                dice_below(&d, 2) ? "water" : "air", dice_below(&d, n), dice_below(&d, 10));
+    fclose(out);
+    char *text = arrangement_with(parts);
+    free(parts);
+    return text;
+}

@@ -1,0 +1,223 @@
+/* Volumes, permeabilities, overlaps and the warnings that follow from them. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "runner.h"
+#include "ship/geometry.h"
+#include "ships.h"
+
+static coaming_ship *load(const char *parts)
+{
+    char *text = arrangement_with(parts);
+    coaming_ship *s = NULL;
+    coaming_error error;
+    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
+    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
+    free(text);
+    return s;
+}
+
+START_TEST(volume_of_a_box_is_length_breadth_height_and_permeability)
+{
+    coaming_ship *s = load("<space id=\"a\" name=\"A\" permeability=\"1\">"
+                           "<box x=\"12 24\" y=\"-5.5 5.5\" z=\"1 4\"/></space>");
+    ck_assert_double_eq(coaming_space_volume(s, 0), 12.0 * 11.0 * 3.0);
+    ck_assert_double_eq(space_volume_below(&s->spaces[0], 3), 12.0 * 11.0 * 2.0);
+    ck_assert_double_eq(space_volume_below(&s->spaces[0], 1), 0);
+    ck_assert_double_eq(space_volume_below(&s->spaces[0], 0), 0);
+    ck_assert_double_eq(space_volume_below(&s->spaces[0], 99), 12.0 * 11.0 * 3.0);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* SOLAS, consolidated edition 2020, regulation II-1/7-3.1, table: appropriated to stores 0.60,
+ * occupied by accommodation 0.95, occupied by machinery 0.85, void spaces 0.95, intended for liquids
+ * 0 or 0.95. Figures from memory of the regulation; the table is an image in the copies at hand. */
+START_TEST(permeabilities_by_use_are_those_of_SOLAS)
+{
+    static const struct {
+        const char *use;
+        double permeability;
+    } table[] = {{"stores", 0.60}, {"accommodation", 0.95}, {"machinery", 0.85},
+                 {"void", 0.95},   {"tank", 0.95}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        char parts[200];
+        snprintf(parts, sizeof parts,
+                 "<space id=\"a\" name=\"A\" use=\"%s\"><box x=\"0 10\" y=\"0 10\" z=\"0 1\"/></space>",
+                 table[i].use);
+        coaming_ship *s = load(parts);
+        /* 100 m3: exact but for the product's last bit */
+        ck_assert_double_eq_tol(coaming_space_volume(s, 0), 100 * table[i].permeability, 1e-12);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+START_TEST(an_outline_may_run_either_way_round)
+{
+    /* right triangle of legs 3 and 4: area 6; L of three unit squares: 3 */
+    coaming_ship *s = load("<space id=\"a\" name=\"A\" permeability=\"1\">"
+                           "<prism z=\"0 2\" outline=\"0,0 3,0 0,4\"/></space>"
+                           "<space id=\"b\" name=\"B\" permeability=\"1\">"
+                           "<prism z=\"0 2\" outline=\"10,4 13,0 10,0\"/></space>"
+                           "<space id=\"c\" name=\"C\" permeability=\"1\">"
+                           "<prism z=\"0 1\" outline=\"20,0 22,0 22,1 21,1 21,2 20,2\"/></space>");
+    ck_assert_double_eq(coaming_space_volume(s, 0), 12);
+    ck_assert_double_eq(coaming_space_volume(s, 1), 12);
+    ck_assert_double_eq(coaming_space_volume(s, 2), 3);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(frames_and_feet_come_to_metres)
+{
+    static const char text[] =
+        "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"Feet\" units=\"ft\">"
+        "<ship length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\"/><frames spacing=\"2\" zero=\"1\"/>"
+        "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"fr10 fr20+0.5\" y=\"0 1\" z=\"0 1\"/>"
+        "</space></arrangement>";
+    coaming_ship *s = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &s, NULL), COAMING_OK);
+    /* 0.3048 m: international foot, Federal Register 24(128), 1 July 1959, p. 5348 */
+    ck_assert_double_eq_tol(s->spaces[0].solids[0].x0, 21 * 0.3048, 1e-12);
+    ck_assert_double_eq_tol(s->spaces[0].solids[0].x1, 41.5 * 0.3048, 1e-12);
+    ck_assert_double_eq(s->draught, 5 * 0.3048);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(overlap_of_boxes_is_that_of_their_outlines)
+{
+    dice d = {7};
+    for (int i = 0; i < 2000; i++) {
+        double a[8], b[8], common = 1;
+        for (int axis = 0; axis < 2; axis++) {
+            double a0 = dice_below(&d, 10), a1 = a0 + 1 + dice_below(&d, 5);
+            double b0 = dice_below(&d, 10), b1 = b0 + 1 + dice_below(&d, 5);
+            const int low[] = {0, 3}, high[] = {1, 2}; /* corners on either side, for axis x */
+            for (int k = 0; k < 2; k++) {
+                int l = axis ? k : low[k], h = axis ? 2 + k : high[k];
+                a[2 * l + axis] = a0, a[2 * h + axis] = a1;
+                b[2 * l + axis] = b0, b[2 * h + axis] = b1;
+            }
+            common *= fmax(0, fmin(a1, b1) - fmax(a0, b0));
+        }
+        ck_assert_double_eq_tol(outline_overlap(a, 4, b, 4), common, 1e-12);
+    }
+}
+END_TEST
+
+/* An L is two boxes: its overlap with any triangle is the sum of theirs. */
+START_TEST(overlap_adds_up_over_parts_of_a_hollow_outline)
+{
+    static const double l[] = {0, 0, 4, 0, 4, 1, 1, 1, 1, 4, 0, 4};
+    static const double one[] = {0, 0, 4, 0, 4, 1, 0, 1}, two[] = {0, 1, 1, 1, 1, 4, 0, 4};
+    dice d = {99};
+    for (int i = 0; i < 2000; i++) {
+        double t[6];
+        for (int k = 0; k < 6; k++)
+            t[k] = dice_below(&d, 600) / 100.0 - 1;
+        double whole = outline_overlap(l, 6, t, 3);
+        double parts = outline_overlap(one, 4, t, 3) + outline_overlap(two, 4, t, 3);
+        ck_assert_double_eq_tol(whole, parts, 1e-9);
+        ck_assert_double_eq_tol(whole, outline_overlap(t, 3, l, 6), 1e-9);
+        ck_assert_double_le(whole, fabs(outline_area(t, 3)) + 1e-9);
+    }
+}
+END_TEST
+
+START_TEST(outlines_that_cross_or_touch_themselves_are_not_simple)
+{
+    static const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, bow[] = {0, 0, 1, 1, 1, 0, 0, 1};
+    static const double twice[] = {0, 0, 0, 0, 1, 0, 1, 1}, back[] = {0, 0, 2, 0, 1, 0, 1, 1};
+    static const double pinched[] = {0, 0, 2, 0, 1, 1, 2, 2, 0, 2, 1, 1};
+    ck_assert(outline_simple(square, 4));
+    ck_assert(!outline_simple(bow, 4));
+    ck_assert(!outline_simple(twice, 4));
+    ck_assert(!outline_simple(back, 4));
+    ck_assert(!outline_simple(pinched, 6));
+}
+END_TEST
+
+static size_t warnings_with(const char *parts, const char *words)
+{
+    char *text = arrangement_with(parts);
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *s = NULL;
+    size_t found = 0;
+    ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_OK);
+    for (size_t i = 0; i < coaming_faults_count(faults); i++)
+        found += strstr(coaming_faults_get(faults, i)->message, words) != NULL;
+    coaming_faults_free(faults);
+    coaming_ship_free(s);
+    free(text);
+    return found;
+}
+
+#define BOX(id, more, x, y, z)                                                                     \
+    "<space id=\"" id "\" name=\"n\"" more "><box x=\"" x "\" y=\"" y "\" z=\"" z "\"/></space>"
+#define DOOR(between, x, y, z)                                                                     \
+    "<closure id=\"D\" kind=\"door\" rating=\"watertight\" between=\"" between "\"><clear x=\"" x  \
+    "\" y=\"" y "\" z=\"" z "\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/></closure>"
+
+START_TEST(geometry_that_disagrees_is_a_warning)
+{
+    const char *apart = BOX("a", "", "0 5", "0 5", "0 3") BOX("b", "", "5 9", "0 5", "0 3");
+    ck_assert_uint_eq(warnings_with(apart, "overlaps"), 0);
+    ck_assert_uint_eq(warnings_with(BOX("a", "", "0 5", "0 5", "0 3")
+                                        BOX("b", "", "4 9", "0 5", "0 3"),
+                                    "overlaps space a by 15.00 m3"), 1);
+    char parts[1000];
+    snprintf(parts, sizeof parts, "%s%s", apart, DOOR("a b", "5", "2", "0.3"));
+    ck_assert_uint_eq(warnings_with(parts, "away from"), 0);
+    snprintf(parts, sizeof parts, "%s%s", apart, DOOR("a b", "7", "2", "0.3"));
+    ck_assert_uint_eq(warnings_with(parts, "2.00 m away from space a"), 1);
+    snprintf(parts, sizeof parts, "%s%s", apart, DOOR("a sea", "0", "2", "3.0"));
+    ck_assert_uint_eq(warnings_with(parts, "not below the waterline"), 1);
+    snprintf(parts, sizeof parts, "%s%s", apart, DOOR("a weather", "0", "2", "2.9"));
+    ck_assert_uint_eq(warnings_with(parts, "is the sea meant?"), 1);
+}
+END_TEST
+
+START_TEST(a_compartment_number_that_contradicts_the_geometry_is_a_warning)
+{
+    const char *spacing = "<frames spacing=\"0.6\"/>";
+    char parts[600];
+    static const struct {
+        const char *number, *y;
+        size_t sides;
+    } table[] = {{"2-20-0-E", "-1 1", 0}, {"2-20-1-E", "-3 -1", 0}, {"2-20-2-E", "1 3", 0},
+                 {"2-20-0-E", "1 3", 1},  {"2-20-1-E", "1 3", 1},   {"2-20-4-E", "-3 -1", 1},
+                 {"store 4", "1 3", 0}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        snprintf(parts, sizeof parts,
+                 "%s<space id=\"a\" name=\"A\" number=\"%s\"><box x=\"12 18\" y=\"%s\" z=\"0 2\"/></space>",
+                 spacing, table[i].number, table[i].y);
+        ck_assert_uint_eq(warnings_with(parts, "says"), table[i].sides);
+    }
+    snprintf(parts, sizeof parts,
+             "%s<space id=\"a\" name=\"A\" number=\"2-50-0-E\"><box x=\"12 18\" y=\"-1 1\" z=\"0 2\"/>"
+             "</space>", spacing);
+    ck_assert_uint_eq(warnings_with(parts, "says frame 50"), 1);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("geometry");
+    TCase *all = tcase_create("all");
+    tcase_set_timeout(all, 60);
+    tcase_add_test(all, volume_of_a_box_is_length_breadth_height_and_permeability);
+    tcase_add_test(all, permeabilities_by_use_are_those_of_SOLAS);
+    tcase_add_test(all, an_outline_may_run_either_way_round);
+    tcase_add_test(all, frames_and_feet_come_to_metres);
+    tcase_add_test(all, overlap_of_boxes_is_that_of_their_outlines);
+    tcase_add_test(all, overlap_adds_up_over_parts_of_a_hollow_outline);
+    tcase_add_test(all, outlines_that_cross_or_touch_themselves_are_not_simple);
+    tcase_add_test(all, geometry_that_disagrees_is_a_warning);
+    tcase_add_test(all, a_compartment_number_that_contradicts_the_geometry_is_a_warning);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}

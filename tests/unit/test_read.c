@@ -1,0 +1,266 @@
+/* Loading: faults, lines, merging of logs. The program's own view of bad files is in cli/test_cli.py. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "runner.h"
+#include "ships.h"
+
+#define SPACES                                                                                     \
+    "<space id=\"a\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>"                      \
+    "<space id=\"b\" name=\"B\"><box x=\"5 9\" y=\"0 5\" z=\"0 3\"/></space>"
+#define CLEAR "<clear x=\"5\" y=\"2\" z=\"0.3\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/>"
+#define CLOSURE(more, inside)                                                                      \
+    "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\"" more ">" CLEAR inside  \
+    "</closure>"
+#define LOG(entries)                                                                               \
+    "<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Test\">" entries "</test-log>"
+#define TEST(date, result)                                                                         \
+    "<test closure=\"D1\" date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
+#define REPAIR(date) "<repair closure=\"D1\" date=\"" date "\" action=\"dogs\"/>"
+
+static coaming_ship *load(const char *parts, const char *log)
+{
+    char *text = arrangement_with(parts);
+    coaming_ship *s = NULL;
+    coaming_error error;
+    coaming_status status = ship_from_text(text, log, NULL, &s, &error);
+    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
+    free(text);
+    return s;
+}
+
+static void last_result_is(const char *inside, const char *log, coaming_result result,
+                           const char *date)
+{
+    char parts[2000], shown[COAMING_DATE_TEXT];
+    snprintf(parts, sizeof parts,
+             SPACES "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\">" CLEAR
+                    "%s</closure>",
+             inside);
+    coaming_ship *s = load(parts, log);
+    ck_assert_int_eq(coaming_closure_result(s, 0), result);
+    ck_assert_str_eq(coaming_date_format(coaming_closure_tested(s, 0), shown), date);
+    coaming_ship_free(s);
+}
+
+#define OWN(date, result)                                                                          \
+    "<test date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
+
+START_TEST(the_latest_test_counts_wherever_it_stands)
+{
+    last_result_is("", NULL, COAMING_UNTESTED, "never");
+    last_result_is(OWN("2026-01-02", "pass"), NULL, COAMING_PASS, "2026-01-02");
+    last_result_is(OWN("2026-01-02", "fail") OWN("2026-01-01", "pass"), NULL, COAMING_FAIL,
+                   "2026-01-02");
+    last_result_is(OWN("2026-01-02", "pass"), LOG(TEST("2026-01-01", "fail")), COAMING_PASS,
+                   "2026-01-02");
+    last_result_is(OWN("2026-01-02", "pass"), LOG(TEST("2026-01-03", "fail")), COAMING_FAIL,
+                   "2026-01-03");
+}
+END_TEST
+
+START_TEST(on_one_date_the_later_entry_counts_and_the_log_comes_after)
+{
+    last_result_is(OWN("2026-01-02", "fail") OWN("2026-01-02", "pass"), NULL, COAMING_PASS,
+                   "2026-01-02");
+    last_result_is(OWN("2026-01-02", "pass"), LOG(TEST("2026-01-02", "fail")), COAMING_FAIL,
+                   "2026-01-02");
+    last_result_is("", LOG(TEST("2026-01-02", "fail") TEST("2026-01-02", "pass")), COAMING_PASS,
+                   "2026-01-02");
+}
+END_TEST
+
+START_TEST(a_repair_leaves_the_last_result_until_a_test)
+{
+    last_result_is(OWN("2026-01-02", "fail"), LOG(REPAIR("2026-01-03")), COAMING_FAIL, "2026-01-02");
+    coaming_ship *s = load(SPACES CLOSURE("", OWN("2026-01-02", "fail")), LOG(REPAIR("2026-01-03")));
+    ck_assert_ptr_nonnull(s->links[0].repair_since);
+    coaming_ship_free(s);
+    s = load(SPACES CLOSURE("", OWN("2026-01-02", "fail")),
+             LOG(REPAIR("2026-01-03") TEST("2026-01-03", "pass")));
+    ck_assert_ptr_null(s->links[0].repair_since);
+    ck_assert_int_eq(coaming_closure_result(s, 0), COAMING_PASS);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(what_is_left_out_has_its_default)
+{
+    coaming_ship *s = load(SPACES CLOSURE("", ""), NULL);
+    const ship_space *a = &s->spaces[0];
+    ck_assert_double_eq(a->permeability, 0.95);
+    ck_assert_double_eq(a->people, 0);
+    ck_assert_double_eq(a->worth, 1);
+    ck_assert(!a->shell && !a->vital && a->deck == -1);
+    ck_assert(s->links[0].always && s->links[0].ever_shut);
+    ck_assert_double_eq(s->density, 1.025);
+    ck_assert_int_eq(s->links[0].gasket_fitted, COAMING_NO_DATE);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(shut_in_names_conditions_and_empty_means_never)
+{
+    coaming_ship *s = load(SPACES CLOSURE(" shut-in=\"port\"", ""), NULL);
+    int sea, port;
+    ck_assert_int_eq(coaming_find_condition(s, "sea", &sea, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_find_condition(s, "port", &port, NULL), COAMING_OK);
+    ck_assert(!s->links[0].shut_in[sea] && s->links[0].shut_in[port] && s->links[0].ever_shut);
+    coaming_ship_free(s);
+    s = load(SPACES CLOSURE(" shut-in=\"\"", ""), NULL);
+    ck_assert(!s->links[0].ever_shut);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(without_clear_the_lowest_edge_is_the_higher_floor_and_that_is_said)
+{
+    static const char parts[] =
+        "<space id=\"a\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>"
+        "<space id=\"b\" name=\"B\"><box x=\"5 9\" y=\"0 5\" z=\"1.5 3\"/></space>"
+        "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\"/>";
+    char *text = arrangement_with(parts);
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *s = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_faults_count(faults), 1);
+    ck_assert_int_eq(coaming_faults_get(faults, 0)->severity, COAMING_SEVERITY_WARNING);
+    ck_assert_double_eq(s->links[0].clear.z, 1.5);
+    coaming_faults_free(faults);
+    coaming_ship_free(s);
+    free(text);
+}
+END_TEST
+
+/* Each wrong part and words of its message; one error each. */
+static const struct {
+    const char *parts, *object, *words;
+} wrong[] = {
+    {SPACES CLOSURE(" colour=\"red\"", ""), "closure D1", "no attribute 'colour'"},
+    {SPACES CLOSURE(" hour=\"3\"", ""), "closure D1", "is 'hours' meant?"},
+    {SPACES "<closure id=\"D1\" kind=\"door\" between=\"a b\"/>", "closure D1", "lacks the attribute 'rating'"},
+    {SPACES CLOSURE("", "<hinge/>"), "closure D1", "<hinge> has no place"},
+    {SPACES CLOSURE("", "words"), "closure D1", "text in <closure>"},
+    {SPACES SPACES, "space a", "already taken at line 5"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a c\"/>", "passage P", "'c' is no space"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a a\"/>", "passage P", "to itself"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a\"/>", "passage P", "must name two places"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a b sea\"/>", "passage P", "must name two places"},
+    {SPACES "<passage id=\"P\" kind=\"door\" between=\"a b\"/>", "passage P", "kind 'door' is not known"},
+    {SPACES CLOSURE(" shut-in=\"see\"", ""), "closure D1", "the nearest is sea"},
+    {SPACES CLOSURE(" hours=\"-1\"", ""), "closure D1", "0 or more"},
+    {SPACES CLOSURE(" leak-probability=\"1.5\"", ""), "closure D1", "0 to 1"},
+    {SPACES CLOSURE("", OWN("2026-11-02", "pass")), "closure D1", "still to come"},
+    {SPACES CLOSURE("", OWN("2026-02-30", "pass")), "closure D1", "not a date"},
+    {SPACES CLOSURE("", OWN("2026-02-03", "good")), "closure D1", "result 'good' is not known"},
+    {SPACES CLOSURE("", CLEAR), "closure D1", "a second <clear>"},
+    {"<space id=\"a\" name=\"A\"/>", "space a", "needs one or more <box>"},
+    {"<space id=\"a\" name=\"A\"><box x=\"0 5\" y=\"5 0\" z=\"0 3\"/></space>", "space a", "must be less"},
+    {"<space id=\"a\" name=\"A\"><box x=\"NaN 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "not a number"},
+    {"<space id=\"a\" name=\"A\"><box x=\"0 1e999\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "too large"},
+    {"<space id=\"a\" name=\"A\"><box x=\"fr1 fr2\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "no <frames"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1 1,0 0,1\"/></space>", "space a", "crosses"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1\"/></space>", "space a", "2 corners"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1 1,0\"/></space>", "space a", "comma"},
+    {"<space id=\"sea\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space sea", "names the outside"},
+    {"<space id=\"a b\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a b", "no id"},
+    {"<space id=\"a\" name=\"A\" permeability=\"-0.5\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>",
+     "space a", "0 to 1"},
+    {"<space id=\"a\" name=\"A\" deck=\"low\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a",
+     "deck 'low' is not in the file"},
+    {SPACES "<scenario hazard=\"air\" source=\"sea\"/>", "scenario", "no source of bad air"},
+    {SPACES "<scenario hazard=\"air\" source=\"x\"/>", "scenario", "'x' is no space"},
+    {SPACES "<ageing kind=\"door\" eta-years=\"0\" beta=\"2\"/>", "ageing", "greater than 0"},
+    {"", "arrangement", "has no <space>"}};
+
+START_TEST(a_wrong_part_is_one_error_at_its_line)
+{
+    char *text = arrangement_with(wrong[_i].parts);
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *s = NULL;
+    coaming_error error;
+    ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, &error), COAMING_INPUT);
+    ck_assert_ptr_null(s);
+    bool found = false;
+    for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+        const coaming_fault *f = coaming_faults_get(faults, i);
+        ck_assert(f->severity == COAMING_SEVERITY_WARNING || f->line == 5 || f->line == 2);
+        found = found || (!strcmp(f->object, wrong[_i].object) && strstr(f->message, wrong[_i].words));
+    }
+    ck_assert_msg(found, "%s: %s", wrong[_i].object, wrong[_i].words);
+    coaming_faults_free(faults);
+    free(text);
+}
+END_TEST
+
+START_TEST(a_log_of_another_ship_or_closure_is_refused)
+{
+    static const struct {
+        const char *log, *words;
+    } table[] = {
+        {"<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Other\"/>", "a log of 'Other'"},
+        {LOG("<test closure=\"D2\" date=\"2026-01-01\" method=\"chalk\" result=\"pass\"/>"),
+         "no closure 'D2'; the nearest is D1"},
+        {LOG("<test closure=\"P\" date=\"2026-01-01\" method=\"chalk\" result=\"pass\"/>"), "a passage"},
+        {LOG("<repair closure=\"D1\" date=\"2026-01-01\" action=\"paint\"/>"), "action 'paint'"},
+        {"<log/>", "is not what this file must hold"}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        char *text = arrangement_with(
+            SPACES CLOSURE("", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR "</passage>");
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *s = NULL;
+        ck_assert_int_eq(ship_from_text(text, table[i].log, faults, &s, NULL), COAMING_INPUT);
+        ck_assert_uint_eq(coaming_faults_errors(faults), 1);
+        ck_assert_msg(strstr(coaming_faults_get(faults, 0)->message, table[i].words), "%s: %s",
+                      table[i].words, coaming_faults_get(faults, 0)->message);
+        coaming_faults_free(faults);
+        free(text);
+    }
+}
+END_TEST
+
+START_TEST(looking_up_finds_or_names_the_nearest)
+{
+    coaming_ship *s = load(SPACES CLOSURE("", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR
+                                                  "</passage>", NULL);
+    coaming_error error;
+    int i = -7;
+    ck_assert_int_eq(coaming_find_space(s, "b", &i, &error), COAMING_OK);
+    ck_assert_int_eq(i, 1);
+    ck_assert_int_eq(coaming_find_closure(s, "D7", &i, &error), COAMING_UNKNOWN);
+    ck_assert_int_eq(i, 1); /* untouched */
+    ck_assert_ptr_nonnull(strstr(error.message, "the nearest is D1"));
+    ck_assert_int_eq(coaming_find_closure(s, "P", &i, &error), COAMING_UNKNOWN);
+    ck_assert_ptr_nonnull(strstr(error.message, "passage"));
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(freeing_nothing_is_fine)
+{
+    coaming_ship_free(NULL);
+    coaming_faults_free(NULL);
+    coaming_exposure_free(NULL);
+    coaming_ranking_free(NULL);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("read");
+    TCase *all = tcase_create("all");
+    tcase_set_timeout(all, 60);
+    tcase_add_test(all, the_latest_test_counts_wherever_it_stands);
+    tcase_add_test(all, on_one_date_the_later_entry_counts_and_the_log_comes_after);
+    tcase_add_test(all, a_repair_leaves_the_last_result_until_a_test);
+    tcase_add_test(all, what_is_left_out_has_its_default);
+    tcase_add_test(all, shut_in_names_conditions_and_empty_means_never);
+    tcase_add_test(all, without_clear_the_lowest_edge_is_the_higher_floor_and_that_is_said);
+    tcase_add_loop_test(all, a_wrong_part_is_one_error_at_its_line, 0, sizeof wrong / sizeof *wrong);
+    tcase_add_test(all, a_log_of_another_ship_or_closure_is_refused);
+    tcase_add_test(all, looking_up_finds_or_names_the_nearest);
+    tcase_add_test(all, freeing_nothing_is_fine);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
