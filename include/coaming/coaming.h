@@ -2,8 +2,8 @@
  * coaming/coaming.h - all public headers at once.
  *
  * A ship is loaded (ship.h) with every fault of her files (fault.h), asked (query.h) what a failed
- * closure exposes (exposure.h) and which to repair first (ranking.h), and the answers are written as
- * text or JSON (present.h). Failures come back as a coaming_status (error.h).
+ * closure exposes (exposure.h) and which to repair first (ranking.h), and the answers are written
+ * as text or JSON (present.h). Failures come back as a coaming_status (error.h).
  */
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H

@@ -24,7 +24,7 @@ extern "C" {
 /* One row for each status: code, exit status of the program, meaning. */
 #define COAMING_STATUS_TABLE(X)                                                                    \
     X(OK, 0, "done")                                                                               \
-    X(USAGE, 2, "the call or the command line asks for something that is not offered")            \
+    X(USAGE, 2, "the call or the command line asks for something that is not offered")             \
     X(INPUT, 3, "an input file has faults")                                                        \
     X(NO_FILE, 3, "an input file cannot be opened")                                                \
     X(UNKNOWN, 3, "the input names no such object")                                                \

@@ -4,8 +4,8 @@
  * One row for each closure, hazard and side. The side named in a row is where water or bad air
  * already is (for water the outside is always a source besides); exposed are the spaces that it
  * reaches if the closure passes and does not reach if the closure holds, all others being in their
- * state: shut or open by condition, passing if their last test failed. Untested closures hold in the
- * first answer and pass in the second.
+ * state: shut or open by condition, passing if their last test failed. Untested closures hold in
+ * the first answer and pass in the second.
  *
  * Lifetime: a coaming_exposure borrows the ship, which must outlive it; a row borrows the exposure
  * and is valid until the next call of coaming_exposure_row on the same exposure.
@@ -45,7 +45,7 @@ typedef struct {
     int closure;
     coaming_hazard hazard;
     coaming_place source;
-    double level; /* m above the baseline; NaN for air */
+    double level;       /* m above the baseline; NaN for air */
     const int *exposed; /* spaces in file order */
     size_t exposed_count;
     const int *by; /* for each, the link (closure, or passages after them) that first lets it in */
@@ -68,8 +68,8 @@ typedef struct {
 typedef struct coaming_exposure coaming_exposure;
 
 /*
- * closures: the closures asked for, in the order of the rows; NULL with count 0 asks for all in file
- * order. COAMING_USAGE if no hazard is asked for; COAMING_MEMORY, COAMING_INTERNAL.
+ * closures: the closures asked for, in the order of the rows; NULL with count 0 asks for all in
+ * file order. COAMING_USAGE if no hazard is asked for; COAMING_MEMORY, COAMING_INTERNAL.
  */
 COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
                                                 const int *closures, size_t count,

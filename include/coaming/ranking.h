@@ -8,9 +8,9 @@
  * weights that add up to 1; air from the weather with weight 1 and a source in each space, equal
  * weights that add up to 1.
  *
- * Method: one traversal for each hazard and level serves all closures and scenarios (graph/reach.h).
- * Cost: (spaces + links) x different levels, and n log n for the order.
- * Order: greatest consequence first; values that agree in their first 12 digits stand in file order.
+ * Method: one traversal for each hazard and level serves all closures and scenarios
+ * (graph/reach.h). Cost: (spaces + links) x different levels, and n log n for the order. Order:
+ * greatest consequence first; values that agree in their first 12 digits stand in file order.
  * Lifetime: a coaming_ranking borrows the ship; rows are borrowed from the ranking.
  */
 #ifndef COAMING_RANKING_H
@@ -43,7 +43,8 @@ typedef struct {
     int closure;
     double part[COAMING_HAZARDS]; /* consequence by hazard, in units of the measure */
     double consequence;           /* sum of the parts */
-    /* the scenario with the greatest weighted loss of this closure; has_worst false if none loses */
+    /* the scenario with the greatest weighted loss of this closure; has_worst false if none loses
+     */
     bool has_worst;
     coaming_hazard worst_hazard;
     coaming_place worst_source;
@@ -63,7 +64,8 @@ COAMING_API void coaming_ranking_free(coaming_ranking *ranking);
 COAMING_API size_t coaming_ranking_count(const coaming_ranking *ranking);
 COAMING_API const coaming_rank *coaming_ranking_get(const coaming_ranking *ranking, size_t index);
 
-/* The spaces exposed in the worst scenario of a row, in file order; borrowed until the next call. */
+/* The spaces exposed in the worst scenario of a row, in file order; borrowed until the next call.
+ */
 COAMING_API coaming_status coaming_ranking_exposes(coaming_ranking *ranking, size_t index,
                                                    const int **spaces, size_t *count,
                                                    coaming_error *error);

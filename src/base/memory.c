@@ -34,7 +34,7 @@ void *memory_resize(void *old, size_t count, size_t size)
 {
     if (refused() || (size && count > SIZE_MAX / size))
         return NULL;
-    return realloc(old, count ? count * size : size);
+    return realloc(old, count && size ? count * size : 1);
 }
 
 void memory_free(void *pointer)

@@ -65,8 +65,8 @@ void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 /* The same for an error of the library; returns its exit status. */
 int complain_of(const coaming_error *error);
 
-/* Loads the ship and the logs; faults go to standard error. Returns -1 to go on with *ship, else the
- * exit status. warnings: whether each is shown, else only how many there are. */
+/* Loads the ship and the logs; faults go to standard error. Returns -1 to go on with *ship, else
+ * the exit status. warnings: whether each is shown, else only how many there are. */
 int load_ship(const options *o, coaming_ship **ship);
 /* Finds the condition that was asked for. -1 or the exit status. */
 int load_query(options *o, const coaming_ship *ship);

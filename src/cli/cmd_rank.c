@@ -17,8 +17,8 @@ int cmd_rank(options *o)
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status = coaming_print_rank(out.stream, out.style, ship, o->query,
-                                                   o->measure, o->top, &error);
+        coaming_status status =
+            coaming_print_rank(out.stream, out.style, ship, o->query, o->measure, o->top, &error);
         result = output_close(&out, status, &error);
     }
     coaming_ship_free(ship);

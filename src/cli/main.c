@@ -49,7 +49,8 @@ static void help(FILE *out)
 
 static void help_command(FILE *out, const command *c)
 {
-    fprintf(out, "Usage: coaming %s [OPTION]... %s\n%s\nOptions:\n", c->name, c->arguments, c->help);
+    fprintf(out, "Usage: coaming %s [OPTION]... %s\n%s\nOptions:\n", c->name, c->arguments,
+            c->help);
     options_help(out, c->takes);
 }
 

@@ -18,9 +18,10 @@ static const option_row rows[] = {
     {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
     {OPT_CONDITION, "condition", "ID", "readiness condition (default: all that can be shut are)"},
     {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
-    {OPT_LEVEL, "level", "still|full|Z", "water to the waterline at rest (default), to the top of "
-                                         "its\n                        source, or to Z m (or "
-                                         "Zft) above the baseline"},
+    {OPT_LEVEL, "level", "still|full|Z",
+     "water to the waterline at rest (default), to the top of "
+     "its\n                        source, or to Z m (or "
+     "Zft) above the baseline"},
     {OPT_ALL, "all", NULL, "every closure"},
     {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
     {OPT_TOP, "top", "N", "the first N only"},

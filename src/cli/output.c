@@ -107,7 +107,9 @@ int output_close(output *out, coaming_status status, const coaming_error *error)
         reason = errno;
     if (out->temporary && (!keep || reason))
         unlink(out->temporary);
-    int result = status != COAMING_OK ? complain_of(error) : reason ? cannot_write(shown, reason) : EXIT_DONE;
+    int result = status != COAMING_OK ? complain_of(error)
+                 : reason             ? cannot_write(shown, reason)
+                                      : EXIT_DONE;
     free(out->temporary);
     free(out->target);
     return result;

@@ -114,8 +114,8 @@ coaming_status graph_forest(const graph *g, int *order, int *parent, coaming_err
         return leave(code, error);
     code = igraph_vector_int_init(&father, 0);
     if (code == IGRAPH_SUCCESS) {
-        code = igraph_dfs(&g->graph, 0, IGRAPH_ALL, true, &met, NULL, &father, NULL, NULL, NULL,
-                          NULL);
+        code =
+            igraph_dfs(&g->graph, 0, IGRAPH_ALL, true, &met, NULL, &father, NULL, NULL, NULL, NULL);
         if (code == IGRAPH_SUCCESS) {
             copy_out(&met, order);
             copy_out(&father, parent);

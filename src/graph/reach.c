@@ -215,8 +215,8 @@ reach_set reach_exposed(const reach *r, int closure, int source)
     if (sides.change == REACH_NOTHING || source < 0)
         return nothing;
     reach_set beyond = set_has(sides.near, r->position[source]) ? sides.far : sides.near;
-    bool wet_anyway = r->setting.hazard == COAMING_WATER &&
-                      set_has(beyond, r->position[reach_outside(r)]);
+    bool wet_anyway =
+        r->setting.hazard == COAMING_WATER && set_has(beyond, r->position[reach_outside(r)]);
     return wet_anyway ? nothing : beyond;
 }
 

@@ -1,10 +1,11 @@
 /*
- * graph/reach.h - the connectivity model: where water or bad air gets, and what one closure changes.
+ * graph/reach.h - the connectivity model: where water or bad air gets, and what one closure
+ * changes.
  *
  * A reach is made for one hazard, level, condition and answer (untested closures hold or pass). Its
- * vertices are the spaces that the hazard can fill and, if asked for, the outside: for water sea and
- * weather are one. For air the weather is a vertex only where it is the source, so that what gets
- * out into the weather from a space does not come back in.
+ * vertices are the spaces that the hazard can fill and, if asked for, the outside: for water sea
+ * and weather are one. For air the weather is a vertex only where it is the source, so that what
+ * gets out into the weather from a space does not come back in.
  *
  * Forcing one closure c against its state changes the reach of a source in one of two ways:
  *   c holds now: passing joins the component behind c to the source's;

@@ -1,9 +1,9 @@
 /*
  * present/json.h - JSON documents, piece by piece through cJSON.
  *
- * A document is an object whose members are written one after the other, so that a list of many rows
- * is never held as a whole. Each piece is a cJSON value that the writer takes and frees. Out of
- * memory is remembered and asked for once, at the end. Numbers are written as text of our own
+ * A document is an object whose members are written one after the other, so that a list of many
+ * rows is never held as a whole. Each piece is a cJSON value that the writer takes and frees. Out
+ * of memory is remembered and asked for once, at the end. Numbers are written as text of our own
  * (base/text.h), for cJSON 1.7.15 does not keep all digits. Nothing else includes cJSON.
  */
 #ifndef PRESENT_JSON_H
@@ -34,8 +34,8 @@ void json_head(json_document *d, const char *command, const coaming_ship *ship, 
 void json_member_level(json_document *d, coaming_level level);
 
 /* Values; NULL when out of memory, which the next json_add or json_item notices. */
-cJSON *json_number(double value); /* NaN becomes null */
-cJSON *json_text(const char *text); /* NULL becomes null; bytes that are not UTF-8 become '?' */
+cJSON *json_number(double value);    /* NaN becomes null */
+cJSON *json_text(const char *text);  /* NULL becomes null; bytes that are not UTF-8 become '?' */
 cJSON *json_date(coaming_date date); /* COAMING_NO_DATE becomes null */
 cJSON *json_bool(bool value);
 /* Takes value into object; a NULL of either is remembered as lost memory. key: not copied. */

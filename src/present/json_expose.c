@@ -13,9 +13,9 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "level", json_number(r->level));
     json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
     json_add(d, row, "by", by);
-    json_add(d, row, "exposed_if_untested_leak",
-             json_space_ids(d, ship, r->exposed_if_untested_leak,
-                            r->exposed_if_untested_leak_count));
+    json_add(
+        d, row, "exposed_if_untested_leak",
+        json_space_ids(d, ship, r->exposed_if_untested_leak, r->exposed_if_untested_leak_count));
     json_add(d, row, "spaces", json_number((double)r->exposed_count));
     json_add(d, row, "volume", json_number(r->volume));
     json_add(d, row, "people", json_number(r->people));
@@ -53,8 +53,7 @@ coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query qu
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "caution", json_text(coaming_caution()));
-    coaming_status status =
-        json_expose_rows(&d, "results", ship, query, closures, count, error);
+    coaming_status status = json_expose_rows(&d, "results", ship, query, closures, count, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
 }

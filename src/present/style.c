@@ -138,7 +138,8 @@ void print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
 
 const char *coaming_caution(void)
 {
-    return "Worked out from the arrangement and the tests as recorded: water is one level plane that "
+    return "Worked out from the arrangement and the tests as recorded: water is one level plane "
+           "that "
            "fills all it can reach, bad air goes by every open way, and closures are taken as shut "
            "by condition, not as seen. A chalk print shows contact, not tightness. Ship's orders, "
            "class, flag and licensed practice decide.";

@@ -8,9 +8,8 @@ void coaming_print_fault(FILE *out, const coaming_fault *fault)
     fprintf(out, "%s:", fault->file);
     if (fault->line > 0)
         fprintf(out, "%ld:", fault->line);
-    fprintf(out, " %s: %s: %s\n",
-            fault->severity == COAMING_SEVERITY_ERROR ? "error" : "warning", fault->object,
-            fault->message);
+    fprintf(out, " %s: %s: %s\n", fault->severity == COAMING_SEVERITY_ERROR ? "error" : "warning",
+            fault->object, fault->message);
 }
 
 static void print_ship(FILE *out, const coaming_ship *ship)

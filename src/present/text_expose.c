@@ -305,8 +305,7 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
                                   coaming_error *error)
 {
     view v = {.out = out, .style = style, .ship = ship};
-    coaming_status status =
-        coaming_exposure_new(ship, query, closures, count, &v.exposure, error);
+    coaming_status status = coaming_exposure_new(ship, query, closures, count, &v.exposure, error);
     if (status != COAMING_OK)
         return status;
     v.entry = memory_new(ship->space_count, sizeof *v.entry);
@@ -314,7 +313,8 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
         coaming_exposure_free(v.exposure);
         return error_memory(error);
     }
-    size_t rows_each = 2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
+    size_t rows_each =
+        2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
     print_heading(out, style, ship, query, "what is exposed if a closure fails");
     status = closures ? print_chosen(&v, rows_each, error) : print_all(&v, rows_each, error);
     if (status == COAMING_OK && !v.memory_lost)

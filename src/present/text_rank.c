@@ -64,27 +64,42 @@ static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship,
     return print_worst(out, style, ship, row, spaces, count);
 }
 
+/* One line of closures that failed or are untested, with or without consequence; nothing if none.
+ */
+static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const coaming_ranking *k, bool costly, const char *words)
+{
+    char id[SHOWN], item[2 * SHOWN];
+    bool started = false;
+    paragraph p;
+    if (paragraph_open(&p))
+        fputs(words, p.stream);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+        const coaming_rank *row = coaming_ranking_get(k, i);
+        coaming_result result = coaming_closure_result(ship, row->closure);
+        if (result == COAMING_PASS || row->has_worst != costly)
+            continue;
+        int used = snprintf(item, sizeof item, "%s %s", shown(id, ship->links[row->closure].id, 24),
+                            result == COAMING_FAIL ? "FAIL" : "untested");
+        if (costly)
+            snprintf(item + used, sizeof item - (size_t)used, " %.4g", row->consequence);
+        paragraph_item(&p, &started, item);
+    }
+    if (started)
+        return paragraph_close(&p, out, style, 0, 2);
+    bool opened = p.stream != NULL;
+    paragraph_drop(&p);
+    return opened;
+}
+
 /* What is known not to hold, or not known to hold: the work at hand, worst first. */
 static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *ship,
                             const coaming_ranking *k)
 {
-    char id[SHOWN], item[SHOWN + 32];
-    bool started = false;
-    paragraph p;
-    if (paragraph_open(&p)) {
-        fputs("Failed or untested, worst first: ", p.stream);
-        for (size_t i = 0; i < coaming_ranking_count(k); i++) {
-            const coaming_rank *row = coaming_ranking_get(k, i);
-            coaming_result result = coaming_closure_result(ship, row->closure);
-            if (result == COAMING_PASS)
-                continue;
-            snprintf(item, sizeof item, "%s %s %.4g", shown(id, ship->links[row->closure].id, 24),
-                     result == COAMING_FAIL ? "FAIL" : "untested", row->consequence);
-            paragraph_item(&p, &started, item);
-        }
-        fputs(started ? "." : "none.", p.stream);
-    }
-    return paragraph_close(&p, out, style, 0, 2);
+    return print_doubtful(out, style, ship, k, true, "Failed or untested, worst first: ") &&
+           print_doubtful(out, style, ship, k, false,
+                          "Failed or untested, but alone they change nothing now, for there is "
+                          "another way round or none through: ");
 }
 
 /* Rows of consequence 0 say nothing one by one. */

@@ -11,7 +11,8 @@
 
 static void name_object(const xmlNode *element, char *object, size_t size)
 {
-    for (const xmlNode *at = element; at && at->type == XML_ELEMENT_NODE; at = at->parent) {
+    const xmlNode *at = element;
+    do {
         static const char *const keys[] = {"id", "closure"};
         for (int k = 0; k < 2; k++) {
             xmlAttrPtr a = xmlHasProp(at, (const xmlChar *)keys[k]);
@@ -22,7 +23,8 @@ static void name_object(const xmlNode *element, char *object, size_t size)
             snprintf(object, size, "%s %s", k ? "closure" : (const char *)at->name, id);
             return;
         }
-    }
+        at = at->parent;
+    } while (at && at->type == XML_ELEMENT_NODE);
     snprintf(object, size, "%s", (const char *)element->name);
 }
 
@@ -144,7 +146,8 @@ static void check_children(reader *r, const xmlNode *element, const element_rule
     for (const xmlNode *n = element->children; n; n = n->next) {
         if ((n->type == XML_TEXT_NODE || n->type == XML_CDATA_SECTION_NODE) && !xmlIsBlankNode(n)) {
             char shown[64];
-            text_fit(shown, sizeof shown, (const char *)n->content + strspn((const char *)n->content, " \t\r\n"), 15);
+            text_fit(shown, sizeof shown,
+                     (const char *)n->content + strspn((const char *)n->content, " \t\r\n"), 15);
             fault_at(r, element, "text in <%s> is not expected: '%s'", element->name, shown);
         }
         if (n->type != XML_ELEMENT_NODE)
@@ -340,7 +343,8 @@ bool next_word(const char **text, const char *ends, char *word, size_t size)
 {
     *text += strspn(*text, " \t\r\n");
     size_t length = 0;
-    for (const char *t = *text; t[length] && !strchr(" \t\r\n", t[length]) && !strchr(ends, t[length]);)
+    for (const char *t = *text;
+         t[length] && !strchr(" \t\r\n", t[length]) && !strchr(ends, t[length]);)
         length++;
     if (length == 0)
         return false;

@@ -7,9 +7,9 @@
 void read_arrangement_root(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
-    static const char *const children[] = {"ship",   "hull",     "frames", "deck",    "condition",
-                                           "ageing", "method",   "scenario", "space", "closure",
-                                           "passage", NULL};
+    static const char *const children[] = {"ship",      "hull",    "frames",  "deck",
+                                           "condition", "ageing",  "method",  "scenario",
+                                           "space",     "closure", "passage", NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;
@@ -87,8 +87,9 @@ static void read_hull(reader *r, const xmlNode *root)
     for (xmlNode *s = element_first(e, "section"); s; s = element_next(s, "section"), i++) {
         read_section(r, s, &r->ship->sections[i]);
         if (i > 0 && r->ship->sections[i].x <= r->ship->sections[i - 1].x)
-            fault_at(r, s, "sections must stand from aft to forward: x is not greater than that of "
-                           "the section before");
+            fault_at(r, s,
+                     "sections must stand from aft to forward: x is not greater than that of "
+                     "the section before");
     }
 }
 
@@ -173,7 +174,8 @@ static void read_ageings(reader *r, const xmlNode *root)
         element_check(r, e, &(element_rule){required, NULL, NULL});
         get_word(r, e, "kind", closure_kind_words, &kind);
         list[i].kind = (link_kind)kind;
-        if (get_number(r, e, "eta-years", 0, INFINITY, &list[i].eta_years) && list[i].eta_years == 0)
+        if (get_number(r, e, "eta-years", 0, INFINITY, &list[i].eta_years) &&
+            list[i].eta_years == 0)
             fault_at(r, e, "eta-years must be greater than 0");
         if (get_number(r, e, "beta", 0, INFINITY, &list[i].beta) && list[i].beta == 0)
             fault_at(r, e, "beta must be greater than 0");

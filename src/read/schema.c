@@ -34,7 +34,8 @@ static xmlRelaxNGPtr compile(schema_kind kind)
 {
     const unsigned char *text =
         kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng : schema_test_log_rng;
-    size_t size = kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng_size : schema_test_log_rng_size;
+    size_t size =
+        kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng_size : schema_test_log_rng_size;
     xmlRelaxNGParserCtxtPtr parser = xmlRelaxNGNewMemParserCtxt((const char *)text, (int)size);
     if (!parser)
         return NULL;

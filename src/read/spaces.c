@@ -7,15 +7,13 @@
 #include "ship/geometry.h"
 
 /* SOLAS consolidated edition 2020, regulation II-1/7-3.1: stores 0.60, accommodation 0.95,
- * machinery 0.85, void spaces 0.95, liquids 0 or 0.95, whichever is the more severe (taken: 0.95). */
+ * machinery 0.85, void spaces 0.95, liquids 0 or 0.95, whichever is the more severe (taken: 0.95).
+ */
 static const struct {
     const char *use;
     double permeability;
-} permeabilities[] = {{"stores", 0.60},
-                      {"machinery", 0.85},
-                      {"accommodation", 0.95},
-                      {"void", 0.95},
-                      {"tank", 0.95}};
+} permeabilities[] = {
+    {"stores", 0.60}, {"machinery", 0.85}, {"accommodation", 0.95}, {"void", 0.95}, {"tank", 0.95}};
 static const double PERMEABILITY_ELSE = 0.95;
 
 static double default_permeability(reader *r, const xmlNode *e, const char *use)
@@ -26,8 +24,10 @@ static double default_permeability(reader *r, const xmlNode *e, const char *use)
         if (!strcmp(permeabilities[i].use, use))
             return permeabilities[i].permeability;
     if (!attribute(r, e, "permeability"))
-        warning_at(r, e, "use '%.40s' has no permeability of its own; 0.95 is taken (known: stores, "
-                   "machinery, accommodation, void, tank)", use);
+        warning_at(r, e,
+                   "use '%.40s' has no permeability of its own; 0.95 is taken (known: stores, "
+                   "machinery, accommodation, void, tank)",
+                   use);
     return PERMEABILITY_ELSE;
 }
 
@@ -48,7 +48,8 @@ static void read_box(reader *r, const xmlNode *e, solid *s)
     solid_measure(s);
 }
 
-/* "x,y x,y x,y": counts and, where xy is given, keeps the corners; false where it does not parse. */
+/* "x,y x,y x,y": counts and, where xy is given, keeps the corners; false where it does not parse.
+ */
 static bool read_corners(reader *r, const xmlNode *e, const char *text, double *xy, size_t *count)
 {
     char one[128], two[128];
@@ -129,8 +130,8 @@ static int read_deck_of(reader *r, const xmlNode *e)
     int found = id_index_find(&r->ship->deck_ids, id);
     if (found < 0) {
         const char *near = id_index_nearest(&r->ship->deck_ids, id);
-        fault_at(r, e, "deck '%.40s' is not in the file%s%.40s", id, near ? "; the nearest is " : "",
-                 near ? near : "");
+        fault_at(r, e, "deck '%.40s' is not in the file%s%.40s", id,
+                 near ? "; the nearest is " : "", near ? near : "");
     }
     return found;
 }
@@ -138,8 +139,8 @@ static int read_deck_of(reader *r, const xmlNode *e)
 static void read_space(reader *r, const xmlNode *e, ship_space *s)
 {
     static const char *const required[] = {"id", "name", NULL};
-    static const char *const optional[] = {"number", "deck",  "use",   "permeability", "shell",
-                                           "people", "worth", "vital", NULL};
+    static const char *const optional[] = {
+        "number", "deck", "use", "permeability", "shell", "people", "worth", "vital", NULL};
     static const char *const children[] = {"box", "prism", NULL};
     element_check(r, e, &(element_rule){required, optional, children});
     const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
@@ -201,9 +202,8 @@ void read_index(reader *r, id_index *index, const char *what, size_t count, text
             first--;
         text_fit(shown, sizeof shown, index->ids[i], 40);
         snprintf(object, sizeof object, "%s %s", what, shown);
-        faults_add(r->faults, COAMING_SEVERITY_ERROR, r->file,
-                   line(list, (size_t)index->index[i]), object,
-                   "the id is already taken at line %ld; ids must differ",
+        faults_add(r->faults, COAMING_SEVERITY_ERROR, r->file, line(list, (size_t)index->index[i]),
+                   object, "the id is already taken at line %ld; ids must differ",
                    line(list, (size_t)index->index[first]));
     }
 }

@@ -95,7 +95,8 @@ static void on_error(void *context, xmlErrorPtr e)
     char message[300];
     snprintf(message, sizeof message, "%s", e->message ? e->message : "not well-formed");
     message[strcspn(message, "\r\n")] = '\0';
-    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, e->line, "file", "not XML: %s", message);
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, e->line, "file", "not XML: %s",
+               message);
 }
 
 static void on_doctype(void *context, const xmlChar *name, const xmlChar *public_id,
@@ -146,7 +147,8 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     ctxt->sax->startElementNs = on_element;
     xmlDocPtr tree = xmlCtxtReadMemory(ctxt, text, (int)size, NULL, NULL,
                                        XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA);
-    bool good = tree && ctxt->wellFormed && !w->reported && !w->doctype && xmlDocGetRootElement(tree);
+    bool good =
+        tree && ctxt->wellFormed && !w->reported && !w->doctype && xmlDocGetRootElement(tree);
     bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
     xmlFreeParserCtxt(ctxt);
     if (good) {

@@ -42,7 +42,8 @@ bool outline_simple(const double *xy, size_t corners)
         if (a[0] == b[0] && a[1] == b[1])
             return false;
         /* a corner that turns straight back upon its own side */
-        if (turn(a, b, next) == 0 && (next[0] - b[0]) * (a[0] - b[0]) + (next[1] - b[1]) * (a[1] - b[1]) > 0)
+        if (turn(a, b, next) == 0 &&
+            (next[0] - b[0]) * (a[0] - b[0]) + (next[1] - b[1]) * (a[1] - b[1]) > 0)
             return false;
         for (size_t j = i + 2; j < corners; j++) {
             if (i == 0 && j == corners - 1)
@@ -124,7 +125,8 @@ void solid_measure(solid *s)
         s->y0 = fmin(s->y0, s->outline[2 * i + 1]);
         s->y1 = fmax(s->y1, s->outline[2 * i + 1]);
     }
-    s->area = s->box ? (s->x1 - s->x0) * (s->y1 - s->y0) : fabs(outline_area(s->outline, s->corners));
+    s->area =
+        s->box ? (s->x1 - s->x0) * (s->y1 - s->y0) : fabs(outline_area(s->outline, s->corners));
 }
 
 double solid_overlap(const solid *a, const solid *b)

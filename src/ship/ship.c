@@ -186,8 +186,8 @@ coaming_status coaming_find_closure(const coaming_ship *ship, const char *id, in
 {
     int i = id_index_find(&ship->link_ids, id);
     if (i >= 0 && ship->links[i].passage)
-        return error_set(error, COAMING_UNKNOWN, "%s: closure %s: that is a passage, which cannot be shut",
-                         ship->path, id);
+        return error_set(error, COAMING_UNKNOWN,
+                         "%s: closure %s: that is a passage, which cannot be shut", ship->path, id);
     return find(ship, &ship->link_ids, "closure", id, closure, error);
 }
 

@@ -96,8 +96,11 @@ typedef enum { ACTIONS(ENUMERATE) } repair_action;
 #undef ENUMERATE
 
 /* The words of each table in the order of its codes, ending in NULL. */
-extern const char *const closure_kind_words[], *const passage_kind_words[], *const rating_words[],
-    *const attitude_words[], *const method_words[], *const result_words[], *const action_words[];
+extern const char *const closure_kind_words[],
+    *const passage_kind_words[], *const rating_words[], *const attitude_words[],
+                                                            *const method_words[],
+                                                                *const result_words[],
+                                                                    *const action_words[];
 
 const char *link_kind_word(link_kind kind);
 
@@ -138,17 +141,17 @@ typedef struct {
     long line;
     /* the rest for closures only */
     rating rating;
-    bool always;          /* shut in every condition */
-    const bool *shut_in;  /* by condition, when not always */
-    bool ever_shut;       /* false: shut-in="" */
-    double hours;         /* negative: not given */
+    bool always;             /* shut in every condition */
+    const bool *shut_in;     /* by condition, when not always */
+    bool ever_shut;          /* false: shut-in="" */
+    double hours;            /* negative: not given */
     double leak_probability; /* negative: not given */
     coaming_date gasket_fitted;
     const double *dogs; /* places along the gasket run; NULL: evenly spaced */
     size_t dog_count;
     const ship_event *events; /* by date, then order of reading; only up to the ship's as-of date */
     size_t event_count;
-    const ship_event *last_test; /* NULL: untested */
+    const ship_event *last_test;    /* NULL: untested */
     const ship_event *repair_since; /* latest repair after the last test; NULL: none */
 } ship_link;
 

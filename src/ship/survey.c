@@ -11,9 +11,9 @@
 
 /* Common practice, no source: what a hand-measured arrangement may be off before it is worth a
  * word. */
-static const double OVERLAP_LEAST = 0.01;  /* m3 */
-static const double AWAY_SIDEWAYS = 0.30;  /* m */
-static const double AWAY_UPWARDS = 1.00;   /* m; a coaming stands up to this far above its deck */
+static const double OVERLAP_LEAST = 0.01; /* m3 */
+static const double AWAY_SIDEWAYS = 0.30; /* m */
+static const double AWAY_UPWARDS = 1.00;  /* m; a coaming stands up to this far above its deck */
 
 static void warn(coaming_faults *faults, const coaming_ship *ship, long line, const char *what,
                  const char *id, const char *message)
@@ -49,8 +49,10 @@ static void warn_overlap(const coaming_ship *ship, coaming_faults *faults, place
     char message[200], shown[160];
     text_fit(shown, sizeof shown, ship->spaces[first].id, 40);
     if (first == second)
-        snprintf(message, sizeof message, "two of its boxes or prisms overlap by %.2f m3, which is "
-                 "counted twice", volume);
+        snprintf(message, sizeof message,
+                 "two of its boxes or prisms overlap by %.2f m3, which is "
+                 "counted twice",
+                 volume);
     else
         snprintf(message, sizeof message, "overlaps space %s by %.2f m3", shown, volume);
     warn(faults, ship, ship->spaces[second].line, "space", ship->spaces[second].id, message);
@@ -109,15 +111,17 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
     const char *what = l->passage ? "passage" : "closure";
     char message[240], shown[160];
     if (place == COAMING_SEA && l->clear.z >= ship->draught) {
-        snprintf(message, sizeof message,
-                 "opens to the sea, but its lowest edge (%.2f m) is not below the waterline (%.2f m)",
-                 l->clear.z, ship->draught);
+        snprintf(
+            message, sizeof message,
+            "opens to the sea, but its lowest edge (%.2f m) is not below the waterline (%.2f m)",
+            l->clear.z, ship->draught);
         warn(faults, ship, l->line, what, l->id, message);
     }
     if (place == COAMING_WEATHER && l->clear.z < ship->draught) {
         snprintf(message, sizeof message,
                  "opens to the weather, but its lowest edge (%.2f m) is below the waterline "
-                 "(%.2f m); is the sea meant?", l->clear.z, ship->draught);
+                 "(%.2f m); is the sea meant?",
+                 l->clear.z, ship->draught);
         warn(faults, ship, l->line, what, l->id, message);
     }
     if (place < 0 || !l->clear.given)
@@ -151,7 +155,8 @@ static bool split_number(const char *text, number_parts *parts)
             return false;
         text = end + 1;
     }
-    return isupper((unsigned char)*text) && strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == strlen(text);
+    return isupper((unsigned char)*text) &&
+           strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == strlen(text);
 }
 
 static void survey_number(const coaming_ship *ship, coaming_faults *faults, const ship_space *s)
@@ -170,9 +175,10 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
     if (ship->frames.given) {
         double x = ship->frames.zero + (double)n.frame * ship->frames.spacing;
         if (x < x0 - ship->frames.spacing || x > x1 + ship->frames.spacing) {
-            snprintf(message, sizeof message,
-                     "number %.40s says frame %ld (x %.2f m), but the space lies from %.2f to %.2f m",
-                     s->number, n.frame, x, x0, x1);
+            snprintf(
+                message, sizeof message,
+                "number %.40s says frame %ld (x %.2f m), but the space lies from %.2f to %.2f m",
+                s->number, n.frame, x, x0, x1);
             warn(faults, ship, s->line, "space", s->id, message);
         }
     }

@@ -57,7 +57,8 @@ static void work_expose(const coaming_ship *ship, const char *path)
     (void)path;
     FILE *out = fopen("/dev/null", "w");
     coaming_style style = {COAMING_JSON, false, 80};
-    if (coaming_print_expose(out, style, ship, coaming_query_default(), NULL, 0, NULL) != COAMING_OK)
+    if (coaming_print_expose(out, style, ship, coaming_query_default(), NULL, 0, NULL) !=
+        COAMING_OK)
         exit(1);
     fclose(out);
 }
@@ -72,9 +73,9 @@ static void work_rank(const coaming_ship *ship, const char *path)
     coaming_ranking_free(k);
 }
 
-/* The plain way on a sample; returns seconds for all pairs asked for. Each sampled answer is checked
- * against the ranking: a closure's consequence is the weighted sum over scenarios, so for a few
- * closures all scenarios are run. */
+/* The plain way on a sample; returns seconds for all pairs asked for. Each sampled answer is
+ * checked against the ranking: a closure's consequence is the weighted sum over scenarios, so for a
+ * few closures all scenarios are run. */
 static double plain_rank(const coaming_ship *ship, size_t closures_sampled)
 {
     scenario *list = calloc(scenarios_room(ship), sizeof *list);
@@ -174,8 +175,8 @@ int main(int argc, char **argv)
     if (file < 0)
         return 1;
     close(file);
-    printf("%8s %8s  %-15s %10s %9s %17s %13s %12s\n", "spaces", "closures", "work", "seconds", "MiB",
-           "growth time/size", "plain way, s", "ratio");
+    printf("%8s %8s  %-15s %10s %9s %17s %13s %12s\n", "spaces", "closures", "work", "seconds",
+           "MiB", "growth time/size", "plain way, s", "ratio");
     fflush(stdout);
     for (size_t i = 0; i < 3 && sizes[i] <= largest; i++) {
         size_t spaces = generate_ship(path, sizes[i]);
@@ -184,7 +185,8 @@ int main(int argc, char **argv)
             printf("%8zu %8zu  %-15s %10.5f %9.1f", spaces, 3 * spaces, works[w].name, m.seconds,
                    m.mib);
             if (spaces_before)
-                printf(" %9.1f / %5.1f", m.seconds / before[w], (double)spaces / (double)spaces_before);
+                printf(" %9.1f / %5.1f", m.seconds / before[w],
+                       (double)spaces / (double)spaces_before);
             else
                 printf(" %17s", "-");
             if (m.plain_seconds > 0)

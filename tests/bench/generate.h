@@ -7,8 +7,8 @@
 /*
  * Writes an arrangement of at least `spaces` spaces to path: five decks, three abreast, as long as
  * it takes; a closure through every boundary forward, to port and upward, and to the weather or the
- * sea at the edges. Of the closures 4 in 100 have failed, 4 are untested and 2 are nontight. Returns
- * the number of spaces, 0 if the file cannot be written. The same size gives the same file.
+ * sea at the edges. Of the closures 4 in 100 have failed, 4 are untested and 2 are nontight.
+ * Returns the number of spaces, 0 if the file cannot be written. The same size gives the same file.
  */
 size_t generate_ship(const char *path, size_t spaces);
 

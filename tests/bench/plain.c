@@ -20,7 +20,8 @@ static double reached_worth(const coaming_ship *ship, coaming_hazard hazard, coa
         bool open = (int)l == closure
                         ? pass
                         : link_state_in(k, COAMING_NO_CONDITION, hazard) == LINK_PASSES;
-        if (!open || !link_reached(k, hazard, ship->draught) || ((k->a < 0 || k->b < 0) && !outside))
+        if (!open || !link_reached(k, hazard, ship->draught) ||
+            ((k->a < 0 || k->b < 0) && !outside))
             continue;
         if ((k->a >= 0 && !space_reached(&ship->spaces[k->a], hazard, ship->draught)) ||
             (k->b >= 0 && !space_reached(&ship->spaces[k->b], hazard, ship->draught)))
@@ -44,7 +45,8 @@ static double reached_worth(const coaming_ship *ship, coaming_hazard hazard, coa
     return worth;
 }
 
-double plain_loss(const coaming_ship *ship, coaming_hazard hazard, coaming_place source, int closure)
+double plain_loss(const coaming_ship *ship, coaming_hazard hazard, coaming_place source,
+                  int closure)
 {
     return reached_worth(ship, hazard, source, closure, true) -
            reached_worth(ship, hazard, source, closure, false);

@@ -1,4 +1,5 @@
-/* plain.h - the plain way to the same answers: a fresh graph and search for each closure and source. */
+/* plain.h - the plain way to the same answers: a fresh graph and search for each closure and
+ * source. */
 #ifndef BENCH_PLAIN_H
 #define BENCH_PLAIN_H
 

@@ -44,9 +44,9 @@ WHAT IS JOINED FOR WATER AT 3.2 m, no condition (all that can be shut is shut)
   D1 (failed, 1.2), M5 (failed, 0.95). S1 3.8, D23 4.0, W2 5.0, P5 3.7 and all of the rest are dry;
   no weathertight closure has an edge below 6.5 m.
     the outside with drop-keel (P1)
-    W1  oil-tk, motor, engine            (P4, D1)       worth  2+9+10 = 21
-    W2  store-sci, provisions, cold      (P3, D5)       worth  5+3+3  = 11
-    W3  cofferdam, aux                   (M5)           worth  1+8    =  9
+    G1  oil-tk, motor, engine            (P4, D1)       worth  2+9+10 = 21
+    G2  store-sci, provisions, cold      (P3, D5)       worth  5+3+3  = 11
+    G3  cofferdam, aux                   (M5)           worth  1+8    =  9
   and each other space alone. Untested and below 3.2 m: D6 (1.2), M7 (0.9), M12 (1.5).
 
 WHAT IS JOINED FOR AIR, no condition
@@ -169,9 +169,9 @@ INNER = "pass-cit shelter hospital"
 OUTER = "pass-b cabins-s cabins-p pass-main galley mess cabins-m cabins-01 bridge"
 A6 = INNER + " " + OUTER
 TANKS = "fuel-db-s void-fwd"  # M7, M12
-W1 = ids("oil-tk motor engine")
-W2 = ids("store-sci provisions cold")
-W3 = ids("cofferdam aux")
+G1 = ids("oil-tk motor engine")
+G2 = ids("store-sci provisions cold")
+G3 = ids("cofferdam aux")
 AX = ids(A1, A2, A4, A6, TANKS)
 
 
@@ -235,23 +235,23 @@ class FathomLarkStill(Rows):
             # Air in engine: motor only by D1, its whole volume; motor has no untested link.
             ("D1", "air", "engine", ["motor"], ["motor"], 0, 9, 123.75354),
 
-            # D2 (sound, sill 1.2) parts W1 from W3. From engine: aux, and cofferdam by the failed M5 (0.95).
-            #   people aux 1; worth 1 + 8; 40.65696 + 76.78968 = 117.44664. Nothing untested on W3.
-            ("D2", "water", "engine", W3, W3, 1, 9, 117.44664),
+            # D2 (sound, sill 1.2) parts G1 from G3. From engine: aux, and cofferdam by the failed M5 (0.95).
+            #   people aux 1; worth 1 + 8; 40.65696 + 76.78968 = 117.44664. Nothing untested on G3.
+            ("D2", "water", "engine", G3, G3, 1, 9, 117.44664),
             # From aux: engine, by D1 motor, by P4 oil-tk: 31.82652 + 92.5752 + 191.63556 = 316.03728
-            ("D2", "water", "aux", W1, W1, 2, 21, 316.03728),
+            ("D2", "water", "aux", G1, G1, 2, 21, 316.03728),
             # Air: 40.65696 + 93.51768 (whole) = 134.17464; the other way A1, if the untested leak AX.
-            ("D2", "air", "engine", W3, W3, 1, 9, 134.17464),
+            ("D2", "air", "engine", G3, G3, 1, 9, 134.17464),
             ("D2", "air", "aux", ids(A1), AX, 9, 66, None),
 
-            # D3 (sound) parts W3 from W2. From aux: store-sci, by P3 (2.9) provisions, by D5 cold:
+            # D3 (sound) parts G3 from G2. From aux: store-sci, by P3 (2.9) provisions, by D5 cold:
             # 107.3088 + 54.24768 + 49.72704 = 211.28352. Untested: M7 fuel-db-s, D6 thruster, M12 void-fwd.
-            ("D3", "water", "aux", W2, ids(A2, "thruster", TANKS), 0, 11, 211.28352),
-            ("D3", "water", "store-sci", W3, W3, 1, 9, 117.44664),
+            ("D3", "water", "aux", G2, ids(A2, "thruster", TANKS), 0, 11, 211.28352),
+            ("D3", "water", "store-sci", G3, G3, 1, 9, 117.44664),
             # Air from aux: A2 whole, 130.6368 + 66.25728 + 60.73584 = 257.62992; untested: H1 joins A2 to
             # A1 and all of AX. From store-sci: aux and cofferdam.
-            ("D3", "air", "aux", W2, AX, 0, 11, 257.62992),
-            ("D3", "air", "store-sci", W3, W3, 1, 9, 134.17464),
+            ("D3", "air", "aux", G2, AX, 0, 11, 257.62992),
+            ("D3", "air", "store-sci", G3, G3, 1, 9, 134.17464),
 
             # D4 (sound) lies beside the duct P3, edge 2.9 < 3.2: both sides are one already, by water and air.
             ("D4", "water", "store-sci", NONE, NONE, 0, 0, 0),
@@ -262,12 +262,12 @@ class FathomLarkStill(Rows):
             # D6 (untested, sill 1.2). Forced, so its own lack of a test does not matter; P5 3.7 and S1 3.8 are
             # dry, so from provisions only thruster; if the others that are untested leak, void-fwd by M12.
             ("D6", "water", "provisions", ["thruster"], ids("thruster void-fwd"), 0, 7, 137.79588),
-            # From thruster: W2; untested: fuel-db-s by M7. (void-fwd is reached from thruster either way.)
-            ("D6", "water", "thruster", W2, ids(A2, "fuel-db-s"), 0, 11, 211.28352),
+            # From thruster: G2; untested: fuel-db-s by M7. (void-fwd is reached from thruster either way.)
+            ("D6", "water", "thruster", G2, ids(A2, "fuel-db-s"), 0, 11, 211.28352),
             # Air: thruster, laundry (P5 and the failed S1), sounder (failed D23): 7 + 2 + 6. Untested: M12.
             ("D6", "air", "provisions", ids(A4), ids(A4, "void-fwd"), 0, 15, None),
             # Air the other way: A2; untested: M7 fuel-db-s, H1 A1, D41 A6: 3 + 1 + 13 + 12 = 29 spaces.
-            ("D6", "air", "thruster", W2, ids(A2, "fuel-db-s", A1, A6), 0, 11, 257.62992),
+            ("D6", "air", "thruster", G2, ids(A2, "fuel-db-s", A1, A6), 0, 11, 257.62992),
         ])
         self.assertEqual(len(found["D6", "air", "thruster"]["exposed_if_untested_leak"]), 29)
         self.assertEqual(len(found["D1", "air", "motor"]["exposed_if_untested_leak"]), 32)
@@ -280,18 +280,18 @@ class FathomLarkStill(Rows):
             # M5 (failed, 0.95): the only way between the two. D2, D3, M10, M11 hold, V3 holds.
             ("M5", "water", "cofferdam", ["aux"], ["aux"], 1, 8, 76.78968),
             ("M5", "water", "aux", ["cofferdam"], ["cofferdam"], 0, 1, 40.65696),
-            # M12 (untested, 1.5): S2 3.75 is dry, V7 holds. From void-fwd thruster; if D6 leaks W2 too, and by
+            # M12 (untested, 1.5): S2 3.75 is dry, V7 holds. From void-fwd thruster; if D6 leaks G2 too, and by
             # M7 fuel-db-s.
             ("M12", "water", "thruster", ["void-fwd"], ["void-fwd"], 0, 1, 93.15168),
             ("M12", "water", "void-fwd", ["thruster"], ids("thruster fuel-db-s", A2), 0, 7, 137.79588),
-            # C1 (sound, 1.5). drop-keel is part of the sea by P1. From it: W2; untested as for D3.
+            # C1 (sound, 1.5). drop-keel is part of the sea by P1. From it: G2; untested as for D3.
             # From store-sci: drop-keel is wet anyway, the outside is always a source.
             ("C1", "water", "store-sci", NONE, NONE, 0, 0, 0),
-            ("C1", "water", "drop-keel", W2, ids(A2, "thruster", TANKS), 0, 11, 211.28352),
-            # V1 (sound, 1.1): the sea into engine, by D1 motor, by P4 oil-tk; nothing untested on W1.
+            ("C1", "water", "drop-keel", G2, ids(A2, "thruster", TANKS), 0, 11, 211.28352),
+            # V1 (sound, 1.1): the sea into engine, by D1 motor, by P4 oil-tk; nothing untested on G1.
             ("V1", "water", "engine", NONE, NONE, 0, 0, 0),
-            ("V1", "water", "sea", W1, W1, 2, 21, 316.03728),
-            # V5 (sound, 1.1): the sea into thruster; untested: M12 void-fwd, D6 W2, M7 fuel-db-s.
+            ("V1", "water", "sea", G1, G1, 2, 21, 316.03728),
+            # V5 (sound, 1.1): the sea into thruster; untested: M12 void-fwd, D6 G2, M7 fuel-db-s.
             ("V5", "water", "thruster", NONE, NONE, 0, 0, 0),
             ("V5", "water", "sea", ["thruster"], ids("thruster", TANKS, A2), 0, 7, 137.79588),
         ])
@@ -301,7 +301,7 @@ class FathomLarkStill(Rows):
         self.compare(lark("expose", "--hazard", "air", ["C1", "V1"]), [
             # drop-keel is alone for air (P1 leads to the sea, C3 is sound): C1 joins it to A2. Untested: AX.
             ("C1", "air", "store-sci", ["drop-keel"], ["drop-keel"], 0, 1, 14.7456),
-            ("C1", "air", "drop-keel", W2, AX, 0, 11, 257.62992),
+            ("C1", "air", "drop-keel", G2, AX, 0, 11, 257.62992),
             ("V1", "air", "engine", NONE, NONE, 0, 0, 0),
             ("V1", "air", "sea", NONE, NONE, 0, 0, 0),
         ])
@@ -328,7 +328,7 @@ class FathomLarkStill(Rows):
             # H1 (untested), forced. From lab-inst: A2. If the others that are untested leak too: from store-sci
             # fuel-db-s (M7), from provisions thruster (D6) with laundry and sounder, from thruster void-fwd
             # (M12). A6 is reached either way (D41); D22 and S4 (sound) keep laundry apart from it.
-            ("H1", "air", "lab-inst", W2, ids(A2, A4, TANKS), 0, 11, 257.62992),
+            ("H1", "air", "lab-inst", G2, ids(A2, A4, TANKS), 0, 11, 257.62992),
             # From store-sci: A1; untested: A1 and by D41 A6; A4 and the tanks are reached either way.
             ("H1", "air", "store-sci", ids(A1), ids(A1, A6), 9, 66, None),
             # H7 (failed): the weather into steering, by P7 winch, by D12 workshop. H7 held: H5, V10 are sound and
@@ -380,14 +380,14 @@ class FathomLarkOtherwise(Rows):
     """Conditions and levels."""
 
     def test_in_port_the_open_doors_join_the_hold(self):
-        # D3 and D4 stand open in port (sill 1.2): W3 and W2 are one. D2 is shut in all conditions.
+        # D3 and D4 stand open in port (sill 1.2): G3 and G2 are one. D2 is shut in all conditions.
         self.compare(lark("expose", "--condition", "port", "--hazard", "water", ["D2", "C1"]), [
-            # From engine: W3 and W2. 117.44664 + 211.28352 = 328.73016; people aux 1; worth 9 + 11.
-            # Untested: fuel-db-s, thruster, void-fwd besides. From aux: W1 as before.
+            # From engine: G3 and G2. 117.44664 + 211.28352 = 328.73016; people aux 1; worth 9 + 11.
+            # Untested: fuel-db-s, thruster, void-fwd besides. From aux: G1 as before.
             ("D2", "water", "engine", ids("cofferdam aux", A2), ids("cofferdam aux thruster", A2, TANKS), 1, 20,
              328.73016),
-            ("D2", "water", "aux", W1, W1, 2, 21, 316.03728),
-            # The same W3 and W2 lie behind the plate C1.
+            ("D2", "water", "aux", G1, G1, 2, 21, 316.03728),
+            # The same G3 and G2 lie behind the plate C1.
             ("C1", "water", "store-sci", NONE, NONE, 0, 0, 0),
             ("C1", "water", "drop-keel", ids("cofferdam aux", A2), ids("cofferdam aux thruster", A2, TANKS), 1, 20,
              328.73016),
@@ -411,15 +411,15 @@ class FathomLarkOtherwise(Rows):
             # From engine: plane 6.4. Now P8 (5.6), P9 (5.6), D15, D18 pass, but all of that hangs on engine itself;
             # motor still only by D1 (C2, H2 sound; P7 4.6 gives steering and winch, not motor). Whole volume.
             ("D1", "water", "engine", ["motor"], ["motor"], 0, 9, 123.75354),
-            # H1 (3.8) from lab-inst: plane 6.4. W2 whole: 130.6368 + 66.25728 + 60.73584 = 257.62992. From the
+            # H1 (3.8) from lab-inst: plane 6.4. G2 whole: 130.6368 + 66.25728 + 60.73584 = 257.62992. From the
             # outside W2 (failed sidescuttle, 5.0) floods cabins-s, pass-b, cabins-p, but H3 is sound. Untested:
             # fuel-db-s (M7), thruster (D6), by P5 (3.7) and S1 (3.8) laundry, by D23 (4.0) sounder, void-fwd.
-            ("H1", "water", "lab-inst", W2, ids(A2, A4, TANKS), 0, 11, 257.62992),
+            ("H1", "water", "lab-inst", G2, ids(A2, A4, TANKS), 0, 11, 257.62992),
             # From store-sci: plane 3.7 (its top), H1 is at 3.8: dry.
             ("H1", "water", "store-sci", NONE, NONE, 0, 0, 0),
             # The sea: full is the plane of the intact draught.
             ("V1", "water", "engine", NONE, NONE, 0, 0, 0),
-            ("V1", "water", "sea", W1, W1, 2, 21, 316.03728),
+            ("V1", "water", "sea", G1, G1, 2, 21, 316.03728),
         ])
         self.notes(found, ("H1", "water", "store-sci"), ("V1", "water", "engine"))
 
@@ -430,12 +430,28 @@ class FathomLarkOtherwise(Rows):
         # From lobby: engine, D1 motor (whole), P4 oil-tk: 31.82652 + 123.75354 + 352.89246 = 508.47252.
         self.compare(lark("expose", "--level", "5", "--hazard", "water", ["D13"]), [
             ("D13", "water", "engine", ids("lobby switch"), ids("lobby switch"), 0, 11, 36.1296),
-            ("D13", "water", "lobby", W1, W1, 2, 21, 508.47252),
+            ("D13", "water", "lobby", G1, G1, 2, 21, 508.47252),
         ])
         # At 6.4 the cable way P8 (5.6) passes: engine -P8- switch -D15- lobby. D13 changes nothing.
         self.compare(lark("expose", "--level", "6.4", "--hazard", "water", ["D13"]), [
             ("D13", "water", "engine", NONE, NONE, 0, 0, 0),
             ("D13", "water", "lobby", NONE, NONE, 0, 0, 0),
+        ])
+
+    def test_an_edge_at_the_level_is_dry(self):
+        # The sidescuttle W2 (failed, lowest edge 5.0) with the plane at 5.0: dry on both sides.
+        self.compare(lark("expose", "--level", "5", "--hazard", "water", ["W2"]), [
+            ("W2", "water", "cabins-s", NONE, NONE, 0, 0, 0),
+            ("W2", "water", "weather", NONE, NONE, 0, 0, 0),
+        ])
+        # At 5.1 the outside comes in: cabins-s, by D20 (nontight, 3.75) pass-b, by D21 cabins-p; P11 6.4 is dry, H3,
+        # D19 and D22 are sound. People 3 + 0 + 3, worth 4 + 2 + 4. To 5.1, 1.4 m of water in each:
+        #   each of the cabins 0.95 x 1.4 x [2.4 x 4.85 + 4.8 x (4.85 + 4.77)/2] = 0.95 x 1.4 x 34.728 = 46.18824;
+        #   pass-b 0.95 x 1.4 x 7.2 x 1.5 = 14.364; together 106.74048.
+        # If W4 (untested, 5.0) leaks, the three are flooded by it whatever W2 does: empty.
+        self.compare(lark("expose", "--level", "5.1", "--hazard", "water", ["W2"]), [
+            ("W2", "water", "cabins-s", NONE, NONE, 0, 0, 0),
+            ("W2", "water", "weather", ids("cabins-s pass-b cabins-p"), NONE, 6, 10, 106.74048),
         ])
 
     def test_level_above_the_main_deck_sills(self):
@@ -481,37 +497,37 @@ class Ranking(unittest.TestCase):
     #       (1 + (n-k)/n) x w       (in k of the breaches the group is flooded whatever the closure does)
     #   a closure between two dry groups with k1, k2 shell spaces and worth w1, w2:
     #       (k1 x w2 + k2 x w1) / n (the outside reaches neither)
-    # The groups: W1 {oil-tk, motor, engine} k 3, w 21; W2 {store-sci, provisions, cold} k 3, w 11;
-    # W3 {cofferdam, aux} k 2, w 9; the others alone, k 1 (escape k 0).
+    # The groups: G1 {oil-tk, motor, engine} k 3, w 21; G2 {store-sci, provisions, cold} k 3, w 11;
+    # G3 {cofferdam, aux} k 2, w 9; the others alone, k 1 (escape k 0).
     N = 35
     WATER = {
-        "V1": (1 + F(N - 3, N)) * 21,      # 40.2: sea to W1, z 1.1
-        "V2": (1 + F(N - 3, N)) * 21,      # 40.2: sea to W1, z 2.9 < 3.2
-        "V4": (1 + F(N - 3, N)) * 21,      # 40.2: sea to motor, that is W1 by D1
+        "V1": (1 + F(N - 3, N)) * 21,      # 40.2: sea to G1, z 1.1
+        "V2": (1 + F(N - 3, N)) * 21,      # 40.2: sea to G1, z 2.9 < 3.2
+        "V4": (1 + F(N - 3, N)) * 21,      # 40.2: sea to motor, that is G1 by D1
         "C1": (1 + F(N - 3, N)) * 11,      # 21.057: drop-keel is the outside; a breach of it adds nothing new
-        "V3": (1 + F(N - 2, N)) * 9,       # 17.486: sea to W3
+        "V3": (1 + F(N - 2, N)) * 9,       # 17.486: sea to G3
         "V5": (1 + F(N - 1, N)) * 7,       # 13.8: sea to thruster
-        "D2": F(3 * 9 + 2 * 21, N),        # 69/35: W1 and W3
-        "D3": F(2 * 11 + 3 * 9, N),        # 49/35: W3 and W2
-        "D6": F(3 * 7 + 1 * 11, N),        # 32/35: W2 and thruster
+        "D2": F(3 * 9 + 2 * 21, N),        # 69/35: G1 and G3
+        "D3": F(2 * 11 + 3 * 9, N),        # 49/35: G3 and G2
+        "D6": F(3 * 7 + 1 * 11, N),        # 32/35: G2 and thruster
         # D1 passes now; held, it parts motor (k 1, w 9) from engine and oil-tk (k 2, w 12)
         "D1": F(1 * 12 + 2 * 9, N),        # 30/35
-        "M3": F(1 * 21 + 3 * 2, N),        # 27/35: bilge-tk (2) and W1
-        "M2": F(1 * 21 + 3 * 1, N),        # 24/35: void-aft (1) and W1
-        "M6": F(1 * 11 + 3 * 3, N),        # 20/35: fuel-db-p (3) and W2
-        "M7": F(1 * 11 + 3 * 3, N),        # 20/35: fuel-db-s (3) and W2
-        "M9": F(1 * 11 + 3 * 3, N),        # 20/35: fresh-w (3) and W2
-        "M10": F(1 * 9 + 2 * 3, N),        # 15/35: fuel-p (3) and W3
-        "M11": F(1 * 9 + 2 * 3, N),        # 15/35: fuel-s (3) and W3
-        "M8": F(1 * 11 + 3 * 1, N),        # 14/35: coffer-fwd (1) and W2
-        "D7": F(0 * 21 + 3 * 4, N),        # 12/35: escape (4, no shell) and W1
+        "M3": F(1 * 21 + 3 * 2, N),        # 27/35: bilge-tk (2) and G1
+        "M2": F(1 * 21 + 3 * 1, N),        # 24/35: void-aft (1) and G1
+        "M6": F(1 * 11 + 3 * 3, N),        # 20/35: fuel-db-p (3) and G2
+        "M7": F(1 * 11 + 3 * 3, N),        # 20/35: fuel-db-s (3) and G2
+        "M9": F(1 * 11 + 3 * 3, N),        # 20/35: fresh-w (3) and G2
+        "M10": F(1 * 9 + 2 * 3, N),        # 15/35: fuel-p (3) and G3
+        "M11": F(1 * 9 + 2 * 3, N),        # 15/35: fuel-s (3) and G3
+        # D5 passes now; held, it parts cold (k 1, w 3) from store-sci and provisions (k 2, w 8)
+        "D5": F(1 * 8 + 2 * 3, N),         # 14/35
+        "M8": F(1 * 11 + 3 * 1, N),        # 14/35: coffer-fwd (1) and G2
+        "D7": F(0 * 21 + 3 * 4, N),        # 12/35: escape (4, no shell) and G1
         "M5": F(1 * 8 + 1 * 1, N),         # 9/35: passes now; held, it parts cofferdam (1) from aux (8)
         "M12": F(1 * 1 + 1 * 7, N),        # 8/35: thruster (7) and void-fwd (1)
         "V7": F(1 * 1 + 1 * 1, N),         # 2/35: void-fwd (1) and forepeak (1)
     }
-    # Nothing at all: by-passed (D4 by P3, M4 by P4, V6 by the failed D1, D5: see below) or dry. D5 passes now and
-    # is NOT by-passed: held, cold (k 1, w 3) is parted from store-sci and provisions (k 2, w 8).
-    WATER["D5"] = F(1 * 8 + 2 * 3, N)      # 14/35
+    # Nothing at all for the rest: by-passed (D4 by P3, M4 by P4, V6 by the failed D1) or dry.
 
     def test_water(self):
         document = lark("rank", "--hazard", "water", [])
@@ -520,25 +536,25 @@ class Ranking(unittest.TestCase):
         for closure, row in rows.items():
             if closure not in self.WATER:
                 self.assertEqual(row["consequence"], 0, closure)
-        # First are the three valves between the sea and W1: alone they flood a group of 21 from the outside, which is
+        # First are the three valves between the sea and G1: alone they flood a group of 21 from the outside, which is
         # in every scenario; ties stand in file order (V1, V2, V4). 14/35 is reached by D5 (earlier) and M8.
         self.order(document, ["V1", "V2", "V4", "C1", "V3", "V5", "D2", "D3", "D6", "D1", "M3", "M2", "M6", "M7", "M9",
                               "M10", "M11", "D5", "M8", "D7", "M5", "M12", "V7"])
         # V1 is worst from outside; D1 from motor, which gives 12 and not 9.
-        self.assertEqual(rows["V1"]["exposes"], W1)
+        self.assertEqual(rows["V1"]["exposes"], G1)
         self.assertEqual(rows["V1"]["worst_source"], "sea")
         self.assertEqual(rows["D1"]["exposes"], ids("oil-tk engine"))
         self.assertEqual(rows["D1"]["worst_source"], "motor")
 
     def test_water_by_people(self):
-        # People: W1 2 (engine), W3 1 (aux), W2 and thruster 0.
+        # People: G1 2 (engine), G3 1 (aux), G2 and thruster 0.
         self.consequences(lark("rank", "--hazard", "water", "--measure", "people", []), {
             "V1": (1 + F(32, 35)) * 2, "V3": (1 + F(33, 35)) * 1, "C1": F(0),
             "D2": F(3 * 1 + 2 * 2, 35),    # 7/35
             "D1": F(1 * 2 + 2 * 0, 35)})   # 2/35: motor breached, engine reached
 
     def test_water_by_volume(self):
-        # Volumes to 3.2: W1 316.03728, W3 117.44664, engine + oil-tk 223.46208, motor 92.5752 (table above).
+        # Volumes to 3.2: G1 316.03728, G3 117.44664, engine + oil-tk 223.46208, motor 92.5752 (table above).
         self.consequences(lark("rank", "--hazard", "water", "--measure", "volume", []), {
             "V1": (1 + F(32, 35)) * F("316.03728"),
             "D2": (3 * F("117.44664") + 2 * F("316.03728")) / 35,

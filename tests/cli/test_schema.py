@@ -132,8 +132,15 @@ def refuse_constant(text):
     raise AssertionError(f"{text} is no JSON number")
 
 
+def refuse_twice(pairs):
+    keys = [key for key, _ in pairs]
+    if len(set(keys)) != len(keys):
+        raise AssertionError(f"a key stands twice: {keys}")
+    return dict(pairs)
+
+
 def read(text):
-    return json.loads(text, parse_constant=refuse_constant)
+    return json.loads(text, parse_constant=refuse_constant, object_pairs_hook=refuse_twice)
 
 
 def complaints(command, document):

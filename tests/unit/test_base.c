@@ -29,7 +29,7 @@ END_TEST
 START_TEST(leap_years_follow_the_gregorian_rule)
 {
     coaming_date d;
-    ck_assert(coaming_date_parse("2000-02-29", &d)); /* by 400 */
+    ck_assert(coaming_date_parse("2000-02-29", &d));  /* by 400 */
     ck_assert(!coaming_date_parse("1900-02-29", &d)); /* by 100 */
     ck_assert(coaming_date_parse("2028-02-29", &d));
     ck_assert(!coaming_date_parse("2026-02-29", &d));
@@ -55,9 +55,10 @@ END_TEST
 
 START_TEST(what_is_no_date_is_refused)
 {
-    static const char *const wrong[] = {"", "2026-9-30", "2026-13-01", "2026-00-10", "2026-04-31",
-                                        "2026-04-00", "30.09.2026", "2026-09-30Z", "2026/09/30",
-                                        "1899-12-31", "3000-01-01", "+026-01-01", " 2026-01-01"};
+    static const char *const wrong[] = {"",           "2026-9-30",  "2026-13-01", "2026-00-10",
+                                        "2026-04-31", "2026-04-00", "30.09.2026", "2026-09-30Z",
+                                        "2026/09/30", "1899-12-31", "3000-01-01", "+026-01-01",
+                                        " 2026-01-01"};
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
         coaming_date d;
         ck_assert_msg(!coaming_date_parse(wrong[i], &d), "%s", wrong[i]);
@@ -97,8 +98,8 @@ END_TEST
 
 START_TEST(what_is_no_finite_number_is_refused)
 {
-    static const char *const wrong[] = {"", " ", "NaN", "nan", "INF", "inf", "0x10", "1,5", "1.2.3",
-                                        "1e", "--1", "1 2", "twelve", "1m"};
+    static const char *const wrong[] = {"",    " ",     "NaN", "nan", "INF", "inf",    "0x10",
+                                        "1,5", "1.2.3", "1e",  "--1", "1 2", "twelve", "1m"};
     double v;
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++)
         ck_assert_msg(number_parse(wrong[i], &v) == NUMBER_BAD, "%s", wrong[i]);
@@ -131,9 +132,15 @@ START_TEST(text_for_a_terminal_is_cut_and_harmless)
     ck_assert_str_eq(out, "plain");
     text_fit(out, sizeof out, "engine room", 6);
     ck_assert_str_eq(out, "engin~");
-    text_fit(out, sizeof out, "\xc2\x9b" "31m", 10); /* C1 control sequence introducer */
+    text_fit(out, sizeof out,
+             "\xc2\x9b"
+             "31m",
+             10); /* C1 control sequence introducer */
     ck_assert_str_eq(out, "?31m");
-    text_fit(out, sizeof out, "a\xe2\x80\xae" "b\nc", 10); /* right-to-left override, newline */
+    text_fit(out, sizeof out,
+             "a\xe2\x80\xae"
+             "b\nc",
+             10); /* right-to-left override, newline */
     ck_assert_str_eq(out, "a?b?c");
     text_fit(out, sizeof out, "\xc3\x86\xc3\xb8", 10);
     ck_assert_str_eq(out, "\xc3\x86\xc3\xb8");

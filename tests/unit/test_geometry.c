@@ -33,20 +33,25 @@ START_TEST(volume_of_a_box_is_length_breadth_height_and_permeability)
 END_TEST
 
 /* SOLAS, consolidated edition 2020, regulation II-1/7-3.1, table: appropriated to stores 0.60,
- * occupied by accommodation 0.95, occupied by machinery 0.85, void spaces 0.95, intended for liquids
- * 0 or 0.95. Figures from memory of the regulation; the table is an image in the copies at hand. */
+ * occupied by accommodation 0.95, occupied by machinery 0.85, void spaces 0.95, intended for
+ * liquids 0 or 0.95. Figures from memory of the regulation; the table is an image in the copies at
+ * hand. */
 START_TEST(permeabilities_by_use_are_those_of_SOLAS)
 {
     static const struct {
         const char *use;
         double permeability;
-    } table[] = {{"stores", 0.60}, {"accommodation", 0.95}, {"machinery", 0.85},
-                 {"void", 0.95},   {"tank", 0.95}};
+    } table[] = {{"stores", 0.60},
+                 {"accommodation", 0.95},
+                 {"machinery", 0.85},
+                 {"void", 0.95},
+                 {"tank", 0.95}};
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
         char parts[200];
-        snprintf(parts, sizeof parts,
-                 "<space id=\"a\" name=\"A\" use=\"%s\"><box x=\"0 10\" y=\"0 10\" z=\"0 1\"/></space>",
-                 table[i].use);
+        snprintf(
+            parts, sizeof parts,
+            "<space id=\"a\" name=\"A\" use=\"%s\"><box x=\"0 10\" y=\"0 10\" z=\"0 1\"/></space>",
+            table[i].use);
         coaming_ship *s = load(parts);
         /* 100 m3: exact but for the product's last bit */
         ck_assert_double_eq_tol(coaming_space_volume(s, 0), 100 * table[i].permeability, 1e-12);
@@ -75,8 +80,10 @@ START_TEST(frames_and_feet_come_to_metres)
 {
     static const char text[] =
         "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"Feet\" units=\"ft\">"
-        "<ship length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\"/><frames spacing=\"2\" zero=\"1\"/>"
-        "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"fr10 fr20+0.5\" y=\"0 1\" z=\"0 1\"/>"
+        "<ship length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\"/><frames spacing=\"2\" "
+        "zero=\"1\"/>"
+        "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"fr10 fr20+0.5\" y=\"0 1\" z=\"0 "
+        "1\"/>"
         "</space></arrangement>";
     coaming_ship *s = NULL;
     ck_assert_int_eq(ship_from_text(text, NULL, NULL, &s, NULL), COAMING_OK);
@@ -168,7 +175,8 @@ START_TEST(geometry_that_disagrees_is_a_warning)
     ck_assert_uint_eq(warnings_with(apart, "overlaps"), 0);
     ck_assert_uint_eq(warnings_with(BOX("a", "", "0 5", "0 5", "0 3")
                                         BOX("b", "", "4 9", "0 5", "0 3"),
-                                    "overlaps space a by 15.00 m3"), 1);
+                                    "overlaps space a by 15.00 m3"),
+                      1);
     char parts[1000];
     snprintf(parts, sizeof parts, "%s%s", apart, DOOR("a b", "5", "2", "0.3"));
     ck_assert_uint_eq(warnings_with(parts, "away from"), 0);
@@ -193,13 +201,16 @@ START_TEST(a_compartment_number_that_contradicts_the_geometry_is_a_warning)
                  {"store 4", "1 3", 0}};
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
         snprintf(parts, sizeof parts,
-                 "%s<space id=\"a\" name=\"A\" number=\"%s\"><box x=\"12 18\" y=\"%s\" z=\"0 2\"/></space>",
+                 "%s<space id=\"a\" name=\"A\" number=\"%s\"><box x=\"12 18\" y=\"%s\" z=\"0 "
+                 "2\"/></space>",
                  spacing, table[i].number, table[i].y);
         ck_assert_uint_eq(warnings_with(parts, "says"), table[i].sides);
     }
-    snprintf(parts, sizeof parts,
-             "%s<space id=\"a\" name=\"A\" number=\"2-50-0-E\"><box x=\"12 18\" y=\"-1 1\" z=\"0 2\"/>"
-             "</space>", spacing);
+    snprintf(
+        parts, sizeof parts,
+        "%s<space id=\"a\" name=\"A\" number=\"2-50-0-E\"><box x=\"12 18\" y=\"-1 1\" z=\"0 2\"/>"
+        "</space>",
+        spacing);
     ck_assert_uint_eq(warnings_with(parts, "says frame 50"), 1);
 }
 END_TEST

@@ -19,13 +19,13 @@ static graph *make(size_t vertices, size_t edges, const int *ends, bool directed
  * Anthropological Research 33 (1977), 452-473: the karate club, 34 members, 78 ties; numbered from
  * 0. The list is that of networkx 2.8.8 (karate_club_graph). */
 static const int karate[] = {
-    0, 1, 0, 2, 0, 3, 0, 4, 0, 5, 0, 6, 0, 7, 0, 8, 0, 10, 0, 11, 0, 12, 0, 13, 0, 17, 0, 19,
-    0, 21, 0, 31, 1, 2, 1, 3, 1, 7, 1, 13, 1, 17, 1, 19, 1, 21, 1, 30, 2, 3, 2, 7, 2, 8, 2, 9,
-    2, 13, 2, 27, 2, 28, 2, 32, 3, 7, 3, 12, 3, 13, 4, 6, 4, 10, 5, 6, 5, 10, 5, 16, 6, 16,
-    8, 30, 8, 32, 8, 33, 9, 33, 13, 33, 14, 32, 14, 33, 15, 32, 15, 33, 18, 32, 18, 33, 19, 33,
-    20, 32, 20, 33, 22, 32, 22, 33, 23, 25, 23, 27, 23, 29, 23, 32, 23, 33, 24, 25, 24, 27,
-    24, 31, 25, 31, 26, 29, 26, 33, 27, 33, 28, 31, 28, 33, 29, 32, 29, 33, 30, 32, 30, 33,
-    31, 32, 31, 33, 32, 33};
+    0,  1,  0,  2,  0,  3,  0,  4,  0,  5,  0,  6,  0,  7,  0,  8,  0,  10, 0,  11, 0,  12, 0,
+    13, 0,  17, 0,  19, 0,  21, 0,  31, 1,  2,  1,  3,  1,  7,  1,  13, 1,  17, 1,  19, 1,  21,
+    1,  30, 2,  3,  2,  7,  2,  8,  2,  9,  2,  13, 2,  27, 2,  28, 2,  32, 3,  7,  3,  12, 3,
+    13, 4,  6,  4,  10, 5,  6,  5,  10, 5,  16, 6,  16, 8,  30, 8,  32, 8,  33, 9,  33, 13, 33,
+    14, 32, 14, 33, 15, 32, 15, 33, 18, 32, 18, 33, 19, 33, 20, 32, 20, 33, 22, 32, 22, 33, 23,
+    25, 23, 27, 23, 29, 23, 32, 23, 33, 24, 25, 24, 27, 24, 31, 25, 31, 26, 29, 26, 33, 27, 33,
+    28, 31, 28, 33, 29, 32, 29, 33, 30, 32, 30, 33, 31, 32, 31, 33, 32, 33};
 enum { KARATE = 78 };
 
 START_TEST(karate_club_has_one_bridge_and_one_choke)
@@ -82,8 +82,9 @@ START_TEST(complete_graphs_and_cycles_have_the_ways_that_Menger_gives)
 }
 END_TEST
 
-/* T. Lengauer and R. E. Tarjan, "A fast algorithm for finding dominators in a flowgraph", ACM TOPLAS
- * 1(1), 1979, figure 1: 13 vertices R, A to L, 21 arcs; figure 2 gives its dominator tree. */
+/* T. Lengauer and R. E. Tarjan, "A fast algorithm for finding dominators in a flowgraph", ACM
+ * TOPLAS 1(1), 1979, figure 1: 13 vertices R, A to L, 21 arcs; figure 2 gives its dominator tree.
+ */
 START_TEST(dominators_are_those_of_Lengauer_and_Tarjans_figure)
 {
     static const char arcs[] = "RA RB RC AD BA BD BE CF CG DL EH FI GI GJ HE HK IK JI KI KR LH ";
@@ -117,7 +118,8 @@ START_TEST(where_no_way_leads_there_is_no_dominator)
 END_TEST
 
 /* Brute force: do the ends stay joined without an edge, or the rest without a vertex? */
-static void flood(int n, int m, const int *ends, int skip_edge, int skip_vertex, int from, bool *seen)
+static void flood(int n, int m, const int *ends, int skip_edge, int skip_vertex, int from,
+                  bool *seen)
 {
     memset(seen, 0, (size_t)n * sizeof *seen);
     seen[from] = true;

@@ -1,5 +1,5 @@
-/* Every allocation of our own is made to fail in turn: the answer is COAMING_MEMORY, never a crash, a
- * wrong answer or a leak (the full tier runs this under sanitizers and valgrind). */
+/* Every allocation of our own is made to fail in turn: the answer is COAMING_MEMORY, never a crash,
+ * a wrong answer or a leak (the full tier runs this under sanitizers and valgrind). */
 #include <cjson/cJSON.h>
 #include <stdlib.h>
 #include <string.h>

@@ -20,7 +20,7 @@ enum { MAX_SPACES = 10, MAX_LINKS = 22, SHIPS = 600 };
         if (!(claim))                                                                              \
             ck_abort_msg("%s", #claim);                                                            \
     } while (0)
-#define MUST_EQ(left, right) MUST((left) == (right))
+#define MUST_EQ(left, right)              MUST((left) == (right))
 #define MUST_NEAR(left, right, tolerance) MUST(fabs((left) - (right)) <= (tolerance))
 
 typedef struct {
@@ -80,7 +80,8 @@ static void spread(const coaming_ship *s, coaming_place source, const world *w, 
 }
 
 /* Marks what closure c exposes to a source. */
-static void plain_exposed(const coaming_ship *s, int c, coaming_place source, world w, bool *exposed)
+static void plain_exposed(const coaming_ship *s, int c, coaming_place source, world w,
+                          bool *exposed)
 {
     bool with[MAX_SPACES], without[MAX_SPACES];
     w.forced = c;
@@ -237,8 +238,12 @@ static void check_rank(const coaming_ship *s, coaming_query q, coaming_measure m
         MUST_EQ(row->has_worst, row->consequence > 0);
         bool expected[MAX_SPACES] = {false};
         if (row->has_worst) {
-            world w = {row->worst_hazard, level_of(s, q.level, row->worst_source), q.condition,
-                       false, -1, false};
+            world w = {row->worst_hazard,
+                       level_of(s, q.level, row->worst_source),
+                       q.condition,
+                       false,
+                       -1,
+                       false};
             plain_exposed(s, row->closure, row->worst_source, w, expected);
         }
         same_set(s, expected, spaces, count);

@@ -1,4 +1,5 @@
-/* Loading: faults, lines, merging of logs. The program's own view of bad files is in cli/test_cli.py. */
+/* Loading: faults, lines, merging of logs. The program's own view of bad files is in
+ * cli/test_cli.py. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,7 +12,7 @@
     "<space id=\"b\" name=\"B\"><box x=\"5 9\" y=\"0 5\" z=\"0 3\"/></space>"
 #define CLEAR "<clear x=\"5\" y=\"2\" z=\"0.3\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/>"
 #define CLOSURE(more, inside)                                                                      \
-    "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\"" more ">" CLEAR inside  \
+    "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\"" more ">" CLEAR inside \
     "</closure>"
 #define LOG(entries)                                                                               \
     "<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Test\">" entries "</test-log>"
@@ -44,8 +45,7 @@ static void last_result_is(const char *inside, const char *log, coaming_result r
     coaming_ship_free(s);
 }
 
-#define OWN(date, result)                                                                          \
-    "<test date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
+#define OWN(date, result) "<test date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
 
 START_TEST(the_latest_test_counts_wherever_it_stands)
 {
@@ -73,8 +73,10 @@ END_TEST
 
 START_TEST(a_repair_leaves_the_last_result_until_a_test)
 {
-    last_result_is(OWN("2026-01-02", "fail"), LOG(REPAIR("2026-01-03")), COAMING_FAIL, "2026-01-02");
-    coaming_ship *s = load(SPACES CLOSURE("", OWN("2026-01-02", "fail")), LOG(REPAIR("2026-01-03")));
+    last_result_is(OWN("2026-01-02", "fail"), LOG(REPAIR("2026-01-03")), COAMING_FAIL,
+                   "2026-01-02");
+    coaming_ship *s =
+        load(SPACES CLOSURE("", OWN("2026-01-02", "fail")), LOG(REPAIR("2026-01-03")));
     ck_assert_ptr_nonnull(s->links[0].repair_since);
     coaming_ship_free(s);
     s = load(SPACES CLOSURE("", OWN("2026-01-02", "fail")),
@@ -139,15 +141,18 @@ static const struct {
 } wrong[] = {
     {SPACES CLOSURE(" colour=\"red\"", ""), "closure D1", "no attribute 'colour'"},
     {SPACES CLOSURE(" hour=\"3\"", ""), "closure D1", "is 'hours' meant?"},
-    {SPACES "<closure id=\"D1\" kind=\"door\" between=\"a b\"/>", "closure D1", "lacks the attribute 'rating'"},
+    {SPACES "<closure id=\"D1\" kind=\"door\" between=\"a b\"/>", "closure D1",
+     "lacks the attribute 'rating'"},
     {SPACES CLOSURE("", "<hinge/>"), "closure D1", "<hinge> has no place"},
     {SPACES CLOSURE("", "words"), "closure D1", "text in <closure>"},
     {SPACES SPACES, "space a", "already taken at line 5"},
     {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a c\"/>", "passage P", "'c' is no space"},
     {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a a\"/>", "passage P", "to itself"},
     {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a\"/>", "passage P", "must name two places"},
-    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a b sea\"/>", "passage P", "must name two places"},
-    {SPACES "<passage id=\"P\" kind=\"door\" between=\"a b\"/>", "passage P", "kind 'door' is not known"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a b sea\"/>", "passage P",
+     "must name two places"},
+    {SPACES "<passage id=\"P\" kind=\"door\" between=\"a b\"/>", "passage P",
+     "kind 'door' is not known"},
     {SPACES CLOSURE(" shut-in=\"see\"", ""), "closure D1", "the nearest is sea"},
     {SPACES CLOSURE(" hours=\"-1\"", ""), "closure D1", "0 or more"},
     {SPACES CLOSURE(" leak-probability=\"1.5\"", ""), "closure D1", "0 to 1"},
@@ -156,19 +161,29 @@ static const struct {
     {SPACES CLOSURE("", OWN("2026-02-03", "good")), "closure D1", "result 'good' is not known"},
     {SPACES CLOSURE("", CLEAR), "closure D1", "a second <clear>"},
     {"<space id=\"a\" name=\"A\"/>", "space a", "needs one or more <box>"},
-    {"<space id=\"a\" name=\"A\"><box x=\"0 5\" y=\"5 0\" z=\"0 3\"/></space>", "space a", "must be less"},
-    {"<space id=\"a\" name=\"A\"><box x=\"NaN 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "not a number"},
-    {"<space id=\"a\" name=\"A\"><box x=\"0 1e999\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "too large"},
-    {"<space id=\"a\" name=\"A\"><box x=\"fr1 fr2\" y=\"0 5\" z=\"0 3\"/></space>", "space a", "no <frames"},
-    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1 1,0 0,1\"/></space>", "space a", "crosses"},
-    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1\"/></space>", "space a", "2 corners"},
-    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1 1,0\"/></space>", "space a", "comma"},
-    {"<space id=\"sea\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space sea", "names the outside"},
-    {"<space id=\"a b\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a b", "no id"},
-    {"<space id=\"a\" name=\"A\" permeability=\"-0.5\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>",
+    {"<space id=\"a\" name=\"A\"><box x=\"0 5\" y=\"5 0\" z=\"0 3\"/></space>", "space a",
+     "must be less"},
+    {"<space id=\"a\" name=\"A\"><box x=\"NaN 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a",
+     "not a number"},
+    {"<space id=\"a\" name=\"A\"><box x=\"0 1e999\" y=\"0 5\" z=\"0 3\"/></space>", "space a",
+     "too large"},
+    {"<space id=\"a\" name=\"A\"><box x=\"fr1 fr2\" y=\"0 5\" z=\"0 3\"/></space>", "space a",
+     "no <frames"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1 1,0 0,1\"/></space>", "space a",
+     "crosses"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1,1\"/></space>", "space a",
+     "2 corners"},
+    {"<space id=\"a\" name=\"A\"><prism z=\"0 1\" outline=\"0,0 1 1,0\"/></space>", "space a",
+     "comma"},
+    {"<space id=\"sea\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space sea",
+     "names the outside"},
+    {"<space id=\"a b\" name=\"A\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a b",
+     "no id"},
+    {"<space id=\"a\" name=\"A\" permeability=\"-0.5\"><box x=\"0 5\" y=\"0 5\" z=\"0 "
+     "3\"/></space>",
      "space a", "0 to 1"},
-    {"<space id=\"a\" name=\"A\" deck=\"low\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>", "space a",
-     "deck 'low' is not in the file"},
+    {"<space id=\"a\" name=\"A\" deck=\"low\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>",
+     "space a", "deck 'low' is not in the file"},
     {SPACES "<scenario hazard=\"air\" source=\"sea\"/>", "scenario", "no source of bad air"},
     {SPACES "<scenario hazard=\"air\" source=\"x\"/>", "scenario", "'x' is no space"},
     {SPACES "<ageing kind=\"door\" eta-years=\"0\" beta=\"2\"/>", "ageing", "greater than 0"},
@@ -186,7 +201,8 @@ START_TEST(a_wrong_part_is_one_error_at_its_line)
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);
         ck_assert(f->severity == COAMING_SEVERITY_WARNING || f->line == 5 || f->line == 2);
-        found = found || (!strcmp(f->object, wrong[_i].object) && strstr(f->message, wrong[_i].words));
+        found =
+            found || (!strcmp(f->object, wrong[_i].object) && strstr(f->message, wrong[_i].words));
     }
     ck_assert_msg(found, "%s: %s", wrong[_i].object, wrong[_i].words);
     coaming_faults_free(faults);
@@ -202,12 +218,13 @@ START_TEST(a_log_of_another_ship_or_closure_is_refused)
         {"<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Other\"/>", "a log of 'Other'"},
         {LOG("<test closure=\"D2\" date=\"2026-01-01\" method=\"chalk\" result=\"pass\"/>"),
          "no closure 'D2'; the nearest is D1"},
-        {LOG("<test closure=\"P\" date=\"2026-01-01\" method=\"chalk\" result=\"pass\"/>"), "a passage"},
+        {LOG("<test closure=\"P\" date=\"2026-01-01\" method=\"chalk\" result=\"pass\"/>"),
+         "a passage"},
         {LOG("<repair closure=\"D1\" date=\"2026-01-01\" action=\"paint\"/>"), "action 'paint'"},
         {"<log/>", "is not what this file must hold"}};
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
-        char *text = arrangement_with(
-            SPACES CLOSURE("", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR "</passage>");
+        char *text = arrangement_with(SPACES CLOSURE(
+            "", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR "</passage>");
         coaming_faults *faults = coaming_faults_new();
         coaming_ship *s = NULL;
         ck_assert_int_eq(ship_from_text(text, table[i].log, faults, &s, NULL), COAMING_INPUT);
@@ -222,8 +239,10 @@ END_TEST
 
 START_TEST(looking_up_finds_or_names_the_nearest)
 {
-    coaming_ship *s = load(SPACES CLOSURE("", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR
-                                                  "</passage>", NULL);
+    coaming_ship *s =
+        load(SPACES CLOSURE("", "") "<passage id=\"P\" kind=\"duct\" between=\"a b\">" CLEAR
+                                    "</passage>",
+             NULL);
     coaming_error error;
     int i = -7;
     ck_assert_int_eq(coaming_find_space(s, "b", &i, &error), COAMING_OK);
@@ -257,7 +276,8 @@ int main(void)
     tcase_add_test(all, what_is_left_out_has_its_default);
     tcase_add_test(all, shut_in_names_conditions_and_empty_means_never);
     tcase_add_test(all, without_clear_the_lowest_edge_is_the_higher_floor_and_that_is_said);
-    tcase_add_loop_test(all, a_wrong_part_is_one_error_at_its_line, 0, sizeof wrong / sizeof *wrong);
+    tcase_add_loop_test(all, a_wrong_part_is_one_error_at_its_line, 0,
+                        sizeof wrong / sizeof *wrong);
     tcase_add_test(all, a_log_of_another_ship_or_closure_is_refused);
     tcase_add_test(all, looking_up_finds_or_names_the_nearest);
     tcase_add_test(all, freeing_nothing_is_fine);

@@ -59,12 +59,16 @@ static bool make_room(coaming_exposure *e)
     e->untested = memory_new(n, sizeof *e->untested);
     e->queue = memory_new(n, sizeof *e->queue);
     e->entry = memory_new(n, sizeof *e->entry);
-    return e->closures && e->exposed && e->by && e->untested && e->queue && e->entry;
+    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry)
+        return false;
+    for (size_t s = 0; s < n; s++)
+        e->entry[s] = -1;
+    return true;
 }
 
 coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
-                                    const int *closures, size_t count,
-                                    coaming_exposure **exposure, coaming_error *error)
+                                    const int *closures, size_t count, coaming_exposure **exposure,
+                                    coaming_error *error)
 {
     coaming_exposure *e = memory_new(1, sizeof *e);
     if (!e)
@@ -86,8 +90,6 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
     }
     for (size_t i = 0; i < e->closure_count; i++)
         e->closures[i] = closures ? closures[i] : (int)i;
-    for (size_t s = 0; s < ship->space_count; s++)
-        e->entry[s] = -1;
     *exposure = e;
     return COAMING_OK;
 }
@@ -118,12 +120,12 @@ static coaming_note reason(const coaming_exposure *e, const reach *r)
     coaming_place other = other_side(l, row->source);
     if (row->hazard == COAMING_AIR && (l->a == COAMING_SEA || l->b == COAMING_SEA))
         return COAMING_NOTE_NO_AIR_BY_SEA;
+    if (!link_reached(l, row->hazard, row->level))
+        return COAMING_NOTE_ABOVE_WATER;
     if (other == COAMING_SEA)
         return COAMING_NOTE_OTHER_SEA;
     if (other == COAMING_WEATHER)
         return COAMING_NOTE_OTHER_WEATHER;
-    if (!link_reached(l, row->hazard, row->level))
-        return COAMING_NOTE_ABOVE_WATER;
     if (reach_vertex(r, row->source) < 0)
         return COAMING_NOTE_SOURCE_DRY;
     if (reach_vertex(r, other) < 0)

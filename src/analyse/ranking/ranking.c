@@ -261,8 +261,8 @@ static coaming_status work(coaming_ranking *k, coaming_error *error)
         k->rows[c].closure = (int)c;
     for (int h = 0; h < COAMING_HAZARDS; h++)
         if (k->query.hazard[h])
-            k->scenario_count += scenarios_for(k->ship, (coaming_hazard)h,
-                                               k->scenarios + k->scenario_count);
+            k->scenario_count +=
+                scenarios_for(k->ship, (coaming_hazard)h, k->scenarios + k->scenario_count);
     coaming_status status = add_all(k, error);
     return status == COAMING_OK ? put_in_order(k, error) : status;
 }
@@ -307,8 +307,7 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
         return COAMING_OK;
     scenario worst = {row->worst_hazard, row->worst_source, 0};
     reach *r = NULL;
-    coaming_status status =
-        reach_cache_get(&k->cache, k->ship, setting_for(k, &worst), &r, error);
+    coaming_status status = reach_cache_get(&k->cache, k->ship, setting_for(k, &worst), &r, error);
     if (status != COAMING_OK)
         return status;
     reach_sides sides = reach_sides_of(r, row->closure);

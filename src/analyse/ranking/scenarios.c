@@ -14,8 +14,7 @@ size_t scenarios_for(const coaming_ship *ship, coaming_hazard hazard, scenario *
     if (count)
         return count;
 
-    list[count++] =
-        (scenario){hazard, hazard == COAMING_WATER ? COAMING_SEA : COAMING_WEATHER, 1};
+    list[count++] = (scenario){hazard, hazard == COAMING_WATER ? COAMING_SEA : COAMING_WEATHER, 1};
     for (size_t s = 0; s < ship->space_count; s++)
         if (hazard == COAMING_AIR || ship->spaces[s].shell)
             list[count++] = (scenario){hazard, (coaming_place)s, 0};

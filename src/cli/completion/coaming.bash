@@ -33,18 +33,20 @@ p'
 
 # REPLY: the word $1 without its quotes, a leading ~/ as the home folder. Nothing else is expanded.
 _coaming_unquote() {
-    local word=$1 quote=
+    local word=$1 quote='' char
     REPLY=
-    [[ $word == '~/'* ]] && REPLY=$HOME word=${word#'~'}
+    [[ $word == \~/* ]] && REPLY=$HOME word=${word#\~}
     while [[ -n $word ]]; do
-        case $quote$word in
-        \'\'* | '""'*) quote= ;;
-        \'*) REPLY+=${word:0:1} ;;
-        '"\'* | '\'*) word=${word#?} REPLY+=${word:0:1} ;;
-        '"'*) if [[ -n $quote ]]; then REPLY+=${word:0:1}; else quote='"'; fi ;;
-        *) REPLY+=${word:0:1} ;;
-        esac
-        word=${word#?}
+        char=${word:0:1} word=${word:1}
+        if [[ $char == "$quote" ]]; then
+            quote=
+        elif [[ -z $quote && $char == [\'\"] ]]; then
+            quote=$char
+        elif [[ $char == \\ && $quote != "'" ]]; then
+            REPLY+=${word:0:1} word=${word:1}
+        else
+            REPLY+=$char
+        fi
     done
 }
 
@@ -111,7 +113,7 @@ _coaming_options() {
     rank) with+=' --condition= --hazard= --level= --measure= --top=' ;;
     export) with+=' --condition= --hazard= --level= --measure=' ;;
     esac
-    # shellcheck disable=SC2086 -- words of our own
+    # shellcheck disable=SC2086
     _coaming_words "$1" $with
     [[ ${#COMPREPLY[@]} == 1 && ${COMPREPLY[0]} == *= ]] && compopt -o nospace 2>/dev/null
 }

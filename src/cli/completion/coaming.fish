@@ -71,6 +71,12 @@ s/&amp;/\&/g
 p'
 end
 
+# Folders, and files ending in .xml: what fish itself offers for a command that it does not know.
+function __coaming_files
+    set -l token (commandline -ct | string replace -r -- '^--log=' '')
+    complete -C "__coaming_none $token" | string match -er '(\.xml|/)(\t|$)'
+end
+
 complete -c coaming -f
 complete -c coaming -n __fish_use_subcommand -a check -d 'is the file sound'
 complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure exposes'
@@ -81,13 +87,13 @@ complete -c coaming -n __fish_use_subcommand -l version -d version
 complete -c coaming -n '__coaming_of help' -a 'check expose rank export'
 
 for command in check expose rank export
-    complete -c coaming -n "__coaming_at $command wanted" -k -a '(__fish_complete_suffix .xml)'
+    complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
 complete -c coaming -n '__coaming_at expose given' -a '(__coaming_ids closure)' -d closure
 
 complete -c coaming -l help -d help
 complete -c coaming -n '__coaming_of check expose rank export' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank export' -l log -x -k -a '(__fish_complete_suffix .xml)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank export' -l log -x -k -a '(__coaming_files)' -d 'test log'
 complete -c coaming -n '__coaming_of check expose rank export' -l as-of -x -d 'what was known on YYYY-MM-DD'
 complete -c coaming -n '__coaming_of check expose rank' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a json -d JSON
