@@ -33,7 +33,7 @@ static bool print_worst(FILE *out, coaming_style style, const coaming_ship *ship
     return paragraph_close(&p, out, style, 6, 8);
 }
 
-static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship,
+static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                       coaming_measure measure, const coaming_rank *row, size_t place,
                       const int *spaces, size_t count)
 {
@@ -52,10 +52,15 @@ static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship,
     fprintf(out, "%-15s", shown_result(result, ship, row->closure));
     ink_off(out, style, colour);
     fprintf(out, " %9.4g\n", row->consequence);
-    fputs("      water ", out);
-    print_amount(out, measure, row->part[COAMING_WATER]);
-    fputs(", air ", out);
-    print_amount(out, measure, row->part[COAMING_AIR]);
+    fputs("      ", out);
+    if (query.hazard[COAMING_WATER]) {
+        fputs("water ", out);
+        print_amount(out, measure, row->part[COAMING_WATER]);
+    }
+    if (query.hazard[COAMING_AIR]) {
+        fputs(query.hazard[COAMING_WATER] ? ", air " : "air ", out);
+        print_amount(out, measure, row->part[COAMING_AIR]);
+    }
     if (l->hours >= 0)
         fprintf(out, "; %.3g h to make good", l->hours);
     if (l->repair_since)
@@ -146,7 +151,7 @@ static coaming_status text_rank(FILE *out, coaming_style style, const coaming_sh
             break;
         status = coaming_ranking_exposes(k, i, &spaces, &n, error);
         if (status == COAMING_OK)
-            good = print_row(out, style, ship, measure, row, i + 1, spaces, n);
+            good = print_row(out, style, ship, query, measure, row, i + 1, spaces, n);
     }
     if (status == COAMING_OK && good && !top)
         good = print_harmless(out, style, ship, k, i);

@@ -74,7 +74,7 @@ end
 # Folders, and files ending in .xml: what fish itself offers for a command that it does not know.
 function __coaming_files
     set -l token (commandline -ct | string replace -r -- '^--log=' '')
-    complete -C "__coaming_none $token" | string match -er '(\.xml|/)(\t|$)'
+    complete -C "__coaming_none $token" | string match -er '(?:\.xml|/)(?:\t|$)'
 end
 
 complete -c coaming -f

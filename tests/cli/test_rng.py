@@ -1,0 +1,83 @@
+"""The published RELAX NG schemas, an independent validator and the program agree.
+
+Claims: (1) what the program accepts, the independent validator (jing) accepts by the schema that is
+compiled into the program; (2) of bent files, whatever the schema refuses the program refuses too, by
+exit status 3. The other way round does not hold: the program also checks what a schema cannot say.
+"""
+import os
+import random
+import re
+import subprocess
+import tempfile
+import unittest
+
+COAMING = os.environ["COAMING"]
+ROOT = os.environ["COAMING_ROOT"]
+SCHEMAS = {
+    "arrangement": os.path.join(ROOT, "src", "read", "arrangement.rng"),
+    "log": os.path.join(ROOT, "src", "read", "test-log.rng"),
+}
+SHIP = os.path.join(ROOT, "examples", "fathom-lark.xml")
+LOG = os.path.join(ROOT, "examples", "fathom-lark-log.xml")
+BARGE = os.path.join(ROOT, "examples", "barge.xml")
+
+
+def refused_by_schema(kind, paths):
+    """Names of the files that jing does not find valid."""
+    run = subprocess.run(["jing", SCHEMAS[kind]] + paths, capture_output=True, text=True)
+    return {p for p in paths if p + ":" in run.stdout + run.stderr}
+
+
+def program_status(kind, path):
+    words = [path] if kind == "arrangement" else [SHIP, "--log", path]
+    run = subprocess.run([COAMING, "check", "--as-of", "2026-11-10"] + words, capture_output=True)
+    return run.returncode
+
+
+def bend(text, dice):
+    """One attribute taken out, renamed or given another value, or one element renamed."""
+    attributes = list(re.finditer(r'\s([a-z-]+)="([^"]*)"', text))
+    a = dice.choice(attributes[2:])  # not the namespace
+    value = dice.choice(["", "x", "-1", "NaN", "1 2", "door", "yes", "2026-09-31", "0.5"])
+    change = dice.randrange(4)
+    if change == 0:
+        return text[: a.start()] + text[a.end():]
+    if change == 1:
+        return text[: a.start(1)] + "un" + text[a.start(1):]
+    if change == 2:
+        return text[: a.start(2)] + value + text[a.end(2):]
+    e = dice.choice(list(re.finditer(r"<([a-z]+)([^<>]*)/>", text)))
+    return text[: e.start(1)] + "un" + text[e.start(1):]
+
+
+class Agreement(unittest.TestCase):
+    def test_the_examples_are_valid(self):
+        self.assertEqual(refused_by_schema("arrangement", [SHIP, BARGE]), set())
+        self.assertEqual(refused_by_schema("log", [LOG]), set())
+
+    def check_bent(self, kind, original, count):
+        dice = random.Random(count)
+        with open(original, encoding="utf-8") as f:
+            text = re.sub(r"<!--.*?-->", "", f.read(), flags=re.S)
+        with tempfile.TemporaryDirectory() as folder:
+            paths = []
+            for i in range(count):
+                paths.append(os.path.join(folder, "bent%d.xml" % i))
+                with open(paths[-1], "w", encoding="utf-8") as f:
+                    f.write(bend(text, dice))
+            refused = refused_by_schema(kind, paths)
+            accepted = {p for p in paths if program_status(kind, p) == 0}
+        self.assertGreater(len(refused), count // 4)
+        self.assertGreater(len(accepted), count // 50)
+        self.assertEqual(refused & accepted, set())
+
+    def test_what_the_schema_refuses_in_an_arrangement_the_program_refuses(self):
+        self.check_bent("arrangement", BARGE, 300)
+        self.check_bent("arrangement", SHIP, 100)
+
+    def test_what_the_schema_refuses_in_a_log_the_program_refuses(self):
+        self.check_bent("log", LOG, 300)
+
+
+if __name__ == "__main__":
+    unittest.main()
