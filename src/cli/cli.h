@@ -36,7 +36,7 @@ typedef struct {
     size_t log_count;
     const char *condition;
     coaming_date as_of, today;
-    coaming_query query; /* condition is filled by load_query */
+    coaming_query query; /* condition is filled by load_asked */
     coaming_measure measure;
     size_t top;
     bool all;
@@ -65,11 +65,10 @@ void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 /* The same for an error of the library; returns its exit status. */
 int complain_of(const coaming_error *error);
 
-/* Loads the ship and the logs; faults go to standard error. Returns -1 to go on with *ship, else
- * the exit status. warnings: whether each is shown, else only how many there are. */
-int load_ship(const options *o, coaming_ship **ship);
-/* Finds the condition that was asked for. -1 or the exit status. */
-int load_query(options *o, const coaming_ship *ship);
+/* Loads the ship and the logs and finds the condition that was asked for. Errors go to standard
+ * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
+ * *ship is to be freed either way. */
+int load_asked(options *o, coaming_ship **ship);
 
 /* Where the answer goes: standard output, or a file that appears whole or not at all. */
 typedef struct {

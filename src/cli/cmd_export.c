@@ -13,9 +13,7 @@ int cmd_export(options *o)
         complain("export writes JSON only");
         return EXIT_USAGE;
     }
-    int result = load_ship(o, &ship);
-    if (result < 0)
-        result = load_query(o, ship);
+    int result = load_asked(o, &ship);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {

@@ -35,9 +35,7 @@ int cmd_expose(options *o)
     coaming_error error;
     int *closures = NULL;
     output out;
-    int result = load_ship(o, &ship);
-    if (result < 0)
-        result = load_query(o, ship);
+    int result = load_asked(o, &ship);
     if (result < 0 && !o->all)
         result = find_closures(o, ship, &closures);
     if (result < 0)

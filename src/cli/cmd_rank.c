@@ -11,9 +11,7 @@ int cmd_rank(options *o)
     coaming_ship *ship = NULL;
     coaming_error error;
     output out;
-    int result = load_ship(o, &ship);
-    if (result < 0)
-        result = load_query(o, ship);
+    int result = load_asked(o, &ship);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {

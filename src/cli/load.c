@@ -3,7 +3,7 @@
 
 #include "cli.h"
 
-int load_ship(const options *o, coaming_ship **ship)
+static int load_ship(const options *o, coaming_ship **ship)
 {
     coaming_faults *faults = coaming_faults_new();
     coaming_error error = {COAMING_OK, ""};
@@ -30,11 +30,12 @@ int load_ship(const options *o, coaming_ship **ship)
     return result;
 }
 
-int load_query(options *o, const coaming_ship *ship)
+int load_asked(options *o, coaming_ship **ship)
 {
     coaming_error error;
-    if (o->condition &&
-        coaming_find_condition(ship, o->condition, &o->query.condition, &error) != COAMING_OK)
+    int result = load_ship(o, ship);
+    if (result < 0 && o->condition &&
+        coaming_find_condition(*ship, o->condition, &o->query.condition, &error) != COAMING_OK)
         return complain_of(&error);
-    return -1;
+    return result;
 }

@@ -255,18 +255,6 @@ static bool in_bounds(reader *r, const xmlNode *element, const char *name, doubl
     return false;
 }
 
-bool get_number(reader *r, const xmlNode *element, const char *name, double least, double greatest,
-                double *value)
-{
-    double parsed;
-    const char *text = attribute(r, element, name);
-    if (!text || !parse_number(r, element, name, text, &parsed) ||
-        !in_bounds(r, element, name, parsed, least, greatest))
-        return false;
-    *value = parsed;
-    return true;
-}
-
 bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
                   double *value)
 {
@@ -277,16 +265,30 @@ bool parse_length(reader *r, const xmlNode *element, const char *name, const cha
     return true;
 }
 
-bool get_length(reader *r, const xmlNode *element, const char *name, double least, double greatest,
-                double *value)
+typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
+
+static bool get_bounded(reader *r, const xmlNode *element, const char *name, parser parse,
+                        double least, double greatest, double *value)
 {
     double parsed;
     const char *text = attribute(r, element, name);
-    if (!text || !parse_length(r, element, name, text, &parsed) ||
+    if (!text || !parse(r, element, name, text, &parsed) ||
         !in_bounds(r, element, name, parsed, least, greatest))
         return false;
     *value = parsed;
     return true;
+}
+
+bool get_number(reader *r, const xmlNode *element, const char *name, double least, double greatest,
+                double *value)
+{
+    return get_bounded(r, element, name, parse_number, least, greatest, value);
+}
+
+bool get_length(reader *r, const xmlNode *element, const char *name, double least, double greatest,
+                double *value)
+{
+    return get_bounded(r, element, name, parse_length, least, greatest, value);
 }
 
 /* The words after "fr": a frame number, then perhaps + or - a length. */
@@ -354,8 +356,6 @@ bool next_word(const char **text, const char *ends, char *word, size_t size)
     *text += length;
     return true;
 }
-
-typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
 
 static bool get_pair(reader *r, const xmlNode *element, const char *name, parser parse,
                      double pair[2])

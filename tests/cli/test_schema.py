@@ -66,8 +66,8 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
          worth="3" vital="yes"><box x="0 10" y="-3 3" z="0 4"/></space>
   <space id="b" name="B"><prism z="0 4" outline="10,-3 20,-3 20,3 10,3"/></space>
   <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
-  <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea" hours="2.5"
-           leak-probability="0.125">
+  <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea"
+           hours="2.5" leak-probability="0.125">
     <clear x="10" y="0.5" z="0.5" width="0.7" height="1.7" lies="transverse"/>
     <gasket fitted="2020-02-29"/>
     <dogs><dog at="0.5"/><dog at="1.25"/></dogs>
@@ -124,7 +124,8 @@ def run(command, *arguments, status=0):
     done = subprocess.run([COAMING, command, "--format", "json", *AS_OF, *arguments],
                           capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL)
     if done.returncode != status:
-        raise AssertionError(f"{command} {arguments}: exit {done.returncode}, {done.stderr[-300:]!r}")
+        raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
+                             f"{done.stderr[-300:]!r}")
     return done.stdout.decode("utf-8")
 
 
@@ -287,8 +288,8 @@ class Documents(Folder):
         self.holds("export", "--condition", "working", "--level", "full", "--measure", "volume",
                    BARGE)
         self.holds("export", *DEMO_LOG, DEMO)
-        self.holds("export", *DEMO_LOG, "--condition", "port", "--level", "3.5", "--hazard", "water",
-                   "--measure", "people", DEMO)
+        self.holds("export", *DEMO_LOG, "--condition", "port", "--level", "3.5", "--hazard",
+                   "water", "--measure", "people", DEMO)
         self.holds("export", *self.log, "--condition", "sea", self.ship)
 
     def test_a_ship_without_closures_is_valid(self):
@@ -354,7 +355,7 @@ class Spoilt(Folder):
                     yield command, document, path
 
     def spoil(self, command, document, path, change):
-        """Whether the schema refuses the document once `change` was done to the object at `path`."""
+        """Whether the document is refused once `change` was done to the object at `path`."""
         spoilt = copy.deepcopy(document)
         item = spoilt
         for step in path:
