@@ -41,7 +41,7 @@ typedef enum {
 
 typedef struct {
     coaming_status status;
-    char message[480]; /* one line, no newline; starts with the file where there is one */
+    char message[480]; /* one line without control characters */
 } coaming_error;
 
 /* The meaning column of the table; never NULL. */

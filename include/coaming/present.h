@@ -36,6 +36,9 @@ COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style, c
                                                const coaming_ship *ship,
                                                const coaming_faults *faults, coaming_error *error);
 
+/* Writes text with its control characters, and marks that turn the direction of writing, as '?'. */
+COAMING_API void coaming_print_clean(FILE *out, const char *text);
+
 /* One fault as a line: FILE:LINE: error: object: message. */
 COAMING_API void coaming_print_fault(FILE *out, const coaming_fault *fault);
 

@@ -3,6 +3,8 @@
 #include <stdarg.h>
 #include <stdio.h>
 
+#include "base/text.h"
+
 const char *coaming_status_meaning(coaming_status status)
 {
     switch (status) {
@@ -33,7 +35,9 @@ coaming_status error_set(coaming_error *error, coaming_status status, const char
         va_list args;
         va_start(args, format);
         error->status = status;
-        vsnprintf(error->message, sizeof error->message, format, args);
+        char message[sizeof error->message];
+        vsnprintf(message, sizeof message, format, args);
+        text_fit(error->message, sizeof error->message, message, sizeof message);
         va_end(args);
     }
     return status;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/text.h"
 
 typedef struct {
     coaming_fault shown;
@@ -61,6 +62,9 @@ void faults_add(coaming_faults *faults, coaming_severity severity, const char *f
     va_start(args, format);
     vsnprintf(message, sizeof message, format, args);
     va_end(args);
+    char clean_object[256], clean_message[1024];
+    text_fit(clean_object, sizeof clean_object, object, sizeof clean_object);
+    text_fit(clean_message, sizeof clean_message, message, sizeof clean_message);
 
     if (severity == COAMING_SEVERITY_ERROR)
         faults->errors++;
@@ -68,8 +72,9 @@ void faults_add(coaming_faults *faults, coaming_severity severity, const char *f
         faults->lost = true;
         return;
     }
-    coaming_fault f = {arena_text(&faults->texts, file), line, arena_text(&faults->texts, object),
-                       severity, arena_text(&faults->texts, message)};
+    coaming_fault f = {arena_text(&faults->texts, file), line,
+                       arena_text(&faults->texts, clean_object), severity,
+                       arena_text(&faults->texts, clean_message)};
     if (!f.file || !f.object || !f.message) {
         faults->lost = true;
         return;

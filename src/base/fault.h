@@ -6,7 +6,8 @@
 
 #include "coaming/fault.h"
 
-/* Adds a fault; texts are copied. Out of memory is remembered: see faults_lost. */
+/* Adds a fault; texts are copied, object and message freed of what a terminal would act on. Out of
+ * memory is remembered: see faults_lost. */
 void faults_add(coaming_faults *faults, coaming_severity severity, const char *file, long line,
                 const char *object, const char *format, ...) __attribute__((format(printf, 6, 7)));
 

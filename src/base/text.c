@@ -154,3 +154,16 @@ bool text_is_utf8(const char *text)
     }
     return true;
 }
+
+size_t text_next(const char *text)
+{
+    uint32_t point;
+    return decode(text, &point);
+}
+
+bool text_is_plain(const char *text)
+{
+    uint32_t point;
+    decode(text, &point);
+    return !unprintable(point);
+}

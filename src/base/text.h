@@ -32,6 +32,11 @@ size_t text_width(const char *text);
 /* Is the text well-formed UTF-8 (no overlong forms, no surrogates)? */
 bool text_is_utf8(const char *text);
 
+/* Bytes of the first code point, at least 1; and whether a code point may be shown as it is: no
+ * control character, no mark that turns the direction of writing, no stray byte. */
+size_t text_next(const char *text);
+bool text_is_plain(const char *text);
+
 /* Copies at most `columns` columns of UTF-8 text; control characters and marks that change the
  * direction of writing become '?'; a text that is cut ends in "~". Buffer needs 4*columns+1. */
 void text_fit(char *buffer, size_t size, const char *text, size_t columns);

@@ -75,6 +75,7 @@ typedef struct {
     FILE *stream;
     char *temporary; /* NULL: written in place */
     char *target;
+    const char *shown; /* as the user named it */
     coaming_style style;
 } output;
 

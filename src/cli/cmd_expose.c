@@ -4,8 +4,8 @@
 
 const char help_expose[] =
     "\nFor each closure and each of its sides: water or bad air is there; which spaces\n"
-    "does it reach if this closure fails that it does not reach if it holds? All other\n"
-    "closures are as last tested; untested ones hold in the first answer and leak in\n"
+    "does it reach if this closure fails that it does not reach if it holds? All\n"
+    "others are as last tested; untested ones hold in the first answer and leak in\n"
     "the second.\n";
 
 /* -1 to go on with *list (to be freed), else the exit status. */

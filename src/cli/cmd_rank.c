@@ -1,10 +1,11 @@
 #include "commands.h"
 
 const char help_rank[] =
-    "\nOrders the closures by what their failure costs: over all scenarios (water from\n"
-    "outside and a breach of each shell space; bad air from the weather and from each\n"
-    "space; or the arrangement's own) the weight of the scenario times what is reached\n"
-    "with the closure failed and not with it holding. All others are as last tested.\n";
+    "\nOrders the closures by what their failure costs: over all scenarios the weight\n"
+    "of the scenario times what is reached with the closure failed and not with it\n"
+    "holding, all others as last tested. Scenarios are the arrangement's own, or else\n"
+    "water from outside and a breach of each shell space, and bad air from the\n"
+    "weather and from each space.\n";
 
 int cmd_rank(options *o)
 {

@@ -23,8 +23,9 @@ static int load_ship(const options *o, coaming_ship **ship)
     } else if (status != COAMING_OK) {
         result = complain_of(&error);
     } else if (count) {
-        complain("%s: %zu warning%s; 'coaming check' shows %s", o->ship, count,
-                 count == 1 ? "" : "s", count == 1 ? "it" : "them");
+        complain("%s: %zu warning%s; 'coaming check' shows %s",
+                 strcmp(o->ship, "-") ? o->ship : "standard input", count, count == 1 ? "" : "s",
+                 count == 1 ? "it" : "them");
     }
     coaming_faults_free(faults);
     return result;

@@ -19,12 +19,14 @@ const command commands[] = {
 
 void complain(const char *format, ...)
 {
+    char message[2048];
     va_list args;
     va_start(args, format);
-    fputs("coaming: ", stderr);
-    vfprintf(stderr, format, args);
-    fputc('\n', stderr);
+    vsnprintf(message, sizeof message, format, args);
     va_end(args);
+    fputs("coaming: ", stderr);
+    coaming_print_clean(stderr, message);
+    fputc('\n', stderr);
 }
 
 int complain_of(const coaming_error *error)

@@ -16,12 +16,11 @@ static const option_row rows[] = {
     {OPT_OUTPUT, "output", "FILE", "write to FILE, whole or not at all (also -o FILE)"},
     {OPT_LOG, "log", "LOG.xml", "count in a test log; may be given more than once"},
     {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
-    {OPT_CONDITION, "condition", "ID", "readiness condition (default: all that can be shut are)"},
+    {OPT_CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)"},
     {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
     {OPT_LEVEL, "level", "still|full|Z",
-     "water to the waterline at rest (default), to the top of "
-     "its\n                        source, or to Z m (or "
-     "Zft) above the baseline"},
+     "water to the waterline at rest (default), to the\n                           top of its "
+     "source, or to Z m (Zft) above baseline"},
     {OPT_ALL, "all", NULL, "every closure"},
     {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
     {OPT_TOP, "top", "N", "the first N only"},
@@ -35,9 +34,9 @@ void options_help(FILE *out, unsigned takes)
             continue;
         snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
                  r->value ? r->value : "");
-        fprintf(out, "  %-21s %s\n", left, r->help);
+        fprintf(out, "  %-24s %s\n", left, r->help);
     }
-    fprintf(out, "  %-21s %s\n", "--help", "this text");
+    fprintf(out, "  %-24s %s\n", "--help", "this text");
 }
 
 static bool refuse(const char *option, const char *value, const char *right)
@@ -51,7 +50,7 @@ static bool parse_height(const char *text, double *height)
     char *end;
     size_t digits = strspn(text, "+-.0123456789eE");
     double value = digits ? strtod(text, &end) : NAN;
-    if (!digits || end == text || !isfinite(value))
+    if (!digits || end != text + digits || !isfinite(value))
         return false;
     if (!strcmp(end, "ft"))
         value *= 0.3048;
@@ -148,7 +147,9 @@ enum { ROWS = sizeof rows / sizeof *rows, FIRST = 1000 };
 
 static void refuse_word(const options *o, char **argv, int result)
 {
-    const char *word = argv[optind - 1];
+    char letter[] = {'-', (char)optopt, '\0'};
+    bool one_letter = optopt > 0 && optopt < FIRST;
+    const char *word = one_letter ? letter : argv[optind - 1];
     if (result == ':')
         complain("%s needs a value; see 'coaming %s --help'", word, o->command->name);
     else

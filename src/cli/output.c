@@ -2,6 +2,8 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/ioctl.h>
@@ -27,11 +29,67 @@ static int cannot_write(const char *path, int reason)
     return EXIT_MACHINE;
 }
 
+/* One step along a symbolic link that leads to no file yet; false where path is none. */
+static bool follow(char path[PATH_MAX])
+{
+    char to[PATH_MAX], joined[2 * PATH_MAX];
+    ssize_t length = readlink(path, to, sizeof to - 1);
+    if (length < 0)
+        return false;
+    to[length] = '\0';
+    const char *slash = strrchr(path, '/');
+    int folder = to[0] == '/' || !slash ? 0 : (int)(slash - path) + 1;
+    int size = snprintf(joined, sizeof joined, "%.*s%s", folder, path, to);
+    if (size >= PATH_MAX)
+        return false;
+    memcpy(path, joined, (size_t)size + 1);
+    return true;
+}
+
 /* The file that is meant: behind links, so that a link stays a link. NULL when out of memory. */
 static char *resolve(const char *path)
 {
-    char *real = realpath(path, NULL);
-    return real ? real : strdup(path);
+    char *real = realpath(path, NULL), at[PATH_MAX];
+    if (real || strlen(path) >= sizeof at)
+        return real ? real : strdup(path);
+    memcpy(at, path, strlen(path) + 1);
+    for (int links = 0; links < 40 && follow(at); links++)
+        ;
+    return strdup(at);
+}
+
+static bool same_file(const struct stat *one, const char *path)
+{
+    struct stat other;
+    return stat(path, &other) == 0 && one->st_dev == other.st_dev && one->st_ino == other.st_ino;
+}
+
+/* Would the answer take the place of what it was worked out from? */
+static bool is_input(const options *o, const struct stat *target)
+{
+    bool found = same_file(target, o->ship);
+    for (size_t i = 0; i < o->log_count; i++)
+        found = found || same_file(target, o->logs[i]);
+    return found;
+}
+
+/* Stopped by a signal, the program takes its unfinished file away with it. */
+static const char *volatile unfinished;
+
+static void on_signal(int number)
+{
+    if (unfinished)
+        unlink(unfinished);
+    signal(number, SIG_DFL);
+    raise(number);
+}
+
+static void guard(const char *path)
+{
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT};
+    unfinished = path;
+    for (size_t i = 0; i < sizeof signals / sizeof *signals; i++)
+        signal(signals[i], path ? on_signal : SIG_DFL);
 }
 
 /* A file beside the target, with the permissions that the target has or would get. */
@@ -49,6 +107,7 @@ static int open_temporary(output *out, const struct stat *old)
         out->temporary = NULL;
         return reason;
     }
+    guard(out->temporary);
     mode_t mask = umask(0);
     umask(mask);
     mode_t mode = old ? old->st_mode & 07777 : 0666 & ~mask;
@@ -58,6 +117,7 @@ static int open_temporary(output *out, const struct stat *old)
         int reason = errno;
         close(descriptor);
         unlink(out->temporary);
+        guard(NULL);
         return reason;
     }
     return 0;
@@ -65,18 +125,24 @@ static int open_temporary(output *out, const struct stat *old)
 
 int output_open(output *out, const options *o)
 {
-    *out = (output){.style = style_for(o, -1)};
+    *out = (output){.style = style_for(o, -1), .shown = "standard output"};
     if (!o->output || !strcmp(o->output, "-")) {
         out->stream = stdout;
         out->style = style_for(o, STDOUT_FILENO);
         return -1;
     }
+    out->shown = o->output;
     out->target = resolve(o->output);
     if (!out->target)
         return cannot_write(o->output, ENOMEM);
     struct stat old;
     bool exists = stat(out->target, &old) == 0;
     int reason = 0;
+    if (exists && is_input(o, &old)) {
+        complain("%s: is an input; the answer must go to another file", o->output);
+        free(out->target);
+        return EXIT_USAGE;
+    }
     if (exists && !S_ISREG(old.st_mode)) { /* a device or a pipe: nothing to put in its place */
         out->stream = fopen(out->target, "w");
         reason = out->stream ? 0 : errno;
@@ -93,7 +159,6 @@ int output_open(output *out, const options *o)
 
 int output_close(output *out, coaming_status status, const coaming_error *error)
 {
-    const char *shown = out->target ? out->target : "standard output";
     int reason = 0;
     errno = 0;
     if (fflush(out->stream) || ferror(out->stream))
@@ -107,8 +172,10 @@ int output_close(output *out, coaming_status status, const coaming_error *error)
         reason = errno;
     if (out->temporary && (!keep || reason))
         unlink(out->temporary);
+    if (out->temporary)
+        guard(NULL);
     int result = status != COAMING_OK ? complain_of(error)
-                 : reason             ? cannot_write(shown, reason)
+                 : reason             ? cannot_write(out->shown, reason)
                                       : EXIT_DONE;
     free(out->temporary);
     free(out->target);

@@ -3,9 +3,21 @@
 #include "present/style.h"
 #include "present/views.h"
 
+void coaming_print_clean(FILE *out, const char *text)
+{
+    char piece[8];
+    while (*text) {
+        size_t length = text_next(text);
+        snprintf(piece, sizeof piece, "%.*s", (int)length, text);
+        fputs(text_is_plain(piece) ? piece : "?", out);
+        text += length;
+    }
+}
+
 void coaming_print_fault(FILE *out, const coaming_fault *fault)
 {
-    fprintf(out, "%s:", fault->file);
+    coaming_print_clean(out, fault->file);
+    fputc(':', out);
     if (fault->line > 0)
         fprintf(out, "%ld:", fault->line);
     fprintf(out, " %s: %s: %s\n", fault->severity == COAMING_SEVERITY_ERROR ? "error" : "warning",
@@ -37,11 +49,12 @@ static void text_check(FILE *out, const char *path, const coaming_ship *ship,
     char a[SHOWN], b[SHOWN], name[SHOWN], date[COAMING_DATE_TEXT];
     size_t errors = coaming_faults_errors(faults);
     size_t warnings = coaming_faults_count(faults) - errors;
+    coaming_print_clean(out, path);
     if (ship)
-        fprintf(out, "%s: %s, as of %s\n", path, shown(name, ship->name, 40),
+        fprintf(out, ": %s, as of %s\n", shown(name, ship->name, 40),
                 coaming_date_format(ship->as_of, date));
     else
-        fprintf(out, "%s: cannot be used\n", path);
+        fputs(": cannot be used\n", out);
     if (ship)
         print_ship(out, ship);
     fprintf(out, "  %s, %s\n", counted(a, (double)errors, "error", "errors"),

@@ -47,9 +47,13 @@ static void print_closure(view *v, int closure)
     ink_off(v->out, v->style, result_ink(last));
     if (l->last_test)
         fprintf(v->out, " (%s)", method_words[l->last_test->method]);
-    if (l->repair_since)
-        fputs(", repaired but not tested since", v->out);
     fputc('\n', v->out);
+    if (l->repair_since) {
+        char date[COAMING_DATE_TEXT];
+        fprintf(v->out, "    repaired %s (%s), not tested since\n",
+                coaming_date_format(l->repair_since->date, date),
+                action_words[l->repair_since->action]);
+    }
 }
 
 /* "2 spaces, 410.3 m3, 3 people, worth 12" */

@@ -255,14 +255,27 @@ static bool in_bounds(reader *r, const xmlNode *element, const char *name, doubl
     return false;
 }
 
+/* Whatever lies farther than this from the origin is no part of a ship, and keeps sums finite. */
+static const double FARTHEST = 1e6; /* m */
+
+static bool along_the_world(reader *r, const xmlNode *element, const char *name, double at,
+                            double *value)
+{
+    if (fabs(at) > FARTHEST) {
+        fault_at(r, element, "%s is more than %g m off", name, FARTHEST);
+        return false;
+    }
+    *value = at;
+    return true;
+}
+
 bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
                   double *value)
 {
     double parsed;
     if (!parse_number(r, element, name, text, &parsed))
         return false;
-    *value = parsed * r->unit;
-    return true;
+    return along_the_world(r, element, name, parsed * r->unit, value);
 }
 
 typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
@@ -321,8 +334,9 @@ bool parse_along(reader *r, const xmlNode *element, const char *name, const char
                  shown);
         return false;
     }
-    if (parse_frame(r, text + 2, value))
-        return true;
+    double at;
+    if (parse_frame(r, text + 2, &at))
+        return along_the_world(r, element, name, at, value);
     fault_at(r, element, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, shown);
     return false;
 }

@@ -74,6 +74,10 @@ bool parse_along(reader *r, const xmlNode *element, const char *name, const char
 bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
                   double *value);
 
+/* Upper bound of counts, worths and weights: what is larger is a slip, and sums must stay finite.
+ */
+#define AMOUNT_MAX 1e9
+
 /* Takes the next word at *text (ended by blanks or one of `ends`) into word; false at the end. */
 bool next_word(const char **text, const char *ends, char *word, size_t size);
 

@@ -31,7 +31,7 @@ static void assume_clear(reader *r, const xmlNode *e, ship_link *l)
         return;
     double a = l->a >= 0 ? s->spaces[l->a].bottom : -INFINITY;
     double b = l->b >= 0 ? s->spaces[l->b].bottom : -INFINITY;
-    l->clear.z = fmax(a, b);
+    l->clear.z = l->a < 0 && l->b < 0 ? 0 : fmax(a, b);
     warning_at(r, e, "no <clear>: the lowest edge is taken at the higher of the two floors");
 }
 
@@ -156,7 +156,7 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     l->rating = (rating)rating_index;
     read_shut_in(r, e, l);
     l->hours = l->leak_probability = -1;
-    get_number(r, e, "hours", 0, INFINITY, &l->hours);
+    get_number(r, e, "hours", 0, AMOUNT_MAX, &l->hours);
     get_number(r, e, "leak-probability", 0, 1, &l->leak_probability);
     read_gasket(r, e, l);
     read_dogs(r, e, l);

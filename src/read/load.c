@@ -71,27 +71,31 @@ static coaming_status verdict(const reader *r, coaming_error *error)
     return COAMING_OK;
 }
 
-static coaming_status read_all(reader *r, const char *path, const coaming_load_options *options,
-                               coaming_error *error)
+/* The arrangement with its survey, so that all its faults stand together, by line. */
+static coaming_status read_ship(reader *r, const char *path, coaming_error *error)
 {
     coaming_status status = read_file(r, path, SCHEMA_ARRANGEMENT, error);
     if (status == COAMING_OK)
         status = verdict(r, error);
-    bool sound = status == COAMING_OK;
-    /* Faults of a log are worth knowing even where the arrangement has some of its own, but for
-     * ids: without the arrangement's none could be told from a wrong one. */
-    for (size_t i = 0; i < options->log_count && sound && status == COAMING_OK; i++)
-        status = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
-    if (status == COAMING_OK)
-        status = verdict(r, error);
     if (status != COAMING_OK)
         return status;
-    size_t from = coaming_faults_count(r->faults);
-    settle_events(r);
-    if (!r->memory_lost && (!ship_connect(r->ship) || !ship_survey(r->ship, r->faults)))
-        r->memory_lost = true;
-    faults_sort_from(r->faults, from);
-    return verdict(r, error);
+    if (!ship_connect(r->ship) || !ship_survey(r->ship, r->faults))
+        return error_memory(error);
+    faults_sort_from(r->faults, 0);
+    return COAMING_OK;
+}
+
+/* Logs are read only against a sound arrangement: without its ids none could be told from a wrong
+ * one. */
+static coaming_status read_all(reader *r, const char *path, const coaming_load_options *options,
+                               coaming_error *error)
+{
+    coaming_status status = read_ship(r, path, error);
+    for (size_t i = 0; i < options->log_count && status == COAMING_OK; i++)
+        status = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
+    if (status == COAMING_OK)
+        settle_events(r);
+    return status == COAMING_OK ? verdict(r, error) : status;
 }
 
 coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,

@@ -174,10 +174,13 @@ static void read_ageings(reader *r, const xmlNode *root)
         element_check(r, e, &(element_rule){required, NULL, NULL});
         get_word(r, e, "kind", closure_kind_words, &kind);
         list[i].kind = (link_kind)kind;
-        if (get_number(r, e, "eta-years", 0, INFINITY, &list[i].eta_years) &&
+        for (size_t j = 0; j < i; j++)
+            if (list[j].kind == list[i].kind)
+                fault_at(r, e, "a second <ageing> for kind %s", closure_kind_words[kind]);
+        if (get_number(r, e, "eta-years", 0, AMOUNT_MAX, &list[i].eta_years) &&
             list[i].eta_years == 0)
             fault_at(r, e, "eta-years must be greater than 0");
-        if (get_number(r, e, "beta", 0, INFINITY, &list[i].beta) && list[i].beta == 0)
+        if (get_number(r, e, "beta", 0, AMOUNT_MAX, &list[i].beta) && list[i].beta == 0)
             fault_at(r, e, "beta must be greater than 0");
     }
     r->ship->ageing_count = count;
@@ -195,6 +198,9 @@ static void read_methods(reader *r, const xmlNode *root)
         element_check(r, e, &(element_rule){required, NULL, NULL});
         get_word(r, e, "name", method_words, &method);
         list[i].method = (test_method)method;
+        for (size_t j = 0; j < i; j++)
+            if (list[j].method == list[i].method)
+                fault_at(r, e, "a second <method> for %s", method_words[method]);
         get_number(r, e, "sensitivity", 0, 1, &list[i].sensitivity);
         get_number(r, e, "specificity", 0, 1, &list[i].specificity);
     }

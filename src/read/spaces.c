@@ -155,8 +155,8 @@ static void read_space(reader *r, const xmlNode *e, ship_space *s)
     s->permeability = default_permeability(r, e, s->use);
     get_number(r, e, "permeability", 0, 1, &s->permeability);
     s->worth = 1;
-    get_number(r, e, "people", 0, INFINITY, &s->people);
-    get_number(r, e, "worth", 0, INFINITY, &s->worth);
+    get_number(r, e, "people", 0, AMOUNT_MAX, &s->people);
+    get_number(r, e, "worth", 0, AMOUNT_MAX, &s->worth);
     get_yes_no(r, e, "shell", &s->shell);
     get_yes_no(r, e, "vital", &s->vital);
     read_solids(r, e, s);
@@ -243,7 +243,7 @@ void read_scenarios(reader *r, const xmlNode *root)
         list[i].weight = 1;
         get_word(r, e, "hazard", hazards, &hazard);
         list[i].hazard = (coaming_hazard)hazard;
-        get_number(r, e, "weight", 0, INFINITY, &list[i].weight);
+        get_number(r, e, "weight", 0, AMOUNT_MAX, &list[i].weight);
         const char *source = get_id(r, e, "source");
         if (source && read_place(r, e, "source", source, &list[i].source) &&
             list[i].hazard == COAMING_AIR && list[i].source == COAMING_SEA)

@@ -95,6 +95,8 @@ static void on_error(void *context, xmlErrorPtr e)
     char message[300];
     snprintf(message, sizeof message, "%s", e->message ? e->message : "not well-formed");
     message[strcspn(message, "\r\n")] = '\0';
+    if (strstr(message, "Excessive depth"))
+        snprintf(message, sizeof message, "elements nested more than %d deep", XML_DEPTH_MAX);
     faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, e->line, "file", "not XML: %s",
                message);
 }
