@@ -2,7 +2,7 @@
 
 const char help_export[] =
     "\nWrites spaces, closures, passages, scenarios, every test and repair, and the\n"
-    "results of expose --all and rank as one JSON document. --format may only be json.\n";
+    "results of expose --all and rank as one JSON document. No other format.\n";
 
 int cmd_export(options *o)
 {

@@ -154,7 +154,7 @@ static const struct {
     {SPACES "<passage id=\"P\" kind=\"door\" between=\"a b\"/>", "passage P",
      "kind 'door' is not known"},
     {SPACES CLOSURE(" shut-in=\"see\"", ""), "closure D1", "the nearest is sea"},
-    {SPACES CLOSURE(" hours=\"-1\"", ""), "closure D1", "0 or more"},
+    {SPACES CLOSURE(" hours=\"-1\"", ""), "closure D1", "must lie in 0 to"},
     {SPACES CLOSURE(" leak-probability=\"1.5\"", ""), "closure D1", "0 to 1"},
     {SPACES CLOSURE("", OWN("2026-11-02", "pass")), "closure D1", "still to come"},
     {SPACES CLOSURE("", OWN("2026-02-30", "pass")), "closure D1", "not a date"},
