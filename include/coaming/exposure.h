@@ -8,7 +8,7 @@
  * the first answer and pass in the second.
  *
  * Lifetime: a coaming_exposure borrows the ship, which must outlive it; a row borrows the exposure
- * and is valid until the next call of coaming_exposure_row on the same exposure.
+ * and is valid until the next call of coaming_exposure_row_get on the same exposure.
  * Cost: making it, spaces + links for each level, condition and answer; a row, the number of spaces
  * that it lists and of their links.
  */

@@ -96,3 +96,11 @@ void faults_sort_from(coaming_faults *faults, size_t from)
     if (faults->count > from)
         qsort(faults->list + from, faults->count - from, sizeof *faults->list, by_line);
 }
+
+size_t faults_errors_from(const coaming_faults *faults, size_t from)
+{
+    size_t errors = 0;
+    for (size_t i = from; i < faults->count; i++)
+        errors += faults->list[i].shown.severity == COAMING_SEVERITY_ERROR;
+    return errors;
+}

@@ -14,6 +14,9 @@ void faults_add(coaming_faults *faults, coaming_severity severity, const char *f
 /* True if a fault could not be kept for want of memory: the list must not be trusted. */
 bool faults_lost(const coaming_faults *faults);
 
+/* Errors among the faults from index `from` on. */
+size_t faults_errors_from(const coaming_faults *faults, size_t from);
+
 /* Sorts the faults from index `from` on by line, keeping the order within a line. */
 void faults_sort_from(coaming_faults *faults, size_t from);
 

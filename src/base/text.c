@@ -1,11 +1,19 @@
 #include "base/text.h"
 
 #include <ctype.h>
+#include <locale.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* The caller of the library may have set a locale with a decimal comma. */
+static void exchange(char *text, char from, char to)
+{
+    for (char *at = from == to ? NULL : strchr(text, from); at; at = strchr(at, from))
+        *at = to;
+}
 
 number_result number_parse(const char *text, double *value)
 {
@@ -13,9 +21,14 @@ number_result number_parse(const char *text, double *value)
     size_t length = strspn(text, "+-.0123456789eE");
     if (!length || text[length + strspn(text + length, " \t\r\n")] != '\0')
         return NUMBER_BAD;
-    char *end;
-    double parsed = strtod(text, &end);
-    if (end != text + length)
+    char local[128], *end;
+    if (length >= sizeof local)
+        return NUMBER_BAD;
+    memcpy(local, text, length);
+    local[length] = '\0';
+    exchange(local, '.', *localeconv()->decimal_point);
+    double parsed = strtod(local, &end);
+    if (*end)
         return NUMBER_BAD;
     if (!isfinite(parsed))
         return NUMBER_INFINITE;
@@ -36,6 +49,7 @@ const char *number_format(double value, char buffer[NUMBER_TEXT])
         if (strtod(buffer, NULL) == value)
             break;
     }
+    exchange(buffer, *localeconv()->decimal_point, '.');
     return buffer;
 }
 
@@ -73,7 +87,10 @@ const char *text_nearest(const char *word, text_candidate candidate, const void 
     for (size_t i = 0; i < count; i++) {
         const char *other = candidate(from, i);
         size_t d = distance(word, other), la = strlen(word), lb = strlen(other);
-        size_t allowed = ((la > lb ? la : lb) + 2) / 3;
+        size_t allowed = (la > lb ? la : lb) / 3;
+        if (!allowed && la > 1 && lb > 1 &&
+            tolower((unsigned char)*word) == tolower((unsigned char)*other))
+            allowed = 1; /* D7 for D1, not A for W */
         if (d <= allowed && d < best_distance) {
             best = other;
             best_distance = d;
@@ -166,4 +183,10 @@ bool text_is_plain(const char *text)
     uint32_t point;
     decode(text, &point);
     return !unprintable(point);
+}
+
+const char *text_brief(char buffer[TEXT_BRIEF], const char *text)
+{
+    text_fit(buffer, TEXT_BRIEF, text, 40);
+    return buffer;
 }

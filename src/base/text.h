@@ -1,7 +1,7 @@
 /*
  * base/text.h - numbers as text and back, likeness of words, text made fit for a terminal.
  *
- * The program never sets LC_NUMERIC, so the decimal point is always '.'.
+ * Numbers have a decimal point whatever locale the process has set.
  */
 #ifndef BASE_TEXT_H
 #define BASE_TEXT_H
@@ -21,7 +21,8 @@ number_result number_parse(const char *text, double *value);
 const char *number_format(double value, char buffer[NUMBER_TEXT]);
 
 /* Greatest likeness to `word` among the candidates by edit distance (Levenshtein, 1966), upper and
- * lower case alike; NULL if nothing is near (more than a third of the longer word changed). */
+ * lower case alike; NULL if nothing is near: more than a third of the longer word changed, or in a
+ * word of two letters the first. */
 typedef const char *(*text_candidate)(const void *from, size_t index);
 const char *text_nearest(const char *word, text_candidate candidate, const void *from,
                          size_t count);
@@ -40,5 +41,10 @@ bool text_is_plain(const char *text);
 /* Copies at most `columns` columns of UTF-8 text; control characters and marks that change the
  * direction of writing become '?'; a text that is cut ends in "~". Buffer needs 4*columns+1. */
 void text_fit(char *buffer, size_t size, const char *text, size_t columns);
+
+/* A text cut to 40 columns for a message, in a buffer that lives as long as the block. */
+enum { TEXT_BRIEF = 4 * 40 + 1 };
+const char *text_brief(char buffer[TEXT_BRIEF], const char *text);
+#define BRIEF(text) text_brief((char[TEXT_BRIEF]){""}, (const char *)(text))
 
 #endif

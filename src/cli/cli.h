@@ -53,7 +53,8 @@ struct command {
 
 extern const command commands[]; /* ends with a NULL name */
 
-enum { EXIT_DONE = 0, EXIT_FOUND = 1, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
+/* The statuses of the program that are not those of a coaming_status. */
+enum { EXIT_DONE = 0, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
 
 /* Parses the words after the command. Returns -1 to go on, else the exit status. */
 int options_parse(options *o, int argc, char **argv);

@@ -16,6 +16,7 @@ static int load_ship(const options *o, coaming_ship **ship)
     size_t count = coaming_faults_count(faults), errors = coaming_faults_errors(faults);
     int result = -1;
     if (errors && status == COAMING_INPUT) {
+        progress_stop();
         for (size_t i = 0; i < count; i++)
             if (coaming_faults_get(faults, i)->severity == COAMING_SEVERITY_ERROR)
                 coaming_print_fault(stderr, coaming_faults_get(faults, i));

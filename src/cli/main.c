@@ -24,6 +24,7 @@ void complain(const char *format, ...)
     va_start(args, format);
     vsnprintf(message, sizeof message, format, args);
     va_end(args);
+    progress_stop();
     fputs("coaming: ", stderr);
     coaming_print_clean(stderr, message);
     fputc('\n', stderr);
@@ -100,6 +101,7 @@ static int unknown_command(const char *name)
 
 int main(int argc, char **argv)
 {
+    setvbuf(stderr, NULL, _IOLBF, BUFSIZ); /* a line at a time, not a sign at a time */
     if (argc < 2) {
         complain("a command is missing; 'coaming --help' lists them");
         return EXIT_USAGE;

@@ -57,7 +57,7 @@ static bool parse_height(const char *text, double *height)
     else if (*end && strcmp(end, "m"))
         return false;
     *height = value;
-    return true;
+    return fabs(value) <= 1e6;
 }
 
 static bool take_level(options *o, const char *value)

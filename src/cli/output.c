@@ -129,6 +129,8 @@ int output_open(output *out, const options *o)
     if (!o->output || !strcmp(o->output, "-")) {
         out->stream = stdout;
         out->style = style_for(o, STDOUT_FILENO);
+        if (isatty(STDOUT_FILENO))
+            progress_stop(); /* the answer itself shows that the work goes on */
         return -1;
     }
     out->shown = o->output;

@@ -1,3 +1,4 @@
+#include <errno.h>
 #include <signal.h>
 #include <string.h>
 #include <sys/time.h>
@@ -13,13 +14,15 @@ static size_t length;
 static void tick(int signal_number)
 {
     (void)signal_number;
+    int kept = errno;
     seconds++;
     unsigned s = (unsigned)seconds;
     char number[] = "      s";
     for (size_t i = 5; s && i > 0; i--, s /= 10)
         number[i] = (char)('0' + s % 10);
-    if (write(STDERR_FILENO, line, length) < 0 || write(STDERR_FILENO, number, 7) < 0)
-        return;
+    if (write(STDERR_FILENO, line, length) == (ssize_t)length)
+        (void)!write(STDERR_FILENO, number, 7);
+    errno = kept;
 }
 
 static void set_timer(long every)

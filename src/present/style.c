@@ -1,11 +1,19 @@
 #include "present/style.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
 #include "present/views.h"
+
+coaming_style style_fit(coaming_style style)
+{
+    if (style.columns < 40)
+        style.columns = 40;
+    return style;
+}
 
 void ink_on(FILE *out, coaming_style style, ink i)
 {
@@ -34,9 +42,9 @@ static void spaces(FILE *out, int count)
 
 static void wrap(FILE *out, const char *text, int columns, int first, int rest)
 {
-    int at = first;
+    int at = first < 0 ? -first : first;
     bool fresh = true;
-    spaces(out, first);
+    spaces(out, first < 0 ? 0 : first);
     while (*text) {
         size_t length = strcspn(text, " ");
         char word[1024];
@@ -67,7 +75,7 @@ bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, in
 {
     bool good = p->stream && !fclose(p->stream) && p->text;
     if (good)
-        wrap(out, p->text, style.columns < 40 ? 40 : style.columns, first, rest);
+        wrap(out, p->text, style.columns, first, rest);
     free(p->text); /* from open_memstream */
     return good;
 }
@@ -109,31 +117,57 @@ ink result_ink(coaming_result result)
     return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
 }
 
-const char *counted(char buffer[SHOWN], double count, const char *one, const char *many)
+const char *amount(char buffer[SHOWN], double value)
 {
-    char number[NUMBER_TEXT];
-    snprintf(buffer, SHOWN, "%s %s", number_format(count, number), count == 1 ? one : many);
+    int decimals = fabs(value) >= 100 ? 1 : fabs(value) >= 1 ? 2 : 3;
+    if (value != 0 && fabs(value) < 0.001) {
+        snprintf(buffer, SHOWN, "<0.001");
+        return buffer;
+    }
+    snprintf(buffer, SHOWN, "%.*f", decimals, value);
+    char *end = buffer + strlen(buffer);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        end[-1] = '\0';
     return buffer;
 }
 
-void print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+const char *counted(char buffer[SHOWN], double count, const char *one, const char *many)
+{
+    char number[SHOWN];
+    snprintf(buffer, SHOWN, "%.100s %s", amount(number, count), count == 1 ? one : many);
+    return buffer;
+}
+
+bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what)
 {
     char name[SHOWN], date[COAMING_DATE_TEXT], condition[SHOWN];
+    paragraph p;
     ink_on(out, style, INK_STRONG);
-    fprintf(out, "%s: %s\n", shown(name, ship->name, 40), what);
+    if (paragraph_open(&p))
+        fprintf(p.stream, "%s: %s", shown(name, ship->name, 40), what);
+    bool good = paragraph_close(&p, out, style, 0, 2);
     ink_off(out, style, INK_STRONG);
-    fprintf(out, "As last tested by %s; %s.\n", coaming_date_format(ship->as_of, date),
+    if (!good || !paragraph_open(&p))
+        return false;
+    fprintf(p.stream, "As last tested by %s; %s.", coaming_date_format(ship->as_of, date),
             query.condition >= 0 ? shown(condition, ship->conditions[query.condition].name, 30)
                                  : "every closure shut that can be");
-    if (!query.hazard[COAMING_WATER])
-        return;
-    if (query.level.kind == COAMING_LEVEL_FULL)
-        fputs("Water to the top of the space it starts in; from outside to the draught.\n", out);
-    else
-        fprintf(out, "Water to %.2f m above the baseline (%s).\n",
-                query.level.kind == COAMING_LEVEL_AT ? query.level.height : ship->draught,
-                query.level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
+    good = paragraph_close(&p, out, style, 0, 2);
+    if (!good || !query.hazard[COAMING_WATER])
+        return good;
+    if (paragraph_open(&p)) {
+        if (query.level.kind == COAMING_LEVEL_FULL)
+            fputs("Water to the top of the space it starts in; from outside to the draught.",
+                  p.stream);
+        else
+            fprintf(p.stream, "Water to %.2f m above the baseline (%s).",
+                    query.level.kind == COAMING_LEVEL_AT ? query.level.height : ship->draught,
+                    query.level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
+    }
+    return paragraph_close(&p, out, style, 0, 2);
 }
 
 const char *coaming_caution(void)

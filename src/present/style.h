@@ -12,13 +12,17 @@
 
 typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT, INK_FAINT } ink;
 
+/* The style with the least width that texts are made for. */
+coaming_style style_fit(coaming_style style);
+
 /* Sets and ends a colour; nothing without style.colour. */
 void ink_on(FILE *out, coaming_style style, ink i);
 void ink_off(FILE *out, coaming_style style, ink i);
 
 /*
  * A paragraph that is built with printf and then written in lines of at most style.columns, the
- * first indented by `first`, the others by `rest`. Words longer than a line stand out of it.
+ * first indented by `first`, the others by `rest`. A negative `first`: that many columns of the
+ * line are already written. Words longer than a line stand out of it.
  */
 typedef struct {
     FILE *stream;
@@ -43,10 +47,13 @@ const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure);
 ink result_ink(coaming_result result);
 
-/* Two lines on the ship, the condition, the date and the level. */
-void print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+/* The ship and what is asked of her, the date and the condition, and for water the level. */
+bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what);
 bool print_caution(FILE *out, coaming_style style);
+
+/* A number for reading: three or four figures, never an exponent. */
+const char *amount(char buffer[SHOWN], double value);
 
 /* A count with its word: "1 space", "2 spaces". */
 const char *counted(char buffer[SHOWN], double count, const char *one, const char *many);

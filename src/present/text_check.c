@@ -1,3 +1,5 @@
+#include <string.h>
+
 #include "base/error.h"
 #include "base/text.h"
 #include "present/style.h"
@@ -43,6 +45,17 @@ static void print_ship(FILE *out, const coaming_ship *ship)
                 counted(a, (double)ship->later_events, "entry", "entries"));
 }
 
+/* Is one of the errors in this file? */
+static bool names_file(const coaming_faults *faults, const char *path)
+{
+    for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+        const coaming_fault *f = coaming_faults_get(faults, i);
+        if (f->severity == COAMING_SEVERITY_ERROR && !strcmp(f->file, path))
+            return true;
+    }
+    return false;
+}
+
 static void text_check(FILE *out, const char *path, const coaming_ship *ship,
                        const coaming_faults *faults)
 {
@@ -54,7 +67,9 @@ static void text_check(FILE *out, const char *path, const coaming_ship *ship,
         fprintf(out, ": %s, as of %s\n", shown(name, ship->name, 40),
                 coaming_date_format(ship->as_of, date));
     else
-        fputs(": cannot be used\n", out);
+        fputs(names_file(faults, path) ? ": cannot be used\n"
+                                       : ": cannot be used with these logs\n",
+              out);
     if (ship)
         print_ship(out, ship);
     fprintf(out, "  %s, %s\n", counted(a, (double)errors, "error", "errors"),

@@ -36,58 +36,70 @@ static void put_place(const view *v, coaming_place place, FILE *out)
 static void print_closure(view *v, int closure)
 {
     const ship_link *l = &v->ship->links[closure];
-    char id[SHOWN], name[SHOWN], result[SHOWN];
-    coaming_result last = coaming_closure_result(v->ship, closure);
-    ink_on(v->out, v->style, INK_STRONG);
-    fprintf(v->out, "\n%s  %s", shown(id, l->id, 24), shown(name, l->name, 50));
-    ink_off(v->out, v->style, INK_STRONG);
-    fprintf(v->out, "\n    %s %s, last test: ", rating_words[l->rating], link_kind_word(l->kind));
-    ink_on(v->out, v->style, result_ink(last));
-    fputs(shown_result(result, v->ship, closure), v->out);
-    ink_off(v->out, v->style, result_ink(last));
-    if (l->last_test)
-        fprintf(v->out, " (%s)", method_words[l->last_test->method]);
+    char id[SHOWN], name[SHOWN], result[SHOWN], date[COAMING_DATE_TEXT];
+    ink state = result_ink(coaming_closure_result(v->ship, closure));
+    paragraph p;
     fputc('\n', v->out);
-    if (l->repair_since) {
-        char date[COAMING_DATE_TEXT];
-        fprintf(v->out, "    repaired %s (%s), not tested since\n",
+    ink_on(v->out, v->style, INK_STRONG);
+    fprintf(v->out, "%s  ", shown(id, l->id, 24));
+    if (paragraph_open(&p))
+        fputs(shown(name, l->name, 60), p.stream);
+    close_paragraph(v, &p, -(int)(text_width(id) + 2), 4);
+    ink_off(v->out, v->style, INK_STRONG);
+
+    ink_on(v->out, v->style, state);
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%s %s, last test: %s", rating_words[l->rating], link_kind_word(l->kind),
+                shown_result(result, v->ship, closure));
+        if (l->last_test)
+            fprintf(p.stream, " (%s)", method_words[l->last_test->method]);
+    }
+    close_paragraph(v, &p, 4, 6);
+    ink_off(v->out, v->style, state);
+    if (l->repair_since && paragraph_open(&p)) {
+        fprintf(p.stream, "repaired %s (%s), not tested since",
                 coaming_date_format(l->repair_since->date, date),
                 action_words[l->repair_since->action]);
+        close_paragraph(v, &p, 4, 6);
     }
 }
 
-/* "2 spaces, 410.3 m3, 3 people, worth 12" */
-static void put_sums(FILE *out, const coaming_exposure_row *row)
+/* "2 spaces, 410.3 m3, 3 people, worth 12:" */
+static void print_sums(view *v, const coaming_exposure_row *row)
 {
-    char spaces[SHOWN], people[SHOWN];
-    fprintf(out, "%s, %.1f m3, %s, worth %.4g",
-            counted(spaces, (double)row->exposed_count, "space", "spaces"), row->volume,
-            row->people == 0 ? "nobody" : counted(people, row->people, "person", "people"),
-            row->worth);
+    char spaces[SHOWN], people[SHOWN], volume[SHOWN], worth[SHOWN];
+    paragraph p;
+    if (paragraph_open(&p))
+        fprintf(p.stream, "%s, %s m3, %s, worth %s:",
+                counted(spaces, (double)row->exposed_count, "space", "spaces"),
+                amount(volume, row->volume),
+                row->people == 0 ? "nobody" : counted(people, row->people, "person", "people"),
+                amount(worth, row->worth));
+    close_paragraph(v, &p, 4, 6);
 }
+
+enum { WAY_MAX = 32 }; /* a longer way is not spelt out */
 
 /* The links from the closure to a space: "by D1, P3". */
 static void put_way(view *v, const coaming_exposure_row *row, int space, FILE *out)
 {
     char id[SHOWN];
-    int links[64], count = 0;
-    int at = space;
-    for (;;) {
-        int l = v->entry[at];
-        if (count < 64)
-            links[count] = l;
-        count++;
-        if (l == row->closure)
+    int links[WAY_MAX], count = 0, at = space;
+    while (count < WAY_MAX) {
+        links[count++] = v->entry[at];
+        if (links[count - 1] == row->closure)
             break;
-        const ship_link *k = &v->ship->links[l];
+        const ship_link *k = &v->ship->links[links[count - 1]];
         at = k->a == at ? k->b : k->a;
     }
-    int kept = count < 64 ? count : 64;
+    if (links[count - 1] != row->closure) {
+        fprintf(out, "by more than %d links, the last %s", WAY_MAX,
+                shown(id, v->ship->links[links[0]].id, 24));
+        return;
+    }
     fputs("by ", out);
-    for (int i = kept - 1; i >= 0; i--)
+    for (int i = count - 1; i >= 0; i--)
         fprintf(out, "%s%s", shown(id, v->ship->links[links[i]].id, 24), i ? ", " : "");
-    if (count > kept)
-        fputs(" and on", out);
 }
 
 static void print_spaces(view *v, const coaming_exposure_row *row)
@@ -104,15 +116,12 @@ static void print_spaces(view *v, const coaming_exposure_row *row)
         const ship_space *s = &v->ship->spaces[row->exposed[i]];
         paragraph p;
         shown(id, s->id, widest);
-        fprintf(v->out, "      %s%*s", id, (int)(widest - text_width(id)) + 2, "");
         if (paragraph_open(&p)) {
             fprintf(p.stream, "%s%s, ", shown(name, s->name, 40), s->vital ? " (vital)" : "");
             put_way(v, row, row->exposed[i], p.stream);
         }
-        coaming_style narrow = v->style;
-        narrow.columns -= 8 + (int)widest;
-        if (!paragraph_close(&p, v->out, narrow, 0, 8 + (int)widest))
-            v->memory_lost = true;
+        fprintf(v->out, "      %s%*s", id, (int)(widest - text_width(id)) + 2, "");
+        close_paragraph(v, &p, -(8 + (int)widest), 8 + (int)widest);
     }
 }
 
@@ -144,10 +153,11 @@ static void print_untested(view *v, const coaming_exposure_row *row)
     } else {
         paragraph_drop(&p);
     }
-    if (shared < row->exposed_count)
-        fputs(shared ? "    if untested closures leak, part of it is reached by other ways anyhow\n"
-                     : "    if untested closures leak, all of it is reached by other ways anyhow\n",
-              v->out);
+    if (shared < row->exposed_count && paragraph_open(&p)) {
+        fprintf(p.stream, "if untested closures leak, %s of it is reached by other ways anyhow",
+                shared ? "part" : "all");
+        close_paragraph(v, &p, 4, 6);
+    }
 }
 
 static void print_border(view *v, coaming_error *error)
@@ -217,9 +227,7 @@ static void print_row_head(view *v, const coaming_exposure_row *row)
     close_paragraph(v, &p, 2, 4);
     if (!row->exposed_count)
         return;
-    fputs("    ", v->out);
-    put_sums(v->out, row);
-    fputs(":\n", v->out);
+    print_sums(v, row);
 }
 
 static void print_ids(view *v, const coaming_exposure_row *row)
@@ -308,7 +316,7 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
                                   coaming_query query, const int *closures, size_t count,
                                   coaming_error *error)
 {
-    view v = {.out = out, .style = style, .ship = ship};
+    view v = {.out = out, .style = style_fit(style), .ship = ship};
     coaming_status status = coaming_exposure_new(ship, query, closures, count, &v.exposure, error);
     if (status != COAMING_OK)
         return status;
@@ -319,10 +327,10 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
     }
     size_t rows_each =
         2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
-    print_heading(out, style, ship, query, "what is exposed if a closure fails");
+    v.memory_lost = !print_heading(out, v.style, ship, query, "what is exposed if a closure fails");
     status = closures ? print_chosen(&v, rows_each, error) : print_all(&v, rows_each, error);
     if (status == COAMING_OK && !v.memory_lost)
-        v.memory_lost = !print_caution(out, style);
+        v.memory_lost = !print_caution(out, v.style);
     coaming_exposure_free(v.exposure);
     memory_free(v.entry);
     return status == COAMING_OK && v.memory_lost ? error_memory(error) : status;

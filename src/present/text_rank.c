@@ -5,11 +5,21 @@
 #include "present/style.h"
 #include "present/views.h"
 
-static void print_amount(FILE *out, coaming_measure measure, double value)
+static void put_amount(FILE *out, coaming_measure measure, double value)
 {
+    char number[SHOWN];
     const char *unit = coaming_measure_unit(measure);
-    fprintf(out, "%.3g%s%s", value, *unit ? " " : "", unit);
+    fprintf(out, "%s%s%s", amount(number, value), *unit ? " " : "", unit);
 }
+
+typedef struct {
+    FILE *out;
+    coaming_style style;
+    const coaming_ship *ship;
+    coaming_query query;
+    coaming_measure measure;
+    int id_width; /* of the column of ids */
+} table;
 
 /* "water 3.9 from engine: shaft, steering" */
 static bool print_worst(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -33,40 +43,52 @@ static bool print_worst(FILE *out, coaming_style style, const coaming_ship *ship
     return paragraph_close(&p, out, style, 6, 8);
 }
 
-static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
-                      coaming_measure measure, const coaming_rank *row, size_t place,
-                      const int *spaces, size_t count)
+/* Place, id, name, last test and consequence; the name takes what room there is. */
+static void print_headline(const table *t, const coaming_rank *row, size_t place)
 {
-    const ship_link *l = &ship->links[row->closure];
-    char id[SHOWN], name[SHOWN], result[SHOWN];
-    int wide = style.columns < 40 ? 40 : style.columns;
-    int room = wide - 5 - 7 - 17 - 11;
-    ink colour = result_ink(coaming_closure_result(ship, row->closure));
-    shown(id, l->id, 12);
-    shown(name, l->name, (size_t)(room < 12 ? 12 : room));
-    int pad = (room < 12 ? 12 : room) - (int)text_width(name);
-    int id_pad = 6 - (int)text_width(id);
-    fprintf(out, "%4zu  %s%*s %s%*s ", place, id, id_pad > 0 ? id_pad : 0, "", name,
-            pad > 0 ? pad : 0, "");
-    ink_on(out, style, colour);
-    fprintf(out, "%-15s", shown_result(result, ship, row->closure));
-    ink_off(out, style, colour);
-    fprintf(out, " %9.4g\n", row->consequence);
-    fputs("      ", out);
-    if (query.hazard[COAMING_WATER]) {
-        fputs("water ", out);
-        print_amount(out, measure, row->part[COAMING_WATER]);
+    const ship_link *l = &t->ship->links[row->closure];
+    char id[SHOWN], name[SHOWN], result[SHOWN], number[SHOWN];
+    ink colour = result_ink(coaming_closure_result(t->ship, row->closure));
+    int room = t->style.columns - t->id_width - 36;
+    shown(id, l->id, (size_t)t->id_width);
+    fprintf(t->out, "%4zu  %s%*s ", place, id, t->id_width - (int)text_width(id), "");
+    if (room >= 8) {
+        shown(name, l->name, (size_t)room);
+        fprintf(t->out, "%s%*s ", name, room - (int)text_width(name), "");
     }
-    if (query.hazard[COAMING_AIR]) {
-        fputs(query.hazard[COAMING_WATER] ? ", air " : "air ", out);
-        print_amount(out, measure, row->part[COAMING_AIR]);
+    ink_on(t->out, t->style, colour);
+    fprintf(t->out, "%-15s", shown_result(result, t->ship, row->closure));
+    ink_off(t->out, t->style, colour);
+    fprintf(t->out, " %9s\n", amount(number, row->consequence));
+}
+
+static bool print_parts(const table *t, const coaming_rank *row)
+{
+    const ship_link *l = &t->ship->links[row->closure];
+    char number[SHOWN];
+    paragraph p;
+    if (paragraph_open(&p)) {
+        if (t->query.hazard[COAMING_WATER]) {
+            fputs("water ", p.stream);
+            put_amount(p.stream, t->measure, row->part[COAMING_WATER]);
+        }
+        if (t->query.hazard[COAMING_AIR]) {
+            fputs(t->query.hazard[COAMING_WATER] ? ", air " : "air ", p.stream);
+            put_amount(p.stream, t->measure, row->part[COAMING_AIR]);
+        }
+        if (l->hours >= 0)
+            fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
+        if (l->repair_since)
+            fputs("; repaired, not tested since", p.stream);
     }
-    if (l->hours >= 0)
-        fprintf(out, "; %.3g h to make good", l->hours);
-    if (l->repair_since)
-        fputs("; repaired, not tested since", out);
-    fputc('\n', out);
-    return print_worst(out, style, ship, row, spaces, count);
+    return paragraph_close(&p, t->out, t->style, 6, 8);
+}
+
+static bool print_row(const table *t, const coaming_rank *row, size_t place, const int *spaces,
+                      size_t count)
+{
+    print_headline(t, row, place);
+    return print_parts(t, row) && print_worst(t->out, t->style, t->ship, row, spaces, count);
 }
 
 /* One line of closures that failed or are untested, with or without consequence; nothing if none.
@@ -74,7 +96,7 @@ static bool print_row(FILE *out, coaming_style style, const coaming_ship *ship, 
 static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *ship,
                            const coaming_ranking *k, bool costly, const char *words)
 {
-    char id[SHOWN], item[2 * SHOWN];
+    char id[SHOWN], item[2 * SHOWN], number[SHOWN];
     bool started = false;
     paragraph p;
     if (paragraph_open(&p))
@@ -84,10 +106,10 @@ static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *s
         coaming_result result = coaming_closure_result(ship, row->closure);
         if (result == COAMING_PASS || row->has_worst != costly)
             continue;
-        int used = snprintf(item, sizeof item, "%s %s", shown(id, ship->links[row->closure].id, 24),
-                            result == COAMING_FAIL ? "FAIL" : "untested");
-        if (costly)
-            snprintf(item + used, sizeof item - (size_t)used, " %.4g", row->consequence);
+        snprintf(item, sizeof item, "%.100s %s%s%.100s",
+                 shown(id, ship->links[row->closure].id, 24),
+                 result == COAMING_FAIL ? "FAIL" : "untested", costly ? " " : "",
+                 costly ? amount(number, row->consequence) : "");
         paragraph_item(&p, &started, item);
     }
     if (started)
@@ -103,8 +125,8 @@ static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *
 {
     return print_doubtful(out, style, ship, k, true, "Failed or untested, worst first: ") &&
            print_doubtful(out, style, ship, k, false,
-                          "Failed or untested, but alone they change nothing now, for there is "
-                          "another way round or none through: ");
+                          "Failed or untested, but without consequence by this measure in the "
+                          "scenarios counted: ");
 }
 
 /* Rows of consequence 0 say nothing one by one. */
@@ -118,7 +140,9 @@ static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *s
     if (from >= count)
         return true;
     if (paragraph_open(&p)) {
-        fputs("No space more is reached by failure of any one of: ", p.stream);
+        fputs("Without consequence by this measure in the scenarios counted (expose tells what "
+              "each would let through): ",
+              p.stream);
         for (size_t i = from; i < count; i++)
             paragraph_item(&p, &started,
                            shown(id, ship->links[coaming_ranking_get(k, i)->closure].id, 30));
@@ -128,35 +152,56 @@ static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *s
     return paragraph_close(&p, out, style, 0, 2);
 }
 
-static coaming_status text_rank(FILE *out, coaming_style style, const coaming_ship *ship,
-                                coaming_query query, coaming_measure measure, size_t top,
-                                coaming_error *error)
+static int widest_id(const coaming_ship *ship)
 {
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(ship, query, measure, &k, error);
-    if (status != COAMING_OK)
-        return status;
-    char what[80];
-    size_t count = coaming_ranking_count(k), last = top && top < count ? top : count, i;
-    snprintf(what, sizeof what, "which closure to repair first, by %s lost",
-             coaming_measure_word(measure));
-    print_heading(out, style, ship, query, what);
-    bool good = print_open_work(out, style, ship, k);
-    fputc('\n', out);
-    for (i = 0; i < last && status == COAMING_OK && good; i++) {
+    size_t widest = 4;
+    for (size_t i = 0; i < ship->closure_count; i++) {
+        size_t width = text_width(ship->links[i].id);
+        widest = width > widest ? width : widest;
+    }
+    return widest > 16 ? 16 : (int)widest;
+}
+
+/* Rows until one is without consequence; *end: the first not written. */
+static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last, size_t *end,
+                                 coaming_error *error)
+{
+    for (size_t i = 0; i < last; i++) {
         const coaming_rank *row = coaming_ranking_get(k, i);
         const int *spaces = NULL;
-        size_t n = 0;
+        size_t count = 0;
         if (!row->has_worst)
             break;
-        status = coaming_ranking_exposes(k, i, &spaces, &n, error);
-        if (status == COAMING_OK)
-            good = print_row(out, style, ship, query, measure, row, i + 1, spaces, n);
+        coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
+        if (status != COAMING_OK)
+            return status;
+        if (!print_row(t, row, i + 1, spaces, count))
+            return error_memory(error);
+        *end = i + 1;
     }
+    return COAMING_OK;
+}
+
+static coaming_status text_rank(const table *t, size_t top, coaming_error *error)
+{
+    coaming_ranking *k = NULL;
+    coaming_status status = coaming_ranking_new(t->ship, t->query, t->measure, &k, error);
+    if (status != COAMING_OK)
+        return status;
+    char what[100];
+    size_t count = coaming_ranking_count(k), end = 0;
+    /* not "people lost": that water reaches them does not say so */
+    snprintf(what, sizeof what, "which closure to repair first, by %s in reach",
+             coaming_measure_word(t->measure));
+    bool good = print_heading(t->out, t->style, t->ship, t->query, what) &&
+                print_open_work(t->out, t->style, t->ship, k);
+    fputc('\n', t->out);
+    if (good)
+        status = print_rows(t, k, top && top < count ? top : count, &end, error);
     if (status == COAMING_OK && good && !top)
-        good = print_harmless(out, style, ship, k, i);
+        good = print_harmless(t->out, t->style, t->ship, k, end);
     if (status == COAMING_OK && good)
-        good = print_caution(out, style);
+        good = print_caution(t->out, t->style);
     coaming_ranking_free(k);
     return status == COAMING_OK && !good ? error_memory(error) : status;
 }
@@ -167,5 +212,6 @@ coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_
 {
     if (style.format == COAMING_JSON)
         return json_rank(out, ship, query, measure, top, error);
-    return text_rank(out, style, ship, query, measure, top, error);
+    table t = {out, style_fit(style), ship, query, measure, widest_id(ship)};
+    return text_rank(&t, top, error);
 }

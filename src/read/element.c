@@ -133,7 +133,7 @@ static void check_attributes(reader *r, const xmlNode *element, const element_ru
         if (!a->ns && (listed(rule->required, name) || listed(rule->optional, name)))
             continue;
         const char *near = meant(rule->required, rule->optional, name);
-        fault_at(r, element, "<%s> has no attribute '%.60s'%s%s%s", element->name, name,
+        fault_at(r, element, "<%s> has no attribute '%s'%s%s%s", element->name, BRIEF(name),
                  near ? "; is '" : "", near ? near : "", near ? "' meant?" : "");
     }
     for (const char *const *name = rule->required; name && *name; name++)
@@ -156,7 +156,7 @@ static void check_children(reader *r, const xmlNode *element, const element_rule
         if (own && listed(rule->children, (const char *)n->name))
             continue;
         const char *near = meant(rule->children, NULL, (const char *)n->name);
-        fault_at(r, n, "<%.60s> has no place in <%s>%s%s%s", n->name, element->name,
+        fault_at(r, n, "<%s> has no place in <%s>%s%s%s", BRIEF(n->name), element->name,
                  near ? "; is <" : "", near ? near : "", near ? "> meant?" : "");
     }
 }
@@ -213,10 +213,9 @@ const char *get_id(reader *r, const xmlNode *element, const char *name)
     const char *text = attribute(r, element, name);
     if (!text)
         return NULL;
-    if (blank(text) || text[strcspn(text, " \t\r\n,")]) {
-        char shown[128];
-        text_fit(shown, sizeof shown, text, 30);
-        fault_at(r, element, "%s '%s' is no id: one word without blanks and commas", name, shown);
+    if (blank(text) || text[strcspn(text, " \t\r\n,")] || strlen(text) >= WORD_SIZE) {
+        fault_at(r, element, "%s '%s' is no id: one word without blanks and commas, below %d bytes",
+                 name, BRIEF(text), WORD_SIZE);
         return NULL;
     }
     return get_text(r, element, name);
@@ -225,16 +224,14 @@ const char *get_id(reader *r, const xmlNode *element, const char *name)
 static bool parse_number(reader *r, const xmlNode *element, const char *name, const char *text,
                          double *value)
 {
-    char shown[128];
-    text_fit(shown, sizeof shown, text, 30);
     switch (number_parse(text, value)) {
     case NUMBER_OK:
         return true;
     case NUMBER_INFINITE:
-        fault_at(r, element, "%s '%s' is too large for a number", name, shown);
+        fault_at(r, element, "%s '%s' is too large for a number", name, BRIEF(text));
         return false;
     default:
-        fault_at(r, element, "%s '%s' is not a number", name, shown);
+        fault_at(r, element, "%s '%s' is not a number", name, BRIEF(text));
         return false;
     }
 }
@@ -327,29 +324,27 @@ bool parse_along(reader *r, const xmlNode *element, const char *name, const char
 {
     if (strncmp(text, "fr", 2))
         return parse_length(r, element, name, text, value);
-    char shown[128];
-    text_fit(shown, sizeof shown, text, 30);
     if (!r->ship->frames.given) {
         fault_at(r, element, "%s '%s' is a frame, but the file has no <frames spacing=...>", name,
-                 shown);
+                 BRIEF(text));
         return false;
     }
     double at;
     if (parse_frame(r, text + 2, &at))
         return along_the_world(r, element, name, at, value);
-    fault_at(r, element, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, shown);
+    fault_at(r, element, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, BRIEF(text));
     return false;
 }
 
 bool get_along(reader *r, const xmlNode *element, const char *name, double *value)
 {
     const char *text = attribute(r, element, name);
-    char word[128];
+    char word[WORD_SIZE];
     if (!text)
         return false;
     const char *rest = text;
     if (!next_word(&rest, "", word, sizeof word) || !blank(rest)) {
-        fault_at(r, element, "%s '%.30s' is not one number", name, text);
+        fault_at(r, element, "%s '%s' is not one number", name, BRIEF(text));
         return false;
     }
     return parse_along(r, element, name, word, value);
@@ -364,10 +359,13 @@ bool next_word(const char **text, const char *ends, char *word, size_t size)
         length++;
     if (length == 0)
         return false;
-    size_t kept = length < size ? length : size - 1;
-    memcpy(word, *text, kept);
-    word[kept] = '\0';
     *text += length;
+    if (length >= size) { /* no id and no number is so long: let it be refused as what it is not */
+        snprintf(word, size, "%.20s...", *text - length);
+        return true;
+    }
+    memcpy(word, *text - length, length);
+    word[length] = '\0';
     return true;
 }
 
@@ -375,13 +373,13 @@ static bool get_pair(reader *r, const xmlNode *element, const char *name, parser
                      double pair[2])
 {
     const char *text = attribute(r, element, name);
-    char one[128], two[128];
+    char one[WORD_SIZE], two[WORD_SIZE];
     if (!text)
         return false;
     const char *rest = text;
     if (!next_word(&rest, "", one, sizeof one) || !next_word(&rest, "", two, sizeof two) ||
         !blank(rest)) {
-        fault_at(r, element, "%s '%.60s' is not two numbers with a blank between", name, text);
+        fault_at(r, element, "%s '%s' is not two numbers with a blank between", name, BRIEF(text));
         return false;
     }
     double low, high;
@@ -390,8 +388,8 @@ static bool get_pair(reader *r, const xmlNode *element, const char *name, parser
     if (!good)
         return false;
     if (low >= high) {
-        fault_at(r, element, "%s '%.60s': the first number must be less than the second", name,
-                 text);
+        fault_at(r, element, "%s '%s': the first number must be less than the second", name,
+                 BRIEF(text));
         return false;
     }
     pair[0] = low;
@@ -421,14 +419,25 @@ bool get_word(reader *r, const xmlNode *element, const char *name, const char *c
             return true;
         }
     }
-    char all[200] = "", shown[128];
+    char all[200] = "";
     for (int i = 0; words[i]; i++) {
         strncat(all, i == 0 ? "" : words[i + 1] ? ", " : " or ", sizeof all - strlen(all) - 1);
         strncat(all, words[i], sizeof all - strlen(all) - 1);
     }
-    text_fit(shown, sizeof shown, text, 30);
-    fault_at(r, element, "%s '%s' is not known; it must be %s", name, shown, all);
+    fault_at(r, element, "%s '%s' is not known; it must be %s", name, BRIEF(text), all);
     return false;
+}
+
+const char *nearest(reader *r, const id_index *index, const char *id, char buffer[2 * TEXT_BRIEF])
+{
+    if (r->suggestions >= SUGGESTIONS_MAX)
+        return "";
+    r->suggestions++;
+    const char *near = id_index_nearest(index, id);
+    if (!near)
+        return "";
+    snprintf(buffer, 2 * TEXT_BRIEF, "; the nearest is %s", BRIEF(near));
+    return buffer;
 }
 
 bool get_yes_no(reader *r, const xmlNode *element, const char *name, bool *value)
@@ -444,17 +453,16 @@ bool get_yes_no(reader *r, const xmlNode *element, const char *name, bool *value
 bool get_date(reader *r, const xmlNode *element, const char *name, coaming_date *date)
 {
     const char *text = attribute(r, element, name);
-    char shown[128], latest[COAMING_DATE_TEXT];
+    char latest[COAMING_DATE_TEXT];
     coaming_date parsed;
     if (!text)
         return false;
-    text_fit(shown, sizeof shown, text, 30);
     if (!coaming_date_parse(text, &parsed)) {
-        fault_at(r, element, "%s '%s' is not a date; write it as 2026-09-30", name, shown);
+        fault_at(r, element, "%s '%s' is not a date; write it as 2026-09-30", name, BRIEF(text));
         return false;
     }
     if (parsed > r->latest) {
-        fault_at(r, element, "%s %s is still to come; dates go up to %s", name, shown,
+        fault_at(r, element, "%s %s is still to come; dates go up to %s", name, BRIEF(text),
                  coaming_date_format(r->latest, latest));
         return false;
     }

@@ -7,6 +7,7 @@
 #ifndef READ_ELEMENT_H
 #define READ_ELEMENT_H
 
+#include "base/text.h"
 #include "read/xml.h"
 #include "ship/ship.h"
 
@@ -19,6 +20,7 @@ typedef struct {
     bool memory_lost;
     ship_event *events; /* growing: all tests and repairs as they are read */
     size_t event_count, event_capacity;
+    size_t suggestions; /* that were looked for: each costs a walk over all ids */
 } reader;
 
 /* A fault at an element, which is named by the nearest id in or above it. */
@@ -78,7 +80,15 @@ bool parse_length(reader *r, const xmlNode *element, const char *name, const cha
  */
 #define AMOUNT_MAX 1e9
 
-/* Takes the next word at *text (ended by blanks or one of `ends`) into word; false at the end. */
+/* "; the nearest is X" for an id that is not in the index, or "": where none is near, and after
+ * many faults. Buffer of its own for each call. */
+enum { SUGGESTIONS_MAX = 50 };
+const char *nearest(reader *r, const id_index *index, const char *id, char buffer[2 * TEXT_BRIEF]);
+#define NEAREST(r, index, id) nearest(r, index, id, (char[2 * TEXT_BRIEF]){""})
+
+/* Takes the next word at *text (ended by blanks or one of `ends`) into word; false at the end. A
+ * word that does not fit becomes one that is neither id nor number. */
+enum { WORD_SIZE = 1000 };
 bool next_word(const char **text, const char *ends, char *word, size_t size);
 
 #endif

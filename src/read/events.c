@@ -79,12 +79,11 @@ static int entry_closure(reader *r, const xmlNode *e)
     int found = id_index_find(&r->ship->link_ids, id);
     if (found >= 0 && !r->ship->links[found].passage)
         return found;
-    const char *near = id_index_nearest(&r->ship->link_ids, id);
     if (found >= 0)
-        fault_at(r, e, "'%.40s' is a passage; only closures are tested and repaired", id);
+        fault_at(r, e, "'%s' is a passage; only closures are tested and repaired", BRIEF(id));
     else
-        fault_at(r, e, "the arrangement has no closure '%.40s'%s%.40s", id,
-                 near ? "; the nearest is " : "", near ? near : "");
+        fault_at(r, e, "the arrangement has no closure '%s'%s", BRIEF(id),
+                 NEAREST(r, &r->ship->link_ids, id));
     return -1;
 }
 
@@ -98,10 +97,8 @@ void read_log(reader *r, const xmlNode *root)
     element_check(r, root, &(element_rule){of_log, NULL, in_log});
     const char *name = attribute(r, root, "arrangement");
     if (name && strcmp(name, r->ship->name)) {
-        char shown[200], own[200];
-        text_fit(shown, sizeof shown, name, 40);
-        text_fit(own, sizeof own, r->ship->name, 40);
-        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", shown, own);
+        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", BRIEF(name),
+                 BRIEF(r->ship->name));
         return;
     }
     for (xmlNode *e = element_first(root, NULL); e; e = element_next(e, NULL)) {

@@ -40,17 +40,17 @@ static bool read_between(reader *r, const xmlNode *e, ship_link *l)
     const char *text = attribute(r, e, "between");
     if (!text)
         return false;
-    char one[256], two[256], three[256];
+    char one[WORD_SIZE], two[WORD_SIZE], three[WORD_SIZE];
     const char *rest = text;
     if (!next_word(&rest, "", one, sizeof one) || !next_word(&rest, "", two, sizeof two) ||
         next_word(&rest, "", three, sizeof three)) {
-        fault_at(r, e, "between '%.60s' must name two places with a blank between", text);
+        fault_at(r, e, "between '%s' must name two places with a blank between", BRIEF(text));
         return false;
     }
     bool good = read_place(r, e, "between", one, &l->a);
     good = read_place(r, e, "between", two, &l->b) && good;
     if (good && l->a == l->b) {
-        fault_at(r, e, "joins '%.60s' to itself; a link needs two different places", one);
+        fault_at(r, e, "joins '%s' to itself; a link needs two different places", BRIEF(one));
         good = false;
     }
     if (good && l->a < 0 && l->b < 0)
@@ -70,16 +70,14 @@ static void read_shut_in(reader *r, const xmlNode *e, ship_link *l)
     if (!shut)
         return;
     l->shut_in = shut;
-    char word[256];
+    char word[WORD_SIZE];
     while (next_word(&text, "", word, sizeof word)) {
         int c = id_index_find(&r->ship->condition_ids, word);
-        if (c >= 0) {
+        if (c >= 0)
             shut[c] = true;
-        } else {
-            const char *near = id_index_nearest(&r->ship->condition_ids, word);
-            fault_at(r, e, "shut-in: condition '%.40s' is not in the file%s%.40s", word,
-                     near ? "; the nearest is " : "", near ? near : "");
-        }
+        else
+            fault_at(r, e, "shut-in: condition '%s' is not in the file%s", BRIEF(word),
+                     NEAREST(r, &r->ship->condition_ids, word));
         l->ever_shut = true;
     }
 }

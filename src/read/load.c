@@ -17,8 +17,8 @@ static bool check_root(reader *r, const xmlNode *root, const char *name, const c
     if (named)
         fault_at(r, root, "<%s> must be in the namespace: xmlns=\"%s\"", name, ns);
     else
-        fault_at(r, root, "<%.60s> is not what this file must hold: <%s xmlns=\"%s\">", root->name,
-                 name, ns);
+        fault_at(r, root, "<%s> is not what this file must hold: <%s xmlns=\"%s\">",
+                 BRIEF(root->name), name, ns);
     return false;
 }
 
@@ -52,7 +52,7 @@ static coaming_status read_file(reader *r, const char *path, schema_kind kind, c
         } else {
             read_log(r, root);
         }
-        if (!coaming_faults_errors(r->faults))
+        if (faults_errors_from(r->faults, from) == 0)
             status = schema_check(kind, doc, r->file, r->faults, error);
     }
     xmlFreeDoc(doc);
@@ -91,11 +91,15 @@ static coaming_status read_all(reader *r, const char *path, const coaming_load_o
                                coaming_error *error)
 {
     coaming_status status = read_ship(r, path, error);
-    for (size_t i = 0; i < options->log_count && status == COAMING_OK; i++)
-        status = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
-    if (status == COAMING_OK)
-        settle_events(r);
-    return status == COAMING_OK ? verdict(r, error) : status;
+    if (status != COAMING_OK)
+        return status;
+    for (size_t i = 0; i < options->log_count; i++) {
+        coaming_status one = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
+        if (one != COAMING_OK && one != COAMING_INPUT)
+            return one;
+    }
+    settle_events(r);
+    return verdict(r, error);
 }
 
 coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,

@@ -25,9 +25,9 @@ static double default_permeability(reader *r, const xmlNode *e, const char *use)
             return permeabilities[i].permeability;
     if (!attribute(r, e, "permeability"))
         warning_at(r, e,
-                   "use '%.40s' has no permeability of its own; 0.95 is taken (known: stores, "
+                   "use '%s' has no permeability of its own; 0.95 is taken (known: stores, "
                    "machinery, accommodation, void, tank)",
-                   use);
+                   BRIEF(use));
     return PERMEABILITY_ELSE;
 }
 
@@ -52,7 +52,7 @@ static void read_box(reader *r, const xmlNode *e, solid *s)
  */
 static bool read_corners(reader *r, const xmlNode *e, const char *text, double *xy, size_t *count)
 {
-    char one[128], two[128];
+    char one[WORD_SIZE], two[WORD_SIZE];
     *count = 0;
     while (next_word(&text, ",", one, sizeof one)) {
         double x, y;
@@ -60,8 +60,8 @@ static bool read_corners(reader *r, const xmlNode *e, const char *text, double *
         if (comma)
             text += strspn(text, " \t\r\n") + 1;
         if (!comma || !next_word(&text, ",", two, sizeof two)) {
-            fault_at(r, e, "outline: '%.30s' is not followed by a comma and a y; write x,y x,y x,y",
-                     one);
+            fault_at(r, e, "outline: '%s' is not followed by a comma and a y; write x,y x,y x,y",
+                     BRIEF(one));
             return false;
         }
         if (xy) {
@@ -128,11 +128,9 @@ static int read_deck_of(reader *r, const xmlNode *e)
     if (!id)
         return -1;
     int found = id_index_find(&r->ship->deck_ids, id);
-    if (found < 0) {
-        const char *near = id_index_nearest(&r->ship->deck_ids, id);
-        fault_at(r, e, "deck '%.40s' is not in the file%s%.40s", id,
-                 near ? "; the nearest is " : "", near ? near : "");
-    }
+    if (found < 0)
+        fault_at(r, e, "deck '%s' is not in the file%s", BRIEF(id),
+                 NEAREST(r, &r->ship->deck_ids, id));
     return found;
 }
 
@@ -193,15 +191,16 @@ void read_index(reader *r, id_index *index, const char *what, size_t count, text
         r->memory_lost = true;
         return;
     }
+    size_t first = 0; /* of those with the same id */
     for (size_t i = 1; i < count; i++) {
-        char object[240], shown[160];
-        size_t first = i - 1;
-        if (!*index->ids[i] || strcmp(index->ids[i - 1], index->ids[i]))
+        if (strcmp(index->ids[first], index->ids[i])) {
+            first = i;
             continue;
-        while (first > 0 && !strcmp(index->ids[first - 1], index->ids[i]))
-            first--;
-        text_fit(shown, sizeof shown, index->ids[i], 40);
-        snprintf(object, sizeof object, "%s %s", what, shown);
+        }
+        if (!*index->ids[i]) /* lacking, which has been told */
+            continue;
+        char object[240];
+        snprintf(object, sizeof object, "%s %s", what, BRIEF(index->ids[i]));
         faults_add(r->faults, COAMING_SEVERITY_ERROR, r->file, line(list, (size_t)index->index[i]),
                    object, "the id is already taken at line %ld; ids must differ",
                    line(list, (size_t)index->index[first]));
@@ -220,11 +219,8 @@ bool read_place(reader *r, const xmlNode *element, const char *name, const char 
         *place = found;
         return true;
     }
-    char shown[160];
-    text_fit(shown, sizeof shown, id, 40);
-    const char *near = id_index_nearest(&r->ship->space_ids, id);
-    fault_at(r, element, "%s: '%s' is no space, nor sea or weather%s%.40s", name, shown,
-             near ? "; the nearest is " : "", near ? near : "");
+    fault_at(r, element, "%s: '%s' is no space, nor sea or weather%s", name, BRIEF(id),
+             NEAREST(r, &r->ship->space_ids, id));
     return false;
 }
 

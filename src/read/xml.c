@@ -81,7 +81,7 @@ typedef struct {
     coaming_faults *faults;
     const char *shown;
     bool reported;
-    bool doctype;
+    bool stopped; /* by a callback of ours, which has said why */
 } watch;
 
 /* The first error only: those after it are mostly its echo. */
@@ -89,14 +89,12 @@ static void on_error(void *context, xmlErrorPtr e)
 {
     xmlParserCtxtPtr ctxt = context;
     watch *w = ctxt->_private;
-    if (w->reported || w->doctype || e->level < XML_ERR_ERROR)
+    if (w->reported || w->stopped || e->level < XML_ERR_ERROR)
         return;
     w->reported = true;
     char message[300];
     snprintf(message, sizeof message, "%s", e->message ? e->message : "not well-formed");
     message[strcspn(message, "\r\n")] = '\0';
-    if (strstr(message, "Excessive depth"))
-        snprintf(message, sizeof message, "elements nested more than %d deep", XML_DEPTH_MAX);
     faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, e->line, "file", "not XML: %s",
                message);
 }
@@ -107,10 +105,10 @@ static void on_doctype(void *context, const xmlChar *name, const xmlChar *public
     (void)name, (void)public_id, (void)system_id;
     xmlParserCtxtPtr ctxt = context;
     watch *w = ctxt->_private;
-    if (!w->doctype)
+    if (!w->stopped)
         faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, ctxt->input->line, "file",
                    "a DOCTYPE is not accepted (entities could hide in it); take it out");
-    w->doctype = true;
+    w->stopped = true;
     xmlStopParser(ctxt);
 }
 
@@ -133,8 +131,16 @@ static void on_element(void *context, const xmlChar *name, const xmlChar *prefix
     xmlNodePtr parent = ctxt->node;
     xmlSAX2StartElementNs(context, name, prefix, uri, namespaces, namespace_list, attributes,
                           defaulted, attribute_list);
-    if (ctxt->node && ctxt->node != parent)
-        ctxt->node->_private = (void *)(intptr_t)start_line(ctxt->input);
+    if (!ctxt->node || ctxt->node == parent)
+        return;
+    ctxt->node->_private = (void *)(intptr_t)start_line(ctxt->input);
+    watch *w = ctxt->_private;
+    if (ctxt->nodeNr <= XML_DEPTH_MAX || w->stopped)
+        return;
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, xml_line(ctxt->node), "file",
+               "elements nested more than %d deep", XML_DEPTH_MAX);
+    w->stopped = true;
+    xmlStopParser(ctxt);
 }
 
 static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *doc,
@@ -148,9 +154,10 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     ctxt->sax->internalSubset = on_doctype;
     ctxt->sax->startElementNs = on_element;
     xmlDocPtr tree = xmlCtxtReadMemory(ctxt, text, (int)size, NULL, NULL,
-                                       XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA);
+                                       XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA |
+                                           XML_PARSE_HUGE);
     bool good =
-        tree && ctxt->wellFormed && !w->reported && !w->doctype && xmlDocGetRootElement(tree);
+        tree && ctxt->wellFormed && !w->reported && !w->stopped && xmlDocGetRootElement(tree);
     bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
     xmlFreeParserCtxt(ctxt);
     if (good) {
@@ -160,7 +167,7 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     xmlFreeDoc(tree);
     if (memory)
         return error_memory(error);
-    if (!w->reported && !w->doctype)
+    if (!w->reported && !w->stopped)
         faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, 0, "file", "not XML");
     return error_set(error, COAMING_INPUT, "%s: not XML", w->shown);
 }

@@ -2,8 +2,9 @@
  * read/xml.h - an XML file into a tree, safely, with a line for each element.
  *
  * No network, no entities, no DOCTYPE, no compressed files opened unasked; size and depth are
- * capped. libxml2 keeps lines in 16 bits, so the line of each start tag is kept beside the tree.
- * Every libxml2 header is included below this folder only.
+ * capped here (libxml2's own limits stop some logs of more than 10 MB, so they are switched off).
+ * libxml2 keeps lines in 16 bits, so the line of each start tag is kept beside the tree. Every
+ * libxml2 header is included below this folder only.
  */
 #ifndef READ_XML_H
 #define READ_XML_H
@@ -15,7 +16,7 @@
 
 enum {
     XML_FILE_MAX = 256 * 1024 * 1024, /* bytes */
-    XML_DEPTH_MAX = 256               /* libxml2's own limit without XML_PARSE_HUGE */
+    XML_DEPTH_MAX = 256               /* elements in elements */
 };
 
 /* Reads path ("-": standard input) and parses it. What is wrong with the text becomes one fault and

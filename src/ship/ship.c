@@ -166,13 +166,9 @@ static coaming_status find(const coaming_ship *ship, const id_index *index, cons
         *found = i;
         return COAMING_OK;
     }
-    char shown[128];
-    text_fit(shown, sizeof shown, id, 30);
     const char *near = id_index_nearest(index, id);
-    if (near)
-        return error_set(error, COAMING_UNKNOWN, "%s: %s %s: there is none; the nearest is %.100s",
-                         ship->path, what, shown, near);
-    return error_set(error, COAMING_UNKNOWN, "%s: %s %s: there is none", ship->path, what, shown);
+    return error_set(error, COAMING_UNKNOWN, "%s: %s %s: there is none%s%s", ship->path, what,
+                     BRIEF(id), near ? "; the nearest is " : "", near ? BRIEF(near) : "");
 }
 
 coaming_status coaming_find_space(const coaming_ship *ship, const char *id, int *space,
@@ -187,7 +183,11 @@ coaming_status coaming_find_closure(const coaming_ship *ship, const char *id, in
     int i = id_index_find(&ship->link_ids, id);
     if (i >= 0 && ship->links[i].passage)
         return error_set(error, COAMING_UNKNOWN,
-                         "%s: closure %s: that is a passage, which cannot be shut", ship->path, id);
+                         "%s: closure %s: that is a passage, which cannot be shut", ship->path,
+                         BRIEF(id));
+    if (i < 0 && id_index_find(&ship->space_ids, id) >= 0)
+        return error_set(error, COAMING_UNKNOWN, "%s: closure %s: that is a space", ship->path,
+                         BRIEF(id));
     return find(ship, &ship->link_ids, "closure", id, closure, error);
 }
 

@@ -12,15 +12,15 @@
 /* Common practice, no source: what a hand-measured arrangement may be off before it is worth a
  * word. */
 static const double OVERLAP_LEAST = 0.01; /* m3 */
+static const size_t OVERLAPS_MAX = 200;   /* more are not looked for */
 static const double AWAY_SIDEWAYS = 0.30; /* m */
 static const double AWAY_UPWARDS = 1.00;  /* m; a coaming stands up to this far above its deck */
 
 static void warn(coaming_faults *faults, const coaming_ship *ship, long line, const char *what,
                  const char *id, const char *message)
 {
-    char object[240], shown[160];
-    text_fit(shown, sizeof shown, id, 40);
-    snprintf(object, sizeof object, "%s %s", what, shown);
+    char object[240];
+    snprintf(object, sizeof object, "%s %s", what, BRIEF(id));
     faults_add(faults, COAMING_SEVERITY_WARNING, ship->path, line, object, "%s", message);
 }
 
@@ -39,28 +39,30 @@ static int by_after_end(const void *left, const void *right)
     return (a->space > b->space) - (a->space < b->space);
 }
 
-static void warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
+/* True if the two overlap by enough to be told of. */
+static bool warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
 {
     double volume = solid_overlap(a.solid, b.solid);
     if (volume < OVERLAP_LEAST)
-        return;
+        return false;
     int first = a.space < b.space ? a.space : b.space;
     int second = a.space < b.space ? b.space : a.space;
-    char message[200], shown[160];
-    text_fit(shown, sizeof shown, ship->spaces[first].id, 40);
+    char message[300];
     if (first == second)
         snprintf(message, sizeof message,
                  "two of its boxes or prisms overlap by %.2f m3, which is "
                  "counted twice",
                  volume);
     else
-        snprintf(message, sizeof message, "overlaps space %s by %.2f m3", shown, volume);
+        snprintf(message, sizeof message, "overlaps space %s by %.2f m3",
+                 BRIEF(ship->spaces[first].id), volume);
     warn(faults, ship, ship->spaces[second].line, "space", ship->spaces[second].id, message);
+    return true;
 }
 
 static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
 {
-    size_t count = 0, active = 0;
+    size_t count = 0, active = 0, found = 0;
     for (size_t s = 0; s < ship->space_count; s++)
         count += ship->spaces[s].solid_count;
     placed *list = memory_new(count, sizeof *list), *open = memory_new(count, sizeof *open);
@@ -74,16 +76,19 @@ static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
         for (size_t i = 0; i < ship->spaces[s].solid_count; i++)
             list[count++] = (placed){&ship->spaces[s].solids[i], (int)s};
     qsort(list, count, sizeof *list, by_after_end);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count && found < OVERLAPS_MAX; i++) {
         size_t kept = 0;
         for (size_t j = 0; j < active; j++)
             if (open[j].solid->x1 > list[i].solid->x0)
                 open[kept++] = open[j];
         active = kept;
-        for (size_t j = 0; j < active; j++)
-            warn_overlap(ship, faults, open[j], list[i]);
+        for (size_t j = 0; j < active && found < OVERLAPS_MAX; j++)
+            found += warn_overlap(ship, faults, open[j], list[i]);
         open[active++] = list[i];
     }
+    if (found == OVERLAPS_MAX)
+        faults_add(faults, COAMING_SEVERITY_WARNING, ship->path, 0, "arrangement",
+                   "%zu overlaps are told; there may be more", found);
     memory_free(list);
     memory_free(open);
     return true;
@@ -109,7 +114,7 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
                         coaming_place place)
 {
     const char *what = l->passage ? "passage" : "closure";
-    char message[240], shown[160];
+    char message[300];
     if (place == COAMING_SEA && l->clear.z >= ship->draught) {
         snprintf(
             message, sizeof message,
@@ -130,9 +135,8 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
     double sideways = away_sideways(s, &l->clear), upwards = away_upwards(s, &l->clear);
     if (sideways <= AWAY_SIDEWAYS && upwards <= AWAY_UPWARDS)
         return;
-    text_fit(shown, sizeof shown, s->id, 40);
     snprintf(message, sizeof message, "the opening lies %.2f m away from space %s, which it joins",
-             hypot(sideways, upwards), shown);
+             hypot(sideways, upwards), BRIEF(s->id));
     warn(faults, ship, l->line, what, l->id, message);
 }
 
@@ -175,10 +179,9 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
     if (ship->frames.given) {
         double x = ship->frames.zero + (double)n.frame * ship->frames.spacing;
         if (x < x0 - ship->frames.spacing || x > x1 + ship->frames.spacing) {
-            snprintf(
-                message, sizeof message,
-                "number %.40s says frame %ld (x %.2f m), but the space lies from %.2f to %.2f m",
-                s->number, n.frame, x, x0, x1);
+            snprintf(message, sizeof message,
+                     "number %s says frame %ld (x %.2f m), but the space lies from %.2f to %.2f m",
+                     BRIEF(s->number), n.frame, x, x0, x1);
             warn(faults, ship, s->line, "space", s->id, message);
         }
     }
@@ -190,7 +193,7 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
     else if (n.side > 0 && n.side % 2 == 0 && y1 <= 0)
         wrong = "to port, but the space lies to starboard";
     if (wrong) {
-        snprintf(message, sizeof message, "number %.40s says %s", s->number, wrong);
+        snprintf(message, sizeof message, "number %s says %s", BRIEF(s->number), wrong);
         warn(faults, ship, s->line, "space", s->id, message);
     }
 }

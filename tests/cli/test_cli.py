@@ -425,6 +425,25 @@ class Logs(Case):
         self.write("log.xml", log(tested("P1", "2026-05-01", "pass")))
         self.faults([(2, "closure P1", "passage")], "--log", "log.xml", "ship.xml", name="log.xml")
 
+    def test_a_log_that_has_grown_beyond_ten_megabytes_is_read(self):
+        self.ship()
+        entries = [tested("D1", "2026-05-01", "pass")] * 150000
+        note = "x" * 700  # at the end, where a parser's own limit would strike
+        entries.append(tested("D1", "2026-05-02", "fail").replace("/>", f' note="{note}"/>'))
+        self.write("log.xml", log(*entries))
+        self.assertEqual(self.result("--log", "log.xml", "ship.xml"), ("fail", "2026-05-02"))
+
+    def test_faults_of_every_log_are_told_though_the_first_is_not_xml(self):
+        self.ship()
+        self.write("one.xml", "<x")
+        self.write("two.xml", log(tested("D9", "2026-05-01", "pass")))
+        done = self.run_it("check", *AS_OF, "--log", "one.xml", "--log", "two.xml", "ship.xml")
+        errors = done.stderr.decode()
+        self.assertEqual(done.returncode, INPUT)
+        self.assertRegex(errors, r"one\.xml:1: error: file: not XML")
+        self.assertRegex(errors, r"two\.xml:2: error: closure D9: ")
+        self.assertIn(b"cannot be used with these logs", done.stdout)
+
     def test_wrong_entries_of_a_log_are_all_told(self):
         self.ship()
         self.write("log.xml", log(
@@ -966,6 +985,22 @@ class HostileText(Case):
 
 class Shape(Case):
     COMMANDS = (("expose", "--all"), ("rank",), ("check",))
+
+    def test_a_closure_without_consequence_is_not_called_harmless(self):
+        # V1 floods Mid, where nobody is: by people it has no consequence, but it lets water in.
+        self.ship(SMALL.replace("</arrangement>", '''<closure id="V1" kind="valve" between="mid sea"
+            rating="watertight"><clear x="15" y="-3" z="0.2" width="0.1" height="0.1"
+            lies="longitudinal"/></closure></arrangement>'''))
+        text = self.good("rank", "--hazard", "water", "--measure", "people", *AS_OF, "ship.xml")
+        self.assertRegex(text, r"(?s)without consequence by this measure.*V1")
+        self.assertNotRegex(text, r"(?i)nothing|harmless|safe\b")
+        self.assertIn("floods", self.good("expose", "--hazard", "water", *AS_OF, "ship.xml", "V1"))
+
+    def test_amounts_are_written_without_exponents(self):
+        self.ship(SMALL.replace('x="10 20" y="-3 3"', 'x="10 20000" y="-3 300"'))
+        for command in ("rank", "expose --all"):
+            text = self.run_it(*command.split(), *AS_OF, "ship.xml").stdout.decode()
+            self.assertNotRegex(text, r"[0-9]e[+-]?[0-9]")
 
     def on_a_terminal(self, *words, **environment):
         """What a run writes to standard output where that is a terminal."""

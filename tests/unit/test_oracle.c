@@ -159,6 +159,10 @@ static void check_expose(const coaming_ship *s, coaming_query q)
         coaming_exposure_row row;
         bool expected[MAX_SPACES];
         MUST_EQ(coaming_exposure_row_get(e, i, &row, NULL), COAMING_OK);
+        const ship_link *k = &s->links[row.closure];
+        MUST_EQ(row.closure, (int)(i / 4));
+        MUST_EQ(row.hazard, i % 4 < 2 ? COAMING_WATER : COAMING_AIR);
+        MUST_EQ(row.source, i % 2 ? k->b : k->a);
         world w = {row.hazard, level_of(s, q.level, row.source), q.condition, false, -1, false};
         plain_exposed(s, row.closure, row.source, w, expected);
         same_set(s, expected, row.exposed, row.exposed_count);
@@ -194,6 +198,34 @@ static size_t plain_scenarios(const coaming_ship *s, coaming_hazard h, scenario 
         if (h == COAMING_AIR || s->spaces[i].shell)
             list[count++] = (scenario){h, (int)i, 1.0 / (double)spaces};
     return count;
+}
+
+/* The first of the scenarios that lose most by the closure; weight 0: none loses. */
+static scenario plain_worst(const coaming_ship *s, coaming_query q, coaming_measure m, int c)
+{
+    scenario list[MAX_SPACES + 8], worst = {COAMING_WATER, COAMING_SEA, 0};
+    double most = 0;
+    for (int h = 0; h < COAMING_HAZARDS; h++) {
+        size_t count = plain_scenarios(s, (coaming_hazard)h, list);
+        for (size_t i = 0; i < count; i++) {
+            bool exposed[MAX_SPACES];
+            double loss = 0;
+            world w = {(coaming_hazard)h,
+                       level_of(s, q.level, list[i].source),
+                       q.condition,
+                       false,
+                       -1,
+                       false};
+            plain_exposed(s, c, list[i].source, w, exposed);
+            for (size_t j = 0; j < s->space_count; j++)
+                loss += exposed[j] ? measure_of(&s->spaces[j], m, &w) : 0;
+            if (list[i].weight * loss > most) {
+                most = list[i].weight * loss;
+                worst = list[i];
+            }
+        }
+    }
+    return worst;
 }
 
 static double plain_consequence(const coaming_ship *s, coaming_query q, coaming_measure m,
@@ -237,6 +269,12 @@ static void check_rank(const coaming_ship *s, coaming_query q, coaming_measure m
         MUST_EQ(coaming_ranking_exposes(k, i, &spaces, &count, NULL), COAMING_OK);
         MUST_EQ(row->has_worst, row->consequence > 0);
         bool expected[MAX_SPACES] = {false};
+        if (row->has_worst && m != COAMING_MEASURE_VOLUME) { /* whole numbers: no rounding */
+            scenario worst = plain_worst(s, q, m, row->closure);
+            MUST(worst.weight > 0);
+            MUST_EQ(worst.hazard, row->worst_hazard);
+            MUST_EQ(worst.source, row->worst_source);
+        }
         if (row->has_worst) {
             world w = {row->worst_hazard,
                        level_of(s, q.level, row->worst_source),

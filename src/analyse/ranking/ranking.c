@@ -301,10 +301,11 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
                                        size_t *count, coaming_error *error)
 {
     const coaming_rank *row = &k->rows[index];
-    *spaces = k->spaces;
-    *count = 0;
-    if (!row->has_worst)
+    if (!row->has_worst) {
+        *spaces = k->spaces;
+        *count = 0;
         return COAMING_OK;
+    }
     scenario worst = {row->worst_hazard, row->worst_source, 0};
     reach *r = NULL;
     coaming_status status = reach_cache_get(&k->cache, k->ship, setting_for(k, &worst), &r, error);
@@ -319,6 +320,7 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
         if (reach_in(sides.far.run[0], p) || reach_in(sides.far.run[1], p))
             beyond = sides.near;
     }
+    *spaces = k->spaces;
     *count = reach_list(r, beyond, k->spaces);
     return COAMING_OK;
 }
