@@ -12,6 +12,7 @@
 #include "coaming/error.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/flotation.h"
 #include "coaming/present.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"

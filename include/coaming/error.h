@@ -5,8 +5,8 @@
  * untouched unless the status is COAMING_OK. Detail goes into a coaming_error that the caller owns
  * (on the stack, no freeing); NULL is accepted everywhere and means "no detail wanted".
  *
- * Threads: use the library from one thread at a time. igraph 0.10 keeps its error handler and clean-up
- * stack per process, and so does the counter by which tests make allocations fail.
+ * Threads: use the library from one thread at a time. igraph 0.10 keeps its error handler and
+ * clean-up stack per process, and so does the counter by which tests make allocations fail.
  */
 #ifndef COAMING_ERROR_H
 #define COAMING_ERROR_H

@@ -125,8 +125,9 @@ void solid_measure(solid *s)
         s->y0 = fmin(s->y0, s->outline[2 * i + 1]);
         s->y1 = fmax(s->y1, s->outline[2 * i + 1]);
     }
-    s->area =
-        s->box ? (s->x1 - s->x0) * (s->y1 - s->y0) : fabs(outline_area(s->outline, s->corners));
+    double area = outline_area(s->outline, s->corners);
+    s->anticlockwise = area > 0;
+    s->area = s->box ? (s->x1 - s->x0) * (s->y1 - s->y0) : fabs(area);
 }
 
 double solid_overlap(const solid *a, const solid *b)

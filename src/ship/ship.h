@@ -28,7 +28,7 @@ typedef struct {
     double area;                   /* of the outline, m2 */
     const double *outline;         /* x, y of each corner */
     size_t corners;
-    bool box;
+    bool box, anticlockwise; /* the outline seen from above */
 } solid;
 
 typedef struct {

@@ -1,0 +1,322 @@
+#include "analyse/flotation/flotation.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+
+static const double DEGREE = 57.29577951308232; /* in a radian */
+
+const char *coaming_afloat_text(coaming_afloat afloat)
+{
+    static const char *const texts[] = {
+#define TEXT(code, text) text,
+        COAMING_AFLOAT_TABLE(TEXT)
+#undef TEXT
+    };
+    return texts[afloat];
+}
+
+static double dot(const double a[3], const double b[3])
+{
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+/* What is below the plane: the hull less the permeable part of the flooded spaces. */
+static submerged below(coaming_flotation *f, const bool *flooded, const plane *p)
+{
+    submerged sum = {0};
+    body_add(&f->hull, p, 1, f->scratch, &sum);
+    for (size_t s = 0; flooded && s < f->ship->space_count; s++)
+        if (flooded[s])
+            body_add(&f->spaces[s], p, -f->ship->spaces[s].permeability, f->scratch, &sum);
+    return sum;
+}
+
+/* The height d of the plane that leaves the displacement: Newton inside a bracket. */
+static bool find_height(coaming_flotation *f, const bool *flooded, double heel, double trim,
+                        double d, plane *p, submerged *net)
+{
+    double low, high;
+    plane level = plane_make(heel, trim, 0, f->middle);
+    body_extent(&f->hull, level.n, &low, &high);
+    if (d <= low || d >= high)
+        d = (low + high) / 2;
+    *p = plane_make(heel, trim, high, f->middle);
+    *net = below(f, flooded, p);
+    if (net->volume <= f->displacement)
+        return false;
+    for (int step = 0; step < 200; step++) {
+        *p = plane_make(heel, trim, d, f->middle);
+        *net = below(f, flooded, p);
+        double excess = net->volume - f->displacement;
+        if (fabs(excess) <= 1e-14 * f->displacement || high - low <= 1e-15 * (1 + fabs(d)))
+            return true;
+        if (excess > 0)
+            high = d;
+        else
+            low = d;
+        double next = net->area > 0 ? d - excess / net->area : low;
+        if (next == d)
+            return true;
+        d = next > low && next < high ? next : (low + high) / 2;
+    }
+    return true;
+}
+
+bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
+                   position *at)
+{
+    if (!find_height(f, flooded, heel, trim, d, &at->plane, &at->net))
+        return false;
+    const submerged *w = &at->net;
+    double arm[3];
+    for (int k = 0; k < 3; k++)
+        arm[k] = f->gravity[k] - w->moment[k] / w->volume;
+    at->lever[0] = dot(arm, at->plane.e1);
+    at->lever[1] = dot(arm, at->plane.e2);
+    at->lever[2] = dot(arm, at->plane.n);
+    double area = w->area > 0 ? w->area : 1;
+    at->guu = (w->auu - w->au * w->au / area) / w->volume - at->lever[2];
+    at->guv = (w->auv - w->au * w->av / area) / w->volume;
+    at->gvv = (w->avv - w->av * w->av / area) / w->volume - at->lever[2];
+    return true;
+}
+
+/* Turns the normal by small amounts along e1 and e2 and reads heel and trim from it. */
+static void turn(const plane *p, double a, double b, double *heel, double *trim)
+{
+    double n[3], size = 0;
+    for (int k = 0; k < 3; k++) {
+        n[k] = p->n[k] + a * p->e1[k] + b * p->e2[k];
+        size += n[k] * n[k];
+    }
+    size = sqrt(size);
+    *heel = atan2(-n[1], n[2]);
+    *trim = asin(fmax(-1, fmin(1, -n[0] / size)));
+}
+
+/* A step down the height of gravity over buoyancy: Newton where the Hessian is positive, else along
+ * its steepest bend. */
+static void choose_step(const position *at, double *a, double *b)
+{
+    double ga = at->lever[0], gb = at->lever[1];
+    double half = (at->guu + at->gvv) / 2, apart = (at->guu - at->gvv) / 2;
+    double root = hypot(apart, at->guv), least = half - root;
+    double shift = least > 1e-6 ? 0 : 1e-3 - least;
+    double uu = at->guu + shift, vv = at->gvv + shift, det = uu * vv - at->guv * at->guv;
+    *a = -(vv * ga - at->guv * gb) / det;
+    *b = -(uu * gb - at->guv * ga) / det;
+    if (shift > 0 && hypot(ga, gb) < 1e-9) {      /* upright but unstable: let her go to port */
+        double angle = atan2(at->guv, apart) / 2; /* of the stiffest direction */
+        *a = cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle);
+        *b = -0.02 * fabs(cos(angle));
+    }
+    double size = hypot(*a, *b), most = 0.2;
+    if (size > most) {
+        *a *= most / size;
+        *b *= most / size;
+    }
+}
+
+typedef enum { SEARCH_FOUND, SEARCH_SINKS, SEARCH_CAPSIZES } search_end;
+
+static search_end search(coaming_flotation *f, const bool *flooded, const coaming_float *from,
+                         position *at)
+{
+    double heel = from ? from->heel / DEGREE : 0, trim = from ? asin(-from->normal[0]) : 0;
+    double d = from ? from->height : f->ship->draught;
+    if (!position_find(f, flooded, heel, trim, d, at))
+        return SEARCH_SINKS;
+    for (int step = 0; step < 400; step++) {
+        bool stable = at->guu > 0 && at->guu * at->gvv - at->guv * at->guv > 0;
+        if (stable && hypot(at->lever[0], at->lever[1]) < LEVER_LEAST)
+            return SEARCH_FOUND;
+        double a, b;
+        choose_step(at, &a, &b);
+        position next;
+        bool better = false;
+        for (int halving = 0; halving < 40 && !better; halving++, a /= 2, b /= 2) {
+            turn(&at->plane, a, b, &heel, &trim);
+            if (fabs(heel) * DEGREE >= 90 || fabs(trim) * DEGREE >= 89)
+                return SEARCH_CAPSIZES;
+            if (!position_find(f, flooded, heel, trim, at->plane.d, &next))
+                return SEARCH_SINKS;
+            better = next.lever[2] < at->lever[2] ||
+                     hypot(next.lever[0], next.lever[1]) < 0.5 * hypot(at->lever[0], at->lever[1]);
+        }
+        if (!better) /* rounding: no lower position can be told from this one */
+            return SEARCH_FOUND;
+        *at = next;
+    }
+    return SEARCH_FOUND;
+}
+
+static double flooded_volume(coaming_flotation *f, const bool *flooded, const plane *p)
+{
+    submerged sum = {0};
+    for (size_t s = 0; flooded && s < f->ship->space_count; s++)
+        if (flooded[s])
+            body_add(&f->spaces[s], p, f->ship->spaces[s].permeability, f->scratch, &sum);
+    return sum.volume;
+}
+
+/* Least height of the deck edge: the top corners of the sections or of the box. */
+static double freeboard(const coaming_ship *ship, const plane *p)
+{
+    double least = INFINITY;
+    for (int side = -1; side <= 1; side += 2) {
+        if (!ship->section_count) {
+            least = fmin(least, plane_height(p, 0, side * ship->beam / 2, ship->depth));
+            least = fmin(least, plane_height(p, ship->length, side * ship->beam / 2, ship->depth));
+        }
+        for (size_t i = 0; i < ship->section_count; i++) {
+            const hull_section *s = &ship->sections[i];
+            const double *top = s->offsets + 2 * (s->offset_count - 1);
+            least = fmin(least, plane_height(p, s->x, side * top[1], top[0]));
+        }
+    }
+    return least;
+}
+
+static double draught_at(const plane *p, double x)
+{
+    return (p->d - p->n[0] * x) / p->n[2];
+}
+
+static void describe(coaming_flotation *f, const bool *flooded, const position *at,
+                     coaming_float *result)
+{
+    const coaming_ship *ship = f->ship;
+    const plane *p = &at->plane;
+    result->afloat = COAMING_AFLOAT_YES;
+    result->draught = draught_at(p, ship->length / 2);
+    result->draught_aft = draught_at(p, 0);
+    result->draught_fwd = draught_at(p, ship->length);
+    result->trim = result->draught_fwd - result->draught_aft;
+    result->heel = atan2(-p->n[1], p->n[2]) * DEGREE;
+    result->gm = at->gvv;
+    result->freeboard = freeboard(ship, p);
+    result->flooded_volume = flooded_volume(f, flooded, p);
+    memcpy(result->normal, p->n, sizeof result->normal);
+    result->height = p->d;
+}
+
+static coaming_float nowhere(const coaming_flotation *f, coaming_afloat why)
+{
+    return (coaming_float){.afloat = why,
+                           .draught = NAN,
+                           .draught_aft = NAN,
+                           .draught_fwd = NAN,
+                           .trim = NAN,
+                           .heel = NAN,
+                           .gm = NAN,
+                           .displacement = f->displacement * f->ship->density,
+                           .freeboard = NAN,
+                           .flooded_volume = NAN,
+                           .normal = {NAN, NAN, NAN},
+                           .height = NAN};
+}
+
+static coaming_float solve(coaming_flotation *f, const bool *flooded, const coaming_float *from)
+{
+    position at;
+    coaming_float result = nowhere(f, COAMING_AFLOAT_YES);
+    switch (search(f, flooded, from, &at)) {
+    case SEARCH_SINKS:
+        return nowhere(f, COAMING_AFLOAT_SINKS);
+    case SEARCH_CAPSIZES:
+        return nowhere(f, COAMING_AFLOAT_CAPSIZES);
+    default:
+        describe(f, flooded, &at, &result);
+        return result;
+    }
+}
+
+coaming_status coaming_flotation_solve(coaming_flotation *f, const bool *flooded,
+                                       coaming_float *result, coaming_error *error)
+{
+    const coaming_float *kept = kept_find(f, flooded);
+    if (kept) {
+        *result = *kept;
+        return COAMING_OK;
+    }
+    coaming_float found = solve(f, flooded, &f->intact);
+    if (!kept_add(f, flooded, &found))
+        return error_memory(error);
+    *result = found;
+    return COAMING_OK;
+}
+
+void coaming_flotation_free(coaming_flotation *f)
+{
+    if (!f)
+        return;
+    kept_free(f);
+    arena_free(&f->memory);
+    memory_free(f);
+}
+
+static bool make_bodies(coaming_flotation *f)
+{
+    const coaming_ship *ship = f->ship;
+    f->spaces = arena_new(&f->memory, ship->space_count, sizeof *f->spaces);
+    if (!f->spaces || !body_of_hull(&f->hull, &f->memory, ship))
+        return false;
+    size_t largest = f->hull.largest;
+    for (size_t s = 0; s < ship->space_count; s++) {
+        if (!body_of_space(&f->spaces[s], &f->memory, &ship->spaces[s]))
+            return false;
+        if (f->spaces[s].largest > largest)
+            largest = f->spaces[s].largest;
+    }
+    f->scratch = arena_new(&f->memory, 7 * (largest + 8), sizeof *f->scratch);
+    return f->scratch != NULL;
+}
+
+/* Displacement and centre of gravity from the intact draught. */
+static coaming_status weigh(coaming_flotation *f, coaming_error *error)
+{
+    const coaming_ship *ship = f->ship;
+    f->middle[0] = ship->length / 2;
+    f->middle[2] = ship->draught;
+    plane still = plane_make(0, 0, ship->draught, f->middle);
+    submerged w = below(f, NULL, &still);
+    if (!(w.volume > 0))
+        return error_set(error, COAMING_INPUT, "%s: the hull has no volume below the draught",
+                         ship->path);
+    f->displacement = w.volume;
+    f->gravity[0] = isnan(ship->lcg) ? w.moment[0] / w.volume : ship->lcg;
+    f->gravity[1] = isnan(ship->tcg) ? w.moment[1] / w.volume : ship->tcg;
+    f->gravity[2] = ship->kg;
+    f->intact = solve(f, NULL, NULL);
+    if (f->intact.afloat != COAMING_AFLOAT_YES)
+        return error_set(error, COAMING_INPUT, "%s: ship: undamaged she %s; check kg and draft",
+                         ship->path, coaming_afloat_text(f->intact.afloat));
+    return COAMING_OK;
+}
+
+coaming_status coaming_flotation_new(const coaming_ship *ship, coaming_flotation **flotation,
+                                     coaming_error *error)
+{
+    if (isnan(ship->kg))
+        return error_set(error, COAMING_USAGE, "%s: ship: how she floats cannot be told without kg",
+                         ship->path);
+    coaming_flotation *f = memory_new(1, sizeof *f);
+    if (!f)
+        return error_memory(error);
+    f->ship = ship;
+    coaming_status status = make_bodies(f) ? weigh(f, error) : error_memory(error);
+    if (status != COAMING_OK)
+        coaming_flotation_free(f);
+    else
+        *flotation = f;
+    return status;
+}
+
+double coaming_float_height(const coaming_ship *ship, const coaming_float *at, int l)
+{
+    const opening *o = &ship->links[l].clear;
+    double x = o->given ? o->x : ship->length / 2, y = o->given ? o->y : 0;
+    return at->normal[0] * x + at->normal[1] * y + at->normal[2] * o->z - at->height;
+}

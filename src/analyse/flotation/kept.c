@@ -1,0 +1,99 @@
+/* Results by set of flooded spaces: a chained hash table; the hash is FNV-1a (Fowler, Noll and Vo,
+ * RFC 9923) over the members' numbers. */
+#include <stdint.h>
+#include <string.h>
+
+#include "analyse/flotation/flotation.h"
+
+struct kept_float {
+    kept_float *next;
+    uint64_t hash;
+    coaming_float result;
+    size_t count;
+    int members[];
+};
+
+static uint64_t hash_of(const bool *flooded, size_t spaces, size_t *count)
+{
+    uint64_t hash = 14695981039346656037u;
+    *count = 0;
+    for (size_t s = 0; s < spaces; s++) {
+        if (!flooded[s])
+            continue;
+        ++*count;
+        for (int byte = 0; byte < 4; byte++)
+            hash = (hash ^ ((s >> (8 * byte)) & 0xff)) * 1099511628211u;
+    }
+    return hash;
+}
+
+static bool same_set(const kept_float *k, const bool *flooded)
+{
+    for (size_t i = 0; i < k->count; i++)
+        if (!flooded[k->members[i]])
+            return false;
+    return true;
+}
+
+const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded)
+{
+    if (!f->kept_places)
+        return NULL;
+    size_t count;
+    uint64_t hash = hash_of(flooded, f->ship->space_count, &count);
+    for (const kept_float *k = f->kept[hash % f->kept_places]; k; k = k->next)
+        if (k->hash == hash && k->count == count && same_set(k, flooded))
+            return &k->result;
+    return NULL;
+}
+
+static bool grow(coaming_flotation *f)
+{
+    size_t places = f->kept_places ? 2 * f->kept_places : 256;
+    kept_float **wider = memory_new(places, sizeof *wider);
+    if (!wider)
+        return false;
+    for (size_t i = 0; i < f->kept_places; i++) {
+        for (kept_float *k = f->kept[i], *next; k; k = next) {
+            next = k->next;
+            k->next = wider[k->hash % places];
+            wider[k->hash % places] = k;
+        }
+    }
+    memory_free(f->kept);
+    f->kept = wider;
+    f->kept_places = places;
+    return true;
+}
+
+bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *result)
+{
+    if (f->kept_count >= f->kept_places && !grow(f))
+        return false;
+    size_t count, filled = 0;
+    uint64_t hash = hash_of(flooded, f->ship->space_count, &count);
+    kept_float *k = memory_new(1, sizeof *k + count * sizeof k->members[0]);
+    if (!k)
+        return false;
+    k->hash = hash;
+    k->result = *result;
+    k->count = count;
+    for (size_t s = 0; s < f->ship->space_count; s++)
+        if (flooded[s])
+            k->members[filled++] = (int)s;
+    k->next = f->kept[hash % f->kept_places];
+    f->kept[hash % f->kept_places] = k;
+    f->kept_count++;
+    return true;
+}
+
+void kept_free(coaming_flotation *f)
+{
+    for (size_t i = 0; i < f->kept_places; i++) {
+        for (kept_float *k = f->kept[i], *next; k; k = next) {
+            next = k->next;
+            memory_free(k);
+        }
+    }
+    memory_free(f->kept);
+}

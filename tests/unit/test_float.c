@@ -1,0 +1,419 @@
+/*
+ * How she floats, against published worked examples, closed forms and properties.
+ *
+ * Box-vessel examples: C. B. Barrass and D. R. Derrett, "Ship Stability for Masters and Mates", 6th
+ * edition, chapter 21 "Bilging and permeability", pages 216 to 222. The book rounds as it goes; the
+ * exact figures are what its own formulae give, and are what is asserted here. The book's formula
+ * leaves out the change of the vertical lever in the end-compartment case, so that one is compared
+ * with the closed form only as closely as trim is small.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "coaming/flotation.h"
+#include "runner.h"
+#include "ship/body.h"
+#include "ships.h"
+
+static coaming_ship *ship_of(const char *principal, const char *parts)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    fprintf(
+        out,
+        "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship %s/>%s</arrangement>",
+        principal, parts);
+    fclose(out);
+    coaming_ship *s = NULL;
+    coaming_error error;
+    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
+    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
+    free(text);
+    return s;
+}
+
+/* Floods all spaces. */
+static coaming_float flood_all(coaming_ship *s, coaming_righting *righting)
+{
+    coaming_flotation *f = NULL;
+    coaming_error error;
+    coaming_float result;
+    bool *flooded = calloc(s->space_count, sizeof *flooded);
+    coaming_status status = coaming_flotation_new(s, &f, &error);
+    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
+    for (size_t i = 0; i < s->space_count; i++)
+        flooded[i] = true;
+    ck_assert_int_eq(coaming_flotation_solve(f, flooded, &result, &error), COAMING_OK);
+    if (righting)
+        coaming_flotation_righting(f, flooded, &result, righting);
+    coaming_flotation_free(f);
+    free(flooded);
+    return result;
+}
+
+static coaming_float float_of(const char *principal, const char *parts)
+{
+    coaming_ship *s = ship_of(principal, parts);
+    coaming_float result = flood_all(s, NULL);
+    coaming_ship_free(s);
+    return result;
+}
+
+#define HOLD(x, y, z, mu)                                                                          \
+    "<space id=\"h\" name=\"Hold\" permeability=\"" mu "\"><box x=\"" x "\" y=\"" y "\" z=\"" z    \
+    "\"/></space>"
+
+/* Tolerances: 1e-9 m is a millionth of what the book prints; the arithmetic itself is good to
+ * 1e-12. */
+static const double CLOSE = 1e-9;
+
+START_TEST(midship_compartment_open_to_the_sea)
+{
+    /* Example 2, p. 218: 150 x 24 x 12 m, draught 5 m, GM 0.9 m, empty compartment of 20 m
+     * amidships: draught 5.77 m; KB 2.89, BM 8.32, KG 11.20. Exact: rise 10/13 m, GM 0.004615 m. KG
+     * from the intact KM = 2.5 + 24^2/(12 x 5) = 12.1, less 0.9. */
+    coaming_float r = float_of("length=\"150\" beam=\"24\" depth=\"12\" draft=\"5\" kg=\"11.2\"",
+                               HOLD("65 85", "-12 12", "0 12", "1"));
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(r.draught, 5 * 150.0 / 130, CLOSE);
+    ck_assert_double_eq_tol(r.trim, 0, CLOSE);
+    ck_assert_double_eq_tol(r.heel, 0, 1e-7);
+    ck_assert_double_eq_tol(r.gm, 0.0046153846, 1e-9);
+    ck_assert_double_eq_tol(r.freeboard, 12 - 5 * 150.0 / 130, CLOSE);
+    ck_assert_double_eq_tol(r.displacement, 150 * 24 * 5 * 1.025, 1e-6);
+    ck_assert_double_eq_tol(r.flooded_volume, 20 * 24 * 5 * 150.0 / 130, 1e-6);
+}
+END_TEST
+
+START_TEST(permeability_counts_in_volume_and_waterplane)
+{
+    /* Example 3, p. 219: L 64, draught 3, compartment 12 m, permeability 25 %: rise printed 0.15 m,
+     * exact mu v/(A - mu a) = 9/61 m. The beam cancels. */
+    coaming_float r = float_of("length=\"64\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"3\"",
+                               HOLD("26 38", "-5 5", "0 6", "0.25"));
+    ck_assert_double_eq_tol(r.draught - 3, 9.0 / 61, CLOSE);
+    /* Exercise: 40 x 6 m, draught 2 m, amidships 10 m, GM 0.6 m: draught 2.67 m, GM 0.559 printed;
+     * exact 8/3 and 0.558333. KG = 1 + 36/(12 x 2) - 0.6 = 1.9 */
+    r = float_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"",
+                 HOLD("15 25", "-3 3", "0 4", "1"));
+    ck_assert_double_eq_tol(r.draught, 8.0 / 3, CLOSE);
+    ck_assert_double_eq_tol(r.gm, 0.55833333333, 1e-9);
+}
+END_TEST
+
+START_TEST(compartment_wholly_below_the_waterline)
+{
+    /* Example 5, p. 221: sinkage is lost volume over the whole waterplane. TPC 20 at density 1.025
+     * is a waterplane of 2000/1.025 m2; 20 x 10 x 4 m, permeability 25 %: 205 t, 10.25 cm. Here the
+     * waterplane is that of a box of 100 m. */
+    coaming_float r =
+        float_of("length=\"100\" beam=\"19.51219512195122\" depth=\"9\" draft=\"6\" kg=\"5\"",
+                 HOLD("40 60", "-5 5", "0 4", "0.25"));
+    ck_assert_double_eq_tol(r.draught, 6.1025, CLOSE);
+    /* Forward, under a flat at 3.5 m: 64 x 10 x 6 m, draught 5, 6 m long, 25 %: sinkage 8.20 cm,
+     * trim 44.60 cm printed, with MCTC from BM_L and not GM_L. With GM_L the trim is larger by
+     * BM_L/GM_L; both are checked against that band. */
+    r = float_of("length=\"64\" beam=\"10\" depth=\"6\" draft=\"5\" kg=\"3\"",
+                 HOLD("58 64", "-5 5", "0 3.5", "0.25"));
+    ck_assert_double_eq_tol((r.draught_aft + r.draught_fwd) / 2, 5.08203125, 1e-3);
+    ck_assert_double_eq_tol(r.trim, 0.446045, 0.446045 * 0.02);
+}
+END_TEST
+
+START_TEST(end_compartment_trims_by_the_head)
+{
+    /* From memory of the same chapter: 75 x 10 x 6 m, draught 4.5 m, empty forward compartment of
+     * 5 m: aft 3.787 m, forward 6.001 m. The closed form (slope = 6 l dm/(L-l)^2) leaves out the
+     * vertical lever B-G; put G at B and the exact solution must come near it: the trim is 3 parts
+     * in 100 of the length, so 3 cm are allowed. */
+    coaming_float r = float_of("length=\"75\" beam=\"10\" depth=\"7\" draft=\"4.5\" kg=\"2.41\"",
+                               HOLD("70 75", "-5 5", "0 7", "1"));
+    ck_assert_double_eq_tol(r.draught_aft, 3.788265, 0.03);
+    ck_assert_double_eq_tol(r.draught_fwd, 6.002187, 0.03);
+    ck_assert_double_gt(r.trim, 2.15);
+}
+END_TEST
+
+START_TEST(side_compartment_heels_to_its_side)
+{
+    /* Heel of a box with a side compartment: lost volume v at y, tan(heel) = lever / GM as long as
+     * heel is small. L 100, B 20, d 5, wing tank 10 m long, 2 m wide, permeability 0.1. Derivable:
+     * the balance of moments about the new centre line of the waterplane. */
+    coaming_float port = float_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"7\"",
+                                  HOLD("45 55", "8 10", "0 10", "0.1"));
+    coaming_float starboard =
+        float_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"7\"",
+                 HOLD("45 55", "-10 -8", "0 10", "0.1"));
+    ck_assert_double_gt(port.heel, 0);
+    ck_assert_double_eq_tol(port.heel, -starboard.heel, 1e-9);
+    ck_assert_double_eq_tol(port.draught, starboard.draught, 1e-9);
+    double a = 2000 - 0.1 * 20, v = 10000, rise = 0.1 * 100 / a, d = 5 + rise;
+    double yf = -0.1 * 20 * 9 / a; /* centroid of the net waterplane */
+    double iv = 100 * 8000 / 12.0 - 0.1 * (10 * 8 / 12.0 + 20 * 81) - a * yf * yf;
+    double yb = -0.1 * 20 * d * 9 / v, zb = (2000 * d * d / 2 - 0.1 * 20 * d * d / 2) / v;
+    double gm = zb + iv / v - 7;
+    ck_assert_double_eq_tol(tan(port.heel / 57.29577951308232), -yb / gm, 1e-5);
+}
+END_TEST
+
+START_TEST(she_sinks_or_capsizes_as_a_result_not_a_failure)
+{
+    coaming_float r = float_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"3\" kg=\"1.5\"",
+                               HOLD("0 20", "-3 3", "0 4", "1"));
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_SINKS);
+    ck_assert(isnan(r.draught));
+    r = float_of("length=\"100\" beam=\"10\" depth=\"6\" draft=\"5\" kg=\"4.1\"",
+                 HOLD("45 55", "0 5", "0 6", "1"));
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_CAPSIZES);
+}
+END_TEST
+
+START_TEST(intact_and_unstable_is_refused)
+{
+    coaming_ship *s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\" kg=\"60\"",
+                              HOLD("0 1", "-1 1", "0 1", "1"));
+    coaming_flotation *f = NULL;
+    coaming_error error;
+    ck_assert_int_eq(coaming_flotation_new(s, &f, &error), COAMING_INPUT);
+    ck_assert_ptr_nonnull(strstr(error.message, "capsizes"));
+    coaming_ship_free(s);
+    s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\"",
+                HOLD("0 1", "-1 1", "0 1", "1"));
+    ck_assert_int_eq(coaming_flotation_new(s, &f, &error), COAMING_USAGE);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(righting_arms_of_a_box_follow_the_wall_sided_formula)
+{
+    /* GZ = sin(heel) (GM + BM tan2(heel)/2) while neither deck edge nor bilge passes the water; the
+     * wall-sided formula is exact for a box (derivable; Barrass and Derrett, 6th ed., ch. 14). */
+    coaming_ship *s = ship_of("length=\"100\" beam=\"12\" depth=\"10\" draft=\"5\" kg=\"4\"",
+                              HOLD("40 60", "-1 1", "9 10", "1"));
+    coaming_righting r;
+    coaming_float at = flood_all(s, &r);
+    double bm = 144 / 60.0, gm = 2.5 + bm - 4;
+    ck_assert_double_eq_tol(at.gm, gm, 1e-12);
+    for (int i = 0; i < 8; i++) { /* the deck edge goes under at atan(5/6) = 39.8 degrees */
+        double heel = r.arm[i].heel / 57.29577951308232;
+        ck_assert_double_eq_tol(r.arm[i].gz, sin(heel) * (gm + bm * tan(heel) * tan(heel) / 2),
+                                1e-9);
+    }
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(wigley_hull_comes_to_its_closed_forms)
+{
+    /* y = (B/2)(1 - (2x/L)^2)(1 - (z/T)^2): V 4LBT/9, waterplane 2LB/3, KB 5T/8, BM 3B^2/(35T),
+     * BM_L 3L^2/(40T); form from memory (W. C. S. Wigley, 1934), closed forms derived by
+     * integration. 60 x 40 straight pieces: an inscribed polyhedron, short by about 1/2n^2 + 1/2m^2
+     * = 0.05 %. */
+    enum { N = 60, M = 40 };
+    const double L = 100, B = 10, T = 6.25;
+    char *parts = NULL;
+    size_t size;
+    FILE *out = open_memstream(&parts, &size);
+    fputs("<hull>", out);
+    for (int i = 0; i <= N; i++) {
+        double u = 2.0 * i / N - 1;
+        fprintf(out, "<section x=\"%.17g\">", L * i / N);
+        for (int k = 0; k <= M; k++) {
+            double w = 1 - (double)k / M;
+            fprintf(out, "<offset z=\"%.17g\" y=\"%.17g\"/>", T * k / M,
+                    B / 2 * (1 - u * u) * (1 - w * w));
+        }
+        fprintf(out, "<offset z=\"9\" y=\"%.17g\"/></section>", B / 2 * (1 - u * u));
+    }
+    fputs("</hull>" HOLD("40 60", "-1 1", "8 9", "1"), out);
+    fclose(out);
+    coaming_ship *s =
+        ship_of("length=\"100\" beam=\"10\" depth=\"9\" draft=\"6.25\" kg=\"4\"", parts);
+    coaming_float r = flood_all(s, NULL);
+    ck_assert_double_eq_tol(r.displacement / 1.025, 4 * L * B * T / 9, 4 * L * B * T / 9 * 1e-3);
+    ck_assert_double_eq_tol(r.gm, 5 * T / 8 + 3 * B * B / (35 * T) - 4, 3e-3);
+
+    arena memory = {NULL};
+    body hull;
+    ck_assert(body_of_hull(&hull, &memory, s));
+    double *scratch = arena_new(&memory, 7 * (hull.largest + 8), sizeof *scratch);
+    plane still = plane_make(0, 0, T, (double[3]){L / 2, 0, T});
+    submerged w = {0};
+    body_add(&hull, &still, 1, scratch, &w);
+    ck_assert_double_eq_tol(w.area, 2 * L * B / 3, 2 * L * B / 3 * 1e-3);
+    ck_assert_double_eq_tol(w.auu / w.volume, 3 * L * L / (40 * T), 0.12);
+    arena_free(&memory);
+    coaming_ship_free(s);
+    free(parts);
+}
+END_TEST
+
+/* The outward area vectors of a closed body add up to nothing, and its volume is positive. */
+static void check_closed(const body *b)
+{
+    double sum[3] = {0, 0, 0};
+    for (size_t f = 0; f < b->faces; f++) {
+        const double *p = b->points + 3 * b->start[f];
+        size_t corners = b->start[f + 1] - b->start[f];
+        for (size_t i = 0; i < corners; i++) {
+            const double *a = p + 3 * i, *c = p + 3 * ((i + 1) % corners);
+            sum[0] += a[1] * c[2] - a[2] * c[1];
+            sum[1] += a[2] * c[0] - a[0] * c[2];
+            sum[2] += a[0] * c[1] - a[1] * c[0];
+        }
+    }
+    for (int k = 0; k < 3; k++)
+        ck_assert_double_eq_tol(sum[k], 0, 1e-8);
+}
+
+START_TEST(hull_of_sections_is_closed_and_a_box_of_sections_is_the_box)
+{
+    const char *sections =
+        "<hull><section x=\"0\"><offset z=\"0\" y=\"3\"/><offset z=\"4\" y=\"3\"/></section>"
+        "<section x=\"17\"><offset z=\"0\" y=\"3\"/><offset z=\"1.3\" y=\"3\"/>"
+        "<offset z=\"4\" y=\"3\"/></section>"
+        "<section x=\"40\"><offset z=\"0\" y=\"3\"/><offset z=\"4\" y=\"3\"/></section></hull>";
+    char parts[1000];
+    snprintf(parts, sizeof parts, "%s%s", sections, HOLD("4 9", "1 3", "0 4", "0.5"));
+    const char *principal = "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"";
+    coaming_ship *s = ship_of(principal, parts);
+    coaming_float a = flood_all(s, NULL);
+    coaming_float b = float_of(principal, HOLD("4 9", "1 3", "0 4", "0.5"));
+    ck_assert_double_eq_tol(a.draught, b.draught, 1e-9);
+    ck_assert_double_eq_tol(a.heel, b.heel, 1e-8);
+    ck_assert_double_eq_tol(a.trim, b.trim, 1e-9);
+    ck_assert_double_eq_tol(a.gm, b.gm, 1e-9);
+    ck_assert_double_eq_tol(a.freeboard, b.freeboard, 1e-9);
+    arena memory = {NULL};
+    body hull;
+    ck_assert(body_of_hull(&hull, &memory, s));
+    check_closed(&hull);
+    arena_free(&memory);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A body cut by a plane and by its opposite: the parts add up to the whole, and the waterplanes are
+ * the same. */
+START_TEST(what_is_below_and_what_is_above_make_the_whole)
+{
+    coaming_ship *s =
+        ship_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"",
+                "<space id=\"l\" name=\"L\" permeability=\"1\"><prism z=\"0 3\" outline="
+                "\"20,0 22,0 22,1 21,1 21,2 20,2\"/></space>");
+    arena memory = {NULL};
+    body b;
+    ck_assert(body_of_space(&b, &memory, &s->spaces[0]));
+    check_closed(&b);
+    double *scratch = arena_new(&memory, 7 * (b.largest + 8), sizeof *scratch);
+    dice d = {5};
+    for (int i = 0; i < 2000; i++) {
+        double n[3], size = 0, near[3] = {21, 1, 1.5};
+        for (int k = 0; k < 3; k++) {
+            n[k] = dice_below(&d, 2001) / 1000.0 - 1;
+            size += n[k] * n[k];
+        }
+        if (size < 0.01)
+            continue;
+        double heel = atan2(-n[1], n[2]), trim = asin(-n[0] / sqrt(size));
+        plane p = plane_make(heel, trim, 0, near);
+        double at = p.n[0] * near[0] + p.n[1] * near[1] + p.n[2] * near[2] +
+                    dice_below(&d, 300) / 100.0 - 1.5;
+        p = plane_make(heel, trim, at, near);
+        plane q = p; /* the same plane seen from below */
+        for (int k = 0; k < 3; k++) {
+            q.n[k] = -p.n[k];
+            q.e2[k] = -p.e2[k];
+        }
+        q.d = -p.d;
+        submerged below = {0}, above = {0};
+        body_add(&b, &p, 1, scratch, &below);
+        body_add(&b, &q, 1, scratch, &above);
+        if (fabs(below.volume + above.volume - 9) > 1e-9)
+            ck_abort_msg("plane %d: %.12g + %.12g is not 9", i, below.volume, above.volume);
+        if (fabs(below.area - above.area) > 1e-9 || fabs(below.auu - above.auu) > 1e-9 ||
+            below.area < -1e-12 || below.volume < -1e-12)
+            ck_abort_msg("plane %d: waterplanes %.12g and %.12g", i, below.area, above.area);
+    }
+    arena_free(&memory);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(cut_into_more_boxes_she_floats_the_same)
+{
+    const char *principal = "length=\"60\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"3.6\"";
+    coaming_float one = float_of(principal, HOLD("30 50", "-5 2", "0 6", "0.85"));
+    coaming_float many = float_of(
+        principal,
+        "<space id=\"h\" name=\"H\" permeability=\"0.85\"><box x=\"30 37\" y=\"-5 2\" z=\"0 6\"/>"
+        "<box x=\"37 50\" y=\"-5 0\" z=\"0 6\"/><box x=\"37 50\" y=\"0 2\" z=\"0 2.5\"/>"
+        "<prism z=\"2.5 6\" outline=\"37,0 50,0 50,2 37,2\"/></space>");
+    ck_assert_double_eq_tol(one.draught, many.draught, 1e-10);
+    ck_assert_double_eq_tol(one.heel, many.heel, 1e-8);
+    ck_assert_double_eq_tol(one.trim, many.trim, 1e-10);
+    ck_assert_double_eq_tol(one.gm, many.gm, 1e-9);
+}
+END_TEST
+
+/* Both balances at random equilibria of random box ships, from the bodies themselves. */
+START_TEST(equilibrium_satisfies_both_balances)
+{
+    dice d = {(uint64_t)_i + 100};
+    char principal[200], parts[400];
+    double lx = 40 + dice_below(&d, 40), b = 8 + dice_below(&d, 4), x = 2 + dice_below(&d, 20);
+    snprintf(principal, sizeof principal,
+             "length=\"%g\" beam=\"%g\" depth=\"7\" draft=\"3.5\" kg=\"3.%d\"", lx, b,
+             dice_below(&d, 9));
+    snprintf(parts, sizeof parts, HOLD("%g %g", "%g %g", "0 %d", "0.8"), x, x + 6, -b / 2,
+             b / 2 - dice_below(&d, 8), 3 + dice_below(&d, 4));
+    coaming_ship *s = ship_of(principal, parts);
+    coaming_float r = flood_all(s, NULL);
+    if (r.afloat == COAMING_AFLOAT_YES) {
+        arena memory = {NULL};
+        body hull, hold;
+        ck_assert(body_of_hull(&hull, &memory, s) && body_of_space(&hold, &memory, &s->spaces[0]));
+        double *scratch = arena_new(&memory, 7 * 16, sizeof *scratch);
+        plane p = plane_make(r.heel / 57.29577951308232, asin(-r.normal[0]), r.height,
+                             (double[3]){lx / 2, 0, 3.5});
+        submerged w = {0};
+        body_add(&hull, &p, 1, scratch, &w);
+        body_add(&hold, &p, -0.8, scratch, &w);
+        double volume = lx * b * 3.5, g[3] = {lx / 2, 0, s->kg}, along = 0, athwart = 0;
+        for (int k = 0; k < 3; k++) {
+            along += (g[k] - w.moment[k] / w.volume) * p.e1[k];
+            athwart += (g[k] - w.moment[k] / w.volume) * p.e2[k];
+        }
+        ck_assert_double_eq_tol(w.volume, volume, 1e-9 * volume);
+        ck_assert_double_eq_tol(along, 0, 1e-9);
+        ck_assert_double_eq_tol(athwart, 0, 1e-9);
+        arena_free(&memory);
+    }
+    coaming_ship_free(s);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("float");
+    TCase *all = tcase_create("all");
+    tcase_set_timeout(all, 60);
+    tcase_add_test(all, midship_compartment_open_to_the_sea);
+    tcase_add_test(all, permeability_counts_in_volume_and_waterplane);
+    tcase_add_test(all, compartment_wholly_below_the_waterline);
+    tcase_add_test(all, end_compartment_trims_by_the_head);
+    tcase_add_test(all, side_compartment_heels_to_its_side);
+    tcase_add_test(all, she_sinks_or_capsizes_as_a_result_not_a_failure);
+    tcase_add_test(all, intact_and_unstable_is_refused);
+    tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
+    tcase_add_test(all, wigley_hull_comes_to_its_closed_forms);
+    tcase_add_test(all, hull_of_sections_is_closed_and_a_box_of_sections_is_the_box);
+    tcase_add_test(all, what_is_below_and_what_is_above_make_the_whole);
+    tcase_add_test(all, cut_into_more_boxes_she_floats_the_same);
+    tcase_add_loop_test(all, equilibrium_satisfies_both_balances, 0, 200);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
