@@ -30,6 +30,9 @@ typedef struct {
 /* The short caution that stands once in every answer that somebody could act on. */
 COAMING_API const char *coaming_caution(void);
 
+/* The same for how she floats. */
+COAMING_API const char *coaming_float_caution(void);
+
 /* Is the file sound. ship: NULL if it could not be loaded. As text only the summary is written: the
  * faults themselves belong on standard error, see coaming_print_fault. */
 COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
@@ -53,6 +56,12 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               const coaming_ship *ship, coaming_query query,
                                               coaming_measure measure, size_t top,
                                               coaming_error *error);
+
+/* How she floats with these spaces open to the sea, with the openings to the weather and the righting
+ * arms. COAMING_USAGE if the ship has no kg. */
+COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
+                                               const coaming_ship *ship, const int *flooded,
+                                               size_t count, coaming_error *error);
 
 /* The whole model with the results of expose and rank; always JSON. */
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,

@@ -22,6 +22,7 @@ enum {
     OPT_ALL = 1 << 7,
     OPT_MEASURE = 1 << 8,
     OPT_TOP = 1 << 9,
+    OPT_FLOODED = 1 << 10,
     OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF
 };
 
@@ -34,6 +35,8 @@ typedef struct {
     const char *output;
     const char **logs; /* owned: free */
     size_t log_count;
+    const char **flooded; /* owned: free */
+    size_t flooded_count;
     const char *condition;
     coaming_date as_of, today;
     coaming_query query; /* condition is filled by load_asked */

@@ -4,11 +4,12 @@
 
 #include "cli.h"
 
-extern const char help_check[], help_expose[], help_rank[], help_export[];
+extern const char help_check[], help_expose[], help_rank[], help_export[], help_float[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
 int cmd_rank(options *o);
 int cmd_export(options *o);
+int cmd_float(options *o);
 
 #endif

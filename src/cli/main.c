@@ -15,6 +15,8 @@ const command commands[] = {
      OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, cmd_rank},
     {"export", "SHIP.xml", "the whole model as one JSON document, results included", help_export,
      OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
+    {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
+     OPT_COMMON | OPT_FLOODED, cmd_float},
     {NULL, NULL, NULL, NULL, 0, NULL}};
 
 void complain(const char *format, ...)
@@ -90,6 +92,7 @@ static int run_command(const command *c, int argc, char **argv)
         progress_stop();
     }
     free(o.logs);
+    free(o.flooded);
     return status;
 }
 

@@ -24,6 +24,7 @@ static const option_row rows[] = {
     {OPT_ALL, "all", NULL, "every closure"},
     {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
     {OPT_TOP, "top", "N", "the first N only"},
+    {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
     {0, NULL, NULL, NULL}};
 
 void options_help(FILE *out, unsigned takes)
@@ -126,6 +127,9 @@ static bool take(options *o, unsigned bit, const char *value)
     case OPT_AS_OF:
         return coaming_date_parse(value, &o->as_of) ||
                refuse("as-of", value, "a date such as 2026-09-30");
+    case OPT_FLOODED:
+        o->flooded[o->flooded_count++] = value;
+        return true;
     case OPT_CONDITION:
         o->condition = value;
         return true;
@@ -167,7 +171,8 @@ int options_parse(options *o, int argc, char **argv)
                 rows[i].name, rows[i].value ? required_argument : no_argument, NULL, FIRST + i};
     list[count] = (struct option){NULL, 0, NULL, 0};
     o->logs = calloc((size_t)argc, sizeof *o->logs);
-    if (!o->logs) {
+    o->flooded = calloc((size_t)argc, sizeof *o->flooded);
+    if (!o->logs || !o->flooded) {
         complain("out of memory");
         return EXIT_MACHINE;
     }

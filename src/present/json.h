@@ -13,6 +13,7 @@
 #include <stdio.h>
 
 #include "coaming/exposure.h"
+#include "coaming/flotation.h"
 #include "coaming/ranking.h"
 #include "ship/ship.h"
 
@@ -44,6 +45,9 @@ void json_append(json_document *d, cJSON *array, cJSON *value);
 cJSON *json_object(json_document *d);
 cJSON *json_array(json_document *d);
 cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count);
+
+/* The position: draughts, heel, GM and so on. */
+void json_float_members(json_document *d, cJSON *row, const coaming_float *f);
 
 /* Rows and lists that stand in more than one document. */
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,

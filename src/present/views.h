@@ -2,6 +2,7 @@
 #ifndef PRESENT_VIEWS_H
 #define PRESENT_VIEWS_H
 
+#include "coaming/flotation.h"
 #include "coaming/present.h"
 #include "ship/ship.h"
 
@@ -11,6 +12,18 @@ coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query qu
                            const int *closures, size_t count, coaming_error *error);
 coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
                          coaming_measure measure, size_t top, coaming_error *error);
+
+/* What float shows of one set of flooded spaces. */
+typedef struct {
+    const int *flooded;
+    size_t flooded_count;
+    coaming_float at;
+    coaming_righting righting;
+    const int *openings; /* links to the weather, lowest above the water first */
+    size_t opening_count;
+} float_answer;
+coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                          coaming_error *error);
 
 /* "pass", "fail" or "untested". */
 const char *result_word(coaming_result result);

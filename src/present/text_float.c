@@ -1,0 +1,186 @@
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/style.h"
+#include "present/views.h"
+
+const char *coaming_float_caution(void)
+{
+    return "Worked out from the arrangement as recorded, for still water and a ship at rest: "
+           "displacement and centre of gravity as when intact, the hull tight up to its deck, "
+           "nothing shifting, no wind and no waves. Ship's orders, class, flag and licensed "
+           "practice decide.";
+}
+
+static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *ship,
+                          const float_answer *a)
+{
+    char name[SHOWN], id[SHOWN];
+    bool started = false;
+    paragraph p;
+    ink_on(out, style, INK_STRONG);
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%s: how she floats with ", shown(name, ship->name, 40));
+        for (size_t i = 0; i < a->flooded_count; i++)
+            paragraph_item(&p, &started, shown(id, ship->spaces[a->flooded[i]].id, 24));
+        fputs(started ? " open to the sea" : "nothing flooded", p.stream);
+    }
+    bool good = paragraph_close(&p, out, style, 0, 2);
+    ink_off(out, style, INK_STRONG);
+    return good;
+}
+
+static void print_position(FILE *out, const coaming_float *f)
+{
+    fprintf(out, "  draught aft    %7.3f m\n", f->draught_aft);
+    fprintf(out, "  draught mid    %7.3f m\n", f->draught);
+    fprintf(out, "  draught fwd    %7.3f m\n", f->draught_fwd);
+    fprintf(out, "  trim           %7.3f m %s\n", fabs(f->trim),
+            fabs(f->trim) < 5e-4 ? ""
+            : f->trim > 0        ? "by the bow"
+                                 : "by the stern");
+    fprintf(out, "  heel           %7.2f degrees %s\n", fabs(f->heel),
+            fabs(f->heel) < 5e-3 ? ""
+            : f->heel > 0        ? "to port"
+                                 : "to starboard");
+    fprintf(out, "  GM             %7.3f m\n", f->gm);
+    fprintf(out, "  freeboard      %7.3f m, least, to the deck edge%s\n", f->freeboard,
+            f->freeboard < 0 ? ": under water" : "");
+    fprintf(out, "  displacement %9.1f t\n", f->displacement);
+    fprintf(out, "  water taken  %9.1f m3\n", f->flooded_volume);
+}
+
+static void print_arms(FILE *out, const float_answer *a)
+{
+    const coaming_righting *r = &a->righting;
+    fprintf(out, "\nRighting arms %s, trim free\n",
+            r->arm[COAMING_RIGHTING_ARMS - 1].heel > 0 ? "to port" : "to starboard");
+    for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
+        fprintf(out, "%s  %3.0f deg %7.3f m", i % 3 == 0 && i ? "\n" : "", fabs(r->arm[i].heel),
+                r->arm[i].gz);
+    fprintf(out, "\n  greatest %.3f m; range %.1f degrees%s\n", r->greatest, r->range,
+            a->righting.arm[COAMING_RIGHTING_ARMS - 1].gz > 0 ? " or more" : "");
+}
+
+/* Openings to the weather: those under water, then how far the rest are above it. */
+static bool print_openings(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const float_answer *a)
+{
+    for (int dry = 0; dry < 2; dry++) {
+        char id[SHOWN], item[2 * SHOWN];
+        bool started = false;
+        paragraph p;
+        if (!paragraph_open(&p))
+            return false;
+        fputs(dry ? "Openings to the weather, above the water by: "
+                  : "Openings to the weather under water: ",
+              p.stream);
+        for (size_t i = 0; i < a->opening_count; i++) {
+            double height = coaming_float_height(ship, &a->at, a->openings[i]);
+            if ((height >= 0) != (dry == 1))
+                continue;
+            shown(id, ship->links[a->openings[i]].id, 24);
+            if (dry)
+                snprintf(item, sizeof item, "%s %.2f m", id, height);
+            else
+                snprintf(item, sizeof item, "%s", id);
+            paragraph_item(&p, &started, item);
+        }
+        if (!started)
+            fputs("none", p.stream);
+        if (!paragraph_close(&p, out, style, 0, 2))
+            return false;
+    }
+    return true;
+}
+
+static coaming_status text_float(FILE *out, coaming_style style, const coaming_ship *ship,
+                                 const float_answer *a, coaming_error *error)
+{
+    bool good = print_flooded(out, style, ship, a), afloat = a->at.afloat == COAMING_AFLOAT_YES;
+    fprintf(out, "  She %s.\n", coaming_afloat_text(a->at.afloat));
+    if (afloat) {
+        print_position(out, &a->at);
+        print_arms(out, a);
+        fputc('\n', out);
+        good = good && print_openings(out, style, ship, a);
+    }
+    paragraph p;
+    fputc('\n', out);
+    if (paragraph_open(&p))
+        fprintf(p.stream, "Caution: %s", coaming_float_caution());
+    good = paragraph_close(&p, out, style, 0, 2) && good;
+    return good ? COAMING_OK : error_memory(error);
+}
+
+typedef struct {
+    double height;
+    int link;
+} raised;
+
+static int lowest_first(const void *left, const void *right)
+{
+    const raised *a = left, *b = right;
+    if (a->height != b->height)
+        return a->height < b->height ? -1 : 1;
+    return (a->link > b->link) - (a->link < b->link);
+}
+
+/* The links to the weather by their height above the water; *openings is to be freed. */
+static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openings)
+{
+    raised *list = memory_new(ship->link_count, sizeof *list);
+    *openings = memory_new(ship->link_count, sizeof **openings);
+    size_t count = 0;
+    if (!list || !*openings) {
+        memory_free(list);
+        return false;
+    }
+    for (size_t l = 0; l < ship->link_count; l++)
+        if (ship->links[l].a == COAMING_WEATHER || ship->links[l].b == COAMING_WEATHER)
+            list[count++] = (raised){coaming_float_height(ship, &a->at, (int)l), (int)l};
+    qsort(list, count, sizeof *list, lowest_first);
+    for (size_t i = 0; i < count; i++)
+        (*openings)[i] = list[i].link;
+    memory_free(list);
+    a->openings = *openings;
+    a->opening_count = count;
+    return true;
+}
+
+static coaming_status answer(const coaming_ship *ship, float_answer *a, int **openings,
+                             coaming_error *error)
+{
+    coaming_flotation *f = NULL;
+    bool *flooded = memory_new(ship->space_count, sizeof *flooded);
+    if (!flooded)
+        return error_memory(error);
+    for (size_t i = 0; i < a->flooded_count; i++)
+        flooded[a->flooded[i]] = true;
+    coaming_status status = coaming_flotation_new(ship, &f, error);
+    if (status == COAMING_OK)
+        status = coaming_flotation_solve(f, flooded, &a->at, error);
+    if (status == COAMING_OK && a->at.afloat == COAMING_AFLOAT_YES) {
+        coaming_flotation_righting(f, flooded, &a->at, &a->righting);
+        if (!sort_openings(ship, a, openings))
+            status = error_memory(error);
+    }
+    coaming_flotation_free(f);
+    memory_free(flooded);
+    return status;
+}
+
+coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_ship *ship,
+                                   const int *flooded, size_t count, coaming_error *error)
+{
+    float_answer a = {.flooded = flooded, .flooded_count = count};
+    int *openings = NULL;
+    coaming_status status = answer(ship, &a, &openings, error);
+    if (status == COAMING_OK)
+        status = style.format == COAMING_JSON ? json_float(out, ship, &a, error)
+                                              : text_float(out, style_fit(style), ship, &a, error);
+    memory_free(openings);
+    return status;
+}
