@@ -45,10 +45,14 @@ typedef struct {
     int closure;
     coaming_hazard hazard;
     coaming_place source;
-    double level;       /* m above the baseline; NaN for air */
+    double level; /* m above the baseline; NaN for air; at equilibrium the draught amidships with
+                   * the closure passing, NaN if she does not stay afloat */
+    bool afloat;  /* at equilibrium: does she stay afloat with the closure passing? Else true */
     const int *exposed; /* spaces in file order */
     size_t exposed_count;
-    const int *by; /* for each, the link (closure, or passages after them) that first lets it in */
+    /* For each, the link (closure, or passages after them) that first lets it in. At equilibrium
+     * she may settle until other links let water in. -1: the water starts there. */
+    const int *by;
     const int *exposed_if_untested_leak;
     size_t exposed_if_untested_leak_count;
     double volume; /* m3, permeable: below the level for water, whole for air; over `exposed` */

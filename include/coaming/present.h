@@ -57,8 +57,8 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               coaming_measure measure, size_t top,
                                               coaming_error *error);
 
-/* How she floats with these spaces open to the sea, with the openings to the weather and the righting
- * arms. COAMING_USAGE if the ship has no kg. */
+/* How she floats with these spaces open to the sea, with the openings to the weather and the
+ * righting arms. COAMING_USAGE if the ship has no kg. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_ship *ship, const int *flooded,
                                                size_t count, coaming_error *error);

@@ -18,7 +18,8 @@ COAMING_API const char *coaming_hazard_name(coaming_hazard hazard);
 typedef enum {
     COAMING_LEVEL_STILL, /* plane of the intact draught */
     COAMING_LEVEL_FULL,  /* top of the source space; for the outside the plane of the draught */
-    COAMING_LEVEL_AT     /* a height above the baseline */
+    COAMING_LEVEL_AT,    /* a height above the baseline */
+    COAMING_LEVEL_EQUILIBRIUM /* where she settles with the flooded spaces open, see flotation.h */
 } coaming_level_kind;
 
 typedef struct {

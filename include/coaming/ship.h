@@ -57,6 +57,9 @@ COAMING_API size_t coaming_ship_spaces(const coaming_ship *ship);
 COAMING_API size_t coaming_ship_closures(const coaming_ship *ship);
 COAMING_API size_t coaming_ship_passages(const coaming_ship *ship);
 
+/* Does the arrangement give kg, so that it can be told how she floats? */
+COAMING_API bool coaming_ship_floats(const coaming_ship *ship);
+
 COAMING_API const char *coaming_space_id(const coaming_ship *ship, int space);
 COAMING_API const char *coaming_space_name(const coaming_ship *ship, int space);
 /* Permeable volume of a whole space, m3. */

@@ -39,6 +39,7 @@ typedef struct {
     size_t flooded_count;
     const char *condition;
     coaming_date as_of, today;
+    bool level_given;
     coaming_query query; /* condition is filled by load_asked */
     coaming_measure measure;
     size_t top;

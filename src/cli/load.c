@@ -39,5 +39,7 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->condition &&
         coaming_find_condition(*ship, o->condition, &o->query.condition, &error) != COAMING_OK)
         return complain_of(&error);
+    if (result < 0 && !o->level_given && coaming_ship_floats(*ship))
+        o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
 }

@@ -18,9 +18,11 @@ static const option_row rows[] = {
     {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
     {OPT_CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)"},
     {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
-    {OPT_LEVEL, "level", "still|full|Z",
-     "water to the waterline at rest (default), to the\n                           top of its "
-     "source, or to Z m (Zft) above baseline"},
+    {OPT_LEVEL, "level", "LEVEL",
+     "how high the water stands: equilibrium, where she\n                           settles "
+     "(default if the ship has kg); still, the\n                           waterline at rest "
+     "(default else); full, the top of\n                           its source; or Z m (Zft) above "
+     "the baseline"},
     {OPT_ALL, "all", NULL, "every closure"},
     {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
     {OPT_TOP, "top", "N", "the first N only"},
@@ -63,14 +65,17 @@ static bool parse_height(const char *text, double *height)
 
 static bool take_level(options *o, const char *value)
 {
+    o->level_given = true;
     if (!strcmp(value, "still"))
         o->query.level.kind = COAMING_LEVEL_STILL;
     else if (!strcmp(value, "full"))
         o->query.level.kind = COAMING_LEVEL_FULL;
+    else if (!strcmp(value, "equilibrium"))
+        o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     else if (parse_height(value, &o->query.level.height))
         o->query.level.kind = COAMING_LEVEL_AT;
     else
-        return refuse("level", value, "still, full or a height such as 3.5 or 12ft");
+        return refuse("level", value, "equilibrium, still, full or a height such as 3.5 or 12ft");
     return true;
 }
 

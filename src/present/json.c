@@ -147,10 +147,17 @@ void json_head(json_document *d, const char *command, const coaming_ship *ship, 
     json_member(d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
 }
 
+static const char *level_word(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_FULL          ? "full"
+           : level.kind == COAMING_LEVEL_EQUILIBRIUM ? "equilibrium"
+                                                     : "still";
+}
+
 void json_member_level(json_document *d, coaming_level level)
 {
     if (level.kind == COAMING_LEVEL_AT)
         json_member(d, "level", json_number(level.height));
     else
-        json_member(d, "level", json_text(level.kind == COAMING_LEVEL_FULL ? "full" : "still"));
+        json_member(d, "level", json_text(level_word(level)));
 }

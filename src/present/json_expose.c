@@ -6,7 +6,7 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
 {
     cJSON *row = json_object(d), *by = json_array(d);
     for (size_t i = 0; i < r->exposed_count; i++)
-        json_append(d, by, json_text(ship->links[r->by[i]].id));
+        json_append(d, by, json_text(r->by[i] >= 0 ? ship->links[r->by[i]].id : NULL));
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
     json_add(d, row, "hazard", json_text(coaming_hazard_name(r->hazard)));
     json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
@@ -20,6 +20,8 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "volume", json_number(r->volume));
     json_add(d, row, "people", json_number(r->people));
     json_add(d, row, "worth", json_number(r->worth));
+    if (!r->afloat)
+        json_add(d, row, "afloat", json_bool(false));
     if (r->note != COAMING_NOTE_NONE)
         json_add(d, row, "note", json_text(coaming_note_text(r->note)));
     return row;

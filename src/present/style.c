@@ -159,7 +159,9 @@ bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
     if (!good || !query.hazard[COAMING_WATER])
         return good;
     if (paragraph_open(&p)) {
-        if (query.level.kind == COAMING_LEVEL_FULL)
+        if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+            fputs("Water to where she settles with the flooded spaces open to the sea.", p.stream);
+        else if (query.level.kind == COAMING_LEVEL_FULL)
             fputs("Water to the top of the space it starts in; from outside to the draught.",
                   p.stream);
         else

@@ -78,26 +78,31 @@ static void print_sums(view *v, const coaming_exposure_row *row)
     close_paragraph(v, &p, 4, 6);
 }
 
-enum { WAY_MAX = 32 }; /* a longer way is not spelt out */
+enum { WAY_MAX = 32, NOT_EXPOSED = -2 }; /* a longer way is not spelt out */
 
 /* The links from the closure to a space: "by D1, P3". */
 static void put_way(view *v, const coaming_exposure_row *row, int space, FILE *out)
 {
     char id[SHOWN];
     int links[WAY_MAX], count = 0, at = space;
-    while (count < WAY_MAX) {
-        links[count++] = v->entry[at];
-        if (links[count - 1] == row->closure)
+    bool whole = false;
+    while (count < WAY_MAX && !whole) {
+        int l = v->entry[at];
+        if (l < 0) /* the water starts here */
             break;
-        const ship_link *k = &v->ship->links[links[count - 1]];
+        links[count++] = l;
+        const ship_link *k = &v->ship->links[l];
         at = k->a == at ? k->b : k->a;
+        whole = l == row->closure || at < 0 || v->entry[at] == NOT_EXPOSED;
     }
-    if (links[count - 1] != row->closure) {
-        fprintf(out, "by more than %d links, the last %s", WAY_MAX,
+    if (count == 0)
+        return;
+    if (!whole && count == WAY_MAX) {
+        fprintf(out, ", by more than %d links, the last %s", WAY_MAX,
                 shown(id, v->ship->links[links[0]].id, 24));
         return;
     }
-    fputs("by ", out);
+    fputs(", by ", out);
     for (int i = count - 1; i >= 0; i--)
         fprintf(out, "%s%s", shown(id, v->ship->links[links[i]].id, 24), i ? ", " : "");
 }
@@ -117,12 +122,14 @@ static void print_spaces(view *v, const coaming_exposure_row *row)
         paragraph p;
         shown(id, s->id, widest);
         if (paragraph_open(&p)) {
-            fprintf(p.stream, "%s%s, ", shown(name, s->name, 40), s->vital ? " (vital)" : "");
+            fprintf(p.stream, "%s%s", shown(name, s->name, 40), s->vital ? " (vital)" : "");
             put_way(v, row, row->exposed[i], p.stream);
         }
         fprintf(v->out, "      %s%*s", id, (int)(widest - text_width(id)) + 2, "");
         close_paragraph(v, &p, -(8 + (int)widest), 8 + (int)widest);
     }
+    for (size_t i = 0; i < row->exposed_count; i++)
+        v->entry[row->exposed[i]] = NOT_EXPOSED;
 }
 
 /* What the second answer has besides the first. */
@@ -219,6 +226,8 @@ static void print_row_head(view *v, const coaming_exposure_row *row)
     if (paragraph_open(&p)) {
         fputs(water ? "Water from " : "Bad air from ", p.stream);
         put_place(v, row->source, p.stream);
+        if (!row->afloat)
+            fputs(": she does not stay afloat;", p.stream);
         if (row->exposed_count)
             fputs(water ? " floods" : " reaches", p.stream);
         else
@@ -325,6 +334,8 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
         coaming_exposure_free(v.exposure);
         return error_memory(error);
     }
+    for (size_t s = 0; s < ship->space_count; s++)
+        v.entry[s] = NOT_EXPOSED;
     size_t rows_each =
         2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
     v.memory_lost = !print_heading(out, v.style, ship, query, "what is exposed if a closure fails");

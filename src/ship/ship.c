@@ -1,5 +1,6 @@
 #include "ship/ship.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -54,6 +55,11 @@ size_t coaming_ship_closures(const coaming_ship *ship)
 size_t coaming_ship_passages(const coaming_ship *ship)
 {
     return ship->link_count - ship->closure_count;
+}
+
+bool coaming_ship_floats(const coaming_ship *ship)
+{
+    return !isnan(ship->kg);
 }
 
 const char *coaming_space_id(const coaming_ship *ship, int space)

@@ -1,29 +1,12 @@
-#include "coaming/exposure.h"
+#include "analyse/exposure/exposure.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
-#include "graph/reach_cache.h"
 #include "ship/geometry.h"
 #include "ship/state.h"
-
-struct coaming_exposure {
-    const coaming_ship *ship;
-    coaming_query query;
-    int *closures;
-    size_t closure_count;
-    coaming_hazard hazards[COAMING_HAZARDS];
-    size_t hazard_count;
-    reach_cache cache;
-    /* the row last got */
-    coaming_exposure_row row;
-    int *exposed, *by, *untested; /* room for every space */
-    int *queue, *entry;           /* by space: the link that lets it in; -1 outside the set */
-    coaming_border *border;
-    size_t border_capacity;
-};
 
 const char *coaming_note_text(coaming_note note)
 {
@@ -40,12 +23,14 @@ void coaming_exposure_free(coaming_exposure *e)
     if (!e)
         return;
     reach_cache_clear(&e->cache);
+    settler_free(e->settler);
     memory_free(e->closures);
     memory_free(e->exposed);
     memory_free(e->by);
     memory_free(e->untested);
     memory_free(e->queue);
     memory_free(e->entry);
+    memory_free(e->held_wet);
     memory_free(e->border);
     memory_free(e);
 }
@@ -59,7 +44,9 @@ static bool make_room(coaming_exposure *e)
     e->untested = memory_new(n, sizeof *e->untested);
     e->queue = memory_new(n, sizeof *e->queue);
     e->entry = memory_new(n, sizeof *e->entry);
-    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry)
+    e->held_wet = memory_new(n, sizeof *e->held_wet);
+    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry ||
+        !e->held_wet)
         return false;
     for (size_t s = 0; s < n; s++)
         e->entry[s] = -1;
@@ -84,6 +71,9 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
         status = error_set(error, COAMING_USAGE, "no hazard is asked for");
     else if (!make_room(e))
         status = error_memory(error);
+    if (status == COAMING_OK && query.hazard[COAMING_WATER] &&
+        query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        status = settler_new(ship, query.condition, &e->settler, error);
     if (status != COAMING_OK) {
         coaming_exposure_free(e);
         return status;
@@ -107,7 +97,7 @@ static coaming_status get_reach(coaming_exposure *e, bool untested_pass, reach *
     return reach_cache_get(&e->cache, e->ship, setting, out, error);
 }
 
-static coaming_place other_side(const ship_link *l, coaming_place side)
+coaming_place other_side(const ship_link *l, coaming_place side)
 {
     return l->a == side ? l->b : l->a;
 }
@@ -175,21 +165,13 @@ static void add_up(coaming_exposure *e)
     }
 }
 
-coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
-                                        coaming_exposure_row *row, coaming_error *error)
+/* A row at a level that is given. */
+static coaming_status reach_row(coaming_exposure *e, coaming_error *error)
 {
-    int closure = e->closures[index / (2 * e->hazard_count)];
-    const ship_link *l = &e->ship->links[closure];
-    coaming_hazard hazard = e->hazards[index / 2 % e->hazard_count];
-    coaming_place source = index % 2 ? l->b : l->a;
-    double level = level_for(e->ship, e->query.level, hazard, source);
-    memset(&e->row, 0, sizeof e->row);
-    e->row.closure = closure;
-    e->row.hazard = hazard;
-    e->row.source = source;
-    e->row.level = level;
-
+    int closure = e->row.closure;
+    coaming_place source = e->row.source;
     reach *held = NULL, *leaky = NULL;
+    e->row.level = level_for(e->ship, e->query.level, e->row.hazard, source);
     coaming_status status = get_reach(e, false, &held, error);
     if (status == COAMING_OK)
         status = get_reach(e, true, &leaky, error);
@@ -199,15 +181,31 @@ coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
         reach_list(held, reach_exposed(held, closure, reach_vertex(held, source)), e->exposed);
     e->row.exposed_if_untested_leak_count =
         reach_list(leaky, reach_exposed(leaky, closure, reach_vertex(leaky, source)), e->untested);
-    e->row.exposed = e->exposed;
-    e->row.by = e->by;
-    e->row.exposed_if_untested_leak = e->untested;
     trace(e, held);
     add_up(e);
     if (!e->row.exposed_count)
         e->row.note = reason(e, held);
-    *row = e->row;
     return COAMING_OK;
+}
+
+coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
+                                        coaming_exposure_row *row, coaming_error *error)
+{
+    int closure = e->closures[index / (2 * e->hazard_count)];
+    const ship_link *l = &e->ship->links[closure];
+    coaming_hazard hazard = e->hazards[index / 2 % e->hazard_count];
+    coaming_place source = index % 2 ? l->b : l->a;
+    e->row = (coaming_exposure_row){.closure = closure,
+                                    .hazard = hazard,
+                                    .source = source,
+                                    .exposed = e->exposed,
+                                    .by = e->by,
+                                    .exposed_if_untested_leak = e->untested,
+                                    .afloat = true};
+    coaming_status status = row_settles(e) ? settle_row(e, error) : reach_row(e, error);
+    if (status == COAMING_OK)
+        *row = e->row;
+    return status;
 }
 
 static int by_link(const void *left, const void *right)
@@ -216,9 +214,30 @@ static int by_link(const void *left, const void *right)
     return (a->link > b->link) - (a->link < b->link);
 }
 
+/* How the row's water or air stands to a link and a place; r is NULL for a row that was settled. */
+
+static bool row_passes(const coaming_exposure *e, const reach *r, int l)
+{
+    if (r)
+        return reach_passes(r, l);
+    return link_state_in(&e->ship->links[l], e->query.condition, COAMING_WATER) == LINK_PASSES &&
+           (!e->row.afloat || coaming_float_height(e->ship, &e->at, l) < 0);
+}
+
+/* Of a link's lowest edge above the water, m; below 0 where it can pass. */
+static double row_height(const coaming_exposure *e, const reach *r, int l)
+{
+    const ship_link *k = &e->ship->links[l];
+    if (r)
+        return link_reached(k, e->row.hazard, e->row.level) ? -1 : k->clear.z - e->row.level;
+    return e->row.afloat ? coaming_float_height(e->ship, &e->at, l) : -1;
+}
+
 /* Does the hazard get to the place whatever the closure of the row does? */
 static bool reached_anyway(const coaming_exposure *e, const reach *r, coaming_place place)
 {
+    if (!r)
+        return place < 0 || e->held_wet[place];
     int v = reach_vertex(r, place), source = reach_vertex(r, e->row.source);
     if (v < 0)
         return false;
@@ -233,31 +252,32 @@ static bool borders(const coaming_exposure *e, const reach *r, int l, int s, coa
 {
     const ship_link *k = &e->ship->links[l];
     coaming_place beyond = other_side(k, s);
-    if (l == e->row.closure || reach_passes(r, l) || (beyond >= 0 && e->entry[beyond] == 0))
+    if (l == e->row.closure || row_passes(e, r, l) || (beyond >= 0 && e->entry[beyond] == 0))
         return false;
-    if (e->row.hazard == COAMING_AIR && beyond < 0)
+    bool air = e->row.hazard == COAMING_AIR;
+    if (air && beyond < 0)
         return false;
-    bool by_height = !link_reached(k, e->row.hazard, e->row.level);
+    double height = row_height(e, r, l);
+    bool by_height = !air && height >= 0;
     if (!(by_height && beyond < 0) && reached_anyway(e, r, beyond))
         return false;
     link_state state = link_state_in(k, e->query.condition, e->row.hazard);
-    *out = (coaming_border){l, beyond, COAMING_KEPT_SHUT, 0};
-    if (by_height) {
-        *out = (coaming_border){l, beyond, COAMING_KEPT_BY_HEIGHT, k->clear.z - e->row.level};
-        return state != LINK_HOLDS; /* a sound closure above the water is no news */
+    if (by_height) { /* a sound closure above the water is no news */
+        *out = (coaming_border){l, beyond, COAMING_KEPT_BY_HEIGHT, height};
+        return state != LINK_HOLDS;
     }
-    if (state == LINK_PASSES) /* leads to a space above the water */
-        return false;
-    if (state == LINK_UNTESTED)
-        out->kept = COAMING_KEPT_UNTESTED;
-    return true;
+    *out = (coaming_border){l, beyond,
+                            state == LINK_UNTESTED ? COAMING_KEPT_UNTESTED : COAMING_KEPT_SHUT, 0};
+    return state != LINK_PASSES; /* else it leads to a space above the water */
 }
 
 coaming_status coaming_exposure_border(coaming_exposure *e, const coaming_border **border,
                                        size_t *count, coaming_error *error)
 {
     reach *r = NULL;
-    coaming_status status = get_reach(e, false, &r, error);
+    coaming_status status = COAMING_OK;
+    if (!row_settles(e))
+        status = get_reach(e, false, &r, error);
     if (status != COAMING_OK)
         return status;
     const coaming_ship *ship = e->ship;

@@ -1,0 +1,220 @@
+#include "analyse/flotation/settle.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "ship/state.h"
+
+/* One state of all closures. */
+typedef struct {
+    coaming_place source;
+    bool untested_pass;
+    int forced; /* -1: none */
+    bool forced_passes;
+} world;
+
+struct settler {
+    const coaming_ship *ship;
+    int condition;
+    coaming_flotation *flotation;
+    int *outside; /* links with an outside end */
+    size_t outside_count;
+    bool *flooded;    /* by space: of the state at work */
+    settled work;     /* room for every space */
+    settled *base[2]; /* by answer, then by place: 0 the outside, then each space; spaces NULL: not
+                         yet */
+    arena memory;
+};
+
+void settler_free(settler *t)
+{
+    if (!t)
+        return;
+    coaming_flotation_free(t->flotation);
+    arena_free(&t->memory);
+    memory_free(t);
+}
+
+static bool make_room(settler *t)
+{
+    size_t n = t->ship->space_count;
+    t->outside = arena_new(&t->memory, t->ship->link_count, sizeof *t->outside);
+    t->flooded = arena_new(&t->memory, n, sizeof *t->flooded);
+    t->work.spaces = arena_new(&t->memory, n, sizeof *t->work.spaces);
+    t->work.by = arena_new(&t->memory, n, sizeof *t->work.by);
+    for (int i = 0; i < 2; i++)
+        t->base[i] = arena_new(&t->memory, n + 1, sizeof *t->base[i]);
+    return t->outside && t->flooded && t->work.spaces && t->work.by && t->base[0] && t->base[1];
+}
+
+coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
+                           coaming_error *error)
+{
+    settler *t = memory_new(1, sizeof *t);
+    if (!t)
+        return error_memory(error);
+    t->ship = ship;
+    t->condition = condition;
+    coaming_status status = coaming_flotation_new(ship, &t->flotation, error);
+    if (status == COAMING_OK && !make_room(t))
+        status = error_memory(error);
+    if (status != COAMING_OK) {
+        settler_free(t);
+        return status;
+    }
+    for (size_t l = 0; l < ship->link_count; l++)
+        if (ship->links[l].a < 0 || ship->links[l].b < 0)
+            t->outside[t->outside_count++] = (int)l;
+    *out = t;
+    return COAMING_OK;
+}
+
+coaming_flotation *settler_flotation(settler *t)
+{
+    return t->flotation;
+}
+
+bool settler_wet(const settler *t, const settled *s, int link)
+{
+    return s->at.afloat != COAMING_AFLOAT_YES || coaming_float_height(t->ship, &s->at, link) < 0;
+}
+
+static bool space_wet(const settler *t, int space)
+{
+    const coaming_float *at = &t->work.at;
+    double least, greatest;
+    if (at->afloat != COAMING_AFLOAT_YES)
+        return true;
+    body_extent(&t->flotation->spaces[space], at->normal, &least, &greatest);
+    return least < at->height;
+}
+
+double settler_volume(settler *t, const settled *s, int space)
+{
+    const ship_space *p = &t->ship->spaces[space];
+    if (s->at.afloat != COAMING_AFLOAT_YES)
+        return p->volume;
+    const coaming_flotation *f = t->flotation;
+    plane water = plane_make(atan2(-s->at.normal[1], s->at.normal[2]), asin(-s->at.normal[0]),
+                             s->at.height, f->middle);
+    submerged sum = {0};
+    body_add(&f->spaces[space], &water, p->permeability, f->scratch, &sum);
+    return sum.volume;
+}
+
+static bool passes(const settler *t, const world *w, int l)
+{
+    if (l == w->forced)
+        return w->forced_passes;
+    link_state state = link_state_in(&t->ship->links[l], t->condition, COAMING_WATER);
+    return state == LINK_PASSES || (state == LINK_UNTESTED && w->untested_pass);
+}
+
+static void take(settler *t, int space, int by)
+{
+    t->flooded[space] = true;
+    t->work.spaces[t->work.count] = space;
+    t->work.by[t->work.count++] = by;
+}
+
+/* Water comes over a link to a space that has none yet. */
+static void try_link(settler *t, const world *w, int l, coaming_place to)
+{
+    if (to >= 0 && !t->flooded[to] && passes(t, w, l) && settler_wet(t, &t->work, l) &&
+        space_wet(t, to))
+        take(t, to, l);
+}
+
+/* Spreads with the ship where she is. */
+static void spread(settler *t, const world *w)
+{
+    const coaming_ship *ship = t->ship;
+    if (w->source >= 0 && !t->flooded[w->source] && space_wet(t, w->source))
+        take(t, w->source, -1);
+    for (size_t i = 0; i < t->outside_count; i++) {
+        const ship_link *k = &ship->links[t->outside[i]];
+        try_link(t, w, t->outside[i], k->a < 0 ? k->b : k->a);
+    }
+    for (size_t i = 0; i < t->work.count; i++) {
+        int s = t->work.spaces[i];
+        for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
+            const ship_link *k = &ship->links[ship->incident[j]];
+            try_link(t, w, ship->incident[j], k->a == s ? k->b : k->a);
+        }
+    }
+}
+
+/* Fills t->work. */
+static coaming_status settle(settler *t, const world *w, coaming_error *error)
+{
+    memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
+    t->work.count = 0;
+    t->work.at = t->flotation->intact;
+    for (;;) {
+        size_t before = t->work.count;
+        spread(t, w);
+        if (t->work.count == before || t->work.at.afloat != COAMING_AFLOAT_YES)
+            return COAMING_OK;
+        coaming_status status =
+            coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
+        if (status != COAMING_OK)
+            return status;
+    }
+}
+
+coaming_status settler_base(settler *t, coaming_place source, bool untested_pass,
+                            const settled **out, coaming_error *error)
+{
+    settled *base = &t->base[untested_pass][source < 0 ? 0 : source + 1];
+    *out = base;
+    if (base->spaces)
+        return COAMING_OK;
+    world w = {source, untested_pass, -1, false};
+    coaming_status status = settle(t, &w, error);
+    if (status != COAMING_OK)
+        return status;
+    size_t count = t->work.count;
+    int *spaces = arena_new(&t->memory, count, sizeof *spaces);
+    int *by = arena_new(&t->memory, count, sizeof *by);
+    if (!spaces || !by)
+        return error_memory(error);
+    memcpy(spaces, t->work.spaces, count * sizeof *spaces);
+    memcpy(by, t->work.by, count * sizeof *by);
+    *base = (settled){spaces, by, count, t->work.at};
+    return COAMING_OK;
+}
+
+static bool among(const settled *s, coaming_place place)
+{
+    for (size_t i = 0; place >= 0 && i < s->count; i++)
+        if (s->spaces[i] == place)
+            return true;
+    return place < 0; /* the outside always has water */
+}
+
+/* Can forcing the closure change the base at all? To pass: if it holds now, is under water, and has
+ * water on one side only. To hold: if it passes now and has water on both sides. */
+static bool matters(const settler *t, const world *w, const settled *base)
+{
+    const ship_link *k = &t->ship->links[w->forced];
+    world as_is = *w;
+    as_is.forced = -1;
+    if (passes(t, &as_is, w->forced) == w->forced_passes || !settler_wet(t, base, w->forced))
+        return false;
+    bool a = among(base, k->a), b = among(base, k->b);
+    return w->forced_passes ? a != b : a && b;
+}
+
+coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
+                              bool forced_passes, const settled **out, coaming_error *error)
+{
+    world w = {source, untested_pass, closure, forced_passes};
+    coaming_status status = settler_base(t, source, untested_pass, out, error);
+    if (status != COAMING_OK || !matters(t, &w, *out))
+        return status;
+    status = settle(t, &w, error);
+    if (status == COAMING_OK)
+        *out = &t->work;
+    return status;
+}

@@ -1,0 +1,47 @@
+/*
+ * analyse/flotation/settle.h - flooding and floating by turns until neither changes.
+ *
+ * Water starts outside and in the source space (if that reaches below the water). With the ship
+ * where she floats it spreads over the links that pass and lie below the plane into spaces that
+ * reach below it; then she settles deeper with these open to the sea, and so on. A space once
+ * flooded stays so: the sets only grow, and the turns end after at most one for each space. If she
+ * does not stay afloat, water spreads over all passing links at any height.
+ *
+ * Floating positions are kept by set of flooded spaces (flotation/kept.c), undisturbed states by
+ * source.
+ */
+#ifndef ANALYSE_FLOTATION_SETTLE_H
+#define ANALYSE_FLOTATION_SETTLE_H
+
+#include "analyse/flotation/flotation.h"
+
+/* Where water is once all has come to rest. */
+typedef struct {
+    int *spaces,
+        *by; /* flooded spaces as they were reached; the link each was reached by, -1: source */
+    size_t count;
+    coaming_float at;
+} settled;
+
+typedef struct settler settler;
+
+coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
+                           coaming_error *error);
+void settler_free(settler *t);
+
+/* All closures in their state. Stays the settler's, for good. */
+coaming_status settler_base(settler *t, coaming_place source, bool untested_pass,
+                            const settled **out, coaming_error *error);
+
+/* With one closure forced. Where that changes nothing the base is returned; else the result lives
+ * until the next call. */
+coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
+                              bool passes, const settled **out, coaming_error *error);
+
+/* Permeable volume of a space below the water, m3; the whole if she is lost. */
+double settler_volume(settler *t, const settled *s, int space);
+/* Is the lowest edge of the link below the water? All are if she is lost. */
+bool settler_wet(const settler *t, const settled *s, int link);
+coaming_flotation *settler_flotation(settler *t);
+
+#endif
