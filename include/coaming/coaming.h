@@ -17,6 +17,7 @@
 #include "coaming/query.h"
 #include "coaming/ranking.h"
 #include "coaming/ship.h"
+#include "coaming/survival.h"
 #include "coaming/version.h"
 
 #endif

@@ -63,6 +63,11 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_ship *ship, const int *flooded,
                                                size_t count, coaming_error *error);
 
+/* Every breach of the side in turn (survival.h). */
+COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
+                                                  const coaming_ship *ship, int condition,
+                                                  coaming_error *error);
+
 /* The whole model with the results of expose and rank; always JSON. */
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,
                                                 coaming_query query, coaming_measure measure,

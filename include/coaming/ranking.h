@@ -11,7 +11,11 @@
  * Method: one traversal for each hazard and level serves all closures and scenarios
  * (graph/reach.h). Cost: (spaces + links) x different levels, and n log n for the order. Order:
  * greatest consequence first; values that agree in their first 12 digits stand in file order.
- * Lifetime: a coaming_ranking borrows the ship; rows are borrowed from the ranking.
+ * At the level of equilibrium each scenario is settled with the ship where she then floats
+ * (flotation.h), once for each closure that can matter to it; only there can the loss be counted in
+ * freeboard or gm (m lost to the ship herself, water only). A ship that does not stay afloat has
+ * lost all her gm, and freeboard down to her depth below the deck edge. Lifetime: a coaming_ranking
+ * borrows the ship; rows are borrowed from the ranking.
  */
 #ifndef COAMING_RANKING_H
 #define COAMING_RANKING_H
@@ -27,7 +31,9 @@ extern "C" {
     X(WORTH, "worth", "")                                                                          \
     X(VOLUME, "volume", "m3")                                                                      \
     X(PEOPLE, "people", "")                                                                        \
-    X(SPACES, "spaces", "")
+    X(SPACES, "spaces", "")                                                                        \
+    X(FREEBOARD, "freeboard", "m")                                                                 \
+    X(GM, "gm", "m")
 
 typedef enum {
 #define COAMING_MEASURE_CODE(code, word, unit) COAMING_MEASURE_##code,
@@ -50,11 +56,14 @@ typedef struct {
     coaming_place worst_source;
     double worst_loss;  /* weight x loss in that scenario */
     int worst_scenario; /* its number, water's before air's: the first of equals is kept */
+    bool lost; /* is there a scenario after which she does not stay afloat, but would if this held?
+                */
 } coaming_rank;
 
 typedef struct coaming_ranking coaming_ranking;
 
-/* COAMING_USAGE if no hazard is asked for; COAMING_MEMORY, COAMING_INTERNAL. */
+/* COAMING_USAGE if no hazard is asked for, or freeboard or gm at a level that is not equilibrium;
+ * COAMING_MEMORY, COAMING_INTERNAL. */
 COAMING_API coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query,
                                                coaming_measure measure, coaming_ranking **ranking,
                                                coaming_error *error);

@@ -23,6 +23,7 @@ enum {
     OPT_MEASURE = 1 << 8,
     OPT_TOP = 1 << 9,
     OPT_FLOODED = 1 << 10,
+    OPT_ALL_BREACHES = 1 << 11,
     OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF
 };
 
@@ -43,7 +44,7 @@ typedef struct {
     coaming_query query; /* condition is filled by load_asked */
     coaming_measure measure;
     size_t top;
-    bool all;
+    bool all, all_breaches;
     const char *ship;
     char **arguments;
     int argument_count;

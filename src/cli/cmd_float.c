@@ -43,6 +43,10 @@ int cmd_float(options *o)
     output out;
     int *spaces = NULL;
     size_t count = 0;
+    if (o->all_breaches && o->flooded_count) {
+        complain("give --flooded or --all-breaches, not both");
+        return EXIT_USAGE;
+    }
     int result = load_asked(o, &ship);
     if (result < 0)
         result = find_flooded(o, ship, &spaces, &count);
@@ -50,7 +54,9 @@ int cmd_float(options *o)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            coaming_print_float(out.stream, out.style, ship, spaces, count, &error);
+            o->all_breaches
+                ? coaming_print_survival(out.stream, out.style, ship, o->query.condition, &error)
+                : coaming_print_float(out.stream, out.style, ship, spaces, count, &error);
         result = output_close(&out, status, &error);
     }
     free(spaces);

@@ -16,7 +16,7 @@ const command commands[] = {
     {"export", "SHIP.xml", "the whole model as one JSON document, results included", help_export,
      OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_FLOODED, cmd_float},
+     OPT_COMMON | OPT_CONDITION | OPT_FLOODED | OPT_ALL_BREACHES, cmd_float},
     {NULL, NULL, NULL, NULL, 0, NULL}};
 
 void complain(const char *format, ...)

@@ -24,9 +24,14 @@ static const option_row rows[] = {
      "(default else); full, the top of\n                           its source; or Z m (Zft) above "
      "the baseline"},
     {OPT_ALL, "all", NULL, "every closure"},
-    {OPT_MEASURE, "measure", "WORD", "worth (default), volume, people or spaces"},
+    {OPT_MEASURE, "measure", "WORD",
+     "worth (default), volume, people or spaces; at\n                           equilibrium also "
+     "freeboard or gm"},
     {OPT_TOP, "top", "N", "the first N only"},
     {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
+    {OPT_ALL_BREACHES, "all-breaches", NULL,
+     "every shell space and every pair of neighbours\n                           along the side in "
+     "turn"},
     {0, NULL, NULL, NULL}};
 
 void options_help(FILE *out, unsigned takes)
@@ -97,7 +102,7 @@ static bool take_measure(options *o, const char *value)
             return true;
         }
     }
-    return refuse("measure", value, "worth, volume, people or spaces");
+    return refuse("measure", value, "worth, volume, people, spaces, freeboard or gm");
 }
 
 static bool take_top(options *o, const char *value)
@@ -132,6 +137,9 @@ static bool take(options *o, unsigned bit, const char *value)
     case OPT_AS_OF:
         return coaming_date_parse(value, &o->as_of) ||
                refuse("as-of", value, "a date such as 2026-09-30");
+    case OPT_ALL_BREACHES:
+        o->all_breaches = true;
+        return true;
     case OPT_FLOODED:
         o->flooded[o->flooded_count++] = value;
         return true;

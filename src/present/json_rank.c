@@ -22,6 +22,8 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
              json_text(r->has_worst ? coaming_place_id(ship, r->worst_source) : NULL));
     json_add(d, row, "worst_hazard",
              json_text(r->has_worst ? coaming_hazard_name(r->worst_hazard) : NULL));
+    if (r->lost)
+        json_add(d, row, "afloat", json_bool(false));
     json_add(d, row, "exposes", json_space_ids(d, ship, spaces, count));
     return row;
 }

@@ -119,6 +119,26 @@ static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *s
     return opened;
 }
 
+/* Closures whose failure she does not survive in some scenario: named before anything else. */
+static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_ranking *k)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (!paragraph_open(&p))
+        return false;
+    fputs("She does not stay afloat in some scenario if one of these fails: ", p.stream);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++)
+        if (coaming_ranking_get(k, i)->lost)
+            paragraph_item(&p, &started,
+                           shown(id, ship->links[coaming_ranking_get(k, i)->closure].id, 24));
+    if (started)
+        return paragraph_close(&p, out, style, 0, 2);
+    paragraph_drop(&p);
+    return true;
+}
+
 /* What is known not to hold, or not known to hold: the work at hand, worst first. */
 static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *ship,
                             const coaming_ranking *k)
@@ -191,9 +211,11 @@ static coaming_status text_rank(const table *t, size_t top, coaming_error *error
     char what[100];
     size_t count = coaming_ranking_count(k), end = 0;
     /* not "people lost": that water reaches them does not say so */
-    snprintf(what, sizeof what, "which closure to repair first, by %s in reach",
-             coaming_measure_word(t->measure));
+    snprintf(what, sizeof what, "which closure to repair first, by %s %s",
+             coaming_measure_word(t->measure),
+             t->measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
     bool good = print_heading(t->out, t->style, t->ship, t->query, what) &&
+                print_lost(t->out, t->style, t->ship, k) &&
                 print_open_work(t->out, t->style, t->ship, k);
     fputc('\n', t->out);
     if (good)

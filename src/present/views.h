@@ -4,6 +4,7 @@
 
 #include "coaming/flotation.h"
 #include "coaming/present.h"
+#include "coaming/survival.h"
 #include "ship/ship.h"
 
 coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
@@ -24,6 +25,9 @@ typedef struct {
 } float_answer;
 coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                           coaming_error *error);
+
+coaming_status json_survival(FILE *out, const coaming_ship *ship, int condition,
+                             const coaming_survival *v, coaming_error *error);
 
 /* "pass", "fail" or "untested". */
 const char *result_word(coaming_result result);

@@ -20,11 +20,16 @@ bool link_shut(const ship_link *l, int condition)
     return condition == COAMING_NO_CONDITION || l->always || l->shut_in[condition];
 }
 
-link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard)
+link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard)
 {
     if (!link_shut(l, condition) || l->rating == NONTIGHT)
         return LINK_PASSES;
-    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
+    return hazard == COAMING_WATER && l->rating == WEATHERTIGHT ? LINK_PASSES : LINK_HOLDS;
+}
+
+link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard)
+{
+    if (link_state_as_built(l, condition, hazard) == LINK_PASSES)
         return LINK_PASSES;
     if (!l->last_test)
         return LINK_UNTESTED;

@@ -14,6 +14,9 @@ typedef enum { LINK_HOLDS, LINK_UNTESTED, LINK_PASSES } link_state;
 
 link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard);
 
+/* The same were every closure that is shut sound, whatever its last test. */
+link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard);
+
 bool link_shut(const ship_link *l, int condition);
 
 /* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge

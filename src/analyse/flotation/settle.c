@@ -8,8 +8,9 @@
 
 /* One state of all closures. */
 typedef struct {
-    coaming_place source;
-    bool untested_pass;
+    coaming_place source[SOURCES_MAX];
+    int sources;
+    settle_answer answer;
     int forced; /* -1: none */
     bool forced_passes;
 } world;
@@ -108,7 +109,9 @@ static bool passes(const settler *t, const world *w, int l)
     if (l == w->forced)
         return w->forced_passes;
     link_state state = link_state_in(&t->ship->links[l], t->condition, COAMING_WATER);
-    return state == LINK_PASSES || (state == LINK_UNTESTED && w->untested_pass);
+    if (w->answer == ANSWER_AS_BUILT)
+        return link_state_as_built(&t->ship->links[l], t->condition, COAMING_WATER) == LINK_PASSES;
+    return state == LINK_PASSES || (state == LINK_UNTESTED && w->answer == ANSWER_UNTESTED_LEAK);
 }
 
 static void take(settler *t, int space, int by)
@@ -130,8 +133,11 @@ static void try_link(settler *t, const world *w, int l, coaming_place to)
 static void spread(settler *t, const world *w)
 {
     const coaming_ship *ship = t->ship;
-    if (w->source >= 0 && !t->flooded[w->source] && space_wet(t, w->source))
-        take(t, w->source, -1);
+    for (int i = 0; i < w->sources; i++) {
+        coaming_place s = w->source[i];
+        if (s >= 0 && !t->flooded[s] && space_wet(t, s))
+            take(t, s, -1);
+    }
     for (size_t i = 0; i < t->outside_count; i++) {
         const ship_link *k = &ship->links[t->outside[i]];
         try_link(t, w, t->outside[i], k->a < 0 ? k->b : k->a);
@@ -163,6 +169,28 @@ static coaming_status settle(settler *t, const world *w, coaming_error *error)
     }
 }
 
+static settle_answer answer_of(bool untested_pass)
+{
+    return untested_pass ? ANSWER_UNTESTED_LEAK : ANSWER_TESTED;
+}
+
+coaming_status settler_breach(settler *t, const int *spaces, int count, settle_answer answer,
+                              const settled **out, coaming_error *error)
+{
+    world w = {{0}, count, answer, -1, false};
+    for (int i = 0; i < count; i++)
+        w.source[i] = spaces[i];
+    coaming_status status = settle(t, &w, error);
+    if (status == COAMING_OK)
+        *out = &t->work;
+    return status;
+}
+
+const bool *settler_flooded(const settler *t)
+{
+    return t->flooded;
+}
+
 coaming_status settler_base(settler *t, coaming_place source, bool untested_pass,
                             const settled **out, coaming_error *error)
 {
@@ -170,7 +198,7 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
     *out = base;
     if (base->spaces)
         return COAMING_OK;
-    world w = {source, untested_pass, -1, false};
+    world w = {{source}, 1, answer_of(untested_pass), -1, false};
     coaming_status status = settle(t, &w, error);
     if (status != COAMING_OK)
         return status;
@@ -209,7 +237,7 @@ static bool matters(const settler *t, const world *w, const settled *base)
 coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
                               bool forced_passes, const settled **out, coaming_error *error)
 {
-    world w = {source, untested_pass, closure, forced_passes};
+    world w = {{source}, 1, answer_of(untested_pass), closure, forced_passes};
     coaming_status status = settler_base(t, source, untested_pass, out, error);
     if (status != COAMING_OK || !matters(t, &w, *out))
         return status;

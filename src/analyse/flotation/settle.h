@@ -25,6 +25,12 @@ typedef struct {
 
 typedef struct settler settler;
 
+/* Which closures pass: as last tested with untested ones holding, the same with untested ones
+ * leaking, or as built, every closure that is shut holding whatever its last test. */
+typedef enum { ANSWER_TESTED, ANSWER_UNTESTED_LEAK, ANSWER_AS_BUILT } settle_answer;
+
+enum { SOURCES_MAX = 2 };
+
 coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
                            coaming_error *error);
 void settler_free(settler *t);
@@ -37,6 +43,13 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
  * until the next call. */
 coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
                               bool passes, const settled **out, coaming_error *error);
+
+/* Several spaces breached at once, all closures in their state; lives until the next call. */
+coaming_status settler_breach(settler *t, const int *spaces, int count, settle_answer answer,
+                              const settled **out, coaming_error *error);
+
+/* By space, of the result of settler_breach: is it flooded? */
+const bool *settler_flooded(const settler *t);
 
 /* Permeable volume of a space below the water, m3; the whole if she is lost. */
 double settler_volume(settler *t, const settled *s, int space);

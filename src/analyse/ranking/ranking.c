@@ -1,4 +1,4 @@
-#include "coaming/ranking.h"
+#include "analyse/ranking/ranking.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -7,20 +7,8 @@
 #include "analyse/ranking/field.h"
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
-#include "graph/reach_cache.h"
 #include "ship/geometry.h"
 #include "ship/state.h"
-
-struct coaming_ranking {
-    const coaming_ship *ship;
-    coaming_query query;
-    coaming_measure measure;
-    scenario *scenarios;
-    size_t scenario_count;
-    coaming_rank *rows; /* by closure while adding up, then by rank */
-    reach_cache cache;
-    int *spaces; /* room for coaming_ranking_exposes */
-};
 
 const char *coaming_measure_word(coaming_measure measure)
 {
@@ -47,6 +35,7 @@ void coaming_ranking_free(coaming_ranking *k)
     if (!k)
         return;
     reach_cache_clear(&k->cache);
+    settler_free(k->settler);
     memory_free(k->scenarios);
     memory_free(k->rows);
     memory_free(k->spaces);
@@ -63,8 +52,10 @@ static double loss_of(const coaming_ranking *k, const ship_space *s, reach_setti
         return s->people;
     case COAMING_MEASURE_SPACES:
         return 1;
-    default:
+    case COAMING_MEASURE_WORTH:
         return s->worth;
+    default: /* what the ship herself loses is not lost space by space */
+        return 0;
     }
 }
 
@@ -129,13 +120,15 @@ static coaming_status make_field(const coaming_ranking *k, const reach *r, const
     return made ? COAMING_OK : error_memory(error);
 }
 
-static void count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
-                     double loss)
+void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
+                   double loss)
 {
-    if (weight <= 0 || loss <= 0)
+    if (weight <= 0 || loss == 0)
         return;
     const scenario *s = &list[heaviest];
     row->part[s->hazard] += weight * loss;
+    if (loss < 0) /* metacentric height may grow by flooding */
+        return;
     double worst = s->weight * loss;
     if (!row->has_worst || worst > row->worst_loss ||
         (worst == row->worst_loss && heaviest < row->worst_scenario)) {
@@ -165,14 +158,14 @@ static void add_closure(coaming_ranking *k, const reach *r, bool water, const fi
     if (near_wet || far_wet) {
         /* The outside is always a source: every scenario but those behind the closure loses. */
         reach_set behind = near_wet ? sides.far : sides.near;
-        count_in(row, k->scenarios, field_heaviest_outside(f, behind),
-                 field_weight_outside(f, behind), field_loss(f, behind));
+        rank_count_in(row, k->scenarios, field_heaviest_outside(f, behind),
+                      field_weight_outside(f, behind), field_loss(f, behind));
         return;
     }
-    count_in(row, k->scenarios, field_heaviest(f, sides.near), field_weight(f, sides.near),
-             field_loss(f, sides.far));
-    count_in(row, k->scenarios, field_heaviest(f, sides.far), field_weight(f, sides.far),
-             field_loss(f, sides.near));
+    rank_count_in(row, k->scenarios, field_heaviest(f, sides.near), field_weight(f, sides.near),
+                  field_loss(f, sides.far));
+    rank_count_in(row, k->scenarios, field_heaviest(f, sides.far), field_weight(f, sides.far),
+                  field_loss(f, sides.near));
 }
 
 static coaming_status add_pass(coaming_ranking *k, const planned *pass, size_t count,
@@ -198,8 +191,11 @@ static coaming_status add_all(coaming_ranking *k, coaming_error *error)
     planned *plan = memory_new(n, sizeof *plan);
     if (!plan)
         return error_memory(error);
+    size_t planned_count = 0;
     for (size_t i = 0; i < n; i++)
-        plan[i] = (planned){setting_for(k, &k->scenarios[i]), (int)i};
+        if (!rank_settles(k, k->scenarios[i].hazard))
+            plan[planned_count++] = (planned){setting_for(k, &k->scenarios[i]), (int)i};
+    n = planned_count;
     qsort(plan, n, sizeof *plan, by_setting);
     coaming_status status = COAMING_OK;
     for (size_t i = 0, end; i < n && status == COAMING_OK; i = end) {
@@ -264,6 +260,8 @@ static coaming_status work(coaming_ranking *k, coaming_error *error)
             k->scenario_count +=
                 scenarios_for(k->ship, (coaming_hazard)h, k->scenarios + k->scenario_count);
     coaming_status status = add_all(k, error);
+    if (status == COAMING_OK && rank_settles(k, COAMING_WATER) && k->query.hazard[COAMING_WATER])
+        status = settle_all(k, error);
     return status == COAMING_OK ? put_in_order(k, error) : status;
 }
 
@@ -273,6 +271,10 @@ coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query
 {
     if (!query.hazard[COAMING_WATER] && !query.hazard[COAMING_AIR])
         return error_set(error, COAMING_USAGE, "no hazard is asked for");
+    if ((measure == COAMING_MEASURE_FREEBOARD || measure == COAMING_MEASURE_GM) &&
+        query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+        return error_set(error, COAMING_USAGE, "%s is lost only at the level of equilibrium",
+                         coaming_measure_word(measure));
     coaming_ranking *k = memory_new(1, sizeof *k);
     if (!k)
         return error_memory(error);
@@ -305,6 +307,10 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
         *spaces = k->spaces;
         *count = 0;
         return COAMING_OK;
+    }
+    if (rank_settles(k, row->worst_hazard)) {
+        *spaces = k->spaces;
+        return settle_exposes(k, row, count, error);
     }
     scenario worst = {row->worst_hazard, row->worst_source, 0};
     reach *r = NULL;

@@ -1,0 +1,34 @@
+/* analyse/ranking/ranking.h - what the two ways of adding up a ranking share. */
+#ifndef ANALYSE_RANKING_RANKING_H
+#define ANALYSE_RANKING_RANKING_H
+
+#include "analyse/flotation/settle.h"
+#include "coaming/ranking.h"
+#include "graph/reach_cache.h"
+
+struct coaming_ranking {
+    const coaming_ship *ship;
+    coaming_query query;
+    coaming_measure measure;
+    scenario *scenarios;
+    size_t scenario_count;
+    coaming_rank *rows; /* by closure while adding up, then by rank */
+    reach_cache cache;
+    settler *settler; /* for the level of equilibrium */
+    int *spaces;      /* room for coaming_ranking_exposes */
+};
+
+/* Adds weight x loss to the row, and keeps the worst scenario: `heaviest` of those it stands for.
+ */
+void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
+                   double loss);
+
+/* Are scenarios of this hazard settled one by one? */
+bool rank_settles(const coaming_ranking *k, coaming_hazard hazard);
+/* Adds what all water scenarios lose at equilibrium. */
+coaming_status settle_all(coaming_ranking *k, coaming_error *error);
+/* The spaces exposed in the worst scenario of a row, into k->spaces in file order. */
+coaming_status settle_exposes(coaming_ranking *k, const coaming_rank *row, size_t *count,
+                              coaming_error *error);
+
+#endif

@@ -1,0 +1,110 @@
+/* Ranking at the level of equilibrium: each scenario is settled with each closure that can matter.
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "analyse/ranking/ranking.h"
+#include "base/error.h"
+
+bool rank_settles(const coaming_ranking *k, coaming_hazard hazard)
+{
+    return hazard == COAMING_WATER && k->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+}
+
+/* What is lost in one settled state, by the measure. */
+static double loss_in(coaming_ranking *k, const settled *s)
+{
+    bool afloat = s->at.afloat == COAMING_AFLOAT_YES;
+    if (k->measure == COAMING_MEASURE_FREEBOARD)
+        return afloat ? -s->at.freeboard : k->ship->depth;
+    if (k->measure == COAMING_MEASURE_GM)
+        return afloat ? -s->at.gm : 0;
+    double loss = 0;
+    for (size_t i = 0; i < s->count; i++) {
+        const ship_space *p = &k->ship->spaces[s->spaces[i]];
+        switch (k->measure) {
+        case COAMING_MEASURE_VOLUME:
+            loss += settler_volume(k->settler, s, s->spaces[i]);
+            break;
+        case COAMING_MEASURE_PEOPLE:
+            loss += p->people;
+            break;
+        case COAMING_MEASURE_SPACES:
+            loss += 1;
+            break;
+        default:
+            loss += p->worth;
+        }
+    }
+    return loss;
+}
+
+/* One scenario, one closure. The first state is measured before the second is asked for, since one
+ * of them may live only so long. */
+static coaming_status add_one(coaming_ranking *k, int number, int closure, coaming_error *error)
+{
+    const scenario *s = &k->scenarios[number];
+    coaming_rank *row = &k->rows[closure];
+    const settled *state[2] = {NULL, NULL}, *base = NULL;
+    double loss[2];
+    bool afloat[2];
+    coaming_status status = settler_base(k->settler, s->source, false, &base, error);
+    bool changed = false;
+    for (int passing = 0; passing < 2 && status == COAMING_OK; passing++) {
+        status = settler_forced(k->settler, s->source, false, closure, passing == 1,
+                                &state[passing], error);
+        if (status != COAMING_OK)
+            break;
+        changed = changed || state[passing] != base;
+        if (passing == 1 && !changed)
+            return COAMING_OK; /* both are the base */
+        loss[passing] = loss_in(k, state[passing]);
+        afloat[passing] = state[passing]->at.afloat == COAMING_AFLOAT_YES;
+    }
+    if (status != COAMING_OK)
+        return status;
+    rank_count_in(row, k->scenarios, number, s->weight, loss[1] - loss[0]);
+    row->lost = row->lost || (afloat[0] && !afloat[1] && s->weight > 0);
+    return COAMING_OK;
+}
+
+coaming_status settle_all(coaming_ranking *k, coaming_error *error)
+{
+    coaming_status status = settler_new(k->ship, k->query.condition, &k->settler, error);
+    for (size_t i = 0; i < k->scenario_count && status == COAMING_OK; i++) {
+        if (k->scenarios[i].hazard != COAMING_WATER)
+            continue;
+        for (size_t c = 0; c < k->ship->closure_count && status == COAMING_OK; c++)
+            status = add_one(k, (int)i, (int)c, error);
+    }
+    return status;
+}
+
+static int ascending(const void *left, const void *right)
+{
+    int a = *(const int *)left, b = *(const int *)right;
+    return (a > b) - (a < b);
+}
+
+coaming_status settle_exposes(coaming_ranking *k, const coaming_rank *row, size_t *count,
+                              coaming_error *error)
+{
+    const settled *s = NULL;
+    bool *held = memory_new(k->ship->space_count, sizeof *held);
+    if (!held)
+        return error_memory(error);
+    coaming_status status =
+        settler_forced(k->settler, row->worst_source, false, row->closure, false, &s, error);
+    for (size_t i = 0; status == COAMING_OK && i < s->count; i++)
+        held[s->spaces[i]] = true;
+    if (status == COAMING_OK)
+        status =
+            settler_forced(k->settler, row->worst_source, false, row->closure, true, &s, error);
+    *count = 0;
+    for (size_t i = 0; status == COAMING_OK && i < s->count; i++)
+        if (!held[s->spaces[i]])
+            k->spaces[(*count)++] = s->spaces[i];
+    qsort(k->spaces, *count, sizeof *k->spaces, ascending);
+    memory_free(held);
+    return status;
+}

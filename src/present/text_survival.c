@@ -1,0 +1,128 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/style.h"
+#include "present/views.h"
+
+static const char *const answers[COAMING_ANSWERS] = {"as built", "as last tested",
+                                                     "if untested closures leak"};
+
+/* One answer of a case: "1.23 m   2.1 deg  30.1 deg  0.95" or "LOST". */
+static void print_answer(FILE *out, coaming_style style, const coaming_survival_answer *a)
+{
+    if (a->at.afloat != COAMING_AFLOAT_YES) {
+        ink_on(out, style, INK_BAD);
+        fputs("     does not stay afloat      ", out);
+        ink_off(out, style, INK_BAD);
+        return;
+    }
+    fprintf(out, "  %6.2f m %5.1f deg %5.1f deg %4.2f", a->at.freeboard, fabs(a->at.heel), a->range,
+            a->s);
+}
+
+static bool same_answer(const coaming_survival_answer *a, const coaming_survival_answer *b)
+{
+    return a->at.afloat == b->at.afloat &&
+           (a->at.afloat != COAMING_AFLOAT_YES || fabs(a->at.freeboard - b->at.freeboard) < 1e-9);
+}
+
+static void print_case(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_survival_case *c)
+{
+    char one[SHOWN], two[SHOWN];
+    shown(one, ship->spaces[c->space[0]].id, 24);
+    if (c->space[1] < 0)
+        fprintf(out, "%s\n", one);
+    else
+        fprintf(out, "%s, %s\n", one, shown(two, ship->spaces[c->space[1]].id, 24));
+    for (int a = 0; a < COAMING_ANSWERS; a++) {
+        if (a > 0 && same_answer(&c->answer[a], &c->answer[a - 1]))
+            continue;
+        print_answer(out, style, &c->answer[a]);
+        bool rest = a == 0 && same_answer(&c->answer[1], &c->answer[0]) &&
+                    same_answer(&c->answer[2], &c->answer[0]);
+        bool both = a == 1 && same_answer(&c->answer[2], &c->answer[1]);
+        fprintf(out, "  %s%s\n", rest ? "in all three" : answers[a],
+                both ? ", untested leaking or not" : "");
+    }
+}
+
+static bool print_shares(FILE *out, coaming_style style, const coaming_survival *v)
+{
+    char share[SHOWN];
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "Of %zu breaches she stays afloat after: ", coaming_survival_count(v));
+        for (int a = 0; a < COAMING_ANSWERS; a++)
+            fprintf(p.stream, "%s%s %% %s", a ? ", " : "",
+                    amount(share, 100 * coaming_survival_share(v, a)), answers[a]);
+        fputc('.', p.stream);
+    }
+    return paragraph_close(&p, out, style, 0, 2);
+}
+
+/* The breaches that she does not survive as last tested. */
+static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_survival *v)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (!paragraph_open(&p))
+        return false;
+    fputs("As last tested she does not stay afloat after a breach of: ", p.stream);
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        if (c->answer[COAMING_AS_TESTED].at.afloat == COAMING_AFLOAT_YES)
+            continue;
+        fprintf(p.stream, "%s%s", started ? "; " : "", shown(id, ship->spaces[c->space[0]].id, 24));
+        if (c->space[1] >= 0)
+            fprintf(p.stream, " with %s", shown(id, ship->spaces[c->space[1]].id, 24));
+        started = true;
+    }
+    if (!started)
+        fputs("none of them", p.stream);
+    return paragraph_close(&p, out, style, 0, 2);
+}
+
+static coaming_status text_survival(FILE *out, coaming_style style, const coaming_ship *ship,
+                                    int condition, const coaming_survival *v, coaming_error *error)
+{
+    coaming_query query = coaming_query_default();
+    query.condition = condition;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    bool good = print_heading(out, style, ship, query, "every breach of the side in turn");
+    if (coaming_survival_count(v))
+        good = good && print_shares(out, style, v) && print_lost(out, style, ship, v);
+    else
+        fputs("No space is marked shell, so there is nothing to breach.\n", out);
+    paragraph p;
+    if (paragraph_open(&p))
+        fputs(
+            "Columns: freeboard, heel, range of righting arms, and the factor s of SOLAS II-1/7-2 "
+            "for cargo ships, its constants from memory.",
+            p.stream);
+    good = paragraph_close(&p, out, style, 0, 2) && good;
+    fputc('\n', out);
+    for (size_t i = 0; i < coaming_survival_count(v); i++)
+        print_case(out, style, ship, coaming_survival_get(v, i));
+    fputc('\n', out);
+    if (paragraph_open(&p))
+        fprintf(p.stream, "Caution: %s", coaming_float_caution());
+    good = paragraph_close(&p, out, style, 0, 2) && good;
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_survival(FILE *out, coaming_style style, const coaming_ship *ship,
+                                      int condition, coaming_error *error)
+{
+    coaming_survival *v = NULL;
+    coaming_status status = coaming_survival_new(ship, condition, &v, error);
+    if (status == COAMING_OK)
+        status = style.format == COAMING_JSON
+                     ? json_survival(out, ship, condition, v, error)
+                     : text_survival(out, style_fit(style), ship, condition, v, error);
+    coaming_survival_free(v);
+    return status;
+}
