@@ -7,6 +7,9 @@
  * state: shut or open by condition, passing if their last test failed. Untested closures hold in
  * the first answer and pass in the second.
  *
+ * At the level of equilibrium the closure gives way once she has settled with it holding, and the
+ * water goes on from there (analyse/flotation/settle.h says why).
+ *
  * Lifetime: a coaming_exposure borrows the ship, which must outlive it; a row borrows the exposure
  * and is valid until the next call of coaming_exposure_row_get on the same exposure.
  * Cost: making it, spaces + links for each level, condition and answer; a row, the number of spaces

@@ -22,7 +22,7 @@ struct settler {
     int *outside; /* links with an outside end */
     size_t outside_count;
     bool *flooded;    /* by space: of the state at work */
-    settled work;     /* room for every space */
+    settled work, held; /* room for every space: the state at work, that of a closure holding */
     settled *base[2]; /* by answer, then by place: 0 the outside, then each space; spaces NULL: not
                          yet */
     arena memory;
@@ -44,9 +44,12 @@ static bool make_room(settler *t)
     t->flooded = arena_new(&t->memory, n, sizeof *t->flooded);
     t->work.spaces = arena_new(&t->memory, n, sizeof *t->work.spaces);
     t->work.by = arena_new(&t->memory, n, sizeof *t->work.by);
+    t->held.spaces = arena_new(&t->memory, n, sizeof *t->held.spaces);
+    t->held.by = arena_new(&t->memory, n, sizeof *t->held.by);
     for (int i = 0; i < 2; i++)
         t->base[i] = arena_new(&t->memory, n + 1, sizeof *t->base[i]);
-    return t->outside && t->flooded && t->work.spaces && t->work.by && t->base[0] && t->base[1];
+    return t->outside && t->flooded && t->work.spaces && t->work.by && t->held.spaces &&
+           t->held.by && t->base[0] && t->base[1];
 }
 
 coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
@@ -151,12 +154,24 @@ static void spread(settler *t, const world *w)
     }
 }
 
-/* Fills t->work. */
-static coaming_status settle(settler *t, const world *w, coaming_error *error)
+static void copy_state(settled *to, const settled *from)
+{
+    memcpy(to->spaces, from->spaces, from->count * sizeof *to->spaces);
+    memcpy(to->by, from->by, from->count * sizeof *to->by);
+    to->count = from->count;
+    to->at = from->at;
+}
+
+/* Fills t->work; from: a state to go on from, or NULL for the undamaged ship. */
+static coaming_status settle(settler *t, const world *w, const settled *from, coaming_error *error)
 {
     memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
     t->work.count = 0;
     t->work.at = t->flotation->intact;
+    if (from)
+        copy_state(&t->work, from);
+    for (size_t i = 0; i < t->work.count; i++)
+        t->flooded[t->work.spaces[i]] = true;
     for (;;) {
         size_t before = t->work.count;
         spread(t, w);
@@ -180,7 +195,7 @@ coaming_status settler_breach(settler *t, const int *spaces, int count, settle_a
     world w = {{0}, count, answer, -1, false};
     for (int i = 0; i < count; i++)
         w.source[i] = spaces[i];
-    coaming_status status = settle(t, &w, error);
+    coaming_status status = settle(t, &w, NULL, error);
     if (status == COAMING_OK)
         *out = &t->work;
     return status;
@@ -199,7 +214,7 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
     if (base->spaces)
         return COAMING_OK;
     world w = {{source}, 1, answer_of(untested_pass), -1, false};
-    coaming_status status = settle(t, &w, error);
+    coaming_status status = settle(t, &w, NULL, error);
     if (status != COAMING_OK)
         return status;
     size_t count = t->work.count;
@@ -221,27 +236,38 @@ static bool among(const settled *s, coaming_place place)
     return place < 0; /* the outside always has water */
 }
 
-/* Can forcing the closure change the base at all? To pass: if it holds now, is under water, and has
- * water on one side only. To hold: if it passes now and has water on both sides. */
-static bool matters(const settler *t, const world *w, const settled *base)
+/* Holding changes the base only if the closure passes now and has water on both sides. */
+static coaming_status hold(settler *t, const world *w, bool untested_pass, const settled **out,
+                           coaming_error *error)
 {
     const ship_link *k = &t->ship->links[w->forced];
     world as_is = *w;
     as_is.forced = -1;
-    if (passes(t, &as_is, w->forced) == w->forced_passes || !settler_wet(t, base, w->forced))
-        return false;
-    bool a = among(base, k->a), b = among(base, k->b);
-    return w->forced_passes ? a != b : a && b;
+    coaming_status status = settler_base(t, w->source[0], untested_pass, out, error);
+    if (status != COAMING_OK || !passes(t, &as_is, w->forced) || !among(*out, k->a) ||
+        !among(*out, k->b))
+        return status;
+    status = settle(t, w, NULL, error);
+    if (status != COAMING_OK)
+        return status;
+    copy_state(&t->held, &t->work);
+    *out = &t->held;
+    return COAMING_OK;
 }
 
 coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
                               bool forced_passes, const settled **out, coaming_error *error)
 {
-    world w = {{source}, 1, answer_of(untested_pass), closure, forced_passes};
-    coaming_status status = settler_base(t, source, untested_pass, out, error);
-    if (status != COAMING_OK || !matters(t, &w, *out))
+    const ship_link *k = &t->ship->links[closure];
+    world w = {{source}, 1, answer_of(untested_pass), closure, false};
+    coaming_status status = hold(t, &w, untested_pass, out, error);
+    if (status != COAMING_OK || !forced_passes)
         return status;
-    status = settle(t, &w, error);
+    /* Passing changes something only under water, with water on one side. */
+    if (!settler_wet(t, *out, closure) || among(*out, k->a) == among(*out, k->b))
+        return COAMING_OK;
+    w.forced_passes = true;
+    status = settle(t, &w, *out, error);
     if (status == COAMING_OK)
         *out = &t->work;
     return status;

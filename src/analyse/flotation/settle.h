@@ -39,8 +39,13 @@ void settler_free(settler *t);
 coaming_status settler_base(settler *t, coaming_place source, bool untested_pass,
                             const settled **out, coaming_error *error);
 
-/* With one closure forced. Where that changes nothing the base is returned; else the result lives
- * until the next call. */
+/*
+ * With one closure forced. Holding: settled from the start. Passing: it gives way once she has
+ * settled with it holding, and water goes on from there. So passing never floods fewer spaces than
+ * holding, which from the start it could: water that crosses to the other side may take heel off
+ * her and lift an opening out. Where forcing changes nothing the base, or the state of holding, is
+ * returned; else the result lives until the next call for the same way of forcing.
+ */
 coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
                               bool passes, const settled **out, coaming_error *error);
 

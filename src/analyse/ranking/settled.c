@@ -39,32 +39,23 @@ static double loss_in(coaming_ranking *k, const settled *s)
     return loss;
 }
 
-/* One scenario, one closure. The first state is measured before the second is asked for, since one
- * of them may live only so long. */
+/* One scenario, one closure. */
 static coaming_status add_one(coaming_ranking *k, int number, int closure, coaming_error *error)
 {
     const scenario *s = &k->scenarios[number];
     coaming_rank *row = &k->rows[closure];
-    const settled *state[2] = {NULL, NULL}, *base = NULL;
-    double loss[2];
-    bool afloat[2];
-    coaming_status status = settler_base(k->settler, s->source, false, &base, error);
-    bool changed = false;
-    for (int passing = 0; passing < 2 && status == COAMING_OK; passing++) {
-        status = settler_forced(k->settler, s->source, false, closure, passing == 1,
-                                &state[passing], error);
-        if (status != COAMING_OK)
-            break;
-        changed = changed || state[passing] != base;
-        if (passing == 1 && !changed)
-            return COAMING_OK; /* both are the base */
-        loss[passing] = loss_in(k, state[passing]);
-        afloat[passing] = state[passing]->at.afloat == COAMING_AFLOAT_YES;
-    }
+    const settled *held = NULL, *passing = NULL;
+    coaming_status status =
+        settler_forced(k->settler, s->source, false, closure, false, &held, error);
     if (status != COAMING_OK)
         return status;
-    rank_count_in(row, k->scenarios, number, s->weight, loss[1] - loss[0]);
-    row->lost = row->lost || (afloat[0] && !afloat[1] && s->weight > 0);
+    double loss = loss_in(k, held);
+    bool afloat = held->at.afloat == COAMING_AFLOAT_YES;
+    status = settler_forced(k->settler, s->source, false, closure, true, &passing, error);
+    if (status != COAMING_OK || passing == held)
+        return status;
+    rank_count_in(row, k->scenarios, number, s->weight, loss_in(k, passing) - loss);
+    row->lost = row->lost || (afloat && passing->at.afloat != COAMING_AFLOAT_YES && s->weight > 0);
     return COAMING_OK;
 }
 

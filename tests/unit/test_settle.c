@@ -1,0 +1,280 @@
+/*
+ * Flooding and floating by turns, against plain enumeration on random ships.
+ *
+ * The oracle starts afresh for each closure, source and answer, spreads over all links until
+ * nothing changes, asks how she then floats (flotation is checked elsewhere), and goes round again;
+ * it knows nothing of bases, pruning or kept results.
+ */
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "coaming/flotation.h"
+#include "runner.h"
+#include "ships.h"
+
+enum { MAX_SPACES = 12, SHIPS = 150 };
+
+#define MUST(claim)                                                                                \
+    do {                                                                                           \
+        if (!(claim))                                                                              \
+            ck_abort_msg("ship %d: %s", number_of_ship, #claim);                                   \
+    } while (0)
+
+static int number_of_ship;
+
+/* A box ship of three by two by two spaces, some left out, and links at every height. */
+static char *random_ship(int number)
+{
+    dice d = {(uint64_t)number * 77 + 5};
+    char *text = NULL;
+    size_t size;
+    int n = 0;
+    FILE *out = open_memstream(&text, &size);
+    fprintf(out,
+            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship length=\"60\" "
+            "beam=\"12\""
+            " depth=\"7\" draft=\"%d.%d\" kg=\"4.%d\"/>",
+            2 + dice_below(&d, 2), dice_below(&d, 10), dice_below(&d, 8));
+    for (int i = 0; i < MAX_SPACES; i++) {
+        if (dice_below(&d, 5) == 0)
+            continue;
+        int x = i % 3 * 20, y = i / 3 % 2 ? 0 : -6, z = i / 6 * 3;
+        fprintf(out,
+                "<space id=\"s%d\" name=\"n\" permeability=\"0.%d\" worth=\"%d\" people=\"%d\"%s>"
+                "<box x=\"%d %d\" y=\"%d %d\" z=\"%d %d\"/></space>",
+                n++, 1 + dice_below(&d, 9), dice_below(&d, 6), dice_below(&d, 3),
+                dice_below(&d, 2) ? " shell=\"yes\"" : "", x, x + 20, y, y + 6, z, z + 3);
+    }
+    if (n == 0)
+        fprintf(out, "<space id=\"s%d\" name=\"n\"><box x=\"0 9\" y=\"-6 6\" z=\"0 3\"/></space>",
+                n++);
+    for (int l = dice_below(&d, 20), k = 0; k < l; k++) {
+        static const char *const ratings[] = {"watertight", "weathertight", "watertight",
+                                              "nontight"};
+        static const char *const tests[] = {"", "pass", "fail"};
+        int a = dice_below(&d, n), b = dice_below(&d, n + 3) - 2, test = dice_below(&d, 3);
+        if (a == b)
+            continue;
+        fprintf(out, "<closure id=\"c%d\" kind=\"door\" rating=\"%s\" between=\"s%d ", k,
+                ratings[dice_below(&d, 4)], a);
+        if (b < 0)
+            fputs(b == -1 ? "sea" : "weather", out);
+        else
+            fprintf(out, "s%d", b < n ? b : a ? 0 : n > 1);
+        fprintf(
+            out,
+            "\"><clear x=\"%d\" y=\"%d\" z=\"%d.%d\" width=\"0.6\" height=\"1\" lies=\"deck\"/>",
+            dice_below(&d, 60), dice_below(&d, 12) - 6, dice_below(&d, 7), dice_below(&d, 10));
+        if (test)
+            fprintf(out, "<test date=\"2026-05-05\" method=\"chalk\" result=\"%s\"/>", tests[test]);
+        fputs("</closure>", out);
+    }
+    fputs("</arrangement>", out);
+    fclose(out);
+    return text;
+}
+
+typedef struct {
+    coaming_place source;
+    bool untested_pass;
+    int forced;
+    bool forced_passes;
+} state;
+
+typedef struct {
+    bool wet[MAX_SPACES];
+    coaming_float at;
+} rest;
+
+static bool passes(const coaming_ship *s, int l, const state *w)
+{
+    const ship_link *k = &s->links[l];
+    if (l == w->forced)
+        return w->forced_passes;
+    if (k->rating == NONTIGHT || k->rating == WEATHERTIGHT)
+        return true;
+    coaming_result r = coaming_closure_result(s, l);
+    return r == COAMING_FAIL || (r == COAMING_UNTESTED && w->untested_pass);
+}
+
+static bool lost(const coaming_float *at)
+{
+    return at->afloat != COAMING_AFLOAT_YES;
+}
+
+static bool reaches(const coaming_ship *s, int space, const coaming_float *at)
+{
+    const solid *b = s->spaces[space].solids;
+    for (int c = 0; c < 8 && !lost(at); c++)
+        if (at->normal[0] * (c & 1 ? b->x1 : b->x0) + at->normal[1] * (c & 2 ? b->y1 : b->y0) +
+                at->normal[2] * (c & 4 ? b->z1 : b->z0) <
+            at->height)
+            return true;
+    return lost(at);
+}
+
+/* from: the state to go on from, or NULL. */
+static rest plain_rest(const coaming_ship *s, coaming_flotation *f, state w, const rest *from)
+{
+    rest r = {{false}, {0}};
+    if (from)
+        r = *from;
+    else
+        MUST(coaming_flotation_solve(f, r.wet, &r.at, NULL) == COAMING_OK);
+    for (bool deeper = true; deeper;) {
+        bool grown = true;
+        deeper = false;
+        while (grown) {
+            grown = false;
+            if (w.source >= 0 && !r.wet[w.source] && reaches(s, w.source, &r.at))
+                grown = r.wet[w.source] = true;
+            for (size_t l = 0; l < s->link_count; l++) {
+                const ship_link *k = &s->links[l];
+                if (!passes(s, (int)l, &w) ||
+                    (!lost(&r.at) && !(coaming_float_height(s, &r.at, (int)l) < 0)))
+                    continue;
+                bool a = k->a < 0 || r.wet[k->a], b = k->b < 0 || r.wet[k->b];
+                coaming_place to = a && !b ? k->b : b && !a ? k->a : COAMING_SEA;
+                if (to >= 0 && reaches(s, to, &r.at))
+                    grown = r.wet[to] = true;
+            }
+            deeper = deeper || grown;
+        }
+        if (lost(&r.at))
+            break;
+        MUST(coaming_flotation_solve(f, r.wet, &r.at, NULL) == COAMING_OK);
+    }
+    return r;
+}
+
+static double worth_of(const coaming_ship *s, const rest *r)
+{
+    double worth = 0;
+    for (size_t i = 0; i < s->space_count; i++)
+        worth += r->wet[i] ? s->spaces[i].worth : 0;
+    return worth;
+}
+
+static void same_list(const coaming_ship *s, const rest *with, const rest *without, const int *list,
+                      size_t count)
+{
+    size_t at = 0;
+    for (size_t i = 0; i < s->space_count; i++) {
+        if (!with->wet[i] || without->wet[i])
+            continue;
+        MUST(at < count && list[at] == (int)i);
+        at++;
+    }
+    MUST(at == count);
+}
+
+static coaming_query at_equilibrium(void)
+{
+    coaming_query q = coaming_query_default();
+    q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    q.hazard[COAMING_AIR] = false;
+    return q;
+}
+
+static void check_expose(const coaming_ship *s, coaming_flotation *f)
+{
+    coaming_exposure *e = NULL;
+    MUST(coaming_exposure_new(s, at_equilibrium(), NULL, 0, &e, NULL) == COAMING_OK);
+    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+        coaming_exposure_row row;
+        MUST(coaming_exposure_row_get(e, i, &row, NULL) == COAMING_OK);
+        for (int untested = 0; untested < 2; untested++) {
+            state w = {row.source, untested == 1, row.closure, false};
+            rest without = plain_rest(s, f, w, NULL);
+            w.forced_passes = true;
+            rest with = plain_rest(s, f, w, &without);
+            /* one more way for the water never floods fewer spaces */
+            for (size_t p = 0; p < s->space_count; p++)
+                MUST(with.wet[p] || !without.wet[p]);
+            if (untested) {
+                same_list(s, &with, &without, row.exposed_if_untested_leak,
+                          row.exposed_if_untested_leak_count);
+                continue;
+            }
+            same_list(s, &with, &without, row.exposed, row.exposed_count);
+            MUST(row.afloat == !lost(&with.at));
+            MUST(!row.afloat || fabs(row.level - with.at.draught) < 1e-9);
+            MUST((row.note == COAMING_NOTE_NONE) == (row.exposed_count > 0));
+        }
+        const coaming_border *border = NULL;
+        size_t borders = 0;
+        MUST(coaming_exposure_border(e, &border, &borders, NULL) == COAMING_OK);
+    }
+    coaming_exposure_free(e);
+}
+
+static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_measure measure)
+{
+    coaming_ranking *k = NULL;
+    int shell = 0;
+    for (size_t i = 0; i < s->space_count; i++)
+        shell += s->spaces[i].shell;
+    MUST(coaming_ranking_new(s, at_equilibrium(), measure, &k, NULL) == COAMING_OK);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+        const coaming_rank *row = coaming_ranking_get(k, i);
+        double wanted = 0;
+        bool sinks = false;
+        for (int p = -1; p < (int)s->space_count; p++) {
+            if (p >= 0 && !s->spaces[p].shell)
+                continue;
+            state w = {p, false, row->closure, false};
+            rest without = plain_rest(s, f, w, NULL);
+            w.forced_passes = true;
+            rest with = plain_rest(s, f, w, &without);
+            double weight = p < 0 ? 1 : 1.0 / shell,
+                   loss = worth_of(s, &with) - worth_of(s, &without);
+            if (measure == COAMING_MEASURE_FREEBOARD)
+                loss = (lost(&without.at) ? -s->depth : without.at.freeboard) -
+                       (lost(&with.at) ? -s->depth : with.at.freeboard);
+            wanted += weight * loss;
+            sinks = sinks || (lost(&with.at) && !lost(&without.at));
+        }
+        MUST(fabs(row->consequence - wanted) < 1e-8);
+        MUST(row->lost == sinks);
+        const int *spaces = NULL;
+        size_t count = 0;
+        MUST(coaming_ranking_exposes(k, i, &spaces, &count, NULL) == COAMING_OK);
+        MUST(!row->has_worst || measure != COAMING_MEASURE_WORTH || count > 0);
+    }
+    coaming_ranking_free(k);
+}
+
+START_TEST(settling_agrees_with_plain_enumeration)
+{
+    number_of_ship = _i;
+    char *text = random_ship(_i);
+    coaming_ship *s = NULL;
+    coaming_flotation *f = NULL;
+    coaming_error error;
+    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
+    ck_assert_msg(status == COAMING_OK, "ship %d: %s", _i, status ? error.message : "");
+    status = coaming_flotation_new(s, &f, &error);
+    if (status == COAMING_OK) { /* else she capsizes undamaged: some of them do */
+        check_expose(s, f);
+        check_rank(s, f, _i % 2 ? COAMING_MEASURE_WORTH : COAMING_MEASURE_FREEBOARD);
+    } else {
+        MUST(status == COAMING_INPUT);
+    }
+    coaming_flotation_free(f);
+    coaming_ship_free(s);
+    free(text);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("settle");
+    TCase *all = tcase_create("random ships");
+    tcase_set_timeout(all, 60);
+    tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
