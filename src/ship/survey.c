@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "ship/fit.h"
 #include "ship/geometry.h"
 
 /* Common practice, no source: what a hand-measured arrangement may be off before it is worth a
@@ -198,10 +199,27 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
     }
 }
 
+/* A space that stands out of the hull would take away more buoyancy than there is. Common practice,
+ * no source: the tolerance of a hand-measured arrangement. */
+static void survey_fit(const coaming_ship *ship, coaming_faults *faults, const ship_space *s)
+{
+    const double least = 0.10; /* m */
+    double most = 0;
+    char message[200];
+    for (size_t i = 0; i < s->solid_count; i++)
+        most = fmax(most, solid_outside(ship, &s->solids[i]));
+    if (most <= least)
+        return;
+    snprintf(message, sizeof message, "stands out of the hull by up to %.2f m", most);
+    warn(faults, ship, s->line, "space", s->id, message);
+}
+
 bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
 {
-    for (size_t s = 0; s < ship->space_count; s++)
+    for (size_t s = 0; s < ship->space_count; s++) {
         survey_number(ship, faults, &ship->spaces[s]);
+        survey_fit(ship, faults, &ship->spaces[s]);
+    }
     for (size_t l = 0; l < ship->link_count; l++) {
         survey_side(ship, faults, &ship->links[l], ship->links[l].a);
         survey_side(ship, faults, &ship->links[l], ship->links[l].b);

@@ -74,11 +74,11 @@ size_t generate_ship(const char *path, size_t spaces)
     FILE *out = fopen(path, "w");
     if (!out)
         return 0;
-    fprintf(
-        out,
-        "<?xml version=\"1.0\"?>\n<arrangement xmlns=\"urn:coaming:arrangement:1\" "
-        "name=\"Benchmark %zu\">\n<ship length=\"%g\" beam=\"12\" depth=\"13\" draft=\"5.2\"/>\n",
-        spaces, LONG * (double)length);
+    fprintf(out,
+            "<?xml version=\"1.0\"?>\n<arrangement xmlns=\"urn:coaming:arrangement:1\" "
+            "name=\"Benchmark %zu\">\n<ship length=\"%g\" beam=\"12\" depth=\"13\" draft=\"5.2\" "
+            "kg=\"4.5\"/>\n",
+            spaces, LONG * (double)length);
     for (size_t along = 0; along < length; along++)
         for (size_t deck = 0; deck < DECKS; deck++)
             for (size_t across = 0; across < ABREAST; across++)

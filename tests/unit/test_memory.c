@@ -39,15 +39,38 @@ static coaming_status everything(const char *text, const char *log)
     }
     if (status == COAMING_OK)
         status = coaming_print_export(out, s, q, COAMING_MEASURE_WORTH, &error);
+    if (status == COAMING_OK && coaming_ship_floats(s)) {
+        q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+        status = coaming_print_expose(out, style, s, q, some, 2, &error);
+        if (status == COAMING_OK)
+            status = coaming_print_rank(out, style, s, q, COAMING_MEASURE_GM, 0, &error);
+        for (int f = 0; f < 2 && status == COAMING_OK; f++) {
+            style.format = f ? COAMING_JSON : COAMING_TEXT;
+            status = coaming_print_float(out, style, s, some, 1, &error);
+            if (status == COAMING_OK)
+                status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, &error);
+        }
+    }
     fclose(out);
     coaming_ship_free(s);
     coaming_faults_free(faults);
     return status;
 }
 
+/* A random ship with kg put in, so that she floats. */
+static char *floating_arrangement(void)
+{
+    char *plain = random_arrangement(11, 6, 14), *at = strstr(plain, "draft=\"3\"");
+    size_t head = (size_t)(at - plain), size = strlen(plain) + 20;
+    char *text = malloc(size);
+    snprintf(text, size, "%.*skg=\"4\" %s", (int)head, plain, at);
+    free(plain);
+    return text;
+}
+
 START_TEST(out_of_memory_is_told_at_every_allocation)
 {
-    char *text = random_arrangement(11, 6, 14);
+    char *text = floating_arrangement();
     static const char log[] =
         "<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Test\"></test-log>";
     cJSON_Hooks hooks = {counted, memory_free};

@@ -166,9 +166,9 @@ static void check_expose(const coaming_ship *s, coaming_query q)
         world w = {row.hazard, level_of(s, q.level, row.source), q.condition, false, -1, false};
         plain_exposed(s, row.closure, row.source, w, expected);
         same_set(s, expected, row.exposed, row.exposed_count);
-        double sums[COAMING_MEASURES] = {0};
+        double sums[COAMING_MEASURE_FREEBOARD] = {0};
         for (size_t j = 0; j < row.exposed_count; j++)
-            for (int m = 0; m < COAMING_MEASURES; m++)
+            for (int m = 0; m < COAMING_MEASURE_FREEBOARD; m++)
                 sums[m] += measure_of(&s->spaces[row.exposed[j]], (coaming_measure)m, &w);
         /* the same few numbers added up in the same order, but for the grouping of a product */
         MUST_NEAR(row.volume, sums[COAMING_MEASURE_VOLUME], 1e-12);
@@ -303,7 +303,8 @@ START_TEST(expose_and_rank_agree_with_plain_enumeration)
             q.level.kind = (coaming_level_kind)l;
             q.level.height = 2 + _i % 4;
             check_expose(s, q);
-            check_rank(s, q, (coaming_measure)((_i + l + condition + 1) % COAMING_MEASURES));
+            check_rank(s, q,
+                       (coaming_measure)((_i + l + condition + 1) % COAMING_MEASURE_FREEBOARD));
         }
     }
     ck_assert_int_eq(graph_left_over(), 0);

@@ -1,0 +1,14 @@
+/* ship/fit.h - do the spaces lie inside the hull? */
+#ifndef SHIP_FIT_H
+#define SHIP_FIT_H
+
+#include "ship/ship.h"
+
+/*
+ * How far a solid stands out of the hull, m: sideways, past an end or under the keel, whichever is
+ * most; 0 if it lies inside, or above the hull. Looked at where it can be greatest: at the corners
+ * of the outline and where its sides pass a section, at bottom and top.
+ */
+double solid_outside(const coaming_ship *ship, const solid *s);
+
+#endif

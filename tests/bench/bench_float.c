@@ -1,0 +1,125 @@
+/*
+ * bench_float SHIP.xml [ORACLE.py] - how fast she is floated.
+ *
+ * One equilibrium of the given ship (each space flooded in turn, nothing kept between), expose
+ * --all at equilibrium of a made-up ship of 2,000 spaces, and, where a script that solves the same
+ * equilibria with scipy is given, the ratio to it in the same run.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "coaming/coaming.h"
+#include "generate.h"
+
+static double now(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static coaming_ship *load(const char *path)
+{
+    coaming_load_options options = {NULL, 0, 20782, 20782}; /* 2026-11-25 */
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    if (coaming_ship_load(path, &options, faults, &ship, &error) != COAMING_OK) {
+        fprintf(stderr, "bench_float: %s\n", error.message);
+        exit(1);
+    }
+    coaming_faults_free(faults);
+    return ship;
+}
+
+/* Seconds for one equilibrium, over all spaces flooded one by one. */
+static double one_equilibrium(const coaming_ship *ship)
+{
+    size_t n = coaming_ship_spaces(ship), solved = 0;
+    bool *flooded = calloc(n, sizeof *flooded);
+    double spent = 0;
+    for (int round = 0; round < 5; round++) {
+        coaming_flotation *f = NULL;
+        if (coaming_flotation_new(ship, &f, NULL) != COAMING_OK)
+            exit(1);
+        double start = now();
+        for (size_t s = 0; s < n; s++, solved++) {
+            coaming_float at;
+            flooded[s] = true;
+            if (coaming_flotation_solve(f, flooded, &at, NULL) != COAMING_OK)
+                exit(1);
+            flooded[s] = false;
+        }
+        spent += now() - start;
+        coaming_flotation_free(f);
+    }
+    free(flooded);
+    return spent / (double)solved;
+}
+
+static double expose_all(const coaming_ship *ship)
+{
+    coaming_query q = coaming_query_default();
+    coaming_style style = {COAMING_JSON, false, 80};
+    FILE *out = fopen("/dev/null", "w");
+    double start = now();
+    q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    if (coaming_print_expose(out, style, ship, q, NULL, 0, NULL) != COAMING_OK)
+        exit(1);
+    fclose(out);
+    return now() - start;
+}
+
+/* Mean seconds that the script needs for one equilibrium of the same ship, over a few spaces. */
+static double by_script(const char *script, const char *path, const coaming_ship *ship)
+{
+    double sum = 0;
+    int asked = 0;
+    for (size_t s = 0; s < coaming_ship_spaces(ship); s += coaming_ship_spaces(ship) / 4 + 1) {
+        char command[1200];
+        double seconds;
+        snprintf(command, sizeof command,
+                 "/usr/bin/python3 '%s' --time '%s' --flooded %s --repeat 3 | sed -n "
+                 "'s/^seconds_per_equilibrium //p'",
+                 script, path, coaming_space_id(ship, (int)s));
+        FILE *in = popen(command, "r");
+        if (in && fscanf(in, "%lf", &seconds) == 1) {
+            sum += seconds;
+            asked++;
+        }
+        if (in)
+            pclose(in);
+    }
+    return asked ? sum / asked : NAN;
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 2) {
+        fputs("usage: bench_float SHIP.xml [ORACLE.py]\n", stderr);
+        return 2;
+    }
+    coaming_ship *ship = load(argv[1]);
+    double one = one_equilibrium(ship);
+    printf("one equilibrium of %s: %.3f ms\n", coaming_ship_name(ship), 1e3 * one);
+    if (argc > 2) {
+        double script = by_script(argv[2], argv[1], ship);
+        printf("the same by scipy: %.3f ms, ratio %.0f\n", 1e3 * script, script / one);
+    }
+    coaming_ship_free(ship);
+    char path[] = "/tmp/coaming-bench-XXXXXX";
+    int file = mkstemp(path);
+    if (file < 0)
+        return 1;
+    close(file);
+    size_t spaces = generate_ship(path, 2000);
+    ship = load(path);
+    printf("expose --all at equilibrium, %zu spaces: %.2f s\n", spaces, expose_all(ship));
+    coaming_ship_free(ship);
+    unlink(path);
+    return 0;
+}
