@@ -33,13 +33,19 @@ import oracle_networkx  # noqa: E402
 COAMING = os.environ["COAMING"]
 ROOT = Path(os.environ["COAMING_ROOT"])
 EXAMPLES = ROOT / "examples"
-COMMANDS = ("check", "expose", "rank", "export")
+COMMANDS = ("check", "expose", "rank", "export", "float")
 AS_OF = ("--as-of", "2026-11-10")
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 
-# Numbers that may be negative: positions, and heights of the water.
-SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "outline", "offsets"}
+# Numbers that may be negative: positions, heights of the water, and how she floats.
+SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "outline", "offsets", "draught",
+          "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height"}
+# The numbers of a floating position: all null if she does not stay afloat.
+FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
+            "flooded_volume"}
+ANSWERS = ("as_built", "as_tested", "untested_leak")
+BARGE_SPACES = ("after-peak", "machinery", "hold-aft", "hold-fwd", "fore-peak")
 COUNTS = {"spaces", "rank", "dog_count", "line"}
 DATES = {"as_of", "tested", "date", "gasket_fitted"}
 WORDS = {"format", "level", "measure", "hazard", "kind", "rating", "lies", "method", "result",
@@ -105,7 +111,7 @@ STORE = {schema["$id"]: schema for schema in SCHEMAS.values()}
 
 
 def no_network(uri):
-    raise AssertionError(f"a schema refers to {uri}, which is none of the four")
+    raise AssertionError(f"a schema refers to {uri}, which is none of the five")
 
 
 def validator(command):
@@ -159,8 +165,18 @@ def objects(value, path=()):
 
 
 def optional(keys):
-    """Those of an object's keys that may be left out: why a row is empty, and frames."""
-    return keys & ({"note"} if "closure" in keys else {"frames"} if "hull" in keys else set())
+    """Those of an object's keys that are not in every such object: why a row is empty, that she
+    does not stay afloat, frames, and what only a ship afloat has."""
+    if "closure" in keys:
+        return keys & {"note", "afloat"}
+    return keys & ({"frames"} if "hull" in keys else
+                   {"range", "greatest_arm"} if "flooded" in keys else set())
+
+
+def spare(keys):
+    """Those that a schema cannot miss where they stand: without `afloat` a row of expose would need
+    a level, and a ship afloat has righting arms."""
+    return optional(keys) - {"range", "greatest_arm"} - ({"afloat"} if "exposed" in keys else set())
 
 
 def digits(text):
@@ -223,6 +239,8 @@ class Schemas(unittest.TestCase):
 
     def test_export_uses_the_rows_of_expose_and_rank(self):
         export = SCHEMAS["export"]["properties"]
+        levels = [SCHEMAS[command]["$defs"]["level"] for command in ("expose", "rank")]
+        self.assertEqual(levels[0], levels[1])
         for command in ("expose", "rank"):
             self.assertEqual(export[command]["items"],
                              {"$ref": f"urn:coaming:schema:{command}:1#/$defs/row"})
@@ -263,11 +281,12 @@ class Documents(Folder):
         self.assertIn("warning", {fault["severity"] for fault in document["faults"]})
 
     def test_expose_is_valid_for_hazards_levels_and_conditions(self):
-        levels = ("still", "full", "0", "-1.5", "4.05", "12ft")
+        levels = ("equilibrium", "still", "full", "0", "-1.5", "4.05", "12ft")
         for level, hazard in itertools.product(levels, ("water", "air", "both")):
             asked = ("--all", "--level", level, "--hazard", hazard)
             self.holds("expose", *asked, "--condition", "towed", BARGE)
-        for condition, level in zip(("port", "sea", "closed"), ("still", "full", "6.5")):
+        for condition, level in zip(("port", "sea", "closed", "sea"),
+                                    ("still", "full", "6.5", "equilibrium")):
             self.holds("expose", "--all", "--level", level, "--condition", condition, DEMO)
         self.holds("expose", *DEMO_LOG, DEMO, "D4", "H1", "W2")
         self.holds("expose", "--as-of", "1999-01-01", "--all", BARGE)
@@ -282,6 +301,53 @@ class Documents(Folder):
         self.assertEqual(len(self.holds("rank", "--top", "3", DEMO)["closures"]), 3)
         self.holds("rank", "--as-of", "1999-01-01", BARGE)
 
+    def test_expose_at_equilibrium_is_valid_with_rows_where_she_is_lost(self):
+        document = self.holds("expose", "--all", "--condition", "working", BARGE)
+        self.assertEqual(document["level"], "equilibrium")
+        lost = [row for row in document["results"] if "afloat" in row]
+        kept = [row for row in document["results"] if row["level"] is not None]
+        self.assertTrue(lost and kept)
+        for row in lost:
+            self.assertEqual((row["afloat"], row["level"], row["hazard"]), (False, None, "water"))
+
+    def test_rank_at_equilibrium_is_valid_for_all_measures(self):
+        for measure in ("worth", "volume", "people", "spaces", "freeboard", "gm"):
+            for ship in ((BARGE,), (*DEMO_LOG, DEMO)):
+                document = self.holds("rank", "--measure", measure, *ship)
+                self.assertEqual((document["level"], document["measure"]),
+                                 ("equilibrium", measure))
+                self.assertIn(False, [row.get("afloat") for row in document["closures"]])
+
+    def test_float_is_valid_afloat_and_lost(self):
+        floodings = [(), ("machinery",), ("machinery", "hold-aft"), ("fore-peak", "after-peak")]
+        for spaces in floodings:
+            document = self.holds("float", *(["--flooded", ",".join(spaces)] if spaces else []),
+                                  BARGE)
+            self.assertEqual((document["flooded"], document["afloat"]), (list(spaces), True))
+            self.assertEqual(len(document["righting_arms"]), 13)
+        lost = self.holds("float", "--flooded", ",".join(BARGE_SPACES), BARGE)
+        self.assertIs(lost["afloat"], False)
+        self.assertEqual({lost[key] for key in FLOATING}, {None})
+        for flooded in ("engine,motor", "engine", "thruster,sounder", "fuel-db-s"):
+            self.holds("float", *DEMO_LOG, "--flooded", flooded, DEMO)
+        self.holds("float", self.ship)
+        self.holds("float", "--flooded", "a", self.ship)
+
+    def test_float_of_every_breach_is_valid(self):
+        for ship in (BARGE, DEMO, self.ship):
+            self.assertTrue(self.holds("float", "--all-breaches", ship)["cases"])
+        document = self.holds("float", "--all-breaches", "--condition", "working", BARGE)
+        self.assertEqual(document["condition"], "working")
+        self.assertEqual({len(case["breached"]) for case in document["cases"]}, {1, 2})
+        self.assertEqual({case[a]["afloat"] for case in document["cases"] for a in ANSWERS},
+                         {True, False})
+
+    def test_float_of_every_breach_is_valid_where_there_is_none(self):
+        ship = self.write("no-shell.xml", FULL_SHIP.replace(' shell="yes"', ""))
+        document = self.holds("float", "--all-breaches", ship)
+        self.assertEqual(document["cases"], [])
+        self.assertEqual(document["survived"], dict.fromkeys(ANSWERS))
+
     def test_export_is_valid(self):
         self.holds("export", BARGE)
         self.holds("export", "--condition", "working", "--level", "full", "--measure", "volume",
@@ -290,6 +356,8 @@ class Documents(Folder):
         self.holds("export", *DEMO_LOG, "--condition", "port", "--level", "3.5", "--hazard",
                    "water", "--measure", "people", DEMO)
         self.holds("export", *self.log, "--condition", "sea", self.ship)
+        for measure in ("freeboard", "gm"):
+            self.holds("export", "--level", "equilibrium", "--measure", measure, BARGE)
 
     def test_a_ship_without_closures_is_valid(self):
         ship = self.write("bare.xml", """<arrangement xmlns="urn:coaming:arrangement:1" name="Bare">
@@ -340,11 +408,17 @@ class Spoilt(Folder):
             "expose": read(run("expose", *asked, "--all", cls.ship)),
             "rank": read(run("rank", *asked, cls.ship)),
             "export": read(run("export", *asked, cls.ship)),
+            "float": read(run("float", "--flooded", "machinery", BARGE)),
+            "float lost": read(run("float", "--flooded", ",".join(BARGE_SPACES), BARGE)),
+            "float breaches": read(run("float", "--all-breaches", BARGE)),
+            "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
+            "rank settled": read(run("rank", "--level", "equilibrium", BARGE)),
         }
 
     def samples(self):
         """(command, document, path) for objects of every shape: the same shape at most 3 times."""
-        for command, document in self.documents.items():
+        for name, document in self.documents.items():
+            command = name.split()[0]
             self.assertEqual(complaints(command, document), [])
             seen = {}
             for path, item in objects(document):
@@ -385,7 +459,7 @@ class Spoilt(Folder):
             for key in sorted(keys):
                 refused = self.spoil(command, document, path, lambda item: item.pop(key))
                 with self.subTest(command=command, path=path, key=key):
-                    self.assertEqual(refused, key not in optional(keys))
+                    self.assertEqual(refused, key not in spare(keys))
                 tried += 1
         self.assertGreater(tried, 200)
 
@@ -432,14 +506,123 @@ class Spoilt(Folder):
                                        lambda item, k=key: item[k][0].append(1)))
 
     def test_a_document_of_another_command_is_refused(self):
-        for command, other in itertools.permutations(COMMANDS, 2):
-            self.assertFalse(VALIDATORS[command].is_valid(self.documents[other]))
+        for command, other in itertools.product(COMMANDS, self.documents):
+            self.assertEqual(VALIDATORS[command].is_valid(self.documents[other]),
+                             command == other.split()[0])
 
     def test_ok_with_an_error_and_not_ok_without_one_are_refused(self):
         check = self.documents["check"]
         error = {"file": "a", "line": 1, "object": "b", "severity": "error", "message": "c"}
         self.assertTrue(self.spoil("check", check, (), lambda d: d["faults"].append(error)))
         self.assertTrue(self.spoil("check", check, (), lambda d: d.update(ok=False)))
+
+
+    def positions(self):
+        """(document, path, afloat) of floating positions: of one, and of cases of all breaches."""
+        for name in ("float", "float lost", "float breaches"):
+            for path, item in objects(self.documents[name]):
+                if "draught" in item:
+                    yield self.documents[name], path, item["afloat"]
+
+    def test_numbers_of_a_lost_ship_and_none_of_one_afloat_are_refused(self):
+        seen = set()
+        for document, path, afloat in self.positions():
+            seen.add(afloat)
+            for key in FLOATING:
+                with self.subTest(path=path, key=key, afloat=afloat):
+                    self.assertTrue(self.spoil("float", document, path, lambda item: item.update(
+                        {key: None if afloat else 1})))
+            self.assertTrue(self.spoil("float", document, path,
+                                       lambda item: item.update(afloat=not afloat)))
+            self.assertTrue(self.spoil("float", document, path,
+                                       lambda item: item.update(displacement=None)))
+        self.assertEqual(seen, {True, False})
+
+    def test_righting_arms_of_a_lost_ship_and_none_of_one_afloat_are_refused(self):
+        arms, lost = self.documents["float"], self.documents["float lost"]
+        for more in ({"righting_arms": arms["righting_arms"]}, {"openings": arms["openings"]},
+                     {"range": 0}, {"greatest_arm": 0}, {"result": arms["result"]}):
+            self.assertTrue(more.keys() & {"range", "greatest_arm"} or list(more.values())[0])
+            self.assertTrue(self.spoil("float", lost, (), lambda d: d.update(more)), more)
+        self.assertTrue(self.spoil("float", arms, (), lambda d: d.update(righting_arms=[])))
+        self.assertTrue(self.spoil("float", arms, (), lambda d: d["righting_arms"].pop()))
+        self.assertTrue(self.spoil("float", arms, (), lambda d: d.update(result=lost["result"])))
+
+    def test_wrong_shares_angles_and_cases_are_refused(self):
+        breaches, one = self.documents["float breaches"], self.documents["float"]
+        lost = next(path for path, item in objects(breaches)
+                    if "s" in item and not item["afloat"])
+        for document, path, change in (
+                (breaches, ("survived",), {"as_built": 1.01}),
+                (breaches, ("survived",), {"as_tested": None}),
+                (breaches, (), {"cases": []}),
+                (breaches, (), {"flooded": []}),
+                (breaches, ("cases", 0), {"breached": []}),
+                (breaches, ("cases", 0), {"breached": list(BARGE_SPACES[:3])}),
+                (breaches, ("cases", 0), {"breached": ["hold-aft", "hold-aft"]}),
+                (breaches, ("cases", 0, "as_built"), {"s": 1.5}),
+                (breaches, ("cases", 0, "as_built"), {"range": 61}),
+                (breaches, lost, {"s": 0.5}), (breaches, lost, {"range": 5}),
+                (breaches, lost, {"greatest_arm": 0.1}),
+                (one, (), {"heel": 91}), (one, (), {"range": 61}), (one, (), {"condition": "sea"}),
+                (one, (), {"flooded": ["hold-aft", "hold-aft"]}),
+                (one, (), {"flooded": ["two words"]}), (one, (), {"survived": None}),
+                (one, ("righting_arms", 0), {"heel": 65})):
+            with self.subTest(path=path, change=change):
+                self.assertTrue(self.spoil("float", document, path,
+                                           lambda item: item.update(change)))
+
+    def test_what_belongs_to_equilibrium_is_refused_at_other_levels(self):
+        expose, rank = self.documents["expose settled"], self.documents["rank settled"]
+        for command, document, rows in (("expose", expose, "results"), ("rank", rank, "closures")):
+            self.assertIn(False, [row.get("afloat") for row in document[rows]])
+            for level in ("still", "full", 2.5):
+                self.assertTrue(self.spoil(command, document, (), lambda d: d.update(level=level)))
+        for measure in ("freeboard", "gm"):
+            self.assertTrue(self.spoil("rank", self.documents["rank"], (),
+                                       lambda d: d.update(measure=measure)))
+            self.assertTrue(self.spoil("export", self.documents["export"], (),
+                                       lambda d: d.update(measure=measure)))
+
+    def test_by_may_be_null_at_equilibrium_for_water_only(self):
+        def start(index):
+            return lambda document: document["results"][index]["by"].__setitem__(0, None)
+        settled, full = self.documents["expose settled"], self.documents["expose"]
+        tried = set()
+        for document in (settled, full):
+            for index, row in enumerate(document["results"]):
+                if row["by"]:
+                    allowed = document is settled and row["hazard"] == "water"
+                    tried.add((document["level"], row["hazard"]))
+                    self.assertEqual(self.spoil("expose", document, (), start(index)), not allowed)
+        self.assertEqual(len(tried), 4)
+        for wrong in (1, "two words", ["D1"]):
+            row = next(i for i, r in enumerate(settled["results"]) if r["by"])
+            self.assertTrue(self.spoil("expose", settled, ("results", row),
+                                       lambda item: item["by"].__setitem__(0, wrong)))
+
+    def test_a_row_where_she_is_lost_has_no_level_and_is_never_of_air(self):
+        rows = self.documents["expose settled"]["results"]
+        lost = next(i for i, row in enumerate(rows) if "afloat" in row)
+        kept = next(i for i, row in enumerate(rows) if row["level"] is not None)
+        air = next(i for i, row in enumerate(rows) if row["hazard"] == "air")
+        for index, change in ((lost, {"level": 1.5}), (lost, {"afloat": True}),
+                              (kept, {"level": None}), (kept, {"afloat": False}),
+                              (kept, {"afloat": True}), (air, {"afloat": False}),
+                              (air, {"level": 1.5})):
+            with self.subTest(row=rows[index]["closure"], change=change):
+                self.assertTrue(self.spoil("expose", self.documents["expose settled"],
+                                           ("results", index), lambda row: row.update(change)))
+
+    def test_a_loss_below_0_is_refused_but_of_freeboard_and_gm(self):
+        settled = self.documents["rank settled"]
+        for measure in ("worth", "freeboard", "gm"):
+            def gain(document, word=measure):
+                document["measure"] = word
+                for row in document["closures"]:
+                    row["air"] = 0
+                document["closures"][0].update(consequence=-0.5, water=-0.5)
+            self.assertEqual(self.spoil("rank", settled, (), gain), measure == "worth")
 
 
 class Numbers(Folder):
@@ -459,6 +642,9 @@ class Numbers(Folder):
         seen = 0
         for command, arguments in (("export", (*DEMO_LOG, DEMO)), ("export", (BARGE,)),
                                    ("rank", ("--measure", "volume", DEMO)),
+                                   ("rank", ("--measure", "gm", BARGE)),
+                                   ("float", ("--flooded", "engine,motor", DEMO)),
+                                   ("float", ("--all-breaches", BARGE)),
                                    ("expose", ("--all", "--level", "full", DEMO))):
             for text in self.texts(command, *arguments):
                 value = float(text)

@@ -12,7 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "coaming/flotation.h"
+#include "coaming/survival.h"
 #include "runner.h"
 #include "ship/body.h"
 #include "ships.h"
@@ -168,6 +168,98 @@ START_TEST(she_sinks_or_capsizes_as_a_result_not_a_failure)
     r = float_of("length=\"100\" beam=\"10\" depth=\"6\" draft=\"5\" kg=\"4.1\"",
                  HOLD("45 55", "0 5", "0 6", "1"));
     ck_assert_int_eq(r.afloat, COAMING_AFLOAT_CAPSIZES);
+}
+END_TEST
+
+START_TEST(factor_s_is_that_of_the_formula)
+{
+    /* SOLAS II-1/7-2, final stage, cargo ships; constants from memory. K
+     * [(GZ/0.12)(range/16)]^(1/4): worked by hand. GZ 0.06, range 8, upright: (1/4)^(1/4) =
+     * 0.707107; GZ 0.10, range 12, heel 27: sqrt(3/5) (0.625)^(1/4) = 0.688725; more than 0.12 m
+     * and 16 degrees counts as that. */
+    ck_assert_double_eq_tol(coaming_survival_factor(0, 0.06, 8), 0.70710678, 1e-8);
+    ck_assert_double_eq_tol(coaming_survival_factor(-27, 0.10, 12), 0.688725, 1e-6);
+    ck_assert_double_eq(coaming_survival_factor(25, 0.5, 40), 1);
+    ck_assert_double_eq(coaming_survival_factor(30, 0.5, 40), 0);
+    ck_assert_double_eq(coaming_survival_factor(0, 0, 40), 0);
+}
+END_TEST
+
+START_TEST(every_breach_of_a_barge_by_hand)
+{
+    /* 40 x 6 x 4 m, draught 2: three holds across, 12, 16 and 12 m, all shell. One open loses at
+     * most 16 of 40 m: 2 x 40/24 = 3.33 m, afloat; two neighbours lose 28 m: 2 x 40/12 > 4, lost.
+     * The door between the after two has failed: as tested a breach of either is a breach of both.
+     */
+    coaming_ship *s = ship_of(
+        "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.2\"",
+        "<space id=\"a\" name=\"A\" permeability=\"1\" shell=\"yes\"><box x=\"0 12\" y=\"-3 3\" "
+        "z=\"0 4\"/></space><space id=\"b\" name=\"B\" permeability=\"1\" shell=\"yes\"><box "
+        "x=\"12 28\" "
+        "y=\"-3 3\" z=\"0 4\"/></space><space id=\"c\" name=\"C\" permeability=\"0.01\" "
+        "shell=\"yes\">"
+        "<box x=\"28 40\" y=\"-3 3\" z=\"0 4\"/></space><closure id=\"D\" kind=\"door\" "
+        "between=\"a b\" "
+        "rating=\"watertight\"><clear x=\"12\" y=\"0\" z=\"0.5\" width=\"0.6\" height=\"1.6\" "
+        "lies=\"transverse\"/><test date=\"2026-01-01\" method=\"chalk\" "
+        "result=\"fail\"/></closure>");
+    coaming_survival *v = NULL;
+    ck_assert_int_eq(coaming_survival_new(s, COAMING_NO_CONDITION, &v, NULL), COAMING_OK);
+    static const struct {
+        int one, two;
+        bool built, tested;
+    } expected[] = {{0, -1, false, false}, /* 12 m right aft: trims under, see below */
+                    {1, -1, true, false},
+                    {2, -1, true, true},
+                    {0, 1, false, false},
+                    {1, 2, true, false}};
+    ck_assert_uint_eq(coaming_survival_count(v), 5);
+    size_t built = 0;
+    for (size_t i = 0; i < 5; i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        ck_assert_int_eq(c->space[0], expected[i].one);
+        ck_assert_int_eq(c->space[1], expected[i].two);
+        bool afloat = c->answer[COAMING_AS_BUILT].at.afloat == COAMING_AFLOAT_YES;
+        if (i > 0) /* whether she stays up on end is for the solver to say */
+            ck_assert_int_eq(afloat, expected[i].built);
+        ck_assert_int_eq(c->answer[COAMING_AS_TESTED].at.afloat == COAMING_AFLOAT_YES,
+                         expected[i].tested);
+        ck_assert_int_eq(c->answer[COAMING_UNTESTED_LEAK].at.afloat,
+                         c->answer[COAMING_AS_TESTED].at.afloat);
+        built += afloat;
+    }
+    ck_assert_double_eq(coaming_survival_share(v, COAMING_AS_BUILT), (double)built / 5);
+    ck_assert_double_eq(coaming_survival_share(v, COAMING_AS_TESTED), 0.2);
+    coaming_survival_free(v);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(a_space_that_stands_out_of_the_hull_is_a_warning)
+{
+    static const struct {
+        const char *x, *y, *z, *words;
+    } table[] = {{"2 9", "-3 3", "0 4", NULL},
+                 {"2 9", "-3 3.5", "0 4", "by up to 0.50 m"},
+                 {"-1 9", "-3 3", "0 4", "by up to 1.00 m"},
+                 {"2 9", "-3 3", "-0.3 4", "by up to 0.30 m"},
+                 {"2 9", "-9 9", "4 7", NULL}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        char text[600];
+        snprintf(
+            text, sizeof text,
+            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship length=\"40\" "
+            "beam=\"6\" depth=\"4\" draft=\"2\"/>" HOLD("%s", "%s", "%s", "1") "</arrangement>",
+            table[i].x, table[i].y, table[i].z);
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *s = NULL;
+        ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_OK);
+        ck_assert_uint_eq(coaming_faults_count(faults), table[i].words != NULL);
+        if (table[i].words)
+            ck_assert_ptr_nonnull(strstr(coaming_faults_get(faults, 0)->message, table[i].words));
+        coaming_faults_free(faults);
+        coaming_ship_free(s);
+    }
 }
 END_TEST
 
@@ -407,6 +499,9 @@ int main(void)
     tcase_add_test(all, end_compartment_trims_by_the_head);
     tcase_add_test(all, side_compartment_heels_to_its_side);
     tcase_add_test(all, she_sinks_or_capsizes_as_a_result_not_a_failure);
+    tcase_add_test(all, factor_s_is_that_of_the_formula);
+    tcase_add_test(all, every_breach_of_a_barge_by_hand);
+    tcase_add_test(all, a_space_that_stands_out_of_the_hull_is_a_warning);
     tcase_add_test(all, intact_and_unstable_is_refused);
     tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
     tcase_add_test(all, wigley_hull_comes_to_its_closed_forms);
