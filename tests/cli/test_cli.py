@@ -11,6 +11,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import gzip
 import json
+import math
 import os
 import pty
 import re
@@ -383,6 +384,44 @@ class WrongNumbers(Case):
     def test_a_draught_beyond_the_depth_is_refused(self):
         self.fault('draft="2"', 'draft="5.5"', "ship", "draft", "depth")
 
+    def test_sections_out_of_order_are_refused_at_the_later_one(self):
+        for sections, at in ((("30", "0"), 1), (("0", "15", "15"), 2), (("0", "30", "15"), 2)):
+            lines = [f'<section x="{x}"><offset z="0" y="3"/><offset z="5" y="3"/></section>'
+                     for x in sections]
+            text, first = spoil("<deck", "<hull>\n" + "\n".join(lines) + "\n</hull>\n<deck")
+            self.ship(text)
+            self.faults([(first + 1 + at, "section", "aft to forward")], "ship.xml")
+
+    def test_offsets_that_fall_are_refused_and_level_ones_are_not(self):
+        for heights, fault in ((("0", "4", "3"), True), (("0", "0", "5"), False)):
+            offsets = "\n".join(f'<offset z="{z}" y="{y}"/>' for z, y in zip(heights, "233"))
+            section = f'\n{offsets}\n</section>'
+            text, first = spoil("<deck", f'<hull><section x="0">{section}<section x="30">'
+                                         f'<offset z="0" y="3"/><offset z="5" y="3"/></section>'
+                                         "</hull>\n<deck")
+            self.ship(text)
+            if fault:
+                self.faults([(first + 3, "offset", "rise")], "ship.xml")
+            else:
+                done = self.run_it("check", *AS_OF, "ship.xml")
+                self.assertEqual(done.returncode, DONE, done.stderr)
+                self.assertNotIn(b"error:", done.stderr)
+
+    def test_a_hull_of_one_section_or_a_section_of_one_offset_is_refused(self):
+        whole = '<offset z="0" y="3"/><offset z="5" y="3"/>'
+        for one, other, thing in ((whole, None, "hull"), (whole[:21], whole, "section")):
+            more = f'<section x="30">{other}</section>' if other else ""
+            text, at = spoil("<deck", f'<hull><section x="0">{one}</section>{more}</hull><deck')
+            self.ship(text)
+            self.faults([(at, thing, "two or more")], "ship.xml")
+
+    def test_a_half_breadth_below_0_is_refused(self):
+        text, at = spoil("<deck", '<hull><section x="0"><offset z="0" y="-1"/><offset z="5" y="3"/>'
+                                  '</section><section x="30"><offset z="0" y="3"/>'
+                                  '<offset z="5" y="3"/></section></hull><deck')
+        self.ship(text)
+        self.faults([(at, "offset", "-1")], "ship.xml")
+
     def test_a_negative_length_is_refused(self):
         self.fault('length="30"', 'length="-30"', "ship", "-30")
 
@@ -631,13 +670,14 @@ class Asking(Case):
     def test_the_same_command_twice_gives_the_same_bytes(self):
         for command in (("check",), ("check", "--format", "json"), ("expose", "--all"),
                         ("expose", "--all", "--format", "json"), ("rank",),
-                        ("rank", "--format", "json"), ("export",)):
+                        ("rank", "--format", "json"), ("export",), ("float", "--all-breaches"),
+                        ("float", "--flooded", "engine,motor", "--format", "json")):
             asked = (*command, "--log", DEMO_LOG, *AS_OF, DEMO)
             self.assertEqual(self.good(*asked), self.good(*asked))
 
 
 class Usage(Case):
-    COMMANDS = ("check", "expose", "rank", "export")
+    COMMANDS = ("check", "expose", "rank", "export", "float")
 
     def test_help_goes_to_standard_output_and_names_the_commands(self):
         for words in (("--help",), ("-h",), ("help",)):
@@ -696,7 +736,7 @@ class Usage(Case):
             self.one_line(USAGE, command, says=["file is missing", command])
 
     def test_a_word_too_many_is_misuse(self):
-        for command in ("check", "rank", "export"):
+        for command in ("check", "rank", "export", "float"):
             self.one_line(USAGE, command, self.ship(), "D1", says=["'D1'"])
 
     def test_expose_wants_closures_or_all_and_not_both(self):
@@ -713,14 +753,14 @@ class Usage(Case):
 
     def test_a_wrong_level_is_misuse(self):
         self.wrong("level", ("high", "", "3,5", "3.5q", "nan", "inf", "1e999", "0x1", "3 ft", "ft"),
-                   "still", "full")
+                   "equilibrium", "still", "full")
 
     def test_a_wrong_top_is_misuse(self):
         self.wrong("top", ("0", "-1", "1.5", "ten", "", "3x", "99999999999999999999"), "1 or more")
 
     def test_a_wrong_measure_is_misuse(self):
-        self.wrong("measure", ("mass", "Worth", "", "worth "), "worth", "volume", "people",
-                   "spaces")
+        self.wrong("measure", ("mass", "Worth", "", "worth ", "GM"), "worth", "volume", "people",
+                   "spaces", "freeboard", "gm")
 
     def test_a_wrong_hazard_is_misuse(self):
         self.wrong("hazard", ("fire", "water,air", ""), "water", "air", "both")
@@ -737,6 +777,223 @@ class Usage(Case):
 
     def test_misuse_is_told_before_the_file_is_read(self):
         self.one_line(USAGE, "rank", "--top", "0", "nowhere.xml", says=["--top"])
+
+
+KG = ('draft="2"/>', 'draft="2" kg="1.5"/>')
+
+
+class Floating(Case):
+    """How she floats, and the level that follows from it."""
+
+    NUMBERS = ("draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
+               "flooded_volume")
+    ALL_OF_BARGE = "after-peak,machinery,hold-aft,hold-fwd,fore-peak"
+
+    def floats(self, *words):
+        return self.document("float", *words)
+
+    def test_the_barge_undamaged_floats_at_her_draught(self):
+        # A box 24 x 6 x 3 at 1.5 m in fresh water: 216 t; KB 0.75, BM 6^2/(12 x 1.5) = 2, KG 1.2.
+        # Up to where the deck edge dips (26.6 degrees) a box has GZ = sin(heel) x (GM +
+        # BM/2 x tan(heel)^2).
+        found = self.floats(BARGE)
+        self.assertIs(found["afloat"], True)
+        self.assertEqual((found["flooded"], found["result"]), ([], "stays afloat"))
+        for key, value in (("draught", 1.5), ("draught_aft", 1.5), ("draught_fwd", 1.5),
+                           ("trim", 0), ("heel", 0), ("gm", 0.75 + 2 - 1.2), ("freeboard", 1.5),
+                           ("displacement", 216), ("flooded_volume", 0)):
+            self.assertAlmostEqual(found[key], value, places=9, msg=key)
+        self.assertEqual([arm["heel"] for arm in found["righting_arms"]],
+                         [5 * step for step in range(13)])
+        for arm in found["righting_arms"][:6]:
+            heel = math.radians(arm["heel"])
+            self.assertAlmostEqual(arm["gz"], math.sin(heel) * (1.55 + math.tan(heel) ** 2),
+                                   places=8)
+        self.assertEqual([opening["id"] for opening in found["openings"]], ["M2", "H1", "H2"])
+        for opening, height in zip(found["openings"], (1.5, 2, 2)):
+            self.assertAlmostEqual(opening["height"], height, places=9)
+
+    def test_a_flooded_middle_sinks_her_evenly(self):
+        # A box 30 x 6 x 5 at 2 m, the middle third flooded, permeability 0.95: the waterplane left
+        # is 180 - 0.95 x 60 = 123 m2, the draught 360/123; 0.95 x 60 x 360/123 of water.
+        text, _ = spoil(*KG)
+        found = self.floats("--flooded", "mid", self.ship(text))
+        self.assertAlmostEqual(found["draught"], 360 / 123, places=9)
+        self.assertAlmostEqual(found["trim"], 0, places=9)
+        self.assertAlmostEqual(found["flooded_volume"], 57 * 360 / 123, places=8)
+        self.assertAlmostEqual(found["freeboard"], 5 - 360 / 123, places=9)
+        self.assertAlmostEqual(found["displacement"], 360 * 1.025, places=9)
+
+    def test_trim_is_by_the_end_that_is_flooded(self):
+        text, _ = spoil(*KG)
+        self.ship(text)
+        for space, sign in (("fore", 1), ("aft", -1)):
+            found = self.floats("--flooded", space, "ship.xml")
+            self.assertGreater(sign * found["trim"], 0.1)
+            self.assertAlmostEqual(found["trim"], found["draught_fwd"] - found["draught_aft"])
+        self.assertRegex(self.good("float", *AS_OF, "--flooded", "fore", "ship.xml"), "by the bow")
+        self.assertRegex(self.good("float", *AS_OF, "--flooded", "aft", "ship.xml"), "by the stern")
+
+    def test_heel_is_positive_to_port(self):
+        for tcg, sign, word in (("0.1", 1, "to port"), ("-0.1", -1, "to starboard")):
+            text, _ = spoil('draft="2"/>', f'draft="2" kg="1.5" tcg="{tcg}"/>')
+            self.ship(text)
+            self.assertGreater(sign * self.floats("ship.xml")["heel"], 1)
+            self.assertIn(word, self.good("float", *AS_OF, "ship.xml"))
+
+    def test_flooded_may_be_given_in_one_list_or_several(self):
+        listed = self.floats("--flooded", "machinery,hold-aft", BARGE)
+        self.assertEqual(listed["flooded"], ["machinery", "hold-aft"])
+        self.assertEqual(self.floats("--flooded=machinery", "--flooded", "hold-aft", BARGE), listed)
+
+    def test_sinking_is_a_result(self):
+        found = self.floats("--flooded", self.ALL_OF_BARGE, BARGE)
+        self.assertIs(found["afloat"], False)
+        self.assertEqual({found[key] for key in self.NUMBERS}, {None})
+        self.assertEqual(found["result"], "does not stay afloat: not enough buoyancy is left")
+        self.assertEqual((found["righting_arms"], found["openings"]), ([], []))
+        self.assertAlmostEqual(found["displacement"], 216, places=9)
+        text = self.good("float", *AS_OF, "--flooded", self.ALL_OF_BARGE, BARGE)
+        self.assertIn("She does not stay afloat: not enough buoyancy is left.", text)
+        self.assertNotIn("nan", text)
+        self.assertNotRegex(text, r"draught (aft|mid|fwd)")
+
+    def test_every_breach_counts_those_that_she_stays_afloat_after(self):
+        found = self.floats("--all-breaches", BARGE)
+        self.assertEqual([case["breached"] for case in found["cases"] if
+                          len(case["breached"]) == 1],
+                         [[space] for space in self.ALL_OF_BARGE.split(",")])
+        pairs = [case["breached"] for case in found["cases"] if len(case["breached"]) == 2]
+        names = self.ALL_OF_BARGE.split(",")
+        self.assertEqual(pairs, [list(pair) for pair in zip(names, names[1:])])
+        for answer, share in found["survived"].items():
+            afloat = sum(case[answer]["afloat"] for case in found["cases"])
+            self.assertAlmostEqual(share, afloat / len(found["cases"]))
+        # What leaks floods more, never less.
+        built, tested, leaking = found["survived"].values()
+        self.assertTrue(built >= tested >= leaking)
+        self.assertIn("every breach of the side in turn",
+                      self.good("float", "--all-breaches", *AS_OF, BARGE))
+
+    def test_a_breach_alone_is_the_flooding_alone_where_everything_holds(self):
+        cases = self.floats("--all-breaches", BARGE)["cases"]
+        case = next(c for c in cases if c["breached"] == ["machinery"])
+        alone = self.floats("--flooded", "machinery", BARGE)
+        for key in (*self.NUMBERS, "range", "greatest_arm"):
+            self.assertAlmostEqual(case["as_built"][key], alone[key], places=9, msg=key)
+        # D1 failed its test: the after hold goes too.
+        both = self.floats("--flooded", "machinery,hold-aft", BARGE)
+        for key in self.NUMBERS:
+            self.assertAlmostEqual(case["as_tested"][key], both[key], places=9, msg=key)
+
+    def test_an_unknown_space_is_refused_with_the_nearest(self):
+        for asked in ("hold-aff", "machinery,hold-aff", "hold-aff,machinery"):
+            self.one_line(INPUT, "float", "--flooded", asked, BARGE,
+                          says=["barge.xml", "space hold-aff", "nearest is hold-aft"])
+        for outside in ("sea", "weather", "D1"):
+            self.one_line(INPUT, "float", "--flooded", outside, BARGE, says=[f"space {outside}"])
+
+    def test_an_unknown_condition_is_refused(self):
+        self.one_line(INPUT, "float", "--all-breaches", "--condition", "towd", BARGE,
+                      says=["condition towd", "nearest is towed"])
+
+    def test_both_options_are_misuse_told_before_the_file_is_read(self):
+        self.one_line(USAGE, "float", "--flooded", "a", "--all-breaches", "nowhere.xml",
+                      says=["--flooded", "--all-breaches", "not both"])
+
+    def test_without_kg_how_she_floats_is_misuse(self):
+        self.ship()
+        for words in (("float",), ("float", "--flooded", "mid"), ("float", "--all-breaches"),
+                      ("rank", "--level", "equilibrium"),
+                      ("rank", "--level", "equilibrium", "--measure", "gm"),
+                      ("expose", "--all", "--level", "equilibrium")):
+            self.one_line(USAGE, *words, "ship.xml", says=["ship.xml", "ship", "kg"])
+
+    def test_a_ship_that_capsizes_undamaged_is_bad_input(self):
+        text, _ = spoil('draft="2"/>', 'draft="2" kg="9"/>')
+        self.ship(text)
+        for words in (("float",), ("float", "--flooded", "mid"), ("float", "--all-breaches"),
+                      ("rank",), ("rank", "--measure", "freeboard"), ("expose", "--all")):
+            self.one_line(INPUT, *words, "ship.xml",
+                          says=["ship.xml: ship:", "undamaged", "capsizes", "kg"])
+        self.good("rank", "--level", "still", *AS_OF, "ship.xml")
+
+    def test_freeboard_and_gm_are_misuse_at_another_level(self):
+        for measure in ("freeboard", "gm"):
+            for level in ("still", "full", "2"):
+                for command in ("rank", "export"):
+                    done = self.run_it(command, "--measure", measure, "--level", level, BARGE)
+                    self.assertEqual(done.returncode, USAGE)
+                    self.assertRegex(done.stderr.decode(),
+                                     rf"\Acoaming: {measure}\b[^\n]*equilibrium[^\n]*\n\Z")
+            self.one_line(USAGE, "rank", "--measure", measure, self.ship(), says=[measure])
+
+    def test_the_level_is_equilibrium_with_kg_and_still_without(self):
+        text, _ = spoil(*KG)
+        self.write("kg.xml", text)
+        self.ship()
+        for name, level, other in (("kg.xml", "equilibrium", "still"),
+                                   ("ship.xml", "still", "full")):
+            for words in (("rank",), ("expose", "--all"), ("export",)):
+                with self.subTest(name=name, command=words):
+                    default = self.document(*words, name)
+                    self.assertEqual(default["level"], level)
+                    self.assertEqual(default, self.document(*words, "--level", level, name))
+                    named = self.document(*words, "--level", other, name)
+                    self.assertEqual(named["level"], other)
+
+    def test_at_equilibrium_water_rises_to_what_the_waterline_at_rest_leaves_dry(self):
+        # With mid flooded the draught is 360/123 = 2.93 m: the duct P1 at 2.5 m then lets the water
+        # on to aft. At rest, at 2 m, it is dry.
+        text, _ = spoil(*KG)
+        text = text.replace('</arrangement>', """<closure id="V1" kind="valve" between="mid sea"
+            rating="watertight"><clear x="15" y="-3" z="0.2" width="0.1" height="0.1"
+            lies="longitudinal"/><test date="2026-01-31" method="air" result="pass"/></closure>
+            </arrangement>""")
+        text, _ = spoil('x="10" y="0" z="1"', 'x="10" y="0" z="2.5"', text)
+        self.ship(text)
+        for level, exposed, plane in (("still", ["mid"], 2), (None, ["mid", "aft"], None)):
+            asked = ["--level", level] if level else []
+            rows = self.document("expose", "--hazard", "water", *asked, "ship.xml", "V1")["results"]
+            row = next(row for row in rows if row["source"] == "sea")
+            self.assertEqual(row["exposed"], exposed)
+            if plane:
+                self.assertEqual(row["level"], plane)
+            else:
+                aft = self.floats("--flooded", "mid,aft", "ship.xml")
+                self.assertEqual(aft["draught"] is None, row["level"] is None)
+                self.assertEqual(row["by"], ["V1", "P1"])
+
+    def test_rank_by_freeboard_counts_what_the_ship_loses(self):
+        # The one scenario is water from the sea, weight 1. The valve floods mid: the draught goes
+        # from 2 m to 360/123 m, and as much freeboard is lost. P1 stays above it.
+        text, _ = spoil(*KG)
+        text = text.replace('</arrangement>', """<closure id="V1" kind="valve" between="mid sea"
+            rating="watertight"><clear x="15" y="-3" z="0.2" width="0.1" height="0.1"
+            lies="longitudinal"/><test date="2026-01-31" method="air" result="pass"/></closure>
+            </arrangement>""")
+        text, _ = spoil('x="10" y="0" z="1"', 'x="10" y="0" z="3.5"', text)
+        found = self.document("rank", "--measure", "freeboard", "--hazard", "water",
+                              self.ship(text))
+        self.assertEqual((found["level"], found["measure"]), ("equilibrium", "freeboard"))
+        first = found["closures"][0]
+        self.assertEqual((first["closure"], first["worst_source"], first["exposes"]),
+                         ("V1", "sea", ["mid"]))
+        self.assertAlmostEqual(first["consequence"], 360 / 123 - 2, places=9)
+        self.assertEqual(first["air"], 0)
+        self.assertNotIn("afloat", first)
+        self.assertIn("by freeboard lost", self.good("rank", "--measure", "freeboard", *AS_OF,
+                                                     "ship.xml"))
+
+    def test_rank_names_the_closures_whose_failure_she_does_not_survive(self):
+        found = self.document("rank", BARGE)
+        lost = {row["closure"] for row in found["closures"] if row.get("afloat") is False}
+        self.assertIn("D2", lost)   # it alone parts the after half, leaking at D1, from the forward
+        self.assertNotIn("H2", lost)
+        text = " ".join(self.good("rank", *AS_OF, BARGE).split())
+        named = re.search(r"does not stay afloat in some scenario if one of these fails: (.*?) "
+                          r"Failed", text)
+        self.assertEqual(set(named[1].split(", ")), lost)
 
 
 class Writing(Case):
@@ -901,6 +1158,41 @@ class HostileText(Case):
             self.assert_harmless(done.stdout)
             self.assert_harmless(done.stderr)
 
+    def floating(self):
+        """The same with kg, and the first space to be breached and flooded, by its hostile id."""
+        text, _ = spoil('draft="2"/>', 'draft="2" kg="1.5"/>', self.hostile())
+        self.ship(text.replace("<space ", '<space shell="yes" '))
+
+    def test_no_text_of_how_she_floats_has_control_characters(self):
+        self.floating()
+        for flooding in ((), *(("--flooded", f"s{word}") for word in self.ids)):
+            done = self.run_it("float", *flooding, *AS_OF, "ship.xml")
+            self.assertEqual(done.returncode, DONE, done.stderr)
+            self.assertIn(b"how she floats", done.stdout)
+            self.assert_harmless(done.stdout)
+        for command in (("float", "--all-breaches"), ("rank",), ("expose", "--all")):
+            text = self.good(*command, *AS_OF, "ship.xml").encode()
+            self.assertIn(b"where she settles", text)
+            self.assert_harmless(text)
+
+    def test_a_space_with_any_id_can_be_flooded(self):
+        self.floating()
+        for word in self.ids:
+            document = self.document("float", "--flooded", f"s{word}", "ship.xml")
+            self.assertEqual(document["flooded"], [f"s{word}"])
+        document = self.document("float", "--all-breaches", "ship.xml")
+        breached = [case["breached"] for case in document["cases"] if len(case["breached"]) == 1]
+        self.assertEqual(breached, [[f"s{word}"] for word in self.ids])
+
+    def test_a_complaint_about_a_space_asked_for_has_no_control_characters(self):
+        self.floating()
+        for asked in ("sa31mred", "s\x1b[31m", "x\u202e", "s\u009b,sdelete"):
+            with self.subTest(ascii(asked)):
+                done = self.run_it("float", "ship.xml", "--flooded", asked)
+                self.assertEqual((done.returncode, done.stdout), (INPUT, b""))
+                self.assertEqual(len(done.stderr.splitlines()), 1)
+                self.assert_harmless(done.stderr)
+
     def test_json_has_every_name_and_id_exactly(self):
         self.ship(self.hostile())
         document = self.document("export", "ship.xml")
@@ -984,7 +1276,12 @@ class HostileText(Case):
 
 
 class Shape(Case):
-    COMMANDS = (("expose", "--all"), ("rank",), ("check",))
+    COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "engine"),
+                ("float", "--all-breaches"))
+
+    @staticmethod
+    def every_space(ship):
+        return ",".join(re.findall('<space id="([^"]*)"', ship.read_text("utf-8")))
 
     def test_a_closure_without_consequence_is_not_called_harmless(self):
         # V1 floods Mid, where nobody is: by people it has no consequence, but it lets water in.
@@ -1031,7 +1328,13 @@ class Shape(Case):
             cases += [(*command, *more) for more in (
                 (), log, ("--level", "full", *log), ("--level", "6.5", "--condition", "port"),
                 ("--hazard", "water", "--condition", "sea"), ("--hazard", "air", *log))]
-        cases += [("rank", "--measure", measure) for measure in ("volume", "people", "spaces")]
+        cases += [("rank", "--measure", measure) for measure in ("volume", "people", "spaces",
+                                                                 "freeboard", "gm")]
+        cases += [("rank", "--level", "still", *log), ("expose", "--all", "--level", "still"),
+                  ("float",), ("float", "--all-breaches", *log),
+                  ("float", "--all-breaches", "--condition", "port"),
+                  *(("float", "--flooded", spaces) for spaces in (
+                      "engine,motor", "thruster", self.every_space(DEMO)))]
         closures = re.findall('<closure id="([^"]*)"', DEMO.read_text("utf-8"))
         cases += [("expose", *log, "demo.xml", *closures)]
         for case in cases:
@@ -1081,6 +1384,12 @@ class Shape(Case):
                         ("rank", "--format", "json"), ("export",)):
             self.assertIn("contact, not tightness",
                           " ".join(self.good(*command, *AS_OF, BARGE).split()))
+        for flooding in ((), ("--flooded", self.every_space(BARGE)), ("--all-breaches",)):
+            for form in ("text", "json"):
+                text = self.good("float", *flooding, "--format", form, *AS_OF, BARGE)
+                text = " ".join(text.split())
+                for words in ("no wind and no waves", "nothing shifting", "licensed practice"):
+                    self.assertIn(words, text)
 
 
 if __name__ == "__main__":

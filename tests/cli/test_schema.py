@@ -386,13 +386,14 @@ class Documents(Folder):
             model = oracle_networkx.Reader(ship.read_bytes()).ship()
             logged = [word for log in logs for word in ("--log", str(log))]
             condition = ["--condition", model.conditions[0]] if model.conditions else []
-            level = ("still", "full", "2.75")[index % 3]
+            level = ("still", "full", "2.75", "equilibrium")[index % 4]
             asked = [*logged, *condition, "--level", level]
             with self.subTest(ship=index):
                 self.holds("check", *logged, str(ship))
                 rows += len(self.holds("expose", *asked, "--all", str(ship))["results"])
                 self.holds("rank", *asked, "--measure", ("worth", "people")[index % 2], str(ship))
                 self.holds("export", *asked, str(ship))
+                self.holds("float", "--all-breaches", *logged, *condition, str(ship))
         self.assertGreater(rows, 200)
 
 

@@ -93,12 +93,29 @@ _coaming_add_ids() {
     done < <(_coaming_ids "$2" <"$file")
 }
 
+# Adds a list of spaces of the file $2 that begins with $1: what is there up to the last comma, and
+# each space after it. Only plain ids are offered.
+_coaming_add_spaces() {
+    local listed='' last=$1 file id quoted
+    _coaming_unquote "$2"
+    file=$REPLY
+    [[ -f $file && -r $file && $1 != *[\'\"\\]* ]] || return
+    [[ $1 == *,* ]] && listed=${1%,*}, last=${1##*,}
+    while IFS= read -r id; do
+        printf -v quoted %q "$id"
+        [[ $id == "$last"* && $id == "$quoted" && ",$listed" != *",$id,"* ]] || continue
+        COMPREPLY+=("$listed$id")
+    done < <(_coaming_ids space <"$file")
+    compopt -o nospace 2>/dev/null
+}
+
 # Adds values of the option $1 that begin with $2; $3 is the ship's file.
 _coaming_value() {
     case $1 in
     --hazard) _coaming_words "$2" water air both ;;
-    --level) _coaming_words "$2" still full ;;
-    --measure) _coaming_words "$2" worth volume people spaces ;;
+    --level) _coaming_words "$2" equilibrium still full ;;
+    --measure) _coaming_words "$2" worth volume people spaces freeboard gm ;;
+    --flooded) _coaming_add_spaces "$2" "$3" ;;
     --format) if [[ $command == export ]]; then _coaming_words "$2" json; else _coaming_words "$2" text json; fi ;;
     --condition) _coaming_add_ids "$2" condition "$3" ;;
     --log) _coaming_files "$2" xml ;;
@@ -112,6 +129,7 @@ _coaming_options() {
     expose) with+=' --condition= --hazard= --level= --all' ;;
     rank) with+=' --condition= --hazard= --level= --measure= --top=' ;;
     export) with+=' --condition= --hazard= --level= --measure=' ;;
+    float) with+=' --condition= --flooded= --all-breaches' ;;
     esac
     # shellcheck disable=SC2086
     _coaming_words "$1" $with
@@ -136,16 +154,16 @@ _coaming_look() {
 }
 
 _coaming() {
-    local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top'
+    local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' ended='' REPLY
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}
     COMPREPLY=()
     if ((COMP_CWORD == 1)) || [[ $command == help && $COMP_CWORD == 2 ]]; then
-        _coaming_words "$current" check expose rank export
+        _coaming_words "$current" check expose rank export float
         ((COMP_CWORD == 1)) && _coaming_words "$current" help --help --version
         return
     fi
-    [[ $command == @(check|expose|rank|export) ]] || return
+    [[ $command == @(check|expose|rank|export|float) ]] || return
     _coaming_look
     # bash splits words at = (and :) unless told otherwise; see both forms
     if [[ -z $ended && $current == '=' && $before == --* ]]; then

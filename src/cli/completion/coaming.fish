@@ -5,7 +5,7 @@
 
 # The words after the command, up to the cursor, that are no options nor values of options.
 function __coaming_arguments
-    set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top
+    set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded
     set -l skip no
     set -l ended no
     set -l words (commandline -opc)
@@ -71,6 +71,15 @@ s/&amp;/\&/g
 p'
 end
 
+# Lists of spaces: what is typed up to the last comma, and each space after it.
+function __coaming_spaces
+    set -l token (commandline -ct | string replace -r -- '^--flooded=' '')
+    set -l listed (string match -r -- '^.*,' "$token")
+    for id in (__coaming_ids space)
+        contains -- "$id" (string split , -- "$listed"); or printf '%s\n' "$listed$id"
+    end
+end
+
 # Folders, and files ending in .xml: what fish itself offers for a command that it does not know.
 function __coaming_files
     set -l token (commandline -ct | string replace -r -- '^--log=' '')
@@ -82,24 +91,27 @@ complete -c coaming -n __fish_use_subcommand -a check -d 'is the file sound'
 complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure exposes'
 complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
 complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON'
+complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
 complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
 complete -c coaming -n __fish_use_subcommand -l version -d version
-complete -c coaming -n '__coaming_of help' -a 'check expose rank export'
+complete -c coaming -n '__coaming_of help' -a 'check expose rank export float'
 
-for command in check expose rank export
+for command in check expose rank export float
     complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
 complete -c coaming -n '__coaming_at expose given' -a '(__coaming_ids closure)' -d closure
 
 complete -c coaming -l help -d help
-complete -c coaming -n '__coaming_of check expose rank export' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank export' -l log -x -k -a '(__coaming_files)' -d 'test log'
-complete -c coaming -n '__coaming_of check expose rank export' -l as-of -x -d 'what was known on YYYY-MM-DD'
-complete -c coaming -n '__coaming_of check expose rank' -l format -x -a 'text json' -d 'text or JSON'
+complete -c coaming -n '__coaming_of check expose rank export float' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank export float' -l log -x -k -a '(__coaming_files)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank export float' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank float' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a json -d JSON
-complete -c coaming -n '__coaming_of expose rank export' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank export float' -l condition -x -a '(__coaming_ids condition)' -d condition
 complete -c coaming -n '__coaming_of expose rank export' -l hazard -x -a 'water air both' -d hazard
-complete -c coaming -n '__coaming_of expose rank export' -l level -x -a 'still full' -d 'or a height such as 3.5 or 12ft'
-complete -c coaming -n '__coaming_of rank export' -l measure -x -a 'worth volume people spaces' -d measure
+complete -c coaming -n '__coaming_of expose rank export' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of rank export' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
 complete -c coaming -n '__coaming_of rank' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'
+complete -c coaming -n '__coaming_of float' -l flooded -x -a '(__coaming_spaces)' -d 'spaces open to the sea'
+complete -c coaming -n '__coaming_of float' -l all-breaches -d 'every breach of the side in turn'
