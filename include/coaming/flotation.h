@@ -25,7 +25,8 @@ extern "C" {
 #define COAMING_AFLOAT_TABLE(X)                                                                    \
     X(YES, "stays afloat")                                                                         \
     X(SINKS, "does not stay afloat: not enough buoyancy is left")                                  \
-    X(CAPSIZES, "does not stay afloat: she capsizes")
+    X(CAPSIZES, "does not stay afloat: she capsizes")                                              \
+    X(PLUNGES, "does not stay afloat: she goes down by one end")
 
 typedef enum {
 #define COAMING_AFLOAT_CODE(code, text) COAMING_AFLOAT_##code,

@@ -30,6 +30,9 @@ typedef struct {
 /* The short caution that stands once in every answer that somebody could act on. */
 COAMING_API const char *coaming_caution(void);
 
+/* The same with what is assumed at a level: at equilibrium, of how she floats. */
+COAMING_API const char *coaming_caution_at(coaming_level level);
+
 /* The same for how she floats. */
 COAMING_API const char *coaming_float_caution(void);
 
@@ -60,8 +63,9 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
 /* How she floats with these spaces open to the sea, with the openings to the weather and the
  * righting arms. COAMING_USAGE if the ship has no kg. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
-                                               const coaming_ship *ship, const int *flooded,
-                                               size_t count, coaming_error *error);
+                                               const coaming_ship *ship, int condition,
+                                               const int *flooded, size_t count,
+                                               coaming_error *error);
 
 /* Every breach of the side in turn (survival.h). */
 COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,

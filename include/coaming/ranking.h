@@ -14,8 +14,8 @@
  * At the level of equilibrium each scenario is settled with the ship where she then floats
  * (flotation.h), once for each closure that can matter to it; only there can the loss be counted in
  * freeboard or gm (m lost to the ship herself, water only). A ship that does not stay afloat has
- * lost all her gm, and freeboard down to her depth below the deck edge. Lifetime: a coaming_ranking
- * borrows the ship; rows are borrowed from the ranking.
+ * lost all her gm; freeboard counts down to her depth below the deck edge, and that for a ship
+ * lost. Lifetime: a coaming_ranking borrows the ship; rows are borrowed from the ranking.
  */
 #ifndef COAMING_RANKING_H
 #define COAMING_RANKING_H

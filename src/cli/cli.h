@@ -24,7 +24,7 @@ enum {
     OPT_TOP = 1 << 9,
     OPT_FLOODED = 1 << 10,
     OPT_ALL_BREACHES = 1 << 11,
-    OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF
+    OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF
 };
 
 typedef struct command command;

@@ -18,6 +18,8 @@ int cmd_check(options *o)
     }
     coaming_load_options how = {o->logs, o->log_count, o->as_of, o->today};
     coaming_status status = coaming_ship_load(o->ship, &how, faults, &ship, &error);
+    if (status == COAMING_OK && o->condition)
+        status = coaming_find_condition(ship, o->condition, &o->query.condition, &error);
     bool faulty = status == COAMING_INPUT && coaming_faults_errors(faults);
     int result = EXIT_DONE;
     if (status != COAMING_OK && !faulty) {

@@ -8,6 +8,15 @@ const char help_float[] =
     "righting arms, and which openings to the weather are under water. Constant\n"
     "displacement, lost buoyancy; the arrangement must give kg.\n";
 
+/* Is the space at `count` one of those before it? */
+static bool among(const int *spaces, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (spaces[i] == spaces[count])
+            return true;
+    return false;
+}
+
 /* Takes the comma lists of --flooded apart. -1 to go on with *spaces (to be freed). */
 static int find_flooded(const options *o, const coaming_ship *ship, int **spaces, size_t *count)
 {
@@ -28,7 +37,7 @@ static int find_flooded(const options *o, const coaming_ship *ship, int **spaces
                 continue;
             if (coaming_find_space(ship, word, &(*spaces)[*count], &error) != COAMING_OK)
                 result = complain_of(&error);
-            else
+            else if (!among(*spaces, *count))
                 ++*count;
         }
     }
@@ -56,7 +65,8 @@ int cmd_float(options *o)
         coaming_status status =
             o->all_breaches
                 ? coaming_print_survival(out.stream, out.style, ship, o->query.condition, &error)
-                : coaming_print_float(out.stream, out.style, ship, spaces, count, &error);
+                : coaming_print_float(out.stream, out.style, ship, o->query.condition, spaces,
+                                      count, &error);
         result = output_close(&out, status, &error);
     }
     free(spaces);

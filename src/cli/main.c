@@ -10,13 +10,13 @@ const command commands[] = {
      OPT_COMMON, cmd_check},
     {"expose", "SHIP.xml CLOSURE... | --all",
      "if a closure failed, which spaces flood or get bad air", help_expose,
-     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_ALL, cmd_expose},
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_ALL, cmd_expose},
     {"rank", "SHIP.xml", "which closure to repair first, and why", help_rank,
-     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, cmd_rank},
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, cmd_rank},
     {"export", "SHIP.xml", "the whole model as one JSON document, results included", help_export,
-     OPT_COMMON | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_CONDITION | OPT_FLOODED | OPT_ALL_BREACHES, cmd_float},
+     OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, cmd_float},
     {NULL, NULL, NULL, NULL, 0, NULL}};
 
 void complain(const char *format, ...)

@@ -51,10 +51,8 @@ void json_float_members(json_document *d, cJSON *row, const coaming_float *f);
 
 /* Rows and lists that stand in more than one document. */
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
-                                coaming_query query, const int *closures, size_t count,
-                                coaming_error *error);
+                                coaming_exposure *e, coaming_error *error);
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_query query, coaming_measure measure, size_t top,
-                              coaming_error *error);
+                              coaming_ranking *k, size_t top, coaming_error *error);
 
 #endif

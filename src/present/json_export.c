@@ -252,24 +252,40 @@ static void export_estimates(json_document *d, const coaming_ship *s)
     json_list_close(d);
 }
 
-coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming_query query,
-                                    coaming_measure measure, coaming_error *error)
+static coaming_status export_all(FILE *out, const coaming_ship *ship, coaming_query query,
+                                 coaming_measure measure, coaming_exposure *e, coaming_ranking *k,
+                                 coaming_error *error)
 {
     json_document d;
     json_open(&d, out);
     json_head(&d, "export", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_caution()));
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     export_principal(&d, ship);
     export_spaces(&d, ship);
     export_links(&d, ship, query.condition);
     export_estimates(&d, ship);
     coaming_status status = export_scenarios(&d, ship, error);
     if (status == COAMING_OK)
-        status = json_expose_rows(&d, "expose", ship, query, NULL, 0, error);
+        status = json_expose_rows(&d, "expose", ship, e, error);
     if (status == COAMING_OK)
-        status = json_rank_rows(&d, "rank", ship, query, measure, 0, error);
+        status = json_rank_rows(&d, "rank", ship, k, 0, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
+}
+
+coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming_query query,
+                                    coaming_measure measure, coaming_error *error)
+{
+    coaming_exposure *e = NULL;
+    coaming_ranking *k = NULL;
+    coaming_status status = coaming_exposure_new(ship, query, NULL, 0, &e, error);
+    if (status == COAMING_OK)
+        status = coaming_ranking_new(ship, query, measure, &k, error);
+    if (status == COAMING_OK) /* not a word is written before */
+        status = export_all(out, ship, query, measure, e, k, error);
+    coaming_exposure_free(e);
+    coaming_ranking_free(k);
+    return status;
 }

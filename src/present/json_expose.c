@@ -28,13 +28,9 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
 }
 
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
-                                coaming_query query, const int *closures, size_t count,
-                                coaming_error *error)
+                                coaming_exposure *e, coaming_error *error)
 {
-    coaming_exposure *e = NULL;
-    coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
-    if (status != COAMING_OK)
-        return status;
+    coaming_status status = COAMING_OK;
     json_list_open(d, key);
     for (size_t i = 0; i < coaming_exposure_rows(e) && status == COAMING_OK; i++) {
         coaming_exposure_row row;
@@ -43,19 +39,23 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
             json_item(d, expose_row(d, ship, &row));
     }
     json_list_close(d);
-    coaming_exposure_free(e);
     return status;
 }
 
 coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query query,
                            const int *closures, size_t count, coaming_error *error)
 {
+    coaming_exposure *e = NULL;
+    coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
+    if (status != COAMING_OK) /* before a word is written */
+        return status;
     json_document d;
     json_open(&d, out);
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
-    json_member(&d, "caution", json_text(coaming_caution()));
-    coaming_status status = json_expose_rows(&d, "results", ship, query, closures, count, error);
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    status = json_expose_rows(&d, "results", ship, e, error);
     coaming_status closed = json_close(&d, error);
+    coaming_exposure_free(e);
     return status == COAMING_OK ? closed : status;
 }

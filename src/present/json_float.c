@@ -33,7 +33,7 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
 {
     json_document d;
     json_open(&d, out);
-    json_head(&d, "float", ship, COAMING_NO_CONDITION);
+    json_head(&d, "float", ship, a->condition);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     json_member(&d, "flooded", json_space_ids(&d, ship, a->flooded, a->flooded_count));
     cJSON *row = json_object(&d);

@@ -29,13 +29,9 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
 }
 
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_query query, coaming_measure measure, size_t top,
-                              coaming_error *error)
+                              coaming_ranking *k, size_t top, coaming_error *error)
 {
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(ship, query, measure, &k, error);
-    if (status != COAMING_OK)
-        return status;
+    coaming_status status = COAMING_OK;
     size_t rows = coaming_ranking_count(k);
     if (top && top < rows)
         rows = top;
@@ -48,20 +44,24 @@ coaming_status json_rank_rows(json_document *d, const char *key, const coaming_s
             json_item(d, rank_row(d, ship, coaming_ranking_get(k, i), i + 1, spaces, count));
     }
     json_list_close(d);
-    coaming_ranking_free(k);
     return status;
 }
 
 coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
                          coaming_measure measure, size_t top, coaming_error *error)
 {
+    coaming_ranking *k = NULL;
+    coaming_status status = coaming_ranking_new(ship, query, measure, &k, error);
+    if (status != COAMING_OK) /* before a word is written */
+        return status;
     json_document d;
     json_open(&d, out);
     json_head(&d, "rank", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_caution()));
-    coaming_status status = json_rank_rows(&d, "closures", ship, query, measure, top, error);
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    status = json_rank_rows(&d, "closures", ship, k, top, error);
     coaming_status closed = json_close(&d, error);
+    coaming_ranking_free(k);
     return status == COAMING_OK ? closed : status;
 }

@@ -172,20 +172,35 @@ bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
     return paragraph_close(&p, out, style, 0, 2);
 }
 
+#define CAUTION_START                                                                              \
+    "Worked out from the arrangement and the tests as recorded: water is one level plane that "    \
+    "fills all it can reach, bad air goes by every open way, and closures are taken as shut by "   \
+    "condition, not as seen. "
+#define CAUTION_FLOAT                                                                              \
+    "She floats in still water, at rest, tight up to her deck, with nothing shifting, no wind "    \
+    "and "                                                                                         \
+    "no waves. "
+#define CAUTION_END                                                                                \
+    "A chalk print shows contact, not tightness. Ship's orders, class, flag and licensed "         \
+    "practice "                                                                                    \
+    "decide."
+
 const char *coaming_caution(void)
 {
-    return "Worked out from the arrangement and the tests as recorded: water is one level plane "
-           "that "
-           "fills all it can reach, bad air goes by every open way, and closures are taken as shut "
-           "by condition, not as seen. A chalk print shows contact, not tightness. Ship's orders, "
-           "class, flag and licensed practice decide.";
+    return CAUTION_START CAUTION_END;
 }
 
-bool print_caution(FILE *out, coaming_style style)
+const char *coaming_caution_at(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM ? CAUTION_START CAUTION_FLOAT CAUTION_END
+                                                   : coaming_caution();
+}
+
+bool print_caution(FILE *out, coaming_style style, const char *caution)
 {
     paragraph p;
     fputc('\n', out);
     if (paragraph_open(&p))
-        fprintf(p.stream, "Caution: %s", coaming_caution());
+        fprintf(p.stream, "Caution: %s", caution);
     return paragraph_close(&p, out, style, 0, 2);
 }

@@ -50,7 +50,8 @@ ink result_ink(coaming_result result);
 /* The ship and what is asked of her, the date and the condition, and for water the level. */
 bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what);
-bool print_caution(FILE *out, coaming_style style);
+/* After an empty line. */
+bool print_caution(FILE *out, coaming_style style, const char *caution);
 
 /* A number for reading: three or four figures, never an exponent. */
 const char *amount(char buffer[SHOWN], double value);

@@ -227,10 +227,12 @@ static void print_row_head(view *v, const coaming_exposure_row *row)
         fputs(water ? "Water from " : "Bad air from ", p.stream);
         put_place(v, row->source, p.stream);
         if (!row->afloat)
-            fputs(": she does not stay afloat;", p.stream);
+            fputs(row->exposed_count ? ": she does not stay afloat; it"
+                                     : ": she does not stay afloat, whether it holds or not",
+                  p.stream);
         if (row->exposed_count)
             fputs(water ? " floods" : " reaches", p.stream);
-        else
+        else if (row->afloat)
             put_reason(v, row, p.stream);
     }
     close_paragraph(v, &p, 2, 4);
@@ -341,7 +343,7 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
     v.memory_lost = !print_heading(out, v.style, ship, query, "what is exposed if a closure fails");
     status = closures ? print_chosen(&v, rows_each, error) : print_all(&v, rows_each, error);
     if (status == COAMING_OK && !v.memory_lost)
-        v.memory_lost = !print_caution(out, v.style);
+        v.memory_lost = !print_caution(out, v.style, coaming_caution_at(query.level));
     coaming_exposure_free(v.exposure);
     memory_free(v.entry);
     return status == COAMING_OK && v.memory_lost ? error_memory(error) : status;

@@ -32,19 +32,22 @@ static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *sh
     return good;
 }
 
+/* "  trim             2.405 m by the stern"; what is no more than rounding is 0 to neither side. */
+static void print_leaning(FILE *out, const char *what, int decimals, double value, double least,
+                          const char *unit, const char *positive, const char *negative)
+{
+    bool none = fabs(value) < least;
+    fprintf(out, "  %-14s %7.*f %s", what, decimals, none ? 0 : fabs(value), unit);
+    fprintf(out, "%s%s\n", none ? "" : " ", none ? "" : value > 0 ? positive : negative);
+}
+
 static void print_position(FILE *out, const coaming_float *f)
 {
     fprintf(out, "  draught aft    %7.3f m\n", f->draught_aft);
     fprintf(out, "  draught mid    %7.3f m\n", f->draught);
     fprintf(out, "  draught fwd    %7.3f m\n", f->draught_fwd);
-    fprintf(out, "  trim           %7.3f m %s\n", fabs(f->trim),
-            fabs(f->trim) < 5e-4 ? ""
-            : f->trim > 0        ? "by the bow"
-                                 : "by the stern");
-    fprintf(out, "  heel           %7.2f degrees %s\n", fabs(f->heel),
-            fabs(f->heel) < 5e-3 ? ""
-            : f->heel > 0        ? "to port"
-                                 : "to starboard");
+    print_leaning(out, "trim", 3, f->trim, 5e-4, "m", "by the bow", "by the stern");
+    print_leaning(out, "heel", 2, f->heel, 5e-3, "degrees", "to port", "to starboard");
     fprintf(out, "  GM             %7.3f m\n", f->gm);
     fprintf(out, "  freeboard      %7.3f m, least, to the deck edge%s\n", f->freeboard,
             f->freeboard < 0 ? ": under water" : "");
@@ -59,7 +62,7 @@ static void print_arms(FILE *out, const float_answer *a)
             r->arm[COAMING_RIGHTING_ARMS - 1].heel > 0 ? "to port" : "to starboard");
     for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
         fprintf(out, "%s  %3.0f deg %7.3f m", i % 3 == 0 && i ? "\n" : "", fabs(r->arm[i].heel),
-                r->arm[i].gz);
+                fabs(r->arm[i].gz) < 5e-4 ? 0 : r->arm[i].gz);
     fprintf(out, "\n  greatest %.3f m; range %.1f degrees%s\n", r->greatest, r->range,
             a->righting.arm[COAMING_RIGHTING_ARMS - 1].gz > 0 ? " or more" : "");
 }
@@ -107,11 +110,7 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
         fputc('\n', out);
         good = good && print_openings(out, style, ship, a);
     }
-    paragraph p;
-    fputc('\n', out);
-    if (paragraph_open(&p))
-        fprintf(p.stream, "Caution: %s", coaming_float_caution());
-    good = paragraph_close(&p, out, style, 0, 2) && good;
+    good = print_caution(out, style, coaming_float_caution()) && good;
     return good ? COAMING_OK : error_memory(error);
 }
 
@@ -139,7 +138,8 @@ static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openi
         return false;
     }
     for (size_t l = 0; l < ship->link_count; l++)
-        if (ship->links[l].a == COAMING_WEATHER || ship->links[l].b == COAMING_WEATHER)
+        if ((ship->links[l].a == COAMING_WEATHER && ship->links[l].b >= 0) ||
+            (ship->links[l].b == COAMING_WEATHER && ship->links[l].a >= 0))
             list[count++] = (raised){coaming_float_height(ship, &a->at, (int)l), (int)l};
     qsort(list, count, sizeof *list, lowest_first);
     for (size_t i = 0; i < count; i++)
@@ -173,9 +173,10 @@ static coaming_status answer(const coaming_ship *ship, float_answer *a, int **op
 }
 
 coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_ship *ship,
-                                   const int *flooded, size_t count, coaming_error *error)
+                                   int condition, const int *flooded, size_t count,
+                                   coaming_error *error)
 {
-    float_answer a = {.flooded = flooded, .flooded_count = count};
+    float_answer a = {.condition = condition, .flooded = flooded, .flooded_count = count};
     int *openings = NULL;
     coaming_status status = answer(ship, &a, &openings, error);
     if (status == COAMING_OK)

@@ -145,29 +145,32 @@ static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *
 {
     return print_doubtful(out, style, ship, k, true, "Failed or untested, worst first: ") &&
            print_doubtful(out, style, ship, k, false,
-                          "Failed or untested, but without consequence by this measure in the "
+                          "Failed or untested, but without loss by this measure in the "
                           "scenarios counted: ");
 }
 
-/* Rows of consequence 0 say nothing one by one. */
+/* Rows without a loss say nothing one by one. */
 static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *ship,
-                           const coaming_ranking *k, size_t from)
+                           const coaming_ranking *k)
 {
     char id[SHOWN];
     bool started = false;
     paragraph p;
-    size_t count = coaming_ranking_count(k);
-    if (from >= count)
-        return true;
-    if (paragraph_open(&p)) {
-        fputs("Without consequence by this measure in the scenarios counted (expose tells what "
-              "each would let through): ",
-              p.stream);
-        for (size_t i = from; i < count; i++)
-            paragraph_item(&p, &started,
-                           shown(id, ship->links[coaming_ranking_get(k, i)->closure].id, 30));
-        fputc('.', p.stream);
+    if (!paragraph_open(&p))
+        return false;
+    fputs("Without loss by this measure in the scenarios counted (expose tells what each would let "
+          "through): ",
+          p.stream);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+        const coaming_rank *row = coaming_ranking_get(k, i);
+        if (!row->has_worst)
+            paragraph_item(&p, &started, shown(id, ship->links[row->closure].id, 30));
     }
+    if (!started) {
+        paragraph_drop(&p);
+        return true;
+    }
+    fputc('.', p.stream);
     fputc('\n', out);
     return paragraph_close(&p, out, style, 0, 2);
 }
@@ -182,8 +185,8 @@ static int widest_id(const coaming_ship *ship)
     return widest > 16 ? 16 : (int)widest;
 }
 
-/* Rows until one is without consequence; *end: the first not written. */
-static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last, size_t *end,
+/* The rows with a loss. */
+static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last,
                                  coaming_error *error)
 {
     for (size_t i = 0; i < last; i++) {
@@ -191,13 +194,12 @@ static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last
         const int *spaces = NULL;
         size_t count = 0;
         if (!row->has_worst)
-            break;
+            continue;
         coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
         if (status != COAMING_OK)
             return status;
         if (!print_row(t, row, i + 1, spaces, count))
             return error_memory(error);
-        *end = i + 1;
     }
     return COAMING_OK;
 }
@@ -209,7 +211,7 @@ static coaming_status text_rank(const table *t, size_t top, coaming_error *error
     if (status != COAMING_OK)
         return status;
     char what[100];
-    size_t count = coaming_ranking_count(k), end = 0;
+    size_t count = coaming_ranking_count(k);
     /* not "people lost": that water reaches them does not say so */
     snprintf(what, sizeof what, "which closure to repair first, by %s %s",
              coaming_measure_word(t->measure),
@@ -219,11 +221,11 @@ static coaming_status text_rank(const table *t, size_t top, coaming_error *error
                 print_open_work(t->out, t->style, t->ship, k);
     fputc('\n', t->out);
     if (good)
-        status = print_rows(t, k, top && top < count ? top : count, &end, error);
+        status = print_rows(t, k, top && top < count ? top : count, error);
     if (status == COAMING_OK && good && !top)
-        good = print_harmless(t->out, t->style, t->ship, k, end);
+        good = print_harmless(t->out, t->style, t->ship, k);
     if (status == COAMING_OK && good)
-        good = print_caution(t->out, t->style);
+        good = print_caution(t->out, t->style, coaming_caution_at(t->query.level));
     coaming_ranking_free(k);
     return status == COAMING_OK && !good ? error_memory(error) : status;
 }

@@ -107,10 +107,7 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
     fputc('\n', out);
     for (size_t i = 0; i < coaming_survival_count(v); i++)
         print_case(out, style, ship, coaming_survival_get(v, i));
-    fputc('\n', out);
-    if (paragraph_open(&p))
-        fprintf(p.stream, "Caution: %s", coaming_float_caution());
-    good = paragraph_close(&p, out, style, 0, 2) && good;
+    good = print_caution(out, style, coaming_float_caution()) && good;
     return good ? COAMING_OK : error_memory(error);
 }
 

@@ -16,6 +16,7 @@ coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query quer
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {
+    int condition; /* shown only: what floods is given */
     const int *flooded;
     size_t flooded_count;
     coaming_float at;

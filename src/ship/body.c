@@ -207,18 +207,26 @@ bool body_of_space(body *b, arena *memory, const ship_space *s)
     return true;
 }
 
-double section_breadth(const hull_section *s, double z)
+double section_breadth(const hull_section *s, double z, bool above)
 {
     const double *o = s->offsets;
-    size_t last = s->offset_count - 1;
-    if (z <= o[0])
+    size_t i = 0, last = s->offset_count - 1;
+    if (z < o[0])
         return o[1];
-    for (size_t i = 0; i < last; i++) {
-        const double *a = o + 2 * i, *c = a + 2;
-        if (z <= c[0])
-            return c[0] > a[0] ? a[1] + (z - a[0]) / (c[0] - a[0]) * (c[1] - a[1]) : c[1];
+    if (above) { /* the last offset that is not higher */
+        while (i < last && o[2 * i + 2] <= z)
+            i++;
+        if (i == last || o[2 * i] == z)
+            return o[2 * i + 1];
+    } else { /* the first offset that is not lower */
+        while (i < last && o[2 * i] < z)
+            i++;
+        if (i == 0 || o[2 * i] <= z)
+            return o[2 * i + 1];
+        i--;
     }
-    return o[2 * last + 1];
+    const double *from = o + 2 * i, *to = from + 2;
+    return from[1] + (z - from[0]) / (to[0] - from[0]) * (to[1] - from[1]);
 }
 
 static int ascending(const void *left, const void *right)
@@ -241,13 +249,16 @@ static size_t all_heights(const coaming_ship *ship, double *z)
     return kept;
 }
 
-/* A corner of a section at one of the heights; below its keel and above its top the nearest. */
-static void section_corner(const hull_section *s, double z, int side, double out[3])
+/* A corner of a section in one of the rows: two rows for each height, below and above, so that
+ * level pieces are kept. Under its keel and over its top the nearest. */
+static void section_corner(const hull_section *s, const double *z, size_t row, int side,
+                           double out[3])
 {
-    double low = s->offsets[0], high = s->offsets[2 * (s->offset_count - 1)];
+    double low = s->offsets[0], high = s->offsets[2 * (s->offset_count - 1)], at = z[row / 2];
+    bool above = row % 2 == 1 || at > high;
     out[0] = s->x;
-    out[2] = fmin(fmax(z, low), high);
-    out[1] = side * section_breadth(s, out[2]);
+    out[2] = fmin(fmax(at, low), high);
+    out[1] = side * section_breadth(s, out[2], above && at >= low);
 }
 
 static bool same_point(const double *a, const double *b)
@@ -285,20 +296,20 @@ static void put_bay(body *b, const hull_section *aft, const hull_section *fore, 
 {
     double p[3], q[3], r[3], s[3];
     for (int side = -1; side <= 1; side += 2) {
-        for (size_t i = 0; i + 1 < heights; i++) {
-            section_corner(aft, z[i], side, p);
-            section_corner(aft, z[i + 1], side, q);
-            section_corner(fore, z[i], side, r);
-            section_corner(fore, z[i + 1], side, s);
+        for (size_t row = 0; row + 1 < 2 * heights; row++) {
+            section_corner(aft, z, row, side, p);
+            section_corner(aft, z, row + 1, side, q);
+            section_corner(fore, z, row, side, r);
+            section_corner(fore, z, row + 1, side, s);
             put_strip(b, p, q, r, s, side > 0);
         }
     }
     for (int top = 0; top < 2; top++) {
-        double at = z[top ? heights - 1 : 0];
-        section_corner(aft, at, -1, p);
-        section_corner(aft, at, 1, q);
-        section_corner(fore, at, -1, r);
-        section_corner(fore, at, 1, s);
+        size_t row = top ? 2 * heights - 1 : 0;
+        section_corner(aft, z, row, -1, p);
+        section_corner(aft, z, row, 1, q);
+        section_corner(fore, z, row, -1, r);
+        section_corner(fore, z, row, 1, s);
         put_strip(b, p, q, r, s, top == 1 ? false : true);
     }
 }
@@ -338,7 +349,7 @@ bool body_of_hull(body *b, arena *memory, const coaming_ship *ship)
     if (!z)
         return false;
     size_t heights = all_heights(ship, z);
-    size_t triangles = (n - 1) * (4 * heights + 4);
+    size_t triangles = (n - 1) * (8 * heights + 4);
     bool made = take_room(b, memory, triangles + 2, 3 * triangles + 4 * named);
     for (size_t i = 0; made && i + 1 < n; i++)
         put_bay(b, &ship->sections[i], &ship->sections[i + 1], z, heights);

@@ -50,7 +50,7 @@ bool body_of_space(body *b, arena *memory, const ship_space *s);
 bool body_of_hull(body *b, arena *memory, const coaming_ship *ship);
 
 /* Half-breadth of a hull section at a height, by straight lines; below and above its offsets those
- * of its ends. */
-double section_breadth(const hull_section *s, double z);
+ * of its ends. Where several offsets have the height, the last of them (above) or the first. */
+double section_breadth(const hull_section *s, double z, bool above);
 
 #endif

@@ -37,7 +37,8 @@ static double breadth(const coaming_ship *ship, const slice *c, double z)
 {
     if (!c->aft)
         return ship->beam / 2;
-    return blend(c, section_breadth(c->aft, z), section_breadth(c->fore, z));
+    return fmax(blend(c, section_breadth(c->aft, z, false), section_breadth(c->fore, z, false)),
+                blend(c, section_breadth(c->aft, z, true), section_breadth(c->fore, z, true)));
 }
 
 static double past_ends(const coaming_ship *ship, double x)

@@ -388,6 +388,36 @@ START_TEST(hull_of_sections_is_closed_and_a_box_of_sections_is_the_box)
 }
 END_TEST
 
+/* A flat of bottom from y = 0 and a ledge at 2 m: the same as the box with a step, by hand.
+ * Half-breadth 3 m up to 2 m, 4 m above: below 3 m, 30 x (6 x 2 + 8 x 1) = 600 m3. */
+START_TEST(level_pieces_of_a_section_are_kept)
+{
+    const char *section =
+        "<offset z=\"0\" y=\"0\"/><offset z=\"0\" y=\"3\"/><offset z=\"2\" y=\"3\"/>"
+        "<offset z=\"2\" y=\"4\"/><offset z=\"5\" y=\"4\"/>";
+    char parts[1200];
+    snprintf(parts, sizeof parts,
+             "<hull><section x=\"0\">%s</section><section x=\"11\"><offset z=\"0\" y=\"3\"/>"
+             "<offset z=\"2\" y=\"3\"/><offset z=\"2\" y=\"4\"/><offset z=\"5\" y=\"4\"/></section>"
+             "<section x=\"30\">%s</section></hull>%s",
+             section, section, HOLD("4 9", "-3 3", "0 2", "0.5"));
+    const char *principal =
+        "length=\"30\" beam=\"8\" depth=\"5\" draft=\"3\" kg=\"2\" density=\"1\"";
+    coaming_ship *s = ship_of(principal, parts);
+    coaming_float r = flood_all(s, NULL);
+    ck_assert_double_eq_tol(r.displacement, 600, 1e-9);
+    /* hold of 5 x 6 x 2 m at 50 %: 30 m3 lost below the waterplane of 240 m2 */
+    ck_assert_double_eq_tol(r.flooded_volume, 30, 1e-9);
+    ck_assert_double_eq_tol((r.draught_aft + r.draught_fwd) / 2, 3.125, 2e-3);
+    arena memory = {NULL};
+    body hull;
+    ck_assert(body_of_hull(&hull, &memory, s));
+    check_closed(&hull);
+    arena_free(&memory);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A body cut by a plane and by its opposite: the parts add up to the whole, and the waterplanes are
  * the same. */
 START_TEST(what_is_below_and_what_is_above_make_the_whole)
@@ -506,6 +536,7 @@ int main(void)
     tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
     tcase_add_test(all, wigley_hull_comes_to_its_closed_forms);
     tcase_add_test(all, hull_of_sections_is_closed_and_a_box_of_sections_is_the_box);
+    tcase_add_test(all, level_pieces_of_a_section_are_kept);
     tcase_add_test(all, what_is_below_and_what_is_above_make_the_whole);
     tcase_add_test(all, cut_into_more_boxes_she_floats_the_same);
     tcase_add_loop_test(all, equilibrium_satisfies_both_balances, 0, 200);

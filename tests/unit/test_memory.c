@@ -46,7 +46,7 @@ static coaming_status everything(const char *text, const char *log)
             status = coaming_print_rank(out, style, s, q, COAMING_MEASURE_GM, 0, &error);
         for (int f = 0; f < 2 && status == COAMING_OK; f++) {
             style.format = f ? COAMING_JSON : COAMING_TEXT;
-            status = coaming_print_float(out, style, s, some, 1, &error);
+            status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1, &error);
             if (status == COAMING_OK)
                 status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, &error);
         }

@@ -232,8 +232,8 @@ static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_meas
             double weight = p < 0 ? 1 : 1.0 / shell,
                    loss = worth_of(s, &with) - worth_of(s, &without);
             if (measure == COAMING_MEASURE_FREEBOARD)
-                loss = (lost(&without.at) ? -s->depth : without.at.freeboard) -
-                       (lost(&with.at) ? -s->depth : with.at.freeboard);
+                loss = (lost(&without.at) ? -s->depth : fmax(without.at.freeboard, -s->depth)) -
+                       (lost(&with.at) ? -s->depth : fmax(with.at.freeboard, -s->depth));
             wanted += weight * loss;
             sinks = sinks || (lost(&with.at) && !lost(&without.at));
         }

@@ -119,7 +119,11 @@ static void choose_step(const position *at, double *a, double *b)
     }
 }
 
-typedef enum { SEARCH_FOUND, SEARCH_SINKS, SEARCH_CAPSIZES } search_end;
+/* Degrees of trim beyond which she is taken to go down by one end. Common practice, no source: no
+ * ship is worked, or left, on such a slope. */
+static const double ON_END = 45;
+
+typedef enum { SEARCH_FOUND, SEARCH_SINKS, SEARCH_CAPSIZES, SEARCH_PLUNGES } search_end;
 
 static search_end search(coaming_flotation *f, const bool *flooded, const coaming_float *from,
                          position *at)
@@ -138,8 +142,10 @@ static search_end search(coaming_flotation *f, const bool *flooded, const coamin
         bool better = false;
         for (int halving = 0; halving < 40 && !better; halving++, a /= 2, b /= 2) {
             turn(&at->plane, a, b, &heel, &trim);
-            if (fabs(heel) * DEGREE >= 90 || fabs(trim) * DEGREE >= 89)
+            if (fabs(heel) * DEGREE >= 90)
                 return SEARCH_CAPSIZES;
+            if (fabs(trim) * DEGREE >= ON_END)
+                return SEARCH_PLUNGES;
             if (!position_find(f, flooded, heel, trim, at->plane.d, &next))
                 return SEARCH_SINKS;
             better = next.lever[2] < at->lever[2] ||
@@ -195,6 +201,10 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     result->draught_fwd = draught_at(p, ship->length);
     result->trim = result->draught_fwd - result->draught_aft;
     result->heel = atan2(-p->n[1], p->n[2]) * DEGREE;
+    if (fabs(result->heel) < 1e-9) /* rounding of an upright ship */
+        result->heel = 0;
+    if (fabs(result->trim) < 1e-11)
+        result->trim = 0;
     result->gm = at->gvv;
     result->freeboard = freeboard(ship, p);
     result->flooded_volume = flooded_volume(f, flooded, p);
@@ -227,6 +237,8 @@ static coaming_float solve(coaming_flotation *f, const bool *flooded, const coam
         return nowhere(f, COAMING_AFLOAT_SINKS);
     case SEARCH_CAPSIZES:
         return nowhere(f, COAMING_AFLOAT_CAPSIZES);
+    case SEARCH_PLUNGES:
+        return nowhere(f, COAMING_AFLOAT_PLUNGES);
     default:
         describe(f, flooded, &at, &result);
         return result;

@@ -43,7 +43,7 @@ static double crossing(coaming_flotation *f, const bool *flooded, double side, d
 void coaming_flotation_righting(coaming_flotation *f, const bool *flooded, const coaming_float *at,
                                 coaming_righting *righting)
 {
-    double side = at->heel < -1e-6 ? -1 : 1, start = fabs(at->heel);
+    double side = at->heel < -1e-6 ? -1 : 1, start = fabs(at->heel) < 1e-6 ? 0 : fabs(at->heel);
     double trim = asin(-at->normal[0]), d = at->height, last = start;
     bool ended = false;
     righting->range = 0;

@@ -21,7 +21,7 @@ struct settler {
     coaming_flotation *flotation;
     int *outside; /* links with an outside end */
     size_t outside_count;
-    bool *flooded;    /* by space: of the state at work */
+    bool *flooded;      /* by space: of the state at work */
     settled work, held; /* room for every space: the state at work, that of a closure holding */
     settled *base[2]; /* by answer, then by place: 0 the outside, then each space; spaces NULL: not
                          yet */

@@ -16,7 +16,7 @@ static double loss_in(coaming_ranking *k, const settled *s)
 {
     bool afloat = s->at.afloat == COAMING_AFLOAT_YES;
     if (k->measure == COAMING_MEASURE_FREEBOARD)
-        return afloat ? -s->at.freeboard : k->ship->depth;
+        return afloat ? fmin(-s->at.freeboard, k->ship->depth) : k->ship->depth;
     if (k->measure == COAMING_MEASURE_GM)
         return afloat ? -s->at.gm : 0;
     double loss = 0;

@@ -124,12 +124,12 @@ _coaming_value() {
 }
 
 _coaming_options() {
-    local with='--format= --output= --log= --as-of= --help'
+    local with='--format= --output= --log= --condition= --as-of= --help'
     case $command in
-    expose) with+=' --condition= --hazard= --level= --all' ;;
-    rank) with+=' --condition= --hazard= --level= --measure= --top=' ;;
-    export) with+=' --condition= --hazard= --level= --measure=' ;;
-    float) with+=' --condition= --flooded= --all-breaches' ;;
+    expose) with+=' --hazard= --level= --all' ;;
+    rank) with+=' --hazard= --level= --measure= --top=' ;;
+    export) with+=' --hazard= --level= --measure=' ;;
+    float) with+=' --flooded= --all-breaches' ;;
     esac
     # shellcheck disable=SC2086
     _coaming_words "$1" $with

@@ -107,7 +107,7 @@ complete -c coaming -n '__coaming_of check expose rank export float' -l log -x -
 complete -c coaming -n '__coaming_of check expose rank export float' -l as-of -x -d 'what was known on YYYY-MM-DD'
 complete -c coaming -n '__coaming_of check expose rank float' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a json -d JSON
-complete -c coaming -n '__coaming_of expose rank export float' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of check expose rank export float' -l condition -x -a '(__coaming_ids condition)' -d condition
 complete -c coaming -n '__coaming_of expose rank export' -l hazard -x -a 'water air both' -d hazard
 complete -c coaming -n '__coaming_of expose rank export' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
 complete -c coaming -n '__coaming_of rank export' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
