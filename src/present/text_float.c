@@ -103,7 +103,7 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                                  const float_answer *a, coaming_error *error)
 {
     bool good = print_flooded(out, style, ship, a), afloat = a->at.afloat == COAMING_AFLOAT_YES;
-    fprintf(out, "  She %s.\n", coaming_afloat_text(a->at.afloat));
+    fprintf(out, "  By this reckoning she %s.\n", coaming_afloat_text(a->at.afloat));
     if (afloat) {
         print_position(out, &a->at);
         print_arms(out, a);

@@ -854,7 +854,7 @@ class Floating(Case):
         self.assertEqual((found["righting_arms"], found["openings"]), ([], []))
         self.assertAlmostEqual(found["displacement"], 216, places=9)
         text = self.good("float", *AS_OF, "--flooded", self.ALL_OF_BARGE, BARGE)
-        self.assertIn("She does not stay afloat: not enough buoyancy is left.", text)
+        self.assertIn("By this reckoning she does not stay afloat: not enough buoyancy is left.", text)
         self.assertNotIn("nan", text)
         self.assertNotRegex(text, r"draught (aft|mid|fwd)")
 
