@@ -26,7 +26,8 @@ extern "C" {
     X(YES, "stays afloat")                                                                         \
     X(SINKS, "does not stay afloat: not enough buoyancy is left")                                  \
     X(CAPSIZES, "does not stay afloat: she capsizes")                                              \
-    X(PLUNGES, "does not stay afloat: she goes down by one end")
+    X(PLUNGES, "does not stay afloat: she goes down by one end")                                   \
+    X(UNKNOWN, "cannot be told to stay afloat: no position of rest was found")
 
 typedef enum {
 #define COAMING_AFLOAT_CODE(code, text) COAMING_AFLOAT_##code,
@@ -57,7 +58,7 @@ enum { COAMING_RIGHTING_ARMS = 13, COAMING_RIGHTING_STEP = 5 }; /* 0 to 60 degre
 
 typedef struct {
     coaming_righting_arm
-        arm[COAMING_RIGHTING_ARMS]; /* to the side to which she heels, else to port */
+        arm[COAMING_RIGHTING_ARMS]; /* to the side to which she heels; upright to the worse side */
     double range; /* degrees from the equilibrium to where the arm vanishes again; at most to 60 */
     double greatest; /* m */
 } coaming_righting;

@@ -11,7 +11,7 @@
  * with GZmax at most 0.12 m and range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30,
  * between them the square root of (30 - heel)/5; 0 if she does not stay afloat. The regulation's
  * structure was read; these constants are from memory. Moments of wind, passengers and survival
- * craft are not counted.
+ * craft are not counted, nor openings or a deck edge under water.
  */
 #ifndef COAMING_SURVIVAL_H
 #define COAMING_SURVIVAL_H

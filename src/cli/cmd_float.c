@@ -41,6 +41,10 @@ static int find_flooded(const options *o, const coaming_ship *ship, int **spaces
                 ++*count;
         }
     }
+    if (result < 0 && o->flooded_count && *count == 0) {
+        complain("--flooded names no space");
+        result = EXIT_USAGE;
+    }
     free(word);
     return result;
 }

@@ -23,8 +23,9 @@ static void print_answer(FILE *out, coaming_style style, const coaming_survival_
 
 static bool same_answer(const coaming_survival_answer *a, const coaming_survival_answer *b)
 {
-    return a->at.afloat == b->at.afloat &&
-           (a->at.afloat != COAMING_AFLOAT_YES || fabs(a->at.freeboard - b->at.freeboard) < 1e-9);
+    bool afloat = a->at.afloat == COAMING_AFLOAT_YES;
+    return afloat == (b->at.afloat == COAMING_AFLOAT_YES) &&
+           (!afloat || fabs(a->at.freeboard - b->at.freeboard) < 1e-9);
 }
 
 static void print_case(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -101,7 +102,8 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
     if (paragraph_open(&p))
         fputs(
             "Columns: freeboard, heel, range of righting arms, and the factor s of SOLAS II-1/7-2 "
-            "for cargo ships, its constants from memory.",
+            "for cargo ships, its constants from memory. Openings and deck edge under water are "
+            "not counted in s; freeboard below 0 tells of them.",
             p.stream);
     good = paragraph_close(&p, out, style, 0, 2) && good;
     fputc('\n', out);

@@ -193,17 +193,35 @@ static void put_solid(body *b, const solid *s)
     }
 }
 
-bool body_of_space(body *b, arena *memory, const ship_space *s)
+static bool room_for_space(body *b, arena *memory, const ship_space *s)
 {
     size_t faces = 0, corners = 0;
     for (size_t i = 0; i < s->solid_count; i++) {
         faces += s->solids[i].corners + 2;
         corners += 6 * s->solids[i].corners;
     }
-    if (!take_room(b, memory, faces, corners))
+    return take_room(b, memory, faces, corners);
+}
+
+bool body_of_space(body *b, arena *memory, const ship_space *s)
+{
+    if (!room_for_space(b, memory, s))
         return false;
     for (size_t i = 0; i < s->solid_count; i++)
         put_solid(b, &s->solids[i]);
+    return true;
+}
+
+bool body_of_space_in_hull(body *b, arena *memory, const coaming_ship *ship, const ship_space *s)
+{
+    if (!room_for_space(b, memory, s))
+        return false;
+    for (size_t i = 0; i < s->solid_count; i++) {
+        solid part = s->solids[i];
+        part.z1 = fmin(part.z1, hull_top(ship, (part.x0 + part.x1) / 2));
+        if (part.z0 < part.z1)
+            put_solid(b, &part);
+    }
     return true;
 }
 
@@ -227,6 +245,20 @@ double section_breadth(const hull_section *s, double z, bool above)
     }
     const double *from = o + 2 * i, *to = from + 2;
     return from[1] + (z - from[0]) / (to[0] - from[0]) * (to[1] - from[1]);
+}
+
+double hull_top(const coaming_ship *ship, double x)
+{
+    const hull_section *s = ship->sections;
+    if (!ship->section_count)
+        return ship->depth;
+    size_t i = 0;
+    while (i + 2 < ship->section_count && s[i + 1].x < x)
+        i++;
+    double share = fmin(fmax((x - s[i].x) / (s[i + 1].x - s[i].x), 0), 1);
+    double aft = s[i].offsets[2 * (s[i].offset_count - 1)];
+    double fore = s[i + 1].offsets[2 * (s[i + 1].offset_count - 1)];
+    return aft + share * (fore - aft);
 }
 
 static int ascending(const void *left, const void *right)

@@ -45,9 +45,15 @@ void body_extent(const body *b, const double n[3], double *least, double *greate
 
 /* Makers; memory of the arena; false when out of memory. */
 bool body_of_space(body *b, arena *memory, const ship_space *s);
+/* The same, cut off level with the hull's top at the middle of each solid: what of a space is part
+ * of the hull. */
+bool body_of_space_in_hull(body *b, arena *memory, const coaming_ship *ship, const ship_space *s);
 /* The hull from its sections, straight lines between them; without sections the box of the
  * principal dimensions. Sections are joined at all heights that any of them names. */
 bool body_of_hull(body *b, arena *memory, const coaming_ship *ship);
+
+/* Height of the hull's top (deck) at a place along her length. */
+double hull_top(const coaming_ship *ship, double x);
 
 /* Half-breadth of a hull section at a height, by straight lines; below and above its offsets those
  * of its ends. Where several offsets have the height, the last of them (above) or the first. */

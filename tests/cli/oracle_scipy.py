@@ -510,10 +510,10 @@ class Floater:
         ends = ((x, y) for x in (-self.middle, self.middle) for y in (-half, half))
         return min(n[2] * (self.ship.depth - c - a * x - b * y) for x, y in ends)
 
-    def arms(self, c, a, b):
+    def arms(self, c, a, b, side=None):
         """Righting arms to the side of her heel: degrees, and the lever back to upright."""
         degrees = math.degrees(math.atan(b))
-        side = -1 if degrees < -UPRIGHT else 1
+        side = side or (-1 if degrees < -UPRIGHT else 1)
         at, rows = self.level(), []
         for angle in ANGLES:
             lever, at = self.lever(math.radians(side * angle), at)
@@ -602,6 +602,8 @@ def expect_afloat(floater):
     if both and not floater.is_symmetric():
         return Expected(skip="upright without stability, not symmetric")
     values["righting_arms"] = floater.arms(*plane)
+    if abs(values["heel"]) <= UPRIGHT:  # upright the worse side is wanted
+        values["arms_to_starboard"] = floater.arms(*plane, side=-1)
     return Expected(values=values, plane=tuple(plane), both=both)
 
 
@@ -781,6 +783,30 @@ def compare_arms(rows, wanted, heel_tolerance, tolerance):
     return wrong
 
 
+def reach_of_arms(rows):
+    """How many of the angles have a righting arm, up to the first that has none."""
+    count = 0
+    for row in rows[1:]:
+        if row["gz"] <= 0:
+            break
+        count += 1
+    return count
+
+
+def wanted_side(given, wanted):
+    """For an upright ship the arms of the side that the program chose, and faults of the choice: the
+    other side must not have the shorter reach."""
+    rows, starboard = given.get("righting_arms"), wanted.get("arms_to_starboard")
+    if not starboard or not isinstance(rows, list) or not rows or not isinstance(rows[-1], dict):
+        return wanted, []
+    port = wanted["righting_arms"]
+    chosen, other = (starboard, port) if rows[-1].get("heel", 0) < 0 else (port, starboard)
+    faults = []
+    if reach_of_arms(other) < reach_of_arms(chosen):
+        faults.append("righting_arms: the other side is worse")
+    return dict(wanted, righting_arms=chosen), faults
+
+
 def compare(given, expected, plan_area):
     """Faults of the program's document against the oracle's."""
     wanted = expected.values
@@ -790,13 +816,14 @@ def compare(given, expected, plan_area):
         return []
     if expected.both and is_number(given.get("heel")) and given["heel"] < 0:
         wanted = reflect(wanted)
+    wanted, worse = wanted_side(given, wanted)
     # A draught of 1e-6 m more floods that much of the flooded spaces' plan.
     flooded = FLOODED * (wanted["flooded_volume"] + plan_area)
     tolerances = {"draught": DRAUGHT, "draught_aft": DRAUGHT, "draught_fwd": DRAUGHT,
                   "trim": DRAUGHT, "heel": HEEL, "gm": STABILITY, "freeboard": FREEBOARD,
                   "displacement": DISPLACEMENT * wanted["displacement"],
                   "flooded_volume": flooded}
-    wrong = []
+    wrong = list(worse)
     for key, tolerance in tolerances.items():
         wrong += near(key, given.get(key), wanted[key], tolerance)
     arms = compare_arms(given.get("righting_arms"), wanted["righting_arms"], 1e-9, STABILITY)

@@ -29,7 +29,7 @@ static submerged below(coaming_flotation *f, const bool *flooded, const plane *p
     body_add(&f->hull, p, 1, f->scratch, &sum);
     for (size_t s = 0; flooded && s < f->ship->space_count; s++)
         if (flooded[s])
-            body_add(&f->spaces[s], p, -f->ship->spaces[s].permeability, f->scratch, &sum);
+            body_add(&f->in_hull[s], p, -f->ship->spaces[s].permeability, f->scratch, &sum);
     return sum;
 }
 
@@ -50,18 +50,21 @@ static bool find_height(coaming_flotation *f, const bool *flooded, double heel, 
         *p = plane_make(heel, trim, d, f->middle);
         *net = below(f, flooded, p);
         double excess = net->volume - f->displacement;
-        if (fabs(excess) <= 1e-14 * f->displacement || high - low <= 1e-15 * (1 + fabs(d)))
+        if (fabs(excess) <= 1e-14 * f->displacement)
             return true;
+        if (high - low <= 1e-15 * (1 + fabs(d)))
+            break;
         if (excess > 0)
             high = d;
         else
             low = d;
         double next = net->area > 0 ? d - excess / net->area : low;
+        next = next > low && next < high ? next : (low + high) / 2;
         if (next == d)
-            return true;
-        d = next > low && next < high ? next : (low + high) / 2;
+            break;
+        d = next;
     }
-    return true;
+    return fabs(net->volume - f->displacement) <= 1e-10 * f->displacement;
 }
 
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
@@ -123,39 +126,59 @@ static void choose_step(const position *at, double *a, double *b)
  * ship is worked, or left, on such a slope. */
 static const double ON_END = 45;
 
-typedef enum { SEARCH_FOUND, SEARCH_SINKS, SEARCH_CAPSIZES, SEARCH_PLUNGES } search_end;
+/* Goes one step down, halved until it is one. On failure the reason: of the shortest step. */
+static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, position *at)
+{
+    double a, b, heel, trim, lever = hypot(at->lever[0], at->lever[1]);
+    coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
+    choose_step(at, &a, &b);
+    for (int halving = 0; halving < 40; halving++, a /= 2, b /= 2) {
+        position next;
+        turn(&at->plane, a, b, &heel, &trim);
+        if (fabs(heel) * DEGREE >= 90) {
+            reason = COAMING_AFLOAT_CAPSIZES;
+        } else if (fabs(trim) * DEGREE >= ON_END) {
+            reason = COAMING_AFLOAT_PLUNGES;
+        } else if (!position_find(f, flooded, heel, trim, at->plane.d, &next)) {
+            reason = COAMING_AFLOAT_SINKS;
+        } else {
+            double down = at->lever[2] - next.lever[2];
+            reason = COAMING_AFLOAT_UNKNOWN;
+            /* near the bottom heights differ by rounding only: there the lever tells */
+            if (down > 0 || (down > -1e-9 && hypot(next.lever[0], next.lever[1]) < 0.5 * lever)) {
+                *at = next;
+                return COAMING_AFLOAT_YES;
+            }
+        }
+    }
+    return reason;
+}
 
-static search_end search(coaming_flotation *f, const bool *flooded, const coaming_float *from,
-                         position *at)
+static bool at_rest(const position *at, double lever)
+{
+    bool stable = at->guu > 0 && at->guu * at->gvv - at->guv * at->guv > 0;
+    return stable && hypot(at->lever[0], at->lever[1]) < lever;
+}
+
+static coaming_afloat search(coaming_flotation *f, const bool *flooded, const coaming_float *from,
+                             position *at)
 {
     double heel = from ? from->heel / DEGREE : 0, trim = from ? asin(-from->normal[0]) : 0;
     double d = from ? from->height : f->ship->draught;
     if (!position_find(f, flooded, heel, trim, d, at))
-        return SEARCH_SINKS;
+        return COAMING_AFLOAT_SINKS;
+    coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
     for (int step = 0; step < 400; step++) {
-        bool stable = at->guu > 0 && at->guu * at->gvv - at->guv * at->guv > 0;
-        if (stable && hypot(at->lever[0], at->lever[1]) < LEVER_LEAST)
-            return SEARCH_FOUND;
-        double a, b;
-        choose_step(at, &a, &b);
-        position next;
-        bool better = false;
-        for (int halving = 0; halving < 40 && !better; halving++, a /= 2, b /= 2) {
-            turn(&at->plane, a, b, &heel, &trim);
-            if (fabs(heel) * DEGREE >= 90)
-                return SEARCH_CAPSIZES;
-            if (fabs(trim) * DEGREE >= ON_END)
-                return SEARCH_PLUNGES;
-            if (!position_find(f, flooded, heel, trim, at->plane.d, &next))
-                return SEARCH_SINKS;
-            better = next.lever[2] < at->lever[2] ||
-                     hypot(next.lever[0], next.lever[1]) < 0.5 * hypot(at->lever[0], at->lever[1]);
-        }
-        if (!better) /* rounding: no lower position can be told from this one */
-            return SEARCH_FOUND;
-        *at = next;
+        if (at_rest(at, LEVER_LEAST))
+            return COAMING_AFLOAT_YES;
+        reason = step_down(f, flooded, at);
+        if (reason != COAMING_AFLOAT_YES)
+            break;
     }
-    return SEARCH_FOUND;
+    /* No step leads lower: rest, but for rounding, or no rest at all. */
+    return at_rest(at, 1e-7)              ? COAMING_AFLOAT_YES
+           : reason == COAMING_AFLOAT_YES ? COAMING_AFLOAT_UNKNOWN
+                                          : reason;
 }
 
 static double flooded_volume(coaming_flotation *f, const bool *flooded, const plane *p)
@@ -231,18 +254,11 @@ static coaming_float nowhere(const coaming_flotation *f, coaming_afloat why)
 static coaming_float solve(coaming_flotation *f, const bool *flooded, const coaming_float *from)
 {
     position at;
-    coaming_float result = nowhere(f, COAMING_AFLOAT_YES);
-    switch (search(f, flooded, from, &at)) {
-    case SEARCH_SINKS:
-        return nowhere(f, COAMING_AFLOAT_SINKS);
-    case SEARCH_CAPSIZES:
-        return nowhere(f, COAMING_AFLOAT_CAPSIZES);
-    case SEARCH_PLUNGES:
-        return nowhere(f, COAMING_AFLOAT_PLUNGES);
-    default:
+    coaming_afloat end = search(f, flooded, from, &at);
+    coaming_float result = nowhere(f, end);
+    if (end == COAMING_AFLOAT_YES)
         describe(f, flooded, &at, &result);
-        return result;
-    }
+    return result;
 }
 
 coaming_status coaming_flotation_solve(coaming_flotation *f, const bool *flooded,
@@ -273,11 +289,13 @@ static bool make_bodies(coaming_flotation *f)
 {
     const coaming_ship *ship = f->ship;
     f->spaces = arena_new(&f->memory, ship->space_count, sizeof *f->spaces);
-    if (!f->spaces || !body_of_hull(&f->hull, &f->memory, ship))
+    f->in_hull = arena_new(&f->memory, ship->space_count, sizeof *f->in_hull);
+    if (!f->spaces || !f->in_hull || !body_of_hull(&f->hull, &f->memory, ship))
         return false;
     size_t largest = f->hull.largest;
     for (size_t s = 0; s < ship->space_count; s++) {
-        if (!body_of_space(&f->spaces[s], &f->memory, &ship->spaces[s]))
+        if (!body_of_space(&f->spaces[s], &f->memory, &ship->spaces[s]) ||
+            !body_of_space_in_hull(&f->in_hull[s], &f->memory, ship, &ship->spaces[s]))
             return false;
         if (f->spaces[s].largest > largest)
             largest = f->spaces[s].largest;

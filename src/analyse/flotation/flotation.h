@@ -11,7 +11,8 @@ struct coaming_flotation {
     const coaming_ship *ship;
     arena memory;
     body hull;
-    body *spaces;         /* one for each space */
+    body *spaces;         /* one for each space, whole */
+    body *in_hull;        /* what of each is part of the hull: the buoyancy that it can take away */
     double displacement;  /* m3 */
     double gravity[3];    /* centre of gravity */
     double middle[3];     /* amidships on the centre line at the draught */

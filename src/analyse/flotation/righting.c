@@ -40,27 +40,67 @@ static double crossing(coaming_flotation *f, const bool *flooded, double side, d
     return (low + high) / 2;
 }
 
-void coaming_flotation_righting(coaming_flotation *f, const bool *flooded, const coaming_float *at,
-                                coaming_righting *righting)
+/* The greatest arm between two angles, by golden section: near its top the curve has one hump. */
+static double greatest_between(coaming_flotation *f, const bool *flooded, double side, double low,
+                               double high, double trim, double d)
 {
-    double side = at->heel < -1e-6 ? -1 : 1, start = fabs(at->heel) < 1e-6 ? 0 : fabs(at->heel);
-    double trim = asin(-at->normal[0]), d = at->height, last = start;
+    const double part = 0.6180339887498949;
+    double best = 0;
+    for (int step = 0; step < 24; step++) {
+        double angle[2] = {high - part * (high - low), low + part * (high - low)}, gz[2];
+        for (int i = 0; i < 2; i++) {
+            double t = trim, h = d;
+            gz[i] = side * arm_at(f, flooded, side * angle[i] / DEGREE, &t, &h);
+            best = fmax(best, gz[i]);
+        }
+        if (gz[0] < gz[1])
+            low = angle[0];
+        else
+            high = angle[1];
+    }
+    return best;
+}
+
+static void curve(coaming_flotation *f, const bool *flooded, const coaming_float *at, double side,
+                  coaming_righting *r)
+{
+    double start = fabs(at->heel) < 1e-6 ? 0 : fabs(at->heel), last = start, best = start;
+    double trim = asin(-at->normal[0]), d = at->height, trim_from = trim, d_from = d;
     bool ended = false;
-    righting->range = 0;
-    righting->greatest = 0;
+    *r = (coaming_righting){.range = 0};
     for (int i = 0; i < COAMING_RIGHTING_ARMS; i++) {
         double heel = i * COAMING_RIGHTING_STEP;
         double gz = side * arm_at(f, flooded, side * heel / DEGREE, &trim, &d);
-        righting->arm[i] = (coaming_righting_arm){side * heel, gz};
+        r->arm[i] = (coaming_righting_arm){side * heel, gz};
         if (heel <= start || ended)
             continue;
         if (gz > 0) {
-            righting->greatest = fmax(righting->greatest, gz);
-            righting->range = heel - start;
+            best = gz > r->greatest ? heel : best;
+            r->greatest = fmax(r->greatest, gz);
+            r->range = heel - start;
             last = heel;
         } else {
             ended = true;
-            righting->range = crossing(f, flooded, side, last, heel, trim, d) - start;
+            r->range = crossing(f, flooded, side, last, heel, trim, d) - start;
         }
     }
+    double low = fmax(start, best - COAMING_RIGHTING_STEP);
+    double high = fmin(start + r->range, best + COAMING_RIGHTING_STEP);
+    if (high > low)
+        r->greatest =
+            fmax(r->greatest, greatest_between(f, flooded, side, low, high, trim_from, d_from));
+}
+
+void coaming_flotation_righting(coaming_flotation *f, const bool *flooded, const coaming_float *at,
+                                coaming_righting *righting)
+{
+    curve(f, flooded, at, at->heel < -1e-6 ? -1 : 1, righting);
+    if (fabs(at->heel) > 1e-6)
+        return;
+    coaming_righting starboard; /* upright she may go either way */
+    curve(f, flooded, at, -1, &starboard);
+    if (starboard.range < righting->range - 1e-6 ||
+        (starboard.range < righting->range + 1e-6 &&
+         starboard.greatest < righting->greatest - 1e-9))
+        *righting = starboard;
 }

@@ -116,7 +116,11 @@ coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
     if (status != COAMING_OK)
         return status;
     coaming_survival *v = memory_new(1, sizeof *v);
-    if (!v || !list_cases(v, ship))
+    if (!v) {
+        settler_free(t);
+        return error_memory(error);
+    }
+    if (!list_cases(v, ship))
         status = error_memory(error);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)

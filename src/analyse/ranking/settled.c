@@ -59,15 +59,36 @@ static coaming_status add_one(coaming_ranking *k, int number, int closure, coami
     return COAMING_OK;
 }
 
+/* One scenario. Only closures with an end where there is water, or outside, can matter to it. */
+static coaming_status add_scenario(coaming_ranking *k, int number, bool *wet, coaming_error *error)
+{
+    const settled *base = NULL;
+    coaming_status status =
+        settler_base(k->settler, k->scenarios[number].source, false, &base, error);
+    if (status != COAMING_OK)
+        return status;
+    for (size_t i = 0; i < base->count; i++)
+        wet[base->spaces[i]] = true;
+    for (size_t c = 0; c < k->ship->closure_count && status == COAMING_OK; c++) {
+        const ship_link *l = &k->ship->links[c];
+        if (l->a < 0 || l->b < 0 || wet[l->a] || wet[l->b])
+            status = add_one(k, number, (int)c, error);
+    }
+    for (size_t i = 0; i < base->count; i++)
+        wet[base->spaces[i]] = false;
+    return status;
+}
+
 coaming_status settle_all(coaming_ranking *k, coaming_error *error)
 {
+    bool *wet = memory_new(k->ship->space_count, sizeof *wet);
+    if (!wet)
+        return error_memory(error);
     coaming_status status = settler_new(k->ship, k->query.condition, &k->settler, error);
-    for (size_t i = 0; i < k->scenario_count && status == COAMING_OK; i++) {
-        if (k->scenarios[i].hazard != COAMING_WATER)
-            continue;
-        for (size_t c = 0; c < k->ship->closure_count && status == COAMING_OK; c++)
-            status = add_one(k, (int)i, (int)c, error);
-    }
+    for (size_t i = 0; i < k->scenario_count && status == COAMING_OK; i++)
+        if (k->scenarios[i].hazard == COAMING_WATER)
+            status = add_scenario(k, (int)i, wet, error);
+    memory_free(wet);
     return status;
 }
 
