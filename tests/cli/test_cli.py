@@ -1293,6 +1293,12 @@ class Shape(Case):
         self.assertNotRegex(text, r"(?i)nothing|harmless|safe\b")
         self.assertIn("floods", self.good("expose", "--hazard", "water", *AS_OF, "ship.xml", "V1"))
 
+    def test_an_empty_list_of_flooded_spaces_is_refused(self):
+        # an empty shell variable must not read as a ship that nothing has happened to
+        self.ship(SMALL)
+        for empty in ("", ",", ",,"):
+            self.one_line(USAGE, "float", *AS_OF, "--flooded", empty, "ship.xml", says=["--flooded"])
+
     def test_amounts_are_written_without_exponents(self):
         self.ship(SMALL.replace('x="10 20" y="-3 3"', 'x="10 20000" y="-3 300"'))
         for command in ("rank", "expose --all"):

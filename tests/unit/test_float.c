@@ -263,6 +263,132 @@ START_TEST(a_space_that_stands_out_of_the_hull_is_a_warning)
 }
 END_TEST
 
+/* Volume and levers of a result, from the bodies themselves. */
+static void check_rest(const coaming_ship *s, const bool *flooded, const coaming_float *r,
+                       double g[3], double volume)
+{
+    arena memory = {NULL};
+    body b;
+    plane p = plane_make(r->heel / 57.29577951308232, asin(-r->normal[0]), r->height,
+                         (double[3]){s->length / 2, 0, s->draught});
+    submerged w = {0};
+    ck_assert(body_of_hull(&b, &memory, s));
+    double scratch[7 * 32];
+    body_add(&b, &p, 1, scratch, &w);
+    for (size_t i = 0; i < s->space_count; i++) {
+        ck_assert(body_of_space_in_hull(&b, &memory, s, &s->spaces[i]));
+        if (flooded[i])
+            body_add(&b, &p, -s->spaces[i].permeability, scratch, &w);
+    }
+    double along = 0, athwart = 0;
+    for (int k = 0; k < 3; k++) {
+        along += (g[k] - w.moment[k] / w.volume) * p.e1[k];
+        athwart += (g[k] - w.moment[k] / w.volume) * p.e2[k];
+    }
+    ck_assert_double_eq_tol(w.volume, volume, 1e-9 * volume);
+    ck_assert_double_eq_tol(along, 0, 1e-6);
+    ck_assert_double_eq_tol(athwart, 0, 1e-6);
+    ck_assert_double_gt(r->gm, 0);
+    arena_free(&memory);
+}
+
+/* Two ships, made at random, for which the search once gave positions that were none. */
+START_TEST(a_position_of_rest_is_one)
+{
+    static const struct {
+        const char *file;
+        int flooded[5];
+    } table[] = {{"float-swings.xml", {0, 2, 3, 5, 6}}, {"float-stops-short.xml", {1, 3, 4, 4, 4}}};
+    char path[1000];
+    snprintf(path, sizeof path, "%s/tests/data/%s", getenv("COAMING_ROOT"), table[_i].file);
+    coaming_load_options options = {NULL, 0, 20782, 20782};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *s = NULL;
+    coaming_flotation *f = NULL;
+    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &s, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(s, &f, NULL), COAMING_OK);
+    bool flooded[16] = {false}, none[16] = {false};
+    coaming_float intact, r;
+    for (int i = 0; i < 5; i++)
+        flooded[table[_i].flooded[i]] = true;
+    ck_assert_int_eq(coaming_flotation_solve(f, none, &intact, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_solve(f, flooded, &r, NULL), COAMING_OK);
+    /* the centre of gravity from the intact hull, as the header says */
+    arena memory = {NULL};
+    body hull;
+    submerged w = {0};
+    double scratch[7 * 32], g[3];
+    plane still = plane_make(0, 0, s->draught, (double[3]){s->length / 2, 0, s->draught});
+    ck_assert(body_of_hull(&hull, &memory, s));
+    body_add(&hull, &still, 1, scratch, &w);
+    g[0] = isnan(s->lcg) ? w.moment[0] / w.volume : s->lcg;
+    g[1] = isnan(s->tcg) ? 0 : s->tcg;
+    g[2] = s->kg;
+    if (r.afloat == COAMING_AFLOAT_YES)
+        check_rest(s, flooded, &r, g, w.volume);
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_YES);
+    arena_free(&memory);
+    coaming_flotation_free(f);
+    coaming_faults_free(faults);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(what_stands_on_deck_carries_nothing_and_takes_none_away)
+{
+    const char *principal = "length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"8\"";
+    const char *hold =
+        "<space id=\"f\" name=\"F\" permeability=\"1\"><box x=\"80 100\" y=\"-10 10\" "
+        "z=\"0 10\"/></space>";
+    char with_house[600];
+    snprintf(with_house, sizeof with_house,
+             "%s<space id=\"h\" name=\"H\" permeability=\"1\"><box x=\"80 100\" y=\"-10 10\" "
+             "z=\"10 13\"/>"
+             "</space>",
+             hold);
+    coaming_float without = float_of(principal, hold), with = float_of(principal, with_house);
+    ck_assert_int_eq(with.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(with.draught, without.draught, 1e-12);
+    ck_assert_double_eq_tol(with.trim, without.trim, 1e-12);
+}
+END_TEST
+
+START_TEST(upright_the_worse_side_is_told)
+{
+    coaming_righting arms[2];
+    for (int port = 0; port < 2; port++) {
+        coaming_ship *s = ship_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"8\"",
+                                  port ? HOLD("20 80", "5 10", "6 10", "1")
+                                       : HOLD("20 80", "-10 -5", "6 10", "1"));
+        coaming_float at = flood_all(s, &arms[port]);
+        ck_assert_double_eq(at.heel, 0);
+        coaming_ship_free(s);
+    }
+    ck_assert_double_gt(arms[1].arm[5].heel, 0);
+    ck_assert_double_lt(arms[0].arm[5].heel, 0);
+    ck_assert_double_eq_tol(arms[0].range, arms[1].range, 1e-6);
+    ck_assert_double_eq_tol(arms[0].greatest, arms[1].greatest, 1e-9);
+}
+END_TEST
+
+START_TEST(the_greatest_arm_lies_between_the_angles_too)
+{
+    /* Every space over the whole ship flooded to 48 %: she floats with little freeboard, and the
+     * wall- sided arm grows until the deck edge goes under at 2.2 degrees: 0.0491 m there, more
+     * after. */
+    coaming_ship *s = ship_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"7\"",
+                              HOLD("0 100", "-10 10", "0 10", "0.48"));
+    coaming_righting r;
+    coaming_float at = flood_all(s, &r);
+    double heel = atan(at.freeboard / 10), bm = 400 / (12 * 5.0);
+    double wall = sin(heel) * (at.gm + bm * 0.52 * tan(heel) * tan(heel) / 2);
+    ck_assert_double_lt(heel * 57.3, 5);
+    ck_assert_double_ge(r.greatest, wall - 1e-6);
+    ck_assert_double_gt(r.greatest, r.arm[1].gz + 1e-3);
+    coaming_ship_free(s);
+}
+END_TEST
+
 START_TEST(intact_and_unstable_is_refused)
 {
     coaming_ship *s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\" kg=\"60\"",
@@ -532,6 +658,10 @@ int main(void)
     tcase_add_test(all, factor_s_is_that_of_the_formula);
     tcase_add_test(all, every_breach_of_a_barge_by_hand);
     tcase_add_test(all, a_space_that_stands_out_of_the_hull_is_a_warning);
+    tcase_add_loop_test(all, a_position_of_rest_is_one, 0, 2);
+    tcase_add_test(all, what_stands_on_deck_carries_nothing_and_takes_none_away);
+    tcase_add_test(all, upright_the_worse_side_is_told);
+    tcase_add_test(all, the_greatest_arm_lies_between_the_angles_too);
     tcase_add_test(all, intact_and_unstable_is_refused);
     tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
     tcase_add_test(all, wigley_hull_comes_to_its_closed_forms);
