@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/error.h"
+#include "base/order.h"
 #include "graph/graph.h"
 #include "ship/state.h"
 
@@ -225,12 +226,6 @@ size_t reach_size(reach_set set)
     return (size_t)(set.run[0].to - set.run[0].from) + (size_t)(set.run[1].to - set.run[1].from);
 }
 
-static int ascending(const void *left, const void *right)
-{
-    int a = *(const int *)left, b = *(const int *)right;
-    return (a > b) - (a < b);
-}
-
 size_t reach_list(const reach *r, reach_set set, int *spaces)
 {
     size_t count = 0;
@@ -238,6 +233,6 @@ size_t reach_list(const reach *r, reach_set set, int *spaces)
         for (int p = set.run[i].from; p < set.run[i].to; p++)
             if (r->order[p] != reach_outside(r))
                 spaces[count++] = r->order[p];
-    qsort(spaces, count, sizeof *spaces, ascending);
+    qsort(spaces, count, sizeof *spaces, order_ints);
     return count;
 }

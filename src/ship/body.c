@@ -247,17 +247,24 @@ double section_breadth(const hull_section *s, double z, bool above)
     return from[1] + (z - from[0]) / (to[0] - from[0]) * (to[1] - from[1]);
 }
 
-double hull_top(const coaming_ship *ship, double x)
+size_t hull_bay(const coaming_ship *ship, double x, double *share)
 {
     const hull_section *s = ship->sections;
-    if (!ship->section_count)
-        return ship->depth;
     size_t i = 0;
     while (i + 2 < ship->section_count && s[i + 1].x < x)
         i++;
-    double share = fmin(fmax((x - s[i].x) / (s[i + 1].x - s[i].x), 0), 1);
-    double aft = s[i].offsets[2 * (s[i].offset_count - 1)];
-    double fore = s[i + 1].offsets[2 * (s[i + 1].offset_count - 1)];
+    *share = fmin(fmax((x - s[i].x) / (s[i + 1].x - s[i].x), 0), 1);
+    return i;
+}
+
+double hull_top(const coaming_ship *ship, double x)
+{
+    if (!ship->section_count)
+        return ship->depth;
+    double share;
+    const hull_section *s = ship->sections + hull_bay(ship, x, &share);
+    double aft = s[0].offsets[2 * (s[0].offset_count - 1)];
+    double fore = s[1].offsets[2 * (s[1].offset_count - 1)];
     return aft + share * (fore - aft);
 }
 

@@ -52,6 +52,10 @@ bool body_of_space_in_hull(body *b, arena *memory, const coaming_ship *ship, con
  * principal dimensions. Sections are joined at all heights that any of them names. */
 bool body_of_hull(body *b, arena *memory, const coaming_ship *ship);
 
+/* The section abaft a place along her length (the first or last but one beyond the ends), and the
+ * share of the way to the next. Only for hulls with sections. */
+size_t hull_bay(const coaming_ship *ship, double x, double *share);
+
 /* Height of the hull's top (deck) at a place along her length. */
 double hull_top(const coaming_ship *ship, double x);
 

@@ -18,18 +18,12 @@ static double blend(const slice *c, double aft, double fore)
 
 static slice slice_at(const coaming_ship *ship, double x)
 {
-    slice c = {NULL, NULL, 0, 0, ship->depth};
+    slice c = {NULL, NULL, 0, 0, hull_top(ship, x)};
     if (!ship->section_count)
         return c;
-    size_t i = 0;
-    while (i + 2 < ship->section_count && ship->sections[i + 1].x < x)
-        i++;
-    c.aft = &ship->sections[i];
-    c.fore = &ship->sections[i + 1];
-    c.share = fmin(fmax((x - c.aft->x) / (c.fore->x - c.aft->x), 0), 1);
+    c.aft = ship->sections + hull_bay(ship, x, &c.share);
+    c.fore = c.aft + 1;
     c.keel = blend(&c, c.aft->offsets[0], c.fore->offsets[0]);
-    c.top = blend(&c, c.aft->offsets[2 * (c.aft->offset_count - 1)],
-                  c.fore->offsets[2 * (c.fore->offset_count - 1)]);
     return c;
 }
 

@@ -5,17 +5,12 @@
 #include <string.h>
 
 #include "analyse/exposure/exposure.h"
+#include "base/order.h"
 #include "ship/state.h"
 
 bool row_settles(const coaming_exposure *e)
 {
     return e->row.hazard == COAMING_WATER && e->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
-}
-
-static int ascending(const void *left, const void *right)
-{
-    int a = *(const int *)left, b = *(const int *)right;
-    return (a > b) - (a < b);
 }
 
 /* Marks where water is with the closure holding. */
@@ -39,7 +34,7 @@ static size_t list_new(const coaming_exposure *e, const settled *passing, int *l
     for (size_t i = 0; i < passing->count; i++)
         if (!e->held_wet[passing->spaces[i]])
             list[count++] = passing->spaces[i];
-    qsort(list, count, sizeof *list, ascending);
+    qsort(list, count, sizeof *list, order_ints);
     return count;
 }
 

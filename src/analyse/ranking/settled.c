@@ -5,6 +5,7 @@
 
 #include "analyse/ranking/ranking.h"
 #include "base/error.h"
+#include "base/order.h"
 
 bool rank_settles(const coaming_ranking *k, coaming_hazard hazard)
 {
@@ -92,12 +93,6 @@ coaming_status settle_all(coaming_ranking *k, coaming_error *error)
     return status;
 }
 
-static int ascending(const void *left, const void *right)
-{
-    int a = *(const int *)left, b = *(const int *)right;
-    return (a > b) - (a < b);
-}
-
 coaming_status settle_exposes(coaming_ranking *k, const coaming_rank *row, size_t *count,
                               coaming_error *error)
 {
@@ -116,7 +111,7 @@ coaming_status settle_exposes(coaming_ranking *k, const coaming_rank *row, size_
     for (size_t i = 0; status == COAMING_OK && i < s->count; i++)
         if (!held[s->spaces[i]])
             k->spaces[(*count)++] = s->spaces[i];
-    qsort(k->spaces, *count, sizeof *k->spaces, ascending);
+    qsort(k->spaces, *count, sizeof *k->spaces, order_ints);
     memory_free(held);
     return status;
 }
