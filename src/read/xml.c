@@ -155,7 +155,7 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     ctxt->sax->startElementNs = on_element;
     xmlDocPtr tree = xmlCtxtReadMemory(ctxt, text, (int)size, NULL, NULL,
                                        XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA |
-                                           XML_PARSE_HUGE);
+                                           XML_PARSE_HUGE | XML_PARSE_COMPACT | XML_PARSE_NOBLANKS);
     bool good =
         tree && ctxt->wellFormed && !w->reported && !w->stopped && xmlDocGetRootElement(tree);
     bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
