@@ -221,11 +221,6 @@ reach_set reach_exposed(const reach *r, int closure, int source)
     return wet_anyway ? nothing : beyond;
 }
 
-size_t reach_size(reach_set set)
-{
-    return (size_t)(set.run[0].to - set.run[0].from) + (size_t)(set.run[1].to - set.run[1].from);
-}
-
 size_t reach_list(const reach *r, reach_set set, int *spaces)
 {
     size_t count = 0;

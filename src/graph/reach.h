@@ -79,8 +79,7 @@ reach_sides reach_sides_of(const reach *r, int closure);
 reach_set reach_exposed(const reach *r, int closure, int source);
 
 /* Writes the spaces of a set in file order, the outside left out; returns their number. `spaces`
- * needs room for reach_size. */
+ * has room for every space. */
 size_t reach_list(const reach *r, reach_set set, int *spaces);
-size_t reach_size(reach_set set);
 
 #endif

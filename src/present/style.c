@@ -17,7 +17,7 @@ coaming_style style_fit(coaming_style style)
 
 void ink_on(FILE *out, coaming_style style, ink i)
 {
-    static const char *const codes[] = {"", "\033[1m", "\033[1;31m", "\033[33m", "\033[2m"};
+    static const char *const codes[] = {"", "\033[1m", "\033[1;31m", "\033[33m"};
     if (style.colour)
         fputs(codes[i], out);
 }
@@ -80,11 +80,16 @@ bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, in
     return good;
 }
 
-void paragraph_drop(paragraph *p)
+bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
+                          int rest)
 {
-    if (p->stream)
+    if (started)
+        return paragraph_close(p, out, style, first, rest);
+    bool opened = p->stream != NULL;
+    if (opened)
         fclose(p->stream);
     free(p->text);
+    return opened;
 }
 
 void paragraph_item(paragraph *p, bool *started, const char *text)

@@ -10,7 +10,7 @@
 #include "coaming/present.h"
 #include "ship/ship.h"
 
-typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT, INK_FAINT } ink;
+typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT } ink;
 
 /* The style with the least width that texts are made for. */
 coaming_style style_fit(coaming_style style);
@@ -34,8 +34,9 @@ typedef struct {
 bool paragraph_open(paragraph *p);
 /* Writes and frees; false when out of memory. Also takes a paragraph that did not open. */
 bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, int rest);
-/* Frees it unwritten. */
-void paragraph_drop(paragraph *p);
+/* A list that may have come to nothing: closes it if it was started, else drops it unwritten. */
+bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
+                          int rest);
 /* One of a list: a comma and a blank before all but the first. */
 void paragraph_item(paragraph *p, bool *started, const char *text);
 

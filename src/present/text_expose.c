@@ -137,7 +137,7 @@ static void print_untested(view *v, const coaming_exposure_row *row)
 {
     bool started = false;
     char id[SHOWN];
-    size_t extra = 0, j = 0, shared = 0;
+    size_t j = 0, shared = 0;
     paragraph p;
     if (!paragraph_open(&p)) {
         v->memory_lost = true;
@@ -152,14 +152,10 @@ static void print_untested(view *v, const coaming_exposure_row *row)
             shared++;
             continue;
         }
-        extra++;
         paragraph_item(&p, &started, shown(id, v->ship->spaces[s].id, 24));
     }
-    if (extra) {
-        close_paragraph(v, &p, 4, 6);
-    } else {
-        paragraph_drop(&p);
-    }
+    if (!paragraph_close_list(&p, started, v->out, v->style, 4, 6))
+        v->memory_lost = true;
     if (shared < row->exposed_count && paragraph_open(&p)) {
         fprintf(p.stream, "if untested closures leak, %s of it is reached by other ways anyhow",
                 shared ? "part" : "all");
@@ -316,10 +312,8 @@ static coaming_status print_all(view *v, size_t rows_each, coaming_error *error)
         fputc('\n', v->out);
     if (started && none.stream)
         fputc('.', none.stream);
-    if (started)
-        close_paragraph(v, &none, 0, 2);
-    else
-        paragraph_drop(&none);
+    if (!paragraph_close_list(&none, started, v->out, v->style, 0, 2))
+        v->memory_lost = true;
     return status;
 }
 

@@ -112,11 +112,7 @@ static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *s
                  costly ? amount(number, row->consequence) : "");
         paragraph_item(&p, &started, item);
     }
-    if (started)
-        return paragraph_close(&p, out, style, 0, 2);
-    bool opened = p.stream != NULL;
-    paragraph_drop(&p);
-    return opened;
+    return paragraph_close_list(&p, started, out, style, 0, 2);
 }
 
 /* Closures whose failure she does not survive in some scenario: named before anything else. */
@@ -126,17 +122,13 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     char id[SHOWN];
     bool started = false;
     paragraph p;
-    if (!paragraph_open(&p))
-        return false;
-    fputs("She does not stay afloat in some scenario if one of these fails: ", p.stream);
+    if (paragraph_open(&p))
+        fputs("She does not stay afloat in some scenario if one of these fails: ", p.stream);
     for (size_t i = 0; i < coaming_ranking_count(k); i++)
         if (coaming_ranking_get(k, i)->lost)
             paragraph_item(&p, &started,
                            shown(id, ship->links[coaming_ranking_get(k, i)->closure].id, 24));
-    if (started)
-        return paragraph_close(&p, out, style, 0, 2);
-    paragraph_drop(&p);
-    return true;
+    return paragraph_close_list(&p, started, out, style, 0, 2);
 }
 
 /* What is known not to hold, or not known to hold: the work at hand, worst first. */
@@ -156,23 +148,21 @@ static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *s
     char id[SHOWN];
     bool started = false;
     paragraph p;
-    if (!paragraph_open(&p))
-        return false;
-    fputs("Without loss by this measure in the scenarios counted (expose tells what each would let "
-          "through): ",
-          p.stream);
+    if (paragraph_open(&p))
+        fputs("Without loss by this measure in the scenarios counted (expose tells what each would "
+              "let "
+              "through): ",
+              p.stream);
     for (size_t i = 0; i < coaming_ranking_count(k); i++) {
         const coaming_rank *row = coaming_ranking_get(k, i);
         if (!row->has_worst)
             paragraph_item(&p, &started, shown(id, ship->links[row->closure].id, 30));
     }
-    if (!started) {
-        paragraph_drop(&p);
-        return true;
-    }
-    fputc('.', p.stream);
-    fputc('\n', out);
-    return paragraph_close(&p, out, style, 0, 2);
+    if (started && p.stream)
+        fputc('.', p.stream);
+    if (started)
+        fputc('\n', out);
+    return paragraph_close_list(&p, started, out, style, 0, 2);
 }
 
 static int widest_id(const coaming_ship *ship)

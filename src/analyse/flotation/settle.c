@@ -111,9 +111,10 @@ static bool passes(const settler *t, const world *w, int l)
 {
     if (l == w->forced)
         return w->forced_passes;
-    link_state state = link_state_in(&t->ship->links[l], t->condition, COAMING_WATER);
+    const ship_link *k = &t->ship->links[l];
     if (w->answer == ANSWER_AS_BUILT)
-        return link_state_as_built(&t->ship->links[l], t->condition, COAMING_WATER) == LINK_PASSES;
+        return link_state_as_built(k, t->condition, COAMING_WATER) == LINK_PASSES;
+    link_state state = link_state_in(k, t->condition, COAMING_WATER);
     return state == LINK_PASSES || (state == LINK_UNTESTED && w->answer == ANSWER_UNTESTED_LEAK);
 }
 
