@@ -37,6 +37,11 @@ void *memory_resize(void *old, size_t count, size_t size)
     return realloc(old, count && size ? count * size : 1);
 }
 
+void *memory_again(void *old, size_t size)
+{
+    return memory_resize(old, size, 1);
+}
+
 void memory_free(void *pointer)
 {
     free(pointer);

@@ -14,6 +14,8 @@
 void *memory_new(size_t count, size_t size);
 void *memory_resize(void *old, size_t count, size_t size);
 void memory_free(void *pointer);
+/* As memory_resize, in the shape of realloc: for libraries that let their memory be provided. */
+void *memory_again(void *old, size_t size);
 
 /* Makes room for one more item in a growing array; false when out of memory (array untouched). */
 bool memory_room(void **array, size_t count, size_t *capacity, size_t size);

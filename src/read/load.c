@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/file.h"
 #include "read/parts.h"
 #include "read/schema.h"
 #include "ship/survey.h"
@@ -39,7 +40,7 @@ static coaming_status read_file(reader *r, const char *path, schema_kind kind, c
     coaming_status status = xml_read(path, r->faults, &doc, error);
     if (status != COAMING_OK)
         return status;
-    r->file = arena_text(&r->ship->memory, xml_shown_path(path));
+    r->file = arena_text(&r->ship->memory, file_shown(path));
     const xmlNode *root = xmlDocGetRootElement(doc);
     bool arrangement = kind == SCHEMA_ARRANGEMENT;
     if (!r->file) {

@@ -1,79 +1,18 @@
 #include "read/xml.h"
 
-#include <errno.h>
 #include <libxml/SAX2.h>
 #include <libxml/parser.h>
-#include <limits.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/error.h"
+#include "base/file.h"
 #include "base/memory.h"
-
-const char *xml_shown_path(const char *path)
-{
-    return strcmp(path, "-") ? path : "standard input";
-}
 
 long xml_line(const xmlNode *element)
 {
     return (long)(intptr_t)element->_private;
-}
-
-/* Everything of a stream, at most XML_FILE_MAX bytes. */
-static coaming_status slurp(FILE *in, const char *shown, coaming_faults *faults, char **text,
-                            size_t *size, coaming_error *error)
-{
-    size_t capacity = 64 * 1024, used = 0;
-    char *buffer = memory_new(capacity, 1);
-    if (!buffer)
-        return error_memory(error);
-    for (;;) {
-        size_t got = fread(buffer + used, 1, capacity - used, in);
-        used += got;
-        if (used < capacity)
-            break;
-        char *grown = capacity < XML_FILE_MAX ? memory_resize(buffer, capacity * 2, 1) : NULL;
-        if (!grown) {
-            bool too_big = capacity >= XML_FILE_MAX;
-            memory_free(buffer);
-            if (!too_big)
-                return error_memory(error);
-            faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file",
-                       "larger than %d MiB, which no ship needs", XML_FILE_MAX / (1024 * 1024));
-            return error_set(error, COAMING_INPUT, "%s: too large", shown);
-        }
-        buffer = grown;
-        capacity *= 2;
-    }
-    if (ferror(in)) {
-        int reason = errno;
-        memory_free(buffer);
-        return reason == EISDIR ? error_set(error, COAMING_NO_FILE, "%s: is a folder", shown)
-                                : error_set(error, COAMING_READ, "%s: %s", shown, strerror(reason));
-    }
-    *text = buffer;
-    *size = used;
-    return COAMING_OK;
-}
-
-static coaming_status read_text(const char *path, coaming_faults *faults, char **text, size_t *size,
-                                coaming_error *error)
-{
-    const char *shown = xml_shown_path(path);
-    bool standard = !strcmp(path, "-");
-    errno = 0;
-    FILE *in = standard ? stdin : fopen(path, "rb");
-    if (!in) {
-        int reason = errno;
-        return error_set(error, reason == ENOMEM ? COAMING_MEMORY : COAMING_NO_FILE, "%s: %s",
-                         shown, strerror(reason));
-    }
-    coaming_status status = slurp(in, shown, faults, text, size, error);
-    if (!standard)
-        fclose(in);
-    return status;
 }
 
 /* What the parser's callbacks know, in ctxt->_private. */
@@ -177,10 +116,10 @@ coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc
 {
     char *text = NULL;
     size_t size = 0;
-    coaming_status status = read_text(path, faults, &text, &size, error);
+    coaming_status status = file_read(path, faults, &text, &size, error);
     if (status != COAMING_OK)
         return status;
-    watch w = {faults, xml_shown_path(path), false, false};
+    watch w = {faults, file_shown(path), false, false};
     if (size == 0) {
         faults_add(faults, COAMING_SEVERITY_ERROR, w.shown, 0, "file",
                    "empty; an XML file is expected");

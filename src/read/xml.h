@@ -14,10 +14,7 @@
 #include "base/fault.h"
 #include "coaming/error.h"
 
-enum {
-    XML_FILE_MAX = 256 * 1024 * 1024, /* bytes */
-    XML_DEPTH_MAX = 256               /* elements in elements */
-};
+enum { XML_DEPTH_MAX = 256 }; /* elements in elements */
 
 /* Reads path ("-": standard input) and parses it. What is wrong with the text becomes one fault and
  * COAMING_INPUT. The tree is freed with xmlFreeDoc. */
@@ -26,8 +23,5 @@ coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc
 
 /* Line on which the start tag of an element begins. */
 long xml_line(const xmlNode *element);
-
-/* How a path is shown: "standard input" for "-". */
-const char *xml_shown_path(const char *path);
 
 #endif

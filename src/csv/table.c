@@ -1,0 +1,250 @@
+#include "csv/table.h"
+
+#include <csv.h>
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/error.h"
+#include "base/file.h"
+#include "base/memory.h"
+#include "base/text.h"
+
+struct csv_table {
+    arena memory;
+    char **headings;
+    size_t columns;
+    csv_row *rows; /* growing */
+    size_t row_count, row_capacity;
+};
+
+/* What the parser's callbacks know. */
+typedef struct {
+    csv_table *table;
+    coaming_faults *faults;
+    const char *shown;
+    char **fields; /* of the row at hand, growing */
+    size_t field_count, field_capacity;
+    long line, row_line; /* being read; where the row at hand began */
+    bool any;            /* has the row at hand any text? */
+    bool memory_lost;
+} sheet;
+
+static void on_field(void *text, size_t size, void *data)
+{
+    sheet *s = data;
+    char *kept = arena_new(&s->table->memory, size + 1, 1);
+    if (!kept || !MEMORY_ROOM(s->fields, s->field_count, s->field_capacity)) {
+        s->memory_lost = true;
+        return;
+    }
+    if (size)
+        memcpy(kept, text, size);
+    if (!s->field_count)
+        s->row_line = s->line;
+    if (strlen(kept) != size || !text_is_utf8(kept))
+        faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->line, "sheet",
+                   "not UTF-8 text; save the sheet as UTF-8");
+    s->any = s->any || *kept;
+    s->fields[s->field_count++] = kept;
+}
+
+static void take_headings(sheet *s)
+{
+    csv_table *t = s->table;
+    t->headings = arena_new(&t->memory, s->field_count, sizeof *t->headings);
+    if (!t->headings) {
+        s->memory_lost = true;
+        return;
+    }
+    while (s->field_count && !*s->fields[s->field_count - 1])
+        s->field_count--; /* spreadsheets write separators for columns that are empty */
+    t->columns = s->field_count;
+    memcpy(t->headings, s->fields, s->field_count * sizeof *s->fields);
+    for (size_t i = 0; i < t->columns; i++)
+        for (size_t j = 0; j < i; j++)
+            if (*t->headings[i] && !strcasecmp(t->headings[i], t->headings[j]))
+                faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->row_line, "sheet",
+                           "two columns are headed '%s'", BRIEF(t->headings[i]));
+}
+
+static void take_row(sheet *s)
+{
+    static char empty[] = "";
+    csv_table *t = s->table;
+    for (size_t i = t->columns; i < s->field_count; i++) {
+        if (*s->fields[i]) {
+            faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->row_line, "sheet",
+                       "a row of %zu fields, but there are %zu headings", s->field_count,
+                       t->columns);
+            break;
+        }
+    }
+    char **fields = arena_new(&t->memory, t->columns, sizeof *fields);
+    if (!fields || !MEMORY_ROOM(t->rows, t->row_count, t->row_capacity)) {
+        s->memory_lost = true;
+        return;
+    }
+    for (size_t i = 0; i < t->columns; i++)
+        fields[i] = i < s->field_count ? s->fields[i] : empty;
+    t->rows[t->row_count++] = (csv_row){fields, s->row_line};
+}
+
+static void on_row(int end, void *data)
+{
+    (void)end;
+    sheet *s = data;
+    if (s->any && !s->memory_lost) {
+        if (s->table->headings)
+            take_row(s);
+        else
+            take_headings(s);
+    }
+    s->field_count = 0;
+    s->any = false;
+}
+
+/* The separator that stands most often in the first line. */
+static unsigned char separator(const char *text, size_t size)
+{
+    static const char candidates[] = ",;\t";
+    size_t most = 0;
+    unsigned char best = CSV_COMMA;
+    for (const char *c = candidates; *c; c++) {
+        size_t count = 0;
+        for (size_t i = 0; i < size && text[i] != '\n'; i++)
+            count += text[i] == *c;
+        if (count > most) {
+            most = count;
+            best = (unsigned char)*c;
+        }
+    }
+    return best;
+}
+
+/* Hands the text over line by line, so that the callbacks know where they are. */
+static void parse(sheet *s, struct csv_parser *parser, const char *text, size_t size)
+{
+    for (size_t at = 0; at < size && !s->memory_lost;) {
+        const char *end = memchr(text + at, '\n', size - at);
+        size_t length = end ? (size_t)(end - (text + at)) + 1 : size - at;
+        s->line++;
+        if (csv_parse(parser, text + at, length, on_field, on_row, s) != length)
+            break;
+        at += length;
+    }
+    if (!csv_error(parser))
+        csv_fini(parser, on_field, on_row, s);
+    if (csv_error(parser) == CSV_ENOMEM)
+        s->memory_lost = true;
+    else if (csv_error(parser))
+        faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->line, "sheet",
+                   "quotes that do not match: a field with quotes must begin and end with one, and "
+                   "a quote in it stand twice");
+}
+
+static coaming_status read_sheet(sheet *s, const char *text, size_t size, coaming_error *error)
+{
+    static const char mark[] = "\xEF\xBB\xBF";
+    struct csv_parser parser;
+    size_t skip = size >= 3 && !memcmp(text, mark, 3) ? 3 : 0;
+    if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI))
+        return error_memory(error);
+    csv_set_delim(&parser, separator(text + skip, size - skip));
+    csv_set_realloc_func(&parser, memory_again);
+    csv_set_free_func(&parser, memory_free);
+    size_t before = coaming_faults_errors(s->faults);
+    parse(s, &parser, text + skip, size - skip);
+    csv_free(&parser);
+    if (s->memory_lost)
+        return error_memory(error);
+    if (!s->table->headings && coaming_faults_errors(s->faults) == before)
+        faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, 0, "sheet",
+                   "empty; a line of headings is expected");
+    return coaming_faults_errors(s->faults) == before
+               ? COAMING_OK
+               : error_set(error, COAMING_INPUT, "%s: is not a sound sheet", s->shown);
+}
+
+coaming_status csv_table_read(const char *path, coaming_faults *faults, csv_table **table,
+                              coaming_error *error)
+{
+    char *text = NULL;
+    size_t size = 0;
+    coaming_status status = file_read(path, faults, &text, &size, error);
+    if (status != COAMING_OK)
+        return status;
+    csv_table *t = memory_new(1, sizeof *t);
+    sheet s = {.table = t, .faults = faults, .shown = file_shown(path)};
+    status = t ? read_sheet(&s, text, size, error) : error_memory(error);
+    memory_free(text);
+    memory_free(s.fields);
+    if (status == COAMING_OK)
+        *table = t;
+    else
+        csv_table_free(t);
+    return status;
+}
+
+void csv_table_free(csv_table *table)
+{
+    if (!table)
+        return;
+    arena_free(&table->memory);
+    memory_free(table->rows);
+    memory_free(table);
+}
+
+size_t csv_table_columns(const csv_table *table)
+{
+    return table->columns;
+}
+
+const char *csv_table_heading(const csv_table *table, size_t column)
+{
+    return table->headings[column];
+}
+
+int csv_table_find(const csv_table *table, const char *heading)
+{
+    for (size_t i = 0; i < table->columns; i++)
+        if (!strcasecmp(table->headings[i], heading))
+            return (int)i;
+    return -1;
+}
+
+size_t csv_table_rows(const csv_table *table)
+{
+    return table->row_count;
+}
+
+const csv_row *csv_table_row(const csv_table *table, size_t row)
+{
+    return &table->rows[row];
+}
+
+void csv_text(csv_writer *w, const char *text)
+{
+    size_t size = text ? strlen(text) : 0;
+    bool blank_end = size && (text[0] == ' ' || text[0] == '\t' || text[size - 1] == ' ' ||
+                              text[size - 1] == '\t');
+    if (w->started)
+        fputc(',', w->out);
+    w->started = true;
+    if (size && (blank_end || strpbrk(text, ",;\t\"\r\n")))
+        csv_fwrite(w->out, text, size);
+    else if (size)
+        fputs(text, w->out);
+}
+
+void csv_number(csv_writer *w, double value)
+{
+    char number[NUMBER_TEXT];
+    csv_text(w, isnan(value) ? NULL : number_format(value, number));
+}
+
+void csv_end_row(csv_writer *w)
+{
+    fputs("\r\n", w->out);
+    w->started = false;
+}

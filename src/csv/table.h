@@ -1,0 +1,49 @@
+/*
+ * csv/table.h - comma separated values (RFC 4180): a sheet with a line of headings, in and out.
+ * Nothing else includes libcsv.
+ *
+ * Reading: UTF-8 with or without a byte order mark; the separator is a comma, a semicolon or a tab,
+ * whichever stands most often in the line of headings (spreadsheets of many countries write
+ * semicolons). Blanks around a field that is not quoted are dropped, rows without any text skipped.
+ * Writing: commas, CR LF at the end of a line, quotes only where they are needed.
+ */
+#ifndef CSV_TABLE_H
+#define CSV_TABLE_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include "base/fault.h"
+#include "coaming/error.h"
+
+typedef struct {
+    char **fields; /* as many as the table has columns; "" where the row is shorter */
+    long line;     /* in the file, where the row begins */
+} csv_row;
+
+typedef struct csv_table csv_table;
+
+/* Every fault of the text is added to `faults` with its line, and COAMING_INPUT returned: quotes
+ * that do not match, a row with more fields than there are headings, two equal headings (upper and
+ * lower case alike), bytes that are not UTF-8, no line of headings. Others as file_read. */
+coaming_status csv_table_read(const char *path, coaming_faults *faults, csv_table **table,
+                              coaming_error *error);
+void csv_table_free(csv_table *table);
+
+size_t csv_table_columns(const csv_table *table);
+const char *csv_table_heading(const csv_table *table, size_t column);
+/* Column of a heading, upper and lower case alike; -1: none. */
+int csv_table_find(const csv_table *table, const char *heading);
+size_t csv_table_rows(const csv_table *table);
+const csv_row *csv_table_row(const csv_table *table, size_t row);
+
+/* One field, with the separator before it unless it is the first of its line. */
+typedef struct {
+    FILE *out;
+    bool started; /* is there a field on this line? */
+} csv_writer;
+void csv_text(csv_writer *w, const char *text); /* NULL is empty */
+void csv_number(csv_writer *w, double value);   /* NaN is empty */
+void csv_end_row(csv_writer *w);
+
+#endif
