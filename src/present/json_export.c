@@ -133,6 +133,9 @@ static cJSON *event_row(json_document *d, const ship_event *e)
             cJSON *g = json_object(d);
             json_add(d, g, "at", json_number(e->gaps[i].at));
             json_add(d, g, "length", json_number(e->gaps[i].length));
+            json_add(
+                d, g, "seen",
+                json_text(e->gaps[i].seen < SEEN_NOTHING ? sight_words[e->gaps[i].seen] : NULL));
             json_append(d, gaps, g);
         }
         json_add(d, row, "gaps", gaps);
@@ -169,13 +172,13 @@ static cJSON *shut_in(json_document *d, const coaming_ship *s, const ship_link *
     return list;
 }
 
-static cJSON *dogs(json_document *d, const ship_link *l)
+static cJSON *numbers(json_document *d, const double *values, size_t count)
 {
-    if (!l->dogs)
+    if (!values)
         return cJSON_CreateNull();
     cJSON *list = json_array(d);
-    for (size_t i = 0; i < l->dog_count; i++)
-        json_append(d, list, json_number(l->dogs[i]));
+    for (size_t i = 0; i < count; i++)
+        json_append(d, list, json_number(values[i]));
     return list;
 }
 
@@ -192,8 +195,10 @@ static void export_links(json_document *d, const coaming_ship *s, int condition)
         json_add(d, row, "leak_probability",
                  json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
         json_add(d, row, "gasket_fitted", json_date(l->gasket_fitted));
+        json_add(d, row, "gasket_section", json_text(l->gasket_section));
+        json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
         json_add(d, row, "dog_count", json_number((double)l->dog_count));
-        json_add(d, row, "dogs", dogs(d, l));
+        json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
         json_add(d, row, "result", json_text(result_word(coaming_closure_result(s, (int)i))));
         json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
         for (size_t e = 0; e < l->event_count; e++)
@@ -247,6 +252,17 @@ static void export_estimates(json_document *d, const coaming_ship *s)
         json_add(d, row, "name", json_text(method_words[s->methods[i].method]));
         json_add(d, row, "sensitivity", json_number(s->methods[i].sensitivity));
         json_add(d, row, "specificity", json_number(s->methods[i].specificity));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "intervals");
+    for (size_t i = 0; i < s->interval_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "kind", json_text(link_kind_word(s->intervals[i].kind)));
+        json_add(d, row, "method", json_text(method_words[s->intervals[i].method]));
+        json_add(d, row, "days", json_number(s->intervals[i].days));
+        json_add(d, row, "minutes",
+                 json_number(s->intervals[i].minutes >= 0 ? s->intervals[i].minutes : NAN));
         json_item(d, row);
     }
     json_list_close(d);

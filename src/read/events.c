@@ -18,12 +18,18 @@ static void add_event(reader *r, ship_event added)
         return;
     }
     added.order = (int)r->event_count;
+    added.previous = -1;
+    if (r->latest_event) {
+        added.previous = r->latest_event[added.closure];
+        r->latest_event[added.closure] = added.order;
+    }
     r->events[r->event_count++] = added;
 }
 
 static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
 {
-    static const char *const required[] = {"at", "length", NULL};
+    static const char *const required[] = {"at", "length", NULL}, *const optional[] = {"seen",
+                                                                                       NULL};
     size_t count = element_count(e, "gap"), i = 0;
     if (!count)
         return;
@@ -31,7 +37,11 @@ static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
     if (!list)
         return;
     for (xmlNode *g = element_first(e, "gap"); g; g = element_next(g, "gap"), i++) {
-        element_check(r, g, &(element_rule){required, NULL, NULL});
+        int seen = SEEN_NOTHING;
+        element_check(r, g, &(element_rule){required, optional, NULL});
+        if (attribute(r, g, "seen"))
+            get_word(r, g, "seen", sight_words, &seen);
+        list[i].seen = (sight)seen;
         get_length(r, g, "at", 0, INFINITY, &list[i].at);
         get_length(r, g, "length", 0, INFINITY, &list[i].length);
     }
@@ -87,13 +97,80 @@ static int entry_closure(reader *r, const xmlNode *e)
     return -1;
 }
 
+/* The entry that is taken back leaves the chain of its closure, so that the next search is short.
+ */
+static ship_event *take_back(reader *r, int closure, event_kind kind, coaming_date date)
+{
+    int *link = &r->latest_event[closure];
+    while (*link >= 0) {
+        ship_event *e = &r->events[*link];
+        if (e->kind == kind && e->date == date) {
+            *link = e->previous;
+            return e;
+        }
+        link = &e->previous;
+    }
+    return NULL;
+}
+
+static void read_undo(reader *r, const xmlNode *e, int closure)
+{
+    static const char *const sorts[] = {"test", "repair", NULL};
+    enum { ASTRAY_MAX = 50 }; /* more are not looked for: each may cost a walk over the log */
+    coaming_date date = 0, of_date = 0;
+    int sort = 0;
+    bool good = get_date(r, e, "date", &date);
+    good = get_word(r, e, "of", sorts, &sort) && good;
+    good = get_date(r, e, "of-date", &of_date) && good;
+    const char *by = optional_text(r, e, "by"), *note = optional_text(r, e, "note");
+    if (!good || closure < 0 || r->astray > ASTRAY_MAX)
+        return;
+    ship_event *found = take_back(r, closure, sort == 0 ? EVENT_TEST : EVENT_REPAIR, of_date);
+    if (!found) {
+        r->astray++;
+        fault_at(r, e, "there is no %s of %s before it in this log to take back", sorts[sort],
+                 attribute(r, e, "of-date"));
+        return;
+    }
+    found->undone = true;
+    found->undone_on = date;
+    found->undone_by = by;
+    found->undone_note = note;
+}
+
+static void read_entry(reader *r, const xmlNode *e)
+{
+    static const char *const of_test[] = {"closure", "date", "method", "result", NULL};
+    static const char *const of_repair[] = {"closure", "date", "action", NULL};
+    static const char *const of_undo[] = {"closure", "date", "of", "of-date", NULL};
+    static const char *const signature[] = {"by", "note", NULL}, *const in_test[] = {"gap", NULL};
+    if (element_is(e, "test")) {
+        element_check(r, e, &(element_rule){of_test, signature, in_test});
+        read_test(r, e, entry_closure(r, e));
+    } else if (element_is(e, "repair")) {
+        element_check(r, e, &(element_rule){of_repair, signature, NULL});
+        read_repair(r, e, entry_closure(r, e));
+    } else if (element_is(e, "undo")) {
+        element_check(r, e, &(element_rule){of_undo, signature, NULL});
+        read_undo(r, e, entry_closure(r, e));
+    }
+}
+
+/* No entry of this log has been read of any closure. */
+static bool start_log(reader *r)
+{
+    size_t count = r->ship->closure_count;
+    r->latest_event = memory_new(count, sizeof *r->latest_event);
+    r->memory_lost = r->memory_lost || !r->latest_event;
+    for (size_t i = 0; i < count && r->latest_event; i++)
+        r->latest_event[i] = -1;
+    return r->latest_event;
+}
+
 void read_log(reader *r, const xmlNode *root)
 {
     static const char *const of_log[] = {"arrangement", NULL};
-    static const char *const in_log[] = {"test", "repair", NULL};
-    static const char *const of_test[] = {"closure", "date", "method", "result", NULL};
-    static const char *const of_repair[] = {"closure", "date", "action", NULL};
-    static const char *const signature[] = {"by", "note", NULL}, *const in_test[] = {"gap", NULL};
+    static const char *const in_log[] = {"test", "repair", "undo", NULL};
     element_check(r, root, &(element_rule){of_log, NULL, in_log});
     const char *name = attribute(r, root, "arrangement");
     if (name && strcmp(name, r->ship->name)) {
@@ -101,15 +178,12 @@ void read_log(reader *r, const xmlNode *root)
                  BRIEF(r->ship->name));
         return;
     }
-    for (xmlNode *e = element_first(root, NULL); e; e = element_next(e, NULL)) {
-        if (element_is(e, "test")) {
-            element_check(r, e, &(element_rule){of_test, signature, in_test});
-            read_test(r, e, entry_closure(r, e));
-        } else if (element_is(e, "repair")) {
-            element_check(r, e, &(element_rule){of_repair, signature, NULL});
-            read_repair(r, e, entry_closure(r, e));
-        }
-    }
+    if (!start_log(r))
+        return;
+    for (xmlNode *e = element_first(root, NULL); e; e = element_next(e, NULL))
+        read_entry(r, e);
+    memory_free(r->latest_event);
+    r->latest_event = NULL;
 }
 
 static int by_closure_and_date(const void *left, const void *right)
@@ -136,21 +210,47 @@ static void give_events(ship_link *l, const ship_event *list, size_t count)
     }
 }
 
-void settle_events(reader *r)
+/* What was taken back stands apart: it counts for nothing but the history. */
+static void settle_undone(reader *r)
 {
-    coaming_ship *s = r->ship;
-    size_t kept = 0;
-    ship_event *list = reader_new(r, r->event_count, sizeof *list);
+    size_t count = 0, kept = 0;
+    for (size_t i = 0; i < r->event_count; i++)
+        count += r->events[i].undone;
+    ship_event *list = count ? reader_new(r, count, sizeof *list) : NULL;
     if (!list)
         return;
     for (size_t i = 0; i < r->event_count; i++)
+        if (r->events[i].undone)
+            list[kept++] = r->events[i];
+    qsort(list, kept, sizeof *list, by_closure_and_date);
+    for (size_t i = 0; i < kept; i++) {
+        ship_link *l = &r->ship->links[list[i].closure];
+        l->undone = l->undone ? l->undone : &list[i];
+        l->undone_count++;
+    }
+}
+
+void settle_events(reader *r)
+{
+    coaming_ship *s = r->ship;
+    size_t kept = 0, later = 0;
+    ship_event *list = reader_new(r, r->event_count, sizeof *list);
+    if (!list)
+        return;
+    for (size_t i = 0; i < r->event_count; i++) {
+        if (r->events[i].undone)
+            continue;
         if (r->events[i].date <= s->as_of)
             list[kept++] = r->events[i];
-    s->later_events = r->event_count - kept;
+        else
+            later++;
+    }
+    s->later_events = later;
     qsort(list, kept, sizeof *list, by_closure_and_date);
     for (size_t i = 0, end; i < kept; i = end) {
         for (end = i + 1; end < kept && list[end].closure == list[i].closure; end++)
             ;
         give_events(&s->links[list[i].closure], list + i, end - i);
     }
+    settle_undone(r);
 }

@@ -113,15 +113,40 @@ static void read_dogs(reader *r, const xmlNode *parent, ship_link *l)
     l->dog_count = placed;
 }
 
+/* Where the ends of the gasket meet. */
+static void read_joints(reader *r, const xmlNode *e, ship_link *l)
+{
+    enum { JOINTS_MAX = 100 };
+    const char *rest = attribute(r, e, "joints");
+    double *at = rest ? reader_new(r, JOINTS_MAX, sizeof *at) : NULL;
+    char word[WORD_SIZE];
+    if (!at)
+        return;
+    l->gasket_joints = at;
+    while (next_word(&rest, "", word, sizeof word)) {
+        if (l->gasket_joint_count == JOINTS_MAX) {
+            fault_at(r, e, "joints: more than %d places", JOINTS_MAX);
+            return;
+        }
+        if (!parse_length(r, e, "joints", word, &at[l->gasket_joint_count]))
+            return;
+        if (at[l->gasket_joint_count++] < 0)
+            fault_at(r, e, "joints: a place along the gasket is 0 or more");
+    }
+}
+
 static void read_gasket(reader *r, const xmlNode *parent, ship_link *l)
 {
-    static const char *const required[] = {"fitted", NULL};
+    static const char *const optional[] = {"fitted", "section", "joints", NULL};
     xmlNode *e = element_only(r, parent, "gasket");
     l->gasket_fitted = COAMING_NO_DATE;
     if (!e)
         return;
-    element_check(r, e, &(element_rule){required, NULL, NULL});
+    element_check(r, e, &(element_rule){NULL, optional, NULL});
     get_date(r, e, "fitted", &l->gasket_fitted);
+    if (attribute(r, e, "section"))
+        l->gasket_section = get_text(r, e, "section");
+    read_joints(r, e, l);
 }
 
 static void read_identity(reader *r, const xmlNode *e, ship_link *l)

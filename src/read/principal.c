@@ -7,9 +7,9 @@
 void read_arrangement_root(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
-    static const char *const children[] = {"ship",      "hull",    "frames",  "deck",
-                                           "condition", "ageing",  "method",  "scenario",
-                                           "space",     "closure", "passage", NULL};
+    static const char *const children[] = {
+        "ship",     "hull",     "frames", "deck",    "condition", "ageing", "method",
+        "interval", "scenario", "space",  "closure", "passage",   NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;
@@ -207,6 +207,32 @@ static void read_methods(reader *r, const xmlNode *root)
     r->ship->method_count = count;
 }
 
+static void read_intervals(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"kind", "method", "days", NULL};
+    static const char *const optional[] = {"minutes", NULL};
+    size_t count = element_count(root, "interval"), i = 0;
+    interval *list = r->ship->intervals = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "interval"); e; e = element_next(e, "interval"), i++) {
+        int kind = 0, method = 0;
+        double days = 0;
+        element_check(r, e, &(element_rule){required, optional, NULL});
+        get_word(r, e, "kind", closure_kind_words, &kind);
+        get_word(r, e, "method", method_words, &method);
+        if (get_number(r, e, "days", 1, 36525, &days) && days != floor(days))
+            fault_at(r, e, "days must be a whole number");
+        list[i] = (interval){(link_kind)kind, (test_method)method, (int)days, -1, xml_line(e)};
+        get_number(r, e, "minutes", 0, 10000, &list[i].minutes);
+        for (size_t j = 0; j < i; j++)
+            if (list[j].kind == list[i].kind && list[j].method == list[i].method)
+                fault_at(r, e, "a second <interval> for kind %s and method %s",
+                         closure_kind_words[kind], method_words[method]);
+    }
+    r->ship->interval_count = count;
+}
+
 void read_principal(reader *r, const xmlNode *root)
 {
     read_ship(r, root);
@@ -216,4 +242,5 @@ void read_principal(reader *r, const xmlNode *root)
     read_conditions(r, root);
     read_ageings(r, root);
     read_methods(r, root);
+    read_intervals(r, root);
 }

@@ -15,6 +15,7 @@ const char *const attitude_words[] = {ATTITUDES(WORD) NULL};
 const char *const method_words[] = {METHODS(WORD) NULL};
 const char *const result_words[] = {RESULTS(WORD) NULL};
 const char *const action_words[] = {ACTIONS(WORD) NULL};
+const char *const sight_words[] = {SIGHTS(WORD) NULL};
 
 const char *link_kind_word(link_kind kind)
 {

@@ -87,20 +87,30 @@ typedef struct {
     X(HINGE, "hinge")                                                                              \
     X(REPLACED, "replaced")
 
+/* What the tester saw where the print is broken. */
+#define SIGHTS(X)                                                                                  \
+    X(SEEN_PAINT, "paint")                                                                         \
+    X(SEEN_JOINT, "joint")                                                                         \
+    X(SEEN_DAMAGE, "damage")
+
 #define ENUMERATE(code, word) code,
 typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } link_kind;
 typedef enum { RATINGS(ENUMERATE) } rating;
 typedef enum { ATTITUDES(ENUMERATE) } attitude;
 typedef enum { METHODS(ENUMERATE) } test_method;
 typedef enum { ACTIONS(ENUMERATE) } repair_action;
+typedef enum { SIGHTS(ENUMERATE) SEEN_NOTHING } sight;
 #undef ENUMERATE
 
 /* The words of each table in the order of its codes, ending in NULL. */
-extern const char *const closure_kind_words[],
-    *const passage_kind_words[], *const rating_words[], *const attitude_words[],
-                                                            *const method_words[],
-                                                                *const result_words[],
-                                                                    *const action_words[];
+extern const char *const closure_kind_words[];
+extern const char *const passage_kind_words[];
+extern const char *const rating_words[];
+extern const char *const attitude_words[];
+extern const char *const method_words[];
+extern const char *const result_words[];
+extern const char *const action_words[];
+extern const char *const sight_words[];
 
 const char *link_kind_word(link_kind kind);
 
@@ -113,6 +123,7 @@ typedef struct {
 
 typedef struct {
     double at, length; /* m along the gasket run from the top corner on the hinge side */
+    sight seen;
 } gap;
 
 typedef enum { EVENT_TEST, EVENT_REPAIR } event_kind;
@@ -130,6 +141,10 @@ typedef struct {
     size_t gap_count;
     const char *by, *note;
     long line;
+    int previous; /* while a log is read: the entry before of the same closure, or -1 */
+    bool undone;  /* taken back by an <undo> of its log */
+    coaming_date undone_on;
+    const char *undone_by, *undone_note;
 } ship_event;
 
 typedef struct {
@@ -141,16 +156,21 @@ typedef struct {
     long line;
     /* the rest for closures only */
     rating rating;
-    bool always;             /* shut in every condition */
-    const bool *shut_in;     /* by condition, when not always */
-    bool ever_shut;          /* false: shut-in="" */
-    double hours;            /* negative: not given */
-    double leak_probability; /* negative: not given */
-    coaming_date gasket_fitted;
+    bool always;                 /* shut in every condition */
+    const bool *shut_in;         /* by condition, when not always */
+    bool ever_shut;              /* false: shut-in="" */
+    double hours;                /* negative: not given */
+    double leak_probability;     /* negative: not given */
+    coaming_date gasket_fitted;  /* COAMING_NO_DATE: not given */
+    const char *gasket_section;  /* what it is cut from, as the ship calls it; NULL */
+    const double *gasket_joints; /* places along the gasket run */
+    size_t gasket_joint_count;
     const double *dogs; /* places along the gasket run; NULL: evenly spaced */
     size_t dog_count;
     const ship_event *events; /* by date, then order of reading; only up to the ship's as-of date */
     size_t event_count;
+    const ship_event *undone; /* entries that were taken back, whatever their date */
+    size_t undone_count;
     const ship_event *last_test;    /* NULL: untested */
     const ship_event *repair_since; /* latest repair after the last test; NULL: none */
 } ship_link;
@@ -170,6 +190,14 @@ typedef struct {
     test_method method;
     double sensitivity, specificity;
 } method_quality;
+
+typedef struct {
+    link_kind kind;
+    test_method method;
+    int days;       /* at most this many between tests */
+    double minutes; /* that one takes; negative: not given */
+    long line;
+} interval;
 
 typedef struct {
     double x;
@@ -214,6 +242,8 @@ struct coaming_ship {
     size_t ageing_count;
     method_quality *methods;
     size_t method_count;
+    interval *intervals;
+    size_t interval_count;
     id_index space_ids, link_ids, deck_ids, condition_ids;
     size_t later_events; /* log entries after the as-of date, not counted */
     /* links at each space: incident[first[s] .. first[s+1]), in file order */

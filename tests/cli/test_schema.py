@@ -683,7 +683,7 @@ class Numbers(Folder):
                 self.assertEqual(xs, list(boxes[space["id"]]))
         gaps = [gap for closure in document["closures"] for event in closure["events"]
                 for gap in event.get("gaps", [])]
-        self.assertEqual(gaps, [{"at": 1, "length": 0.2}])
+        self.assertEqual(gaps, [{"at": 1, "length": 0.2, "seen": None}])
 
 
 if __name__ == "__main__":
