@@ -3,12 +3,12 @@
 
 #include "base/error.h"
 #include "base/file.h"
+#include "read/log_scan.h"
 #include "read/parts.h"
 #include "read/schema.h"
 #include "ship/survey.h"
 
 static const char ARRANGEMENT_NS[] = "urn:coaming:arrangement:1";
-static const char TEST_LOG_NS[] = "urn:coaming:test-log:1";
 
 static bool check_root(reader *r, const xmlNode *root, const char *name, const char *ns)
 {

@@ -2,6 +2,7 @@
 
 #include <libxml/SAX2.h>
 #include <libxml/parser.h>
+#include <libxml/parserInternals.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -20,7 +21,9 @@ typedef struct {
     coaming_faults *faults;
     const char *shown;
     bool reported;
-    bool stopped; /* by a callback of ours, which has said why */
+    bool stopped;               /* by a callback of ours, which has said why */
+    const xml_scanner *scanner; /* when no tree is built */
+    int depth;
 } watch;
 
 /* The first error only: those after it are mostly its echo. */
@@ -62,6 +65,14 @@ static long start_line(const xmlParserInput *input)
     return line;
 }
 
+static void stop_too_deep(xmlParserCtxtPtr ctxt, watch *w, long line)
+{
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, line, "file",
+               "elements nested more than %d deep", XML_DEPTH_MAX);
+    w->stopped = true;
+    xmlStopParser(ctxt);
+}
+
 static void on_element(void *context, const xmlChar *name, const xmlChar *prefix,
                        const xmlChar *uri, int namespaces, const xmlChar **namespace_list,
                        int attributes, int defaulted, const xmlChar **attribute_list)
@@ -76,10 +87,7 @@ static void on_element(void *context, const xmlChar *name, const xmlChar *prefix
     watch *w = ctxt->_private;
     if (ctxt->nodeNr <= XML_DEPTH_MAX || w->stopped)
         return;
-    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, xml_line(ctxt->node), "file",
-               "elements nested more than %d deep", XML_DEPTH_MAX);
-    w->stopped = true;
-    xmlStopParser(ctxt);
+    stop_too_deep(ctxt, w, xml_line(ctxt->node));
 }
 
 static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *doc,
@@ -119,7 +127,7 @@ coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc
     coaming_status status = file_read(path, faults, &text, &size, error);
     if (status != COAMING_OK)
         return status;
-    watch w = {faults, file_shown(path), false, false};
+    watch w = {.faults = faults, .shown = file_shown(path)};
     if (size == 0) {
         faults_add(faults, COAMING_SEVERITY_ERROR, w.shown, 0, "file",
                    "empty; an XML file is expected");
@@ -129,4 +137,81 @@ coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc
     }
     memory_free(text);
     return status;
+}
+
+static void on_scanned_start(void *context, const xmlChar *name, const xmlChar *prefix,
+                             const xmlChar *uri, int namespaces, const xmlChar **namespace_list,
+                             int attributes, int defaulted, const xmlChar **attribute_list)
+{
+    (void)namespaces, (void)namespace_list, (void)defaulted;
+    xmlParserCtxtPtr ctxt = context;
+    watch *w = ctxt->_private;
+    xml_start element = {(const char *)name,     (const char *)prefix, (const char *)uri,
+                         attribute_list,         attributes,           w->depth,
+                         start_line(ctxt->input)};
+    if (w->stopped)
+        return;
+    w->scanner->start(&element, w->scanner->data);
+    if (++w->depth > XML_DEPTH_MAX)
+        stop_too_deep(ctxt, w, element.line);
+}
+
+static void on_scanned_end(void *context, const xmlChar *name, const xmlChar *prefix,
+                           const xmlChar *uri)
+{
+    (void)prefix, (void)uri;
+    xmlParserCtxtPtr ctxt = context;
+    watch *w = ctxt->_private;
+    const xmlParserInput *in = ctxt->input;
+    bool converted = in->buf && in->buf->encoder;
+    if (w->stopped)
+        return;
+    w->scanner->end((const char *)name, --w->depth,
+                    converted ? -1 : (long)(in->consumed + (unsigned long)(in->cur - in->base)),
+                    w->scanner->data);
+}
+
+coaming_status xml_scan(const char *text, size_t size, const char *shown, coaming_faults *faults,
+                        const xml_scanner *scanner, coaming_error *error)
+{
+    watch w = {.faults = faults, .shown = shown, .scanner = scanner};
+    xmlParserCtxtPtr ctxt = xmlCreateMemoryParserCtxt(text, (int)size);
+    if (!ctxt)
+        return error_memory(error);
+    ctxt->_private = &w;
+    memset(ctxt->sax, 0, sizeof *ctxt->sax);
+    ctxt->sax->initialized = XML_SAX2_MAGIC;
+    ctxt->sax->serror = on_error;
+    ctxt->sax->internalSubset = on_doctype;
+    ctxt->sax->startElementNs = on_scanned_start;
+    ctxt->sax->endElementNs = on_scanned_end;
+    xmlCtxtUseOptions(ctxt, XML_PARSE_NONET | XML_PARSE_HUGE);
+    xmlParseDocument(ctxt);
+    bool good = ctxt->wellFormed && !w.reported && !w.stopped;
+    bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
+    xmlFreeDoc(ctxt->myDoc);
+    xmlFreeParserCtxt(ctxt);
+    if (good)
+        return COAMING_OK;
+    if (memory)
+        return error_memory(error);
+    if (!w.reported && !w.stopped)
+        faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file", "not XML");
+    return error_set(error, COAMING_INPUT, "%s: not XML", shown);
+}
+
+bool xml_scanned(const xml_start *element, const char *name, char *value, size_t room)
+{
+    for (int i = 0; i < element->attribute_count; i++) {
+        const xmlChar **a = element->attributes + 5 * i;
+        if (strcmp((const char *)a[0], name) || a[1])
+            continue;
+        size_t length = (size_t)(a[4] - a[3]);
+        if (length >= room)
+            return false;
+        memcpy(value, a[3], length);
+        value[length] = '\0';
+        return true;
+    }
+    return false;
 }

@@ -11,6 +11,8 @@
 
 #include <libxml/tree.h>
 
+#include <stdbool.h>
+
 #include "base/fault.h"
 #include "coaming/error.h"
 
@@ -20,6 +22,29 @@ enum { XML_DEPTH_MAX = 256 }; /* elements in elements */
  * COAMING_INPUT. The tree is freed with xmlFreeDoc. */
 coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc,
                         coaming_error *error);
+
+/*
+ * The same text looked through without building a tree: quick, for large files of which little is
+ * wanted. Callbacks are given what they are declared with and `data`.
+ */
+typedef struct {
+    const char *name, *prefix, *space; /* prefix, space: NULL where there is none */
+    const xmlChar **attributes;        /* five pointers each, as libxml2's SAX2 gives them */
+    int attribute_count;
+    int depth; /* the root is 0 */
+    long line;
+} xml_start;
+typedef struct {
+    void (*start)(const xml_start *element, void *data);
+    /* end: bytes from the beginning of the text to behind the element; -1 where the text is not
+     * UTF-8 and so cannot be told. */
+    void (*end)(const char *name, int depth, long end, void *data);
+    void *data;
+} xml_scanner;
+coaming_status xml_scan(const char *text, size_t size, const char *shown, coaming_faults *faults,
+                        const xml_scanner *scanner, coaming_error *error);
+/* Copies an attribute's value; false if there is none or it does not fit. */
+bool xml_scanned(const xml_start *element, const char *name, char *value, size_t room);
 
 /* Line on which the start tag of an element begins. */
 long xml_line(const xmlNode *element);

@@ -234,3 +234,10 @@ bool ship_connect(coaming_ship *ship)
     ship->incident = incident;
     return true;
 }
+
+double link_gasket_run(const ship_link *l)
+{
+    if (!l->clear.given || !(l->clear.width > 0) || !(l->clear.height > 0))
+        return 0;
+    return 2 * (l->clear.width + l->clear.height);
+}

@@ -258,6 +258,11 @@ bool id_index_make(id_index *index, arena *memory, size_t count, text_of_id text
 int id_index_find(const id_index *index, const char *id); /* lowest index, -1: none */
 const char *id_index_nearest(const id_index *index, const char *id);
 
+/* Length of the gasket's run round the opening, m: along its clear edges. 0 if its size is not
+ * given.
+ */
+double link_gasket_run(const ship_link *l);
+
 /* Fills ship->first and ship->incident from the links; false when out of memory. */
 bool ship_connect(coaming_ship *ship);
 

@@ -1,0 +1,87 @@
+/*
+ * coaming/record.h - tests and repairs into a test log, so that none is ever lost.
+ *
+ * A coaming_record gathers entries, from the command line or from a sheet, and then puts all of
+ * them into the log or none. An entry is never changed or deleted afterwards: a slip is taken back
+ * by an entry of its own (COAMING_ENTRY_UNDO).
+ *
+ * How the log is written: the new text is made beside it, synced to the disk, and then put in its
+ * place by one rename, so that the old log or the new one is found whole whenever the machine
+ * stops. All writers wait for each other by a lock on the log (flock); what stood in it, comments
+ * and layout too, stays byte for byte. Not for file systems without rename over a file in use.
+ *
+ * Lifetime: texts are copied. Cost: linear in the size of the log.
+ */
+#ifndef COAMING_RECORD_H
+#define COAMING_RECORD_H
+
+#include "coaming/ship.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum { COAMING_ENTRY_TEST, COAMING_ENTRY_REPAIR, COAMING_ENTRY_UNDO } coaming_entry_kind;
+
+/* One entry in the words of the format; NULL where there is nothing to say. Lengths are in the
+ * unit of the arrangement's file. */
+typedef struct {
+    coaming_entry_kind kind;
+    const char *closure;
+    coaming_date date;
+    const char *method, *result; /* test: as in the format; method NULL: chalk */
+    const char *gaps;            /* test: "AT:LENGTH[:SEEN]" with blanks between */
+    const char *action;          /* repair */
+    const char *by, *note;
+} coaming_entry;
+
+typedef struct coaming_record coaming_record;
+
+/* NULL when out of memory. today: no entry may be of a later day. */
+COAMING_API coaming_record *coaming_record_new(coaming_date today);
+COAMING_API void coaming_record_free(coaming_record *record);
+
+/* Adds an entry. What is wrong with it becomes faults, under `file` and `line`, and COAMING_INPUT.
+ * An undo takes back the latest entry of the closure that is not taken back yet, by this record or
+ * before it. */
+COAMING_API coaming_status coaming_record_add(coaming_record *record, const coaming_entry *entry,
+                                              const char *file, long line, coaming_faults *faults,
+                                              coaming_error *error);
+
+/*
+ * Adds what a sheet says that was filled in on the way (comma separated values, as `coaming round
+ * --format csv` prints it). Columns by their headings: closure; result (pass, fail or empty: not
+ * tested), method (chalk), gaps, action (repair after that test), retest (result after the repair,
+ * by the same method), retest-gaps, date, by, note. Others are not read. date and by stand for rows
+ * that leave them empty. Every faulty row is a fault with its line, and COAMING_INPUT. skipped:
+ * rows with nothing filled in (may be NULL).
+ */
+COAMING_API coaming_status coaming_record_sheet(coaming_record *record, const char *path,
+                                                coaming_date date, const char *by, size_t *skipped,
+                                                coaming_faults *faults, coaming_error *error);
+
+/*
+ * Puts all entries into the log. ship: to check closures and gaps against and to name a new log
+ * by; NULL: a closure is known if the log has an entry of it, and a log that does not exist is
+ * COAMING_NO_FILE. What stands last of its closure in the log already, word for word, was recorded
+ * before and is a fault, unless `again`. Faults name the entries as they were added. COAMING_WRITE,
+ * COAMING_READ and COAMING_MEMORY leave the log as it was.
+ */
+COAMING_API coaming_status coaming_record_write(coaming_record *record, const char *log,
+                                                const coaming_ship *ship, bool again,
+                                                coaming_faults *faults, coaming_error *error);
+
+/* Entries; after coaming_record_write also what an undo took back. Borrowed. */
+COAMING_API size_t coaming_record_count(const coaming_record *record);
+COAMING_API const coaming_entry *coaming_record_get(const coaming_record *record, size_t index);
+COAMING_API const coaming_entry *coaming_record_undone(const coaming_record *record, size_t index);
+
+/* After writing: the ship's name in the log, and how many entries it has now. */
+COAMING_API const char *coaming_record_ship(const coaming_record *record);
+COAMING_API size_t coaming_record_log_entries(const coaming_record *record);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

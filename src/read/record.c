@@ -1,0 +1,255 @@
+#include "read/record.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/fault.h"
+#include "base/text.h"
+#include "read/log_scan.h"
+
+coaming_record *coaming_record_new(coaming_date today)
+{
+    coaming_record *record = memory_new(1, sizeof *record);
+    if (record)
+        record->today = today;
+    return record;
+}
+
+void coaming_record_free(coaming_record *record)
+{
+    if (!record)
+        return;
+    arena_free(&record->memory);
+    memory_free(record->items);
+    memory_free(record);
+}
+
+void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
+                  const char *closure, const char *format, ...)
+{
+    char object[240], message[512];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    if (closure)
+        snprintf(object, sizeof object, "closure %s", BRIEF(closure));
+    faults_add(faults, severity, file, line, closure ? object : "entry", "%s", message);
+}
+
+bool record_date(const coaming_record *record, const char *text, const char *file, long line,
+                 const char *closure, coaming_faults *faults, coaming_date *date)
+{
+    char today[COAMING_DATE_TEXT];
+    if (!coaming_date_parse(text, date)) {
+        record_fault(faults, COAMING_SEVERITY_ERROR, file, line, closure,
+                     "date '%s' is not a date; write it as 2026-09-30", BRIEF(text));
+        return false;
+    }
+    if (*date <= record->today)
+        return true;
+    record_fault(faults, COAMING_SEVERITY_ERROR, file, line, closure,
+                 "date %s is still to come; dates go up to %s", BRIEF(text),
+                 coaming_date_format(record->today, today));
+    return false;
+}
+
+/* What an entry is checked with. */
+typedef struct {
+    coaming_record *record;
+    record_item *item;
+    coaming_faults *faults;
+    bool memory_lost;
+} checker;
+
+#define FAULT(c, ...)                                                                              \
+    record_fault((c)->faults, COAMING_SEVERITY_ERROR, (c)->item->file, (c)->item->line,            \
+                 (c)->item->entry.closure, __VA_ARGS__)
+
+/* Control characters (but for a line's end) cannot stand in XML, and text must be UTF-8. */
+static const char *keep(checker *c, const char *what, const char *text)
+{
+    if (!text || !*text)
+        return NULL;
+    bool good = text_is_utf8(text);
+    for (const char *at = text; *at && good; at++)
+        good = (unsigned char)*at >= ' ' || *at == '\t' || *at == '\n' || *at == '\r';
+    if (!good)
+        FAULT(c, "%s must be UTF-8 text without control characters", what);
+    char *copy = arena_text(&c->record->memory, text);
+    c->memory_lost = c->memory_lost || !copy;
+    return copy;
+}
+
+static const char *keep_word(checker *c, const char *what, const char *text,
+                             const char *const *words)
+{
+    char all[200] = "";
+    for (size_t i = 0; words[i]; i++) {
+        if (text && !strcmp(words[i], text))
+            return words[i];
+        snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s",
+                 i == 0         ? ""
+                 : words[i + 1] ? ", "
+                                : " or ",
+                 words[i]);
+    }
+    if (text && *text)
+        FAULT(c, "%s '%s' is not known; it must be %s", what, BRIEF(text), all);
+    else
+        FAULT(c, "%s is missing; it must be %s", what, all);
+    return NULL;
+}
+
+static bool gap_number(const char *text, size_t length, double *value)
+{
+    char number[64];
+    if (length == 0 || length >= sizeof number)
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    return number_parse(number, value) == NUMBER_OK;
+}
+
+/* One "AT:LENGTH[:SEEN]". */
+static bool parse_gap(checker *c, const char *text, size_t length, gap *g)
+{
+    char word[256], seen[64] = "";
+    if (length >= sizeof word)
+        length = sizeof word - 1;
+    memcpy(word, text, length);
+    word[length] = '\0';
+    size_t first = strcspn(word, ":"), second = 0;
+    if (word[first])
+        second = strcspn(word + first + 1, ":");
+    const char *rest = word + first + (word[first] != 0) + second;
+    if (*rest == ':')
+        snprintf(seen, sizeof seen, "%.60s", rest + 1);
+    if (!word[first] || !gap_number(word, first, &g->at) ||
+        !gap_number(word + first + 1, second, &g->length)) {
+        FAULT(c,
+              "gap '%s' must be AT:LENGTH or AT:LENGTH:SEEN, lengths with a point, such as "
+              "2.10:0.18",
+              BRIEF(word));
+        return false;
+    }
+    g->seen = SEEN_NOTHING;
+    if (*rest == ':') {
+        const char *known = keep_word(c, "what was seen at a gap", seen, sight_words);
+        for (int i = 0; known && sight_words[i]; i++)
+            if (sight_words[i] == known)
+                g->seen = (sight)i;
+        if (!known)
+            return false;
+    }
+    if (g->at >= 0 && g->length > 0 && g->at <= 1e6 && g->length <= 1e6)
+        return true;
+    FAULT(c, "gap '%s' must begin at 0 or more and be longer than 0", BRIEF(word));
+    return false;
+}
+
+/* The list of gaps, and the same in one spelling. */
+static void keep_gaps(checker *c, const char *text)
+{
+    static const char blanks[] = " \t\r\n;";
+    size_t most = text ? strlen(text) / 2 + 1 : 0;
+    record_item *item = c->item;
+    if (!text || !text[strspn(text, blanks)])
+        return;
+    enum { GAP_ROOM = 160 };
+    item->gaps = arena_new(&c->record->memory, most, sizeof *item->gaps);
+    char *spelt = arena_new(&c->record->memory, most, GAP_ROOM);
+    if (!item->gaps || !spelt) {
+        c->memory_lost = true;
+        return;
+    }
+    size_t used = 0;
+    for (const char *at = text + strspn(text, blanks); *at; at += strspn(at, blanks)) {
+        size_t length = strcspn(at, blanks);
+        gap *g = &item->gaps[item->gap_count];
+        if (!parse_gap(c, at, length, g))
+            return;
+        if (used)
+            spelt[used++] = ' ';
+        gap_text(spelt + used, GAP_ROOM - 1, g->at, g->length,
+                 g->seen < SEEN_NOTHING ? sight_words[g->seen] : NULL);
+        used += strlen(spelt + used);
+        item->gap_count++;
+        at += length;
+    }
+    item->entry.gaps = spelt;
+}
+
+static void keep_entry(checker *c, const coaming_entry *asked)
+{
+    coaming_entry *e = &c->item->entry;
+    e->kind = asked->kind;
+    e->date = asked->date;
+    e->closure = asked->closure && *asked->closure ? keep(c, "closure", asked->closure) : NULL;
+    if (!e->closure)
+        FAULT(c, "the closure is missing");
+    if (asked->date > c->record->today) {
+        char date[COAMING_DATE_TEXT], today[COAMING_DATE_TEXT];
+        FAULT(c, "date %s is still to come; dates go up to %s",
+              coaming_date_format(asked->date, date), coaming_date_format(c->record->today, today));
+    }
+    e->by = keep(c, "by", asked->by);
+    e->note = keep(c, "note", asked->note);
+    if (asked->kind == COAMING_ENTRY_TEST) {
+        e->method = keep_word(c, "method", asked->method ? asked->method : "chalk", method_words);
+        e->result = keep_word(c, "result", asked->result, result_words);
+        keep_gaps(c, asked->gaps);
+        if (c->item->gap_count && e->result && !strcmp(e->result, "pass"))
+            record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
+                         e->closure, "a test with gaps in the print is recorded as pass");
+    } else if (asked->kind == COAMING_ENTRY_REPAIR) {
+        e->action = keep_word(c, "action", asked->action, action_words);
+    }
+}
+
+coaming_status coaming_record_add(coaming_record *record, const coaming_entry *entry,
+                                  const char *file, long line, coaming_faults *faults,
+                                  coaming_error *error)
+{
+    size_t before = coaming_faults_errors(faults);
+    if (!MEMORY_ROOM(record->items, record->count, record->capacity))
+        return error_memory(error);
+    record_item *item = &record->items[record->count];
+    *item = (record_item){.file = arena_text(&record->memory, file), .line = line};
+    checker c = {record, item, faults, !item->file};
+    if (item->file)
+        keep_entry(&c, entry);
+    if (c.memory_lost || faults_lost(faults))
+        return error_memory(error);
+    if (coaming_faults_errors(faults) > before)
+        return error_set(error, COAMING_INPUT, "%s: the entry is faulty", file);
+    record->count++;
+    return COAMING_OK;
+}
+
+size_t coaming_record_count(const coaming_record *record)
+{
+    return record->count;
+}
+
+const coaming_entry *coaming_record_get(const coaming_record *record, size_t index)
+{
+    return &record->items[index].entry;
+}
+
+const coaming_entry *coaming_record_undone(const coaming_record *record, size_t index)
+{
+    return &record->items[index].before;
+}
+
+const char *coaming_record_ship(const coaming_record *record)
+{
+    return record->ship;
+}
+
+size_t coaming_record_log_entries(const coaming_record *record)
+{
+    return record->log_entries;
+}

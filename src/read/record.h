@@ -1,0 +1,45 @@
+/* read/record.h - the entries of a coaming_record and what is known of each. */
+#ifndef READ_RECORD_H
+#define READ_RECORD_H
+
+#include "base/memory.h"
+#include "coaming/record.h"
+#include "read/log_scan.h"
+#include "ship/ship.h"
+
+typedef struct {
+    coaming_entry entry; /* texts in the record's arena; gaps in one spelling */
+    gap *gaps;           /* in the unit of the file */
+    size_t gap_count;
+    const char *file; /* where it was asked for */
+    long line;
+    bool undone;          /* by a later entry of the same record */
+    coaming_entry before; /* an undo: what it takes back */
+} record_item;
+
+struct coaming_record {
+    arena memory;
+    coaming_date today;
+    bool again;         /* record also what stands last in the log already */
+    record_item *items; /* growing */
+    size_t count, capacity;
+    const char *ship; /* after writing */
+    size_t log_entries;
+};
+
+/* A fault under the name of the closure. */
+void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
+                  const char *closure, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+
+/* A day as text; a fault and false if it is none, or after today. */
+bool record_date(const coaming_record *record, const char *text, const char *file, long line,
+                 const char *closure, coaming_faults *faults, coaming_date *date);
+
+/* Checks all entries against the ship (may be NULL) and the log, and finds what each undo takes
+ * back.
+ */
+void record_check(coaming_record *record, const coaming_ship *ship, log_scan *scan, const char *log,
+                  coaming_faults *faults);
+
+#endif

@@ -1,0 +1,145 @@
+#include <stdio.h>
+#include <string.h>
+
+#include "base/fault.h"
+#include "base/text.h"
+#include "read/record.h"
+
+static void fault(coaming_faults *faults, const record_item *item, const char *message)
+{
+    record_fault(faults, COAMING_SEVERITY_ERROR, item->file, item->line, item->entry.closure, "%s",
+                 message);
+}
+
+/* A gap must lie on the gasket's run, where the opening's size is known. */
+static void check_gaps(const coaming_ship *ship, const ship_link *l, const record_item *item,
+                       coaming_faults *faults)
+{
+    double unit = ship->feet ? 0.3048 : 1, run = link_gasket_run(l) / unit;
+    char message[200], shown[NUMBER_TEXT];
+    for (size_t i = 0; i < item->gap_count; i++) {
+        const gap *g = &item->gaps[i];
+        if (!(run > 0) || (g->at <= run * 1.02 && g->length <= run * 1.02))
+            continue;
+        snprintf(message, sizeof message,
+                 "a gap of %.3g at %.3g does not lie on the gasket, which runs %s round", g->length,
+                 g->at, number_format((double)(long)(run * 1000 + 0.5) / 1000, shown));
+        fault(faults, item, message);
+    }
+}
+
+static void check_against_ship(const coaming_ship *ship, const record_item *item,
+                               coaming_faults *faults)
+{
+    const char *id = item->entry.closure;
+    int found = id_index_find(&ship->link_ids, id);
+    char message[300];
+    if (found >= 0 && !ship->links[found].passage) {
+        check_gaps(ship, &ship->links[found], item, faults);
+        return;
+    }
+    const char *near = found < 0 ? id_index_nearest(&ship->link_ids, id) : NULL;
+    if (found >= 0)
+        snprintf(message, sizeof message, "is a passage; only closures are tested and repaired");
+    else
+        snprintf(message, sizeof message, "the arrangement has no such closure%s%s",
+                 near ? "; the nearest is " : "", near ? BRIEF(near) : "");
+    fault(faults, item, message);
+}
+
+/* Without the ship only the log can tell a closure from a slip of the pen. */
+static void check_against_log(const log_scan *scan, const record_item *item, coaming_faults *faults)
+{
+    int closure = log_scan_find(scan, item->entry.closure);
+    if (closure < 0 || scan->last[closure] < 0)
+        fault(faults, item,
+              "the log has no entry of this closure yet; give --ship SHIP.xml to record its first");
+}
+
+/* Has the log, last of this closure, just what is to be recorded of it? Then it was recorded
+ * before.
+ */
+static bool same_text(const char *a, const char *b)
+{
+    return !strcmp(a ? a : "", b ? b : "");
+}
+
+static bool same_entry(const coaming_entry *a, const coaming_entry *b)
+{
+    return a->kind == b->kind && a->date == b->date && same_text(a->method, b->method) &&
+           same_text(a->result, b->result) && same_text(a->gaps, b->gaps) &&
+           same_text(a->action, b->action) && same_text(a->by, b->by) &&
+           same_text(a->note, b->note);
+}
+
+/* items[last] is the last of its closure: compares backwards, entry by entry. */
+static bool stands_already(const coaming_record *record, size_t last, const log_scan *scan)
+{
+    const char *id = record->items[last].entry.closure;
+    int at = scan->last[log_scan_find(scan, id)];
+    for (size_t i = last + 1; i-- > 0;) {
+        const record_item *item = &record->items[i];
+        if (strcmp(item->entry.closure, id))
+            continue;
+        if (at < 0 || item->entry.kind == COAMING_ENTRY_UNDO ||
+            !same_entry(&item->entry, &scan->list[at].entry))
+            return false;
+        at = scan->list[at].previous;
+    }
+    return true;
+}
+
+static bool last_of_closure(const coaming_record *record, size_t index)
+{
+    for (size_t i = index + 1; i < record->count; i++)
+        if (!strcmp(record->items[i].entry.closure, record->items[index].entry.closure))
+            return false;
+    return true;
+}
+
+/* What an undo takes back: an entry of this record before it, or else of the log. */
+static void find_undone(coaming_record *record, size_t index, log_scan *scan,
+                        coaming_faults *faults)
+{
+    record_item *undo = &record->items[index];
+    for (size_t i = index; i-- > 0;) {
+        record_item *item = &record->items[i];
+        if (item->undone || item->entry.kind == COAMING_ENTRY_UNDO ||
+            strcmp(item->entry.closure, undo->entry.closure))
+            continue;
+        item->undone = true;
+        undo->before = item->entry;
+        return;
+    }
+    int closure = log_scan_find(scan, undo->entry.closure);
+    int latest = closure < 0 ? -1 : log_scan_latest(scan, closure);
+    if (latest < 0) {
+        fault(faults, undo, "there is no entry of this closure to take back");
+        return;
+    }
+    scan->list[latest].undone = true;
+    undo->before = scan->list[latest].entry;
+}
+
+void record_check(coaming_record *record, const coaming_ship *ship, log_scan *scan, const char *log,
+                  coaming_faults *faults)
+{
+    if (ship && scan->ship && strcmp(scan->ship, ship->name))
+        faults_add(faults, COAMING_SEVERITY_ERROR, log, 1, "test-log",
+                   "this is a log of '%s', but the arrangement is of '%s'", BRIEF(scan->ship),
+                   BRIEF(ship->name));
+    for (size_t i = 0; i < record->count; i++) {
+        record_item *item = &record->items[i];
+        if (ship)
+            check_against_ship(ship, item, faults);
+        else
+            check_against_log(scan, item, faults);
+        if (item->entry.kind == COAMING_ENTRY_UNDO)
+            find_undone(record, i, scan, faults);
+        else if (!record->again && last_of_closure(record, i) && stands_already(record, i, scan))
+            fault(
+                faults, item,
+                "the same stands last of this closure in the log already; --again records it once "
+                "more");
+    }
+}
