@@ -57,6 +57,9 @@ COAMING_API size_t coaming_ship_spaces(const coaming_ship *ship);
 COAMING_API size_t coaming_ship_closures(const coaming_ship *ship);
 COAMING_API size_t coaming_ship_passages(const coaming_ship *ship);
 
+/* How many spaces have boxes that were worked out from their compartment numbers, not measured? */
+COAMING_API size_t coaming_ship_derived(const coaming_ship *ship);
+
 /* Does the arrangement give kg, so that it can be told how she floats? */
 COAMING_API bool coaming_ship_floats(const coaming_ship *ship);
 

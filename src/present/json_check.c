@@ -1,3 +1,5 @@
+#include <math.h>
+
 #include "present/json.h"
 #include "present/views.h"
 
@@ -9,6 +11,7 @@ coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
     json_head(&d, "check", ship, COAMING_NO_CONDITION);
     json_member(&d, "file", json_text(path));
     json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));
+    json_member(&d, "derived", json_number(ship ? (double)coaming_ship_derived(ship) : NAN));
     json_list_open(&d, "faults");
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);

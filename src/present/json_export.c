@@ -79,6 +79,7 @@ static cJSON *solids(json_document *d, const ship_space *s)
         json_append(d, z, json_number(part->z1));
         json_add(d, row, "z", z);
         json_add(d, row, "outline", pairs(d, part->outline, part->corners));
+        json_add(d, row, "derived", json_bool(part->derived));
         json_append(d, list, row);
     }
     return list;
@@ -101,6 +102,7 @@ static void export_spaces(json_document *d, const coaming_ship *s)
         json_add(d, row, "worth", json_number(p->worth));
         json_add(d, row, "vital", json_bool(p->vital));
         json_add(d, row, "volume", json_number(p->volume));
+        json_add(d, row, "derived", json_bool(p->derived));
         json_add(d, row, "solids", solids(d, p));
         json_item(d, row);
     }

@@ -40,6 +40,11 @@ static void print_ship(FILE *out, const coaming_ship *ship)
             counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
     fprintf(out, "  closures by last test: %zu pass, %zu fail, %zu untested\n", tested - failed,
             failed, ship->closure_count - tested);
+    size_t derived = coaming_ship_derived(ship);
+    if (derived)
+        fprintf(out, "  %s with boxes worked out from %s, not measured\n",
+                counted(a, (double)derived, "space", "spaces"),
+                derived == 1 ? "its number" : "their numbers");
     if (ship->later_events)
         fprintf(out, "  %s later than that day: not counted\n",
                 counted(a, (double)ship->later_events, "entry", "entries"));

@@ -34,8 +34,11 @@ static double default_permeability(reader *r, const xmlNode *e, const char *use)
 static void read_box(reader *r, const xmlNode *e, solid *s)
 {
     static const char *const required[] = {"x", "y", "z", NULL};
-    element_check(r, e, &(element_rule){required, NULL, NULL});
+    static const char *const optional[] = {"derived", NULL};
+    element_check(r, e, &(element_rule){required, optional, NULL});
     double x[2], y[2], z[2];
+    bool derived = false;
+    get_yes_no(r, e, "derived", &derived);
     bool good = get_alongs(r, e, "x", x);
     good = get_lengths(r, e, "y", y) && good;
     good = get_lengths(r, e, "z", z) && good;
@@ -44,7 +47,7 @@ static void read_box(reader *r, const xmlNode *e, solid *s)
         return;
     const double corners[] = {x[0], y[0], x[1], y[0], x[1], y[1], x[0], y[1]};
     memcpy(xy, corners, sizeof corners);
-    *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = 4, .box = true};
+    *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = 4, .box = true, .derived = derived};
     solid_measure(s);
 }
 
@@ -119,6 +122,8 @@ static void read_solids(reader *r, const xmlNode *e, ship_space *s)
         else if (element_is(n, "prism"))
             read_prism(r, n, &list[s->solid_count++]);
     }
+    for (size_t i = 0; i < s->solid_count; i++)
+        s->derived = s->derived || list[i].derived;
     space_measure(s);
 }
 

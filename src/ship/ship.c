@@ -58,6 +58,14 @@ size_t coaming_ship_passages(const coaming_ship *ship)
     return ship->link_count - ship->closure_count;
 }
 
+size_t coaming_ship_derived(const coaming_ship *ship)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < ship->space_count; i++)
+        count += ship->spaces[i].derived;
+    return count;
+}
+
 bool coaming_ship_floats(const coaming_ship *ship)
 {
     return !isnan(ship->kg);

@@ -29,6 +29,7 @@ typedef struct {
     const double *outline;         /* x, y of each corner */
     size_t corners;
     bool box, anticlockwise; /* the outline seen from above */
+    bool derived;            /* worked out from a compartment number, not measured */
 } solid;
 
 typedef struct {
@@ -40,6 +41,7 @@ typedef struct {
     size_t solid_count;
     double bottom, top; /* least and greatest z */
     double volume;      /* permeable, whole */
+    bool derived;       /* is one of its solids? */
     long line;
 } ship_space;
 
