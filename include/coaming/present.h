@@ -19,7 +19,9 @@
 extern "C" {
 #endif
 
-typedef enum { COAMING_TEXT, COAMING_JSON } coaming_format;
+/* Not every answer can be written in every format: each function says which. Where it says nothing,
+ * it is text and JSON. */
+typedef enum { COAMING_TEXT, COAMING_JSON, COAMING_CSV, COAMING_ICAL } coaming_format;
 
 typedef struct {
     coaming_format format;
@@ -76,6 +78,21 @@ COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,
                                                 coaming_query query, coaming_measure measure,
                                                 coaming_error *error);
+
+/* The lists of a ship, as coaming/import.h reads them (tests: every test and repair up to the
+ * ship's date). Always CSV; lengths are metres. */
+typedef enum {
+    COAMING_TABLE_SPACES,
+    COAMING_TABLE_CLOSURES,
+    COAMING_TABLE_PASSAGES,
+    COAMING_TABLE_TESTS
+} coaming_table;
+enum { COAMING_TABLES = 4 };
+
+/* "spaces", "closures", "passages" or "tests". */
+COAMING_API const char *coaming_table_word(coaming_table table);
+COAMING_API coaming_status coaming_print_table(FILE *out, const coaming_ship *ship,
+                                               coaming_table table, coaming_error *error);
 
 #ifdef __cplusplus
 }

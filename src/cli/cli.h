@@ -24,7 +24,19 @@ enum {
     OPT_TOP = 1 << 9,
     OPT_FLOODED = 1 << 10,
     OPT_ALL_BREACHES = 1 << 11,
+    /* bits 12 to 25: kept for the test log and the rounds */
+    OPT_TABLE = 1 << 26,
+    OPT_IMPORT = 1 << 27,  /* all options that only import has */
+    OPT_NO_SHIP = 1 << 28, /* the command is given no ship's file */
     OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF
+};
+
+/* Formats, as bits of a command's `formats`. */
+enum {
+    IN_TEXT = 1 << COAMING_TEXT,
+    IN_JSON = 1 << COAMING_JSON,
+    IN_CSV = 1 << COAMING_CSV,
+    IN_ICAL = 1 << COAMING_ICAL
 };
 
 typedef struct command command;
@@ -32,7 +44,6 @@ typedef struct command command;
 typedef struct {
     const command *command;
     coaming_format format;
-    bool format_given;
     const char *output;
     const char **logs; /* owned: free */
     size_t log_count;
@@ -45,14 +56,16 @@ typedef struct {
     coaming_measure measure;
     size_t top;
     bool all, all_breaches;
-    const char *ship;
+    int table;        /* a coaming_table; -1: not given */
+    const char *ship; /* NULL: the command takes none */
     char **arguments;
     int argument_count;
 } options;
 
 struct command {
     const char *name, *arguments, *purpose, *help;
-    unsigned takes; /* OPT_... */
+    unsigned takes;   /* OPT_... */
+    unsigned formats; /* IN_...; without --format the first of them, in the order of the codes */
     int (*run)(options *o);
 };
 
@@ -64,7 +77,7 @@ enum { EXIT_DONE = 0, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
 /* Parses the words after the command. Returns -1 to go on, else the exit status. */
 int options_parse(options *o, int argc, char **argv);
 /* Prints the options that a command takes. */
-void options_help(FILE *out, unsigned takes);
+void options_help(FILE *out, const command *c);
 
 /* One line on standard error: "coaming: message". */
 void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));

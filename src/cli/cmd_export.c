@@ -2,23 +2,36 @@
 
 const char help_export[] =
     "\nWrites spaces, closures, passages, scenarios, every test and repair, and the\n"
-    "results of expose --all and rank as one JSON document. No other format.\n";
+    "results of expose --all and rank as one JSON document; or, with --format csv, one\n"
+    "list of the ship with the columns that 'coaming import' reads.\n";
+
+/* One list or the whole document: what was asked for, and nothing by half. */
+static bool table_fits(const options *o)
+{
+    if (o->format == COAMING_CSV && o->table < 0)
+        complain("--format csv needs --table spaces, closures, passages or tests");
+    else if (o->format != COAMING_CSV && o->table >= 0)
+        complain("--table goes with --format csv");
+    else
+        return true;
+    return false;
+}
 
 int cmd_export(options *o)
 {
     coaming_ship *ship = NULL;
     coaming_error error;
     output out;
-    if (o->format_given && o->format != COAMING_JSON) {
-        complain("export writes JSON only");
+    if (!table_fits(o))
         return EXIT_USAGE;
-    }
     int result = load_asked(o, &ship);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            coaming_print_export(out.stream, ship, o->query, o->measure, &error);
+            o->format == COAMING_CSV
+                ? coaming_print_table(out.stream, ship, (coaming_table)o->table, &error)
+                : coaming_print_export(out.stream, ship, o->query, o->measure, &error);
         result = output_close(&out, status, &error);
     }
     coaming_ship_free(ship);

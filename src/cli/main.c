@@ -7,17 +7,17 @@
 
 const command commands[] = {
     {"check", "SHIP.xml", "is the file sound: all faults and warnings, with lines", help_check,
-     OPT_COMMON, cmd_check},
+     OPT_COMMON, IN_TEXT | IN_JSON, cmd_check},
     {"expose", "SHIP.xml CLOSURE... | --all",
      "if a closure failed, which spaces flood or get bad air", help_expose,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_ALL, cmd_expose},
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_ALL, IN_TEXT | IN_JSON, cmd_expose},
     {"rank", "SHIP.xml", "which closure to repair first, and why", help_rank,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, cmd_rank},
-    {"export", "SHIP.xml", "the whole model as one JSON document, results included", help_export,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE, cmd_export},
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP, IN_TEXT | IN_JSON, cmd_rank},
+    {"export", "SHIP.xml", "the whole model as one JSON document, or a list as CSV", help_export,
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TABLE, IN_JSON | IN_CSV, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, cmd_float},
-    {NULL, NULL, NULL, NULL, 0, NULL}};
+     OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, IN_TEXT | IN_JSON, cmd_float},
+    {NULL, NULL, NULL, NULL, 0, 0, NULL}};
 
 void complain(const char *format, ...)
 {
@@ -56,7 +56,7 @@ static void help_command(FILE *out, const command *c)
 {
     fprintf(out, "Usage: coaming %s [OPTION]... %s\n%s\nOptions:\n", c->name, c->arguments,
             c->help);
-    options_help(out, c->takes);
+    options_help(out, c);
 }
 
 static const command *find_command(const char *name)

@@ -12,7 +12,7 @@ typedef struct {
 } option_row;
 
 static const option_row rows[] = {
-    {OPT_FORMAT, "format", "text|json", "text for people (default) or JSON for programs"},
+    {OPT_FORMAT, "format", "WORD", NULL}, /* what the command offers: see format_help */
     {OPT_OUTPUT, "output", "FILE", "write to FILE, whole or not at all (also -o FILE)"},
     {OPT_LOG, "log", "LOG.xml", "count in a test log; may be given more than once"},
     {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
@@ -32,17 +32,65 @@ static const option_row rows[] = {
     {OPT_ALL_BREACHES, "all-breaches", NULL,
      "every shell space and every pair of neighbours\n                           along the side in "
      "turn"},
+    {OPT_TABLE, "table", "WORD",
+     "with csv: which list: spaces, closures, passages or\n                           tests"},
     {0, NULL, NULL, NULL}};
 
-void options_help(FILE *out, unsigned takes)
+static const struct {
+    coaming_format format;
+    const char *word, *meaning;
+} formats[] = {{COAMING_TEXT, "text", "for people"},
+               {COAMING_JSON, "json", "for programs"},
+               {COAMING_CSV, "csv", "for spreadsheets"},
+               {COAMING_ICAL, "ical", "for calendars"}};
+enum { FORMATS = sizeof formats / sizeof *formats };
+
+/* "text or json": what a command offers. */
+static void name_formats(const command *c, char *text, size_t size)
+{
+    int named = 0, last = 0;
+    for (int i = 0; i < FORMATS; i++)
+        if (c->formats & 1u << formats[i].format)
+            last = i;
+    *text = '\0';
+    for (int i = 0; i < FORMATS; i++) {
+        if (!(c->formats & 1u << formats[i].format))
+            continue;
+        size_t used = strlen(text);
+        snprintf(text + used, size - used, "%s%s",
+                 !named++    ? ""
+                 : i == last ? " or "
+                             : ", ",
+                 formats[i].word);
+    }
+}
+
+static void format_help(FILE *out, const command *c)
+{
+    const char *between = "";
+    for (int i = 0; i < FORMATS; i++) {
+        if (!(c->formats & 1u << formats[i].format))
+            continue;
+        fprintf(out, "%s%s %s%s", between, formats[i].word, formats[i].meaning,
+                *between ? "" : " (default)");
+        between = ", ";
+    }
+    fputc('\n', out);
+}
+
+void options_help(FILE *out, const command *c)
 {
     for (const option_row *r = rows; r->bit; r++) {
         char left[40];
-        if (!(takes & r->bit))
+        if (!(c->takes & r->bit))
             continue;
         snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
                  r->value ? r->value : "");
-        fprintf(out, "  %-24s %s\n", left, r->help);
+        fprintf(out, "  %-24s ", left);
+        if (r->bit == OPT_FORMAT)
+            format_help(out, c);
+        else
+            fprintf(out, "%s\n", r->help);
     }
     fprintf(out, "  %-24s %s\n", "--help", "this text");
 }
@@ -117,10 +165,34 @@ static bool take_top(options *o, const char *value)
 
 static bool take_format(options *o, const char *value)
 {
-    o->format_given = true;
-    o->format = !strcmp(value, "json") ? COAMING_JSON : COAMING_TEXT;
-    return o->format == COAMING_JSON || !strcmp(value, "text") ||
-           refuse("format", value, "text or json");
+    char offered[80];
+    for (int i = 0; i < FORMATS; i++) {
+        if (!strcmp(value, formats[i].word) && o->command->formats & 1u << formats[i].format) {
+            o->format = formats[i].format;
+            return true;
+        }
+    }
+    name_formats(o->command, offered, sizeof offered);
+    complain("--format '%s' is not what 'coaming %s' writes; it must be %s", value,
+             o->command->name, offered);
+    return false;
+}
+
+/* Without --format. */
+static coaming_format first_format(const command *c)
+{
+    for (int i = 0; i < FORMATS; i++)
+        if (c->formats & 1u << formats[i].format)
+            return formats[i].format;
+    return COAMING_TEXT;
+}
+
+static bool take_table(options *o, const char *value)
+{
+    for (o->table = 0; o->table < COAMING_TABLES; o->table++)
+        if (!strcmp(value, coaming_table_word((coaming_table)o->table)))
+            return true;
+    return refuse("table", value, "spaces, closures, passages or tests");
 }
 
 static bool take(options *o, unsigned bit, const char *value)
@@ -155,6 +227,8 @@ static bool take(options *o, unsigned bit, const char *value)
         return true;
     case OPT_MEASURE:
         return take_measure(o, value);
+    case OPT_TABLE:
+        return take_table(o, value);
     default:
         return take_top(o, value);
     }
@@ -191,6 +265,8 @@ int options_parse(options *o, int argc, char **argv)
     }
     o->today = o->as_of = coaming_date_today();
     o->query = coaming_query_default();
+    o->format = first_format(o->command);
+    o->table = -1;
     opterr = 0;
     for (int result; (result = getopt_long(argc, argv, ":o:", list, NULL)) != -1;) {
         if (result == '?' || result == ':') {

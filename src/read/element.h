@@ -20,8 +20,10 @@ typedef struct {
     bool memory_lost;
     ship_event *events; /* growing: all tests and repairs as they are read */
     size_t event_count, event_capacity;
-    int *latest_event;  /* while a log is read: of each closure, not undone; -1: none */
-    size_t astray;      /* undo entries that found nothing to take back */
+    int *latest_event; /* while a log is read: of each closure, not undone; -1: none */
+    size_t astray;     /* undo entries that found nothing to take back */
+    const char *text;  /* of the arrangement; NULL: it is read from its file */
+    size_t text_size;
     size_t suggestions; /* that were looked for: each costs a walk over all ids */
 } reader;
 

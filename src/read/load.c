@@ -32,12 +32,20 @@ static void read_parts(reader *r, const xmlNode *root)
     read_scenarios(r, root);
 }
 
+static coaming_status read_tree(const reader *r, const char *path, schema_kind kind, xmlDocPtr *doc,
+                                coaming_error *error)
+{
+    if (kind == SCHEMA_ARRANGEMENT && r->text)
+        return xml_read_text(r->text, r->text_size, path, r->faults, doc, error);
+    return xml_read(path, r->faults, doc, error);
+}
+
 /* Reads one file: by the loader and, if that finds no error, by the schema. */
 static coaming_status read_file(reader *r, const char *path, schema_kind kind, coaming_error *error)
 {
     size_t from = coaming_faults_count(r->faults);
     xmlDocPtr doc = NULL;
-    coaming_status status = xml_read(path, r->faults, &doc, error);
+    coaming_status status = read_tree(r, path, kind, &doc, error);
     if (status != COAMING_OK)
         return status;
     r->file = arena_text(&r->ship->memory, file_shown(path));
@@ -103,19 +111,16 @@ static coaming_status read_all(reader *r, const char *path, const coaming_load_o
     return verdict(r, error);
 }
 
-coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
-                                 coaming_faults *faults, coaming_ship **ship, coaming_error *error)
+/* text: NULL to read the file of that path. */
+static coaming_status load(const char *path, const char *text, size_t size,
+                           const coaming_load_options *options, coaming_faults *faults,
+                           coaming_ship **ship, coaming_error *error)
 {
-    size_t standard = !strcmp(path, "-");
-    for (size_t i = 0; i < options->log_count; i++)
-        standard += !strcmp(options->logs[i], "-");
-    if (standard > 1)
-        return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
     coaming_ship *s = memory_new(1, sizeof *s);
     if (!s)
         return error_memory(error);
     s->as_of = options->as_of;
-    reader r = {.ship = s, .faults = faults, .unit = 1};
+    reader r = {.ship = s, .faults = faults, .unit = 1, .text = text, .text_size = size};
     r.latest = options->today > options->as_of ? options->today : options->as_of;
     coaming_status status = read_all(&r, path, options, error);
     memory_free(r.events);
@@ -124,4 +129,22 @@ coaming_status coaming_ship_load(const char *path, const coaming_load_options *o
     else
         *ship = s;
     return status;
+}
+
+coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
+                                 coaming_faults *faults, coaming_ship **ship, coaming_error *error)
+{
+    size_t standard = !strcmp(path, "-");
+    for (size_t i = 0; i < options->log_count; i++)
+        standard += !strcmp(options->logs[i], "-");
+    if (standard > 1)
+        return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
+    return load(path, NULL, 0, options, faults, ship, error);
+}
+
+coaming_status ship_load_text(const char *text, size_t size, const char *shown,
+                              const coaming_load_options *options, coaming_faults *faults,
+                              coaming_ship **ship, coaming_error *error)
+{
+    return load(shown, text, size, options, faults, ship, error);
 }

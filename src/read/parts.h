@@ -7,6 +7,11 @@
 
 #include "read/element.h"
 
+/* coaming_ship_load with the arrangement's text in memory. */
+coaming_status ship_load_text(const char *text, size_t size, const char *shown,
+                              const coaming_load_options *options, coaming_faults *faults,
+                              coaming_ship **ship, coaming_error *error);
+
 /* Root element: name, units; and which elements may stand in it. */
 void read_arrangement_root(reader *r, const xmlNode *root);
 /* ship, hull, frames, deck, condition, ageing, method. */

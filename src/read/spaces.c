@@ -47,7 +47,8 @@ static void read_box(reader *r, const xmlNode *e, solid *s)
         return;
     const double corners[] = {x[0], y[0], x[1], y[0], x[1], y[1], x[0], y[1]};
     memcpy(xy, corners, sizeof corners);
-    *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = 4, .box = true, .derived = derived};
+    *s = (solid){
+        .z0 = z[0], .z1 = z[1], .outline = xy, .corners = 4, .box = true, .derived = derived};
     solid_measure(s);
 }
 

@@ -119,22 +119,24 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     return error_set(error, COAMING_INPUT, "%s: not XML", w->shown);
 }
 
+coaming_status xml_read_text(const char *text, size_t size, const char *shown,
+                             coaming_faults *faults, xmlDocPtr *doc, coaming_error *error)
+{
+    watch w = {.faults = faults, .shown = shown};
+    if (size)
+        return parse(text, size, &w, doc, error);
+    faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file", "empty; an XML file is expected");
+    return error_set(error, COAMING_INPUT, "%s: empty", shown);
+}
+
 coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc,
                         coaming_error *error)
 {
     char *text = NULL;
     size_t size = 0;
     coaming_status status = file_read(path, faults, &text, &size, error);
-    if (status != COAMING_OK)
-        return status;
-    watch w = {.faults = faults, .shown = file_shown(path)};
-    if (size == 0) {
-        faults_add(faults, COAMING_SEVERITY_ERROR, w.shown, 0, "file",
-                   "empty; an XML file is expected");
-        status = error_set(error, COAMING_INPUT, "%s: empty", w.shown);
-    } else {
-        status = parse(text, size, &w, doc, error);
-    }
+    if (status == COAMING_OK)
+        status = xml_read_text(text, size, file_shown(path), faults, doc, error);
     memory_free(text);
     return status;
 }

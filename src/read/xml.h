@@ -23,6 +23,10 @@ enum { XML_DEPTH_MAX = 256 }; /* elements in elements */
 coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc,
                         coaming_error *error);
 
+/* The same for a text in memory, not above FILE_MAX (base/file.h); shown: what faults call it. */
+coaming_status xml_read_text(const char *text, size_t size, const char *shown,
+                             coaming_faults *faults, xmlDocPtr *doc, coaming_error *error);
+
 /*
  * The same text looked through without building a tree: quick, for large files of which little is
  * wanted. Callbacks are given what they are declared with and `data`.

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "ship/fit.h"
 #include "ship/geometry.h"
+#include "ship/number.h"
 
 /* Common practice, no source: what a hand-measured arrangement may be off before it is worth a
  * word. */
@@ -144,30 +145,11 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
 /* Compartment numbers deck-frame-side-use: the frame must be one of the space's own, side 0 crosses
  * the centre line, odd lies to starboard and even to port. Common practice, no source. */
 
-typedef struct {
-    long deck, frame, side;
-} number_parts;
-
-static bool split_number(const char *text, number_parts *parts)
-{
-    char *end;
-    long *const fields[] = {&parts->deck, &parts->frame, &parts->side};
-    for (int i = 0; i < 3; i++) {
-        if (!isdigit((unsigned char)*text))
-            return false;
-        *fields[i] = strtol(text, &end, 10);
-        if (*end != '-')
-            return false;
-        text = end + 1;
-    }
-    return isupper((unsigned char)*text) &&
-           strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == strlen(text);
-}
-
 static void survey_number(const coaming_ship *ship, coaming_faults *faults, const ship_space *s)
 {
     number_parts n;
-    if (!s->number || !split_number(s->number, &n))
+    if (!s->number || !number_split(s->number, &n) || !isupper((unsigned char)*n.use) ||
+        strspn(n.use, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != strlen(n.use))
         return;
     double x0 = INFINITY, x1 = -INFINITY, y0 = INFINITY, y1 = -INFINITY;
     for (size_t i = 0; i < s->solid_count; i++) {

@@ -773,7 +773,8 @@ class Usage(Case):
                    "2026-09-30")
 
     def test_export_writes_no_text(self):
-        self.one_line(USAGE, "export", "--format", "text", self.ship(), says=["JSON"])
+        self.one_line(USAGE, "export", "--format", "text", self.ship(),
+                      says=["json or csv"])
 
     def test_misuse_is_told_before_the_file_is_read(self):
         self.one_line(USAGE, "rank", "--top", "0", "nowhere.xml", says=["--top"])

@@ -1,0 +1,73 @@
+/*
+ * ship/lists.h - the columns of the lists that go in and out as sheets: one table for both ways, so
+ * that what is written is what is read.
+ */
+#ifndef SHIP_LISTS_H
+#define SHIP_LISTS_H
+
+/* Code, heading. */
+#define SPACE_COLUMNS(X)                                                                           \
+    X(SPACE_ID, "id")                                                                              \
+    X(SPACE_NAME, "name")                                                                          \
+    X(SPACE_NUMBER, "number")                                                                      \
+    X(SPACE_DECK, "deck")                                                                          \
+    X(SPACE_USE, "use")                                                                            \
+    X(SPACE_PERMEABILITY, "permeability")                                                          \
+    X(SPACE_SHELL, "shell")                                                                        \
+    X(SPACE_PEOPLE, "people")                                                                      \
+    X(SPACE_WORTH, "worth")                                                                        \
+    X(SPACE_VITAL, "vital")                                                                        \
+    X(SPACE_X0, "x0")                                                                              \
+    X(SPACE_X1, "x1")                                                                              \
+    X(SPACE_Y0, "y0")                                                                              \
+    X(SPACE_Y1, "y1")                                                                              \
+    X(SPACE_Z0, "z0")                                                                              \
+    X(SPACE_Z1, "z1")                                                                              \
+    X(SPACE_BOXES, "boxes")                                                                        \
+    X(SPACE_PRISMS, "prisms")
+
+/* Of passages, and the first of closures. `between` is read in place of from and to, never written.
+ */
+#define PASSAGE_COLUMNS(X)                                                                         \
+    X(LINK_ID, "id")                                                                               \
+    X(LINK_NAME, "name")                                                                           \
+    X(LINK_KIND, "kind")                                                                           \
+    X(LINK_FROM, "from")                                                                           \
+    X(LINK_TO, "to")                                                                               \
+    X(LINK_BETWEEN, "between")                                                                     \
+    X(LINK_X, "x")                                                                                 \
+    X(LINK_Y, "y")                                                                                 \
+    X(LINK_Z, "z")                                                                                 \
+    X(LINK_WIDTH, "width")                                                                         \
+    X(LINK_HEIGHT, "height")                                                                       \
+    X(LINK_LIES, "lies")
+#define CLOSURE_COLUMNS(X)                                                                         \
+    PASSAGE_COLUMNS(X)                                                                             \
+    X(LINK_RATING, "rating")                                                                       \
+    X(LINK_SHUT_IN, "shut-in")                                                                     \
+    X(LINK_HOURS, "hours")                                                                         \
+    X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \
+    X(LINK_GASKET_FITTED, "gasket-fitted")                                                         \
+    X(LINK_DOGS, "dogs")                                                                           \
+    X(LINK_TEST_DATE, "test-date")                                                                 \
+    X(LINK_TEST_METHOD, "test-method")                                                             \
+    X(LINK_TEST_RESULT, "test-result")                                                             \
+    X(LINK_TEST_BY, "test-by")                                                                     \
+    X(LINK_TEST_NOTE, "test-note")
+
+#define LIST_CODE(code, heading) code,
+typedef enum { SPACE_COLUMNS(LIST_CODE) SPACE_COLUMN_COUNT } space_column;
+typedef enum { CLOSURE_COLUMNS(LIST_CODE) CLOSURE_COLUMN_COUNT } link_column;
+#undef LIST_CODE
+enum { PASSAGE_COLUMN_COUNT = LINK_RATING, LIST_COLUMNS_MAX = CLOSURE_COLUMN_COUNT };
+
+/* Headings in the order of the codes. */
+extern const char *const space_columns[], *const link_columns[];
+
+/* What shut-in says of a closure that is never shut; an empty cell: shut in every condition. */
+extern const char LIST_NEVER[];
+
+/* What is written after a box that was worked out from a compartment number. */
+extern const char LIST_DERIVED[];
+
+#endif
