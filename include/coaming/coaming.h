@@ -16,6 +16,7 @@
 #include "coaming/present.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
+#include "coaming/round.h"
 #include "coaming/ship.h"
 #include "coaming/survival.h"
 #include "coaming/version.h"

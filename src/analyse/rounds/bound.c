@@ -1,0 +1,127 @@
+/* The bound of tour.h. */
+#include <math.h>
+
+#include "analyse/rounds/tour.h"
+#include "base/error.h"
+#include "base/memory.h"
+
+typedef struct {
+    const double *d;
+    size_t n;
+    double *weight;              /* on each number; d[a][b] counts as d + weight[a] + weight[b] */
+    int *degree, *degree_before; /* of each number in the 1-tree */
+    double *reach;               /* by number not in the tree yet: its shortest edge to the tree */
+    int *tie;                    /* the end of that edge in the tree */
+    int *left;                   /* numbers not in the tree yet */
+} ascent;
+
+/* Least spanning tree of all but 0 (Prim, "Shortest connection networks and some generalizations",
+ * Bell System Technical Journal 36(6), 1957). */
+static double least_tree(ascent *a)
+{
+    int count = 0, joined = 1;
+    double sum = 0;
+    for (int v = 2; v < (int)a->n; v++) {
+        a->left[count++] = v;
+        a->reach[v] = INFINITY;
+    }
+    while (count) {
+        const double *row = a->d + (size_t)joined * a->n;
+        double own = a->weight[joined], best = INFINITY;
+        int at = 0;
+        for (int i = 0; i < count; i++) {
+            int v = a->left[i];
+            double edge = row[v] + own + a->weight[v];
+            if (edge < a->reach[v])
+                a->reach[v] = edge, a->tie[v] = joined;
+            if (a->reach[v] < best)
+                best = a->reach[v], at = i;
+        }
+        joined = a->left[at];
+        a->left[at] = a->left[--count];
+        a->degree[joined]++, a->degree[a->tie[joined]]++;
+        sum += best;
+    }
+    return sum;
+}
+
+/* A least spanning tree of all but 0 and the two least edges of 0: every tour is such a thing, so
+ * none is lighter. Returns its weight less twice the weights on the numbers. */
+static double one_tree(ascent *a)
+{
+    for (size_t v = 0; v < a->n; v++) {
+        a->degree_before[v] = a->degree[v];
+        a->degree[v] = 0;
+    }
+    double sum = least_tree(a), least = INFINITY, second = INFINITY;
+    int first = 0, other = 0;
+    for (int v = 1; v < (int)a->n; v++) {
+        double edge = a->d[v] + a->weight[0] + a->weight[v];
+        if (edge < least)
+            second = least, other = first, least = edge, first = v;
+        else if (edge < second)
+            second = edge, other = v;
+    }
+    a->degree[first]++, a->degree[other]++, a->degree[0] = 2;
+    sum += least + second;
+    for (size_t v = 0; v < a->n; v++)
+        sum -= 2 * a->weight[v];
+    return sum;
+}
+
+/* Numbers on more than two edges become dearer, those on one cheaper; a part of the last direction
+ * is kept, so that it does not swing. False: the 1-tree is a tour, and nothing is left to gain. */
+static bool climb(ascent *a, double length)
+{
+    double off = 0;
+    for (size_t v = 0; v < a->n; v++)
+        off += (a->degree[v] - 2) * (a->degree[v] - 2);
+    for (size_t v = 0; off > 0 && v < a->n; v++)
+        a->weight[v] += length / off * (0.7 * (a->degree[v] - 2) + 0.3 * (a->degree_before[v] - 2));
+    return off > 0;
+}
+
+/* Steps grow shorter where no better bound comes; about 1e9 edges are looked at for many stops. */
+static double ascend(ascent *a, double known)
+{
+    int most = a->n < 1000 ? 1500 : 300, patience = most / 30, since = 0;
+    double best = one_tree(a), bound = best, share = 2;
+    for (size_t v = 0; v < a->n; v++)
+        a->degree_before[v] = a->degree[v];
+    for (int i = 0; i < most && best < known * (1 - 1e-12); i++) {
+        if (!climb(a, share * (known - bound)))
+            break;
+        bound = one_tree(a);
+        since = bound > best ? 0 : since + 1;
+        best = fmax(best, bound);
+        if (since >= patience)
+            share /= 2, since = 0;
+    }
+    return best;
+}
+
+coaming_status tour_bound(const double *d, size_t n, double known, double *bound,
+                          coaming_error *error)
+{
+    if (n < 3) {
+        *bound = n == 2 ? 2 * d[1] : 0;
+        return COAMING_OK;
+    }
+    ascent a = {.d = d, .n = n};
+    a.weight = memory_new(n, sizeof *a.weight);
+    a.degree = memory_new(n, sizeof *a.degree);
+    a.degree_before = memory_new(n, sizeof *a.degree_before);
+    a.reach = memory_new(n, sizeof *a.reach);
+    a.tie = memory_new(n, sizeof *a.tie);
+    a.left = memory_new(n, sizeof *a.left);
+    bool made = a.weight && a.degree && a.degree_before && a.reach && a.tie && a.left;
+    if (made)
+        *bound = fmin(ascend(&a, known), known);
+    memory_free(a.weight);
+    memory_free(a.degree);
+    memory_free(a.degree_before);
+    memory_free(a.reach);
+    memory_free(a.tie);
+    memory_free(a.left);
+    return made ? COAMING_OK : error_memory(error);
+}

@@ -1,0 +1,179 @@
+#include "coaming/round.h"
+
+#include <math.h>
+
+#include "analyse/rounds/tour.h"
+#include "analyse/rounds/walk.h"
+#include "base/error.h"
+
+struct coaming_round {
+    arena memory;
+    coaming_round_stop *stops; /* the last is the way home */
+    size_t stop_count;         /* without it */
+    int *unreached;
+    size_t unreached_count;
+    double seconds, metres, bound;
+};
+
+coaming_round_options coaming_round_default(void)
+{
+    return (coaming_round_options){COAMING_WEATHER, false, 1.0, 0.3, 20};
+}
+
+void coaming_round_free(coaming_round *round)
+{
+    if (!round)
+        return;
+    arena_free(&round->memory);
+    memory_free(round);
+}
+
+static coaming_status check_options(const coaming_ship *ship, const coaming_round_options *o,
+                                    coaming_error *error)
+{
+    bool place =
+        o->start == COAMING_WEATHER || (o->start >= 0 && (size_t)o->start < ship->space_count);
+    if (!place)
+        return error_set(error, COAMING_USAGE, "a round starts in a space or on the open deck");
+    if (!isfinite(o->pace) || !isfinite(o->climb) || o->pace <= 0 || o->climb <= 0)
+        return error_set(error, COAMING_USAGE, "both paces must be greater than 0");
+    if (!isfinite(o->door) || o->door < 0)
+        return error_set(error, COAMING_USAGE, "the time at a door must be 0 or more");
+    return COAMING_OK;
+}
+
+static coaming_status check_closures(const coaming_ship *ship, const int *closures, size_t count,
+                                     coaming_error *error)
+{
+    if (count > COAMING_ROUND_MOST)
+        return error_set(error, COAMING_USAGE,
+                         "%zu closures are too many for one round; at most %d", count,
+                         (int)COAMING_ROUND_MOST);
+    bool *met = memory_new(ship->closure_count, sizeof *met);
+    if (!met)
+        return error_memory(error);
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; status == COAMING_OK && i < count; i++) {
+        if (closures[i] < 0 || (size_t)closures[i] >= ship->closure_count)
+            status = error_set(error, COAMING_USAGE, "there is no closure %d", closures[i]);
+        else if (met[closures[i]])
+            status = error_set(error, COAMING_USAGE, "closure '%s' is named twice",
+                               ship->links[closures[i]].id);
+        else
+            met[closures[i]] = true;
+    }
+    memory_free(met);
+    return status;
+}
+
+/* Leg after leg in the order of the tour, and home. */
+static coaming_status walk_tour(coaming_round *r, const walk *w, const int *order,
+                                coaming_error *error)
+{
+    size_t n = walk_points(w);
+    r->stops = arena_new(&r->memory, n, sizeof *r->stops);
+    if (!r->stops)
+        return error_memory(error);
+    r->stop_count = n - 1;
+    for (size_t i = 0; i < n; i++) {
+        coaming_round_stop *leg = &r->stops[i];
+        size_t from = (size_t)order[i], to = i + 1 < n ? (size_t)order[i + 1] : 0;
+        coaming_status status = walk_leg(w, from, to, &r->memory, leg, error);
+        if (status != COAMING_OK)
+            return status;
+        r->seconds += leg->seconds;
+        r->metres += leg->metres;
+    }
+    return COAMING_OK;
+}
+
+static coaming_status keep_unreached(coaming_round *r, const walk *w, coaming_error *error)
+{
+    const int *list = walk_unreached(w, &r->unreached_count);
+    r->unreached = arena_new(&r->memory, r->unreached_count, sizeof *r->unreached);
+    if (!r->unreached)
+        return error_memory(error);
+    for (size_t i = 0; i < r->unreached_count; i++)
+        r->unreached[i] = list[i];
+    return COAMING_OK;
+}
+
+static coaming_status work(coaming_round *r, const walk *w, coaming_error *error)
+{
+    size_t n = walk_points(w);
+    double *seconds = memory_new(n * n, sizeof *seconds);
+    int *order = memory_new(n, sizeof *order);
+    coaming_status status = seconds && order ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK)
+        status = walk_table(w, seconds, error);
+    if (status == COAMING_OK)
+        status = tour_find(seconds, n, order, error);
+    if (status == COAMING_OK)
+        status = tour_bound(seconds, n, tour_length(seconds, n, order), &r->bound, error);
+    if (status == COAMING_OK)
+        status = walk_tour(r, w, order, error);
+    if (status == COAMING_OK)
+        status = keep_unreached(r, w, error);
+    r->bound = fmin(r->bound, r->seconds); /* the same sum in another order */
+    memory_free(seconds);
+    memory_free(order);
+    return status;
+}
+
+coaming_status coaming_round_new(const coaming_ship *ship, const coaming_round_options *options,
+                                 const int *closures, size_t count, coaming_round **round,
+                                 coaming_error *error)
+{
+    coaming_status status = check_options(ship, options, error);
+    if (status == COAMING_OK)
+        status = check_closures(ship, closures, count, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_round *r = memory_new(1, sizeof *r);
+    walk *w = NULL;
+    status = r ? walk_new(ship, options, closures, count, &w, error) : error_memory(error);
+    if (status == COAMING_OK)
+        status = work(r, w, error);
+    walk_free(w);
+    if (status == COAMING_OK)
+        *round = r;
+    else
+        coaming_round_free(r);
+    return status;
+}
+
+size_t coaming_round_count(const coaming_round *round)
+{
+    return round->stop_count;
+}
+
+const coaming_round_stop *coaming_round_get(const coaming_round *round, size_t index)
+{
+    return &round->stops[index];
+}
+
+const coaming_round_stop *coaming_round_home(const coaming_round *round)
+{
+    return &round->stops[round->stop_count];
+}
+
+const int *coaming_round_unreached(const coaming_round *round, size_t *count)
+{
+    *count = round->unreached_count;
+    return round->unreached;
+}
+
+double coaming_round_seconds(const coaming_round *round)
+{
+    return round->seconds;
+}
+
+double coaming_round_metres(const coaming_round *round)
+{
+    return round->metres;
+}
+
+double coaming_round_bound(const coaming_round *round)
+{
+    return round->bound;
+}
