@@ -8,14 +8,18 @@
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H
 
+#include "coaming/chalk.h"
 #include "coaming/date.h"
+#include "coaming/due.h"
 #include "coaming/error.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
 #include "coaming/flotation.h"
+#include "coaming/history.h"
 #include "coaming/present.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
+#include "coaming/record.h"
 #include "coaming/round.h"
 #include "coaming/ship.h"
 #include "coaming/survival.h"

@@ -9,7 +9,8 @@
  *   manhole, cover                        chalk   365 days   assumption, no source
  *   ventilator, any other valve           visual   91 days   assumption, no source
  * Closures rated nontight are not tested. Every test is a look at the closure, so any method counts
- * as visual (common practice, no source); else only a test by the same method counts. After a
+ * as visual, and for the assumed intervals any but visual counts as chalk (common practice, no
+ * source); else only a test by the same method counts. After a
  * failure, and after a repair until it is tested, a retest by the method of the last test is due
  * from that day on; it stands for the interval of that method.
  *

@@ -11,9 +11,12 @@
 
 #include <stdio.h>
 
+#include "coaming/due.h"
 #include "coaming/fault.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
+#include "coaming/record.h"
+#include "coaming/round.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -34,6 +37,9 @@ COAMING_API const char *coaming_caution(void);
 
 /* The same with what is assumed at a level: at equilibrium, of how she floats. */
 COAMING_API const char *coaming_caution_at(coaming_level level);
+
+/* The same for tests and the reading of prints. */
+COAMING_API const char *coaming_test_caution(void);
 
 /* The same for how she floats. */
 COAMING_API const char *coaming_float_caution(void);
@@ -73,6 +79,37 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
 COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
                                                   const coaming_ship *ship, int condition,
                                                   coaming_error *error);
+
+/* What to do about the prints of these closures; NULL with count 0: of all for which there is
+ * something to do. */
+COAMING_API coaming_status coaming_print_adjust(FILE *out, coaming_style style,
+                                                const coaming_ship *ship, const int *closures,
+                                                size_t count, coaming_error *error);
+
+/* Which tests are due; also as CSV and as iCalendar (RFC 5545), an all-day entry for each: on its
+ * day, or on the as-of date if that has gone by. */
+COAMING_API coaming_status coaming_print_due(FILE *out, coaming_style style,
+                                             const coaming_ship *ship, const coaming_due *due,
+                                             coaming_error *error);
+
+/* One closure through the years; also as CSV. */
+COAMING_API coaming_status coaming_print_history(FILE *out, coaming_style style,
+                                                 const coaming_ship *ship, int closure,
+                                                 coaming_error *error);
+
+/* A walk with its sheet to carry; as CSV the sheet that coaming_record_sheet reads back. due: what
+ * is to be tested; rows of closures that are not in the round are left out. */
+COAMING_API coaming_status coaming_print_round(FILE *out, coaming_style style,
+                                               const coaming_ship *ship,
+                                               const coaming_round_options *options,
+                                               const coaming_round *round, const coaming_due *due,
+                                               coaming_error *error);
+
+/* What was recorded into a log (after coaming_record_write), and what to do about the prints. ship:
+ * with the log as it is now, or NULL. skipped: rows of a sheet with nothing filled in. */
+COAMING_API coaming_status coaming_print_record(FILE *out, coaming_style style, const char *log,
+                                                const coaming_record *record, size_t skipped,
+                                                const coaming_ship *ship, coaming_error *error);
 
 /* The whole model with the results of expose and rank; always JSON. */
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,

@@ -35,6 +35,11 @@ typedef struct {
     const char *by, *note;
 } coaming_entry;
 
+/* The words of the format, each list ending in NULL. */
+COAMING_API const char *const *coaming_method_words(void);
+COAMING_API const char *const *coaming_result_words(void);
+COAMING_API const char *const *coaming_action_words(void);
+
 typedef struct coaming_record coaming_record;
 
 /* NULL when out of memory. today: no entry may be of a later day. */

@@ -6,30 +6,49 @@
 #define CLI_CLI_H
 
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 
 #include "coaming/coaming.h"
 
 /* Options; a command names those that it takes. */
-enum {
-    OPT_FORMAT = 1 << 0,
-    OPT_OUTPUT = 1 << 1,
-    OPT_LOG = 1 << 2,
-    OPT_CONDITION = 1 << 3,
-    OPT_AS_OF = 1 << 4,
-    OPT_HAZARD = 1 << 5,
-    OPT_LEVEL = 1 << 6,
-    OPT_ALL = 1 << 7,
-    OPT_MEASURE = 1 << 8,
-    OPT_TOP = 1 << 9,
-    OPT_FLOODED = 1 << 10,
-    OPT_ALL_BREACHES = 1 << 11,
-    /* bits 12 to 25: kept for the test log and the rounds */
-    OPT_TABLE = 1 << 26,
-    OPT_IMPORT = 1 << 27,  /* all options that only import has */
-    OPT_NO_SHIP = 1 << 28, /* the command is given no ship's file */
-    OPT_COMMON = OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF
-};
+typedef uint64_t option_set;
+#define OPT(n)             ((option_set)1 << (n))
+#define OPT_FORMAT         OPT(0)
+#define OPT_OUTPUT         OPT(1)
+#define OPT_LOG            OPT(2)
+#define OPT_CONDITION      OPT(3)
+#define OPT_AS_OF          OPT(4)
+#define OPT_HAZARD         OPT(5)
+#define OPT_LEVEL          OPT(6)
+#define OPT_ALL            OPT(7)
+#define OPT_MEASURE        OPT(8)
+#define OPT_TOP            OPT(9)
+#define OPT_FLOODED        OPT(10)
+#define OPT_ALL_BREACHES   OPT(11)
+#define OPT_DATE           OPT(12)
+#define OPT_METHOD         OPT(13)
+#define OPT_RESULT         OPT(14)
+#define OPT_GAP            OPT(15)
+#define OPT_REPAIR         OPT(16)
+#define OPT_BY             OPT(17)
+#define OPT_NOTE           OPT(18)
+#define OPT_UNDO           OPT(19)
+#define OPT_SHEET          OPT(20)
+#define OPT_SHIP           OPT(21)
+#define OPT_AGAIN          OPT(22)
+#define OPT_WITHIN         OPT(23)
+#define OPT_BY_CONSEQUENCE OPT(24)
+#define OPT_START          OPT(25)
+#define OPT_TABLE          OPT(26)
+#define OPT_IMPORT         OPT(27) /* all options that only import has */
+#define OPT_NO_SHIP        OPT(28) /* the command is given no ship's file */
+#define OPT_INSIDE         OPT(29)
+#define OPT_WORDS          OPT(30) /* words may follow the file */
+#define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
+#define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
+#define OPT_ENTRY                                                                                  \
+    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_REPAIR | OPT_BY | OPT_NOTE | OPT_UNDO)
 
 /* Formats, as bits of a command's `formats`. */
 enum {
@@ -56,6 +75,17 @@ typedef struct {
     coaming_measure measure;
     size_t top;
     bool all, all_breaches;
+    /* record */
+    coaming_date date;
+    const char *method, *result, *repair, *by, *note, *sheet;
+    const char *beside; /* --ship */
+    const char **gaps;  /* owned: free */
+    size_t gap_count;
+    bool undo, again;
+    /* due, round */
+    int within; /* days; -1: not given */
+    bool by_consequence, inside;
+    const char *start;
     int table;        /* a coaming_table; -1: not given */
     const char *ship; /* NULL: the command takes none */
     char **arguments;
@@ -64,7 +94,7 @@ typedef struct {
 
 struct command {
     const char *name, *arguments, *purpose, *help;
-    unsigned takes;   /* OPT_... */
+    option_set takes; /* OPT_... */
     unsigned formats; /* IN_...; without --format the first of them, in the order of the codes */
     int (*run)(options *o);
 };
@@ -72,7 +102,7 @@ struct command {
 extern const command commands[]; /* ends with a NULL name */
 
 /* The statuses of the program that are not those of a coaming_status. */
-enum { EXIT_DONE = 0, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
+enum { EXIT_DONE = 0, EXIT_FOUND = 1, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
 
 /* Parses the words after the command. Returns -1 to go on, else the exit status. */
 int options_parse(options *o, int argc, char **argv);

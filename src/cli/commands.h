@@ -5,11 +5,17 @@
 #include "cli.h"
 
 extern const char help_check[], help_expose[], help_rank[], help_export[], help_float[];
+extern const char help_record[], help_due[], help_adjust[], help_history[], help_round[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
 int cmd_rank(options *o);
 int cmd_export(options *o);
 int cmd_float(options *o);
+int cmd_record(options *o);
+int cmd_due(options *o);
+int cmd_adjust(options *o);
+int cmd_history(options *o);
+int cmd_round(options *o);
 
 #endif

@@ -17,6 +17,23 @@ const command commands[] = {
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TABLE, IN_JSON | IN_CSV, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
      OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, IN_TEXT | IN_JSON, cmd_float},
+    {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
+     help_record,
+     OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_SHIP | OPT_AGAIN | OPT_WORDS,
+     IN_TEXT | IN_JSON, cmd_record},
+    {"due", "SHIP.xml", "which tests are due by when", help_due,
+     OPT_TESTS | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_ALL | OPT_WITHIN |
+         OPT_BY_CONSEQUENCE,
+     IN_TEXT | IN_JSON | IN_CSV | IN_ICAL, cmd_due},
+    {"round", "SHIP.xml [CLOSURE...]", "a walking order for the tests that are due, with a sheet",
+     help_round,
+     OPT_TESTS | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_WITHIN |
+         OPT_BY_CONSEQUENCE | OPT_TOP | OPT_START | OPT_INSIDE | OPT_WORDS,
+     IN_TEXT | IN_JSON | IN_CSV, cmd_round},
+    {"adjust", "SHIP.xml [CLOSURE...]", "what the chalk prints ask for: dogs, gaskets, frames",
+     help_adjust, OPT_TESTS | OPT_WORDS, IN_TEXT | IN_JSON, cmd_adjust},
+    {"history", "SHIP.xml CLOSURE", "one closure through the years", help_history,
+     OPT_TESTS | OPT_WORDS, IN_TEXT | IN_JSON | IN_CSV, cmd_history},
     {NULL, NULL, NULL, NULL, 0, 0, NULL}};
 
 void complain(const char *format, ...)
@@ -41,8 +58,8 @@ int complain_of(const coaming_error *error)
 static void help(FILE *out)
 {
     fputs("Usage: coaming COMMAND [OPTION]... SHIP.xml [ARGUMENT]...\n"
-          "Which spaces of a ship flood or get bad air if a closure fails, and which to\n"
-          "repair first.\n\nCommands:\n",
+          "Which spaces of a ship flood or get bad air if a closure fails, which to repair\n"
+          "first, and which tests are due.\n\nCommands:\n",
           out);
     for (const command *c = commands; c->name; c++)
         fprintf(out, "  %-8s %s\n", c->name, c->purpose);
@@ -93,6 +110,7 @@ static int run_command(const command *c, int argc, char **argv)
     }
     free(o.logs);
     free(o.flooded);
+    free(o.gaps);
     return status;
 }
 

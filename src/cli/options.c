@@ -7,7 +7,7 @@
 #include "cli.h"
 
 typedef struct {
-    unsigned bit;
+    option_set bit;
     const char *name, *value, *help; /* value: NULL if it takes none */
 } option_row;
 
@@ -23,7 +23,7 @@ static const option_row rows[] = {
      "(default if the ship has kg); still, the\n                           waterline at rest "
      "(default else); full, the top of\n                           its source; or Z m (Zft) above "
      "the baseline"},
-    {OPT_ALL, "all", NULL, "every closure"},
+    {OPT_ALL, "all", NULL, "every one"},
     {OPT_MEASURE, "measure", "WORD",
      "worth (default), volume, people or spaces; at\n                           equilibrium also "
      "freeboard or gm"},
@@ -32,6 +32,22 @@ static const option_row rows[] = {
     {OPT_ALL_BREACHES, "all-breaches", NULL,
      "every shell space and every pair of neighbours\n                           along the side in "
      "turn"},
+    {OPT_DATE, "date", "DATE", "day of the test or repair (default: today)"},
+    {OPT_METHOD, "method", "WORD",
+     "chalk (default), hose, air, ultrasonic, light, smoke\n                           or visual"},
+    {OPT_RESULT, "result", "pass|fail", "of a test (the same as the word pass or fail)"},
+    {OPT_GAP, "gap", "AT:LENGTH", "a gap in the print of that test; may be given again"},
+    {OPT_REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced"},
+    {OPT_BY, "by", "WHO", "initials of who did it"},
+    {OPT_NOTE, "note", "TEXT", "a remark"},
+    {OPT_UNDO, "undo", NULL, "take back the latest entry of the closure"},
+    {OPT_SHEET, "sheet", "FILE.csv", "all that is filled in on a sheet, or nothing"},
+    {OPT_SHIP, "ship", "SHIP.xml", "check against the ship; needed to begin a log"},
+    {OPT_AGAIN, "again", NULL, "record also what stands last in the log already"},
+    {OPT_WITHIN, "within", "DAYS", "also what falls due in so many days"},
+    {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
+    {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
+    {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
     {OPT_TABLE, "table", "WORD",
      "with csv: which list: spaces, closures, passages or\n                           tests"},
     {0, NULL, NULL, NULL}};
@@ -195,8 +211,79 @@ static bool take_table(options *o, const char *value)
     return refuse("table", value, "spaces, closures, passages or tests");
 }
 
-static bool take(options *o, unsigned bit, const char *value)
+static bool take_day(const char *option, const char *value, coaming_date *date)
 {
+    return coaming_date_parse(value, date) || refuse(option, value, "a date such as 2026-09-30");
+}
+
+static bool take_within(options *o, const char *value)
+{
+    char *end;
+    long days = strtol(value, &end, 10);
+    if (end == value || *end || days < 0 || days > 36525)
+        return refuse("within", value, "a whole number of days, 0 or more");
+    o->within = (int)days;
+    return true;
+}
+
+/* Options that are kept as they are, for the library to judge; NULL: none of those. */
+static const char **kept_as_is(options *o, option_set bit)
+{
+    switch (bit) {
+    case OPT_METHOD:
+        return &o->method;
+    case OPT_RESULT:
+        return &o->result;
+    case OPT_GAP:
+        return &o->gaps[o->gap_count++];
+    case OPT_REPAIR:
+        return &o->repair;
+    case OPT_BY:
+        return &o->by;
+    case OPT_NOTE:
+        return &o->note;
+    case OPT_SHEET:
+        return &o->sheet;
+    case OPT_SHIP:
+        return &o->beside;
+    case OPT_START:
+        return &o->start;
+    default:
+        return NULL;
+    }
+}
+
+/* Options without a value; NULL: none of those. */
+static bool *flag(options *o, option_set bit)
+{
+    switch (bit) {
+    case OPT_ALL:
+        return &o->all;
+    case OPT_ALL_BREACHES:
+        return &o->all_breaches;
+    case OPT_UNDO:
+        return &o->undo;
+    case OPT_AGAIN:
+        return &o->again;
+    case OPT_BY_CONSEQUENCE:
+        return &o->by_consequence;
+    case OPT_INSIDE:
+        return &o->inside;
+    default:
+        return NULL;
+    }
+}
+
+static bool take(options *o, option_set bit, const char *value)
+{
+    const char **text = kept_as_is(o, bit);
+    bool *yes = flag(o, bit);
+    if (text)
+        *text = value;
+    if (yes)
+        *yes = true;
+    if (text || yes)
+        return true;
     switch (bit) {
     case OPT_FORMAT:
         return take_format(o, value);
@@ -207,11 +294,11 @@ static bool take(options *o, unsigned bit, const char *value)
         o->logs[o->log_count++] = value;
         return true;
     case OPT_AS_OF:
-        return coaming_date_parse(value, &o->as_of) ||
-               refuse("as-of", value, "a date such as 2026-09-30");
-    case OPT_ALL_BREACHES:
-        o->all_breaches = true;
-        return true;
+        return take_day("as-of", value, &o->as_of);
+    case OPT_DATE:
+        return take_day("date", value, &o->date);
+    case OPT_WITHIN:
+        return take_within(o, value);
     case OPT_FLOODED:
         o->flooded[o->flooded_count++] = value;
         return true;
@@ -222,9 +309,6 @@ static bool take(options *o, unsigned bit, const char *value)
         return take_hazard(o, value);
     case OPT_LEVEL:
         return take_level(o, value);
-    case OPT_ALL:
-        o->all = true;
-        return true;
     case OPT_MEASURE:
         return take_measure(o, value);
     case OPT_TABLE:
@@ -259,11 +343,13 @@ int options_parse(options *o, int argc, char **argv)
     list[count] = (struct option){NULL, 0, NULL, 0};
     o->logs = calloc((size_t)argc, sizeof *o->logs);
     o->flooded = calloc((size_t)argc, sizeof *o->flooded);
-    if (!o->logs || !o->flooded) {
+    o->gaps = calloc((size_t)argc, sizeof *o->gaps);
+    if (!o->logs || !o->flooded || !o->gaps) {
         complain("out of memory");
         return EXIT_MACHINE;
     }
-    o->today = o->as_of = coaming_date_today();
+    o->within = -1;
+    o->today = o->as_of = o->date = coaming_date_today();
     o->query = coaming_query_default();
     o->format = first_format(o->command);
     o->table = -1;
@@ -273,7 +359,7 @@ int options_parse(options *o, int argc, char **argv)
             refuse_word(o, argv, result);
             return EXIT_USAGE;
         }
-        if (!take(o, result == 'o' ? (unsigned)OPT_OUTPUT : rows[result - FIRST].bit, optarg))
+        if (!take(o, result == 'o' ? OPT_OUTPUT : rows[result - FIRST].bit, optarg))
             return EXIT_USAGE;
     }
     if (optind >= argc) {
@@ -283,7 +369,7 @@ int options_parse(options *o, int argc, char **argv)
     o->ship = argv[optind];
     o->arguments = argv + optind + 1;
     o->argument_count = argc - optind - 1;
-    if (o->argument_count && !(o->command->takes & OPT_ALL)) {
+    if (o->argument_count && !(o->command->takes & (OPT_ALL | OPT_WORDS))) {
         complain("'%s' is one word too many; see 'coaming %s --help'", o->arguments[0],
                  o->command->name);
         return EXIT_USAGE;

@@ -1,6 +1,7 @@
 #include "present/style.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -145,16 +146,35 @@ const char *counted(char buffer[SHOWN], double count, const char *one, const cha
     return buffer;
 }
 
-bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
-                   const char *what)
+bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const char *what)
 {
-    char name[SHOWN], date[COAMING_DATE_TEXT], condition[SHOWN];
+    char name[SHOWN];
     paragraph p;
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p))
         fprintf(p.stream, "%s: %s", shown(name, ship->name, 40), what);
     bool good = paragraph_close(&p, out, style, 0, 2);
     ink_off(out, style, INK_STRONG);
+    return good;
+}
+
+bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
+{
+    paragraph p;
+    va_list args;
+    va_start(args, format);
+    if (paragraph_open(&p))
+        vfprintf(p.stream, format, args);
+    va_end(args);
+    return paragraph_close(&p, out, style, first, rest);
+}
+
+bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+                   const char *what)
+{
+    char date[COAMING_DATE_TEXT], condition[SHOWN];
+    paragraph p;
+    bool good = print_title(out, style, ship, what);
     if (!good || !paragraph_open(&p))
         return false;
     fprintf(p.stream, "As last tested by %s; %s.", coaming_date_format(ship->as_of, date),
@@ -193,6 +213,12 @@ bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
 const char *coaming_caution(void)
 {
     return CAUTION_START CAUTION_END;
+}
+
+const char *coaming_test_caution(void)
+{
+    return "Worked out from the register and the log as they stand; intervals, minutes and "
+           "distances marked as assumptions are that. " CAUTION_END;
 }
 
 const char *coaming_caution_at(coaming_level level)

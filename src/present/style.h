@@ -48,6 +48,13 @@ const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure);
 ink result_ink(coaming_result result);
 
+/* The ship and what is asked of her, alone. */
+bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const char *what);
+
+/* A paragraph at once; false when out of memory. */
+bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+
 /* The ship and what is asked of her, the date and the condition, and for water the level. */
 bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what);

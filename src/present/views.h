@@ -2,7 +2,9 @@
 #ifndef PRESENT_VIEWS_H
 #define PRESENT_VIEWS_H
 
+#include "coaming/chalk.h"
 #include "coaming/flotation.h"
+#include "coaming/history.h"
 #include "coaming/present.h"
 #include "coaming/survival.h"
 #include "ship/ship.h"
@@ -29,6 +31,57 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
 
 coaming_status json_survival(FILE *out, const coaming_ship *ship, int condition,
                              const coaming_survival *v, coaming_error *error);
+
+coaming_status json_adjust(FILE *out, const coaming_ship *ship, const int *closures, size_t count,
+                           coaming_error *error);
+coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
+                        coaming_error *error);
+coaming_status csv_due(FILE *out, const coaming_ship *ship, const coaming_due *due);
+coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
+                        coaming_error *error);
+coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
+                            const coaming_history *history, coaming_error *error);
+coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
+                           const coaming_history *history);
+coaming_status json_record(FILE *out, const char *log, const coaming_record *record, size_t skipped,
+                           const coaming_ship *ship, coaming_error *error);
+
+/* Calls back for each reading for which there is something to do, or of the closures given, in the
+ * order given. */
+typedef bool (*on_reading)(const coaming_reading *reading, void *data);
+coaming_status each_reading(const coaming_ship *ship, const int *closures, size_t count,
+                            on_reading call, void *data, coaming_error *error);
+
+/* What to do, as a sentence without its end: of one gap, and of the closure as a whole. */
+void say_gap(FILE *out, const coaming_gap_reading *g);
+void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *reading);
+/* "at the top corner on the free side", "on the free side", "". */
+const char *gap_place(const coaming_gap_reading *g);
+
+/* A round with all that its views need of it. */
+typedef struct {
+    const coaming_ship *ship;
+    const coaming_round_options *options;
+    const coaming_round *round;
+    const coaming_due *due;
+} round_answer;
+coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error);
+coaming_status csv_round(FILE *out, const round_answer *a, coaming_error *error);
+
+/* What to carry: gaskets by section, and dogs. */
+typedef struct {
+    const char *section; /* NULL: not given */
+    double metres;
+    size_t closures, unknown; /* of how many closures; of how many the run is not known */
+} gasket_need;
+typedef struct {
+    gasket_need *gaskets; /* owned by whoever asked: memory_free */
+    size_t gasket_count;
+    int dogs; /* to take up */
+    double minutes;
+    bool minutes_assumed; /* of at least one test */
+} round_needs;
+coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error);
 
 /* "pass", "fail" or "untested". */
 const char *result_word(coaming_result result);

@@ -229,6 +229,21 @@ coaming_status coaming_record_add(coaming_record *record, const coaming_entry *e
     return COAMING_OK;
 }
 
+const char *const *coaming_method_words(void)
+{
+    return method_words;
+}
+
+const char *const *coaming_result_words(void)
+{
+    return result_words;
+}
+
+const char *const *coaming_action_words(void)
+{
+    return action_words;
+}
+
 size_t coaming_record_count(const coaming_record *record)
 {
     return record->count;

@@ -35,6 +35,14 @@ typedef struct {
     double minutes; /* negative: not given */
 } rule;
 
+/* Does a test by `method` count for a rule? */
+static bool counts(const rule *r, test_method method)
+{
+    if (r->method == VISUAL || method == r->method)
+        return true;
+    return r->basis == COAMING_BASIS_ASSUMED && r->method == CHALK && method != VISUAL;
+}
+
 enum { RULES_MOST = 8 };
 
 /* Intervals of the arrangement for a kind; how many. */
@@ -74,10 +82,10 @@ static double usual_minutes(test_method method)
 
 /* Rows. */
 
-static const ship_event *last_by(const ship_link *l, test_method method)
+static const ship_event *last_by(const ship_link *l, const rule *r)
 {
     for (size_t i = l->event_count; i-- > 0;)
-        if (l->events[i].kind == EVENT_TEST && (l->events[i].method == method || method == VISUAL))
+        if (l->events[i].kind == EVENT_TEST && counts(r, l->events[i].method))
             return &l->events[i];
     return NULL;
 }
@@ -102,7 +110,7 @@ static void add_row(coaming_due *d, int closure, const rule *r, coaming_due_row 
 
 static void add_interval(coaming_due *d, int closure, const rule *r)
 {
-    const ship_event *last = last_by(&d->ship->links[closure], r->method);
+    const ship_event *last = last_by(&d->ship->links[closure], r);
     coaming_due_row row = {
         .reason = COAMING_DUE_NEVER, .last = COAMING_NO_DATE, .due = COAMING_NO_DATE};
     if (last) {

@@ -1,0 +1,198 @@
+/* due, adjust, history and round: what the register says of tests. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+
+const char help_due[] =
+    "\nWhich tests are due by when: by the arrangement's intervals, or assumed ones where\n"
+    "it gives none. Overdue first. Exit status 1 if any test is overdue.\n";
+const char help_adjust[] =
+    "\nReads the print of the last test of each closure: which dogs to take up, where\n"
+    "frame or door is out of true, when to renew the gasket. Without closures: all\n"
+    "for which there is something to do.\n";
+const char help_history[] =
+    "\nOne closure through the years: tests, repairs, the trend of its printed fraction,\n"
+    "the time between failures.\n";
+const char help_round[] =
+    "\nA walking order through the ship for the closures whose tests are due (or for those\n"
+    "named), with what to bring and what to adjust; as CSV a sheet to fill in, which\n"
+    "'coaming record --sheet' reads back.\n";
+
+/* -1 to go on with the closures named (to be freed), else the exit status. */
+static int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count)
+{
+    size_t most = (size_t)o->argument_count;
+    *closures = calloc(most ? most : 1, sizeof **closures);
+    *count = 0;
+    if (!*closures) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    for (size_t i = 0; i < most; i++) {
+        coaming_error error;
+        int found = -1;
+        bool before = false;
+        if (coaming_find_closure(ship, o->arguments[i], &found, &error) != COAMING_OK)
+            return complain_of(&error);
+        for (size_t j = 0; j < *count; j++)
+            before = before || (*closures)[j] == found;
+        if (!before)
+            (*closures)[(*count)++] = found;
+    }
+    return -1;
+}
+
+int cmd_adjust(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    output out;
+    int *closures = NULL;
+    size_t count = 0;
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = find_closures(o, ship, &closures, &count);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status = coaming_print_adjust(out.stream, out.style, ship,
+                                                     count ? closures : NULL, count, &error);
+        result = output_close(&out, status, &error);
+    }
+    free(closures);
+    coaming_ship_free(ship);
+    return result;
+}
+
+int cmd_history(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    output out;
+    int *closures = NULL;
+    size_t count = 0;
+    if (o->argument_count != 1) {
+        complain("name one closure; see 'coaming history --help'");
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = find_closures(o, ship, &closures, &count);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status =
+            coaming_print_history(out.stream, out.style, ship, closures[0], &error);
+        result = output_close(&out, status, &error);
+    }
+    free(closures);
+    coaming_ship_free(ship);
+    return result;
+}
+
+/* What is due, by date or by what its failure would cost. */
+static coaming_status make_due(const options *o, const coaming_ship *ship, int within,
+                               coaming_due **due, coaming_error *error)
+{
+    coaming_status status = coaming_due_new(ship, due, error);
+    if (status == COAMING_OK && !o->all)
+        coaming_due_within(*due, o->within >= 0 ? o->within : within);
+    if (status == COAMING_OK && o->by_consequence)
+        status = coaming_due_weigh(*due, o->query, o->measure, error);
+    return status;
+}
+
+int cmd_due(options *o)
+{
+    enum { WITHIN = 30 }; /* days, unless --within says */
+    coaming_ship *ship = NULL;
+    coaming_due *due = NULL;
+    coaming_error error;
+    output out;
+    if (o->argument_count) {
+        complain("'%s' is one word too many; see 'coaming due --help'", o->arguments[0]);
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0 && make_due(o, ship, WITHIN, &due, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status = coaming_print_due(out.stream, out.style, ship, due, &error);
+        result = output_close(&out, status, &error);
+        if (result == EXIT_DONE && coaming_due_overdue(due))
+            result = EXIT_FOUND;
+    }
+    coaming_due_free(due);
+    coaming_ship_free(ship);
+    return result;
+}
+
+/* The closures of what is due, each once, the first `top` of them (0: all). */
+static int closures_due(const coaming_due *due, const coaming_ship *ship, size_t top,
+                        int **closures, size_t *count)
+{
+    bool *taken = calloc(coaming_ship_closures(ship) + 1, sizeof *taken);
+    *closures = calloc(coaming_ship_closures(ship) + 1, sizeof **closures);
+    *count = 0;
+    if (!taken || !*closures) {
+        free(taken);
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    for (size_t i = 0; i < coaming_due_count(due) && (!top || *count < top); i++) {
+        int closure = coaming_due_get(due, i)->closure;
+        if (!taken[closure])
+            (*closures)[(*count)++] = closure;
+        taken[closure] = true;
+    }
+    free(taken);
+    return -1;
+}
+
+static int find_start(const options *o, const coaming_ship *ship, coaming_round_options *how)
+{
+    coaming_error error;
+    how->inside = o->inside;
+    if (!o->start || !strcmp(o->start, "weather"))
+        return -1;
+    if (coaming_find_space(ship, o->start, &how->start, &error) != COAMING_OK)
+        return complain_of(&error);
+    return -1;
+}
+
+int cmd_round(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_due *due = NULL;
+    coaming_round *round = NULL;
+    coaming_error error;
+    output out;
+    coaming_round_options how = coaming_round_default();
+    int *closures = NULL;
+    size_t count = 0;
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = find_start(o, ship, &how);
+    if (result < 0 && make_due(o, ship, 0, &due, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0)
+        result = o->argument_count ? find_closures(o, ship, &closures, &count)
+                                   : closures_due(due, ship, o->top, &closures, &count);
+    if (result < 0 && coaming_round_new(ship, &how, closures, count, &round, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status =
+            coaming_print_round(out.stream, out.style, ship, &how, round, due, &error);
+        result = output_close(&out, status, &error);
+    }
+    coaming_round_free(round);
+    coaming_due_free(due);
+    free(closures);
+    coaming_ship_free(ship);
+    return result;
+}

@@ -1,0 +1,125 @@
+/* All of libical: tests that are due as an iCalendar object (RFC 5545). */
+#include <ctype.h>
+#include <libical/ical.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "coaming/version.h"
+#include "present/views.h"
+
+/* A calendar date without time or zone. */
+static struct icaltimetype ical_date(coaming_date date)
+{
+    char text[COAMING_DATE_TEXT];
+    int year = 0, month = 0, day = 0;
+    coaming_date_format(date, text);
+    if (sscanf(text, "%d-%d-%d", &year, &month, &day) != 3)
+        return icaltime_null_date();
+    struct icaltimetype t = icaltime_null_date();
+    t.year = year;
+    t.month = month;
+    t.day = day;
+    t.is_date = 1;
+    return t;
+}
+
+/* Names may hold control characters that no calendar takes. */
+static void plain(char *buffer, size_t size, const char *text, size_t columns)
+{
+    text_fit(buffer, size, text, columns);
+}
+
+/* The same for the same test whenever it is written, so that a calendar keeps one entry of it. */
+static void make_uid(char *uid, size_t size, const coaming_ship *ship, const coaming_due_row *row)
+{
+    const char *const parts[] = {ship->links[row->closure].id, row->method, ship->name};
+    size_t used = 0;
+    for (int p = 0; p < 3; p++) {
+        if (p && used + 2 < size)
+            uid[used++] = p == 2 ? '@' : '-';
+        for (const char *at = parts[p]; *at && used + 4 < size; at++) {
+            unsigned char c = (unsigned char)*at;
+            if (isalnum(c) && c < 128)
+                uid[used++] = (char)c;
+            else
+                used += (size_t)snprintf(uid + used, 4, ".%02x", c);
+        }
+    }
+    uid[used] = '\0';
+}
+
+static void say_test(char *summary, size_t size, const coaming_ship *ship,
+                     const coaming_due_row *row)
+{
+    char id[161], name[401], since[COAMING_DATE_TEXT];
+    plain(id, sizeof id, ship->links[row->closure].id, 40);
+    plain(name, sizeof name, ship->links[row->closure].name, 100);
+    const char *why = row->reason == COAMING_DUE_NEVER      ? " (never by it)"
+                      : row->reason == COAMING_DUE_FAILED   ? " (failed, retest)"
+                      : row->reason == COAMING_DUE_REPAIRED ? " (repaired, retest)"
+                                                            : "";
+    int used = snprintf(summary, size, "%c%s test: %s %s%s", toupper((unsigned char)*row->method),
+                        row->method + 1, id, name, why);
+    if (row->overdue && row->reason == COAMING_DUE_INTERVAL && used > 0 && (size_t)used < size)
+        snprintf(summary + used, size - (size_t)used, " (overdue since %s)",
+                 coaming_date_format(row->due, since));
+}
+
+static icalcomponent *make_event(const coaming_ship *ship, const coaming_due_row *row,
+                                 struct icaltimetype stamp)
+{
+    char uid[512], summary[700], text[900], last[COAMING_DATE_TEXT];
+    coaming_date day = row->overdue ? ship->as_of : row->due;
+    make_uid(uid, sizeof uid, ship, row);
+    say_test(summary, sizeof summary, ship, row);
+    snprintf(text, sizeof text, "Last counted test: %s. Interval: %s. %s",
+             coaming_date_format(row->last, last), coaming_due_basis_word(row->basis),
+             coaming_test_caution());
+    return icalcomponent_vanew(
+        ICAL_VEVENT_COMPONENT, icalproperty_new_uid(uid), icalproperty_new_dtstamp(stamp),
+        icalproperty_new_dtstart(ical_date(day)), icalproperty_new_dtend(ical_date(day + 1)),
+        icalproperty_new_summary(summary), icalproperty_new_description(text),
+        icalproperty_new_categories("TESTS"), icalproperty_new_transp(ICAL_TRANSP_TRANSPARENT),
+        (void *)0);
+}
+
+static coaming_status write_calendar(FILE *out, icalcomponent *calendar, coaming_error *error)
+{
+    char *text = icalcomponent_as_ical_string_r(calendar);
+    if (!text)
+        return error_memory(error);
+    fputs(text, out);
+    icalmemory_free_buffer(text);
+    return COAMING_OK;
+}
+
+coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
+                        coaming_error *error)
+{
+    /* The stamp is the as-of date, so that the same question gives the same bytes. */
+    struct icaltimetype stamp = ical_date(ship->as_of);
+    stamp.is_date = 0;
+    stamp.zone = icaltimezone_get_utc_timezone();
+    icalcomponent *calendar =
+        icalcomponent_vanew(ICAL_VCALENDAR_COMPONENT, icalproperty_new_version("2.0"),
+                            icalproperty_new_prodid("-//coaming//coaming " COAMING_VERSION "//EN"),
+                            icalproperty_new_calscale("GREGORIAN"),
+                            icalproperty_new_method(ICAL_METHOD_PUBLISH), (void *)0);
+    if (!calendar)
+        return error_memory(error);
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < coaming_due_count(due) && status == COAMING_OK; i++) {
+        icalcomponent *event = make_event(ship, coaming_due_get(due, i), stamp);
+        if (event)
+            icalcomponent_add_component(calendar, event);
+        else
+            status = error_memory(error);
+    }
+    if (status == COAMING_OK)
+        status = write_calendar(out, calendar, error);
+    icalcomponent_free(calendar);
+    return status;
+}
