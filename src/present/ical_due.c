@@ -57,7 +57,7 @@ static void say_test(char *summary, size_t size, const coaming_ship *ship,
     char id[161], name[401], since[COAMING_DATE_TEXT];
     plain(id, sizeof id, ship->links[row->closure].id, 40);
     plain(name, sizeof name, ship->links[row->closure].name, 100);
-    const char *why = row->reason == COAMING_DUE_NEVER      ? " (never by it)"
+    const char *why = row->reason == COAMING_DUE_NEVER      ? " (not tested by it yet)"
                       : row->reason == COAMING_DUE_FAILED   ? " (failed, retest)"
                       : row->reason == COAMING_DUE_REPAIRED ? " (repaired, retest)"
                                                             : "";
@@ -101,6 +101,7 @@ coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *
 {
     /* The stamp is the as-of date, so that the same question gives the same bytes. */
     struct icaltimetype stamp = ical_date(ship->as_of);
+    stamp.hour = stamp.minute = stamp.second = 0;
     stamp.is_date = 0;
     stamp.zone = icaltimezone_get_utc_timezone();
     icalcomponent *calendar =
