@@ -126,7 +126,7 @@ static const char *meant(const char *const *one, const char *const *two, const c
     return text_nearest(name, nth, all, count);
 }
 
-static void check_attributes(reader *r, const xmlNode *element, const element_rule *rule)
+void element_check_attributes(reader *r, const xmlNode *element, const element_rule *rule)
 {
     for (xmlAttrPtr a = element->properties; a; a = a->next) {
         const char *name = (const char *)a->name;
@@ -141,7 +141,7 @@ static void check_attributes(reader *r, const xmlNode *element, const element_ru
             fault_at(r, element, "<%s> lacks the attribute '%s'", element->name, *name);
 }
 
-static void check_children(reader *r, const xmlNode *element, const element_rule *rule)
+void element_check_children(reader *r, const xmlNode *element, const element_rule *rule)
 {
     for (const xmlNode *n = element->children; n; n = n->next) {
         if ((n->type == XML_TEXT_NODE || n->type == XML_CDATA_SECTION_NODE) && !xmlIsBlankNode(n)) {
@@ -163,8 +163,8 @@ static void check_children(reader *r, const xmlNode *element, const element_rule
 
 void element_check(reader *r, const xmlNode *element, const element_rule *rule)
 {
-    check_attributes(r, element, rule);
-    check_children(r, element, rule);
+    element_check_attributes(r, element, rule);
+    element_check_children(r, element, rule);
 }
 
 /* Attributes. */

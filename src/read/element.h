@@ -24,6 +24,8 @@ typedef struct {
     size_t astray;     /* undo entries that found nothing to take back */
     const char *text;  /* of the arrangement; NULL: it is read from its file */
     size_t text_size;
+    const char *log_text; /* of one more log, which is read last; NULL: none */
+    size_t log_size;
     size_t suggestions; /* that were looked for: each costs a walk over all ids */
 } reader;
 
@@ -43,6 +45,9 @@ typedef struct {
 
 /* Reports unknown attributes and elements, missing attributes and stray text. */
 void element_check(reader *r, const xmlNode *element, const element_rule *rule);
+/* The two halves of it. */
+void element_check_attributes(reader *r, const xmlNode *element, const element_rule *rule);
+void element_check_children(reader *r, const xmlNode *element, const element_rule *rule);
 
 bool element_is(const xmlNode *node, const char *name);
 xmlNode *element_first(const xmlNode *parent, const char *name); /* NULL name: any element */

@@ -156,9 +156,16 @@ static void read_entry(reader *r, const xmlNode *e)
     }
 }
 
-/* No entry of this log has been read of any closure. */
-static bool start_log(reader *r)
+bool read_log_begin(reader *r, const xmlNode *root)
 {
+    static const char *const of_log[] = {"arrangement", NULL};
+    element_check_attributes(r, root, &(element_rule){of_log, NULL, NULL});
+    const char *name = attribute(r, root, "arrangement");
+    if (name && strcmp(name, r->ship->name)) {
+        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", BRIEF(name),
+                 BRIEF(r->ship->name));
+        return false;
+    }
     size_t count = r->ship->closure_count;
     r->latest_event = memory_new(count, sizeof *r->latest_event);
     r->memory_lost = r->memory_lost || !r->latest_event;
@@ -167,21 +174,16 @@ static bool start_log(reader *r)
     return r->latest_event;
 }
 
-void read_log(reader *r, const xmlNode *root)
+void read_log_part(reader *r, const xmlNode *root)
 {
-    static const char *const of_log[] = {"arrangement", NULL};
     static const char *const in_log[] = {"test", "repair", "undo", NULL};
-    element_check(r, root, &(element_rule){of_log, NULL, in_log});
-    const char *name = attribute(r, root, "arrangement");
-    if (name && strcmp(name, r->ship->name)) {
-        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", BRIEF(name),
-                 BRIEF(r->ship->name));
-        return;
-    }
-    if (!start_log(r))
-        return;
+    element_check_children(r, root, &(element_rule){NULL, NULL, in_log});
     for (xmlNode *e = element_first(root, NULL); e; e = element_next(e, NULL))
         read_entry(r, e);
+}
+
+void read_log_end(reader *r)
+{
     memory_free(r->latest_event);
     r->latest_event = NULL;
 }

@@ -32,40 +32,78 @@ static void read_parts(reader *r, const xmlNode *root)
     read_scenarios(r, root);
 }
 
-static coaming_status read_tree(const reader *r, const char *path, schema_kind kind, xmlDocPtr *doc,
-                                coaming_error *error)
-{
-    if (kind == SCHEMA_ARRANGEMENT && r->text)
-        return xml_read_text(r->text, r->text_size, path, r->faults, doc, error);
-    return xml_read(path, r->faults, doc, error);
-}
-
-/* Reads one file: by the loader and, if that finds no error, by the schema. */
-static coaming_status read_file(reader *r, const char *path, schema_kind kind, coaming_error *error)
+/* Reads the arrangement: by the loader and, if that finds no error, by the schema. */
+static coaming_status read_arrangement(reader *r, const char *path, coaming_error *error)
 {
     size_t from = coaming_faults_count(r->faults);
     xmlDocPtr doc = NULL;
-    coaming_status status = read_tree(r, path, kind, &doc, error);
+    coaming_status status = r->text
+                                ? xml_read_text(r->text, r->text_size, path, r->faults, &doc, error)
+                                : xml_read(path, r->faults, &doc, error);
     if (status != COAMING_OK)
         return status;
-    r->file = arena_text(&r->ship->memory, file_shown(path));
+    r->ship->path = r->file = arena_text(&r->ship->memory, file_shown(path));
     const xmlNode *root = xmlDocGetRootElement(doc);
-    bool arrangement = kind == SCHEMA_ARRANGEMENT;
     if (!r->file) {
         status = error_memory(error);
-    } else if (check_root(r, root, arrangement ? "arrangement" : "test-log",
-                          arrangement ? ARRANGEMENT_NS : TEST_LOG_NS)) {
-        if (arrangement) {
-            r->ship->path = r->file;
-            read_parts(r, root);
-        } else {
-            read_log(r, root);
+    } else if (check_root(r, root, "arrangement", ARRANGEMENT_NS)) {
+        read_parts(r, root);
+        if (faults_errors_from(r->faults, from) == 0) {
+            schema *s = schema_new(SCHEMA_ARRANGEMENT);
+            status = schema_check(s, doc, r->file, r->faults, error);
+            schema_free(s);
         }
-        if (faults_errors_from(r->faults, from) == 0)
-            status = schema_check(kind, doc, r->file, r->faults, error);
     }
     xmlFreeDoc(doc);
     faults_sort_from(r->faults, from);
+    return status;
+}
+
+/* A log as its parts come in. */
+typedef struct {
+    reader *reader;
+    schema *schema;
+    size_t from; /* faults before this one are of other files */
+    coaming_status status;
+    coaming_error *error;
+} log_reader;
+
+static bool read_part(xmlNode *root, bool first, void *data)
+{
+    log_reader *l = data;
+    reader *r = l->reader;
+    if (first && (!check_root(r, root, "test-log", TEST_LOG_NS) || !read_log_begin(r, root)))
+        return false;
+    read_log_part(r, root);
+    if (faults_errors_from(r->faults, l->from) == 0)
+        l->status = schema_check(l->schema, root->doc, r->file, r->faults, l->error);
+    return l->status == COAMING_OK;
+}
+
+/* Reads a log as the arrangement is read. */
+static coaming_status read_log(reader *r, const char *text, size_t size, const char *shown,
+                               coaming_error *error)
+{
+    size_t from = coaming_faults_count(r->faults);
+    log_reader l = {r, schema_new(SCHEMA_TEST_LOG), from, COAMING_OK, error};
+    r->file = arena_text(&r->ship->memory, shown);
+    coaming_status status =
+        r->file ? xml_read_parts(text, size, r->file, r->faults, read_part, &l, error)
+                : error_memory(error);
+    read_log_end(r);
+    schema_free(l.schema);
+    faults_sort_from(r->faults, from);
+    return l.status != COAMING_OK ? l.status : status;
+}
+
+static coaming_status read_log_file(reader *r, const char *path, coaming_error *error)
+{
+    char *text = NULL;
+    size_t size = 0;
+    coaming_status status = file_read(path, r->faults, &text, &size, error);
+    if (status == COAMING_OK)
+        status = read_log(r, text, size, file_shown(path), error);
+    memory_free(text);
     return status;
 }
 
@@ -83,7 +121,7 @@ static coaming_status verdict(const reader *r, coaming_error *error)
 /* The arrangement with its survey, so that all its faults stand together, by line. */
 static coaming_status read_ship(reader *r, const char *path, coaming_error *error)
 {
-    coaming_status status = read_file(r, path, SCHEMA_ARRANGEMENT, error);
+    coaming_status status = read_arrangement(r, path, error);
     if (status == COAMING_OK)
         status = verdict(r, error);
     if (status != COAMING_OK)
@@ -103,10 +141,14 @@ static coaming_status read_all(reader *r, const char *path, const coaming_load_o
     if (status != COAMING_OK)
         return status;
     for (size_t i = 0; i < options->log_count; i++) {
-        coaming_status one = read_file(r, options->logs[i], SCHEMA_TEST_LOG, error);
+        coaming_status one = read_log_file(r, options->logs[i], error);
         if (one != COAMING_OK && one != COAMING_INPUT)
             return one;
     }
+    if (r->log_text)
+        status = read_log(r, r->log_text, r->log_size, "log", error);
+    if (status != COAMING_OK && status != COAMING_INPUT)
+        return status;
     settle_events(r);
     return verdict(r, error);
 }

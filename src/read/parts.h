@@ -22,8 +22,11 @@ void read_links(reader *r, const xmlNode *root);
 /* Scenarios; spaces must have been read. */
 void read_scenarios(reader *r, const xmlNode *root);
 
-/* A test log: adds its tests and repairs to the reader's events. */
-void read_log(reader *r, const xmlNode *root);
+/* A test log, part by part: adds its tests and repairs to the reader's events. begin: false if none
+ * of it is to be read (which is reported). end: always. */
+bool read_log_begin(reader *r, const xmlNode *root);
+void read_log_part(reader *r, const xmlNode *root);
+void read_log_end(reader *r);
 
 /* One <test> for a closure; shared by arrangement and log. closure -1: read for its faults only. */
 void read_test(reader *r, const xmlNode *element, int closure);

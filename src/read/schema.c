@@ -30,7 +30,7 @@ static void be_quiet(void *context, xmlErrorPtr e)
     (void)context, (void)e;
 }
 
-static xmlRelaxNGPtr compile(schema_kind kind)
+schema *schema_new(schema_kind kind)
 {
     const unsigned char *text =
         kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng : schema_test_log_rng;
@@ -40,29 +40,29 @@ static xmlRelaxNGPtr compile(schema_kind kind)
     if (!parser)
         return NULL;
     xmlRelaxNGSetParserStructuredErrors(parser, be_quiet, NULL);
-    xmlRelaxNGPtr schema = xmlRelaxNGParse(parser);
+    schema *s = xmlRelaxNGParse(parser);
     xmlRelaxNGFreeParserCtxt(parser);
-    return schema;
+    return s;
 }
 
-coaming_status schema_check(schema_kind kind, xmlDocPtr doc, const char *file,
-                            coaming_faults *faults, coaming_error *error)
+void schema_free(schema *s)
 {
-    sink s = {file, faults};
-    coaming_status status = COAMING_OK;
-    xmlRelaxNGPtr schema = compile(kind);
-    xmlRelaxNGValidCtxtPtr validation = schema ? xmlRelaxNGNewValidCtxt(schema) : NULL;
-    if (validation) {
-        xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &s);
-        int result = xmlRelaxNGValidateDoc(validation, doc);
-        if (result > 0 && !coaming_faults_errors(faults))
-            faults_add(faults, COAMING_SEVERITY_ERROR, file, 0, "file", "not valid by the schema");
-        if (result < 0)
-            status = error_set(error, COAMING_INTERNAL, "%s: the schema check failed", file);
-    } else {
-        status = error_set(error, COAMING_INTERNAL, "the schema does not compile");
-    }
+    xmlRelaxNGFree(s);
+}
+
+coaming_status schema_check(schema *s, xmlDocPtr doc, const char *file, coaming_faults *faults,
+                            coaming_error *error)
+{
+    sink to = {file, faults};
+    size_t before = coaming_faults_errors(faults);
+    xmlRelaxNGValidCtxtPtr validation = s ? xmlRelaxNGNewValidCtxt(s) : NULL;
+    if (!validation)
+        return error_set(error, COAMING_INTERNAL, "the schema does not compile");
+    xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &to);
+    int result = xmlRelaxNGValidateDoc(validation, doc);
+    if (result > 0 && coaming_faults_errors(faults) == before)
+        faults_add(faults, COAMING_SEVERITY_ERROR, file, 0, "file", "not valid by the schema");
     xmlRelaxNGFreeValidCtxt(validation);
-    xmlRelaxNGFree(schema);
-    return status;
+    return result < 0 ? error_set(error, COAMING_INTERNAL, "%s: the schema check failed", file)
+                      : COAMING_OK;
 }

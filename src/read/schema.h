@@ -6,12 +6,17 @@
 
 typedef enum { SCHEMA_ARRANGEMENT, SCHEMA_TEST_LOG } schema_kind;
 
+/* A schema ready for use; NULL when it does not compile (out of memory). */
+typedef struct _xmlRelaxNG schema; /* as libxml2 has it */
+schema *schema_new(schema_kind kind);
+void schema_free(schema *s);
+
 /*
  * Adds a fault for each thing that libxml2 finds. Meant for a tree in which the loader has found no
  * error: the loader's words are plainer, and libxml2 stops at the first fault of structure.
- * COAMING_INTERNAL if the schema itself does not compile.
+ * COAMING_INTERNAL if the schema (which may be NULL) did not compile.
  */
-coaming_status schema_check(schema_kind kind, xmlDocPtr doc, const char *file,
-                            coaming_faults *faults, coaming_error *error);
+coaming_status schema_check(schema *s, xmlDocPtr doc, const char *file, coaming_faults *faults,
+                            coaming_error *error);
 
 #endif

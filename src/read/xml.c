@@ -24,6 +24,10 @@ typedef struct {
     bool stopped;               /* by a callback of ours, which has said why */
     const xml_scanner *scanner; /* when no tree is built */
     int depth;
+    xml_part part; /* when the tree is handed over in parts */
+    void *part_data;
+    size_t part_count;
+    bool part_first;
 } watch;
 
 /* The first error only: those after it are mostly its echo. */
@@ -90,6 +94,29 @@ static void on_element(void *context, const xmlChar *name, const xmlChar *prefix
     stop_too_deep(ctxt, w, xml_line(ctxt->node));
 }
 
+static void hand_over(xmlParserCtxtPtr ctxt, watch *w, xmlNodePtr root)
+{
+    bool go_on = w->part(root, w->part_first, w->part_data);
+    xmlNodePtr children = root->children;
+    root->children = root->last = NULL;
+    xmlFreeNodeList(children);
+    w->part_first = false;
+    w->part_count = 0;
+    if (go_on)
+        return;
+    w->stopped = true;
+    xmlStopParser(ctxt);
+}
+
+static void on_end(void *context, const xmlChar *name, const xmlChar *prefix, const xmlChar *uri)
+{
+    xmlParserCtxtPtr ctxt = context;
+    watch *w = ctxt->_private;
+    xmlSAX2EndElementNs(context, name, prefix, uri);
+    if (!w->stopped && ctxt->nodeNr == 1 && ++w->part_count >= XML_PART_MOST)
+        hand_over(ctxt, w, ctxt->node);
+}
+
 static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *doc,
                             coaming_error *error)
 {
@@ -100,12 +127,16 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     ctxt->sax->serror = on_error;
     ctxt->sax->internalSubset = on_doctype;
     ctxt->sax->startElementNs = on_element;
+    if (w->part)
+        ctxt->sax->endElementNs = on_end;
     xmlDocPtr tree = xmlCtxtReadMemory(ctxt, text, (int)size, NULL, NULL,
                                        XML_PARSE_NONET | XML_PARSE_BIG_LINES | XML_PARSE_NOCDATA |
                                            XML_PARSE_HUGE | XML_PARSE_COMPACT | XML_PARSE_NOBLANKS);
     bool good =
         tree && ctxt->wellFormed && !w->reported && !w->stopped && xmlDocGetRootElement(tree);
     bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
+    if (good && w->part)
+        hand_over(ctxt, w, xmlDocGetRootElement(tree));
     xmlFreeParserCtxt(ctxt);
     if (good) {
         *doc = tree;
@@ -119,14 +150,33 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     return error_set(error, COAMING_INPUT, "%s: not XML", w->shown);
 }
 
+static coaming_status parse_any(const char *text, size_t size, watch *w, xmlDocPtr *doc,
+                                coaming_error *error)
+{
+    if (size)
+        return parse(text, size, w, doc, error);
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, 0, "file",
+               "empty; an XML file is expected");
+    return error_set(error, COAMING_INPUT, "%s: empty", w->shown);
+}
+
 coaming_status xml_read_text(const char *text, size_t size, const char *shown,
                              coaming_faults *faults, xmlDocPtr *doc, coaming_error *error)
 {
     watch w = {.faults = faults, .shown = shown};
-    if (size)
-        return parse(text, size, &w, doc, error);
-    faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file", "empty; an XML file is expected");
-    return error_set(error, COAMING_INPUT, "%s: empty", shown);
+    return parse_any(text, size, &w, doc, error);
+}
+
+coaming_status xml_read_parts(const char *text, size_t size, const char *shown,
+                              coaming_faults *faults, xml_part part, void *data,
+                              coaming_error *error)
+{
+    watch w = {
+        .faults = faults, .shown = shown, .part = part, .part_data = data, .part_first = true};
+    xmlDocPtr doc = NULL;
+    coaming_status status = parse_any(text, size, &w, &doc, error);
+    xmlFreeDoc(doc);
+    return status;
 }
 
 coaming_status xml_read(const char *path, coaming_faults *faults, xmlDocPtr *doc,

@@ -28,6 +28,17 @@ coaming_status xml_read_text(const char *text, size_t size, const char *shown,
                              coaming_faults *faults, xmlDocPtr *doc, coaming_error *error);
 
 /*
+ * The same for a large file of many like elements: the root is handed over again and again, each
+ * time with the next of its children (XML_PART_MOST of them at most), which are freed afterwards,
+ * so that the file is never held as a whole. The last time may be without any. false: stop reading.
+ */
+enum { XML_PART_MOST = 1000 };
+typedef bool (*xml_part)(xmlNode *root, bool first, void *data);
+coaming_status xml_read_parts(const char *text, size_t size, const char *shown,
+                              coaming_faults *faults, xml_part part, void *data,
+                              coaming_error *error);
+
+/*
  * The same text looked through without building a tree: quick, for large files of which little is
  * wanted. Callbacks are given what they are declared with and `data`.
  */
