@@ -81,6 +81,13 @@ COAMING_API size_t coaming_record_count(const coaming_record *record);
 COAMING_API const coaming_entry *coaming_record_get(const coaming_record *record, size_t index);
 COAMING_API const coaming_entry *coaming_record_undone(const coaming_record *record, size_t index);
 
+/* After writing: the ship of that arrangement, with what the log has of the closures that were
+ * recorded, enough to read their prints (chalk.h); without reading the log again. As
+ * coaming_ship_load. */
+COAMING_API coaming_status coaming_record_load(const coaming_record *record, const char *path,
+                                               coaming_faults *faults, coaming_ship **ship,
+                                               coaming_error *error);
+
 /* After writing: the ship's name in the log, and how many entries it has now. */
 COAMING_API const char *coaming_record_ship(const coaming_record *record);
 COAMING_API size_t coaming_record_log_entries(const coaming_record *record);

@@ -160,37 +160,48 @@ static int gather(options *o, coaming_record *record, coaming_faults *faults, si
     return coaming_faults_errors(faults) ? print_faults(faults) : complain_of(&error);
 }
 
-/* The ship to check against; with the log it has been recorded in, once that is done. */
-static int load_beside(const options *o, const char *log, coaming_ship **ship)
+/* The ship to check against. */
+static int load_beside(const options *o, coaming_ship **ship)
 {
     options with = *o;
-    const char *logs[1] = {log};
     with.ship = o->beside;
-    with.logs = logs;
-    with.log_count = log ? 1 : 0;
+    with.log_count = 0;
     with.condition = NULL;
     return load_asked(&with, ship);
 }
 
-static int write_and_print(options *o, coaming_record *record, coaming_faults *faults,
-                           size_t skipped)
+/* -1 to go on: all is in the log. */
+static int write_log(options *o, coaming_record *record, coaming_faults *faults)
 {
     coaming_ship *ship = NULL;
     coaming_error error = {COAMING_OK, ""};
-    output out;
-    int result = o->beside ? load_beside(o, NULL, &ship) : -1;
+    int result = o->beside ? load_beside(o, &ship) : -1;
     if (result < 0) {
         coaming_status status =
             coaming_record_write(record, o->ship, ship, o->again, faults, &error);
+        if (coaming_faults_count(faults))
+            print_faults(faults); /* warnings too */
         if (status != COAMING_OK)
-            result = coaming_faults_errors(faults) ? print_faults(faults) : complain_of(&error);
-        else
-            print_faults(faults); /* warnings */
+            result = coaming_faults_errors(faults) ? EXIT_INPUT : complain_of(&error);
     }
     coaming_ship_free(ship);
-    ship = NULL;
-    if (result < 0 && o->beside)
-        result = load_beside(o, o->ship, &ship);
+    return result;
+}
+
+/* What was recorded, and with the ship what it asks for. */
+static int print_record(options *o, coaming_record *record, size_t skipped)
+{
+    coaming_ship *ship = NULL;
+    coaming_faults *faults = coaming_faults_new(); /* they were told when the ship was checked */
+    coaming_error error = {COAMING_OK, ""};
+    output out;
+    int result = -1;
+    if (!faults) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    if (o->beside && coaming_record_load(record, o->beside, faults, &ship, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
@@ -198,6 +209,7 @@ static int write_and_print(options *o, coaming_record *record, coaming_faults *f
             coaming_print_record(out.stream, out.style, o->ship, record, skipped, ship, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_faults_free(faults);
     coaming_ship_free(ship);
     return result;
 }
@@ -207,6 +219,8 @@ static bool asked_well(const options *o)
     bool spoken = o->result || o->gap_count || o->repair || o->undo || o->method || o->note;
     if (!strcmp(o->ship, "-"))
         complain("the log must be a file, for it is written to");
+    else if (o->beside && !strcmp(o->beside, "-"))
+        complain("the ship must be a file, for it is read twice");
     else if (o->sheet && (o->argument_count || spoken))
         complain("give a closure and what was done, or --sheet, not both");
     else if (!o->sheet && !o->argument_count)
@@ -231,7 +245,9 @@ int cmd_record(options *o)
     if (result < 0)
         result = gather(o, record, faults, &skipped);
     if (result < 0)
-        result = write_and_print(o, record, faults, skipped);
+        result = write_log(o, record, faults);
+    if (result < 0)
+        result = print_record(o, record, skipped);
     coaming_record_free(record);
     coaming_faults_free(faults);
     return result;

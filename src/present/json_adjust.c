@@ -86,7 +86,8 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
 }
 
 coaming_status json_record(FILE *out, const char *log, const coaming_record *record, size_t skipped,
-                           const coaming_ship *ship, coaming_error *error)
+                           const coaming_ship *ship, const int *closures, size_t count,
+                           coaming_error *error)
 {
     json_document d;
     json_open(&d, out);
@@ -103,5 +104,14 @@ coaming_status json_record(FILE *out, const char *log, const coaming_record *rec
         json_item(&d,
                   entry_row(&d, coaming_record_get(record, i), coaming_record_undone(record, i)));
     json_list_close(&d);
-    return json_close(&d, error);
+    coaming_status status = COAMING_OK;
+    if (ship) {
+        view v = {&d, ship};
+        json_list_open(&d, "closures");
+        if (count)
+            status = each_reading(ship, closures, count, put_reading, &v, error);
+        json_list_close(&d);
+    }
+    coaming_status closed = json_close(&d, error);
+    return status == COAMING_OK ? closed : status;
 }

@@ -34,7 +34,7 @@ static void add_reading(round_needs *n, const coaming_ship *ship, const coaming_
     bool gasket = wants_gasket(r->advice);
     for (size_t i = 0; i < r->gap_count; i++) {
         gasket = gasket || wants_gasket(r->gaps[i].advice);
-        if (r->gaps[i].advice == COAMING_ADVICE_DOGS)
+        if (r->gaps[i].advice == COAMING_ADVICE_DOGS && !past_dogs(r))
             n->dogs += r->gaps[i].dog_count;
     }
     if (gasket)

@@ -23,7 +23,8 @@ coaming_status each_reading(const coaming_ship *ship, const int *closures, size_
     return COAMING_OK;
 }
 
-const char *gap_place(const coaming_gap_reading *g)
+/* "at the top corner on the free side", "on the free side", "". */
+static const char *gap_place(const coaming_gap_reading *g)
 {
     static const char *const sides[] = {"on the top edge", "on the free side", "on the bottom edge",
                                         "on the hinge side"};
@@ -45,7 +46,7 @@ static void say_dogs(FILE *out, const coaming_gap_reading *g)
         fprintf(out, "%s%d", i == 0 ? " " : i == g->dog_count - 1 ? " and " : ", ", g->dogs[i]);
 }
 
-void say_gap(FILE *out, const coaming_gap_reading *g)
+static void say_remedy(FILE *out, const coaming_gap_reading *g)
 {
     switch (g->advice) {
     case COAMING_ADVICE_CLEAN:
@@ -73,6 +74,24 @@ void say_gap(FILE *out, const coaming_gap_reading *g)
         fputs(" and retest", out);
         break;
     }
+}
+
+bool past_dogs(const coaming_reading *r)
+{
+    return r->adjustments >= COAMING_ADJUSTMENTS &&
+           (r->advice == COAMING_ADVICE_GASKET || r->advice == COAMING_ADVICE_KNIFE_EDGE);
+}
+
+void say_gap(FILE *out, const coaming_reading *r, const coaming_gap_reading *g)
+{
+    char length[SHOWN], at[SHOWN];
+    fprintf(out, "Gap of %s m at %s%s%s", amount(length, g->length), amount(at, g->at),
+            *gap_place(g) ? " " : "", gap_place(g));
+    if (g->advice != COAMING_ADVICE_DOGS || !past_dogs(r)) {
+        fputs(": ", out);
+        say_remedy(out, g);
+    }
+    fputc('.', out);
 }
 
 /* How it was failed or repaired, for advice that goes by the last test alone. */
@@ -155,17 +174,12 @@ static bool print_print(const view *v, const coaming_reading *r)
                       amount(area, r->area * 1e4));
 }
 
-static bool print_gap(view *v, const coaming_gap_reading *g)
+static bool print_gap(view *v, const coaming_reading *r, const coaming_gap_reading *g)
 {
-    char length[SHOWN], at[SHOWN];
     paragraph p;
-    v->dogs = v->dogs || g->advice == COAMING_ADVICE_DOGS;
-    if (paragraph_open(&p)) {
-        fprintf(p.stream, "Gap of %s m at %s%s%s: ", amount(length, g->length), amount(at, g->at),
-                *gap_place(g) ? " " : "", gap_place(g));
-        say_gap(p.stream, g);
-        fprintf(p.stream, ".");
-    }
+    v->dogs = v->dogs || (g->advice == COAMING_ADVICE_DOGS && !past_dogs(r));
+    if (paragraph_open(&p))
+        say_gap(p.stream, r, g);
     return paragraph_close(&p, v->out, v->style, 4, 6);
 }
 
@@ -182,7 +196,7 @@ static bool print_reading(const coaming_reading *r, void *data)
                            l->last_test ? method_words[l->last_test->method] : "no method");
     good = good && print_print(v, r);
     for (size_t i = 0; i < r->gap_count && good; i++)
-        good = print_gap(v, &r->gaps[i]);
+        good = print_gap(v, r, &r->gaps[i]);
     if (r->gap_count == 1 && r->advice == r->gaps[0].advice)
         return good; /* has been said */
     if (paragraph_open(&p)) {
@@ -205,20 +219,29 @@ static bool print_dogs_rule(const view *v)
                       coaming_advice_source(COAMING_ADVICE_DOGS));
 }
 
+coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
+                              const int *closures, size_t count, coaming_error *error)
+{
+    view v = {out, style, ship, 0, false};
+    coaming_status status = each_reading(ship, closures, count, print_reading, &v, error);
+    if (status == COAMING_OK && !v.count)
+        fputs("\nNo closure has failed its last test or waits for one after a repair.\n", out);
+    if (status == COAMING_OK && !print_dogs_rule(&v))
+        status = error_memory(error);
+    return status;
+}
+
 static coaming_status text_adjust(FILE *out, coaming_style style, const coaming_ship *ship,
                                   const int *closures, size_t count, coaming_error *error)
 {
     char date[COAMING_DATE_TEXT];
-    view v = {out, style, ship, 0, false};
     bool good = print_title(out, style, ship, "what the prints ask for") &&
                 print_line(out, style, 0, 2, "By the last test of each as of %s.",
                            coaming_date_format(ship->as_of, date));
-    coaming_status status = each_reading(ship, closures, count, print_reading, &v, error);
+    coaming_status status = print_readings(out, style, ship, closures, count, error);
     if (status != COAMING_OK)
         return status;
-    if (!v.count)
-        fputs("\nNo closure has failed its last test or waits for one after a repair.\n", out);
-    good = good && print_dogs_rule(&v) && print_caution(out, style, coaming_test_caution());
+    good = good && print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 
@@ -228,86 +251,4 @@ coaming_status coaming_print_adjust(FILE *out, coaming_style style, const coamin
     return style.format == COAMING_JSON
                ? json_adjust(out, ship, closures, count, error)
                : text_adjust(out, style_fit(style), ship, closures, count, error);
-}
-
-/* Record: what was written, and at once what to do about it. */
-
-static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
-                        const coaming_entry *undone)
-{
-    char id[SHOWN], date[COAMING_DATE_TEXT], of[COAMING_DATE_TEXT];
-    shown(id, e->closure, 24);
-    coaming_date_format(e->date, date);
-    switch (e->kind) {
-    case COAMING_ENTRY_TEST:
-        return print_line(out, style, 2, 4, "%s  %s  test by %s: %s%s%s", id, date, e->method,
-                          e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "");
-    case COAMING_ENTRY_REPAIR:
-        return print_line(out, style, 2, 4, "%s  %s  repair: %s", id, date, e->action);
-    default:
-        return print_line(out, style, 2, 4, "%s  %s  takes back its %s of %s%s%s", id, date,
-                          undone->kind == COAMING_ENTRY_TEST ? "test" : "repair",
-                          coaming_date_format(undone->date, of),
-                          undone->kind == COAMING_ENTRY_TEST ? ": " : "",
-                          undone->kind == COAMING_ENTRY_TEST ? undone->result : "");
-    }
-}
-
-/* The closures that were recorded, each once. */
-static size_t recorded_closures(const coaming_record *record, const coaming_ship *ship,
-                                int *closures)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < coaming_record_count(record); i++) {
-        bool before = false;
-        int c = id_index_find(&ship->link_ids, coaming_record_get(record, i)->closure);
-        for (size_t j = 0; j < count; j++)
-            before = before || closures[j] == c;
-        if (c >= 0 && !before)
-            closures[count++] = c;
-    }
-    return count;
-}
-
-static coaming_status text_record(FILE *out, coaming_style style, const char *log,
-                                  const coaming_record *record, size_t skipped,
-                                  const coaming_ship *ship, const int *closures, size_t count,
-                                  coaming_error *error)
-{
-    char name[SHOWN], entries[SHOWN];
-    bool good =
-        print_line(out, style, 0, 2, "%s: %s recorded in %s, which has %zu now.",
-                   shown(name, coaming_record_ship(record), 40),
-                   counted(entries, (double)coaming_record_count(record), "entry", "entries"), log,
-                   coaming_record_log_entries(record));
-    for (size_t i = 0; i < coaming_record_count(record) && good; i++)
-        good = print_entry(out, style, coaming_record_get(record, i),
-                           coaming_record_undone(record, i));
-    if (skipped && good)
-        good = print_line(out, style, 0, 2, "%s of the sheet had nothing filled in.",
-                          counted(entries, (double)skipped, "row", "rows"));
-    view v = {out, style, ship, 0, false};
-    coaming_status status = COAMING_OK;
-    if (count)
-        status = each_reading(ship, closures, count, print_reading, &v, error);
-    if (status != COAMING_OK)
-        return status;
-    good = good && print_dogs_rule(&v) && print_caution(out, style, coaming_test_caution());
-    return good ? COAMING_OK : error_memory(error);
-}
-
-coaming_status coaming_print_record(FILE *out, coaming_style style, const char *log,
-                                    const coaming_record *record, size_t skipped,
-                                    const coaming_ship *ship, coaming_error *error)
-{
-    if (style.format == COAMING_JSON)
-        return json_record(out, log, record, skipped, ship, error);
-    int *closures = memory_new(coaming_record_count(record), sizeof *closures);
-    if (!closures)
-        return error_memory(error);
-    size_t count = ship ? recorded_closures(record, ship, closures) : 0;
-    coaming_status status =
-        text_record(out, style_fit(style), log, record, skipped, ship, closures, count, error);
-    memory_free(closures);
-    return status;
 }

@@ -70,14 +70,8 @@ static bool print_advice(const sheet *t, int closure, coaming_error *error)
         return false;
     bool good = true;
     for (size_t i = 0; i < r->gap_count && good; i++) {
-        char length[SHOWN], at[SHOWN];
-        if (paragraph_open(&p)) {
-            fprintf(p.stream, "Gap of %s m at %s%s%s: ", amount(length, r->gaps[i].length),
-                    amount(at, r->gaps[i].at), *gap_place(&r->gaps[i]) ? " " : "",
-                    gap_place(&r->gaps[i]));
-            say_gap(p.stream, &r->gaps[i]);
-            fputc('.', p.stream);
-        }
+        if (paragraph_open(&p))
+            say_gap(p.stream, r, &r->gaps[i]);
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
     bool said = r->gap_count == 1 && r->advice == r->gaps[0].advice;

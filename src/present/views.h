@@ -43,8 +43,10 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
                             const coaming_history *history, coaming_error *error);
 coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
                            const coaming_history *history);
+/* closures: that were recorded, each once; none without a ship. */
 coaming_status json_record(FILE *out, const char *log, const coaming_record *record, size_t skipped,
-                           const coaming_ship *ship, coaming_error *error);
+                           const coaming_ship *ship, const int *closures, size_t count,
+                           coaming_error *error);
 
 /* Calls back for each reading for which there is something to do, or of the closures given, in the
  * order given. */
@@ -52,11 +54,15 @@ typedef bool (*on_reading)(const coaming_reading *reading, void *data);
 coaming_status each_reading(const coaming_ship *ship, const int *closures, size_t count,
                             on_reading call, void *data, coaming_error *error);
 
-/* What to do, as a sentence without its end: of one gap, and of the closure as a whole. */
-void say_gap(FILE *out, const coaming_gap_reading *g);
+/* The readings as text; closures as in each_reading. */
+coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
+                              const int *closures, size_t count, coaming_error *error);
+
+/* What to do: of one gap as a sentence; of the closure as a whole, without its end. */
+void say_gap(FILE *out, const coaming_reading *reading, const coaming_gap_reading *g);
 void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *reading);
-/* "at the top corner on the free side", "on the free side", "". */
-const char *gap_place(const coaming_gap_reading *g);
+/* Have the dogs been taken up so often that they are not to be taken up again? */
+bool past_dogs(const coaming_reading *reading);
 
 /* A round with all that its views need of it. */
 typedef struct {

@@ -3,8 +3,8 @@
 
 #include "base/error.h"
 #include "base/file.h"
-#include "read/log_scan.h"
 #include "read/parts.h"
+#include "read/record.h"
 #include "read/schema.h"
 #include "ship/survey.h"
 
@@ -153,8 +153,15 @@ static coaming_status read_all(reader *r, const char *path, const coaming_load_o
     return verdict(r, error);
 }
 
-/* text: NULL to read the file of that path. */
-static coaming_status load(const char *path, const char *text, size_t size,
+/* Texts that are read instead of files; NULL: none. */
+typedef struct {
+    const char *arrangement;
+    size_t arrangement_size;
+    const char *log; /* one more log */
+    size_t log_size;
+} load_texts;
+
+static coaming_status load(const char *path, const load_texts *texts,
                            const coaming_load_options *options, coaming_faults *faults,
                            coaming_ship **ship, coaming_error *error)
 {
@@ -162,7 +169,13 @@ static coaming_status load(const char *path, const char *text, size_t size,
     if (!s)
         return error_memory(error);
     s->as_of = options->as_of;
-    reader r = {.ship = s, .faults = faults, .unit = 1, .text = text, .text_size = size};
+    reader r = {.ship = s,
+                .faults = faults,
+                .unit = 1,
+                .text = texts->arrangement,
+                .text_size = texts->arrangement_size,
+                .log_text = texts->log,
+                .log_size = texts->log_size};
     r.latest = options->today > options->as_of ? options->today : options->as_of;
     coaming_status status = read_all(&r, path, options, error);
     memory_free(r.events);
@@ -181,12 +194,22 @@ coaming_status coaming_ship_load(const char *path, const coaming_load_options *o
         standard += !strcmp(options->logs[i], "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
-    return load(path, NULL, 0, options, faults, ship, error);
+    return load(path, &(load_texts){NULL}, options, faults, ship, error);
 }
 
 coaming_status ship_load_text(const char *text, size_t size, const char *shown,
                               const coaming_load_options *options, coaming_faults *faults,
                               coaming_ship **ship, coaming_error *error)
 {
-    return load(shown, text, size, options, faults, ship, error);
+    load_texts texts = {.arrangement = text, .arrangement_size = size};
+    return load(shown, &texts, options, faults, ship, error);
+}
+
+coaming_status coaming_record_load(const coaming_record *record, const char *path,
+                                   coaming_faults *faults, coaming_ship **ship,
+                                   coaming_error *error)
+{
+    coaming_load_options options = {NULL, 0, record->today, record->today};
+    load_texts texts = {.log = record->known, .log_size = strlen(record->known)};
+    return load(path, &texts, &options, faults, ship, error);
 }

@@ -23,7 +23,8 @@ struct coaming_record {
     bool again;         /* record also what stands last in the log already */
     record_item *items; /* growing */
     size_t count, capacity;
-    const char *ship; /* after writing */
+    const char *ship;  /* after writing */
+    const char *known; /* then: what the log has of the closures recorded, as a log */
     size_t log_entries;
 };
 

@@ -36,86 +36,123 @@ static void put(writer *w, const char *name, const char *value)
                                                          (const xmlChar *)value) >= 0;
 }
 
-static void put_number(writer *w, const char *name, double value)
-{
-    char number[NUMBER_TEXT];
-    put(w, name, number_format(value, number));
-}
-
 static void put_text(writer *w, const char *text)
 {
     w->good = w->good && xmlTextWriterWriteRaw(w->out, (const xmlChar *)text) >= 0;
 }
 
-static void put_gaps(writer *w, const record_item *item)
+/* From the one spelling of gaps: AT:LENGTH[:SEEN], with blanks between. */
+static void put_gaps(writer *w, const char *gaps)
 {
-    for (size_t i = 0; i < item->gap_count; i++) {
+    static const char *const names[] = {"at", "length", "seen"};
+    char value[64];
+    for (const char *at = gaps; *at; at += *at == ' ') {
         put_text(w, "\n    ");
         open_element(w, "gap");
-        put_number(w, "at", item->gaps[i].at);
-        put_number(w, "length", item->gaps[i].length);
-        put(w, "seen", item->gaps[i].seen < SEEN_NOTHING ? sight_words[item->gaps[i].seen] : NULL);
+        for (int part = 0; part < 3 && *at && *at != ' '; part++) {
+            size_t length = strcspn(at, ": ");
+            snprintf(value, sizeof value, "%.*s", (int)length, at);
+            put(w, names[part], value);
+            at += length + (at[length] == ':');
+        }
         close_element(w);
     }
-    if (item->gap_count)
-        put_text(w, "\n  ");
+    put_text(w, "\n  ");
 }
 
-static void put_entry(writer *w, const record_item *item)
+/* undone: what an undo takes back. */
+static void put_entry(writer *w, const coaming_entry *e, const coaming_entry *undone)
 {
     static const char *const names[] = {"test", "repair", "undo"};
-    const coaming_entry *e = &item->entry;
     char date[COAMING_DATE_TEXT], of_date[COAMING_DATE_TEXT];
     put_text(w, "  ");
     open_element(w, names[e->kind]);
     put(w, "closure", e->closure);
     put(w, "date", coaming_date_format(e->date, date));
     if (e->kind == COAMING_ENTRY_UNDO) {
-        put(w, "of", names[item->before.kind]);
-        put(w, "of-date", coaming_date_format(item->before.date, of_date));
+        put(w, "of", names[undone->kind]);
+        put(w, "of-date", coaming_date_format(undone->date, of_date));
     }
     put(w, "method", e->method);
     put(w, "result", e->result);
     put(w, "action", e->action);
     put(w, "by", e->by);
     put(w, "note", e->note);
-    put_gaps(w, item);
+    if (e->gaps)
+        put_gaps(w, e->gaps);
     close_element(w);
     put_text(w, "\n");
+}
+
+static bool open_writer(writer *w, xmlBufferPtr *buffer, const char *prefix)
+{
+    *buffer = xmlBufferCreate();
+    *w = (writer){*buffer ? xmlNewTextWriterMemory(*buffer, 0) : NULL, prefix, true};
+    w->good = w->out != NULL;
+    return w->good;
+}
+
+/* Ends writing; the buffer is freed and NULL when something was lost. */
+static void close_writer(writer *w, xmlBufferPtr *buffer)
+{
+    if (w->out)
+        xmlTextWriterEndDocument(w->out);
+    xmlFreeTextWriter(w->out);
+    if (w->good)
+        return;
+    xmlBufferFree(*buffer);
+    *buffer = NULL;
 }
 
 /* The entries as text; NULL when out of memory. */
 static xmlBufferPtr entries_text(const coaming_record *record, const char *prefix)
 {
-    xmlBufferPtr buffer = xmlBufferCreate();
-    writer w = {buffer ? xmlNewTextWriterMemory(buffer, 0) : NULL, prefix, true};
-    w.good = w.out != NULL;
+    writer w;
+    xmlBufferPtr buffer;
+    open_writer(&w, &buffer, prefix);
     for (size_t i = 0; i < record->count && w.good; i++)
-        put_entry(&w, &record->items[i]);
-    xmlFreeTextWriter(w.out);
-    if (w.good)
-        return buffer;
-    xmlBufferFree(buffer);
-    return NULL;
+        put_entry(&w, &record->items[i].entry, &record->items[i].before);
+    close_writer(&w, &buffer);
+    return buffer;
+}
+
+static void open_log(writer *w, const char *ship)
+{
+    w->good = w->good && xmlTextWriterStartDocument(w->out, NULL, "UTF-8", NULL) >= 0;
+    open_element(w, "test-log");
+    put(w, "xmlns", TEST_LOG_NS);
+    put(w, "arrangement", ship);
 }
 
 /* A log that does not exist yet: its frame, with the ship's name. */
 static xmlBufferPtr new_log_text(const char *ship)
 {
-    xmlBufferPtr buffer = xmlBufferCreate();
-    writer w = {buffer ? xmlNewTextWriterMemory(buffer, 0) : NULL, "", true};
-    w.good = w.out && xmlTextWriterStartDocument(w.out, NULL, "UTF-8", NULL) >= 0;
-    open_element(&w, "test-log");
-    put(&w, "xmlns", TEST_LOG_NS);
-    put(&w, "arrangement", ship);
-    close_element(&w);
-    if (w.out)
-        xmlTextWriterEndDocument(w.out);
-    xmlFreeTextWriter(w.out);
-    if (w.good)
-        return buffer;
+    writer w;
+    xmlBufferPtr buffer;
+    open_writer(&w, &buffer, "");
+    open_log(&w, ship);
+    close_writer(&w, &buffer);
+    return buffer;
+}
+
+/* Keeps what counts of the closures at hand, before and now, as a small log of its own. */
+static coaming_status keep_known(coaming_record *record, const log_scan *scan, coaming_error *error)
+{
+    writer w;
+    xmlBufferPtr buffer;
+    open_writer(&w, &buffer, "");
+    open_log(&w, scan->ship);
+    for (size_t i = 0; i < scan->count && w.good; i++)
+        if (!scan->list[i].undone && scan->list[i].entry.kind != COAMING_ENTRY_UNDO)
+            put_entry(&w, &scan->list[i].entry, NULL);
+    for (size_t i = 0; i < record->count && w.good; i++)
+        if (!record->items[i].undone && record->items[i].entry.kind != COAMING_ENTRY_UNDO)
+            put_entry(&w, &record->items[i].entry, NULL);
+    close_writer(&w, &buffer);
+    record->known =
+        buffer ? arena_text(&record->memory, (const char *)xmlBufferContent(buffer)) : NULL;
     xmlBufferFree(buffer);
-    return NULL;
+    return record->known ? COAMING_OK : error_memory(error);
 }
 
 /* The old text up to the end of the root, the entries, and the rest. */
@@ -156,7 +193,9 @@ static coaming_status write_locked(coaming_record *record, replacement *r, log_s
         return error_memory(error);
     if (coaming_faults_errors(faults) > before)
         return error_set(error, COAMING_INPUT, "%s: nothing was recorded", log);
-    status = splice(r, record, scan, text, size, again, error);
+    status = keep_known(record, scan, error);
+    if (status == COAMING_OK)
+        status = splice(r, record, scan, text, size, again, error);
     record->ship = scan->ship;
     record->log_entries = scan->entries + record->count;
     return status;
