@@ -90,12 +90,160 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
 }
 END_TEST
 
+/* A tester's day: due, round, record from words and from a sheet, adjust, history. */
+
+static const char day_ship[] =
+    "<ship length=\"20\" beam=\"6\" depth=\"4\" draft=\"2\"/>"
+    "<interval kind=\"door\" method=\"chalk\" days=\"30\" minutes=\"9\"/>"
+    "<space id=\"a\" name=\"A\"><box x=\"0 10\" y=\"-3 3\" z=\"0 4\"/></space>"
+    "<space id=\"b\" name=\"B\"><box x=\"10 20\" y=\"-3 3\" z=\"0 4\"/></space>"
+    "<closure id=\"D\" kind=\"door\" between=\"a b\" rating=\"watertight\">"
+    "<clear x=\"10\" y=\"0\" z=\"0.5\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/>"
+    "<gasket fitted=\"2020-01-01\" section=\"20x15\" joints=\"0.2 2.4\"/><dogs "
+    "count=\"6\"/></closure>"
+    "<closure id=\"H\" kind=\"hatch\" between=\"b weather\" rating=\"weathertight\">"
+    "<clear x=\"15\" y=\"0\" z=\"4.4\" width=\"0.7\" height=\"0.7\" lies=\"deck\"/></closure>";
+static const char day_log[] =
+    "<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Test\">\n"
+    "<test closure=\"D\" date=\"2026-01-01\" method=\"chalk\" result=\"fail\">"
+    "<gap at=\"1.5\" length=\"0.1\"/><gap at=\"2.39\" length=\"0.1\" seen=\"paint\"/></test>\n"
+    "<repair closure=\"D\" date=\"2026-01-02\" action=\"dogs\"/>\n"
+    "<test closure=\"D\" date=\"2026-02-01\" method=\"chalk\" result=\"fail\" by=\"AB\">"
+    "<gap at=\"1\" length=\"0.2\"/></test>\n"
+    "<test closure=\"H\" date=\"2026-02-01\" method=\"hose\" result=\"pass\"/>\n"
+    "<undo closure=\"H\" date=\"2026-02-02\" of=\"test\" of-date=\"2026-02-01\"/>\n"
+    "</test-log>\n";
+static const char day_sheet[] = "closure,result,gaps,action,retest,note\r\n"
+                                "D,fail,1:0.2 2:0.1:joint,dogs,pass,\"a, b\"\r\nH,,,,,\r\n";
+
+static void write_text(const char *path, const char *text)
+{
+    FILE *f = fopen(path, "w");
+    fputs(text, f);
+    fclose(f);
+}
+
+static bool holds(const char *path, const char *text)
+{
+    char read[4096] = "";
+    FILE *f = fopen(path, "r");
+    size_t size = fread(read, 1, sizeof read - 1, f);
+    fclose(f);
+    return size == strlen(text) && !memcmp(read, text, size);
+}
+
+/* Puts a test and a sheet into the log at `log`. */
+static coaming_status record_some(const coaming_ship *ship, const char *log, const char *sheet,
+                                  FILE *out)
+{
+    coaming_date today = coaming_ship_as_of(ship);
+    coaming_record *r = coaming_record_new(today);
+    coaming_faults *faults = coaming_faults_new();
+    coaming_error error;
+    coaming_entry undo = {.kind = COAMING_ENTRY_UNDO, .closure = "D", .date = today};
+    coaming_style style = {COAMING_TEXT, false, 80};
+    size_t skipped = 0;
+    coaming_status status = r && faults ? COAMING_OK : COAMING_MEMORY;
+    if (status == COAMING_OK)
+        status = coaming_record_add(r, &undo, "here", 0, faults, &error);
+    if (status == COAMING_OK)
+        status = coaming_record_sheet(r, sheet, today, "AB", &skipped, faults, &error);
+    if (status == COAMING_OK)
+        status = coaming_record_write(r, log, ship, false, faults, &error);
+    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
+        style.format = f ? COAMING_JSON : COAMING_TEXT;
+        status = coaming_print_record(out, style, log, r, skipped, ship, &error);
+    }
+    coaming_record_free(r);
+    coaming_faults_free(faults);
+    return status;
+}
+
+static coaming_status print_day(FILE *out, const coaming_ship *ship)
+{
+    static const coaming_format formats[] = {COAMING_TEXT, COAMING_JSON, COAMING_CSV};
+    const int both[] = {0, 1};
+    coaming_round_options how = coaming_round_default();
+    coaming_due *due = NULL;
+    coaming_round *round = NULL;
+    coaming_error error;
+    coaming_query query = coaming_query_default();
+    coaming_status status = coaming_due_new(ship, &due, &error);
+    if (status == COAMING_OK)
+        status = coaming_due_weigh(due, query, COAMING_MEASURE_WORTH, &error);
+    if (status == COAMING_OK)
+        status = coaming_round_new(ship, &how, both, 2, &round, &error);
+    for (int f = 0; f < 3 && status == COAMING_OK; f++) {
+        coaming_style style = {formats[f], true, 80};
+        status = coaming_print_due(out, style, ship, due, &error);
+        if (status == COAMING_OK)
+            status = coaming_print_round(out, style, ship, &how, round, due, &error);
+        if (status == COAMING_OK)
+            status = coaming_print_history(out, style, ship, 0, &error);
+        if (status == COAMING_OK && formats[f] != COAMING_CSV)
+            status = coaming_print_adjust(out, style, ship, NULL, 0, &error);
+    }
+    coaming_round_free(round);
+    coaming_due_free(due);
+    return status;
+}
+
+static coaming_status whole_day(const char *text, const char *log, const char *sheet)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    FILE *out = fopen("/dev/null", "w");
+    coaming_status status = ship_from_text(text, day_log, NULL, &ship, &error);
+    if (status == COAMING_OK)
+        status = print_day(out, ship);
+    if (status == COAMING_OK)
+        status = record_some(ship, log, sheet, out);
+    coaming_ship_free(ship);
+    fclose(out);
+    return status;
+}
+
+START_TEST(out_of_memory_leaves_the_log_whole)
+{
+    char log[] = "/tmp/coaming-log-XXXXXX", sheet[] = "/tmp/coaming-sheet-XXXXXX";
+    char text[4096];
+    snprintf(text, sizeof text,
+             "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"Test\">%s</arrangement>",
+             day_ship);
+    fclose(fdopen(mkstemp(log), "w"));
+    fclose(fdopen(mkstemp(sheet), "w"));
+    write_text(sheet, day_sheet);
+    write_text(log, day_log);
+    cJSON_Hooks hooks = {counted, memory_free};
+    cJSON_InitHooks(&hooks);
+    memory_fail_at(0);
+    ck_assert_int_eq(whole_day(text, log, sheet), COAMING_OK);
+    size_t all = memory_asked(), unchanged = 0, changed = 0;
+    ck_assert(!holds(log, day_log));
+    for (size_t n = 1; n <= all; n++) {
+        write_text(log, day_log);
+        memory_fail_at(n);
+        ck_assert_msg(whole_day(text, log, sheet) == COAMING_MEMORY, "allocation %zu of %zu", n,
+                      all);
+        unchanged += holds(log, day_log);
+        changed += !holds(log, day_log); /* what failed was telling of it */
+    }
+    memory_fail_at(0);
+    cJSON_InitHooks(NULL);
+    remove(log);
+    remove(sheet);
+    ck_assert_uint_gt(unchanged, 300);
+    ck_assert_uint_lt(changed, all / 4);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("memory");
     TCase *all = tcase_create("all");
     tcase_set_timeout(all, 120);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
+    tcase_add_test(all, out_of_memory_leaves_the_log_whole);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
