@@ -30,7 +30,7 @@ int cmd_export(options *o)
     if (result < 0) {
         coaming_status status =
             o->format == COAMING_CSV
-                ? coaming_print_table(out.stream, ship, (coaming_table)o->table, &error)
+                ? coaming_print_table(out.stream, ship, (coaming_list)o->table, &error)
                 : coaming_print_export(out.stream, ship, o->query, o->measure, &error);
         result = output_close(&out, status, &error);
     }

@@ -238,22 +238,16 @@ static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
     }
 }
 
-const char *coaming_table_word(coaming_table table)
-{
-    static const char *const words[] = {"spaces", "closures", "passages", "tests"};
-    return words[table];
-}
-
-coaming_status coaming_print_table(FILE *out, const coaming_ship *ship, coaming_table table,
+coaming_status coaming_print_table(FILE *out, const coaming_ship *ship, coaming_list list,
                                    coaming_error *error)
 {
     csv_writer w = {out, false};
     cell c = {NULL, 0, 0, false};
-    if (table == COAMING_TABLE_SPACES)
+    if (list == COAMING_LIST_SPACES)
         write_spaces(&w, &c, ship);
-    else if (table == COAMING_TABLE_CLOSURES)
+    else if (list == COAMING_LIST_CLOSURES)
         write_closures(&w, &c, ship);
-    else if (table == COAMING_TABLE_PASSAGES)
+    else if (list == COAMING_LIST_PASSAGES)
         write_passages(&w, ship);
     else
         write_tests(&w, &c, ship);
