@@ -77,7 +77,8 @@ struct coaming_import {
 
 /* What a field holds. */
 typedef enum {
-    VALUE_TEXT,
+    VALUE_LABEL, /* kept as it is */
+    VALUE_TEXT,  /* without the blanks at both ends, as all that follow */
     VALUE_NUMBER,
     VALUE_LENGTH,
     VALUE_ALONG,

@@ -13,7 +13,7 @@
 /* In the order of space_columns. Synonyms only where no doubt can arise. */
 static const import_field space_fields[SPACE_COLUMN_COUNT] = {
     [SPACE_ID] = {PLAIN(VALUE_TEXT), {"identifier", "spaceid", "compartmentid"}},
-    [SPACE_NAME] = {PLAIN(VALUE_TEXT), {"spacename", "compartmentname"}},
+    [SPACE_NAME] = {PLAIN(VALUE_LABEL), {"spacename", "compartmentname"}},
     [SPACE_NUMBER] = {PLAIN(VALUE_TEXT), {"compartmentnumber", "compartmentno"}},
     [SPACE_DECK] = {PLAIN(VALUE_TEXT), {NULL}},
     [SPACE_USE] = {PLAIN(VALUE_TEXT), {NULL}},
@@ -34,7 +34,7 @@ static const import_field space_fields[SPACE_COLUMN_COUNT] = {
 
 static const import_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_ID] = {PLAIN(VALUE_TEXT), {"identifier", "closureid"}},
-    [LINK_NAME] = {PLAIN(VALUE_TEXT), {"closurename"}},
+    [LINK_NAME] = {PLAIN(VALUE_LABEL), {"closurename"}},
     [LINK_KIND] = {WORDS(closure_kind_words), {NULL}},
     [LINK_FROM] = {PLAIN(VALUE_TEXT), {"fromspace"}},
     [LINK_TO] = {PLAIN(VALUE_TEXT), {"tospace"}},
@@ -54,12 +54,12 @@ static const import_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_TEST_DATE] = {PLAIN(VALUE_DATE), {"lasttestdate"}},
     [LINK_TEST_METHOD] = {WORDS(method_words), {"lasttestmethod"}},
     [LINK_TEST_RESULT] = {WORDS(result_words), {"lasttestresult"}},
-    [LINK_TEST_BY] = {PLAIN(VALUE_TEXT), {NULL}},
-    [LINK_TEST_NOTE] = {PLAIN(VALUE_TEXT), {NULL}},
+    [LINK_TEST_BY] = {PLAIN(VALUE_LABEL), {NULL}},
+    [LINK_TEST_NOTE] = {PLAIN(VALUE_LABEL), {NULL}},
 };
 
 static const import_field passage_id = {PLAIN(VALUE_TEXT), {"identifier", "passageid"}};
-static const import_field passage_name = {PLAIN(VALUE_TEXT), {"passagename"}};
+static const import_field passage_name = {PLAIN(VALUE_LABEL), {"passagename"}};
 static const import_field passage_kind = {WORDS(passage_kind_words), {NULL}};
 
 const import_field *import_field_of(coaming_list kind, int field)

@@ -156,8 +156,8 @@ static const char *along_text(coaming_import *m, const numbered *n)
     bool at_frame = o->frame_zero + (double)frame * o->frame_spacing == n->other;
     const long *at_frames[2] = {at_frame ? &frame : NULL, &own_frame};
     for (int i = 0; i < 2; i++) { /* not beyond the ends of the ship */
-        if (ends[i] < 0 || ends[i] > o->length) {
-            ends[i] = ends[i] < 0 ? 0 : o->length;
+        if (ends[i] <= 0 || ends[i] >= o->length) {
+            ends[i] = ends[i] <= 0 ? 0 : o->length;
             at_frames[i] = NULL;
         }
     }

@@ -14,12 +14,9 @@ void import_fit_id(coaming_import *m, const import_list *l, import_row *row)
     if (!fit)
         return;
     size_t length = 0;
-    for (const char *at = raw + strspn(raw, " \t\r\n"); *at;) {
+    for (const char *at = raw; *at;) {
         size_t run = strspn(at, unfit);
-        if (run && !text_is_blank(at))
-            fit[length++] = '-';
-        else if (!run)
-            fit[length++] = *at;
+        fit[length++] = run ? '-' : *at;
         at += run ? run : 1;
     }
     if (length >= WORD_SIZE) {

@@ -311,12 +311,13 @@ static void read_row(coaming_import *m, const import_list *l, import_row *row, c
 {
     for (int pass = 0; pass < 2; pass++) {
         for (int f = 0; f < import_fields(l->kind); f++) {
-            bool text = import_field_of(l->kind, f)->kind == VALUE_TEXT;
+            value_kind kind = import_field_of(l->kind, f)->kind;
+            bool text = kind == VALUE_TEXT || kind == VALUE_LABEL;
             const char *cell = l->column[f] < 0 ? "" : fields[l->column[f]];
             if (text != (pass == 0) || text_is_blank(cell))
                 continue;
             row->given |= 1u << f;
-            row->value[f] = read_value(m, l, row, f, text ? cell : trimmed(m, cell));
+            row->value[f] = read_value(m, l, row, f, kind == VALUE_LABEL ? cell : trimmed(m, cell));
             if (f == 0)
                 row->raw_id = row->value[0];
         }
