@@ -103,7 +103,8 @@ static void find_breadth(const coaming_import *m, const numbered *n, double y[2]
     const double half = m->options->beam / 2;
     const int *abreast = n->abreast;
     int fuller = abreast[PORT] > abreast[STARBOARD] ? abreast[PORT] : abreast[STARBOARD];
-    double strip = abreast[CENTRE] ? rounded(half / (2 * fuller + 1)) : 0; /* half of the centre one */
+    double strip =
+        abreast[CENTRE] ? rounded(half / (2 * fuller + 1)) : 0; /* half of the centre one */
     if (n->side == CENTRE) {
         y[0] = abreast[STARBOARD] ? -strip : -half;
         y[1] = abreast[PORT] ? strip : half;
@@ -111,7 +112,8 @@ static void find_breadth(const coaming_import *m, const numbered *n, double y[2]
     }
     int all = abreast[n->side];
     double inner = rounded(strip + (half - strip) * n->rank / all);
-    double outer = n->rank + 1 == all ? half : rounded(strip + (half - strip) * (n->rank + 1) / all);
+    double outer =
+        n->rank + 1 == all ? half : rounded(strip + (half - strip) * (n->rank + 1) / all);
     y[0] = n->side == PORT ? inner : -outer;
     y[1] = n->side == PORT ? outer : -inner;
 }

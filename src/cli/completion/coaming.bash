@@ -58,14 +58,14 @@ _coaming_words() {
     done
 }
 
-# Adds files that begin with $1: any, or with $2 = xml folders and files ending in .xml.
+# Adds files that begin with $1: any, or with $2 = xml (csv) folders and files ending in .xml (.csv).
 _coaming_files() {
     local file
     _coaming_unquote "$1"
     while IFS= read -r file; do
         COMPREPLY+=("$file")
-    done < <(if [[ $2 == xml ]]; then
-        compgen -f -X '!*.xml' -- "$REPLY"
+    done < <(if [[ $2 == xml || $2 == csv ]]; then
+        compgen -f -X "!*.$2" -- "$REPLY"
         compgen -d -- "$REPLY"
     else
         compgen -f -- "$REPLY"
@@ -116,7 +116,11 @@ _coaming_value() {
     --level) _coaming_words "$2" equilibrium still full ;;
     --measure) _coaming_words "$2" worth volume people spaces freeboard gm ;;
     --flooded) _coaming_add_spaces "$2" "$3" ;;
-    --format) if [[ $command == export ]]; then _coaming_words "$2" json; else _coaming_words "$2" text json; fi ;;
+    --format) if [[ $command == export ]]; then _coaming_words "$2" json csv; else _coaming_words "$2" text json; fi ;;
+    --table) _coaming_words "$2" spaces closures passages tests ;;
+    --units) _coaming_words "$2" m ft ;;
+    --number-frame) _coaming_words "$2" fore aft ;;
+    --spaces | --closures | --passages) _coaming_files "$2" csv ;;
     --condition) _coaming_add_ids "$2" condition "$3" ;;
     --log) _coaming_files "$2" xml ;;
     --output | -o) _coaming_files "$2" any ;;
@@ -128,7 +132,11 @@ _coaming_options() {
     case $command in
     expose) with+=' --hazard= --level= --all' ;;
     rank) with+=' --hazard= --level= --measure= --top=' ;;
-    export) with+=' --hazard= --level= --measure=' ;;
+    export) with+=' --hazard= --level= --measure= --table=' ;;
+    import)
+        with='--spaces= --closures= --passages= --name= --size= --draft= --kg= --units= --frames='
+        with+=' --deck= --number-frame= --map= --output= --as-of= --help'
+        ;;
     float) with+=' --flooded= --all-breaches' ;;
     esac
     # shellcheck disable=SC2086
@@ -155,15 +163,17 @@ _coaming_look() {
 
 _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded'
+    valued+=' --table --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
+    valued+=' --number-frame --map'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' ended='' REPLY
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}
     COMPREPLY=()
     if ((COMP_CWORD == 1)) || [[ $command == help && $COMP_CWORD == 2 ]]; then
-        _coaming_words "$current" check expose rank export float
+        _coaming_words "$current" check expose rank export import float
         ((COMP_CWORD == 1)) && _coaming_words "$current" help --help --version
         return
     fi
-    [[ $command == @(check|expose|rank|export|float) ]] || return
+    [[ $command == @(check|expose|rank|export|import|float) ]] || return
     _coaming_look
     # bash splits words at = (and :) unless told otherwise; see both forms
     if [[ -z $ended && $current == '=' && $before == --* ]]; then
@@ -177,6 +187,8 @@ _coaming() {
         _coaming_value "$before" "$current" "$ship"
     elif [[ -z $ended && $current == -* ]]; then
         _coaming_options "$current"
+    elif [[ $command == import ]]; then
+        return # it takes no file but by its options
     elif [[ -z $ship ]]; then
         _coaming_files "$current" xml
     elif [[ $command == expose ]]; then
