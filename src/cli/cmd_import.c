@@ -86,7 +86,7 @@ static int read_words(options *o, words *w)
     for (size_t i = 0; i < o->deck_count + o->map_count; i++) {
         bool deck = i < o->deck_count;
         const char *word = deck ? o->decks[i] : o->maps[i - o->deck_count];
-        char *copy = strcpy(at, word);
+        char *copy = memcpy(at, word, strlen(word) + 1);
         at += strlen(word) + 1;
         if (deck ? !read_deck(copy, &w->decks[i]) : !read_map(copy, &w->maps[i - o->deck_count])) {
             refuse(deck ? "deck" : "map", word,

@@ -13,7 +13,7 @@ static bool split_between(coaming_import *m, const char *text, const char *ends[
     char word[WORD_SIZE], *parts = import_new(m, strlen(text) + 1, 1);
     if (!parts)
         return false;
-    strcpy(parts, text);
+    memcpy(parts, text, strlen(text) + 1);
     char *cut = strchr(parts, ';');
     if (!cut) {
         const char *rest = parts;

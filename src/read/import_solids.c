@@ -182,7 +182,7 @@ static void read_cell(cell c, int field, void (*read)(const cell *c, char *text)
     char *copy = import_new(c.m, strlen(value) + 1, 1);
     if (!copy)
         return;
-    strcpy(copy, value);
+    memcpy(copy, value, strlen(value) + 1);
     for (char *part; (part = next_part(&copy, ';'));)
         if (!text_is_blank(part))
             read(&c, part);

@@ -303,7 +303,9 @@ static const char *trimmed(coaming_import *m, const char *text)
     if (!text[length])
         return text;
     char *copy = import_new(m, length + 1, 1);
-    return copy ? memcpy(copy, text, length) : "";
+    if (copy)
+        snprintf(copy, length + 1, "%.*s", (int)length, text);
+    return copy ? copy : "";
 }
 
 /* Texts first, for faults name the row by them. */

@@ -132,7 +132,7 @@ static void write_dogs(pen *p, const import_row *row)
         return;
     begin(p, "dogs");
     put(p, "count", row->dogs ? NULL : row->value[LINK_DOGS]);
-    for (size_t i = 0; i < row->dog_count; i++) {
+    for (size_t i = 0; row->dogs && i < row->dog_count; i++) {
         begin(p, "dog");
         put(p, "at", row->dogs[i]);
         end(p);
