@@ -6,9 +6,10 @@
 
 const char help_import[] =
     "\nMakes an arrangement of a list of spaces and a list of closures, each a sheet of\n"
-    "comma separated values with a line of headings. Spaces without a box get one from\n"
-    "their numbers (deck-frame-side-use), which is marked as derived. Whatever could\n"
-    "not be placed is told with its line, and so is all that was taken or changed.\n"
+    "comma separated values with a line of headings. Spaces without a box get one\n"
+    "from their numbers (deck-frame-side-use), which is marked as derived. Whatever\n"
+    "could not be placed is told with its line, and so is all that was taken or\n"
+    "changed.\n"
     "Exit status 1 if a row was not placed. --spaces, --closures, --name, --size and\n"
     "--draft are needed.\n";
 

@@ -19,22 +19,19 @@ static const option_row rows[] = {
     {OPT_CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)"},
     {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
     {OPT_LEVEL, "level", "LEVEL",
-     "how high the water stands: equilibrium, where she\n                           settles "
-     "(default if the ship has kg); still, the\n                           waterline at rest "
-     "(default else); full, the top of\n                           its source; or Z m (Zft) above "
+     "how high the water stands: equilibrium, where she settles (default if the ship has kg); "
+     "still, the waterline at rest (default else); full, the top of its source; or Z m (Zft) above "
      "the baseline"},
     {OPT_ALL, "all", NULL, "every one"},
     {OPT_MEASURE, "measure", "WORD",
-     "worth (default), volume, people or spaces; at\n                           equilibrium also "
-     "freeboard or gm"},
+     "worth (default), volume, people or spaces; at equilibrium also freeboard or gm"},
     {OPT_TOP, "top", "N", "the first N only"},
     {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
     {OPT_ALL_BREACHES, "all-breaches", NULL,
-     "every shell space and every pair of neighbours\n                           along the side in "
-     "turn"},
+     "every shell space and every pair of neighbours along the side in turn"},
     {OPT_DATE, "date", "DATE", "day of the test or repair (default: today)"},
     {OPT_METHOD, "method", "WORD",
-     "chalk (default), hose, air, ultrasonic, light, smoke\n                           or visual"},
+     "chalk (default), hose, air, ultrasonic, light, smoke or visual"},
     {OPT_RESULT, "result", "pass|fail", "of a test (the same as the word pass or fail)"},
     {OPT_GAP, "gap", "AT:LENGTH", "a gap in the print of that test; may be given again"},
     {OPT_REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced"},
@@ -48,8 +45,7 @@ static const option_row rows[] = {
     {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
     {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
     {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
-    {OPT_TABLE, "table", "WORD",
-     "with csv: which list: spaces, closures, passages or\n                           tests"},
+    {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
     {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
@@ -59,15 +55,12 @@ static const option_row rows[] = {
     {OPT_IMPORT, "kg", "KG", "height of her centre of gravity, if it is known"},
     {OPT_IMPORT, "units", "m|ft", "of these numbers and of the lists (default: m)"},
     {OPT_IMPORT, "frames", "SPACING[:X0]",
-     "frame spacing and x of frame 0 (default: 0); less\n                           than 0: frames "
-     "count from forward"},
+     "frame spacing and x of frame 0 (default: 0); less than 0: frames count from forward"},
     {OPT_IMPORT, "deck", "NO:ID:Z[:NAME]",
-     "a deck: its number in compartment numbers (may be\n                           empty), id, "
-     "height; once for each deck"},
+     "a deck: its number in compartment numbers (may be empty), id, height; once for each deck"},
     {OPT_IMPORT, "number-frame", "fore|aft", "which end the frame of a number is (default: fore)"},
     {OPT_IMPORT, "map", "LIST.FIELD=COL",
-     "which column holds a field, such as\n                           spaces.id='Comp. No'; none: "
-     "the field is not read"},
+     "which column holds a field, such as spaces.id='Comp. No'; none: the field is not read"},
     {0, NULL, NULL, NULL}};
 
 static const struct {
@@ -99,21 +92,44 @@ static void name_formats(const command *c, char *text, size_t size)
     }
 }
 
-static void format_help(FILE *out, const command *c)
+/* "text for people (default), json for programs" */
+static void format_help(const command *c, char *text, size_t size)
 {
-    const char *between = "";
+    *text = '\0';
     for (int i = 0; i < FORMATS; i++) {
         if (!(c->formats & 1u << formats[i].format))
             continue;
-        fprintf(out, "%s%s %s%s", between, formats[i].word, formats[i].meaning,
-                *between ? "" : " (default)");
-        between = ", ";
+        size_t used = strlen(text);
+        snprintf(text + used, size - used, "%s%s %s%s", used ? ", " : "", formats[i].word,
+                 formats[i].meaning, used ? "" : " (default)");
+    }
+}
+
+/* What an option does, in lines that begin where the first does. */
+static void put_wrapped(FILE *out, const char *text)
+{
+    enum { FROM = 27, COLUMNS = 80 };
+    int at = FROM;
+    for (const char *word = text; *word;) {
+        int length = (int)strcspn(word, " ");
+        if (at > FROM && at + 1 + length > COLUMNS) {
+            fprintf(out, "\n%*s", FROM, "");
+            at = FROM;
+        } else if (word != text) {
+            fputc(' ', out);
+            at++;
+        }
+        fprintf(out, "%.*s", length, word);
+        at += length;
+        word += length + (word[length] == ' ');
     }
     fputc('\n', out);
 }
 
 void options_help(FILE *out, const command *c)
 {
+    char offered[160];
+    format_help(c, offered, sizeof offered);
     for (const option_row *r = rows; r->bit; r++) {
         char left[40];
         if (!(c->takes & r->bit))
@@ -121,10 +137,7 @@ void options_help(FILE *out, const command *c)
         snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
                  r->value ? r->value : "");
         fprintf(out, "  %-24s ", left);
-        if (r->bit == OPT_FORMAT)
-            format_help(out, c);
-        else
-            fprintf(out, "%s\n", r->help);
+        put_wrapped(out, r->bit == OPT_FORMAT ? offered : r->help);
     }
     fprintf(out, "  %-24s %s\n", "--help", "this text");
 }
