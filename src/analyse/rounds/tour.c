@@ -9,7 +9,8 @@
 #include "base/memory.h"
 
 enum {
-    NEAR = 60,      /* others that a move looks at, nearest first; most looks end far sooner */
+    NEAR = 100,     /* others that a move looks at, nearest first; most looks end far sooner */
+    OF_A_HEAP = 5,  /* of these, how many in one place */
     LONGEST_RUN = 3 /* that an Or-opt move takes along */
 };
 enum { LONGEST_SWAP = 50 }; /* of the runs that a restart puts in opposite order */
@@ -244,6 +245,23 @@ static int nearer(const void *left, const void *right)
     return a->d != b->d ? (a->d > b->d) - (a->d < b->d) : a->number - b->number;
 }
 
+/* The nearest of all others, sorted. Of a heap in one place only a few are listed as long as there
+ * are enough elsewhere: a list that holds nothing but one's own heap leads nowhere. */
+static void list_near(const tour *t, const neighbour *others, int *near)
+{
+    int listed = 0, alike = 0, spare = t->n - 1 - t->near_count;
+    for (int k = 0; listed < t->near_count; k++) {
+        int b = others[k].number;
+        bool same =
+            k > 0 && others[k].d == others[k - 1].d && between(t, b, others[k - 1].number) == 0;
+        alike = same ? alike + 1 : 1;
+        if (alike > OF_A_HEAP && spare > 0)
+            spare--;
+        else
+            near[listed++] = b;
+    }
+}
+
 static bool find_near(tour *t)
 {
     neighbour *others = memory_new(t->size, sizeof *others);
@@ -255,8 +273,7 @@ static bool find_near(tour *t)
             if (b != a)
                 others[count++] = (neighbour){between(t, a, b), b};
         qsort(others, (size_t)count, sizeof *others, nearer);
-        for (int k = 0; k < t->near_count; k++)
-            t->near[(size_t)a * (size_t)t->near_count + (size_t)k] = others[k].number;
+        list_near(t, others, t->near + (size_t)a * (size_t)t->near_count);
     }
     memory_free(others);
     return true;
@@ -293,12 +310,10 @@ static bool tour_make(tour *t, const double *d, size_t n)
     return true;
 }
 
-/* Trials after the first descent: enough for the best order of a few stops, and bounded for many.
- */
+/* Trials after the first descent; more were seen to help little. */
 static long trials(int n)
 {
-    long wanted = 500L * n;
-    return wanted < 400000 ? wanted : 400000;
+    return 500 + 50L * n;
 }
 
 static void search(tour *t)
