@@ -16,6 +16,7 @@ typedef struct {
 typedef struct {
     int link; /* -1: the start */
     spot at;
+    spot in_time;          /* the same in seconds of walking and climbing */
     coaming_place side[2]; /* where one can stand at it, or NOWHERE */
     double pass;           /* s, from one side to the other */
 } vertex;
@@ -180,6 +181,11 @@ static bool add_vertices(walk *w, const int *closures, size_t count)
         add_start(w);
     for (size_t l = 0; made && l < w->ship->link_count; l++)
         add_link(w, (int)l, wanted[l]);
+    for (size_t i = 0; i < w->vertex_count; i++) {
+        vertex *v = &w->vertices[i];
+        v->in_time = (spot){v->at.x / w->options.pace, v->at.y / w->options.pace,
+                            v->at.z / w->options.climb};
+    }
     memory_free(wanted);
     return made;
 }
@@ -196,9 +202,10 @@ static double up_down(const vertex *a, const vertex *b)
     return fabs(a->at.z - b->at.z);
 }
 
-static double walk_seconds(const walk *w, const vertex *a, const vertex *b)
+static double walk_seconds(const vertex *a, const vertex *b)
 {
-    return along(a, b) / w->options.pace + up_down(a, b) / w->options.climb;
+    double x = a->in_time.x - b->in_time.x, y = a->in_time.y - b->in_time.y;
+    return sqrt(x * x + y * y) + fabs(a->in_time.z - b->in_time.z);
 }
 
 static coaming_place place_of(const walk *w, int side)
@@ -229,6 +236,17 @@ static bool gather(walk *w)
         if (place_of(w, s) != NOWHERE)
             w->member[w->first[slot(w, place_of(w, s)) + 1]++] = s;
     return true;
+}
+
+/* The side of a vertex that is reached sooner. */
+static int sooner_side(const walk *w, int v)
+{
+    return 2 * v + (w->reached[2 * v + 1] < w->reached[2 * v]);
+}
+
+static double seconds_to(const walk *w, int v)
+{
+    return w->reached[sooner_side(w, v)];
 }
 
 static void heap_put(walk *w, int position, int side)
@@ -273,7 +291,7 @@ static void cross(walk *w, int side, double now)
     size_t p = slot(w, place);
     for (size_t i = w->first[p]; i < w->first[p + 1]; i++) {
         int to = w->member[i];
-        double then = now + walk_seconds(w, &w->vertices[side / 2], &w->vertices[to / 2]);
+        double then = now + walk_seconds(&w->vertices[side / 2], &w->vertices[to / 2]);
         if (then >= w->reached[to])
             continue;
         w->reached[to] = then;
@@ -284,13 +302,14 @@ static void cross(walk *w, int side, double now)
 }
 
 /*
- * Fills `reached` and `from` with the shortest ways from a vertex to every side (Dijkstra, "A note
+ * Fills `reached` and `from` with the shortest ways from a vertex to every side, or, where there is
+ * a goal, only until the way to it is known (Dijkstra, "A note
  * on two problems in connexion with graphs", Numerische Mathematik 1, 1959). Who has passed to a
  * side crosses the place from there only if nobody can have walked to that side sooner: else the
  * straight line from where that walk began is shorter to all that is there. So a place is crossed
  * from a few of its openings, not from all.
  */
-static void search(walk *w, int start)
+static void search(walk *w, int start, int goal)
 {
     for (size_t s = 0; s < 2 * w->vertex_count; s++) {
         w->reached[s] = INFINITY;
@@ -300,23 +319,12 @@ static void search(walk *w, int start)
     w->reached[2 * start] = w->reached[2 * start + 1] = 0;
     cross(w, 2 * start, 0);
     cross(w, 2 * start + 1, 0);
-    while (w->heap_count) {
+    while (w->heap_count && (goal < 0 || w->reached[w->heap[0]] < seconds_to(w, goal))) {
         int side = heap_take(w);
         double now = w->reached[side] + w->vertices[side / 2].pass;
         if (now < w->reached[side ^ 1])
             cross(w, side ^ 1, now);
     }
-}
-
-/* The side of a vertex that is reached sooner. */
-static int sooner_side(const walk *w, int v)
-{
-    return 2 * v + (w->reached[2 * v + 1] < w->reached[2 * v]);
-}
-
-static double seconds_to(const walk *w, int v)
-{
-    return w->reached[sooner_side(w, v)];
 }
 
 /* The vertex at which a closure is visited: of two sides the nearer, of equal ones the first; -1
@@ -340,7 +348,7 @@ static bool add_points(walk *w, const int *closures, size_t count)
     if (made) {
         for (int v = (int)w->vertex_count - 1; v > 0; v--)
             first_vertex[w->vertices[v].link] = v;
-        search(w, 0);
+        search(w, 0, -1);
         w->point[w->point_count++] = 0;
     }
     for (size_t i = 0; made && i < count; i++) {
@@ -386,7 +394,7 @@ void walk_table(walk *w, double *seconds)
 {
     size_t n = w->point_count;
     for (size_t i = 0; i < n; i++) {
-        search(w, w->point[i]);
+        search(w, w->point[i], -1);
         seconds[i * n + i] = 0;
         for (size_t j = i + 1; j < n; j++)
             seconds[i * n + j] = seconds[j * n + i] = seconds_to(w, w->point[j]);
@@ -426,7 +434,7 @@ coaming_status walk_leg(walk *w, size_t from, size_t to, arena *memory, coaming_
             leg->side = w->options.start;
         return COAMING_OK;
     }
-    search(w, a);
+    search(w, a, b);
     int side = sooner_side(w, b);
     leg->side = place_of(w, side);
     leg->seconds = w->reached[side];
