@@ -20,13 +20,14 @@ typedef struct {
     size_t size;
     int n, near_count;            /* n: the same as size */
     int *order, *place;           /* number at a position, position of a number */
-    int *kept_order, *kept_place; /* of the best tour so far */
-    int *near;                    /* near_count others of each number */
-    int *queue;                   /* a ring of numbers whose surroundings have changed */
+    int *kept_order, *kept_place; /* of the tour in hand, to go back to */
+    int *best_order;
+    int *near;  /* near_count others of each number */
+    int *queue; /* a ring of numbers whose surroundings have changed */
     bool *queued;
     int queue_first, queue_count;
     double least;  /* less than this is no gain, but rounding */
-    double change; /* of the length since the tour was kept */
+    double change; /* of the length of the tour in hand */
     uint64_t seed;
 } tour;
 
@@ -220,18 +221,9 @@ static void double_bridge(tour *t)
     look_at_all(t, 8, end);
 }
 
-static void keep(tour *t)
+static void copy(const tour *t, int *to, const int *from)
 {
-    memcpy(t->kept_order, t->order, t->size * sizeof *t->order);
-    memcpy(t->kept_place, t->place, t->size * sizeof *t->place);
-    t->change = 0;
-}
-
-static void go_back(tour *t)
-{
-    memcpy(t->order, t->kept_order, t->size * sizeof *t->order);
-    memcpy(t->place, t->kept_place, t->size * sizeof *t->place);
-    t->change = 0;
+    memcpy(to, from, t->size * sizeof *to);
 }
 
 typedef struct {
@@ -285,6 +277,7 @@ static void tour_clear(tour *t)
     memory_free(t->place);
     memory_free(t->kept_order);
     memory_free(t->kept_place);
+    memory_free(t->best_order);
     memory_free(t->near);
     memory_free(t->queue);
     memory_free(t->queued);
@@ -297,11 +290,12 @@ static bool tour_make(tour *t, const double *d, size_t n)
     t->place = memory_new(n, sizeof *t->place);
     t->kept_order = memory_new(n, sizeof *t->kept_order);
     t->kept_place = memory_new(n, sizeof *t->kept_place);
+    t->best_order = memory_new(n, sizeof *t->best_order);
     t->near = memory_new(n * (size_t)t->near_count, sizeof *t->near);
     t->queue = memory_new(n, sizeof *t->queue);
     t->queued = memory_new(n, sizeof *t->queued);
-    if (!t->order || !t->place || !t->kept_order || !t->kept_place || !t->near || !t->queue ||
-        !t->queued || !find_near(t))
+    if (!t->order || !t->place || !t->kept_order || !t->kept_place || !t->best_order || !t->near ||
+        !t->queue || !t->queued || !find_near(t))
         return false;
     double most = 0;
     for (size_t i = 0; i < n * n; i++)
@@ -316,6 +310,40 @@ static long trials(int n)
     return 500 + 50L * n;
 }
 
+/*
+ * Trials from the tour in hand. One that ends worse is kept with a chance that falls with what it
+ * loses, against a share of the mean leg that goes to nothing (Kirkpatrick, Gelatt and Vecchi,
+ * "Optimization by simulated annealing", Science 220, 1983): where many orders are alike, going
+ * only down gets nowhere.
+ */
+static void try_again(tour *t)
+{
+    const double share = 0.6;
+    double length = tour_length(t->d, t->size, t->order), best = length;
+    double warm = share * length / t->n;
+    long all = trials(t->n);
+    copy(t, t->kept_order, t->order);
+    copy(t, t->kept_place, t->place);
+    for (long left = all; left > 0; left--) {
+        t->change = 0;
+        double_bridge(t);
+        improve(t);
+        double chance = (1 + below(t, 1 << 20)) / (double)(1 << 20);
+        if (t->change > -log(chance) * warm * (double)left / (double)all) {
+            copy(t, t->order, t->kept_order);
+            copy(t, t->place, t->kept_place);
+            continue;
+        }
+        length += t->change;
+        copy(t, t->kept_order, t->order);
+        copy(t, t->kept_place, t->place);
+        if (length < best - t->least) {
+            best = length;
+            copy(t, t->best_order, t->order);
+        }
+    }
+}
+
 static void search(tour *t)
 {
     tour_nearest(t->d, t->size, t->queued, t->order);
@@ -327,15 +355,12 @@ static void search(tour *t)
     if (t->n < 4)
         return;
     improve(t);
-    keep(t);
-    for (long i = t->n < 5 ? 0 : trials(t->n); i > 0; i--) {
-        double_bridge(t);
-        improve(t);
-        if (t->change <= 0)
-            keep(t);
-        else
-            go_back(t);
-    }
+    copy(t, t->best_order, t->order);
+    if (t->n >= 5)
+        try_again(t);
+    copy(t, t->order, t->best_order);
+    for (int p = 0; p < t->n; p++)
+        t->place[t->order[p]] = p;
 }
 
 coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *error)

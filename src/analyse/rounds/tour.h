@@ -22,7 +22,7 @@ void tour_nearest(const double *d, size_t n, bool *taken, int *order);
  * The nearest neighbour tour, improved by 2-opt moves (Croes, "A method for solving
  * traveling-salesman problems", Operations Research 6(6), 1958) and Or-opt moves (Or, thesis,
  * Northwestern University, 1976: a run of up to three goes elsewhere) until none helps; then again
- * and again from the best so far with three neighbouring runs of it in opposite order (the double
+ * and again from the tour in hand with three neighbouring runs of it in opposite order (the double
  * bridge of Martin, Otto and Felten, "Large-step Markov chains for the traveling salesman problem",
  * Complex Systems 5(3), 1991). Of both directions the one with the shorter first leg. Cost: n^2 log
  * n, and 50 n trials.
