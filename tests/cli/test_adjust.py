@@ -1,8 +1,8 @@
 #!/usr/bin/python3
 """What a chalk print asks for, worked by hand from include/coaming/chalk.h.
 
-The door of most cases: 0.8 m wide and 1.6 m high, so the gasket runs 4.8 m round: top edge 0 to 0.8,
-free side 0.8 to 2.4, bottom 2.4 to 3.2, hinge side 3.2 to 4.8. Eight dogs by number are evenly
+The door of most cases: 0.8 m wide and 1.6 m high, so the gasket runs 4.8 m round: top edge 0 to
+0.8, free side 0.8 to 2.4, bottom 2.4 to 3.2, hinge side 3.2 to 4.8. Eight dogs by number are evenly
 spaced, the first half a pitch from the corner: 0.3, 0.9, 1.5, 2.1, 2.7, 3.3, 3.9 and 4.5.
 
 Needs Python 3.11, its standard library only.
@@ -147,12 +147,9 @@ class Places(Reading):
         self.printed(reading, [4.8])
 
     def test_a_joint_by_its_position(self):
-        self.assertEqual(self.one_gap(door(print_of("1.6:0.2"), gasket='<gasket joints="1.7"/>'))
-                         ["advice"], "joint")
-        self.assertEqual(self.one_gap(door(print_of("1.6:0.2"), gasket='<gasket joints="3.9 1.7"/>'))
-                         ["advice"], "joint")
-        self.assertEqual(self.one_gap(door(print_of("1.6:0.2"), gasket='<gasket joints="3.9"/>'))
-                         ["advice"], "dogs")
+        for joints, advice in (("1.7", "joint"), ("3.9 1.7", "joint"), ("3.9", "dogs")):
+            jointed = door(print_of("1.6:0.2"), gasket=f'<gasket joints="{joints}"/>')
+            self.assertEqual(self.one_gap(jointed)["advice"], advice, joints)
 
     def test_a_joint_under_a_gap_past_the_end_of_the_run(self):
         found = self.one_gap(door(print_of("4.6:0.4"), gasket='<gasket joints="0.1"/>'))
@@ -344,7 +341,8 @@ class Random(Reading):
         """A door and what is known of it: run, gaps and places of dogs in whole millimetres."""
         width, height = (10 * dice.randint(40, 120), 10 * dice.randint(50, 200))
         run = 2 * (width + height)
-        gaps = [(dice.randrange(run), dice.randint(5, run // dice.choice((2, 5, 5)))) for _ in range(dice.randint(1, 5))]
+        gaps = [(dice.randrange(run), dice.randint(5, run // dice.choice((2, 5, 5))))
+                for _ in range(dice.randint(1, 5))]
         count = dice.randint(1, 12)
         places = dice.choice([None, sorted(dice.sample(range(run), count))])
         dogs = f'<dogs count="{count}"/>' if places is None else \
