@@ -296,9 +296,22 @@ class Calendar(Case):
 
     def test_names_come_back_as_they_were_meant(self):
         for name in ("Door, forward; port", "back\\slash \\n \\, \\;", 'quoted "x" \'y\'',
-                     "a:b=c;d", "漢字" * 20, "😀" * 30, "é" * 99, "שלום עולם, דלת; ימין", "مرحبا",
-                     "e\u0301 " * 19 + "e", "BEGIN:VEVENT", "x" * 100, "%s%n%d"):
+                     "a:b=c;d", "漢字" * 20, "😀" * 30, "é" * 99, "שלום עולם, דלת; ימין",
+                     "مرحبا", "e\u0301 " * 19 + "e", "BEGIN:VEVENT", "x" * 100, "%s%n%d"):
             self.assertEqual(self.summary_of(name), f"Chalk test: H1 {name}")
+
+    def test_lines_of_every_length_are_folded_well(self):
+        for letter in "x", "é", "漢":
+            names = [letter * n for n in range(1, 100 // (1 + (letter == "漢")))]
+            self.write("ship.xml", ship_of(*(closure(id=f"C{n}", name=name, tests=chalked(
+                "2026-11-01")) for n, name in enumerate(names))))
+            events, _ = self.check_events("ship.xml")
+            for n, (event, name) in enumerate(zip(events, names)):
+                self.assertEqual(str(event["SUMMARY"]), f"Chalk test: C{n} {name}")
+
+    def test_names_of_tests_of_every_length_are_folded_well(self):
+        self.write("ship.xml", ship_of(*(closure(id="x" * n) for n in range(1, 160))))
+        self.check_events("ship.xml")
 
     def test_a_very_long_name_is_cut_between_characters(self):
         for name in ("word " * 39 + "end", "漢字😀é" * 50):
