@@ -58,7 +58,8 @@ typedef struct {
 typedef struct coaming_due coaming_due;
 
 /* All tests of all closures: overdue first, the longest overdue before the others (never tested
- * before all), ties in file order. COAMING_MEMORY. Cost: events + closures log closures. */
+ * before all), ties in file order, then by the method's word. COAMING_MEMORY. Cost: events +
+ * closures log closures. */
 COAMING_API coaming_status coaming_due_new(const coaming_ship *ship, coaming_due **due,
                                            coaming_error *error);
 COAMING_API void coaming_due_free(coaming_due *due);
@@ -70,6 +71,10 @@ COAMING_API void coaming_due_free(coaming_due *due);
  */
 COAMING_API coaming_status coaming_due_weigh(coaming_due *due, coaming_query query,
                                              coaming_measure measure, coaming_error *error);
+
+/* Was it weighed, and by what? */
+COAMING_API bool coaming_due_weighed(const coaming_due *due, coaming_query *query,
+                                     coaming_measure *measure);
 
 /* Forgets rows that fall due more than `days` after the as-of date. */
 COAMING_API void coaming_due_within(coaming_due *due, int days);

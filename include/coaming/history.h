@@ -27,6 +27,7 @@ typedef struct {
     bool failure; /* a failure was found by it */
     bool undone;  /* taken back: counts for nothing */
     coaming_date undone_on;
+    const char *undone_by, *undone_note;
     const char *by, *note; /* NULL: not said */
 } coaming_history_row;
 

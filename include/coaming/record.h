@@ -70,9 +70,15 @@ COAMING_API coaming_status coaming_record_sheet(coaming_record *record, const ch
  * by; NULL: a closure is known if the log has an entry of it, and a log that does not exist is
  * COAMING_NO_FILE. What stands last of its closure in the log already, word for word, was recorded
  * before and is a fault, unless `again`. Faults name the entries as they were added. COAMING_WRITE,
- * COAMING_READ and COAMING_MEMORY leave the log as it was.
+ * COAMING_READ and COAMING_MEMORY leave the log as it was; only where the folder could not be
+ * synced after the rename the message says that the log is the new one.
  */
 COAMING_API coaming_status coaming_record_write(coaming_record *record, const char *log,
+                                                const coaming_ship *ship, bool again,
+                                                coaming_faults *faults, coaming_error *error);
+
+/* The checks of coaming_record_write alone; nothing is written. */
+COAMING_API coaming_status coaming_record_check(coaming_record *record, const char *log,
                                                 const coaming_ship *ship, bool again,
                                                 coaming_faults *faults, coaming_error *error);
 

@@ -57,11 +57,15 @@ static coaming_status lock(replacement *r, coaming_error *error)
 coaming_status replace_begin(replacement *r, const char *path, bool *exists, coaming_error *error)
 {
     char real[PATH_MAX];
+    struct stat named;
     *r = (replacement){NULL, NULL, -1};
     r->target = copy_with(realpath(path, real) ? real : path, "");
     r->unfinished = r->target ? copy_with(r->target, ".unfinished") : NULL;
     if (!r->unfinished)
         return error_memory(error);
+    if (lstat(r->target, &named) == 0 && S_ISLNK(named.st_mode))
+        return error_set(error, COAMING_NO_FILE, "%s: is a symbolic link that leads nowhere",
+                         r->target);
     coaming_status status = lock(r, error);
     *exists = r->lock >= 0;
     return status;
@@ -81,30 +85,43 @@ static bool write_all(int descriptor, const char *text, size_t size)
     return true;
 }
 
-/* Writes and syncs the new text beside the file, with the owner and the permissions it had. */
-static bool write_beside(const replacement *r, const char *path, const text_piece *pieces,
-                         size_t count)
+/* Opens the file beside, empty. Writers of a log that exists have its lock, so nobody else is at
+ * it; those who begin a log meet at this file, and its own lock tells who is first. Returns -1 if
+ * there is none to be had. */
+static int open_beside(const replacement *r)
+{
+    struct stat locked, named;
+    for (;;) {
+        int beside = open(r->unfinished, O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
+        if (beside < 0 && errno == ELOOP && unlink(r->unfinished) == 0)
+            continue; /* a link laid there leads elsewhere */
+        if (beside < 0)
+            return -1;
+        while (flock(beside, LOCK_EX)) {
+            if (errno != EINTR) {
+                close(beside);
+                return -1;
+            }
+        }
+        if (fstat(beside, &locked) == 0 && stat(r->unfinished, &named) == 0 &&
+            named.st_dev == locked.st_dev && named.st_ino == locked.st_ino)
+            return beside;
+        close(beside); /* it became the log while we waited */
+    }
+}
+
+/* Writes and syncs the new text, with the owner and the permissions that the old one has. */
+static bool fill_beside(const replacement *r, int beside, const text_piece *pieces, size_t count)
 {
     struct stat old;
-    bool exists = r->lock >= 0 && fstat(r->lock, &old) == 0;
-    int descriptor = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0666);
-    if (descriptor < 0)
-        return false;
-    bool good = true;
-    if (exists) {
-        (void)!fchown(descriptor, old.st_uid, old.st_gid); /* may not be ours to give */
-        good = fchmod(descriptor, old.st_mode & 07777) == 0;
+    bool good = ftruncate(beside, 0) == 0; /* of a writer that was stopped */
+    if (good && r->lock >= 0 && fstat(r->lock, &old) == 0) {
+        (void)!fchown(beside, old.st_uid, old.st_gid); /* may not be ours to give */
+        good = fchmod(beside, old.st_mode & 07777) == 0;
     }
     for (size_t i = 0; i < count && good; i++)
-        good = write_all(descriptor, pieces[i].text, pieces[i].size);
-    good = good && fsync(descriptor) == 0;
-    int reason = errno;
-    if (close(descriptor) && good) {
-        reason = errno;
-        good = false;
-    }
-    errno = reason;
-    return good;
+        good = write_all(beside, pieces[i].text, pieces[i].size);
+    return good && fsync(beside) == 0;
 }
 
 /* Without this the rename itself could be lost with the power. */
@@ -123,42 +140,42 @@ static bool sync_folder(const char *target)
 }
 
 /* Gives a new file its name, but not over one that came in the meantime. */
-static bool put_new(const replacement *r, const char *path, bool *again)
+static bool put_new(const replacement *r, bool *again)
 {
-    if (link(path, r->target) == 0) {
-        unlink(path);
+    if (link(r->unfinished, r->target) == 0) {
+        unlink(r->unfinished);
         return true;
     }
     *again = errno == EEXIST;
     if (errno == EPERM || errno == EOPNOTSUPP || errno == ENOSYS) /* no links here (FAT) */
-        return rename(path, r->target) == 0;
+        return rename(r->unfinished, r->target) == 0;
     return false;
 }
 
 coaming_status replace_write(replacement *r, const text_piece *pieces, size_t count, bool *again,
                              coaming_error *error)
 {
-    bool exists = r->lock >= 0, raced = false;
-    char own[32] = "";
-    if (!exists) /* no lock to keep others away from the name */
-        snprintf(own, sizeof own, ".%ld", (long)getpid());
-    char *path = copy_with(r->unfinished, own);
-    if (!path)
-        return error_memory(error);
-    unlink(path); /* of a writer that was stopped */
-    bool good = write_beside(r, path, pieces, count) &&
-                (exists ? rename(path, r->target) == 0 : put_new(r, path, &raced));
+    bool raced = false;
+    int beside = open_beside(r);
+    if (beside < 0)
+        return cannot(r->target, error);
+    bool good = fill_beside(r, beside, pieces, count) &&
+                (r->lock >= 0 ? rename(r->unfinished, r->target) == 0 : put_new(r, &raced));
     int reason = errno;
     if (!good)
-        unlink(path);
-    memory_free(path);
+        unlink(r->unfinished);
+    close(beside);
     errno = reason;
     if (again)
         *again = raced;
     if (raced)
         return COAMING_OK;
-    if (!good || !sync_folder(r->target))
+    if (!good)
         return cannot(r->target, error);
+    if (!sync_folder(r->target))
+        return error_set(error, COAMING_WRITE,
+                         "%s: has been written, but its folder could not be synced to the disk: %s",
+                         r->target, strerror(errno));
     return COAMING_OK;
 }
 

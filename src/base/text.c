@@ -190,3 +190,16 @@ const char *text_brief(char buffer[TEXT_BRIEF], const char *text)
     text_fit(buffer, TEXT_BRIEF, text, 40);
     return buffer;
 }
+
+bool text_is_xml(const char *text)
+{
+    if (!text_is_utf8(text))
+        return false;
+    for (const unsigned char *at = (const unsigned char *)text; *at; at++) {
+        if (*at < ' ' && *at != '\t' && *at != '\n' && *at != '\r')
+            return false;
+        if (*at == 0xEF && at[1] == 0xBF && at[2] >= 0xBE)
+            return false;
+    }
+    return true;
+}

@@ -33,6 +33,10 @@ size_t text_width(const char *text);
 /* Is the text well-formed UTF-8 (no overlong forms, no surrogates)? */
 bool text_is_utf8(const char *text);
 
+/* May the text stand in XML 1.0: UTF-8 without control characters (but tab and ends of lines) and
+ * without U+FFFE and U+FFFF? (Extensible Markup Language 1.0, fifth edition, section 2.2.) */
+bool text_is_xml(const char *text);
+
 /* Bytes of the first code point, at least 1; and whether a code point may be shown as it is: no
  * control character, no mark that turns the direction of writing, no stray byte. */
 size_t text_next(const char *text);

@@ -62,6 +62,7 @@ typedef struct command command;
 
 typedef struct {
     const command *command;
+    option_set given; /* which options were on the command line */
     coaming_format format;
     const char *output;
     const char **logs; /* owned: free */
@@ -143,6 +144,8 @@ int output_open(output *out, const options *o);
 /* Ends writing. `status` is what the writing returned: unless it is COAMING_OK nothing is kept.
  * Returns the exit status. */
 int output_close(output *out, coaming_status status, const coaming_error *error);
+/* Ends without an answer: nothing is kept, nothing said. */
+void output_drop(output *out);
 
 /* A line on standard error, if that is a terminal, from the second second of work on. */
 void progress_start(const char *what);

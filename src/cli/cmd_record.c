@@ -5,9 +5,10 @@
 
 const char help_record[] =
     "\nPuts a test or a repair into the test log, without ever losing one. After the\n"
-    "closure, words in the order of the work: pass, fail, gaps as AT:LENGTH in metres\n"
-    "along the gasket (seen there: AT:LENGTH:paint, :joint, :damage), a method if it\n"
-    "is not chalk, and repairs: dogs, gasket, knife-edge, hinge, replaced.\n"
+    "closure, words in the order of the work: pass, fail, gaps as AT:LENGTH along the\n"
+    "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage), a\n"
+    "method if it is not chalk, and repairs: dogs, gasket, knife-edge, hinge or\n"
+    "replaced.\n"
     "  coaming record log.xml D4 fail 2.10:0.18 dogs pass\n"
     "With --ship it also checks closure and gaps, and says what the print asks for.\n";
 
@@ -132,6 +133,86 @@ static int print_faults(const coaming_faults *faults)
     return EXIT_INPUT;
 }
 
+/* The ship to check against. */
+static int load_beside(const options *o, coaming_ship **ship)
+{
+    options with = *o;
+    with.ship = o->beside;
+    with.log_count = 0;
+    with.condition = NULL;
+    return o->beside ? load_asked(&with, ship) : -1;
+}
+
+/* -1 to go on: all is in the log. */
+static int write_log(options *o, coaming_record *record, const coaming_ship *ship,
+                     coaming_faults *faults)
+{
+    coaming_error error = {COAMING_OK, ""};
+    coaming_status status = coaming_record_write(record, o->ship, ship, o->again, faults, &error);
+    if (coaming_faults_count(faults))
+        print_faults(faults); /* warnings too */
+    if (status == COAMING_OK)
+        return -1;
+    return coaming_faults_errors(faults) ? EXIT_INPUT : complain_of(&error);
+}
+
+/* What was recorded, and with the ship what it asks for. The log is written by now: whatever fails
+ * must not look as if it were not. */
+static int print_record(options *o, coaming_record *record, size_t skipped, output *out)
+{
+    coaming_ship *ship = NULL;
+    coaming_faults *faults = coaming_faults_new(); /* they were told when the ship was checked */
+    coaming_error error = {COAMING_MEMORY, "out of memory"};
+    coaming_status status = faults ? COAMING_OK : COAMING_MEMORY;
+    if (status == COAMING_OK && o->beside)
+        status = coaming_record_load(record, o->beside, faults, &ship, &error);
+    if (status == COAMING_INPUT) { /* it was sound without the log */
+        complain("%s: has been written, but has other faulty entries; 'coaming check %s --log %s' "
+                 "tells them",
+                 o->ship, o->beside, o->ship);
+        status = COAMING_OK;
+    }
+    if (status == COAMING_OK)
+        status =
+            coaming_print_record(out->stream, out->style, o->ship, record, skipped, ship, &error);
+    int result = output_close(out, status, &error);
+    if (result != EXIT_DONE)
+        complain("%s: the log has been written all the same; do not record it again", o->ship);
+    coaming_faults_free(faults);
+    coaming_ship_free(ship);
+    return result;
+}
+
+/* The answer's place is made sure of before the log is touched. */
+static int write_and_print(options *o, coaming_record *record, coaming_faults *faults,
+                           size_t skipped)
+{
+    coaming_ship *ship = NULL;
+    output out;
+    int result = load_beside(o, &ship);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        result = write_log(o, record, ship, faults);
+        if (result < 0)
+            result = print_record(o, record, skipped, &out);
+        else
+            output_drop(&out);
+    }
+    coaming_ship_free(ship);
+    return result;
+}
+
+/* Faults of a sheet are told all at once: those of the rows that could be read too. */
+static void check_rest(options *o, coaming_record *record, coaming_faults *faults)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    if (coaming_record_count(record) && load_beside(o, &ship) < 0)
+        coaming_record_check(record, o->ship, ship, o->again, faults, &error);
+    coaming_ship_free(ship);
+}
+
 /* -1 to go on, else the exit status. */
 static int gather(options *o, coaming_record *record, coaming_faults *faults, size_t *skipped)
 {
@@ -157,61 +238,9 @@ static int gather(options *o, coaming_record *record, coaming_faults *faults, si
     }
     if (status == COAMING_OK)
         return -1;
+    if (o->sheet && status == COAMING_INPUT)
+        check_rest(o, record, faults);
     return coaming_faults_errors(faults) ? print_faults(faults) : complain_of(&error);
-}
-
-/* The ship to check against. */
-static int load_beside(const options *o, coaming_ship **ship)
-{
-    options with = *o;
-    with.ship = o->beside;
-    with.log_count = 0;
-    with.condition = NULL;
-    return load_asked(&with, ship);
-}
-
-/* -1 to go on: all is in the log. */
-static int write_log(options *o, coaming_record *record, coaming_faults *faults)
-{
-    coaming_ship *ship = NULL;
-    coaming_error error = {COAMING_OK, ""};
-    int result = o->beside ? load_beside(o, &ship) : -1;
-    if (result < 0) {
-        coaming_status status =
-            coaming_record_write(record, o->ship, ship, o->again, faults, &error);
-        if (coaming_faults_count(faults))
-            print_faults(faults); /* warnings too */
-        if (status != COAMING_OK)
-            result = coaming_faults_errors(faults) ? EXIT_INPUT : complain_of(&error);
-    }
-    coaming_ship_free(ship);
-    return result;
-}
-
-/* What was recorded, and with the ship what it asks for. */
-static int print_record(options *o, coaming_record *record, size_t skipped)
-{
-    coaming_ship *ship = NULL;
-    coaming_faults *faults = coaming_faults_new(); /* they were told when the ship was checked */
-    coaming_error error = {COAMING_OK, ""};
-    output out;
-    int result = -1;
-    if (!faults) {
-        complain("out of memory");
-        return EXIT_MACHINE;
-    }
-    if (o->beside && coaming_record_load(record, o->beside, faults, &ship, &error) != COAMING_OK)
-        result = complain_of(&error);
-    if (result < 0)
-        result = output_open(&out, o);
-    if (result < 0) {
-        coaming_status status =
-            coaming_print_record(out.stream, out.style, o->ship, record, skipped, ship, &error);
-        result = output_close(&out, status, &error);
-    }
-    coaming_faults_free(faults);
-    coaming_ship_free(ship);
-    return result;
 }
 
 static bool asked_well(const options *o)
@@ -245,9 +274,7 @@ int cmd_record(options *o)
     if (result < 0)
         result = gather(o, record, faults, &skipped);
     if (result < 0)
-        result = write_log(o, record, faults);
-    if (result < 0)
-        result = print_record(o, record, skipped);
+        result = write_and_print(o, record, faults, skipped);
     coaming_record_free(record);
     coaming_faults_free(faults);
     return result;

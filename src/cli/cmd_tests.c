@@ -103,6 +103,21 @@ static coaming_status make_due(const options *o, const coaming_ship *ship, int w
     return status;
 }
 
+/* Nothing that was asked for is passed over in silence. */
+static bool asked_well(const options *o)
+{
+    option_set weighing = OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE;
+    if (o->given & weighing && !o->by_consequence)
+        complain("--condition, --hazard, --level and --measure go with --by-consequence");
+    else if (o->all && o->within >= 0)
+        complain("give --all or --within, not both");
+    else if (o->argument_count && o->given & (OPT_TOP | OPT_WITHIN | OPT_BY_CONSEQUENCE))
+        complain("name closures or choose by --top, --within and --by-consequence, not both");
+    else
+        return true;
+    return false;
+}
+
 int cmd_due(options *o)
 {
     enum { WITHIN = 30 }; /* days, unless --within says */
@@ -114,7 +129,7 @@ int cmd_due(options *o)
         complain("'%s' is one word too many; see 'coaming due --help'", o->arguments[0]);
         return EXIT_USAGE;
     }
-    int result = load_asked(o, &ship);
+    int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     if (result < 0 && make_due(o, ship, WITHIN, &due, &error) != COAMING_OK)
         result = complain_of(&error);
     if (result < 0)
@@ -173,7 +188,7 @@ int cmd_round(options *o)
     coaming_round_options how = coaming_round_default();
     int *closures = NULL;
     size_t count = 0;
-    int result = load_asked(o, &ship);
+    int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     if (result < 0)
         result = find_start(o, ship, &how);
     if (result < 0 && make_due(o, ship, 0, &due, &error) != COAMING_OK)

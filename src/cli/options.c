@@ -388,7 +388,8 @@ static int take_words(options *o, int argc, char **argv)
     int at = optind;
     if (!(o->command->takes & OPT_NO_SHIP)) {
         if (at >= argc) {
-            complain("the ship's file is missing; see 'coaming %s --help'", o->command->name);
+            complain("the file is missing (%s); see 'coaming %s --help'", o->command->arguments,
+                     o->command->name);
             return EXIT_USAGE;
         }
         o->ship = argv[at++];
@@ -423,6 +424,7 @@ int options_parse(options *o, int argc, char **argv)
             return EXIT_USAGE;
         }
         const option_row *r = result == 'o' ? NULL : &rows[result - FIRST];
+        o->given |= r ? r->bit : OPT_OUTPUT;
         if (!take(o, r ? r->bit : OPT_OUTPUT, r ? r->name : "output", optarg))
             return EXIT_USAGE;
     }

@@ -67,8 +67,8 @@ static bool same_file(const struct stat *one, const char *path)
 /* Would the answer take the place of what it was worked out from? */
 static bool is_input(const options *o, const struct stat *target)
 {
-    const char *const inputs[] = {o->ship, o->import.spaces, o->import.closures,
-                                  o->import.passages};
+    const char *const inputs[] = {
+        o->ship, o->import.spaces, o->import.closures, o->import.passages, o->beside, o->sheet};
     bool found = false;
     for (size_t i = 0; i < sizeof inputs / sizeof *inputs; i++)
         found = found || (inputs[i] && same_file(target, inputs[i]));
@@ -186,4 +186,16 @@ int output_close(output *out, coaming_status status, const coaming_error *error)
     free(out->temporary);
     free(out->target);
     return result;
+}
+
+void output_drop(output *out)
+{
+    if (out->stream != stdout)
+        fclose(out->stream);
+    if (out->temporary) {
+        unlink(out->temporary);
+        guard(NULL);
+    }
+    free(out->temporary);
+    free(out->target);
 }

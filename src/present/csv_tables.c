@@ -218,6 +218,10 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
     for (size_t i = 0; i < e->gap_count; i++) {
         cell_number(c, i ? " " : "", e->gaps[i].at);
         cell_number(c, ":", e->gaps[i].length);
+        if (e->gaps[i].seen < SEEN_NOTHING) {
+            cell_add(c, ":");
+            cell_add(c, sight_words[e->gaps[i].seen]);
+        }
     }
     cell_write(c, w);
     csv_text(w, test ? NULL : action_words[e->action]);

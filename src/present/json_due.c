@@ -29,8 +29,16 @@ coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *
 {
     json_document d;
     json_open(&d, out);
-    json_head(&d, "due", ship, COAMING_NO_CONDITION);
+    coaming_query query;
+    coaming_measure measure;
+    bool weighed = coaming_due_weighed(due, &query, &measure);
+    json_head(&d, "due", ship, weighed ? query.condition : COAMING_NO_CONDITION);
     json_member(&d, "caution", json_text(coaming_test_caution()));
+    json_member(&d, "measure", json_text(weighed ? coaming_measure_word(measure) : NULL));
+    if (weighed)
+        json_member_level(&d, query.level);
+    else
+        json_member(&d, "level", json_text(NULL));
     json_member(&d, "overdue", json_number((double)coaming_due_overdue(due)));
     json_list_open(&d, "tests");
     for (size_t i = 0; i < coaming_due_count(due); i++)

@@ -15,6 +15,8 @@ static cJSON *history_row(json_document *d, const coaming_history_row *r)
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "failure", json_bool(r->failure));
     json_add(d, row, "undone", json_date(r->undone ? r->undone_on : COAMING_NO_DATE));
+    json_add(d, row, "undone_by", json_text(r->undone_by));
+    json_add(d, row, "undone_note", json_text(r->undone_note));
     json_add(d, row, "by", json_text(r->by));
     json_add(d, row, "note", json_text(r->note));
     return row;

@@ -78,14 +78,16 @@ static void say_remedy(FILE *out, const coaming_gap_reading *g)
 
 bool past_dogs(const coaming_reading *r)
 {
-    return r->adjustments >= COAMING_ADJUSTMENTS &&
-           (r->advice == COAMING_ADVICE_GASKET || r->advice == COAMING_ADVICE_KNIFE_EDGE);
+    for (size_t i = 0; i < r->gap_count; i++)
+        if (r->gaps[i].advice == COAMING_ADVICE_GASKET) /* asked for by damage */
+            return false;
+    return r->advice == COAMING_ADVICE_GASKET || r->advice == COAMING_ADVICE_KNIFE_EDGE;
 }
 
 void say_gap(FILE *out, const coaming_reading *r, const coaming_gap_reading *g)
 {
     char length[SHOWN], at[SHOWN];
-    fprintf(out, "Gap of %s m at %s%s%s", amount(length, g->length), amount(at, g->at),
+    fprintf(out, "Gap of %s m from %s m%s%s", amount(length, g->length), amount(at, g->at),
             *gap_place(g) ? " " : "", gap_place(g));
     if (g->advice != COAMING_ADVICE_DOGS || !past_dogs(r)) {
         fputs(": ", out);
@@ -101,9 +103,9 @@ void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r)
     char date[COAMING_DATE_TEXT];
     switch (r->advice) {
     case COAMING_ADVICE_NONE:
-        fputs(!l->last_test                   ? "never tested"
-              : l->last_test->method == CHALK ? "print unbroken: nothing to adjust"
-                                              : "nothing to adjust by the last test",
+        fputs(l->last_test && l->last_test->method == CHALK
+                  ? "Nothing to adjust: the print is unbroken"
+                  : "Nothing to adjust by the last test",
               out);
         break;
     case COAMING_ADVICE_CHALK:
@@ -123,14 +125,10 @@ void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r)
             coaming_date_format(r->renewed, date), r->adjustments);
         break;
     case COAMING_ADVICE_GASKET:
-        if (r->adjustments >= COAMING_ADJUSTMENTS) {
-            fprintf(out,
-                    "dogs taken up %d times since the gasket was fitted, and gaps again: renew the "
-                    "gasket, do not take up further",
-                    r->adjustments);
-            break;
-        }
-        fputs("renew the gasket", out);
+        if (past_dogs(r))
+            fprintf(out, "dogs taken up %d times since the gasket was %s, and gaps again: ",
+                    r->adjustments, r->renewed == COAMING_NO_DATE ? "fitted" : "renewed");
+        fprintf(out, "renew the gasket%s", past_dogs(r) ? ", do not take up further" : "");
         break;
     case COAMING_ADVICE_DOGS:
         fputs("take up the dogs at the gaps and retest", out);
@@ -191,16 +189,24 @@ static bool print_reading(const coaming_reading *r, void *data)
     paragraph p;
     v->count++;
     fputc('\n', v->out);
-    bool good = print_line(v->out, v->style, 2, 4, "%s %s  %s by %s", shown(id, l->id, 24),
-                           shown(name, l->name, 40), shown_result(result, v->ship, r->closure),
-                           l->last_test ? method_words[l->last_test->method] : "no method");
+    bool good = l->last_test ? print_line(v->out, v->style, 2, 4, "%s %s: %s by %s",
+                                          shown(id, l->id, 24), shown(name, l->name, 40),
+                                          shown_result(result, v->ship, r->closure),
+                                          method_words[l->last_test->method])
+                             : print_line(v->out, v->style, 2, 4, "%s %s: never tested",
+                                          shown(id, l->id, 24), shown(name, l->name, 40));
     good = good && print_print(v, r);
     for (size_t i = 0; i < r->gap_count && good; i++)
         good = print_gap(v, r, &r->gaps[i]);
     if (r->gap_count == 1 && r->advice == r->gaps[0].advice)
         return good; /* has been said */
+    if (!l->last_test)
+        return good;
     if (paragraph_open(&p)) {
-        fputs(r->gap_count ? "In all: " : "To do: ", p.stream);
+        fputs(r->gap_count                       ? "In all: "
+              : r->advice == COAMING_ADVICE_NONE ? ""
+                                                 : "To do: ",
+              p.stream);
         say_advice(p.stream, v->ship, r);
         fputc('.', p.stream);
     }

@@ -32,7 +32,7 @@ static const char *shown_why(char buffer[SHOWN], const coaming_due_row *row)
         snprintf(buffer, SHOWN, "repaired %s", date);
         break;
     case COAMING_DUE_NEVER:
-        snprintf(buffer, SHOWN, "every %d d", row->days);
+        snprintf(buffer, SHOWN, "due every %d d", row->days);
         break;
     default:
         snprintf(buffer, SHOWN, "last %s", date);

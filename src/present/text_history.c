@@ -12,7 +12,7 @@ static bool print_row(FILE *out, coaming_style style, const coaming_history_row 
     ink colour = row->undone ? INK_PLAIN : fail ? INK_BAD : INK_PLAIN;
     ink_on(out, style, colour);
     if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s  %s %s", coaming_date_format(row->date, date),
+        fprintf(p.stream, "%s: %s %s", coaming_date_format(row->date, date),
                 row->test ? "test by" : "repair:", row->what);
         if (row->test)
             fprintf(p.stream, ": %s", fail ? "FAIL" : "pass");
@@ -25,8 +25,12 @@ static bool print_row(FILE *out, coaming_style style, const coaming_history_row 
         if (row->note)
             fprintf(p.stream, " (%s)", shown(note, row->note, 60));
         if (row->undone)
-            fprintf(p.stream, " - taken back %s, does not count",
-                    coaming_date_format(row->undone_on, undone));
+            fprintf(p.stream, " - taken back %s%s%s%s%s%s, does not count",
+                    coaming_date_format(row->undone_on, undone), row->undone_by ? " by " : "",
+                    row->undone_by ? shown(by, row->undone_by, 20) : "",
+                    row->undone_note ? " (" : "",
+                    row->undone_note ? shown(note, row->undone_note, 60) : "",
+                    row->undone_note ? ")" : "");
     }
     bool good = paragraph_close(&p, out, style, 2, 14);
     ink_off(out, style, colour);

@@ -11,12 +11,12 @@ static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
     coaming_date_format(e->date, date);
     switch (e->kind) {
     case COAMING_ENTRY_TEST:
-        return print_line(out, style, 2, 4, "%s  %s  test by %s: %s%s%s", id, date, e->method,
+        return print_line(out, style, 2, 4, "%s, %s: test by %s: %s%s%s", id, date, e->method,
                           e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "");
     case COAMING_ENTRY_REPAIR:
-        return print_line(out, style, 2, 4, "%s  %s  repair: %s", id, date, e->action);
+        return print_line(out, style, 2, 4, "%s, %s: repair: %s", id, date, e->action);
     default:
-        return print_line(out, style, 2, 4, "%s  %s  takes back its %s of %s%s%s", id, date,
+        return print_line(out, style, 2, 4, "%s, %s: takes back its %s of %s%s%s", id, date,
                           undone->kind == COAMING_ENTRY_TEST ? "test" : "repair",
                           coaming_date_format(undone->date, of),
                           undone->kind == COAMING_ENTRY_TEST ? ": " : "",

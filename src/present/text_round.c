@@ -21,6 +21,10 @@ static const char *shown_place(char buffer[SHOWN], const coaming_ship *ship, coa
 static const char *shown_time(char buffer[SHOWN], double seconds)
 {
     long minutes = (long)floor(seconds / 60 + 0.5);
+    if (seconds < 180) {
+        snprintf(buffer, SHOWN, "%.0f s", seconds);
+        return buffer;
+    }
     if (minutes >= 60)
         snprintf(buffer, SHOWN, "%ld h %02ld min", minutes / 60, minutes % 60);
     else
@@ -52,7 +56,8 @@ static bool print_tests(const sheet *t, int closure)
             continue;
         fprintf(p.stream, "%s%s, %g min", started ? "; " : "Test: ", row->method, row->minutes);
         if (row->reason == COAMING_DUE_NEVER)
-            fputs(" (never by it)", p.stream);
+            fputs(t->a->ship->links[closure].last_test ? " (never by it)" : " (never tested)",
+                  p.stream);
         else if (row->late > 0)
             fprintf(p.stream, " (%d d over)", row->late);
         started = true;
@@ -100,7 +105,8 @@ static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *
     ink_off(t->out, t->style, INK_STRONG);
     if (good && paragraph_open(&p)) {
         say_way(p.stream, t->a->ship, s);
-        fprintf(p.stream, "; in %s.", shown_place(place, t->a->ship, s->side));
+        fprintf(p.stream, "; %s %s.", s->side >= 0 ? "in" : "on",
+                shown_place(place, t->a->ship, s->side));
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
     good = good && print_tests(t, s->closure) && print_advice(t, s->closure, error);

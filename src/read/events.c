@@ -212,17 +212,23 @@ static void give_events(ship_link *l, const ship_event *list, size_t count)
     }
 }
 
+/* Was it taken back by the as-of date? Before that it still stood. */
+static bool taken_back(const reader *r, const ship_event *e)
+{
+    return e->undone && e->undone_on <= r->ship->as_of;
+}
+
 /* What was taken back stands apart: it counts for nothing but the history. */
 static void settle_undone(reader *r)
 {
     size_t count = 0, kept = 0;
     for (size_t i = 0; i < r->event_count; i++)
-        count += r->events[i].undone;
+        count += taken_back(r, &r->events[i]);
     ship_event *list = count ? reader_new(r, count, sizeof *list) : NULL;
     if (!list)
         return;
     for (size_t i = 0; i < r->event_count; i++)
-        if (r->events[i].undone)
+        if (taken_back(r, &r->events[i]))
             list[kept++] = r->events[i];
     qsort(list, kept, sizeof *list, by_closure_and_date);
     for (size_t i = 0; i < kept; i++) {
@@ -240,7 +246,7 @@ void settle_events(reader *r)
     if (!list)
         return;
     for (size_t i = 0; i < r->event_count; i++) {
-        if (r->events[i].undone)
+        if (taken_back(r, &r->events[i]))
             continue;
         if (r->events[i].date <= s->as_of)
             list[kept++] = r->events[i];

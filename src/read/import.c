@@ -13,12 +13,12 @@
 static bool is_id(const char *text)
 {
     return *text && !text[strcspn(text, " \t\r\n,")] && strlen(text) < WORD_SIZE &&
-           text_is_utf8(text) && text_is_xml(text);
+           text_is_xml(text);
 }
 
 static bool is_label(const char *text)
 {
-    return !text_is_blank(text) && text_is_utf8(text) && text_is_xml(text);
+    return !text_is_blank(text) && text_is_xml(text);
 }
 
 /* A number in the unit of the lists, as the loader will take it. */

@@ -145,8 +145,6 @@ const char *value_along(coaming_import *m, const import_list *l, import_row *row
 
 /* Is there anything but blanks? */
 bool text_is_blank(const char *text);
-/* May XML carry it? */
-bool text_is_xml(const char *text);
 /* Small letters of A to Z. */
 const char *import_folded(coaming_import *m, const char *text);
 

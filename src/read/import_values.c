@@ -55,18 +55,6 @@ bool text_is_blank(const char *text)
     return text[strspn(text, " \t\r\n")] == '\0';
 }
 
-/* XML 1.0, fifth edition, production 2 (Char), for text that is UTF-8. */
-bool text_is_xml(const char *text)
-{
-    for (const unsigned char *t = (const unsigned char *)text; *t; t++) {
-        if (*t < 0x20 && *t != '\t' && *t != '\n' && *t != '\r')
-            return false;
-        if (t[0] == 0xef && t[1] == 0xbf && (t[2] == 0xbe || t[2] == 0xbf))
-            return false;
-    }
-    return true;
-}
-
 /* "space 3-20-0-E": a row by the first that it has of id, number and name. */
 static void name_row(const import_list *l, const import_row *row, char *object, size_t size)
 {

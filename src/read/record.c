@@ -73,10 +73,7 @@ static const char *keep(checker *c, const char *what, const char *text)
 {
     if (!text || !*text)
         return NULL;
-    bool good = text_is_utf8(text);
-    for (const char *at = text; *at && good; at++)
-        good = (unsigned char)*at >= ' ' || *at == '\t' || *at == '\n' || *at == '\r';
-    if (!good)
+    if (!text_is_xml(text))
         FAULT(c, "%s must be UTF-8 text without control characters", what);
     char *copy = arena_text(&c->record->memory, text);
     c->memory_lost = c->memory_lost || !copy;

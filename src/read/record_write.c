@@ -193,6 +193,8 @@ static coaming_status write_locked(coaming_record *record, replacement *r, log_s
         return error_memory(error);
     if (coaming_faults_errors(faults) > before)
         return error_set(error, COAMING_INPUT, "%s: nothing was recorded", log);
+    if (!again) /* only to be checked */
+        return COAMING_OK;
     status = keep_known(record, scan, error);
     if (status == COAMING_OK)
         status = splice(r, record, scan, text, size, again, error);
@@ -224,6 +226,7 @@ static coaming_status list_closures(coaming_record *record, log_scan *scan, coam
     return COAMING_OK;
 }
 
+/* again NULL: only to be checked. */
 static coaming_status write_once(coaming_record *record, const char *log, const coaming_ship *ship,
                                  bool *again, coaming_faults *faults, coaming_error *error)
 {
@@ -271,4 +274,12 @@ coaming_status coaming_record_write(coaming_record *record, const char *log,
             return status;
     }
     return error_set(error, COAMING_WRITE, "%s: cannot be written: others keep making it", log);
+}
+
+coaming_status coaming_record_check(coaming_record *record, const char *log,
+                                    const coaming_ship *ship, bool again, coaming_faults *faults,
+                                    coaming_error *error)
+{
+    record->again = again;
+    return write_once(record, log, ship, NULL, faults, error);
 }

@@ -150,14 +150,17 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
     return error_set(error, COAMING_INPUT, "%s: not XML", w->shown);
 }
 
-static coaming_status parse_any(const char *text, size_t size, watch *w, xmlDocPtr *doc,
-                                coaming_error *error)
+static coaming_status empty_file(const watch *w, coaming_error *error)
 {
-    if (size)
-        return parse(text, size, w, doc, error);
     faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, 0, "file",
                "empty; an XML file is expected");
     return error_set(error, COAMING_INPUT, "%s: empty", w->shown);
+}
+
+static coaming_status parse_any(const char *text, size_t size, watch *w, xmlDocPtr *doc,
+                                coaming_error *error)
+{
+    return size ? parse(text, size, w, doc, error) : empty_file(w, error);
 }
 
 coaming_status xml_read_text(const char *text, size_t size, const char *shown,
@@ -227,6 +230,8 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
                         const xml_scanner *scanner, coaming_error *error)
 {
     watch w = {.faults = faults, .shown = shown, .scanner = scanner};
+    if (!size)
+        return empty_file(&w, error);
     xmlParserCtxtPtr ctxt = xmlCreateMemoryParserCtxt(text, (int)size);
     if (!ctxt)
         return error_memory(error);
@@ -252,6 +257,19 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
     return error_set(error, COAMING_INPUT, "%s: not XML", shown);
 }
 
+/* libxml2 hands an ampersand over as &#38;, for its tree builder to read again. */
+static void copy_value(char *value, const char *from, size_t length)
+{
+    static const char ampersand[] = "&#38;";
+    enum { CODED = sizeof ampersand - 1 };
+    for (size_t i = 0; i < length;) {
+        bool coded = length - i >= CODED && !memcmp(from + i, ampersand, CODED);
+        *value++ = from[i];
+        i += coded ? CODED : 1;
+    }
+    *value = '\0';
+}
+
 bool xml_scanned(const xml_start *element, const char *name, char *value, size_t room)
 {
     for (int i = 0; i < element->attribute_count; i++) {
@@ -261,8 +279,7 @@ bool xml_scanned(const xml_start *element, const char *name, char *value, size_t
         size_t length = (size_t)(a[4] - a[3]);
         if (length >= room)
             return false;
-        memcpy(value, a[3], length);
-        value[length] = '\0';
+        copy_value(value, (const char *)a[3], length);
         return true;
     }
     return false;

@@ -89,11 +89,11 @@ typedef struct {
     X(HINGE, "hinge")                                                                              \
     X(REPLACED, "replaced")
 
-/* What the tester saw where the print is broken. */
+/* What the tester saw where the print is broken, in the order in which it decides what to do. */
 #define SIGHTS(X)                                                                                  \
     X(SEEN_PAINT, "paint")                                                                         \
-    X(SEEN_JOINT, "joint")                                                                         \
-    X(SEEN_DAMAGE, "damage")
+    X(SEEN_DAMAGE, "damage")                                                                       \
+    X(SEEN_JOINT, "joint")
 
 #define ENUMERATE(code, word) code,
 typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } link_kind;
@@ -171,7 +171,7 @@ typedef struct {
     size_t dog_count;
     const ship_event *events; /* by date, then order of reading; only up to the ship's as-of date */
     size_t event_count;
-    const ship_event *undone; /* entries that were taken back, whatever their date */
+    const ship_event *undone; /* entries that were taken back by the as-of date */
     size_t undone_count;
     const ship_event *last_test;    /* NULL: untested */
     const ship_event *repair_since; /* latest repair after the last test; NULL: none */

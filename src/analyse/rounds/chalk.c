@@ -164,12 +164,13 @@ static void count_adjustments(const ship_link *l, coaming_reading *r)
     }
 }
 
-/* Was there a print without gaps since the gasket was renewed? Then it did bear. */
+/* Did it pass a test, other than by looking, since the gasket was renewed? Then it did bear. */
 static bool bore_since(const ship_link *l, coaming_date renewed)
 {
     for (size_t i = 0; i < l->event_count; i++)
         if (l->events[i].kind == EVENT_TEST && l->events[i].date >= renewed &&
-            l->events[i].result == COAMING_PASS && !l->events[i].gap_count)
+            l->events[i].method != VISUAL && l->events[i].result == COAMING_PASS &&
+            !l->events[i].gap_count)
             return true;
     return false;
 }
@@ -196,7 +197,8 @@ static coaming_advice whole_advice(const ship_link *l, const coaming_reading *r)
     if (!r->gap_count)
         return l->last_test->result == COAMING_FAIL ? COAMING_ADVICE_CHALK : COAMING_ADVICE_NONE;
     coaming_advice advice = first_advice(r);
-    if (advice == COAMING_ADVICE_CLEAN || r->adjustments < COAMING_ADJUSTMENTS)
+    if (advice == COAMING_ADVICE_CLEAN || advice == COAMING_ADVICE_GASKET ||
+        r->adjustments < COAMING_ADJUSTMENTS)
         return advice;
     if (r->renewed != COAMING_NO_DATE && !bore_since(l, r->renewed))
         return COAMING_ADVICE_KNIFE_EDGE;

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/error.h"
 #include "base/memory.h"
@@ -12,6 +13,9 @@ struct coaming_due {
     coaming_due_row *rows; /* growing */
     size_t count, capacity;
     bool memory_lost;
+    bool weighed;
+    coaming_query query; /* it was weighed by */
+    coaming_measure measure;
 };
 
 const char *coaming_due_reason_word(coaming_due_reason reason)
@@ -134,7 +138,9 @@ static bool add_retest(coaming_due *d, int closure, const rule *rules, size_t co
     for (size_t i = 0; i < count; i++)
         if (rules[i].method == r.method)
             r.minutes = rules[i].minutes;
-    const ship_event *since = l->repair_since ? l->repair_since : l->last_test;
+    const ship_event *since = l->last_test;
+    for (size_t i = l->event_count; i-- > 0 && &l->events[i] != l->last_test;)
+        since = &l->events[i]; /* in the end the first repair after the test */
     coaming_due_row row = {.reason = l->repair_since ? COAMING_DUE_REPAIRED : COAMING_DUE_FAILED,
                            .last = l->last_test ? l->last_test->date : COAMING_NO_DATE,
                            .due = since->date};
@@ -166,7 +172,9 @@ static int by_date(const void *left, const void *right)
     const coaming_due_row *a = left, *b = right;
     if (a->due != b->due)
         return a->due < b->due ? -1 : 1; /* COAMING_NO_DATE is the least: never tested */
-    return (a->closure > b->closure) - (a->closure < b->closure);
+    if (a->closure != b->closure)
+        return a->closure < b->closure ? -1 : 1;
+    return strcmp(a->method, b->method);
 }
 
 static int by_urgency(const void *left, const void *right)
@@ -237,7 +245,19 @@ coaming_status coaming_due_weigh(coaming_due *due, coaming_query query, coaming_
     }
     coaming_ranking_free(k);
     memory_free(consequence);
+    if (status == COAMING_OK) {
+        due->weighed = true;
+        due->query = query;
+        due->measure = measure;
+    }
     return status;
+}
+
+bool coaming_due_weighed(const coaming_due *due, coaming_query *query, coaming_measure *measure)
+{
+    *query = due->query;
+    *measure = due->measure;
+    return due->weighed;
 }
 
 void coaming_due_within(coaming_due *due, int days)

@@ -21,7 +21,7 @@ static double share_of(const ship_link *l, const ship_event *e, gap *scratch)
     return printed_share(l, e, scratch, join_gaps(scratch, e->gap_count, link_gasket_run(l)));
 }
 
-static void fill_row(const ship_link *l, const ship_event *e, gap *scratch,
+static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *scratch,
                      coaming_history_row *row)
 {
     bool test = e->kind == EVENT_TEST;
@@ -31,22 +31,26 @@ static void fill_row(const ship_link *l, const ship_event *e, gap *scratch,
                                  .result = e->result,
                                  .printed = test ? share_of(l, e, scratch) : NAN,
                                  .gaps = e->gap_count,
-                                 .undone = e->undone,
-                                 .undone_on = e->undone ? e->undone_on : COAMING_NO_DATE,
+                                 .undone = undone,
+                                 .undone_on = undone ? e->undone_on : COAMING_NO_DATE,
+                                 .undone_by = undone ? e->undone_by : NULL,
+                                 .undone_note = undone ? e->undone_note : NULL,
                                  .by = e->by,
                                  .note = e->note};
 }
 
 /* Both lists are sorted: one after the other as they were entered. */
-static void fill_rows(const ship_link *l, gap *scratch, history *h)
+static void fill_rows(const ship_link *l, coaming_date as_of, gap *scratch, history *h)
 {
-    size_t one = 0, other = 0;
-    while (one < l->event_count || other < l->undone_count) {
+    size_t one = 0, other = 0, undone = l->undone_count;
+    while (undone && l->undone[undone - 1].date > as_of)
+        undone--;
+    while (one < l->event_count || other < undone) {
         const ship_event *e = one < l->event_count ? &l->events[one] : NULL;
-        const ship_event *u = other < l->undone_count ? &l->undone[other] : NULL;
+        const ship_event *u = other < undone ? &l->undone[other] : NULL;
         bool first =
             !u || (e && (e->date < u->date || (e->date == u->date && e->order < u->order)));
-        fill_row(l, first ? e : u, scratch, &h->rows[h->shown.count++]);
+        fill_row(l, first ? e : u, !first, scratch, &h->rows[h->shown.count++]);
         one += first;
         other += !first;
     }
@@ -132,7 +136,7 @@ coaming_status coaming_history_new(const coaming_ship *ship, int closure, coamin
         return error_memory(error);
     }
     h->shown.rows = h->rows;
-    fill_rows(l, scratch, h);
+    fill_rows(l, ship->as_of, scratch, h);
     count_failures(h);
     fit_trend(l, h);
     memory_free(scratch);

@@ -11,28 +11,34 @@ static int by_place(const void *left, const void *right)
     return (a->length > b->length) - (a->length < b->length);
 }
 
+/* The second becomes part of the first, which begins before it; `turn` is added to where it lies.
+ */
+static void take_in(gap *first, const gap *second, double turn)
+{
+    first->length = fmax(first->length, second->at + turn + second->length - first->at);
+    first->seen = first->seen < second->seen ? first->seen : second->seen;
+}
+
 size_t join_gaps(gap *list, size_t count, double run)
 {
+    static const double TOUCH = 1e-9; /* m: decimals are not exact in binary */
     size_t kept = 0;
     qsort(list, count, sizeof *list, by_place);
     for (size_t i = 0; i < count; i++) {
-        if (kept && list[i].at <= list[kept - 1].at + list[kept - 1].length) {
-            gap *last = &list[kept - 1];
-            last->length = fmax(last->length, list[i].at + list[i].length - last->at);
-            last->seen = last->seen < list[i].seen ? last->seen : list[i].seen;
-        } else {
+        gap *last = kept ? &list[kept - 1] : NULL;
+        if (last && list[i].at <= last->at + last->length + TOUCH)
+            take_in(last, &list[i], 0);
+        else
             list[kept++] = list[i];
-        }
     }
-    /* the last may go on past the end of the run into the first */
-    if (run > 0 && kept > 1 && list[kept - 1].at + list[kept - 1].length >= run + list[0].at) {
-        gap *last = &list[kept - 1];
-        last->length = fmax(last->length, run + list[0].at + list[0].length - last->at);
-        last->seen = last->seen < list[0].seen ? last->seen : list[0].seen;
-        for (size_t i = 1; i < kept; i++)
-            list[i - 1] = list[i];
-        kept--;
-    }
+    /* the last may go on past the end of the run, over the first and more */
+    size_t swallowed = 0;
+    while (run > 0 && swallowed + 1 < kept &&
+           list[kept - 1].at + list[kept - 1].length + TOUCH >= run + list[swallowed].at)
+        take_in(&list[kept - 1], &list[swallowed++], run);
+    for (size_t i = swallowed; i < kept; i++)
+        list[i - swallowed] = list[i];
+    kept -= swallowed;
     for (size_t i = 0; run > 0 && i < kept; i++)
         list[i].length = fmin(list[i].length, run);
     return kept;
