@@ -4,9 +4,9 @@
 Prints, for logs of 2,000, 20,000 and 200,000 entries: seconds of record without and with the ship,
 of due, and of a plain baseline in the same run (the log parsed whole into a tree, one entry added,
 the tree written beside, synced and renamed); and how much longer each takes than on the log before,
-beside how much longer the log is. Medians of several runs. The program's times hold its start, which
-stands first; the baseline's hold none. Asserts nothing about time; the entries in the log are
-counted at the end. Usage: bench_log.py --coaming PROGRAM [--root SOURCE-TREE]
+beside how much longer the log is. Medians of several runs. The times of the program hold its start,
+which stands first; those of the baseline hold none. Asserts nothing about time; the entries in
+the log are counted at the end. Usage: bench_log.py --coaming PROGRAM [--root SOURCE-TREE]
 """
 
 import argparse
