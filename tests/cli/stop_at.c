@@ -5,8 +5,9 @@
  * Counted are the calls that change a file below the folder STOP_IN, and taking its lock. The call
  * number STOP_AT (from 1) is not made: with STOP_ERROR=NUMBER it fails with that errno, else the
  * process kills itself. A write that is stopped writes half of its text before; with STOP_ERROR all
- * later writes fail too, as on a disk that is full. What was called is added to the file
- * STOP_TRACE, one line for each call.
+ * later writes fail too, as on a disk that is full. With STOP_UNTIL=FILE the call is not stopped
+ * but waits until there is such a file. What was called is added to the file STOP_TRACE, one line
+ * for each call.
  */
 #include <errno.h>
 #include <fcntl.h>
@@ -54,10 +55,16 @@ static void trace(const char *what, const char *path)
 /* Counts a call; true if it is the one to be stopped and shall fail, errno set. */
 static bool stops(const char *what, const char *path)
 {
-    const char *at = getenv("STOP_AT"), *error = getenv("STOP_ERROR");
+    const char *at = getenv("STOP_AT"), *error = getenv("STOP_ERROR"),
+               *until = getenv("STOP_UNTIL");
     trace(what, path);
     if (++calls != (at ? atoi(at) : 0))
         return false;
+    if (until) {
+        while (access(until, F_OK))
+            usleep(1000);
+        return false;
+    }
     if (!error)
         kill(getpid(), SIGKILL);
     errno = error ? atoi(error) : 0;

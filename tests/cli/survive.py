@@ -144,6 +144,30 @@ class Steps(Case):
         self.assertEqual(text, self.OLD)
         return "old"
 
+    def test_two_begin_a_log_and_the_second_is_first(self):
+        """One is held up at each of its calls while another begins the same log and is done."""
+        self.clear()
+        calls, _ = self.plan(False)
+        named = [what for what, path in calls if path == "log.xml"][0]
+        steps = [what for what, _ in calls].index(named) + 1
+        for at in range(1, steps + 1):
+            self.clear()
+            go = self.folder.parent / (self.folder.name + ".go")
+            words = ["--date", "2026-11-03", "--ship", str(SHIP)]
+            held = subprocess.Popen(
+                [COAMING, "record", str(self.log), "D4", "pass", "--note", "held", *words],
+                env=environment(STOP_IN=str(self.folder), LD_PRELOAD=MODULE, STOP_AT=str(at),
+                                STOP_UNTIL=str(go)), stdout=subprocess.DEVNULL)
+            time.sleep(0.2)
+            self.works(self.log, "D4", "pass", "--note", "quick", *words)
+            go.touch()
+            self.assertEqual(held.wait(timeout=60), 0)
+            go.unlink()
+            self.assertEqual([e.get("note") for e in ET.parse(self.log).getroot()],
+                             ["quick", "held"], f"held at {calls[at - 1]}")
+            self.assertEqual(self.beside(), [])
+        print(f"held up at each of {steps} steps while another begins the log: both landed")
+
     def test_killed_at_every_step(self):
         for exists in (True, False):
             calls, after = self.plan(exists)
