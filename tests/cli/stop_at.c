@@ -101,7 +101,7 @@ ssize_t write(int descriptor, const void *text, size_t size)
     const char *name = name_of(descriptor), *at = getenv("STOP_AT");
     if (!name)
         return syscall(SYS_write, descriptor, text, size);
-    if (!full && at && calls + 1 == atoi(at) && size > 1) {
+    if (!full && at && !getenv("STOP_UNTIL") && calls + 1 == atoi(at) && size > 1) {
         ssize_t half = syscall(SYS_write, descriptor, text, size / 2);
         full = true;
         calls++;
