@@ -10,6 +10,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import csv
 import datetime
+import fcntl
 import io
 import json
 import os
@@ -309,7 +310,6 @@ class Files(Recording):
                      **who)
 
     def test_a_writer_waits_for_the_lock(self):
-        import fcntl
         self.logged()
         with open(self.folder / "log.xml", "rb") as held:
             fcntl.flock(held, fcntl.LOCK_EX)
@@ -322,7 +322,6 @@ class Files(Recording):
         self.assertEqual(len(self.entries()), 2)
 
     def test_who_waited_records_into_the_log_that_took_the_place_of_the_locked(self):
-        import fcntl
         self.logged()
         with open(self.folder / "log.xml", "rb") as held:
             fcntl.flock(held, fcntl.LOCK_EX)
@@ -331,7 +330,14 @@ class Files(Recording):
             time.sleep(0.2)
             self.write("other.xml", log(tested("D1", "2026-10-01", "fail"),
                                         tested("D1", "2026-10-02", "fail")))
-            os.replace(self.folder / "other.xml", self.folder / "log.xml")
+            taken = self.content("other.xml")
+            with open(self.folder / "other.xml", "rb") as held_too:
+                fcntl.flock(held_too, fcntl.LOCK_EX)
+                os.replace(self.folder / "other.xml", self.folder / "log.xml")
+                fcntl.flock(held, fcntl.LOCK_UN)
+                time.sleep(0.3)
+                self.assertIsNone(waiting.poll(), "it must wait for the lock of the new log too")
+                self.assertEqual(self.content(), taken)
         self.assertEqual(waiting.wait(timeout=30), 0)
         self.assertEqual([e[1]["result"] for e in self.entries()], ["fail", "fail", "pass"])
 
