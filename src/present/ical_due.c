@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "coaming/present.h"
 #include "coaming/version.h"
@@ -32,23 +33,27 @@ static void plain(char *buffer, size_t size, const char *text, size_t columns)
     text_fit(buffer, size, text, columns);
 }
 
-/* The same for the same test whenever it is written, so that a calendar keeps one entry of it. */
-static void make_uid(char *uid, size_t size, const coaming_ship *ship, const coaming_due_row *row)
+/* The same for the same test whenever it is written, so that a calendar keeps one entry of it. NULL
+ * when out of memory. */
+static char *make_uid(const coaming_ship *ship, const coaming_due_row *row)
 {
     const char *const parts[] = {ship->links[row->closure].id, row->method, ship->name};
-    size_t used = 0;
-    for (int p = 0; p < 3; p++) {
-        if (p && used + 2 < size)
+    size_t room = 4, used = 0;
+    for (int p = 0; p < 3; p++)
+        room += 3 * strlen(parts[p]);
+    char *uid = memory_new(room, 1);
+    for (int p = 0; uid && p < 3; p++) {
+        if (p)
             uid[used++] = p == 2 ? '@' : '-';
-        for (const char *at = parts[p]; *at && used + 4 < size; at++) {
+        for (const char *at = parts[p]; *at; at++) {
             unsigned char c = (unsigned char)*at;
-            if (isalnum(c) && c < 128)
+            if (c < 128 && isalnum(c))
                 uid[used++] = (char)c;
             else
-                used += (size_t)snprintf(uid + used, 4, ".%02x", c);
+                used += (size_t)snprintf(uid + used, room - used, ".%02x", c);
         }
     }
-    uid[used] = '\0';
+    return uid;
 }
 
 static void say_test(char *summary, size_t size, const coaming_ship *ship,
@@ -71,19 +76,41 @@ static void say_test(char *summary, size_t size, const coaming_ship *ship,
 static icalcomponent *make_event(const coaming_ship *ship, const coaming_due_row *row,
                                  struct icaltimetype stamp)
 {
-    char uid[512], summary[700], text[900], last[COAMING_DATE_TEXT];
+    char summary[700], text[900], last[COAMING_DATE_TEXT];
     coaming_date day = row->overdue ? ship->as_of : row->due;
-    make_uid(uid, sizeof uid, ship, row);
+    char *uid = make_uid(ship, row);
+    if (!uid)
+        return NULL;
     say_test(summary, sizeof summary, ship, row);
     snprintf(text, sizeof text, "Last counted test: %s. Interval: %s. %s",
              coaming_date_format(row->last, last), coaming_due_basis_word(row->basis),
              coaming_test_caution());
-    return icalcomponent_vanew(
+    icalcomponent *event = icalcomponent_vanew(
         ICAL_VEVENT_COMPONENT, icalproperty_new_uid(uid), icalproperty_new_dtstamp(stamp),
         icalproperty_new_dtstart(ical_date(day)), icalproperty_new_dtend(ical_date(day + 1)),
         icalproperty_new_summary(summary), icalproperty_new_description(text),
         icalproperty_new_categories("TESTS"), icalproperty_new_transp(ICAL_TRANSP_TRANSPARENT),
         (void *)0);
+    memory_free(uid);
+    return event;
+}
+
+/* libical 3.0.16 counts a line's end as part of it and may fold there: between CR and LF, or just
+ * before them. Either is taken back to a plain end of line. */
+static void put_lines(FILE *out, const char *text)
+{
+    static const char *const spoilt[] = {"\r\r\n \n", "\r\n \r\n"};
+    while (*text) {
+        size_t cut = 0;
+        for (size_t i = 0; i < 2 && !cut; i++)
+            if (!strncmp(text, spoilt[i], strlen(spoilt[i])))
+                cut = strlen(spoilt[i]);
+        if (cut)
+            fputs("\r\n", out);
+        else
+            fputc(*text, out);
+        text += cut ? cut : 1;
+    }
 }
 
 static coaming_status write_calendar(FILE *out, icalcomponent *calendar, coaming_error *error)
@@ -91,7 +118,7 @@ static coaming_status write_calendar(FILE *out, icalcomponent *calendar, coaming
     char *text = icalcomponent_as_ical_string_r(calendar);
     if (!text)
         return error_memory(error);
-    fputs(text, out);
+    put_lines(out, text);
     icalmemory_free_buffer(text);
     return COAMING_OK;
 }

@@ -105,13 +105,11 @@ coaming_status json_record(FILE *out, const char *log, const coaming_record *rec
                   entry_row(&d, coaming_record_get(record, i), coaming_record_undone(record, i)));
     json_list_close(&d);
     coaming_status status = COAMING_OK;
-    if (ship) {
-        view v = {&d, ship};
-        json_list_open(&d, "closures");
-        if (count)
-            status = each_reading(ship, closures, count, put_reading, &v, error);
-        json_list_close(&d);
-    }
+    view v = {&d, ship};
+    json_list_open(&d, "closures");
+    if (count)
+        status = each_reading(ship, closures, count, put_reading, &v, error);
+    json_list_close(&d);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
 }

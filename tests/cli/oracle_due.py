@@ -210,7 +210,7 @@ def rows_of(ship, closure):
         minutes = next((r[3] for r in rules if r[0] == retest), None)
         rows.append(row(ship, closure, (retest, None, "retest", minutes),
                         "repaired" if since else "failed", last and last["date"],
-                        (since[-1] if since else last)["date"]))
+                        (since[0] if since else last)["date"]))
     for rule in rules:
         if rule[0] == retest:
             continue
@@ -223,7 +223,8 @@ def rows_of(ship, closure):
 
 
 def all_rows(ship):
-    rows = [r for closure in ship["closures"] for r in rows_of(ship, closure)]
+    rows = [r for closure in ship["closures"]
+            for r in sorted(rows_of(ship, closure), key=lambda r: r["method"])]
     return sorted(rows, key=lambda r: r["due"] or "")
 
 

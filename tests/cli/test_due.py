@@ -212,7 +212,8 @@ class Consequence(Case):
             words = (*AS_OF, DEMO, "--log", DEMO_LOG, "--measure", measure, "--format", "json")
             ranked = json.loads(self.run_it("rank", *words).stdout)["closures"]
             cost = {row["closure"]: row["consequence"] for row in ranked}
-            rows = json.loads(self.run_it("due", "--all", *words).stdout)["tests"]
+            rows = json.loads(self.run_it(
+                "due", "--all", *AS_OF, DEMO, "--log", DEMO_LOG, "--format", "json").stdout)["tests"]
             ship = {"as_of": datetime.date(2026, 11, 10)}
             told = json.loads(self.run_it("due", "--all", "--by-consequence", *words).stdout)
             oracle_due.same(told["tests"], oracle_due.weighed(ship, rows, cost), measure)

@@ -455,13 +455,18 @@ class Refused(Recording):
             self.logged(f"<!DOCTYPE test-log{inside}>\n{ONE}")
             self.refused("log.xml", "D1", "pass", *ON, says=["DOCTYPE"])
 
-    def test_a_log_that_the_ship_does_not_load_with_is_not_recorded_into(self):
-        """An error told after the work would be taken for a record that failed."""
+    def test_other_faulty_entries_do_not_keep_a_test_out_of_the_log(self):
+        """The day's work is not lost for a slip of years ago; that is told by check."""
         for bad in (tested("D9", "2026-10-01", "pass"), tested("D1", "2026-10-01", "perhaps"),
                     '<undo closure="D1" date="2026-10-01" of="test" of-date="2026-10-01"/>'):
             with self.subTest(entry=bad):
                 self.logged(log(bad, tested("D1", "2026-10-02", "pass")))
-                self.refused("log.xml", "D1", "fail", *ON, "--ship", "ship.xml", says=["log.xml:2"])
+                done = self.run_it("record", "log.xml", "D1", "fail", *ON, "--ship", "ship.xml")
+                self.assertEqual(done.returncode, DONE, done.stderr)
+                self.assertRegex((self.folder / "log.xml").read_text(),
+                                 r'result="fail"/>\s*</test-log>')
+                if "perhaps" in bad:
+                    self.assertIn(b"has been written", done.stderr)
 
     def test_a_faulty_ship_is_told_before_anything_is_written(self):
         self.write("bad.xml", SMALL.replace('kind="hatch"', 'kind="lid"'))
