@@ -181,6 +181,8 @@ class Seen(Reading):
         reading = self.one(door(print_of("1.6:0.2", "2.3:0.2", "4.1:0.2:paint")))
         self.assertEqual(reading["advice"], "clean")
         self.assertEqual([g["advice"] for g in reading["gaps"]], ["dogs", "corner", "clean"])
+        reading = self.one(door(print_of("1.6:0.2:damage", "2.3:0.2", "4.1:0.2:paint")))
+        self.assertEqual(reading["advice"], "clean")
 
     def test_paint_comes_before_another_adjustment_is_counted(self):
         reading = self.one(door(), repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"),
