@@ -580,6 +580,16 @@ class Sheet(Recording):
                       "by": "CD"}, [])])
         self.valid()
 
+    def test_one_faulty_row_holds_back_all(self):
+        for row, thing in (("D1,maybe,,,,,,,,", "closure D1"),
+                           ("H1,pass,,,,,,2026-02-30,,", "closure H1"),
+                           ("H1,,,1:0.1,,,,,,", "closure H1"), ("X9,pass,,,,,,,,", "closure X9"),
+                           ("D1,fail,,9:0.1,,,,,,", "closure D1"), ("P1,pass,,,,,,,,", "closure P1"),
+                           ("D1,,,,glue,,,,,", "closure D1"), (",pass,,,,,,,,", "entry")):
+            with self.subTest(row=row):
+                words = self.sheet("H1,pass,,,,,,,,", row, "D1,pass,,,,,,,,")
+                self.refused("log.xml", *words, *ON, says=[f"sheet.csv:3: error: {thing}"])
+
     def test_all_or_nothing_and_every_faulty_row_named(self):
         errors = self.refused("log.xml", *self.sheet(
             "D1,pass,,,,,,,,", "D1,maybe,,,,,,,,", "H1,pass,,,,,,2026-02-30,,", "H1,,,1:0.1,,,,,,",
