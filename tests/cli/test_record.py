@@ -584,7 +584,8 @@ class Sheet(Recording):
         for row, thing in (("D1,maybe,,,,,,,,", "closure D1"),
                            ("H1,pass,,,,,,2026-02-30,,", "closure H1"),
                            ("H1,,,1:0.1,,,,,,", "closure H1"), ("X9,pass,,,,,,,,", "closure X9"),
-                           ("D1,fail,,9:0.1,,,,,,", "closure D1"), ("P1,pass,,,,,,,,", "closure P1"),
+                           ("D1,fail,,9:0.1,,,,,,", "closure D1"),
+                           ("P1,pass,,,,,,,,", "closure P1"),
                            ("D1,,,,glue,,,,,", "closure D1"), (",pass,,,,,,,,", "entry")):
             with self.subTest(row=row):
                 words = self.sheet("H1,pass,,,,,,,,", row, "D1,pass,,,,,,,,")
