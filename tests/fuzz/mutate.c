@@ -1,8 +1,10 @@
 /*
  * mutate - bends good files at random and reads them: whatever comes, the reader must answer with
  * faults or with a ship that every analysis can take. Crashes, leaks and undefined behaviour are
- * for the sanitizers to find; a file that is refused without a fault is an error here.
+ * for the sanitizers to find; a file that is refused without a fault is an error here. Logs are
+ * recorded into as well, and sheets imported and recorded.
  */
+#include <fcntl.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -94,6 +96,29 @@ static void bend(text *t)
     }
 }
 
+/* What the tester asks for. */
+static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
+{
+    coaming_round_options how = coaming_round_default();
+    coaming_due *due = NULL;
+    coaming_round *round = NULL;
+    coaming_error error;
+    int all[64], count = 0, good = coaming_due_new(ship, &due, &error) == COAMING_OK;
+    while (count < 64 && (size_t)count < coaming_ship_closures(ship)) {
+        all[count] = count;
+        count++;
+    }
+    good = good && coaming_print_due(out, style, ship, due, &error) == COAMING_OK &&
+           coaming_round_new(ship, &how, all, (size_t)count, &round, &error) == COAMING_OK &&
+           coaming_print_round(out, style, ship, &how, round, due, &error) == COAMING_OK &&
+           coaming_print_adjust(out, style, ship, NULL, 0, &error) == COAMING_OK;
+    for (int i = 0; i < count && good; i++)
+        good = coaming_print_history(out, style, ship, i, &error) == COAMING_OK;
+    coaming_round_free(round);
+    coaming_due_free(due);
+    return good;
+}
+
 static int ask_everything(const coaming_ship *ship, FILE *out)
 {
     coaming_query q = coaming_query_default();
@@ -103,7 +128,80 @@ static int ask_everything(const coaming_ship *ship, FILE *out)
     return coaming_print_expose(out, style, ship, q, NULL, 0, &error) == COAMING_OK &&
            coaming_print_rank(out, style, ship, q, (coaming_measure)below(4), 0, &error) ==
                COAMING_OK &&
-           coaming_print_export(out, ship, q, COAMING_MEASURE_WORTH, &error) == COAMING_OK;
+           coaming_print_export(out, ship, q, COAMING_MEASURE_WORTH, &error) == COAMING_OK &&
+           ask_tests(ship, style, out);
+}
+
+/* A status that says what is wrong, or none. */
+static int answered(const char *what, coaming_status status, const coaming_faults *faults)
+{
+    if (status == COAMING_OK || (status == COAMING_INPUT && coaming_faults_errors(faults)))
+        return status == COAMING_OK;
+    fprintf(stderr, "mutate: %s: status %d\n", what, status);
+    exit(1);
+}
+
+/* Records into a bent log: what can be recorded into once can be recorded into again. */
+static void try_record(const char *log, FILE *out)
+{
+    coaming_entry entry = {.kind = COAMING_ENTRY_TEST,
+                           .closure = "D4",
+                           .date = 20782,
+                           .result = "fail",
+                           .gaps = "0.5:0.1 1:0.2:paint",
+                           .note = "a & b <\"'"};
+    int written = 1;
+    for (int i = 0; i < 2 && written; i++) {
+        coaming_record *r = coaming_record_new(20782);
+        coaming_faults *faults = coaming_faults_new();
+        coaming_error error;
+        coaming_status status = coaming_record_add(r, &entry, "mutate", 0, faults, &error);
+        if (status == COAMING_OK)
+            status = coaming_record_write(r, log, NULL, true, faults, &error);
+        int good = answered("record", status, faults);
+        if (i && !good) {
+            fprintf(stderr, "mutate: recorded into once, then no more: %s\n", error.message);
+            exit(1);
+        }
+        written = good;
+        for (size_t f = 0; f < coaming_faults_count(faults); f++)
+            coaming_print_fault(out, coaming_faults_get(faults, f));
+        coaming_record_free(r);
+        coaming_faults_free(faults);
+    }
+}
+
+/* A bent sheet, as lists to import and as a sheet to record. */
+static int try_sheet(const char *path, const char *name, const char *good_closures, FILE *out)
+{
+    static const coaming_import_deck decks[] = {{"2", "hold", NULL, 0.3}, {"1", "main", NULL, 2.6}};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_import_options options = {.spaces = strstr(name, "spaces") ? path : name,
+                                      .closures = strstr(name, "spaces") ? good_closures : path,
+                                      .name = "Bent",
+                                      .length = 18,
+                                      .beam = 4.8,
+                                      .depth = 2.6,
+                                      .draft = 1.1,
+                                      .kg = 1.2,
+                                      .framed = true,
+                                      .frame_spacing = 0.5,
+                                      .decks = decks,
+                                      .deck_count = 2,
+                                      .latest = 20782};
+    coaming_import *import = NULL;
+    coaming_error error;
+    coaming_record *r = coaming_record_new(20782);
+    int made = answered("import", coaming_import_new(&options, faults, &import, &error), faults);
+    if (made)
+        coaming_import_write(import, out);
+    coaming_import_free(import);
+    coaming_faults_free(faults);
+    faults = coaming_faults_new();
+    answered("sheet", coaming_record_sheet(r, path, 20782, NULL, NULL, faults, &error), faults);
+    coaming_record_free(r);
+    coaming_faults_free(faults);
+    return made;
 }
 
 /* Reads one bent file; 1 if it made a ship. */
@@ -126,6 +224,8 @@ static int try_file(const char *path, const char *good_ship, int as_log, FILE *o
         coaming_print_fault(out, coaming_faults_get(faults, i));
     coaming_ship_free(ship);
     coaming_faults_free(faults);
+    if (as_log)
+        try_record(path, out);
     return made;
 }
 
@@ -137,24 +237,29 @@ int main(int argc, char **argv)
     }
     long rounds = strtol(argv[1], NULL, 10), made = 0;
     char path[] = "/tmp/coaming-mutate-XXXXXX";
-    int descriptor = mkstemp(path);
+    close(mkstemp(path));
     FILE *out = fopen("/dev/null", "w");
-    const char *good_ship = argv[2];
-    for (int i = 2; i < argc; i++)
-        if (!strstr(argv[i], "-log") && !strstr(argv[i], "barge"))
+    const char *good_ship = argv[2], *good_closures = argv[2];
+    for (int i = 2; i < argc; i++) {
+        if (strstr(argv[i], "lark.xml"))
             good_ship = argv[i];
+        if (strstr(argv[i], "closures.csv"))
+            good_closures = argv[i];
+    }
     for (long r = 0; r < rounds; r++) {
         const char *name = argv[2 + below((size_t)argc - 2)];
         text t = read_file(name);
         for (size_t bends = 1 + below(4); bends && t.size; bends--)
             bend(&t);
-        if (ftruncate(descriptor, 0) || pwrite(descriptor, t.bytes, t.size, 0) != (ssize_t)t.size)
+        int descriptor = open(path, O_WRONLY | O_CREAT | O_TRUNC, 0600);
+        if (descriptor < 0 || write(descriptor, t.bytes, t.size) != (ssize_t)t.size)
             return 2;
-        made += try_file(path, good_ship, strstr(name, "-log") != NULL, out);
+        close(descriptor);
+        made += strstr(name, ".csv") ? try_sheet(path, name, good_closures, out)
+                                     : try_file(path, good_ship, strstr(name, "-log") != NULL, out);
         free(t.bytes);
     }
     fclose(out);
-    close(descriptor);
     unlink(path);
     printf("%ld bent files read, %ld of them still ships\n", rounds, made);
     return 0;
