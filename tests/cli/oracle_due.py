@@ -202,9 +202,8 @@ def rows_of(ship, closure):
     rules, events, rows = rules_of(ship, closure), events_of(ship, closure), []
     tests = [e for e in events if e["kind"] == "test"]
     last = tests[-1] if tests else None
-    since = [e for e in events if e["kind"] == "repair" and
-             (not last or events.index(e) > events.index(last))]
-    retest = None
+    place = max((i for i, e in enumerate(events) if e["kind"] == "test"), default=-1)
+    since, retest = events[place + 1:], None  # repairs only
     if since or (last and last["result"] == "fail"):
         retest = last["method"] if last else "chalk"
         minutes = next((r[3] for r in rules if r[0] == retest), None)
