@@ -15,9 +15,11 @@
  * source elsewhere           take up the dogs on either side (and any between), at most to 1/8 in
  * (3.2 mm) compression of the gasket, and retest; a sound print is unbroken: US Army, TM
  * 55-1905-223-24-18-1, watertight doors After COAMING_ADJUSTMENTS adjustments of the dogs since the
- * gasket was fitted or renewed and gaps again, the gasket is to be renewed, and if that was
- * recorded as done, the knife edge is to be looked to (common practice, no source). The distances
- * below are common practice, no source.
+ * gasket was fitted or renewed and gaps again, the gasket is to be renewed in place of taking up
+ * dogs; if it was renewed by a recorded repair and has not passed a test but by looking since, the
+ * knife edge is to be looked to (common practice, no source). Distances, common practice, no
+ * source: a gap is at a corner or a joint if it comes within 0.05 m of it, and along a side if it
+ * covers 80 % of it.
  *
  * A print shows contact, not tightness. Lifetime: a reading borrows the ship.
  */

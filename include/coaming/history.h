@@ -5,7 +5,7 @@
  * A failure is found by a test that fails where the closure had not failed already: its last test
  * before passed, or there was none. Time between failures: days from one found to the next. Trend:
  * straight line by least squares through the printed fractions (chalk.h) since the gasket was last
- * fitted or renewed, where there are three or more of them on different days.
+ * fitted or renewed, where there are three or more, not all of one day.
  * Lifetime: borrows the ship.
  */
 #ifndef COAMING_HISTORY_H

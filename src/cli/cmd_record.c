@@ -29,7 +29,8 @@ typedef struct {
     coaming_faults *faults;
     coaming_entry entry; /* at hand; a test without result has not begun */
     bool begun;
-    char *gaps; /* of the entry at hand; owned */
+    char *gaps;   /* of the entry at hand; owned */
+    size_t taken; /* of --gap */
     coaming_status worst;
     coaming_error error;
 } words;
@@ -76,11 +77,21 @@ static bool add_gap(words *w, const char *gap)
     return true;
 }
 
+/* The gaps of --gap belong to the first test. */
+static bool take_gaps(words *w)
+{
+    bool good = true;
+    while (w->taken < w->o->gap_count && good)
+        good = add_gap(w, w->o->gaps[w->taken++]);
+    return good;
+}
+
 static bool take_word(words *w, const char *word)
 {
     if (is_one_of(word, coaming_result_words())) {
         begin_entry(w, COAMING_ENTRY_TEST);
         w->entry.result = word;
+        return take_gaps(w);
     } else if (is_one_of(word, coaming_action_words())) {
         begin_entry(w, COAMING_ENTRY_REPAIR);
         w->entry.action = word;
@@ -108,9 +119,8 @@ static bool take_all(words *w)
     if (o->result) {
         begin_entry(w, COAMING_ENTRY_TEST);
         w->entry.result = o->result;
+        good = take_gaps(w);
     }
-    for (size_t i = 0; i < o->gap_count && good; i++)
-        good = add_gap(w, o->gaps[i]);
     if (o->repair) {
         begin_entry(w, COAMING_ENTRY_REPAIR);
         w->entry.action = o->repair;
@@ -119,6 +129,8 @@ static bool take_all(words *w)
         begin_entry(w, COAMING_ENTRY_UNDO);
     for (int i = 1; i < o->argument_count && good; i++)
         good = take_word(w, o->arguments[i]);
+    if (good && o->gap_count > w->taken)
+        good = add_gap(w, o->gaps[0]); /* says that there is no test for it */
     if (good)
         end_entry(w);
     free(w->gaps);

@@ -36,11 +36,13 @@ int log_scan_find(const log_scan *scan, const char *closure)
     return -1;
 }
 
-int log_scan_latest(const log_scan *scan, int closure)
+int log_scan_take_back(log_scan *scan, int closure)
 {
-    int at = scan->last[closure];
-    while (at >= 0 && (scan->list[at].undone || scan->list[at].entry.kind == COAMING_ENTRY_UNDO))
-        at = scan->list[at].previous;
+    int at = scan->stands[closure];
+    if (at >= 0) {
+        scan->list[at].undone = true;
+        scan->stands[closure] = scan->list[at].standing;
+    }
     return at;
 }
 
@@ -66,14 +68,16 @@ static void scan_root(log_scan *scan, const xml_start *e)
         scan->ship = NULL;
 }
 
-/* An undo in the log takes back what the loader would take back. */
-static void apply_undo(log_scan *scan, const logged *undo)
+/* An undo in the log takes back what the loader would take back. It leaves the chain, so that the
+ * next search is short. */
+static void apply_undo(log_scan *scan, int closure, const logged *undo)
 {
     coaming_entry_kind kind = undo->of_repair ? COAMING_ENTRY_REPAIR : COAMING_ENTRY_TEST;
-    for (int at = undo->previous; at >= 0; at = scan->list[at].previous) {
-        logged *l = &scan->list[at];
-        if (!l->undone && l->entry.kind == kind && !strcmp(l->date, undo->of_date)) {
+    for (int *at = &scan->stands[closure]; *at >= 0; at = &scan->list[*at].standing) {
+        logged *l = &scan->list[*at];
+        if (l->entry.kind == kind && !strcmp(l->date, undo->of_date)) {
             l->undone = true;
+            *at = l->standing;
             return;
         }
     }
@@ -106,8 +110,12 @@ static void scan_entry(log_scan *scan, const xml_start *e)
     xml_scanned(e, "of", of, sizeof of);
     xml_scanned(e, "of-date", l->of_date, sizeof l->of_date);
     l->of_repair = !strcmp(of, "repair");
-    if (l->entry.kind == COAMING_ENTRY_UNDO)
-        apply_undo(scan, l);
+    if (l->entry.kind == COAMING_ENTRY_UNDO) {
+        apply_undo(scan, closure, l);
+    } else {
+        l->standing = scan->stands[closure];
+        scan->stands[closure] = (int)scan->count;
+    }
     scan->last[closure] = (int)scan->count++;
 }
 
@@ -183,10 +191,11 @@ coaming_status log_scan_text(log_scan *scan, const char *text, size_t size, cons
     walker w = {scan, -1};
     xml_scanner scanner = {on_start, on_end, &w};
     scan->last = arena_new(scan->memory, scan->closure_count, sizeof *scan->last);
-    if (!scan->last)
+    scan->stands = arena_new(scan->memory, scan->closure_count, sizeof *scan->stands);
+    if (!scan->last || !scan->stands)
         return error_memory(error);
     for (size_t i = 0; i < scan->closure_count; i++)
-        scan->last[i] = -1;
+        scan->last[i] = scan->stands[i] = -1;
     coaming_status status = xml_scan(text, size, shown, faults, &scanner, error);
     if (status != COAMING_OK)
         return status;

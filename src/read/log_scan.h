@@ -17,6 +17,7 @@ typedef struct {
     coaming_entry entry;
     long line;
     int previous; /* of the same closure; -1 */
+    int standing; /* the one before it of the closure that is not taken back and is no undo; -1 */
     bool undone;
     bool of_repair; /* an undo: what it takes back */
     char of_date[12];
@@ -28,6 +29,7 @@ typedef struct {
     const char *const *closures; /* at hand, sorted */
     size_t closure_count;
     int *last;    /* by closure at hand: its latest entry; -1 */
+    int *stands;  /* the same of those not taken back and no undo; -1 */
     logged *list; /* growing; freed by log_scan_free */
     size_t count, capacity;
     char *ship, *prefix; /* of the root; prefix "" where there is none */
@@ -46,8 +48,8 @@ void log_scan_free(log_scan *scan);
 /* The place of a closure among those at hand; -1. */
 int log_scan_find(const log_scan *scan, const char *closure);
 
-/* The latest entry of a closure at hand that is not taken back and is no undo; -1. */
-int log_scan_latest(const log_scan *scan, int closure);
+/* Takes the latest entry of a closure at hand that stands back; its number, -1: there is none. */
+int log_scan_take_back(log_scan *scan, int closure);
 
 /* "AT:LENGTH[:SEEN]" in one spelling. */
 void gap_text(char *buffer, size_t size, double at, double length, const char *seen);

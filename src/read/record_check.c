@@ -112,12 +112,11 @@ static void find_undone(coaming_record *record, size_t index, log_scan *scan,
         return;
     }
     int closure = log_scan_find(scan, undo->entry.closure);
-    int latest = closure < 0 ? -1 : log_scan_latest(scan, closure);
+    int latest = closure < 0 ? -1 : log_scan_take_back(scan, closure);
     if (latest < 0) {
         fault(faults, undo, "there is no entry of this closure to take back");
         return;
     }
-    scan->list[latest].undone = true;
     undo->before = scan->list[latest].entry;
 }
 

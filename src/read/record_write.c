@@ -164,7 +164,8 @@ static coaming_status splice(replacement *r, const coaming_record *record, const
         return error_memory(error);
     char end[200] = "";
     if (scan->empty_root)
-        snprintf(end, sizeof end, "</%.100s%stest-log>", scan->prefix, *scan->prefix ? ":" : "");
+        snprintf(end, sizeof end, "</%.100s%stest-log>%s", scan->prefix, *scan->prefix ? ":" : "",
+                 scan->resume == size ? "\n" : "");
     bool fresh_line = !scan->empty_root && scan->insert > 0 && text[scan->insert - 1] == '\n';
     const char *before = scan->empty_root ? ">\n" : fresh_line ? "" : "\n";
     const text_piece pieces[] = {
