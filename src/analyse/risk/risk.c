@@ -92,10 +92,9 @@ static coaming_status enumerate(const risk_model *m, risk_answer *a, coaming_err
     double *unused = memory_new(m->edge_count, sizeof *unused); /* these are exact already */
     if (!unused)
         return error_memory(error);
-    risk_enumerate(m, &expected, unused, a->by_way);
-    a->enumerated = true;
+    a->enumerated = risk_enumerate(m, &expected, unused, a->by_way);
     memory_free(unused);
-    return COAMING_OK;
+    return a->enumerated ? COAMING_OK : error_memory(error);
 }
 
 static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_answer *a,

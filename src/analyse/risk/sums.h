@@ -16,9 +16,10 @@ coaming_status risk_exact(const risk_model *m, size_t memory, bool *done, double
                           double *birnbaum, coaming_error *error);
 
 /* By enumeration of all states: expected loss, Birnbaum and Fussell-Vesely sums (before division by
- * the expected loss) of each edge. For models of at most RISK_ENUMERATED edges with 0 < p < 1. */
+ * the expected loss) of each edge. For models of at most RISK_ENUMERATED edges with 0 < p < 1.
+ * False: out of memory. */
 enum { RISK_ENUMERATED = 14 };
-void risk_enumerate(const risk_model *m, double *expected, double *birnbaum, double *by_way);
+bool risk_enumerate(const risk_model *m, double *expected, double *birnbaum, double *by_way);
 
 /*
  * Sampled. Everything is counted in deviations from the state in which nothing uncertain passes
