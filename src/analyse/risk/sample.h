@@ -125,6 +125,12 @@ void sample_draw(sample_state *s, int in_block);
 void sample_search(sample_state *s);
 /* Of an edge at a touched group, after the search. */
 sample_outcome sample_edge(const sample_state *s, int edge);
+/* What a sample has besides its edges, in units, as deviations. */
+typedef struct {
+    int64_t loss, control;
+} sample_totals;
+/* Adds an edge's deviations to the tally. */
+void sample_add_edge(sample_state *s, int edge, sample_totals t);
 /* What is lost more than in the base state. */
 double sample_loss(const sample_state *s);
 int64_t sample_round(double share);

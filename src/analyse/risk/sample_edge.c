@@ -21,9 +21,10 @@
 
 #include "analyse/risk/sample.h"
 
+/* To the nearest; shares are not negative but for rounding. */
 int64_t sample_round(double share)
 {
-    return llrint(share * (double)RISK_UNIT);
+    return (int64_t)(share * (double)RISK_UNIT + 0.5);
 }
 
 static sample_part part_of(const sample_state *s, int node)
@@ -135,6 +136,20 @@ sample_outcome sample_edge(const sample_state *s, int edge)
     const risk_edge *e = &s->plan->model->edges[edge];
     bool passes = e->p >= 1 || s->pass_at[edge] == s->now;
     return passes ? of_passing(s, e) : of_holding(s, e);
+}
+
+void sample_add_edge(sample_state *s, int edge, sample_totals t)
+{
+    sample_outcome o = sample_edge(s, edge);
+    int64_t effect = sample_round(o.effect) - s->plan->base_effect[edge];
+    int64_t by_way = sample_round(o.by_way) - s->plan->base_way[edge];
+    risk_edge_sums *sums = &s->tally.sums[edge];
+    sums->effect += effect;
+    sums->effect_squared += (risk_wide)effect * effect;
+    sums->by_way += by_way;
+    sums->by_way_squared += (risk_wide)by_way * by_way;
+    sums->by_way_loss += (risk_wide)by_way * t.loss;
+    sums->by_way_control += (risk_wide)by_way * t.control;
 }
 
 static double lost(sample_part part)

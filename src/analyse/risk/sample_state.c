@@ -32,36 +32,17 @@ void sample_state_free(sample_state *s)
     arena_free(&s->room);
 }
 
-/* What a sample has besides its edges. */
-typedef struct {
-    risk_wide loss, control;
-} sample_totals;
-
-static void add_edge(sample_state *s, int edge, sample_totals t)
-{
-    sample_outcome o = sample_edge(s, edge);
-    risk_wide effect = sample_round(o.effect) - s->plan->base_effect[edge];
-    risk_wide by_way = sample_round(o.by_way) - s->plan->base_way[edge];
-    risk_edge_sums *sums = &s->tally.sums[edge];
-    sums->effect += effect;
-    sums->effect_squared += effect * effect;
-    sums->by_way += by_way;
-    sums->by_way_squared += by_way * by_way;
-    sums->by_way_loss += by_way * t.loss;
-    sums->by_way_control += by_way * t.control;
-}
-
 static void add_node(sample_state *s, int v, bool uncertain, sample_totals t)
 {
     const sample_plan *p = s->plan;
     for (int i = p->certain.first[v]; i < p->certain.first[v + 1]; i++)
         if (p->model->edges[p->certain.arcs[i].edge].u == v) /* once from its two ends */
-            add_edge(s, p->certain.arcs[i].edge, t);
+            sample_add_edge(s, p->certain.arcs[i].edge, t);
     for (int i = p->uncertain.first[v]; uncertain && i < p->uncertain.first[v + 1]; i++) {
         int edge = p->uncertain.arcs[i].edge;
         if (s->seen_at[edge] != s->now) {
             s->seen_at[edge] = s->now;
-            add_edge(s, edge, t);
+            sample_add_edge(s, edge, t);
         }
     }
 }
@@ -73,7 +54,7 @@ static void add_group(sample_state *s, int group, sample_totals t)
     for (int i = p->first_member[group]; i < p->first_member[group + 1]; i++)
         add_node(s, p->member[i], !always, t);
     for (int i = 0; i < p->inner_count && always; i++)
-        add_edge(s, p->inner[i], t);
+        sample_add_edge(s, p->inner[i], t);
 }
 
 static void add_sample(sample_state *s)
@@ -88,10 +69,10 @@ static void add_sample(sample_state *s)
     for (int i = 0; i < s->passing_count; i++)
         t.control += s->plan->control[s->passing[i]];
     sums->loss += t.loss;
-    sums->loss_squared += t.loss * t.loss;
+    sums->loss_squared += (risk_wide)t.loss * t.loss;
     sums->control += t.control;
-    sums->control_squared += t.control * t.control;
-    sums->loss_control += t.loss * t.control;
+    sums->control_squared += (risk_wide)t.control * t.control;
+    sums->loss_control += (risk_wide)t.loss * t.control;
     for (int i = 0; i < s->touched_count; i++)
         add_group(s, s->touched[i], t);
 }
