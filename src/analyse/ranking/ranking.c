@@ -5,9 +5,9 @@
 #include <stdlib.h>
 
 #include "analyse/ranking/field.h"
+#include "analyse/ranking/loss.h"
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
-#include "ship/geometry.h"
 #include "ship/state.h"
 
 const char *coaming_measure_word(coaming_measure measure)
@@ -40,23 +40,6 @@ void coaming_ranking_free(coaming_ranking *k)
     memory_free(k->rows);
     memory_free(k->spaces);
     memory_free(k);
-}
-
-/* What one space adds to the loss once reached. */
-static double loss_of(const coaming_ranking *k, const ship_space *s, reach_setting setting)
-{
-    switch (k->measure) {
-    case COAMING_MEASURE_VOLUME:
-        return setting.hazard == COAMING_WATER ? space_volume_below(s, setting.level) : s->volume;
-    case COAMING_MEASURE_PEOPLE:
-        return s->people;
-    case COAMING_MEASURE_SPACES:
-        return 1;
-    case COAMING_MEASURE_WORTH:
-        return s->worth;
-    default: /* what the ship herself loses is not lost space by space */
-        return 0;
-    }
 }
 
 static reach_setting setting_for(const coaming_ranking *k, const scenario *s)
@@ -103,7 +86,8 @@ static coaming_status make_field(const coaming_ranking *k, const reach *r, const
         coaming_place place = reach_place_at(r, (int)p);
         heaviest[p] = -1;
         if (place >= 0)
-            loss[p] = loss_of(k, &k->ship->spaces[place], pass->setting);
+            loss[p] = space_loss(&k->ship->spaces[place], k->measure, pass->setting.hazard,
+                                 pass->setting.level);
     }
     for (size_t i = 0; made && i < count; i++) {
         const scenario *s = &k->scenarios[pass[i].scenario];

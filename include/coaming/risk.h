@@ -1,0 +1,144 @@
+/*
+ * coaming/risk.h - what the uncertain closures cost together, and what each has to do with it.
+ *
+ * Every closure passes with its own probability (likelihood.h; 1 for what is open, nontight, or
+ * weathertight under water), independent of the others. Expected loss: over all scenarios the
+ * weight times what is reached, summed as in ranking.h, in expectation over all states. At the
+ * level of equilibrium, which is not one plane, risk is counted at the still plane.
+ *
+ * Importance measures (Rausand and Hoyland, System Reliability Theory, chapter 5, where they are
+ * defined for the probability of failure; here for the expected loss E, with E1(c) if c passes and
+ * E0(c) if c holds; definitions from memory, their numbers derived in the tests):
+ *   Birnbaum            E1 - E0
+ *   criticality         p (E1 - E0) / E
+ *   Fussell-Vesely      share of E that comes by some minimal way through c: of the loss at a space
+ *                       v from a source s, the states count in which c passes and lies on a way of
+ *                       passing closures from s to v that meets no space twice. (Not 1 - E0/E,
+ *                       which is the criticality here.)
+ *   achievement worth   E1 / E (RAW)
+ *   reduction worth     E / E0 (RRW)
+ *   risk                p (E1 - E0)
+ *
+ * Methods. Exact: the frontier (transfer state) method over the spaces in the ship's own order
+ * along her length, with all derivatives by one sweep back; where its tables would take more memory
+ * than the bound, sampling: each closure's effect is worked out with the others drawn (conditional
+ * Monte Carlo), all closures from the same draws (common random numbers) of a counter-based
+ * generator, so that a sample depends on the seed and its number alone. Sums are kept as whole
+ * numbers, so that the same seed gives the same bits however the samples are split, over threads
+ * (as many as there are processors) or over runs (parts). The expected loss is taken with what the
+ * closures that pass in a sample would each do alone as control variate.
+ *
+ * Standard errors are of the samples drawn: what is rarer than one in some thousands of them may
+ * not be in them at all.
+ */
+#ifndef COAMING_RISK_H
+#define COAMING_RISK_H
+
+#include <stdint.h>
+
+#include "coaming/ranking.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum { COAMING_RISK_AUTO, COAMING_RISK_EXACT, COAMING_RISK_SAMPLED } coaming_risk_method;
+
+typedef struct {
+    coaming_risk_method method; /* AUTO: exact if it fits into the memory, else sampled */
+    size_t memory;              /* bytes that the exact tables may take */
+    uint64_t seed;
+    uint64_t samples; /* of each model; 0: until `within` is met, at least 4,096 */
+    double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
+                         of their Fussell-Vesely measures, as a share of each; ignored with samples */
+    unsigned share, shares; /* only this share of the samples, 1 to shares; 1 of 1: all */
+} coaming_risk_options;
+
+/* Samples that may be asked for, and what is drawn together: a share gets every shares-th of these
+ * blocks, so that there must be as many blocks as shares. */
+enum {
+    COAMING_RISK_SAMPLES_LEAST = 100,
+    COAMING_RISK_SAMPLES_MOST = 1 << 24,
+    COAMING_RISK_BLOCK = 1024
+};
+
+/* AUTO, 64 MiB, seed 1, within 0.01, all of it. */
+COAMING_API coaming_risk_options coaming_risk_default(void);
+
+typedef struct {
+    int closure;
+    double probability; /* that it passes, as used; the greatest, where water and air differ */
+    /* Where nothing is expected to be lost, the shares of it are 0, and achievement and reduction
+     * 1; achievement is infinite if the closure would lose something then, reduction where nothing
+     * is lost without it. */
+    double birnbaum, criticality, fussell_vesely, achievement, reduction, risk;
+    double risk_error;           /* standard error of risk; 0 if exact */
+    double fussell_vesely_error; /* sampled unless there are few uncertain closures */
+} coaming_risk_row;
+
+typedef struct coaming_risk coaming_risk;
+
+/* probabilities: by closure, or NULL for those of likelihood.h. options: NULL for the default.
+ * COAMING_USAGE: no hazard, a measure that is not added up by space, samples and shares that make
+ * no sense (a share needs a number of samples), a probability outside 0 to 1, or EXACT where the
+ * tables do not fit; COAMING_INPUT: likelihood.h; COAMING_MEMORY. A coaming_risk borrows nothing.
+ * Cost of samples: see analyse/risk/sums.h; memory: (spaces + closures) x (planes + processors). */
+COAMING_API coaming_status coaming_risk_new(const coaming_ship *ship, coaming_query query,
+                                            coaming_measure measure, const double *probabilities,
+                                            const coaming_risk_options *options,
+                                            coaming_risk **risk, coaming_error *error);
+COAMING_API void coaming_risk_free(coaming_risk *risk);
+
+/* By closure, in file order. */
+COAMING_API const coaming_risk_row *coaming_risk_get(const coaming_risk *risk, int closure);
+COAMING_API double coaming_risk_expected(const coaming_risk *risk);
+COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
+COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
+COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk);
+
+/*
+ * Parts: the sums of one share of the samples, to be written down and put together elsewhere. A sum
+ * is a whole number of 128 bits, two's complement. The digest is over everything that the models
+ * are made of, and over which of them are sampled: parts of other ships, logs, days or questions do
+ * not fit. It finds mistakes, not forgeries.
+ */
+typedef struct {
+    int64_t high;
+    uint64_t low;
+} coaming_risk_sum;
+
+typedef struct {
+    uint64_t digest, seed, samples; /* samples: of all shares together */
+    unsigned share, shares;
+    size_t sum_count;
+    const coaming_risk_sum *sums; /* in an order that is fixed by the models */
+} coaming_risk_part;
+
+/* The part that this risk was worked out from (of share 1 of 1 if it is whole, then with the
+ * samples that it took); its sums are borrowed. */
+COAMING_API coaming_risk_part coaming_risk_get_part(const coaming_risk *risk);
+COAMING_API uint64_t coaming_risk_digest(const coaming_risk *risk);
+
+/* From all the parts, in any order: the same bits as from one run without shares. Of the options
+ * method and memory count, and must be those of the parts; the rest is theirs. COAMING_INPUT: the
+ * parts do not fit (another digest, seed, number of samples or shares, a share twice or missing,
+ * sums that cannot be); and as coaming_risk_new. */
+COAMING_API coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query query,
+                                                   coaming_measure measure,
+                                                   const double *probabilities,
+                                                   const coaming_risk_options *options,
+                                                   const coaming_risk_part *parts, size_t count,
+                                                   coaming_risk **risk, coaming_error *error);
+
+/* A sum as text: hexadecimal digits, without leading zeros, after a minus sign if it is negative.
+ */
+enum { COAMING_RISK_SUM_TEXT = 34 };
+COAMING_API const char *coaming_risk_sum_format(coaming_risk_sum sum,
+                                                char text[COAMING_RISK_SUM_TEXT]);
+COAMING_API bool coaming_risk_sum_parse(const char *text, coaming_risk_sum *sum);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

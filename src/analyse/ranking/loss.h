@@ -1,0 +1,12 @@
+/* analyse/ranking/loss.h - what one space adds to a loss once it is reached. */
+#ifndef ANALYSE_RANKING_LOSS_H
+#define ANALYSE_RANKING_LOSS_H
+
+#include "coaming/ranking.h"
+#include "ship/ship.h"
+
+/* level: of water, m; not used for air. 0 for what the ship herself loses. */
+double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard,
+                  double level);
+
+#endif

@@ -1,0 +1,177 @@
+/* From the sums of the models to the measures of the closures. */
+#include <math.h>
+
+#include "analyse/risk/risk.h"
+
+enum { GREATEST = 10 };
+
+typedef struct {
+    double mean, variance; /* variance of the mean */
+} estimate;
+
+/* Sum of products less the product of sums: (n - 1) n times the covariance of two means. */
+static double products_about(risk_wide products, risk_wide a, risk_wide b, double n)
+{
+    return (double)products - (double)a * (double)b / n;
+}
+
+static double over_samples(double products, double n)
+{
+    double unit = (double)RISK_UNIT;
+    return n > 1 ? products / (n * (n - 1)) / (unit * unit) : INFINITY;
+}
+
+static estimate about_base(int64_t base, risk_wide sum, risk_wide squared, double n)
+{
+    double mean = ((double)base + (double)sum / n) / (double)RISK_UNIT;
+    double spread = fmax(0, products_about(squared, sum, sum, n));
+    return (estimate){mean, over_samples(spread, n)};
+}
+
+/* The regression of the loss on its control; where the control never changed, each passing edge
+ * counts for what it does alone. */
+static double slope_of(const risk_tally *t)
+{
+    double n = (double)t->samples;
+    double spread = products_about(t->control_squared, t->control, t->control, n);
+    if (spread <= 0)
+        return ldexp(1, t->control_shift);
+    return products_about(t->loss_control, t->loss, t->control, n) / spread;
+}
+
+static estimate loss_of(const risk_tally *t)
+{
+    double n = (double)t->samples, slope = slope_of(t);
+    estimate e = about_base(t->base_loss, t->loss, t->loss_squared, n);
+    e.mean += slope * (t->control_mean - (double)t->control / n) / (double)RISK_UNIT;
+    double about = products_about(t->loss_squared, t->loss, t->loss, n) -
+                   slope * products_about(t->loss_control, t->loss, t->control, n);
+    e.variance = over_samples(fmax(0, about), n);
+    if (n > 2) /* the slope is of the same samples */
+        e.variance *= (n - 1) / (n - 2);
+    return e;
+}
+
+static double greatest_loss(const risk_model *m)
+{
+    double mass = 0;
+    for (int v = 0; v < m->node_count; v++)
+        mass += m->mass[v];
+    return m->total_weight * mass;
+}
+
+/* Adds one model to the sums of its closures; returns its expected loss. */
+static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *a)
+{
+    const risk_tally *t = &a->tally;
+    double n = (double)t->samples, scale = greatest_loss(m), slope = 0;
+    estimate loss = {a->expected, 0};
+    if (!a->exact) {
+        loss = loss_of(t);
+        slope = slope_of(t);
+        loss.mean *= scale;
+        loss.variance *= scale * scale;
+    }
+    for (size_t i = 0; i < m->edge_count; i++) {
+        const risk_edge *e = &m->edges[i];
+        const risk_edge_sums *s = a->sampled ? &t->sums[i] : NULL;
+        coaming_risk_row *row = &k->rows[e->closure];
+        struct risk_gathered *g = &k->gathered[e->closure];
+        estimate effect = {a->exact ? a->birnbaum[i] : 0, 0};
+        if (!a->exact) {
+            effect = about_base(t->base_effect[i], s->effect, s->effect_squared, n);
+            effect.mean *= scale;
+            effect.variance *= scale * scale;
+        }
+        row->probability = fmax(row->probability, e->p);
+        row->birnbaum += effect.mean;
+        row->risk += e->p * effect.mean;
+        g->passes_gain += (1 - e->p) * effect.mean;
+        g->risk_variance += e->p * e->p * effect.variance;
+        if (a->enumerated) {
+            g->way += a->by_way[i];
+            continue;
+        }
+        estimate way = about_base(t->base_way[i], s->by_way, s->by_way_squared, n);
+        double size = e->p * scale;
+        g->way += size * way.mean;
+        g->way_variance += size * size * way.variance;
+        if (!a->exact)
+            g->way_covariance +=
+                size * scale *
+                over_samples(products_about(s->by_way_loss, s->by_way, t->loss, n) -
+                                 slope *
+                                     products_about(s->by_way_control, s->by_way, t->control, n),
+                             n);
+    }
+    return loss;
+}
+
+static double ratio(double a, double b, double where_none)
+{
+    if (b > 0)
+        return a / b;
+    return a > 0 ? INFINITY : where_none;
+}
+
+static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struct risk_gathered *g)
+{
+    double all = k->expected;
+    row->risk_error = sqrt(g->risk_variance);
+    row->achievement = ratio(all + g->passes_gain, all, 1);
+    row->reduction = ratio(all, all - row->risk, 1);
+    row->criticality = row->fussell_vesely = row->fussell_vesely_error = 0;
+    if (all <= 0)
+        return;
+    double share = g->way / all;
+    row->criticality = row->risk / all;
+    row->fussell_vesely = share;
+    /* of a quotient, to first order */
+    double variance = g->way_variance - 2 * share * g->way_covariance;
+    if (g->way_variance > 0 || share > 0)
+        variance += share * share * k->error * k->error;
+    row->fussell_vesely_error = sqrt(fmax(0, variance)) / all;
+}
+
+void risk_fill_rows(coaming_risk *k)
+{
+    double variance = 0;
+    k->expected = 0;
+    for (size_t c = 0; c < k->closure_count; c++) {
+        k->rows[c] = (coaming_risk_row){.closure = (int)c};
+        k->gathered[c] = (struct risk_gathered){0};
+    }
+    for (size_t i = 0; i < k->model_count; i++) {
+        estimate loss = gather(k, &k->models[i], &k->answers[i]);
+        k->expected += loss.mean;
+        variance += loss.variance;
+    }
+    k->error = sqrt(variance);
+    for (size_t c = 0; c < k->closure_count; c++) {
+        finish_row(k, &k->rows[c], &k->gathered[c]);
+        if (k->rows[c].probability == 0) /* it is in no model, or never passes */
+            k->rows[c].probability = k->probabilities[c];
+    }
+}
+
+bool risk_within(const coaming_risk *k)
+{
+    const coaming_risk_row *greatest[GREATEST] = {NULL};
+    double within = k->options.within;
+    if (k->error > within * fabs(k->expected))
+        return false;
+    for (size_t c = 0; c < k->closure_count; c++) {
+        const coaming_risk_row *row = &k->rows[c];
+        for (int i = 0; i < GREATEST && row && row->risk > 0; i++)
+            if (!greatest[i] || row->risk > greatest[i]->risk) {
+                const coaming_risk_row *out = greatest[i];
+                greatest[i] = row;
+                row = out;
+            }
+    }
+    for (int i = 0; i < GREATEST && greatest[i]; i++)
+        if (greatest[i]->risk_error > within * greatest[i]->risk ||
+            greatest[i]->fussell_vesely_error > within * greatest[i]->fussell_vesely)
+            return false;
+    return true;
+}

@@ -1,0 +1,226 @@
+/* Parts of a sampled answer: what they are of, and putting them together. */
+#include <string.h>
+
+#include "analyse/risk/risk.h"
+#include "analyse/risk/sample.h"
+#include "base/error.h"
+
+enum { SUMS_OF_MODEL = 5, SUMS_OF_EDGE = 6 };
+
+/* Digest. */
+
+static uint64_t digest_word(uint64_t digest, uint64_t word)
+{
+    return sample_mix((digest ^ sample_mix(word + 0x9e3779b97f4a7c15u)) + 0x9e3779b97f4a7c15u);
+}
+
+static uint64_t digest_number(uint64_t digest, double number)
+{
+    uint64_t bits;
+    number += 0.0; /* one zero only */
+    memcpy(&bits, &number, sizeof bits);
+    return digest_word(digest, bits);
+}
+
+static uint64_t digest_model(uint64_t d, const risk_model *m, bool sampled)
+{
+    d = digest_word(d, (uint64_t)m->hazard);
+    d = digest_number(d, m->hazard == COAMING_WATER ? m->level : 0);
+    d = digest_word(d, (uint64_t)m->node_count);
+    d = digest_word(d, (uint64_t)(int64_t)m->always);
+    d = digest_number(d, m->total_weight);
+    for (int v = 0; v < m->node_count; v++)
+        d = digest_number(digest_number(d, m->weight[v]), m->mass[v]);
+    d = digest_word(d, m->edge_count);
+    for (size_t e = 0; e < m->edge_count; e++) {
+        d = digest_word(digest_word(d, (uint64_t)m->edges[e].u), (uint64_t)m->edges[e].v);
+        d = digest_number(digest_word(d, (uint64_t)m->edges[e].closure), m->edges[e].p);
+    }
+    return digest_word(d, sampled);
+}
+
+uint64_t risk_digest_of(const coaming_risk *k)
+{
+    uint64_t d = digest_word(1, k->closure_count); /* 1: of this way of sampling */
+    for (size_t i = 0; i < k->model_count; i++)
+        d = digest_model(d, &k->models[i], k->answers[i].sampled);
+    return d;
+}
+
+/* Sums. */
+
+static coaming_risk_sum to_sum(risk_wide w)
+{
+    return (coaming_risk_sum){(int64_t)(w >> 64), (uint64_t)w};
+}
+
+static risk_wide from_sum(coaming_risk_sum s)
+{
+    return (risk_wide)s.high * ((risk_wide)1 << 64) + (risk_wide)s.low;
+}
+
+/* The numbers of a tally one after the other: place i of it. */
+static risk_wide *number_of(risk_tally *t, size_t i)
+{
+    risk_wide *own[] = {&t->loss, &t->loss_squared, &t->control, &t->control_squared,
+                        &t->loss_control};
+    if (i < SUMS_OF_MODEL)
+        return own[i];
+    i -= SUMS_OF_MODEL;
+    risk_edge_sums *s = &t->sums[i / SUMS_OF_EDGE];
+    risk_wide *edge[SUMS_OF_EDGE] = {&s->effect,         &s->effect_squared, &s->by_way,
+                                     &s->by_way_squared, &s->by_way_loss,    &s->by_way_control};
+    return edge[i % SUMS_OF_EDGE];
+}
+
+static size_t numbers_of(const risk_model *m)
+{
+    return SUMS_OF_MODEL + SUMS_OF_EDGE * m->edge_count;
+}
+
+size_t risk_sums_of(const coaming_risk *k)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < k->model_count; i++)
+        if (k->answers[i].sampled)
+            count += 1 + numbers_of(&k->models[i]); /* the first is the number of samples */
+    return count;
+}
+
+void risk_write_sums(coaming_risk *k)
+{
+    size_t at = 0;
+    for (size_t i = 0; i < k->model_count; i++) {
+        risk_tally *t = &k->answers[i].tally;
+        if (!k->answers[i].sampled)
+            continue;
+        k->sums[at++] = to_sum((risk_wide)t->samples);
+        for (size_t j = 0; j < numbers_of(&k->models[i]); j++)
+            k->sums[at++] = to_sum(*number_of(t, j));
+    }
+}
+
+/* Samples in the blocks of one share. */
+static uint64_t samples_in(uint64_t samples, unsigned share, unsigned shares)
+{
+    uint64_t count = 0;
+    for (uint64_t at = (uint64_t)(share - 1) * RISK_BLOCK; at < samples;
+         at += (uint64_t)shares * RISK_BLOCK)
+        count += samples - at < RISK_BLOCK ? samples - at : RISK_BLOCK;
+    return count;
+}
+
+/* No value of a sample is more than about a unit, none of its squares more than its square. */
+static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
+{
+    uint64_t samples = samples_in(part->samples, part->share, part->shares);
+    risk_wide most = (risk_wide)samples * RISK_UNIT * RISK_UNIT * 2;
+    size_t at = 0;
+    for (size_t i = 0; i < k->model_count; i++) {
+        risk_tally *t = &k->answers[i].tally;
+        if (!k->answers[i].sampled)
+            continue;
+        if (from_sum(part->sums[at++]) != (risk_wide)samples)
+            return false;
+        t->samples += samples;
+        for (size_t j = 0; j < numbers_of(&k->models[i]); j++) {
+            risk_wide sum = from_sum(part->sums[at++]);
+            if (sum > most || sum < -most)
+                return false;
+            *number_of(t, j) += sum;
+        }
+    }
+    return true;
+}
+
+static coaming_status check_part(const coaming_risk *k, const coaming_risk_part *part,
+                                 const coaming_risk_part *first, size_t number,
+                                 coaming_error *error)
+{
+    if (part->digest != k->digest)
+        return error_set(error, COAMING_INPUT,
+                         "part %zu is of another ship, log, date, question or method", number);
+    if (part->seed != first->seed || part->samples != first->samples ||
+        part->shares != first->shares)
+        return error_set(error, COAMING_INPUT,
+                         "part %zu has not the seed, number of samples and number of shares of "
+                         "part 1",
+                         number);
+    if (part->shares == 0 || part->share == 0 || part->share > part->shares ||
+        part->samples < COAMING_RISK_SAMPLES_LEAST || part->samples > RISK_SAMPLES_MOST ||
+        part->sum_count != k->sum_count)
+        return error_set(error, COAMING_INPUT, "part %zu is damaged", number);
+    return COAMING_OK;
+}
+
+/* The sets of parts are small: each is compared with those before it. */
+coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, size_t count,
+                               coaming_error *error)
+{
+    if (count == 0)
+        return error_set(error, COAMING_USAGE, "there are no parts to put together");
+    for (size_t i = 0; i < count; i++) {
+        coaming_status status = check_part(k, &parts[i], &parts[0], i + 1, error);
+        if (status != COAMING_OK)
+            return status;
+        for (size_t j = 0; j < i; j++)
+            if (parts[j].share == parts[i].share)
+                return error_set(error, COAMING_INPUT,
+                                 "share %u of %u is there twice: parts %zu "
+                                 "and %zu",
+                                 parts[i].share, parts[i].shares, j + 1, i + 1);
+    }
+    if (count < parts[0].shares)
+        return error_set(error, COAMING_INPUT, "%zu of %u shares are missing",
+                         parts[0].shares - count, parts[0].shares);
+    for (size_t i = 0; i < count; i++)
+        if (!add_sums(k, &parts[i]))
+            return error_set(error, COAMING_INPUT, "part %zu is damaged", i + 1);
+    return COAMING_OK;
+}
+
+/* Sums as text. */
+
+const char *coaming_risk_sum_format(coaming_risk_sum sum, char text[COAMING_RISK_SUM_TEXT])
+{
+    uint64_t high = (uint64_t)sum.high, low = sum.low;
+    size_t at = 0, digits = 1;
+    if (sum.high < 0) {
+        text[at++] = '-';
+        low = ~low + 1;
+        high = ~high + (low == 0);
+    }
+    while (digits < 32 && (digits < 16 ? low >> (4 * digits) || high : high >> (4 * (digits - 16))))
+        digits++;
+    while (digits-- > 0)
+        text[at++] =
+            "0123456789abcdef"[(digits < 16 ? low >> (4 * digits) : high >> (4 * (digits - 16))) &
+                               15];
+    text[at] = '\0';
+    return text;
+}
+
+bool coaming_risk_sum_parse(const char *text, coaming_risk_sum *sum)
+{
+    static const char digits[] = "0123456789abcdef";
+    bool negative = *text == '-';
+    uint64_t high = 0, low = 0;
+    size_t count = strlen(text += negative);
+    if (count == 0 || count > 32)
+        return false;
+    for (; *text; text++) {
+        const char *digit = strchr(digits, *text);
+        if (!digit)
+            return false;
+        high = high << 4 | low >> 60;
+        low = low << 4 | (uint64_t)(digit - digits);
+    }
+    if (high >> 63)
+        return false;
+    if (negative) {
+        low = ~low + 1;
+        high = ~high + (low == 0);
+    }
+    *sum = (coaming_risk_sum){(int64_t)high, low};
+    return true;
+}

@@ -1,0 +1,334 @@
+#include "analyse/risk/risk.h"
+
+#include <math.h>
+#include <unistd.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "base/text.h"
+#include "coaming/likelihood.h"
+
+enum { BLOCKS_AT_FIRST = 4, THREADS_MOST = 64 };
+
+coaming_risk_options coaming_risk_default(void)
+{
+    return (coaming_risk_options){.method = COAMING_RISK_AUTO,
+                                  .memory = (size_t)64 << 20,
+                                  .seed = 1,
+                                  .within = 0.01,
+                                  .share = 1,
+                                  .shares = 1};
+}
+
+static uint64_t blocks_of(uint64_t samples)
+{
+    return (samples + RISK_BLOCK - 1) / RISK_BLOCK;
+}
+
+static coaming_status check_options(const coaming_risk_options *o, coaming_error *error)
+{
+    if (isnan(o->within) || o->within < 0 || (o->within == 0 && o->samples == 0))
+        return error_set(error, COAMING_USAGE,
+                         "the wanted standard error must be more than 0, as a share of the value");
+    if (o->samples > RISK_SAMPLES_MOST ||
+        (o->samples > 0 && o->samples < COAMING_RISK_SAMPLES_LEAST))
+        return error_set(error, COAMING_USAGE, "the number of samples must be %d to %d",
+                         COAMING_RISK_SAMPLES_LEAST, RISK_SAMPLES_MOST);
+    if (o->share == 0 || o->shares == 0 || o->share > o->shares)
+        return error_set(error, COAMING_USAGE,
+                         "there is no share %u of %u: shares are counted from 1", o->share,
+                         o->shares);
+    if (o->shares > 1 && o->samples == 0)
+        return error_set(error, COAMING_USAGE,
+                         "a share of the samples needs the number of all samples");
+    if (o->shares > 1 && o->shares > blocks_of(o->samples))
+        return error_set(error, COAMING_USAGE,
+                         "%u shares are too many for %llu samples: each gets whole blocks of %d",
+                         o->shares, (unsigned long long)o->samples, RISK_BLOCK);
+    return COAMING_OK;
+}
+
+/* Fills in likelihoods where none are given, and makes the models. */
+static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming_query query,
+                              coaming_measure measure, const double *given, coaming_error *error)
+{
+    size_t n = k->closure_count = ship->closure_count;
+    k->rows = memory_new(n, sizeof *k->rows);
+    k->gathered = memory_new(n, sizeof *k->gathered);
+    k->probabilities = memory_new(n, sizeof *k->probabilities);
+    if (!k->rows || !k->gathered || !k->probabilities)
+        return error_memory(error);
+    for (size_t c = 0; c < n && given; c++) {
+        if (!(given[c] >= 0 && given[c] <= 1))
+            return error_set(error, COAMING_USAGE,
+                             "closure %s: a probability is a number from 0 to 1",
+                             BRIEF(ship->links[c].id));
+        k->probabilities[c] = given[c];
+    }
+    coaming_status status =
+        given ? COAMING_OK : coaming_likelihood_all(ship, k->probabilities, error);
+    if (status == COAMING_OK)
+        status = risk_models_new(ship, query, measure, k->probabilities, &k->models,
+                                 &k->model_count, error);
+    if (status != COAMING_OK)
+        return status;
+    k->answers = memory_new(k->model_count, sizeof *k->answers);
+    return k->answers ? COAMING_OK : error_memory(error);
+}
+
+/* Everything about a model that is not sampled. */
+
+static size_t uncertain_edges(const risk_model *m)
+{
+    size_t count = 0;
+    for (size_t e = 0; e < m->edge_count; e++)
+        count += m->edges[e].p > 0 && m->edges[e].p < 1;
+    return count;
+}
+
+static coaming_status enumerate(const risk_model *m, risk_answer *a, coaming_error *error)
+{
+    double expected;
+    double *unused = memory_new(m->edge_count, sizeof *unused); /* these are exact already */
+    if (!unused)
+        return error_memory(error);
+    a->enumerated = risk_enumerate(m, &expected, unused, a->by_way);
+    memory_free(unused);
+    return a->enumerated ? COAMING_OK : error_memory(error);
+}
+
+static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_answer *a,
+                                     coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    a->birnbaum = memory_new(m->edge_count, sizeof *a->birnbaum);
+    a->by_way = memory_new(m->edge_count, sizeof *a->by_way);
+    if (!a->birnbaum || !a->by_way)
+        return error_memory(error);
+    if (k->options.method != COAMING_RISK_SAMPLED) {
+        status = risk_exact(m, k->options.memory, &a->exact, &a->expected, a->birnbaum, error);
+        if (status == COAMING_OK && uncertain_edges(m) <= RISK_ENUMERATED)
+            status = enumerate(m, a, error);
+    }
+    if (status == COAMING_OK && !a->exact && k->options.method == COAMING_RISK_EXACT)
+        return error_set(error, COAMING_USAGE,
+                         "the exact tables need more than %zu bytes; allow more, or sample",
+                         k->options.memory);
+    a->sampled = !a->exact || !a->enumerated;
+    k->exact = k->exact && a->exact;
+    if (status == COAMING_OK && a->sampled && !risk_tally_new(&a->tally, m->edge_count))
+        return error_memory(error);
+    return status;
+}
+
+static coaming_status answer_all_exactly(coaming_risk *k, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    k->exact = true;
+    for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
+        status = answer_exactly(k, &k->models[i], &k->answers[i], error);
+    k->digest = risk_digest_of(k);
+    k->sum_count = risk_sums_of(k);
+    return status;
+}
+
+/* Samples. */
+
+static unsigned processors(void)
+{
+    long count = sysconf(_SC_NPROCESSORS_ONLN);
+    return count < 1 ? 1 : count > THREADS_MOST ? THREADS_MOST : (unsigned)count;
+}
+
+static coaming_status sample_all(coaming_risk *k, risk_range range, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
+        if (k->answers[i].sampled) {
+            status = risk_sample(&k->models[i], k->options.seed, (unsigned)i, range, processors(),
+                                 &k->answers[i].tally, error);
+            k->samples = k->answers[i].tally.samples;
+        }
+    return status;
+}
+
+/* Batches that grow by half, until the errors are small enough. */
+static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
+{
+    uint64_t most = blocks_of(RISK_SAMPLES_MOST);
+    risk_range range = {0, 1, BLOCKS_AT_FIRST, RISK_SAMPLES_MOST};
+    for (;;) {
+        coaming_status status = sample_all(k, range, error);
+        if (status != COAMING_OK)
+            return status;
+        risk_fill_rows(k);
+        if (k->sum_count == 0 || risk_within(k) || range.end == most)
+            return COAMING_OK;
+        range.first = range.end;
+        range.end = range.end + range.end / 2 < most ? range.end + range.end / 2 : most;
+    }
+}
+
+static coaming_status sample(coaming_risk *k, coaming_error *error)
+{
+    const coaming_risk_options *o = &k->options;
+    if (o->samples == 0)
+        return sample_until_within(k, error);
+    risk_range range = {o->share - 1, o->shares, blocks_of(o->samples), o->samples};
+    return sample_all(k, range, error);
+}
+
+/* Base values, then the sums of the parts. */
+static coaming_status put_together(coaming_risk *k, const coaming_risk_part *parts, size_t count,
+                                   coaming_error *error)
+{
+    coaming_status status = risk_read_parts(k, parts, count, error);
+    uint64_t samples = status == COAMING_OK && k->sum_count ? parts[0].samples : 0;
+    if (status == COAMING_OK)
+        status = sample_all(k, (risk_range){0, 1, 0, 0}, error);
+    if (status != COAMING_OK)
+        return status;
+    k->samples = samples;
+    k->options.seed = parts[0].seed;
+    k->options.samples = parts[0].samples;
+    return COAMING_OK;
+}
+
+static coaming_status finish(coaming_risk *k, coaming_error *error)
+{
+    risk_fill_rows(k);
+    k->sums = memory_new(k->sum_count, sizeof *k->sums);
+    if (!k->sums)
+        return error_memory(error);
+    risk_write_sums(k);
+    return COAMING_OK;
+}
+
+static void free_workings(coaming_risk *k)
+{
+    for (size_t i = 0; k->answers && i < k->model_count; i++) {
+        memory_free(k->answers[i].birnbaum);
+        memory_free(k->answers[i].by_way);
+        risk_tally_free(&k->answers[i].tally);
+    }
+    memory_free(k->answers);
+    risk_models_free(k->models, k->model_count);
+    memory_free(k->probabilities);
+    memory_free(k->gathered);
+    k->answers = NULL;
+    k->models = NULL;
+    k->probabilities = NULL;
+    k->gathered = NULL;
+}
+
+/* parts: NULL to sample. */
+static coaming_status work_out(const coaming_ship *ship, coaming_query query,
+                               coaming_measure measure, const double *probabilities,
+                               const coaming_risk_options *options, const coaming_risk_part *parts,
+                               size_t count, bool from_parts, coaming_risk **risk,
+                               coaming_error *error)
+{
+    coaming_risk *k = memory_new(1, sizeof *k);
+    if (!k)
+        return error_memory(error);
+    k->options = *options;
+    coaming_status status = prepare(k, ship, query, measure, probabilities, error);
+    if (status == COAMING_OK)
+        status = answer_all_exactly(k, error);
+    if (status == COAMING_OK)
+        status = from_parts ? put_together(k, parts, count, error) : sample(k, error);
+    if (status == COAMING_OK)
+        status = finish(k, error);
+    free_workings(k);
+    if (status != COAMING_OK)
+        coaming_risk_free(k);
+    else
+        *risk = k;
+    return status;
+}
+
+static coaming_status check_query(coaming_query query, coaming_error *error)
+{
+    if (!query.hazard[COAMING_WATER] && !query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE, "no hazard is asked for");
+    return COAMING_OK;
+}
+
+coaming_status coaming_risk_new(const coaming_ship *ship, coaming_query query,
+                                coaming_measure measure, const double *probabilities,
+                                const coaming_risk_options *options, coaming_risk **risk,
+                                coaming_error *error)
+{
+    coaming_risk_options o = options ? *options : coaming_risk_default();
+    coaming_status status = check_query(query, error);
+    if (status == COAMING_OK)
+        status = check_options(&o, error);
+    if (status != COAMING_OK)
+        return status;
+    return work_out(ship, query, measure, probabilities, &o, NULL, 0, false, risk, error);
+}
+
+coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query query,
+                                       coaming_measure measure, const double *probabilities,
+                                       const coaming_risk_options *options,
+                                       const coaming_risk_part *parts, size_t count,
+                                       coaming_risk **risk, coaming_error *error)
+{
+    coaming_risk_options o = options ? *options : coaming_risk_default();
+    coaming_status status = check_query(query, error);
+    if (status != COAMING_OK)
+        return status;
+    o.share = o.shares = 1;
+    return work_out(ship, query, measure, probabilities, &o, parts, count, true, risk, error);
+}
+
+void coaming_risk_free(coaming_risk *k)
+{
+    if (!k)
+        return;
+    memory_free(k->rows);
+    memory_free(k->sums);
+    memory_free(k);
+}
+
+const coaming_risk_row *coaming_risk_get(const coaming_risk *k, int closure)
+{
+    return &k->rows[closure];
+}
+
+double coaming_risk_expected(const coaming_risk *k)
+{
+    return k->expected;
+}
+
+double coaming_risk_error(const coaming_risk *k)
+{
+    return k->error;
+}
+
+bool coaming_risk_is_exact(const coaming_risk *k)
+{
+    return k->exact;
+}
+
+uint64_t coaming_risk_samples(const coaming_risk *k)
+{
+    return k->samples;
+}
+
+uint64_t coaming_risk_digest(const coaming_risk *k)
+{
+    return k->digest;
+}
+
+coaming_risk_part coaming_risk_get_part(const coaming_risk *k)
+{
+    const coaming_risk_options *o = &k->options;
+    return (coaming_risk_part){.digest = k->digest,
+                               .seed = o->seed,
+                               .samples = o->samples ? o->samples : k->samples,
+                               .share = o->share,
+                               .shares = o->shares,
+                               .sum_count = k->sum_count,
+                               .sums = k->sums};
+}

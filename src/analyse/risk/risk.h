@@ -1,0 +1,51 @@
+/* analyse/risk/risk.h - the inside of a coaming_risk. */
+#ifndef ANALYSE_RISK_RISK_H
+#define ANALYSE_RISK_RISK_H
+
+#include "analyse/risk/sums.h"
+
+/* What is known of one model. */
+typedef struct {
+    bool exact;      /* expected and birnbaum are there */
+    bool enumerated; /* by_way is there */
+    bool sampled;    /* one of the two has to be sampled */
+    double expected;
+    double *birnbaum, *by_way; /* by edge */
+    risk_tally tally;
+} risk_answer;
+
+struct coaming_risk {
+    coaming_risk_options options;
+    size_t closure_count;
+    coaming_risk_row *rows; /* by closure */
+    double expected, error;
+    bool exact;
+    uint64_t samples, digest;
+    coaming_risk_sum *sums;
+    size_t sum_count;
+
+    /* while it is worked out */
+    risk_model *models;
+    risk_answer *answers; /* by model */
+    size_t model_count;
+    double *probabilities;          /* that each closure leaks */
+    struct risk_gathered *gathered; /* by closure */
+};
+
+/* Fills the rows and the expected loss from the answers as they are. */
+struct risk_gathered {
+    double passes_gain, way, way_variance, way_covariance, risk_variance;
+};
+void risk_fill_rows(coaming_risk *k);
+/* Are the standard errors within what is wanted? After risk_fill_rows. */
+bool risk_within(const coaming_risk *k);
+
+/* Digest of the models, room for the sums, and the way between tallies and sums. */
+uint64_t risk_digest_of(const coaming_risk *k);
+size_t risk_sums_of(const coaming_risk *k);
+void risk_write_sums(coaming_risk *k);
+/* Checks parts against each other and the digest and adds them up in the tallies. */
+coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, size_t count,
+                               coaming_error *error);
+
+#endif
