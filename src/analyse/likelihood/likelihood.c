@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "analyse/likelihood/likelihood.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
@@ -57,7 +58,7 @@ static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed
     return assumed_ageing[kind];
 }
 
-static method_quality quality_of(const coaming_ship *ship, test_method method, bool *assumed)
+method_quality likelihood_quality(const coaming_ship *ship, test_method method, bool *assumed)
 {
     for (size_t i = 0; i < ship->method_count; i++)
         if (ship->methods[i].method == method)
@@ -97,7 +98,7 @@ static double age_to(recursion *r, coaming_date day)
 
 static void take_test(recursion *r, const ship_event *e)
 {
-    method_quality q = quality_of(r->ship, e->method, &r->shown->methods_assumed);
+    method_quality q = likelihood_quality(r->ship, e->method, &r->shown->methods_assumed);
     coaming_step step = {.kind = COAMING_STEP_TEST,
                          .date = e->date,
                          .what = method_words[e->method],

@@ -1,0 +1,74 @@
+/*
+ * coaming/plan.h - which repairs to make in the hours given, and which test would teach most.
+ *
+ * A repair makes a closure sound: it then leaks with probability 0, which is an assumption. The
+ * gain of a set of repairs is the expected loss (risk.h) without them less that with them; closures
+ * act together (of two in series one may do, of two side by side both may be needed), so gains of
+ * sets are worked out as a whole, never added up.
+ *
+ * Method: with at most COAMING_PLAN_EXHAUSTIVE closures that could be repaired, every set that fits
+ * into the hours. Else step by step, the greatest gain for the hour first, single closures and
+ * bundles (all that join the same two places, all at one place), then exchanges of one against
+ * others until none gains; and the best of that and of what single repairs fill the hours with.
+ * `bound`: no set gains more than what repairing everything would.
+ *
+ * Value of a test (value of information): hours have a price, the plan's gain for the hour. Without
+ * a test a closure is worth the lesser of its risk and of the price of its repair; with a test, the
+ * same in expectation over the result (likelihood.h). The difference is what the test is worth at
+ * most, in units of the measure, before the time that it takes. Howard, "Information value theory",
+ * IEEE Transactions on Systems Science and Cybernetics 2(1), 1966 (from memory).
+ * Lifetime: a coaming_plan borrows nothing.
+ */
+#ifndef COAMING_PLAN_H
+#define COAMING_PLAN_H
+
+#include "coaming/risk.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum { COAMING_PLAN_EXHAUSTIVE = 12 };
+
+typedef struct {
+    int closure;
+    double hours;
+    double probability; /* that it leaks now */
+    double gain;        /* of this repair on top of those before it in the plan */
+} coaming_plan_repair;
+
+typedef struct {
+    int closure;
+    const char *method; /* of the test; chalk */
+    double probability; /* that it leaks now */
+    double fails;       /* probability that the test fails */
+    double value;       /* units of the measure */
+} coaming_plan_test;
+
+typedef struct {
+    double expected, after;             /* expected loss without and with the plan */
+    double hours;                       /* that the plan takes */
+    double bound;                       /* what repairing everything would gain */
+    double price;                       /* gain for the hour of the plan */
+    bool exhaustive, exact;             /* were all sets tried; is the loss worked out exactly? */
+    double error;                       /* standard error of `expected`; 0 if exact */
+    const coaming_plan_repair *repairs; /* in the order in which to make them */
+    size_t repair_count;
+    const coaming_plan_test *tests; /* greatest value first; only those of some value */
+    size_t test_count;
+    const int *without_hours; /* closures with risk for which the arrangement gives no hours */
+    size_t without_hours_count;
+} coaming_plan;
+
+/* COAMING_USAGE: hours not above 0; and as coaming_risk_new. Of the options share is not used. */
+COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
+                                            coaming_measure measure, double hours,
+                                            const coaming_risk_options *options,
+                                            coaming_plan **plan, coaming_error *error);
+COAMING_API void coaming_plan_free(coaming_plan *plan);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif
