@@ -241,8 +241,15 @@ START_TEST(tests_of_an_older_gasket_do_not_count)
                       CHALK("2021-05-01", "fail") HOSE("2021-12-31", "fail")),
        probability_of(doors_age, "2022-01-01", ""), 0);
     /* on the day it counts, and the gasket is new: sound whatever the test says */
-    is(probability_of(doors_age, "2022-01-01", CHALK("2022-01-01", "fail")),
-       probability_of(doors_age, "2022-01-01", ""), 1e-15);
+    coaming_ship *ship = ship_with(doors_age, "", "2022-01-01",
+                                   CHALK("2021-12-31", "fail") CHALK("2022-01-01", "fail"));
+    coaming_likelihood *l = likelihood_of(ship);
+    ck_assert_uint_eq(l->step_count, 3); /* fitted, tested, now */
+    is(l->steps[1].before, 0, 0);
+    is(l->steps[1].after, 0, 0);
+    is(l->probability, probability_of(doors_age, "2022-01-01", ""), 1e-15);
+    coaming_likelihood_free(l);
+    coaming_ship_free(ship);
 }
 END_TEST
 
