@@ -11,6 +11,8 @@
  */
 #include "analyse/risk/exact.h"
 
+#include <math.h>
+
 #include "analyse/risk/exact_layer.h"
 #include "analyse/risk/exact_move.h"
 #include "analyse/risk/exact_plan.h"
@@ -214,12 +216,13 @@ static void sweep_free(sweep *s)
     exact_plan_free(&s->plan);
 }
 
-/* Of edges side by side each matters only while all others hold. */
+/* Of edges side by side each matters only while all others hold. An edge that passes never lessens
+ * the loss: what rounding has left below 0 is 0. */
 static void share_slopes(const sweep *s, double *birnbaum)
 {
     const risk_model *m = s->m;
     for (size_t e = 0; e < m->edge_count; e++) {
-        birnbaum[e] = s->slope[s->plan.edge_of[e]];
+        birnbaum[e] = fmax(0, s->slope[s->plan.edge_of[e]]);
         for (size_t other = 0; other < m->edge_count; other++)
             if (other != e && s->plan.edge_of[other] == s->plan.edge_of[e])
                 birnbaum[e] *= 1 - m->edges[other].p;

@@ -208,6 +208,7 @@ static int by_along(const void *left, const void *right)
 static void find_order(ordering *o, stop *stops)
 {
     int nodes = o->m->node_count;
+    double one = (double)nodes * (nodes + o->first[nodes]); /* work of one search */
     for (int v = 0; v < nodes; v++)
         stops[v] = (stop){o->m->along[v], v};
     if (nodes > 0)
@@ -216,13 +217,14 @@ static void find_order(ordering *o, stop *stops)
         o->order[i] = stops[i].node;
     o->cost = INFINITY;
     keep_if_better(o, o->order);
-    for (int i = 0; i < nodes && (i == 0 || o->work < WORK_MOST / 2); i++) {
+    /* one search at least, but for a ship so large that it would take seconds */
+    for (int i = 0; i < nodes && o->work + one < (i == 0 ? 10 * WORK_MOST : WORK_MOST / 2); i++) {
         go_on_narrow(o, stops[i].node);
         keep_if_better(o, o->order);
     }
     for (double before = INFINITY; o->cost < before && o->work < WORK_MOST;) {
         before = o->cost;
-        for (int v = 0; v < nodes && o->work < WORK_MOST; v++)
+        for (int v = 0; v < nodes && o->work + one < WORK_MOST; v++)
             move_node(o, v);
     }
 }

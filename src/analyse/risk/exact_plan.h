@@ -36,7 +36,8 @@ typedef struct {
 } exact_plan;
 
 /* False: out of memory, and nothing to free. `always` is in the frontier from start to end, at 0.
- * Cost: bounded by some ten million steps, or nodes x (nodes + edges) where that is more. */
+ * Cost: bounded by some ten million looks at a node or edge, or by nodes + edges where that is
+ * more; so the orders looked for are fewer the larger the ship. */
 bool exact_plan_new(const risk_model *m, exact_plan *plan);
 void exact_plan_free(exact_plan *plan);
 

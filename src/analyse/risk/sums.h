@@ -10,7 +10,7 @@
 /*
  * Exact: expected loss of the model, and the Birnbaum measure of each edge (in edge order: room is
  * the caller's). *done false: the tables would take more than `memory` bytes; then nothing is
- * written. COAMING_MEMORY.
+ * written. Rounding: a few 1e-15 of the model's greatest loss in each figure. COAMING_MEMORY.
  */
 coaming_status risk_exact(const risk_model *m, size_t memory, bool *done, double *expected,
                           double *birnbaum, coaming_error *error);
