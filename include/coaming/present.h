@@ -14,6 +14,7 @@
 #include "coaming/due.h"
 #include "coaming/fault.h"
 #include "coaming/list.h"
+#include "coaming/plan.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
 #include "coaming/record.h"
@@ -63,11 +64,32 @@ COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
                                                 const int *closures, size_t count,
                                                 coaming_error *error);
 
-/* top: how many rows are written, 0 for all. */
+/* top: how many rows are written, 0 for all. risk: of the same query and measure, or NULL. by_risk:
+ * greatest risk first, in place of the greatest consequence. */
 COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               const coaming_ship *ship, coaming_query query,
-                                              coaming_measure measure, size_t top,
-                                              coaming_error *error);
+                                              coaming_measure measure, const coaming_risk *risk,
+                                              bool by_risk, size_t top, coaming_error *error);
+
+/* How likely one closure leaks, step by step through its history, and its importance (risk: NULL
+ * if that is not wanted). */
+COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style style,
+                                                    const coaming_ship *ship, int closure,
+                                                    const coaming_risk *risk, coaming_error *error);
+
+/* One share of the samples as a JSON document, and such documents read back. The parts, and their
+ * list, are freed by coaming_risk_parts_free. COAMING_INPUT: a file is no part. */
+COAMING_API coaming_status coaming_print_risk_part(FILE *out, const coaming_ship *ship,
+                                                   const coaming_risk *risk, coaming_error *error);
+COAMING_API coaming_status coaming_risk_parts_read(const char *const *paths, size_t count,
+                                                   coaming_risk_part **parts, coaming_error *error);
+COAMING_API void coaming_risk_parts_free(coaming_risk_part *parts, size_t count);
+
+/* Which repairs to make in the hours given. */
+COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
+                                              const coaming_ship *ship, coaming_query query,
+                                              coaming_measure measure, double hours,
+                                              const coaming_plan *plan, coaming_error *error);
 
 /* How she floats with these spaces open to the sea, with the openings to the weather and the
  * righting arms. COAMING_USAGE if the ship has no kg. */

@@ -73,6 +73,11 @@ COAMING_API void coaming_ranking_free(coaming_ranking *ranking);
 COAMING_API size_t coaming_ranking_count(const coaming_ranking *ranking);
 COAMING_API const coaming_rank *coaming_ranking_get(const coaming_ranking *ranking, size_t index);
 
+/* Puts the rows in the order of values by closure, greatest first, ties as before.
+ * COAMING_MEMORY. */
+COAMING_API coaming_status coaming_ranking_sort(coaming_ranking *ranking, const double *values,
+                                                coaming_error *error);
+
 /* The spaces exposed in the worst scenario of a row, in file order; borrowed until the next call.
  */
 COAMING_API coaming_status coaming_ranking_exposes(coaming_ranking *ranking, size_t index,

@@ -45,6 +45,16 @@ typedef uint64_t option_set;
 #define OPT_NO_SHIP        OPT(28) /* the command is given no ship's file */
 #define OPT_INSIDE         OPT(29)
 #define OPT_WORDS          OPT(30) /* words may follow the file */
+#define OPT_SEED           OPT(43)
+#define OPT_SAMPLES        OPT(44)
+#define OPT_ACCURACY       OPT(45) /* --within, of samples */
+#define OPT_RISK           OPT(46)
+#define OPT_SHARE          OPT(47)
+#define OPT_MERGE          OPT(48)
+#define OPT_EXPLAIN        OPT(49)
+#define OPT_BY_RISK        OPT(50)
+#define OPT_HOURS          OPT(51)
+#define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -87,6 +97,13 @@ typedef struct {
     int within; /* days; -1: not given */
     bool by_consequence, inside;
     const char *start;
+    /* rank, plan */
+    coaming_risk_method risk_method;
+    uint64_t seed, samples;
+    double accuracy, hours;
+    unsigned share, shares;
+    bool merge, by_risk;
+    const char *explain;
     coaming_import_options import; /* decks and maps are filled by cmd_import */
     const char **decks, **maps;    /* words; owned: free */
     size_t deck_count, map_count;

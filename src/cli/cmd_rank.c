@@ -1,3 +1,6 @@
+#include <math.h>
+#include <stdlib.h>
+
 #include "commands.h"
 
 const char help_rank[] =
@@ -5,21 +8,140 @@ const char help_rank[] =
     "of the scenario times what is reached with the closure failed and not with it\n"
     "holding, all others as last tested. Scenarios are the arrangement's own, or else\n"
     "water from outside and a breach of each shell space, and bad air from the\n"
-    "weather and from each space.\n";
+    "weather and from each space. Beside it stands the risk: how likely the closure\n"
+    "leaks times what that costs, with all others as likely to leak as they are.\n"
+    "A large study is split by --share and put together by --merge PART...\n";
+
+const char help_plan[] =
+    "\nThe set of repairs that lowers the expected loss most in the hours given, by the\n"
+    "hours that the arrangement gives for each closure, with the interplay of closures\n"
+    "behind and beside each other; and which tests would teach most.\n";
+
+/* As asked; a part or a merge has its own rules. */
+static coaming_risk_options how(const options *o)
+{
+    coaming_risk_options r = coaming_risk_default();
+    r.within = 0.05;
+    if (o->given & OPT_RISK)
+        r.method = o->risk_method;
+    if (o->given & OPT_SEED)
+        r.seed = o->seed;
+    if (o->given & OPT_SAMPLES)
+        r.samples = o->samples;
+    if (o->given & OPT_ACCURACY)
+        r.within = o->accuracy;
+    if (o->given & OPT_SHARE) {
+        r.share = o->share;
+        r.shares = o->shares;
+    }
+    return r;
+}
+
+static bool asked_well(const options *o)
+{
+    bool part = o->given & OPT_SHARE;
+    bool summed = o->measure < COAMING_MEASURE_FREEBOARD;
+    if (part + o->merge + (o->explain != NULL) > 1)
+        complain("--share, --merge and --explain do not go together");
+    else if (o->merge && !o->argument_count)
+        complain("--merge needs the files that --share wrote");
+    else if (!o->merge && o->argument_count)
+        complain("'%s' is one word too many; see 'coaming rank --help'", o->arguments[0]);
+    else if (o->merge && o->given & (OPT_SEED | OPT_SAMPLES | OPT_ACCURACY))
+        complain("seed and samples of a merge are those of its parts");
+    else if (!summed && o->given & (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY | OPT_SHARE |
+                                    OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK))
+        complain("risk is counted in worth, volume, people or spaces, not in %s",
+                 coaming_measure_word(o->measure));
+    else
+        return true;
+    return false;
+}
+
+static coaming_status merge(const options *o, const coaming_ship *ship, coaming_risk **risk,
+                            coaming_error *error)
+{
+    coaming_risk_part *parts = NULL;
+    size_t count = (size_t)o->argument_count;
+    coaming_risk_options r = how(o);
+    coaming_status status =
+        coaming_risk_parts_read((const char *const *)o->arguments, count, &parts, error);
+    if (status != COAMING_OK)
+        return status;
+    status =
+        coaming_risk_from_parts(ship, o->query, o->measure, NULL, &r, parts, count, risk, error);
+    coaming_risk_parts_free(parts, count);
+    return status;
+}
+
+static coaming_status work_out(const options *o, const coaming_ship *ship, coaming_risk **risk,
+                               coaming_error *error)
+{
+    coaming_risk_options r = how(o);
+    if (o->measure >= COAMING_MEASURE_FREEBOARD)
+        return COAMING_OK;
+    return o->merge ? merge(o, ship, risk, error)
+                    : coaming_risk_new(ship, o->query, o->measure, NULL, &r, risk, error);
+}
+
+static coaming_status print(const options *o, const output *out, const coaming_ship *ship,
+                            int closure, const coaming_risk *risk, coaming_error *error)
+{
+    if (o->given & OPT_SHARE)
+        return coaming_print_risk_part(out->stream, ship, risk, error);
+    if (o->explain)
+        return coaming_print_likelihood(out->stream, out->style, ship, closure, risk, error);
+    return coaming_print_rank(out->stream, out->style, ship, o->query, o->measure, risk, o->by_risk,
+                              o->top, error);
+}
 
 int cmd_rank(options *o)
 {
     coaming_ship *ship = NULL;
+    coaming_risk *risk = NULL;
     coaming_error error;
     output out;
-    int result = load_asked(o, &ship);
+    int closure = -1;
+    int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
+    if (result < 0 && o->explain &&
+        coaming_find_closure(ship, o->explain, &closure, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0 && work_out(o, ship, &risk, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status =
-            coaming_print_rank(out.stream, out.style, ship, o->query, o->measure, o->top, &error);
+        coaming_status status = print(o, &out, ship, closure, risk, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_risk_free(risk);
+    coaming_ship_free(ship);
+    return result;
+}
+
+int cmd_plan(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_plan *plan = NULL;
+    coaming_error error;
+    output out;
+    coaming_risk_options r = how(o);
+    if (!(o->given & OPT_HOURS)) {
+        complain("--hours is missing; see 'coaming plan --help'");
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0 &&
+        coaming_plan_new(ship, o->query, o->measure, o->hours, &r, &plan, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status = coaming_print_plan(out.stream, out.style, ship, o->query,
+                                                   o->measure, o->hours, plan, &error);
+        result = output_close(&out, status, &error);
+    }
+    coaming_plan_free(plan);
     coaming_ship_free(ship);
     return result;
 }

@@ -1,3 +1,4 @@
+#include <errno.h>
 #include <getopt.h>
 #include <limits.h>
 #include <math.h>
@@ -45,6 +46,18 @@ static const option_row rows[] = {
     {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
     {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
     {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
+    {OPT_BY_RISK, "by-risk", NULL, "greatest risk first, not greatest consequence"},
+    {OPT_EXPLAIN, "explain", "CLOSURE", "how likely it leaks, step by step, and its importance"},
+    {OPT_RISK, "risk", "WORD",
+     "exact, sampled, or auto (default): exact if its tables fit into 64 MiB"},
+    {OPT_SEED, "seed", "N", "of the samples (default: 1)"},
+    {OPT_SAMPLES, "samples", "N", "how many, at least 100 (default: by --within)"},
+    {OPT_ACCURACY, "within", "P%",
+     "standard error wanted of the expected loss and of the ten greatest risks (default: 5%)"},
+    {OPT_SHARE, "share", "K/N",
+     "work out share K of N of the samples and write it as a part, in JSON"},
+    {OPT_MERGE, "merge", NULL, "put the parts together that are named after the ship"},
+    {OPT_HOURS, "hours", "H", "hours of work that there are"},
     {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
@@ -257,6 +270,78 @@ static bool take_within(options *o, const char *value)
     return true;
 }
 
+/* A number of a given greatest value, all of the text. */
+static bool parse_whole(const char *text, uint64_t most, uint64_t *value)
+{
+    char *end;
+    if (!*text || text[strspn(text, "0123456789")] || strlen(text) > 20)
+        return false;
+    errno = 0;
+    unsigned long long parsed = strtoull(text, &end, 10);
+    *value = parsed;
+    return !errno && !*end && parsed <= most;
+}
+
+static bool take_share(options *o, const char *value)
+{
+    char share[32];
+    uint64_t k = 0, n = 0;
+    size_t length = strcspn(value, "/");
+    if (value[length] == '/' && length < sizeof share) {
+        memcpy(share, value, length);
+        share[length] = '\0';
+        if (parse_whole(share, 1000000, &k) && parse_whole(value + length + 1, 1000000, &n) &&
+            k >= 1 && k <= n) {
+            o->share = (unsigned)k;
+            o->shares = (unsigned)n;
+            return true;
+        }
+    }
+    return refuse("share", value, "K/N, such as 2/8: the second of eight shares");
+}
+
+/* A number with an ending; false where it is none. */
+static bool parse_positive(const char *text, const char *ending, double *value)
+{
+    char *end;
+    size_t digits = strspn(text, ".0123456789");
+    if (!digits)
+        return false;
+    *value = strtod(text, &end);
+    return end == text + digits && !strcmp(end, ending) && isfinite(*value) && *value > 0;
+}
+
+static bool take_risk(options *o, option_set bit, const char *value)
+{
+    static const char *const methods[] = {"auto", "exact", "sampled"};
+    switch (bit) {
+    case OPT_SEED:
+        return parse_whole(value, UINT64_MAX, &o->seed) ||
+               refuse("seed", value, "a whole number, 0 or more");
+    case OPT_SAMPLES:
+        return (parse_whole(value, COAMING_RISK_SAMPLES_MOST, &o->samples) &&
+                o->samples >= COAMING_RISK_SAMPLES_LEAST) ||
+               refuse("samples", value, "a whole number, 100 to 16777216");
+    case OPT_ACCURACY:
+        if (!parse_positive(value, "%", &o->accuracy) || o->accuracy > 100)
+            return refuse("within", value, "a share such as 1%, above 0 and up to 100%");
+        o->accuracy /= 100;
+        return true;
+    case OPT_HOURS:
+        return parse_positive(value, "", &o->hours) || refuse("hours", value, "a number above 0");
+    case OPT_SHARE:
+        return take_share(o, value);
+    default:
+        for (int m = 0; m < 3; m++) {
+            if (!strcmp(value, methods[m])) {
+                o->risk_method = (coaming_risk_method)m;
+                return true;
+            }
+        }
+        return refuse("risk", value, "auto, exact or sampled");
+    }
+}
+
 /* Options that are kept as they are, for the library to judge; NULL: none of those. */
 static const char **kept_as_is(options *o, option_set bit)
 {
@@ -279,6 +364,8 @@ static const char **kept_as_is(options *o, option_set bit)
         return &o->beside;
     case OPT_START:
         return &o->start;
+    case OPT_EXPLAIN:
+        return &o->explain;
     default:
         return NULL;
     }
@@ -300,6 +387,10 @@ static bool *flag(options *o, option_set bit)
         return &o->by_consequence;
     case OPT_INSIDE:
         return &o->inside;
+    case OPT_MERGE:
+        return &o->merge;
+    case OPT_BY_RISK:
+        return &o->by_risk;
     default:
         return NULL;
     }
@@ -315,6 +406,8 @@ static bool take(options *o, option_set bit, const char *name, const char *value
         *yes = true;
     if (text || yes)
         return true;
+    if (bit & (OPT_SAMPLING | OPT_SHARE | OPT_HOURS))
+        return take_risk(o, bit, value);
     switch (bit) {
     case OPT_FORMAT:
         return take_format(o, value);

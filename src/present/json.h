@@ -15,6 +15,7 @@
 #include "coaming/exposure.h"
 #include "coaming/flotation.h"
 #include "coaming/ranking.h"
+#include "coaming/risk.h"
 #include "ship/ship.h"
 
 typedef struct {
@@ -53,6 +54,12 @@ void json_float_members(json_document *d, cJSON *row, const coaming_float *f);
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
                                 coaming_exposure *e, coaming_error *error);
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_ranking *k, size_t top, coaming_error *error);
+                              coaming_ranking *k, const coaming_risk *risk,
+                              const double *probabilities, size_t top, coaming_error *error);
+/* Leak probability and importance of one closure; null where there is no risk. */
+void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
+                       double probability);
+/* Expected loss and how it was worked out. */
+void json_risk_head(json_document *d, const coaming_risk *risk);
 
 #endif

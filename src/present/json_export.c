@@ -2,6 +2,7 @@
 
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
+#include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/json.h"
 #include "present/views.h"
@@ -272,6 +273,7 @@ static void export_estimates(json_document *d, const coaming_ship *s)
 
 static coaming_status export_all(FILE *out, const coaming_ship *ship, coaming_query query,
                                  coaming_measure measure, coaming_exposure *e, coaming_ranking *k,
+                                 const coaming_risk *risk, const double *probabilities,
                                  coaming_error *error)
 {
     json_document d;
@@ -284,11 +286,12 @@ static coaming_status export_all(FILE *out, const coaming_ship *ship, coaming_qu
     export_spaces(&d, ship);
     export_links(&d, ship, query.condition);
     export_estimates(&d, ship);
+    json_risk_head(&d, risk);
     coaming_status status = export_scenarios(&d, ship, error);
     if (status == COAMING_OK)
         status = json_expose_rows(&d, "expose", ship, e, error);
     if (status == COAMING_OK)
-        status = json_rank_rows(&d, "rank", ship, k, 0, error);
+        status = json_rank_rows(&d, "rank", ship, k, risk, probabilities, 0, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
 }
@@ -298,12 +301,22 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
 {
     coaming_exposure *e = NULL;
     coaming_ranking *k = NULL;
-    coaming_status status = coaming_exposure_new(ship, query, NULL, 0, &e, error);
+    coaming_risk *risk = NULL;
+    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
+    coaming_status status = probabilities ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK)
+        status = coaming_likelihood_all(ship, probabilities, error);
+    if (status == COAMING_OK)
+        status = coaming_exposure_new(ship, query, NULL, 0, &e, error);
     if (status == COAMING_OK)
         status = coaming_ranking_new(ship, query, measure, &k, error);
+    if (status == COAMING_OK && measure < COAMING_MEASURE_FREEBOARD)
+        status = coaming_risk_new(ship, query, measure, probabilities, NULL, &risk, error);
     if (status == COAMING_OK) /* not a word is written before */
-        status = export_all(out, ship, query, measure, e, k, error);
+        status = export_all(out, ship, query, measure, e, k, risk, probabilities, error);
     coaming_exposure_free(e);
     coaming_ranking_free(k);
+    coaming_risk_free(risk);
+    memory_free(probabilities);
     return status;
 }

@@ -1,3 +1,5 @@
+#include <math.h>
+
 #include "coaming/present.h"
 #include "present/json.h"
 #include "present/views.h"
@@ -5,6 +7,39 @@
 const char *result_word(coaming_result result)
 {
     return result == COAMING_UNTESTED ? "untested" : result == COAMING_FAIL ? "fail" : "pass";
+}
+
+static cJSON *bounded(double value)
+{
+    return json_number(isfinite(value) ? value : NAN);
+}
+
+void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
+                       double probability)
+{
+    static const coaming_risk_row none = {0, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    const coaming_risk_row *r = risk ? coaming_risk_get(risk, closure) : &none;
+    json_add(d, row, "leak_probability", json_number(probability));
+    json_add(d, row, "pass_probability", json_number(r->probability));
+    json_add(d, row, "birnbaum", json_number(r->birnbaum));
+    json_add(d, row, "criticality", json_number(r->criticality));
+    json_add(d, row, "fussell_vesely", json_number(r->fussell_vesely));
+    json_add(d, row, "achievement", bounded(r->achievement));
+    json_add(d, row, "reduction", bounded(r->reduction));
+    json_add(d, row, "risk", json_number(r->risk));
+    json_add(d, row, "risk_error", json_number(r->risk_error));
+    json_add(d, row, "fussell_vesely_error", json_number(r->fussell_vesely_error));
+}
+
+void json_risk_head(json_document *d, const coaming_risk *risk)
+{
+    json_member(d, "expected_loss", json_number(risk ? coaming_risk_expected(risk) : NAN));
+    json_member(d, "method",
+                json_text(!risk                         ? NULL
+                          : coaming_risk_is_exact(risk) ? "exact"
+                                                        : "sampled"));
+    json_member(d, "standard_error", json_number(risk ? coaming_risk_error(risk) : NAN));
+    json_member(d, "samples", json_number(risk ? (double)coaming_risk_samples(risk) : NAN));
 }
 
 static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming_rank *r,
@@ -29,7 +64,8 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
 }
 
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_ranking *k, size_t top, coaming_error *error)
+                              coaming_ranking *k, const coaming_risk *risk,
+                              const double *probabilities, size_t top, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     size_t rows = coaming_ranking_count(k);
@@ -40,28 +76,30 @@ coaming_status json_rank_rows(json_document *d, const char *key, const coaming_s
         const int *spaces = NULL;
         size_t count = 0;
         status = coaming_ranking_exposes(k, i, &spaces, &count, error);
-        if (status == COAMING_OK)
-            json_item(d, rank_row(d, ship, coaming_ranking_get(k, i), i + 1, spaces, count));
+        if (status != COAMING_OK)
+            break;
+        const coaming_rank *r = coaming_ranking_get(k, i);
+        cJSON *row = rank_row(d, ship, r, i + 1, spaces, count);
+        json_risk_members(d, row, risk, r->closure, probabilities[r->closure]);
+        json_item(d, row);
     }
     json_list_close(d);
     return status;
 }
 
 coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, size_t top, coaming_error *error)
+                         coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
+                         const double *probabilities, size_t top, coaming_error *error)
 {
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(ship, query, measure, &k, error);
-    if (status != COAMING_OK) /* before a word is written */
-        return status;
     json_document d;
     json_open(&d, out);
     json_head(&d, "rank", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
-    status = json_rank_rows(&d, "closures", ship, k, top, error);
+    json_risk_head(&d, risk);
+    coaming_status status =
+        json_rank_rows(&d, "closures", ship, k, risk, probabilities, top, error);
     coaming_status closed = json_close(&d, error);
-    coaming_ranking_free(k);
     return status == COAMING_OK ? closed : status;
 }

@@ -1,6 +1,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "present/style.h"
 #include "present/views.h"
@@ -19,6 +20,8 @@ typedef struct {
     coaming_query query;
     coaming_measure measure;
     int id_width; /* of the column of ids */
+    const coaming_risk *risk;
+    const double *probabilities;
 } table;
 
 /* "water 3.9 from engine: shaft, steering" */
@@ -80,6 +83,15 @@ static bool print_parts(const table *t, const coaming_rank *row)
             fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
         if (l->repair_since)
             fputs("; repaired, not tested since", p.stream);
+        fprintf(p.stream, "; leaks with %s %%",
+                amount(number, 100 * t->probabilities[row->closure]));
+        if (t->risk) {
+            const coaming_risk_row *r = coaming_risk_get(t->risk, row->closure);
+            fputs(", risk ", p.stream);
+            put_amount(p.stream, t->measure, r->risk);
+            if (r->risk_error > 0)
+                fprintf(p.stream, " (standard error %s)", amount(number, r->risk_error));
+        }
     }
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
@@ -194,19 +206,42 @@ static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last
     return COAMING_OK;
 }
 
-static coaming_status text_rank(const table *t, size_t top, coaming_error *error)
+/* What is expected to be lost, all closures taken as likely to leak as they are. */
+static bool print_expected(const table *t)
 {
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(t->ship, t->query, t->measure, &k, error);
-    if (status != COAMING_OK)
-        return status;
+    char expected[SHOWN], share[SHOWN], samples[SHOWN];
+    const char *unit = coaming_measure_unit(t->measure);
+    if (!t->risk)
+        return true;
+    coaming_level_kind level = t->query.level.kind;
+    const char *plane = t->query.hazard[COAMING_WATER] && level == COAMING_LEVEL_EQUILIBRIUM
+                            ? " Risk is counted at the waterline at rest."
+                            : "";
+    if (coaming_risk_is_exact(t->risk))
+        return print_line(t->out, t->style, 0, 2,
+                          "Expected over all scenarios, each closure leaking as likely as its "
+                          "history says: %s%s%s (exact).%s",
+                          amount(expected, coaming_risk_expected(t->risk)), *unit ? " " : "", unit,
+                          plane);
+    return print_line(t->out, t->style, 0, 2,
+                      "Expected over all scenarios, each closure leaking as likely as its history "
+                      "says: %s%s%s (%s samples, standard error %s).%s",
+                      amount(expected, coaming_risk_expected(t->risk)), *unit ? " " : "", unit,
+                      amount(samples, (double)coaming_risk_samples(t->risk)),
+                      amount(share, coaming_risk_error(t->risk)), plane);
+}
+
+static coaming_status text_rank(const table *t, coaming_ranking *k, size_t top,
+                                coaming_error *error)
+{
     char what[100];
     size_t count = coaming_ranking_count(k);
+    coaming_status status = COAMING_OK;
     /* not "people lost": that water reaches them does not say so */
     snprintf(what, sizeof what, "which closure to repair first, by %s %s",
              coaming_measure_word(t->measure),
              t->measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
-    bool good = print_heading(t->out, t->style, t->ship, t->query, what) &&
+    bool good = print_heading(t->out, t->style, t->ship, t->query, what) && print_expected(t) &&
                 print_lost(t->out, t->style, t->ship, k) &&
                 print_open_work(t->out, t->style, t->ship, k);
     fputc('\n', t->out);
@@ -216,16 +251,45 @@ static coaming_status text_rank(const table *t, size_t top, coaming_error *error
         good = print_harmless(t->out, t->style, t->ship, k);
     if (status == COAMING_OK && good)
         good = print_caution(t->out, t->style, coaming_caution_at(t->query.level));
-    coaming_ranking_free(k);
     return status == COAMING_OK && !good ? error_memory(error) : status;
 }
 
+/* By risk; of closures without any the consequence decides as before. */
+static coaming_status sort_by_risk(const coaming_ship *ship, const coaming_risk *risk,
+                                   coaming_ranking *k, coaming_error *error)
+{
+    double *values = memory_new(ship->closure_count, sizeof *values);
+    if (!values)
+        return error_memory(error);
+    for (size_t i = 0; i < ship->closure_count; i++)
+        values[i] = coaming_risk_get(risk, (int)i)->risk;
+    coaming_status status = coaming_ranking_sort(k, values, error);
+    memory_free(values);
+    return status;
+}
+
 coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, coaming_measure measure, size_t top,
+                                  coaming_query query, coaming_measure measure,
+                                  const coaming_risk *risk, bool by_risk, size_t top,
                                   coaming_error *error)
 {
-    if (style.format == COAMING_JSON)
-        return json_rank(out, ship, query, measure, top, error);
-    table t = {out, style_fit(style), ship, query, measure, widest_id(ship)};
-    return text_rank(&t, top, error);
+    coaming_ranking *k = NULL;
+    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
+    coaming_status status = probabilities ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK)
+        status = coaming_likelihood_all(ship, probabilities, error);
+    if (status == COAMING_OK)
+        status = coaming_ranking_new(ship, query, measure, &k, error);
+    if (status == COAMING_OK && by_risk && risk)
+        status = sort_by_risk(ship, risk, k, error);
+    if (status == COAMING_OK) {
+        table t = {out,     style_fit(style), ship, query,
+                   measure, widest_id(ship),  risk, probabilities};
+        status = style.format == COAMING_JSON
+                     ? json_rank(out, ship, query, measure, k, risk, probabilities, top, error)
+                     : text_rank(&t, k, top, error);
+    }
+    coaming_ranking_free(k);
+    memory_free(probabilities);
+    return status;
 }

@@ -5,6 +5,7 @@
 #include "coaming/chalk.h"
 #include "coaming/flotation.h"
 #include "coaming/history.h"
+#include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "coaming/survival.h"
 #include "ship/ship.h"
@@ -13,8 +14,16 @@ coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
                           const coaming_faults *faults, coaming_error *error);
 coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query query,
                            const int *closures, size_t count, coaming_error *error);
+/* probabilities: that each closure leaks. */
 coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, size_t top, coaming_error *error);
+                         coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
+                         const double *probabilities, size_t top, coaming_error *error);
+coaming_status json_likelihood(FILE *out, const coaming_ship *ship, int closure,
+                               const coaming_likelihood *l, const coaming_risk *risk,
+                               coaming_error *error);
+coaming_status json_plan(FILE *out, const coaming_ship *ship, coaming_query query,
+                         coaming_measure measure, double hours, const coaming_plan *plan,
+                         coaming_error *error);
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {

@@ -126,8 +126,8 @@ static int ask_everything(const coaming_ship *ship, FILE *out)
     coaming_error error;
     q.level.kind = (coaming_level_kind)below(3);
     return coaming_print_expose(out, style, ship, q, NULL, 0, &error) == COAMING_OK &&
-           coaming_print_rank(out, style, ship, q, (coaming_measure)below(4), 0, &error) ==
-               COAMING_OK &&
+           coaming_print_rank(out, style, ship, q, (coaming_measure)below(4), NULL, false, 0,
+                              &error) == COAMING_OK &&
            coaming_print_export(out, ship, q, COAMING_MEASURE_WORTH, &error) == COAMING_OK &&
            ask_tests(ship, style, out);
 }

@@ -314,3 +314,34 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
     *count = reach_list(r, beyond, k->spaces);
     return COAMING_OK;
 }
+
+typedef struct {
+    coaming_rank row;
+    double value;
+    size_t before; /* its place so far */
+} valued;
+
+static int by_value(const void *left, const void *right)
+{
+    const valued *a = left, *b = right;
+    if (a->value != b->value)
+        return a->value > b->value ? -1 : 1;
+    return (a->before > b->before) - (a->before < b->before);
+}
+
+coaming_status coaming_ranking_sort(coaming_ranking *ranking, const double *values,
+                                    coaming_error *error)
+{
+    size_t n = ranking->ship->closure_count;
+    valued *list = memory_new(n, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < n; i++)
+        list[i] = (valued){ranking->rows[i], values[ranking->rows[i].closure], i};
+    if (n)
+        qsort(list, n, sizeof *list, by_value);
+    for (size_t i = 0; i < n; i++)
+        ranking->rows[i] = list[i].row;
+    memory_free(list);
+    return COAMING_OK;
+}

@@ -1,0 +1,196 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "present/style.h"
+#include "present/views.h"
+
+/* A probability for reading: "12.3 %", "<0.001 %". */
+static const char *percent(char buffer[SHOWN], double share)
+{
+    char number[SHOWN];
+    snprintf(buffer, SHOWN, "%.100s %%", amount(number, 100 * share));
+    return buffer;
+}
+
+static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
+{
+    char date[COAMING_DATE_TEXT], before[SHOWN], after[SHOWN], age[SHOWN], se[SHOWN], sp[SHOWN];
+    coaming_date_format(s->date, date);
+    percent(before, s->before);
+    percent(after, s->after);
+    amount(age, s->age);
+    switch (s->kind) {
+    case COAMING_STEP_FITTED:
+        return print_line(out, style, 2, 14, "%s: gasket fitted: sound", date);
+    case COAMING_STEP_GIVEN:
+        return print_line(out, style, 2, 14, "%s: %s, given by the arrangement", date, after);
+    case COAMING_STEP_NOW:
+        return print_line(out, style, 2, 14, "%s: %s by now, the gasket %s years old", date, after,
+                          age);
+    case COAMING_STEP_REPAIR:
+        return print_line(out, style, 2, 14, "%s: %s by then (%s years old); repaired (%s): sound",
+                          date, before, age, s->what);
+    default:
+        return print_line(
+            out, style, 2, 14,
+            "%s: %s by then (%s years old); test by %s: %s (finds %s of leaks, passes "
+            "%s of sound ones): %s",
+            date, before, age, s->what, s->result == COAMING_FAIL ? "FAIL" : "pass",
+            percent(se, s->sensitivity), percent(sp, s->specificity), after);
+    }
+}
+
+static bool print_parameters(FILE *out, coaming_style style, const coaming_likelihood *l)
+{
+    char eta[SHOWN], beta[SHOWN];
+    if (l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN)
+        return true;
+    return print_line(
+        out, style, 0, 2,
+        "Ages by a Weibull hazard: characteristic life %s years, shape %s (%s)%s%s.",
+        amount(eta, l->eta_years), amount(beta, l->beta),
+        l->ageing_assumed ? "assumptions, no source" : "given by the arrangement",
+        l->age_assumed ? "; no date of fitting, so taken as that old at its first entry" : "",
+        l->methods_assumed ? "; what tests find is an assumption, no source" : "");
+}
+
+static bool print_importance(FILE *out, coaming_style style, const coaming_risk *risk, int closure)
+{
+    const coaming_risk_row *r = coaming_risk_get(risk, closure);
+    char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN];
+    fputc('\n', out);
+    return print_line(out, style, 0, 2,
+                      "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
+                      "Fussell-Vesely %s (by minimal ways through it), achievement worth %s",
+                      amount(a, coaming_risk_expected(risk)), amount(b, r->birnbaum),
+                      amount(c, r->risk), percent(d, r->criticality), percent(e, r->fussell_vesely),
+                      isfinite(r->achievement) ? amount(f, r->achievement) : "without bound") &&
+           print_line(out, style, 2, 2, "and reduction worth %s (%s).",
+                      isfinite(r->reduction) ? amount(a, r->reduction) : "without bound",
+                      coaming_risk_is_exact(risk) ? "exact" : "sampled");
+}
+
+coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const coaming_ship *ship,
+                                        int closure, const coaming_risk *risk, coaming_error *error)
+{
+    const ship_link *link = &ship->links[closure];
+    char id[SHOWN], name[SHOWN], title[2 * SHOWN];
+    coaming_likelihood *l = NULL;
+    coaming_status status = coaming_likelihood_new(ship, closure, &l, error);
+    if (status != COAMING_OK)
+        return status;
+    if (style.format == COAMING_JSON) {
+        status = json_likelihood(out, ship, closure, l, risk, error);
+        coaming_likelihood_free(l);
+        return status;
+    }
+    style = style_fit(style);
+    snprintf(title, sizeof title, "how likely %s %s leaks", shown(id, link->id, 24),
+             shown(name, link->name, 40));
+    bool good = print_title(out, style, ship, title) && print_parameters(out, style, l);
+    fputc('\n', out);
+    for (size_t i = 0; i < l->step_count && good; i++)
+        good = print_step(out, style, &l->steps[i]);
+    coaming_likelihood_free(l);
+    good = good && (!risk || print_importance(out, style, risk, closure)) &&
+           print_caution(out, style, coaming_test_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+/* Plan. */
+
+static bool print_repair(FILE *out, coaming_style style, const coaming_ship *ship,
+                         coaming_measure measure, size_t place, const coaming_plan_repair *r)
+{
+    char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN];
+    const char *unit = coaming_measure_unit(measure);
+    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, leaks with %s, gains %s%s%s", place,
+                      shown(id, ship->links[r->closure].id, 24),
+                      shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
+                      percent(leaks, r->probability), amount(gain, r->gain), *unit ? " " : "",
+                      unit);
+}
+
+static bool print_plan_head(FILE *out, coaming_style style, coaming_measure measure, double hours,
+                            const coaming_plan *p)
+{
+    char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
+    bool good = print_line(out, style, 0, 2,
+                           "Expected loss %s %s now, %s with these repairs: %s of %s hours.",
+                           amount(before, p->expected), coaming_measure_word(measure),
+                           amount(after, p->after), amount(taken, p->hours), amount(asked, hours));
+    good =
+        good && print_line(out, style, 0, 2,
+                           "Repairing everything that has hours would gain %s; this gains %s (%s).",
+                           amount(bound, p->bound), amount(after, p->expected - p->after),
+                           p->exhaustive ? "every set that fits was tried"
+                                         : "found step by step and by exchanges, not proved best");
+    if (good && !p->exact)
+        good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
+                          amount(error, p->error));
+    return good;
+}
+
+static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const coaming_plan *p)
+{
+    enum { TESTS_MOST = 5 };
+    char id[SHOWN], item[2 * SHOWN], value[SHOWN], fails[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Tests that would teach most, with what knowing the result is worth: ", line.stream);
+    for (size_t i = 0; i < p->test_count && i < TESTS_MOST; i++) {
+        const coaming_plan_test *t = &p->tests[i];
+        snprintf(item, sizeof item, "%.100s by %s %.100s (fails with %.100s)",
+                 shown(id, ship->links[t->closure].id, 24), t->method, amount(value, t->value),
+                 percent(fails, t->fails));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+static bool print_without_hours(FILE *out, coaming_style style, const coaming_ship *ship,
+                                const coaming_plan *p)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Left out, for the arrangement gives them no hours: ", line.stream);
+    for (size_t i = 0; i < p->without_hours_count; i++)
+        paragraph_item(&line, &started, shown(id, ship->links[p->without_hours[i]].id, 24));
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                coaming_query query, coaming_measure measure, double hours,
+                                const coaming_plan *p, coaming_error *error)
+{
+    bool good =
+        print_heading(out, style, ship, query, "which repairs to make in the hours given") &&
+        print_plan_head(out, style, measure, hours, p);
+    fputc('\n', out);
+    if (!p->repair_count)
+        fputs("  No repair fits into these hours.\n", out);
+    for (size_t i = 0; i < p->repair_count && good; i++)
+        good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
+    if (p->test_count || p->without_hours_count)
+        fputc('\n', out);
+    good = good && print_tests(out, style, ship, p) && print_without_hours(out, style, ship, p);
+    good =
+        good && print_line(out, style, 0, 2,
+                           "A repair is taken to make good, closures to leak each for itself; "
+                           "'coaming rank --explain' shows what is assumed of ageing and tests.");
+    good = good && print_caution(out, style, coaming_caution_at(query.level));
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                  coaming_query query, coaming_measure measure, double hours,
+                                  const coaming_plan *plan, coaming_error *error)
+{
+    return style.format == COAMING_JSON
+               ? json_plan(out, ship, query, measure, hours, plan, error)
+               : text_plan(out, style_fit(style), ship, query, measure, hours, plan, error);
+}
