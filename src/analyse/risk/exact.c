@@ -3,7 +3,8 @@
  * leaves the frontier adds to the loss. All of it is linear in these numbers, so that one sweep
  * back gives what each number of each state adds to the loss (its adjoint), and from it the
  * derivative by the probability of every edge at once: the Birnbaum measure, for the loss is linear
- * in each.
+ * in each. So that memory grows with the root of the steps only, one layer in so many is kept on
+ * the way forward, and those between are made again on the way back.
  *
  * The method of transfer states is that of J. Carlier and C. Lucet, "A decomposition algorithm for
  * network reliability evaluation", Discrete Applied Mathematics 65 (1996) (from memory); losses in
@@ -29,6 +30,8 @@ typedef struct {
     double *slope;                /* by edge of the plan: Birnbaum */
     double *if_holds, *if_passes; /* adjoints of one state */
     bool whole;                   /* only states in which all is one in the end */
+    bool linking;                 /* the next layer is there: only find where states go */
+    size_t span;                  /* steps from one layer that is kept to the next */
     exact_taken taken;
 } sweep;
 
@@ -36,8 +39,7 @@ typedef struct {
 
 static exact_view numbers_of(exact_layer *l, size_t state)
 {
-    size_t labels = exact_labels(l->labels + state * (size_t)l->width, l->width);
-    return exact_view_of(l->numbers + l->states[state].at, labels);
+    return exact_view_of(l->numbers + l->states[state].at, l->states[state].labels);
 }
 
 /* One way on from a state; probability 0 only finds where it would go. */
@@ -46,7 +48,8 @@ static bool go_on(sweep *s, size_t step, size_t state, bool passes, double proba
     exact_layer *l = &s->layers[step], *after = &s->layers[step + 1];
     const exact_step *at = &s->plan.steps[step];
     exact_move move;
-    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, passes, &move);
+    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, l->states[state].labels,
+                    passes, &move);
     bool last = step + 1 == (size_t)s->plan.step_count && after->width == 0;
     if (s->whole && at->kind == EXACT_LEAVE && !last)
         for (size_t b = numbers_of(l, state).count; b > 0; b--)
@@ -56,7 +59,7 @@ static bool go_on(sweep *s, size_t step, size_t state, bool passes, double proba
     if (next == EXACT_NOWHERE)
         return false;
     l->states[state].next[passes] = next;
-    if (!l->states[state].live || probability <= 0)
+    if (s->linking || !l->states[state].live || probability <= 0)
         return true;
     after->states[next].live = true;
     s->expected +=
@@ -80,24 +83,18 @@ static bool go_both_ways(sweep *s, size_t step, size_t state)
            ((!live && e->passes <= 0) || go_on(s, step, state, true, e->passes));
 }
 
+/* Makes the layer after a step, or, where it is there already, finds where the states go in it. */
 static bool step_on(sweep *s, size_t step)
 {
     static const int wider[] = {[EXACT_ENTER] = 1, [EXACT_EDGE] = 0, [EXACT_LEAVE] = -1};
     exact_layer *l = &s->layers[step], *after = &s->layers[step + 1];
-    exact_kind kind = s->plan.steps[step].kind;
-    after->width = l->width + wider[kind];
-    exact_index_clear(&s->index);
+    after->width = l->width + wider[s->plan.steps[step].kind];
+    s->linking = after->count > 0;
+    exact_index_fill(&s->index, after);
     for (size_t i = 0; i < l->count; i++)
         if (!go_both_ways(s, step, i))
             return false;
-    if (s->whole)
-        exact_layer_free(&s->budget, l);
-    else if (kind != EXACT_EDGE)
-        exact_layer_drop_numbers(&s->budget, l); /* only edges need them on the way back */
-    s->taken.states += after->count;
-    if (after->count > s->taken.widest)
-        s->taken.widest = after->count;
-    return exact_layer_close(&s->budget, after);
+    return s->linking || exact_layer_close(&s->budget, after);
 }
 
 static bool begin(sweep *s)
@@ -114,11 +111,21 @@ static bool begin(sweep *s)
     return true;
 }
 
+/* Of the layers only some are kept, from which the others can be made again. */
 static bool forward(sweep *s)
 {
+    size_t steps = (size_t)s->plan.step_count;
     bool good = begin(s);
-    for (int i = 0; good && i < s->plan.step_count; i++)
-        good = step_on(s, (size_t)i);
+    for (s->span = 1; s->span * s->span < steps;)
+        s->span++;
+    for (size_t i = 0; good && i < steps; i++) {
+        good = step_on(s, i);
+        if (s->whole || i % s->span != 0)
+            exact_layer_free(&s->budget, &s->layers[i]);
+        s->taken.states += s->layers[i + 1].count;
+        if (s->layers[i + 1].count > s->taken.widest)
+            s->taken.widest = s->layers[i + 1].count;
+    }
     return good;
 }
 
@@ -131,7 +138,8 @@ static void pull_one(sweep *s, size_t step, size_t state, bool passes, exact_vie
     const exact_step *at = &s->plan.steps[step];
     exact_view next = numbers_of(after, l->states[state].next[passes]);
     exact_move move;
-    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, passes, &move);
+    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, l->states[state].labels,
+                    passes, &move);
     exact_pull(s->m, next, &move, before);
     if (at->kind == EXACT_ENTER)
         exact_pull_entered(s->m, at->item, next, before);
@@ -163,18 +171,37 @@ static void pull_state(sweep *s, size_t step, size_t state)
     }
 }
 
+/* Makes the layers between two that are kept again, and links the last of them to the second. */
+static bool again(sweep *s, size_t from, size_t to)
+{
+    double expected = s->expected; /* has all of it already */
+    bool good = true;
+    for (size_t i = from; good && i < to; i++) {
+        good = step_on(s, i);
+        if (s->plan.steps[i].kind != EXACT_EDGE) /* only edges need the numbers */
+            exact_layer_drop_numbers(&s->budget, &s->layers[i]);
+    }
+    s->expected = expected;
+    return good;
+}
+
 static bool back(sweep *s)
 {
-    exact_layer *last = &s->layers[s->plan.step_count];
+    size_t from, to = (size_t)s->plan.step_count;
+    exact_layer *last = &s->layers[to];
     for (size_t i = 0; i < last->number_count; i++)
         last->numbers[i] = 0;
-    for (size_t step = (size_t)s->plan.step_count; step-- > 0;) {
-        exact_layer *l = &s->layers[step];
-        if (!exact_layer_numbers(&s->budget, l))
+    for (; to > 0; to = from) {
+        from = (to - 1) / s->span * s->span;
+        if (!again(s, from, to))
             return false;
-        for (size_t i = 0; i < l->count; i++)
-            pull_state(s, step, i);
-        exact_layer_free(&s->budget, &s->layers[step + 1]);
+        for (size_t step = to; step-- > from;) {
+            if (!exact_layer_numbers(&s->budget, &s->layers[step]))
+                return false;
+            for (size_t i = 0; i < s->layers[step].count; i++)
+                pull_state(s, step, i);
+            exact_layer_free(&s->budget, &s->layers[step + 1]);
+        }
     }
     return true;
 }

@@ -31,7 +31,7 @@ void exact_give_back(exact_budget *b, void *piece, size_t bytes)
     memory_free(piece);
 }
 
-size_t exact_labels(const unsigned char *labels, int width)
+static unsigned char greatest_of(const unsigned char *labels, int width)
 {
     unsigned char greatest = 0;
     for (int i = 0; i < width; i++)
@@ -68,9 +68,11 @@ bool exact_index_new(exact_budget *b, exact_index *index)
     return index->slots != NULL;
 }
 
-void exact_index_clear(exact_index *index)
+void exact_index_fill(exact_index *index, const exact_layer *l)
 {
     memset(index->slots, 0, index->size * sizeof *index->slots);
+    for (size_t i = 0; i < l->count; i++)
+        index->slots[slot_of(l, index, l->labels + i * (size_t)l->width)] = (uint32_t)i + 1;
 }
 
 void exact_index_free(exact_budget *b, exact_index *index)
@@ -87,9 +89,7 @@ static bool index_grow(exact_budget *b, exact_index *index, const exact_layer *l
         return false;
     index->slots = grown;
     index->size *= 2;
-    exact_index_clear(index);
-    for (size_t i = 0; i < l->count; i++)
-        index->slots[slot_of(l, index, l->labels + i * (size_t)l->width)] = (uint32_t)i + 1;
+    exact_index_fill(index, l);
     return true;
 }
 
@@ -130,12 +130,14 @@ uint32_t exact_find(exact_budget *b, exact_layer *l, exact_index *index,
     size_t slot = slot_of(l, index, labels), width = (size_t)l->width;
     if (index->slots[slot])
         return index->slots[slot] - 1;
-    size_t numbers = exact_numbers(exact_labels(labels, l->width));
+    unsigned char greatest = greatest_of(labels, l->width);
+    size_t numbers = exact_numbers(greatest);
     if (!room_for_one(b, l, index, numbers))
         return EXACT_NOWHERE;
     if (width > 0)
         memcpy(l->labels + l->count * width, labels, width);
-    l->states[l->count] = (exact_state){l->number_count, {EXACT_NOWHERE, EXACT_NOWHERE}, false};
+    l->states[l->count] = (exact_state){
+        .at = l->number_count, .next = {EXACT_NOWHERE, EXACT_NOWHERE}, .labels = greatest};
     l->number_count += numbers;                                       /* new bytes are zero */
     index->slots[slot_of(l, index, labels)] = (uint32_t)l->count + 1; /* the index may have grown */
     return (uint32_t)l->count++;

@@ -35,7 +35,8 @@ typedef struct {
     size_t at; /* where its numbers begin */
     uint32_t
         next[2]; /* in the next layer, if the edge holds and passes; of other steps the first */
-    bool live;   /* can it come about? else it matters to derivatives only */
+    unsigned char labels; /* how many, without 0 */
+    bool live;            /* can it come about? else it matters to derivatives only */
 } exact_state;
 
 typedef struct {
@@ -59,14 +60,12 @@ static inline size_t exact_numbers(size_t labels)
     return 1 + 2 * labels + labels * (labels + 1) / 2;
 }
 
-/* The greatest label of a state. */
-size_t exact_labels(const unsigned char *labels, int width);
-
 /* The state with these labels, made if there is none yet, with all numbers 0; NOWHERE: budget. */
 uint32_t exact_find(exact_budget *b, exact_layer *l, exact_index *index,
                     const unsigned char *labels);
 bool exact_index_new(exact_budget *b, exact_index *index);
-void exact_index_clear(exact_index *index);
+/* Forgets all but the states of a layer, for which it must have had room before. */
+void exact_index_fill(exact_index *index, const exact_layer *l);
 void exact_index_free(exact_budget *b, exact_index *index);
 
 /* No more states will come: what was taken ahead is given back. False: budget. */

@@ -19,10 +19,9 @@ static void renumber(exact_move *move, int width, size_t labels)
     }
 }
 
-void exact_make_move(const exact_step *step, const unsigned char *labels, int width, bool passes,
-                     exact_move *move)
+void exact_make_move(const exact_step *step, const unsigned char *labels, int width, size_t count,
+                     bool passes, exact_move *move)
 {
-    size_t count = exact_labels(labels, width);
     unsigned char gone = EXACT_GONE, into = EXACT_GONE;
     int kept = 0;
     move->to[0] = 0;

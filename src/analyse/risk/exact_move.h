@@ -19,9 +19,9 @@ typedef struct {
 /* Does the step tell two states apart, the edge passing or holding? */
 bool exact_joins(const exact_step *step, const unsigned char *labels);
 
-/* passes: the edge does. */
-void exact_make_move(const exact_step *step, const unsigned char *labels, int width, bool passes,
-                     exact_move *move);
+/* count: of labels, without 0. passes: the edge does. */
+void exact_make_move(const exact_step *step, const unsigned char *labels, int width, size_t count,
+                     bool passes, exact_move *move);
 
 /* The numbers of a state (exact_layer.h). */
 typedef struct {
