@@ -323,6 +323,51 @@ START_TEST(intervals_cover_as_often_as_they_say)
 }
 END_TEST
 
+/* Errors as large as they should be: of 400 answers to one model, the mean square of what they are
+ * off by in standard errors is 1, with a standard deviation of sqrt(2 / 400) = 0.07; four of them.
+ */
+START_TEST(errors_are_neither_too_small_nor_too_large)
+{
+    enum { ANSWERS = 400, EDGES = 5 };
+    double weight[5] = {1, 0, 0.5, 0, 0}, mass[5] = {0.1, 1, 3, 1, 2};
+    risk_edge edges[EDGES] = {
+        {0, 1, 0, 0.5}, {1, 2, 1, 0.6}, {0, 2, 2, 0.3}, {2, 3, 3, 0.5}, {3, 4, 4, 0.5}};
+    for (int always = -1; always < 1; always++) {
+        risk_model m = {.node_count = 5,
+                        .weight = weight,
+                        .mass = mass,
+                        .along = mass,
+                        .always = always,
+                        .total_weight = 1.5,
+                        .edges = edges,
+                        .edge_count = EDGES};
+        double expected, birnbaum[EDGES], by_way[EDGES];
+        double loss = 0, effect[EDGES] = {0}, share[EDGES] = {0};
+        plain_risk(&m, &expected, birnbaum, by_way);
+        for (uint64_t seed = 0; seed < ANSWERS; seed++) {
+            answered a;
+            answer_new(&a, &m);
+            answer_sample(&a, &m, seed, 1000);
+            loss += pow((a.k.expected - expected) / a.k.error, 2) / ANSWERS;
+            for (int e = 0; e < EDGES; e++) {
+                const coaming_risk_row *r = &a.rows[e];
+                effect[e] +=
+                    pow((r->risk - r->probability * birnbaum[e]) / r->risk_error, 2) / ANSWERS;
+                share[e] +=
+                    pow((r->fussell_vesely - by_way[e] / expected) / r->fussell_vesely_error, 2) /
+                    ANSWERS;
+            }
+            risk_tally_free(&a.answer.tally);
+        }
+        ck_assert_double_eq_tol(loss, 1, 0.28);
+        for (int e = 0; e < EDGES; e++) {
+            ck_assert_double_eq_tol(effect[e], 1, 0.28);
+            ck_assert_double_eq_tol(share[e], 1, 0.28);
+        }
+    }
+}
+END_TEST
+
 /* A way that hardly ever opens is in no sample, and still counts: a chain of two, and one alone. */
 START_TEST(what_is_rare_counts_by_its_own_effect)
 {
@@ -861,6 +906,7 @@ int main(void)
     tcase_add_test(all, a_closure_keeps_its_draws_when_others_change);
     tcase_add_test(all, estimates_agree_with_all_states);
     tcase_add_test(all, intervals_cover_as_often_as_they_say);
+    tcase_add_test(all, errors_are_neither_too_small_nor_too_large);
     tcase_add_test(all, what_is_rare_counts_by_its_own_effect);
     tcase_add_test(all, the_bridge_network);
     tcase_add_test(all, any_split_gives_the_same_bits);

@@ -52,6 +52,29 @@ static estimate loss_of(const risk_tally *t)
     return e;
 }
 
+typedef struct {
+    double mean, variance;
+    double with_loss; /* covariance with the mean of the loss, both with what the control says */
+} way_estimate;
+
+/* The control tells of the ways through an edge also. */
+static way_estimate way_of(const risk_tally *t, size_t edge)
+{
+    const risk_edge_sums *s = &t->sums[edge];
+    double n = (double)t->samples;
+    double spread = products_about(t->control_squared, t->control, t->control, n);
+    double with_control = products_about(s->by_way_control, s->by_way, t->control, n);
+    double slope = spread > 0 ? with_control / spread : 0;
+    estimate plain = about_base(t->base_way[edge], s->by_way, s->by_way_squared, n);
+    double squares = products_about(s->by_way_squared, s->by_way, s->by_way, n);
+    double products = products_about(s->by_way_loss, s->by_way, t->loss, n);
+    double loss = products_about(t->loss_control, t->loss, t->control, n);
+    return (way_estimate){plain.mean + slope * (t->control_mean - (double)t->control / n) /
+                                           (double)RISK_UNIT,
+                          over_samples(fmax(0, squares - slope * with_control), n),
+                          over_samples(products - slope * loss, n)};
+}
+
 static double greatest_loss(const risk_model *m)
 {
     double mass = 0;
@@ -64,11 +87,10 @@ static double greatest_loss(const risk_model *m)
 static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *a)
 {
     const risk_tally *t = &a->tally;
-    double n = (double)t->samples, scale = greatest_loss(m), slope = 0;
+    double n = (double)t->samples, scale = greatest_loss(m);
     estimate loss = {a->expected, 0};
     if (!a->exact) {
         loss = loss_of(t);
-        slope = slope_of(t);
         loss.mean *= scale;
         loss.variance *= scale * scale;
     }
@@ -92,17 +114,12 @@ static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *
             g->way += a->by_way[i];
             continue;
         }
-        estimate way = about_base(t->base_way[i], s->by_way, s->by_way_squared, n);
         double size = e->p * scale;
+        way_estimate way = way_of(t, i);
         g->way += size * way.mean;
         g->way_variance += size * size * way.variance;
         if (!a->exact)
-            g->way_covariance +=
-                size * scale *
-                over_samples(products_about(s->by_way_loss, s->by_way, t->loss, n) -
-                                 slope *
-                                     products_about(s->by_way_control, s->by_way, t->control, n),
-                             n);
+            g->way_covariance += size * scale * way.with_loss;
     }
     return loss;
 }
