@@ -13,9 +13,9 @@
  * Parameters come from the arrangement's <ageing> and <method>; else from defaults, which are
  * assumptions without a source (coaming_likelihood_ageing, _method). leak-probability in the
  * arrangement replaces the estimate. Without a date of fitting the gasket is taken as eta old at
- * the closure's first entry, or on the as-of date if there is none (assumption). Tests before the
- * gasket was fitted are of an older one and do not count. Where a test of perfect sensitivity or
- * specificity contradicts what is certain so far, the test is believed.
+ * the closure's first entry, or on the as-of date if there is none (assumption). Entries before
+ * the gasket was fitted are of an older one and do not count. Where a test of perfect sensitivity
+ * or specificity contradicts what is certain so far, the test is believed.
  */
 #ifndef COAMING_LIKELIHOOD_H
 #define COAMING_LIKELIHOOD_H
@@ -55,16 +55,14 @@ typedef struct {
     size_t step_count;
 } coaming_likelihood;
 
-/* COAMING_INPUT: the history contradicts itself (a repair before the gasket was fitted);
- * COAMING_MEMORY. Cost: entries. Freed as one. */
+/* COAMING_MEMORY. Cost: entries. Freed as one. */
 COAMING_API coaming_status coaming_likelihood_new(const coaming_ship *ship, int closure,
                                                   coaming_likelihood **likelihood,
                                                   coaming_error *error);
 COAMING_API void coaming_likelihood_free(coaming_likelihood *likelihood);
 
 /* The probabilities of all closures in file order, without steps. `all` has room for them. */
-COAMING_API coaming_status coaming_likelihood_all(const coaming_ship *ship, double *all,
-                                                  coaming_error *error);
+COAMING_API void coaming_likelihood_all(const coaming_ship *ship, double *all);
 
 /* P(leaks by age b | sound at age a), ages in years; 0 <= a <= b. */
 COAMING_API double coaming_weibull_failure(double eta, double beta, double a, double b);

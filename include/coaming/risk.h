@@ -51,6 +51,7 @@ typedef struct {
     uint64_t samples; /* of each model; 0: until `within` is met, at least 4,096 */
     double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
                          of their Fussell-Vesely measures, as a share of each; ignored with samples */
+    bool loss_only;   /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
     unsigned share, shares; /* only this share of the samples, 1 to shares; 1 of 1: all */
 } coaming_risk_options;
 
@@ -72,7 +73,9 @@ typedef struct {
      * 1; achievement is infinite if the closure would lose something then, reduction where nothing
      * is lost without it. */
     double birnbaum, criticality, fussell_vesely, achievement, reduction, risk;
-    double risk_error;           /* standard error of risk; 0 if exact */
+    double repair_gain; /* what E is less once this closure never leaks: risk, but for where it
+                           passes whatever its gasket (open, nontight, weathertight under water) */
+    double risk_error;  /* standard error of risk; 0 if exact */
     double fussell_vesely_error; /* sampled unless there are few uncertain closures */
 } coaming_risk_row;
 

@@ -194,6 +194,7 @@ static void export_links(json_document *d, const coaming_ship *s, int condition)
         json_add(d, row, "rating", json_text(rating_words[l->rating]));
         json_add(d, row, "shut_in", shut_in(d, s, l));
         json_add(d, row, "shut", json_bool(link_shut(l, condition)));
+        json_add(d, row, "fitted", json_date(l->fitted));
         json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
         json_add(d, row, "leak_probability",
                  json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
@@ -305,7 +306,7 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
     double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
     coaming_status status = probabilities ? COAMING_OK : error_memory(error);
     if (status == COAMING_OK)
-        status = coaming_likelihood_all(ship, probabilities, error);
+        coaming_likelihood_all(ship, probabilities);
     if (status == COAMING_OK)
         status = coaming_exposure_new(ship, query, NULL, 0, &e, error);
     if (status == COAMING_OK)

@@ -17,7 +17,7 @@ static cJSON *bounded(double value)
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability)
 {
-    static const coaming_risk_row none = {0, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    static const coaming_risk_row none = {0, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     const coaming_risk_row *r = risk ? coaming_risk_get(risk, closure) : &none;
     json_add(d, row, "leak_probability", json_number(probability));
     json_add(d, row, "pass_probability", json_number(r->probability));
@@ -27,6 +27,7 @@ void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, i
     json_add(d, row, "achievement", bounded(r->achievement));
     json_add(d, row, "reduction", bounded(r->reduction));
     json_add(d, row, "risk", json_number(r->risk));
+    json_add(d, row, "repair_gain", json_number(r->repair_gain));
     json_add(d, row, "risk_error", json_number(r->risk_error));
     json_add(d, row, "fussell_vesely_error", json_number(r->fussell_vesely_error));
 }

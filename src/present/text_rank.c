@@ -65,6 +65,24 @@ static void print_headline(const table *t, const coaming_rank *row, size_t place
     fprintf(t->out, " %9s\n", amount(number, row->consequence));
 }
 
+/* How likely it leaks and what that costs; nothing of a gasket where that does not matter. */
+static void say_risk(FILE *out, const table *t, int closure)
+{
+    char number[SHOWN];
+    const coaming_risk_row *r = t->risk ? coaming_risk_get(t->risk, closure) : NULL;
+    if (r && r->risk > 0 && !(r->repair_gain > 0)) {
+        fputs("; passes whatever its gasket", out);
+        return;
+    }
+    fprintf(out, "; leaks with %s %%", amount(number, 100 * t->probabilities[closure]));
+    if (!r)
+        return;
+    fputs(", risk ", out);
+    put_amount(out, t->measure, r->repair_gain);
+    if (r->risk_error > 0)
+        fprintf(out, " (standard error %s)", amount(number, r->risk_error));
+}
+
 static bool print_parts(const table *t, const coaming_rank *row)
 {
     const ship_link *l = &t->ship->links[row->closure];
@@ -83,15 +101,7 @@ static bool print_parts(const table *t, const coaming_rank *row)
             fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
         if (l->repair_since)
             fputs("; repaired, not tested since", p.stream);
-        fprintf(p.stream, "; leaks with %s %%",
-                amount(number, 100 * t->probabilities[row->closure]));
-        if (t->risk) {
-            const coaming_risk_row *r = coaming_risk_get(t->risk, row->closure);
-            fputs(", risk ", p.stream);
-            put_amount(p.stream, t->measure, r->risk);
-            if (r->risk_error > 0)
-                fprintf(p.stream, " (standard error %s)", amount(number, r->risk_error));
-        }
+        say_risk(p.stream, t, row->closure);
     }
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
@@ -262,7 +272,7 @@ static coaming_status sort_by_risk(const coaming_ship *ship, const coaming_risk 
     if (!values)
         return error_memory(error);
     for (size_t i = 0; i < ship->closure_count; i++)
-        values[i] = coaming_risk_get(risk, (int)i)->risk;
+        values[i] = coaming_risk_get(risk, (int)i)->repair_gain;
     coaming_status status = coaming_ranking_sort(k, values, error);
     memory_free(values);
     return status;
@@ -277,7 +287,7 @@ coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_
     double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
     coaming_status status = probabilities ? COAMING_OK : error_memory(error);
     if (status == COAMING_OK)
-        status = coaming_likelihood_all(ship, probabilities, error);
+        coaming_likelihood_all(ship, probabilities);
     if (status == COAMING_OK)
         status = coaming_ranking_new(ship, query, measure, &k, error);
     if (status == COAMING_OK && by_risk && risk)

@@ -26,6 +26,18 @@ static void add_event(reader *r, ship_event added)
     r->events[r->event_count++] = added;
 }
 
+/* Nothing can have been done to a closure before it was there. */
+static bool after_fitting(reader *r, const xmlNode *e, int closure, coaming_date date)
+{
+    char fitted[COAMING_DATE_TEXT], done[COAMING_DATE_TEXT];
+    if (closure < 0 || date >= r->ship->links[closure].fitted)
+        return true;
+    fault_at(r, e, "date %s is before the closure was fitted, %s; one of the two is wrong",
+             coaming_date_format(date, done),
+             coaming_date_format(r->ship->links[closure].fitted, fitted));
+    return false;
+}
+
 static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
 {
     static const char *const required[] = {"at", "length", NULL}, *const optional[] = {"seen",
@@ -63,7 +75,7 @@ void read_test(reader *r, const xmlNode *e, int closure)
     v.by = optional_text(r, e, "by");
     v.note = optional_text(r, e, "note");
     read_gaps(r, e, &v);
-    if (good && closure >= 0)
+    if (good && closure >= 0 && after_fitting(r, e, closure, v.date))
         add_event(r, v);
 }
 
@@ -76,7 +88,7 @@ static void read_repair(reader *r, const xmlNode *e, int closure)
     v.action = (repair_action)action;
     v.by = optional_text(r, e, "by");
     v.note = optional_text(r, e, "note");
-    if (good && closure >= 0)
+    if (good && closure >= 0 && after_fitting(r, e, closure, v.date))
         add_event(r, v);
 }
 

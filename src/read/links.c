@@ -164,7 +164,8 @@ static void read_identity(reader *r, const xmlNode *e, ship_link *l)
 static void read_closure(reader *r, const xmlNode *e, int index)
 {
     static const char *const required[] = {"id", "kind", "between", "rating", NULL};
-    static const char *const optional[] = {"name", "shut-in", "hours", "leak-probability", NULL};
+    static const char *const optional[] = {"name",  "shut-in",          "fitted",
+                                           "hours", "leak-probability", NULL};
     static const char *const children[] = {"clear", "gasket", "dogs", "test", NULL};
     static const char *const test_required[] = {"date", "method", "result", NULL};
     static const char *const test_optional[] = {"by", "note", NULL};
@@ -181,7 +182,11 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     l->hours = l->leak_probability = -1;
     get_number(r, e, "hours", 0, AMOUNT_MAX, &l->hours);
     get_number(r, e, "leak-probability", 0, 1, &l->leak_probability);
+    l->fitted = COAMING_NO_DATE;
+    get_date(r, e, "fitted", &l->fitted);
     read_gasket(r, e, l);
+    if (l->gasket_fitted != COAMING_NO_DATE && l->gasket_fitted < l->fitted)
+        fault_at(r, e, "its gasket was fitted before the closure itself");
     read_dogs(r, e, l);
     for (xmlNode *t = element_first(e, "test"); t; t = element_next(t, "test")) {
         element_check(r, t, &(element_rule){test_required, test_optional, test_children});

@@ -161,6 +161,7 @@ typedef struct {
     bool always;                 /* shut in every condition */
     const bool *shut_in;         /* by condition, when not always */
     bool ever_shut;              /* false: shut-in="" */
+    coaming_date fitted;         /* the closure itself; COAMING_NO_DATE: not given */
     double hours;                /* negative: not given */
     double leak_probability;     /* negative: not given */
     coaming_date gasket_fitted;  /* COAMING_NO_DATE: not given */

@@ -70,7 +70,7 @@ static void ship_models(const coaming_ship *ship)
     risk_model *models = NULL;
     size_t count = 0;
     coaming_error error;
-    must(coaming_likelihood_all(ship, leaks, &error), &error);
+    coaming_likelihood_all(ship, leaks);
     must(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, leaks, &models,
                          &count, &error),
          &error);

@@ -5,7 +5,6 @@
 #include "analyse/likelihood/likelihood.h"
 #include "base/error.h"
 #include "base/memory.h"
-#include "base/text.h"
 #include "ship/ship.h"
 
 static const double DAYS_A_YEAR = 365.25;
@@ -126,21 +125,6 @@ static void take_repair(recursion *r, const ship_event *e)
     add_step(r, step);
 }
 
-static coaming_status check_history(const ship_link *l, coaming_error *error)
-{
-    char repaired[COAMING_DATE_TEXT], fitted[COAMING_DATE_TEXT];
-    for (size_t i = 0; i < l->event_count && l->gasket_fitted != COAMING_NO_DATE; i++) {
-        const ship_event *e = &l->events[i];
-        if (e->kind == EVENT_REPAIR && e->date < l->gasket_fitted)
-            return error_set(error, COAMING_INPUT,
-                             "closure %s: repaired %s (line %ld of its file), before its gasket "
-                             "was fitted %s; one of the two is wrong",
-                             BRIEF(l->id), coaming_date_format(e->date, repaired), e->line,
-                             coaming_date_format(l->gasket_fitted, fitted));
-    }
-    return COAMING_OK;
-}
-
 static void start(recursion *r)
 {
     const ship_link *l = r->link;
@@ -156,8 +140,8 @@ static void start(recursion *r)
 }
 
 /* steps: room for every event and two more, or NULL. */
-static coaming_status run(const coaming_ship *ship, int closure, coaming_likelihood *shown,
-                          coaming_step *steps, coaming_error *error)
+static void run(const coaming_ship *ship, int closure, coaming_likelihood *shown,
+                coaming_step *steps)
 {
     recursion r = {.ship = ship, .link = &ship->links[closure], .shown = shown, .steps = steps};
     const ship_link *l = r.link;
@@ -167,11 +151,8 @@ static coaming_status run(const coaming_ship *ship, int closure, coaming_likelih
                                     .date = ship->as_of,
                                     .before = l->leak_probability,
                                     .after = l->leak_probability});
-        return COAMING_OK;
+        return;
     }
-    coaming_status status = check_history(l, error);
-    if (status != COAMING_OK)
-        return status;
     start(&r);
     for (size_t i = 0; i < l->event_count; i++) {
         const ship_event *e = &l->events[i];
@@ -188,7 +169,6 @@ static coaming_status run(const coaming_ship *ship, int closure, coaming_likelih
                                 .age = r.age,
                                 .before = r.probability,
                                 .after = r.probability});
-    return COAMING_OK;
 }
 
 coaming_status coaming_likelihood_new(const coaming_ship *ship, int closure,
@@ -202,14 +182,9 @@ coaming_status coaming_likelihood_new(const coaming_ship *ship, int closure,
         return error_memory(error);
     }
     shown->steps = steps;
-    coaming_status status = run(ship, closure, shown, steps, error);
-    if (status == COAMING_OK) {
-        *likelihood = shown;
-    } else {
-        memory_free(steps);
-        memory_free(shown);
-    }
-    return status;
+    run(ship, closure, shown, steps);
+    *likelihood = shown;
+    return COAMING_OK;
 }
 
 void coaming_likelihood_free(coaming_likelihood *likelihood)
@@ -220,13 +195,11 @@ void coaming_likelihood_free(coaming_likelihood *likelihood)
     memory_free(likelihood);
 }
 
-coaming_status coaming_likelihood_all(const coaming_ship *ship, double *all, coaming_error *error)
+void coaming_likelihood_all(const coaming_ship *ship, double *all)
 {
-    coaming_status status = COAMING_OK;
-    for (size_t i = 0; i < ship->closure_count && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < ship->closure_count; i++) {
         coaming_likelihood one = {0};
-        status = run(ship, (int)i, &one, NULL, error);
+        run(ship, (int)i, &one, NULL);
         all[i] = one.probability;
     }
-    return status;
 }

@@ -151,7 +151,7 @@ static void offer_singles(const planner *a, const choice *c, const coaming_risk 
         int closure = a->candidates[i];
         if (chosen(c, closure) || c->hours + hours_of(a, closure) > a->hours)
             continue;
-        double rate = coaming_risk_get(risk, closure)->risk / hours_of(a, closure);
+        double rate = coaming_risk_get(risk, closure)->repair_gain / hours_of(a, closure);
         if (rate > best->rate)
             *best = (offer){{closure}, 1, rate};
     }
@@ -257,7 +257,7 @@ static coaming_status start_large(planner *a, choice *c, coaming_error *error)
     int best = -1;
     double most = 0;
     for (size_t i = 0; i < a->candidate_count && status == COAMING_OK; i++) {
-        double gain = coaming_risk_get(risk, a->candidates[i])->risk;
+        double gain = coaming_risk_get(risk, a->candidates[i])->repair_gain;
         if (gain > most && hours_of(a, a->candidates[i]) <= a->hours) {
             most = gain;
             best = a->candidates[i];
@@ -338,8 +338,8 @@ static coaming_status order(planner *a, const choice *set, plan *out, coaming_er
         status = risk_with(a, &c, NULL, 0, &risk, error);
         size_t best = 0;
         for (size_t i = 1; i < left.count && status == COAMING_OK; i++)
-            if (coaming_risk_get(risk, left.list[i])->risk / hours_of(a, left.list[i]) >
-                coaming_risk_get(risk, left.list[best])->risk / hours_of(a, left.list[best]))
+            if (coaming_risk_get(risk, left.list[i])->repair_gain / hours_of(a, left.list[i]) >
+                coaming_risk_get(risk, left.list[best])->repair_gain / hours_of(a, left.list[best]))
                 best = i;
         coaming_risk_free(risk);
         int closure = left.list[best];
@@ -373,7 +373,7 @@ static void value_tests(const planner *a, const coaming_risk *risk, plan *out)
     method_quality q = likelihood_quality(a->ship, CHALK, &assumed);
     for (size_t i = 0; i < a->candidate_count; i++) {
         int closure = a->candidates[i];
-        double p = a->p[closure], effect = coaming_risk_get(risk, closure)->birnbaum;
+        double p = a->p[closure], effect = coaming_risk_get(risk, closure)->repair_gain / p;
         double repair = out->shown.price * hours_of(a, closure);
         double fails = q.sensitivity * p + (1 - q.specificity) * (1 - p);
         double failed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_FAIL);
@@ -393,7 +393,7 @@ static void find_candidates(planner *a, const coaming_risk *risk, plan *out)
 {
     for (size_t i = 0; i < a->ship->closure_count; i++) {
         const coaming_risk_row *r = coaming_risk_get(risk, (int)i);
-        if (!(a->p[i] > 0) || !(r->birnbaum > 0))
+        if (!(r->repair_gain > 0))
             continue;
         if (a->ship->links[i].hours >= 0)
             a->candidates[a->candidate_count++] = (int)i;
@@ -465,6 +465,7 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
                  .p = memory_new(n, sizeof *a.p),
                  .trial = memory_new(n, sizeof *a.trial),
                  .candidates = memory_new(n, sizeof *a.candidates)};
+    a.options.loss_only = true;
     plan *out = memory_new(1, sizeof *out);
     bool made = a.p && a.trial && a.candidates && out;
     if (made) {
@@ -473,7 +474,9 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
         out->without_hours = memory_new(n, sizeof *out->without_hours);
         made = out->repairs && out->tests && out->without_hours;
     }
-    coaming_status status = made ? coaming_likelihood_all(ship, a.p, error) : error_memory(error);
+    coaming_status status = made ? COAMING_OK : error_memory(error);
+    if (made)
+        coaming_likelihood_all(ship, a.p);
     if (status == COAMING_OK)
         status = work_out(&a, out, error);
     if (out) {

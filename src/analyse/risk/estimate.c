@@ -108,12 +108,16 @@ static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *
         row->probability = fmax(row->probability, e->p);
         row->birnbaum += effect.mean;
         row->risk += e->p * effect.mean;
+        if (!m->whatever || !m->whatever[i])
+            row->repair_gain += e->p * effect.mean;
         g->passes_gain += (1 - e->p) * effect.mean;
         g->risk_variance += e->p * e->p * effect.variance;
         if (a->enumerated) {
             g->way += a->by_way[i];
             continue;
         }
+        if (!a->sampled)
+            continue; /* the ways were not asked for */
         double size = e->p * scale;
         way_estimate way = way_of(t, i);
         g->way += size * way.mean;
@@ -140,6 +144,11 @@ static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struc
     row->criticality = row->fussell_vesely = row->fussell_vesely_error = 0;
     if (all <= 0)
         return;
+    if (k->options.loss_only) {
+        row->criticality = row->risk / all;
+        row->fussell_vesely = row->fussell_vesely_error = NAN;
+        return;
+    }
     double share = g->way / all;
     row->criticality = row->risk / all;
     row->fussell_vesely = share;
@@ -188,7 +197,8 @@ bool risk_within(const coaming_risk *k)
     }
     for (int i = 0; i < GREATEST && greatest[i]; i++)
         if (greatest[i]->risk_error > within * greatest[i]->risk ||
-            greatest[i]->fussell_vesely_error > within * greatest[i]->fussell_vesely)
+            (!k->options.loss_only &&
+             greatest[i]->fussell_vesely_error > within * greatest[i]->fussell_vesely))
             return false;
     return true;
 }

@@ -145,6 +145,7 @@ static void add_edges(gathering *g, int condition, const double *probabilities, 
         if (!ends_of(g, l, &a, &b) || node[a] == node[b])
             continue;
         bool open = link_state_as_built(l, condition, m->hazard) == LINK_PASSES;
+        m->whatever[m->edge_count] = open;
         m->edges[m->edge_count++] =
             (risk_edge){node[a], node[b], (int)i, open ? 1 : probabilities[i]};
     }
@@ -163,8 +164,9 @@ static bool make_model(const coaming_ship *ship, coaming_query query, coaming_me
                       .mass = memory_new(places, sizeof *m->mass),
                       .along = memory_new(places, sizeof *m->along),
                       .edges = memory_new(ship->closure_count, sizeof *m->edges),
+                      .whatever = memory_new(ship->closure_count, sizeof *m->whatever),
                       .always = -1};
-    bool made = g.parent && node && m->weight && m->mass && m->along && m->edges;
+    bool made = g.parent && node && m->weight && m->mass && m->along && m->edges && m->whatever;
     if (made) {
         for (size_t i = 0; i < places; i++)
             g.parent[i] = (int)i;
@@ -228,6 +230,7 @@ void risk_models_free(risk_model *models, size_t count)
         memory_free(models[i].mass);
         memory_free(models[i].along);
         memory_free(models[i].edges);
+        memory_free(models[i].whatever);
     }
     memory_free(models);
 }

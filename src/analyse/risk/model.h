@@ -38,6 +38,8 @@ typedef struct {
     double total_weight;
     risk_edge *edges; /* in closure order */
     size_t edge_count;
+    bool *
+        whatever; /* by edge: passes whatever its gasket, no repair changes that; NULL: none does */
 } risk_model;
 
 /*

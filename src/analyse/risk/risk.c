@@ -65,11 +65,10 @@ static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming
                              BRIEF(ship->links[c].id));
         k->probabilities[c] = given[c];
     }
+    if (!given)
+        coaming_likelihood_all(ship, k->probabilities);
     coaming_status status =
-        given ? COAMING_OK : coaming_likelihood_all(ship, k->probabilities, error);
-    if (status == COAMING_OK)
-        status = risk_models_new(ship, query, measure, k->probabilities, &k->models,
-                                 &k->model_count, error);
+        risk_models_new(ship, query, measure, k->probabilities, &k->models, &k->model_count, error);
     if (status != COAMING_OK)
         return status;
     k->answers = memory_new(k->model_count, sizeof *k->answers);
@@ -107,14 +106,14 @@ static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_
         return error_memory(error);
     if (k->options.method != COAMING_RISK_SAMPLED) {
         status = risk_exact(m, k->options.memory, &a->exact, &a->expected, a->birnbaum, error);
-        if (status == COAMING_OK && uncertain_edges(m) <= RISK_ENUMERATED)
+        if (status == COAMING_OK && !k->options.loss_only && uncertain_edges(m) <= RISK_ENUMERATED)
             status = enumerate(m, a, error);
     }
     if (status == COAMING_OK && !a->exact && k->options.method == COAMING_RISK_EXACT)
         return error_set(error, COAMING_USAGE,
                          "the exact tables need more than %zu bytes; allow more, or sample",
                          k->options.memory);
-    a->sampled = !a->exact || !a->enumerated;
+    a->sampled = !a->exact || (!a->enumerated && !k->options.loss_only);
     k->exact = k->exact && a->exact;
     if (status == COAMING_OK && a->sampled && !risk_tally_new(&a->tally, m->edge_count))
         return error_memory(error);
