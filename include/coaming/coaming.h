@@ -16,6 +16,7 @@
 #include "coaming/fault.h"
 #include "coaming/flotation.h"
 #include "coaming/history.h"
+#include "coaming/hold.h"
 #include "coaming/present.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
