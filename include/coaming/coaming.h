@@ -1,9 +1,10 @@
 /*
  * coaming/coaming.h - all public headers at once.
  *
- * A ship is loaded (ship.h) with every fault of her files (fault.h), asked (query.h) what a failed
- * closure exposes (exposure.h) and which to repair first (ranking.h), and the answers are written
- * as text or JSON (present.h). Failures come back as a coaming_status (error.h).
+ * An arrangement is made of lists (import.h). A ship is loaded (ship.h) with every fault of her
+ * files (fault.h), asked (query.h) what a failed closure exposes (exposure.h) and which to repair
+ * first (ranking.h), and the answers are written as text or JSON (present.h). Failures come back as
+ * a coaming_status (error.h).
  */
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H
@@ -17,6 +18,8 @@
 #include "coaming/flotation.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
+#include "coaming/import.h"
+#include "coaming/list.h"
 #include "coaming/present.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"

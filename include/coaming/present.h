@@ -13,6 +13,7 @@
 
 #include "coaming/due.h"
 #include "coaming/fault.h"
+#include "coaming/list.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
 #include "coaming/record.h"
@@ -116,20 +117,10 @@ COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *s
                                                 coaming_query query, coaming_measure measure,
                                                 coaming_error *error);
 
-/* The lists of a ship, as coaming/import.h reads them (tests: every test and repair up to the
- * ship's date). Always CSV; lengths are metres. */
-typedef enum {
-    COAMING_TABLE_SPACES,
-    COAMING_TABLE_CLOSURES,
-    COAMING_TABLE_PASSAGES,
-    COAMING_TABLE_TESTS
-} coaming_table;
-enum { COAMING_TABLES = 4 };
-
-/* "spaces", "closures", "passages" or "tests". */
-COAMING_API const char *coaming_table_word(coaming_table table);
+/* A list of the ship as coaming/import.h reads it; of tests, every test and repair up to the ship's
+ * date. Always CSV; lengths are metres. */
 COAMING_API coaming_status coaming_print_table(FILE *out, const coaming_ship *ship,
-                                               coaming_table table, coaming_error *error);
+                                               coaming_list list, coaming_error *error);
 
 #ifdef __cplusplus
 }

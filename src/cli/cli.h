@@ -86,7 +86,11 @@ typedef struct {
     int within; /* days; -1: not given */
     bool by_consequence, inside;
     const char *start;
-    int table;        /* a coaming_table; -1: not given */
+    coaming_import_options import; /* decks and maps are filled by cmd_import */
+    const char **decks, **maps;    /* words; owned: free */
+    size_t deck_count, map_count;
+    bool sized;       /* has --size been given? */
+    int table;        /* a coaming_list; -1: not given */
     const char *ship; /* NULL: the command takes none */
     char **arguments;
     int argument_count;
@@ -108,6 +112,12 @@ enum { EXIT_DONE = 0, EXIT_FOUND = 1, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHI
 int options_parse(options *o, int argc, char **argv);
 /* Prints the options that a command takes. */
 void options_help(FILE *out, const command *c);
+
+/* The options that only import has. false: told what is wrong. */
+bool take_import(options *o, const char *name, const char *value);
+/* A number and no word more. */
+bool parse_plain_number(const char *text, double *number);
+bool refuse(const char *option, const char *value, const char *right);
 
 /* One line on standard error: "coaming: message". */
 void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));

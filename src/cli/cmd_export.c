@@ -2,8 +2,8 @@
 
 const char help_export[] =
     "\nWrites spaces, closures, passages, scenarios, every test and repair, and the\n"
-    "results of expose --all and rank as one JSON document; or, with --format csv, one\n"
-    "list of the ship with the columns that 'coaming import' reads.\n";
+    "results of expose --all and rank as one JSON document; or, with --format csv,\n"
+    "one list of the ship with the columns that 'coaming import' reads.\n";
 
 /* One list or the whole document: what was asked for, and nothing by half. */
 static bool table_fits(const options *o)
@@ -30,7 +30,7 @@ int cmd_export(options *o)
     if (result < 0) {
         coaming_status status =
             o->format == COAMING_CSV
-                ? coaming_print_table(out.stream, ship, (coaming_table)o->table, &error)
+                ? coaming_print_table(out.stream, ship, (coaming_list)o->table, &error)
                 : coaming_print_export(out.stream, ship, o->query, o->measure, &error);
         result = output_close(&out, status, &error);
     }

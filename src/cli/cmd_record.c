@@ -6,8 +6,8 @@
 const char help_record[] =
     "\nPuts a test or a repair into the test log, without ever losing one. After the\n"
     "closure, words in the order of the work: pass, fail, gaps as AT:LENGTH in metres\n"
-    "along the gasket (seen there: AT:LENGTH:paint, :joint, :damage), a method if it is\n"
-    "not chalk, and repairs: dogs, gasket, knife-edge, hinge, replaced.\n"
+    "along the gasket (seen there: AT:LENGTH:paint, :joint, :damage), a method if it\n"
+    "is not chalk, and repairs: dogs, gasket, knife-edge, hinge, replaced.\n"
     "  coaming record log.xml D4 fail 2.10:0.18 dogs pass\n"
     "With --ship it also checks closure and gaps, and says what the print asks for.\n";
 

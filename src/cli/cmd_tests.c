@@ -5,19 +5,19 @@
 #include "commands.h"
 
 const char help_due[] =
-    "\nWhich tests are due by when: by the arrangement's intervals, or assumed ones where\n"
-    "it gives none. Overdue first. Exit status 1 if any test is overdue.\n";
+    "\nWhich tests are due by when: by the arrangement's intervals, or assumed ones\n"
+    "where it gives none. Overdue first. Exit status 1 if any test is overdue.\n";
 const char help_adjust[] =
     "\nReads the print of the last test of each closure: which dogs to take up, where\n"
     "frame or door is out of true, when to renew the gasket. Without closures: all\n"
     "for which there is something to do.\n";
 const char help_history[] =
-    "\nOne closure through the years: tests, repairs, the trend of its printed fraction,\n"
-    "the time between failures.\n";
+    "\nOne closure through the years: tests, repairs, the trend of its printed\n"
+    "fraction, the time between failures.\n";
 const char help_round[] =
-    "\nA walking order through the ship for the closures whose tests are due (or for those\n"
-    "named), with what to bring and what to adjust; as CSV a sheet to fill in, which\n"
-    "'coaming record --sheet' reads back.\n";
+    "\nA walking order through the ship for the closures whose tests are due (or for\n"
+    "those named), with what to bring and what to adjust; as CSV a sheet to fill in,\n"
+    "which 'coaming record --sheet' reads back.\n";
 
 /* -1 to go on with the closures named (to be freed), else the exit status. */
 static int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count)

@@ -4,7 +4,8 @@
 
 #include "cli.h"
 
-extern const char help_check[], help_expose[], help_rank[], help_export[], help_float[];
+extern const char help_check[], help_expose[], help_rank[], help_export[], help_float[],
+    help_import[];
 extern const char help_record[], help_due[], help_adjust[], help_history[], help_round[];
 
 int cmd_check(options *o);
@@ -17,5 +18,6 @@ int cmd_due(options *o);
 int cmd_adjust(options *o);
 int cmd_history(options *o);
 int cmd_round(options *o);
+int cmd_import(options *o);
 
 #endif

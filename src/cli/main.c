@@ -34,6 +34,9 @@ const command commands[] = {
      help_adjust, OPT_TESTS | OPT_WORDS, IN_TEXT | IN_JSON, cmd_adjust},
     {"history", "SHIP.xml CLOSURE", "one closure through the years", help_history,
      OPT_TESTS | OPT_WORDS, IN_TEXT | IN_JSON | IN_CSV, cmd_history},
+    {"import", "--spaces LIST.csv --closures LIST.csv ...",
+     "an arrangement from lists of spaces and closures", help_import,
+     OPT_NO_SHIP | OPT_OUTPUT | OPT_AS_OF | OPT_IMPORT, 0, cmd_import},
     {NULL, NULL, NULL, NULL, 0, 0, NULL}};
 
 void complain(const char *format, ...)
@@ -111,6 +114,8 @@ static int run_command(const command *c, int argc, char **argv)
     free(o.logs);
     free(o.flooded);
     free(o.gaps);
+    free(o.decks);
+    free(o.maps);
     return status;
 }
 

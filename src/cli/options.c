@@ -19,22 +19,19 @@ static const option_row rows[] = {
     {OPT_CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)"},
     {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
     {OPT_LEVEL, "level", "LEVEL",
-     "how high the water stands: equilibrium, where she\n                           settles "
-     "(default if the ship has kg); still, the\n                           waterline at rest "
-     "(default else); full, the top of\n                           its source; or Z m (Zft) above "
+     "how high the water stands: equilibrium, where she settles (default if the ship has kg); "
+     "still, the waterline at rest (default else); full, the top of its source; or Z m (Zft) above "
      "the baseline"},
     {OPT_ALL, "all", NULL, "every one"},
     {OPT_MEASURE, "measure", "WORD",
-     "worth (default), volume, people or spaces; at\n                           equilibrium also "
-     "freeboard or gm"},
+     "worth (default), volume, people or spaces; at equilibrium also freeboard or gm"},
     {OPT_TOP, "top", "N", "the first N only"},
     {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
     {OPT_ALL_BREACHES, "all-breaches", NULL,
-     "every shell space and every pair of neighbours\n                           along the side in "
-     "turn"},
+     "every shell space and every pair of neighbours along the side in turn"},
     {OPT_DATE, "date", "DATE", "day of the test or repair (default: today)"},
     {OPT_METHOD, "method", "WORD",
-     "chalk (default), hose, air, ultrasonic, light, smoke\n                           or visual"},
+     "chalk (default), hose, air, ultrasonic, light, smoke or visual"},
     {OPT_RESULT, "result", "pass|fail", "of a test (the same as the word pass or fail)"},
     {OPT_GAP, "gap", "AT:LENGTH", "a gap in the print of that test; may be given again"},
     {OPT_REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced"},
@@ -48,8 +45,22 @@ static const option_row rows[] = {
     {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
     {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
     {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
-    {OPT_TABLE, "table", "WORD",
-     "with csv: which list: spaces, closures, passages or\n                           tests"},
+    {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
+    {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
+    {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
+    {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
+    {OPT_IMPORT, "name", "NAME", "of the ship"},
+    {OPT_IMPORT, "size", "LxBxD", "length, beam and depth, such as 58x11.2x6.4"},
+    {OPT_IMPORT, "draft", "T", "at which she floats undamaged"},
+    {OPT_IMPORT, "kg", "KG", "height of her centre of gravity, if it is known"},
+    {OPT_IMPORT, "units", "m|ft", "of these numbers and of the lists (default: m)"},
+    {OPT_IMPORT, "frames", "SPACING[:X0]",
+     "frame spacing and x of frame 0 (default: 0); less than 0: frames count from forward"},
+    {OPT_IMPORT, "deck", "NO:ID:Z[:NAME]",
+     "a deck: its number in compartment numbers (may be empty), id, height; once for each deck"},
+    {OPT_IMPORT, "number-frame", "fore|aft", "which end the frame of a number is (default: fore)"},
+    {OPT_IMPORT, "map", "LIST.FIELD=COL",
+     "which column holds a field, such as spaces.id='Comp. No'; none: the field is not read"},
     {0, NULL, NULL, NULL}};
 
 static const struct {
@@ -81,21 +92,44 @@ static void name_formats(const command *c, char *text, size_t size)
     }
 }
 
-static void format_help(FILE *out, const command *c)
+/* "text for people (default), json for programs" */
+static void format_help(const command *c, char *text, size_t size)
 {
-    const char *between = "";
+    *text = '\0';
     for (int i = 0; i < FORMATS; i++) {
         if (!(c->formats & 1u << formats[i].format))
             continue;
-        fprintf(out, "%s%s %s%s", between, formats[i].word, formats[i].meaning,
-                *between ? "" : " (default)");
-        between = ", ";
+        size_t used = strlen(text);
+        snprintf(text + used, size - used, "%s%s %s%s", used ? ", " : "", formats[i].word,
+                 formats[i].meaning, used ? "" : " (default)");
+    }
+}
+
+/* What an option does, in lines that begin where the first does. */
+static void put_wrapped(FILE *out, const char *text)
+{
+    enum { FROM = 27, COLUMNS = 80 };
+    int at = FROM;
+    for (const char *word = text; *word;) {
+        int length = (int)strcspn(word, " ");
+        if (at > FROM && at + 1 + length > COLUMNS) {
+            fprintf(out, "\n%*s", FROM, "");
+            at = FROM;
+        } else if (word != text) {
+            fputc(' ', out);
+            at++;
+        }
+        fprintf(out, "%.*s", length, word);
+        at += length;
+        word += length + (word[length] == ' ');
     }
     fputc('\n', out);
 }
 
 void options_help(FILE *out, const command *c)
 {
+    char offered[160];
+    format_help(c, offered, sizeof offered);
     for (const option_row *r = rows; r->bit; r++) {
         char left[40];
         if (!(c->takes & r->bit))
@@ -103,15 +137,12 @@ void options_help(FILE *out, const command *c)
         snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
                  r->value ? r->value : "");
         fprintf(out, "  %-24s ", left);
-        if (r->bit == OPT_FORMAT)
-            format_help(out, c);
-        else
-            fprintf(out, "%s\n", r->help);
+        put_wrapped(out, r->bit == OPT_FORMAT ? offered : r->help);
     }
     fprintf(out, "  %-24s %s\n", "--help", "this text");
 }
 
-static bool refuse(const char *option, const char *value, const char *right)
+bool refuse(const char *option, const char *value, const char *right)
 {
     complain("--%s '%s' is not known; it must be %s", option, value, right);
     return false;
@@ -205,8 +236,8 @@ static coaming_format first_format(const command *c)
 
 static bool take_table(options *o, const char *value)
 {
-    for (o->table = 0; o->table < COAMING_TABLES; o->table++)
-        if (!strcmp(value, coaming_table_word((coaming_table)o->table)))
+    for (o->table = 0; o->table < COAMING_LISTS; o->table++)
+        if (!strcmp(value, coaming_list_word((coaming_list)o->table)))
             return true;
     return refuse("table", value, "spaces, closures, passages or tests");
 }
@@ -274,7 +305,7 @@ static bool *flag(options *o, option_set bit)
     }
 }
 
-static bool take(options *o, option_set bit, const char *value)
+static bool take(options *o, option_set bit, const char *name, const char *value)
 {
     const char **text = kept_as_is(o, bit);
     bool *yes = flag(o, bit);
@@ -313,6 +344,8 @@ static bool take(options *o, option_set bit, const char *value)
         return take_measure(o, value);
     case OPT_TABLE:
         return take_table(o, value);
+    case OPT_IMPORT:
+        return take_import(o, name, value);
     default:
         return take_top(o, value);
     }
@@ -332,6 +365,44 @@ static void refuse_word(const options *o, char **argv, int result)
                  o->command->name);
 }
 
+static bool prepare(options *o, int argc)
+{
+    const char ***const lists[] = {&o->logs, &o->flooded, &o->gaps, &o->decks, &o->maps};
+    bool good = true;
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
+        *lists[i] = calloc((size_t)argc, sizeof **lists[i]);
+        good = good && *lists[i];
+    }
+    o->within = -1;
+    o->today = o->as_of = o->date = coaming_date_today();
+    o->query = coaming_query_default();
+    o->format = first_format(o->command);
+    o->table = -1;
+    o->import.kg = o->import.draft = NAN;
+    return good;
+}
+
+/* What stands after the options: the ship's file, unless the command takes none, and arguments. */
+static int take_words(options *o, int argc, char **argv)
+{
+    int at = optind;
+    if (!(o->command->takes & OPT_NO_SHIP)) {
+        if (at >= argc) {
+            complain("the ship's file is missing; see 'coaming %s --help'", o->command->name);
+            return EXIT_USAGE;
+        }
+        o->ship = argv[at++];
+    }
+    o->arguments = argv + at;
+    o->argument_count = argc - at;
+    if (o->argument_count && !(o->command->takes & (OPT_ALL | OPT_WORDS))) {
+        complain("'%s' is one word too many; see 'coaming %s --help'", o->arguments[0],
+                 o->command->name);
+        return EXIT_USAGE;
+    }
+    return -1;
+}
+
 int options_parse(options *o, int argc, char **argv)
 {
     struct option list[ROWS];
@@ -341,38 +412,19 @@ int options_parse(options *o, int argc, char **argv)
             list[count++] = (struct option){
                 rows[i].name, rows[i].value ? required_argument : no_argument, NULL, FIRST + i};
     list[count] = (struct option){NULL, 0, NULL, 0};
-    o->logs = calloc((size_t)argc, sizeof *o->logs);
-    o->flooded = calloc((size_t)argc, sizeof *o->flooded);
-    o->gaps = calloc((size_t)argc, sizeof *o->gaps);
-    if (!o->logs || !o->flooded || !o->gaps) {
+    if (!prepare(o, argc)) {
         complain("out of memory");
         return EXIT_MACHINE;
     }
-    o->within = -1;
-    o->today = o->as_of = o->date = coaming_date_today();
-    o->query = coaming_query_default();
-    o->format = first_format(o->command);
-    o->table = -1;
     opterr = 0;
     for (int result; (result = getopt_long(argc, argv, ":o:", list, NULL)) != -1;) {
         if (result == '?' || result == ':') {
             refuse_word(o, argv, result);
             return EXIT_USAGE;
         }
-        if (!take(o, result == 'o' ? OPT_OUTPUT : rows[result - FIRST].bit, optarg))
+        const option_row *r = result == 'o' ? NULL : &rows[result - FIRST];
+        if (!take(o, r ? r->bit : OPT_OUTPUT, r ? r->name : "output", optarg))
             return EXIT_USAGE;
     }
-    if (optind >= argc) {
-        complain("the ship's file is missing; see 'coaming %s --help'", o->command->name);
-        return EXIT_USAGE;
-    }
-    o->ship = argv[optind];
-    o->arguments = argv + optind + 1;
-    o->argument_count = argc - optind - 1;
-    if (o->argument_count && !(o->command->takes & (OPT_ALL | OPT_WORDS))) {
-        complain("'%s' is one word too many; see 'coaming %s --help'", o->arguments[0],
-                 o->command->name);
-        return EXIT_USAGE;
-    }
-    return -1;
+    return take_words(o, argc, argv);
 }

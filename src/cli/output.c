@@ -67,7 +67,11 @@ static bool same_file(const struct stat *one, const char *path)
 /* Would the answer take the place of what it was worked out from? */
 static bool is_input(const options *o, const struct stat *target)
 {
-    bool found = same_file(target, o->ship);
+    const char *const inputs[] = {o->ship, o->import.spaces, o->import.closures,
+                                  o->import.passages};
+    bool found = false;
+    for (size_t i = 0; i < sizeof inputs / sizeof *inputs; i++)
+        found = found || (inputs[i] && same_file(target, inputs[i]));
     for (size_t i = 0; i < o->log_count; i++)
         found = found || same_file(target, o->logs[i]);
     return found;

@@ -197,59 +197,6 @@ static coaming_status check_ways(const graph *g, const double *weight, const int
     return COAMING_OK;
 }
 
-static igraph_error_t copy_in(const int *from, size_t count, igraph_vector_int_t *to)
-{
-    igraph_error_t code = igraph_vector_int_init(to, (igraph_integer_t)count);
-    if (code == IGRAPH_SUCCESS)
-        for (size_t i = 0; i < count; i++)
-            VECTOR(*to)[i] = from[i];
-    return code;
-}
-
-/* The vertices are known to be good. */
-static igraph_error_t fill_distances(const graph *g, const igraph_vector_t *weights,
-                                     const igraph_vector_int_t *from, const igraph_vector_int_t *to,
-                                     double *distance)
-{
-    igraph_matrix_t found;
-    igraph_error_t code = igraph_matrix_init(&found, 0, 0);
-    if (code != IGRAPH_SUCCESS)
-        return code;
-    code = igraph_distances_dijkstra(&g->graph, &found, igraph_vss_vector(from),
-                                     igraph_vss_vector(to), weights, IGRAPH_ALL);
-    if (code == IGRAPH_SUCCESS)
-        for (igraph_integer_t f = 0; f < igraph_matrix_nrow(&found); f++)
-            for (igraph_integer_t t = 0; t < igraph_matrix_ncol(&found); t++)
-                *distance++ = MATRIX(found, f, t);
-    igraph_matrix_destroy(&found);
-    return code;
-}
-
-coaming_status graph_distances(const graph *g, const double *weight, const int *from,
-                               size_t from_count, const int *to, size_t to_count, double *distance,
-                               coaming_error *error)
-{
-    coaming_status status = check_ways(g, weight, from, from_count, error);
-    if (status == COAMING_OK)
-        status = check_ways(g, weight, to, to_count, error);
-    if (status != COAMING_OK || !from_count || !to_count)
-        return status;
-    igraph_vector_t weights;
-    igraph_vector_int_t starts, targets;
-    igraph_vector_view(&weights, weight, igraph_ecount(&g->graph));
-    enter();
-    igraph_error_t code = copy_in(from, from_count, &starts);
-    if (code != IGRAPH_SUCCESS)
-        return leave(code, error);
-    code = copy_in(to, to_count, &targets);
-    if (code == IGRAPH_SUCCESS) {
-        code = fill_distances(g, &weights, &starts, &targets, distance);
-        igraph_vector_int_destroy(&targets);
-    }
-    igraph_vector_int_destroy(&starts);
-    return leave(code, error);
-}
-
 coaming_status graph_way(const graph *g, const double *weight, int from, int to, int *edges,
                          size_t *count, coaming_error *error)
 {

@@ -47,18 +47,9 @@ coaming_status graph_dominators(const graph *g, int root, int *dominator, coamin
 coaming_status graph_disjoint_ways(const graph *g, int from, int to, int *ways,
                                    coaming_error *error);
 
-/*
- * Lengths of the shortest ways (Dijkstra, "A note on two problems in connexion with graphs",
- * Numerische Mathematik 1, 1959): distance[f * to_count + t] from from[f] to to[t], infinite where
- * no way leads. weight: by edge, finite, 0 or more. No vertex twice in `to`. Cost: from_count x
- * (edges x log vertices), less where all of `to` are near.
- */
-coaming_status graph_distances(const graph *g, const double *weight, const int *from,
-                               size_t from_count, const int *to, size_t to_count, double *distance,
-                               coaming_error *error);
-
-/* The edges of one shortest way, in order; there is none where no way leads. edges: room for one
- * less than there are vertices. */
+/* The edges of one shortest way, in order (Dijkstra, "A note on two problems in connexion with
+ * graphs", Numerische Mathematik 1, 1959); there is none where no way leads. weight: by edge,
+ * finite, 0 or more. edges: room for one less than there are vertices. */
 coaming_status graph_way(const graph *g, const double *weight, int from, int to, int *edges,
                          size_t *count, coaming_error *error);
 

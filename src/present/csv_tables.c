@@ -1,5 +1,6 @@
 #include <math.h>
 #include <string.h>
+#include <strings.h>
 
 #include "base/error.h"
 #include "base/text.h"
@@ -128,16 +129,18 @@ static void write_link(csv_writer *w, const coaming_ship *ship, const ship_link 
 static void write_shut_in(csv_writer *w, cell *c, const coaming_ship *ship, const ship_link *l)
 {
     size_t count = 0;
+    const char *last = "";
     for (size_t i = 0; i < ship->condition_count && !l->always; i++) {
         if (l->shut_in[i]) {
+            last = ship->conditions[i].id;
             cell_add(c, count++ ? " " : "");
-            cell_add(c, ship->conditions[i].id);
+            cell_add(c, last);
         }
     }
     /* a condition of that very name, alone, is written twice to tell it from the word */
-    if (count == 1 && !c->lost && !strcmp(c->text, LIST_NEVER)) {
+    if (count == 1 && !strcasecmp(last, LIST_NEVER)) {
         cell_add(c, " ");
-        cell_add(c, LIST_NEVER);
+        cell_add(c, last);
     }
     if (!l->always && !count)
         cell_add(c, LIST_NEVER);
@@ -238,22 +241,16 @@ static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
     }
 }
 
-const char *coaming_table_word(coaming_table table)
-{
-    static const char *const words[] = {"spaces", "closures", "passages", "tests"};
-    return words[table];
-}
-
-coaming_status coaming_print_table(FILE *out, const coaming_ship *ship, coaming_table table,
+coaming_status coaming_print_table(FILE *out, const coaming_ship *ship, coaming_list list,
                                    coaming_error *error)
 {
     csv_writer w = {out, false};
     cell c = {NULL, 0, 0, false};
-    if (table == COAMING_TABLE_SPACES)
+    if (list == COAMING_LIST_SPACES)
         write_spaces(&w, &c, ship);
-    else if (table == COAMING_TABLE_CLOSURES)
+    else if (list == COAMING_LIST_CLOSURES)
         write_closures(&w, &c, ship);
-    else if (table == COAMING_TABLE_PASSAGES)
+    else if (list == COAMING_LIST_PASSAGES)
         write_passages(&w, ship);
     else
         write_tests(&w, &c, ship);

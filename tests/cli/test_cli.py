@@ -16,6 +16,7 @@ import os
 import pty
 import re
 import resource
+import shutil
 import signal
 import stat
 import subprocess
@@ -26,10 +27,11 @@ from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
 COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
+ROOT = Path(os.environ["COAMING_ROOT"])
+EXAMPLES = ROOT / "examples"
 DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
                          ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
-DONE, USAGE, INPUT, MACHINE = 0, 2, 3, 4
+DONE, FOUND, USAGE, INPUT, MACHINE = 0, 1, 2, 3, 4
 AS_OF = ("--as-of", "2026-11-10")
 SHIP_NS, LOG_NS = "urn:coaming:arrangement:1", "urn:coaming:test-log:1"
 
@@ -104,10 +106,16 @@ class Case(unittest.TestCase):
         return subprocess.run([COAMING, *map(str, words)], stderr=subprocess.PIPE, timeout=60,
                               check=False, cwd=self.folder, env=environment, **how)
 
+    @staticmethod
+    def status(command):
+        """Of a run that goes well on a ship some of whose tests are overdue."""
+        return FOUND if command == "due" else DONE
+
     def good(self, *words, **how):
         """Standard output of a run that must go well, as text; it may be empty only with a file."""
         done = self.run_it(*words, **how)
-        self.assertEqual((done.returncode, done.stderr), (DONE, b""), words)
+        expected = DONE if {"--help", "-h"} & set(words) else self.status(words[0])
+        self.assertEqual((done.returncode, done.stderr), (expected, b""), words)
         to_file = any(str(word).startswith(("-o", "--output")) for word in words)
         self.assertTrue(done.stdout or to_file, words)
         return done.stdout.decode("utf-8")
@@ -676,8 +684,12 @@ class Asking(Case):
             self.assertEqual(self.good(*asked), self.good(*asked))
 
 
+COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
+            "history")
+
+
 class Usage(Case):
-    COMMANDS = ("check", "expose", "rank", "export", "float")
+    COMMANDS = COMMANDS
 
     def test_help_goes_to_standard_output_and_names_the_commands(self):
         for words in (("--help",), ("-h",), ("help",)):
@@ -690,7 +702,7 @@ class Usage(Case):
         for command in self.COMMANDS:
             text = self.good("help", command)
             self.assertIn(f"Usage: coaming {command} ", text)
-            self.assertIn("--as-of", text)
+            self.assertIn("--date" if command == "record" else "--as-of", text)
             self.assertEqual(self.good(command, "--help"), text)
             self.assertEqual(self.good(command, "--bogus", "-h"), text)
 
@@ -736,8 +748,30 @@ class Usage(Case):
             self.one_line(USAGE, command, says=["file is missing", command])
 
     def test_a_word_too_many_is_misuse(self):
-        for command in ("check", "rank", "export", "float"):
+        for command in ("check", "rank", "export", "float", "due"):
             self.one_line(USAGE, command, self.ship(), "D1", says=["'D1'"])
+
+    def test_history_wants_one_closure(self):
+        self.ship()
+        for words in ((), ("D1", "H1")):
+            self.one_line(USAGE, "history", "ship.xml", *words, says=["one closure"])
+
+    def test_record_wants_a_closure_and_what_was_done_or_a_sheet_and_not_both(self):
+        self.write("log.xml", log(tested("D1", "2026-01-31", "pass")))
+        self.write("sheet.csv", "closure,result\nD1,pass\n")
+        for words, says in (((), "closure"), (("D1",), "pass"), (("D1", "passed"), "'passed'"),
+                            (("D1", "1:0.2"), "1:0.2"), (("D1", "dogs", "1:0.2"), "1:0.2"),
+                            (("--sheet", "sheet.csv", "D1", "pass"), "--sheet"),
+                            (("--sheet", "sheet.csv", "--undo"), "--sheet")):
+            self.one_line(USAGE, "record", "log.xml", *words, says=[says])
+        self.one_line(USAGE, "record", "-", "D1", "pass", says=["log"])
+
+    def test_a_wrong_number_of_days_is_misuse(self):
+        self.ship()
+        for command in ("due", "round"):
+            for value in ("-1", "1.5", "ten", "", "3d", "36526"):
+                self.one_line(USAGE, command, "--within", value, "ship.xml",
+                              says=[f"--within '{value}'"])
 
     def test_expose_wants_closures_or_all_and_not_both(self):
         self.ship()
@@ -1159,6 +1193,28 @@ class HostileText(Case):
             self.assert_harmless(done.stdout)
             self.assert_harmless(done.stderr)
 
+    def test_no_text_of_rounds_of_tests_has_control_characters(self):
+        self.ship(self.hostile())
+        ids = [f"c{word}" for word in self.ids[1:]]
+        for command in (("due",), ("due", "--format", "ical"), ("due", "--by-consequence"),
+                        ("round",), ("round", "--inside"), ("adjust",)):
+            words = ids if command[0] == "adjust" else ()
+            output = self.good(*command, *AS_OF, "ship.xml", *words).replace("\r\n", "\n")
+            self.assertGreater(len(output), 100)
+            self.assert_harmless(output.encode())
+        for number, closure in enumerate(ids):
+            note = self.NAMES["right-to-left"] + "\n\t" + self.NAMES["quotes"]
+            text = self.good("record", "log.xml", closure, "fail", "1:0.2", "dogs", "--date",
+                             "2020-01-31", "--by", self.NAMES["emoji"], "--note", note, "--ship",
+                             "ship.xml")
+            self.assert_harmless(text.encode())
+            entries = self.document("history", "--log", "log.xml", "ship.xml", closure)["events"]
+            self.assertEqual([entry["note"] for entry in entries], [note, note])
+            self.assert_harmless(self.good("history", *AS_OF, "--log", "log.xml", "ship.xml",
+                                           closure).encode())
+            self.assertEqual(self.document("check", "--log", "log.xml", "ship.xml")["ok"], True,
+                             number)
+
     def floating(self):
         """The same with kg, and the first space to be breached and flooded, by its hostile id."""
         text, _ = spoil('draft="2"/>', 'draft="2" kg="1.5"/>', self.hostile())
@@ -1278,7 +1334,8 @@ class HostileText(Case):
 
 class Shape(Case):
     COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "engine"),
-                ("float", "--all-breaches"))
+                ("float", "--all-breaches"), ("due",), ("due", "--by-consequence", "--all"),
+                ("round",), ("adjust",))
 
     @staticmethod
     def every_space(ship):
@@ -1324,7 +1381,7 @@ class Shape(Case):
                 pieces.append(piece)
             errors = running.stderr.read()
         os.close(ours)
-        self.assertEqual((running.returncode, errors), (DONE, b""))
+        self.assertEqual((running.returncode, errors), (self.status(words[0]), b""))
         return b"".join(pieces)
 
     def test_no_line_of_text_is_longer_than_80_columns(self):
@@ -1337,13 +1394,17 @@ class Shape(Case):
                 ("--hazard", "water", "--condition", "sea"), ("--hazard", "air", *log))]
         cases += [("rank", "--measure", measure) for measure in ("volume", "people", "spaces",
                                                                  "freeboard", "gm")]
+        cases += [("due", *more, *log) for more in ((), ("--all",), ("--by-consequence",))]
+        cases += [("round",), ("round", *log), ("round", "--inside", *log), ("adjust",),
+                  ("adjust", *log)]
         cases += [("rank", "--level", "still", *log), ("expose", "--all", "--level", "still"),
                   ("float",), ("float", "--all-breaches", *log),
                   ("float", "--all-breaches", "--condition", "port"),
                   *(("float", "--flooded", spaces) for spaces in (
                       "engine,motor", "thruster", self.every_space(DEMO)))]
         closures = re.findall('<closure id="([^"]*)"', DEMO.read_text("utf-8"))
-        cases += [("expose", *log, "demo.xml", *closures)]
+        cases += [("expose", *log, "demo.xml", *closures), ("adjust", *log, "demo.xml", *closures)]
+        cases += [("history", *log, "demo.xml", closure) for closure in closures[::5]]
         for case in cases:
             ship = () if "demo.xml" in case else ("demo.xml",)
             lines = self.good(*case, *ship, *AS_OF).splitlines()
@@ -1388,15 +1449,92 @@ class Shape(Case):
 
     def test_every_answer_for_people_says_what_it_does_not_tell(self):
         for command in (("expose", "--all"), ("rank",), ("expose", "--format", "json", "--all"),
-                        ("rank", "--format", "json"), ("export",)):
+                        ("rank", "--format", "json"), ("export",), *(
+                            (command, "--format", form) for form in ("text", "json")
+                            for command in ("due", "round", "adjust"))):
             self.assertIn("contact, not tightness",
                           " ".join(self.good(*command, *AS_OF, BARGE).split()))
+        self.write("small.xml", SMALL)
+        self.write("log.xml", log(tested("D1", "2019-01-31", "pass")))
+        for form in ("text", "json"):
+            for command in (("history", *AS_OF, "small.xml", "D1"),
+                            ("record", "log.xml", "D1", "pass", "--date", "2020-01-31", "--again")):
+                self.assertIn("contact, not tightness",
+                              " ".join(self.good(*command, "--format", form).split()))
         for flooding in ((), ("--flooded", self.every_space(BARGE)), ("--all-breaches",)):
             for form in ("text", "json"):
                 text = self.good("float", *flooding, "--format", form, *AS_OF, BARGE)
                 text = " ".join(text.split())
                 for words in ("no wind and no waves", "nothing shifting", "licensed practice"):
                     self.assertIn(words, text)
+
+
+@unittest.skipUnless(shutil.which("bash"), "bash is not installed")
+class Completion(Case):
+    """What bash offers is what the command takes, and ids are those of the file."""
+
+    SCRIPT = """source "$1"; shift
+    COMP_WORDS=("$@") COMP_CWORD=$(($# - 1)) COMP_LINE="$*" COMP_POINT=${#COMP_LINE}
+    _coaming 2>/dev/null; printf '%s\\n' "${COMPREPLY[@]}" """
+
+    def offered(self, *words):
+        done = subprocess.run(["bash", "--norc", "-c", self.SCRIPT, "bash", str(
+            ROOT / "src/cli/completion/coaming.bash"), "coaming", *words], cwd=self.folder,
+            capture_output=True, encoding="utf-8", timeout=60, check=False)
+        self.assertEqual((done.returncode, done.stderr), (0, ""), words)
+        return done.stdout.split()
+
+    def test_every_command_is_offered(self):
+        self.assertEqual(self.offered("help", ""), list(COMMANDS))
+        self.assertLessEqual(set(COMMANDS), set(self.offered("")))
+        self.assertEqual(self.offered("rec"), ["record"])
+
+    def test_the_options_offered_are_those_that_the_command_takes(self):
+        for command in COMMANDS:
+            taken = re.findall(r"(?m)^  (--[a-z-]+)(=?)", self.good("help", command))
+            self.assertEqual(sorted(self.offered(command, "--")),
+                             sorted(f"{name}{value}" for name, value in taken), command)
+
+    def test_the_formats_offered_are_those_that_the_command_writes(self):
+        for command in COMMANDS:
+            offered = self.offered(command, "--format", "")
+            self.assertTrue(offered)
+            for word in ("text", "json", "csv", "ical"):
+                done = self.run_it(command, f"--format={word}")
+                self.assertEqual("is missing" in done.stderr.decode(), word in offered,
+                                 (command, word))
+
+    def test_words_of_record_are_those_that_it_knows(self):
+        self.write("log.xml", log(tested("D1", "2019-01-31", "pass")))
+        words = self.offered("record", "log.xml", "D1", "")
+        self.assertEqual(len(words), len(set(words)))
+        for word in words:
+            done = self.run_it("record", "log.xml", "D1", "fail", word, "--date", "2020-01-31")
+            self.assertEqual(done.returncode, DONE, (word, done.stderr))
+        for option in ("method", "result", "repair"):
+            for word in self.offered("record", "log.xml", f"--{option}", ""):
+                self.assertIn(word, words)
+
+    def test_closures_come_from_the_file(self):
+        self.ship()
+        self.write("log.xml", log(tested("D1", "2019-01-31", "pass"),
+                                  tested("Z9", "2019-01-31", "fail"),
+                                  '<repair closure="A2" date="2019-01-31" action="dogs"/>',
+                                  tested("D1", "2019-02-01", "pass")))
+        for command in ("expose", "round", "adjust", "history"):
+            self.assertEqual(self.offered(command, "ship.xml", ""), ["D1", "H1"], command)
+            self.assertEqual(self.offered(command, "ship.xml", "H"), ["H1"], command)
+        self.assertEqual(self.offered("adjust", "ship.xml", "D1", ""), ["D1", "H1"])
+        self.assertEqual(self.offered("history", "ship.xml", "D1", ""), [])
+        for command in ("rank", "due", "check"):
+            self.assertEqual(self.offered(command, "ship.xml", ""), [], command)
+        self.assertEqual(self.offered("record", "log.xml", ""), ["A2", "D1", "Z9"])
+        for beside in (("--ship", "ship.xml"), ("--ship=ship.xml",), ("--ship", "=", "ship.xml")):
+            self.assertEqual(self.offered("record", *beside, "new.xml", ""), ["D1", "H1"], beside)
+            self.assertEqual(self.offered("record", "log.xml", *beside, ""), ["D1", "H1"], beside)
+        self.assertEqual(self.offered("record", "nowhere.xml", ""), [])
+        self.assertEqual(self.offered("round", "ship.xml", "--start", ""),
+                         ["weather", "fore", "mid", "aft"])
 
 
 if __name__ == "__main__":

@@ -33,23 +33,28 @@ import oracle_networkx  # noqa: E402
 COAMING = os.environ["COAMING"]
 ROOT = Path(os.environ["COAMING_ROOT"])
 EXAMPLES = ROOT / "examples"
-COMMANDS = ("check", "expose", "rank", "export", "float")
+COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
+            "history")
 AS_OF = ("--as-of", "2026-11-10")
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 
 # Numbers that may be negative: positions, heights of the water, and how she floats.
 SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "outline", "offsets", "draught",
-          "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height"}
+          "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height", "late",
+          "trend_per_year"}
 # The numbers of a floating position: all null if she does not stay afloat.
 FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
             "flooded_volume"}
 ANSWERS = ("as_built", "as_tested", "untested_leak")
 BARGE_SPACES = ("after-peak", "machinery", "hold-aft", "hold-fwd", "fore-peak")
-COUNTS = {"spaces", "rank", "dog_count", "line"}
-DATES = {"as_of", "tested", "date", "gasket_fitted"}
+COUNTS = {"spaces", "rank", "dog_count", "line", "days", "late", "stop", "adjustments", "prints",
+          "failures", "repairs", "log_entries", "skipped", "of_unknown_size"}
+DATES = {"as_of", "tested", "date", "gasket_fitted", "last", "due", "renewed", "since", "undone",
+         "of_date"}
 WORDS = {"format", "level", "measure", "hazard", "kind", "rating", "lies", "method", "result",
-         "action", "severity", "note", "event", "worst_hazard"}
+         "action", "severity", "note", "event", "worst_hazard", "reason", "basis", "advice", "side",
+         "corner", "entry", "of"}
 WRONG_DATES = ("2026-02-30", "2026-04-31", "2026-13-01", "2026-00-10", "2026-1-1", "1899-12-31",
                "10.11.2026", "never", "", "2026-11-10T00:00:00")
 
@@ -100,6 +105,61 @@ FULL_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="All of it">
 </test-log>
 """
 
+# Rounds of tests: due by each kind of interval, prints of each kind, entries taken back. It lies
+# years back, for the clock of no machine may stand before an entry that is recorded.
+TESTED_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Tested">
+  <ship length="40" beam="6" depth="5" draft="2" kg="1.5"/>
+  <interval kind="hatch" method="hose" days="30" minutes="12.5"/>
+  <space id="a" name="A" shell="yes"><box x="0 10" y="-3 3" z="0 4"/></space>
+  <space id="b" name="B"><box x="10 20" y="-3 3" z="0 4"/></space>
+  <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
+  <space id="d" name="D"><box x="30 40" y="-3 3" z="0 4"/></space>
+  <closure id="D1" kind="door" between="a b" rating="watertight">
+    <clear x="10" y="0" z="0.5" width="1" height="2" lies="transverse"/>
+    <gasket fitted="2015-03-01" section="P 20" joints="2.5"/><dogs count="6"/>
+    <test date="2016-01-10" method="chalk" result="pass"/>
+    <test date="2017-01-10" method="chalk" result="fail" by="AB" note="lower edge">
+      <gap at="0.2" length="0.2"/></test>
+    <test date="2018-01-10" method="chalk" result="pass"/>
+    <test date="2019-01-10" method="chalk" result="fail">
+      <gap at="0.2" length="0.2"/><gap at="0.95" length="0.1"/><gap at="2.45" length="0.1"/>
+      <gap at="3.2" length="0.1" seen="damage"/><gap at="3.5" length="0.2" seen="paint"/>
+      <gap at="4.1" length="1.8"/></test>
+  </closure>
+  <closure id="D2" kind="door" between="b c" rating="watertight"/>
+  <closure id="D3" kind="door" between="c d" rating="watertight">
+    <gasket section="P 20"/>
+    <test date="2019-01-10" method="chalk" result="fail"><gap at="1" length="0.2" seen="damage"/>
+    </test></closure>
+  <closure id="D4" kind="door" between="b c" rating="airtight">
+    <clear x="20" y="2" z="0.5" width="1" height="2" lies="transverse"/>
+    <gasket fitted="2015-03-01"/>
+    <test date="2018-02-01" method="chalk" result="fail"><gap at="0.4" length="0.2"/></test>
+  </closure>
+  <closure id="H1" kind="hatch" between="a weather" rating="weathertight">
+    <clear x="5" y="0" z="4" width="1" height="1" lies="deck"/>
+    <test date="2019-12-20" method="hose" result="pass"/></closure>
+  <closure id="M1" kind="manhole" between="c weather" rating="watertight">
+    <clear x="25" y="0" z="4" width="0.5" height="0.5" lies="deck"/>
+    <test date="2019-06-01" method="air" result="fail"/></closure>
+  <closure id="V1" kind="valve" between="a sea" rating="watertight">
+    <clear x="5" y="-3" z="0.5" width="0.1" height="0.1" lies="longitudinal"/>
+    <test date="2019-12-30" method="visual" result="pass"/></closure>
+</arrangement>
+"""
+TESTED_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="Tested">
+  <repair closure="V1" date="2019-12-31" action="replaced" by="CD" note="dressed"/>
+  <repair closure="D4" date="2018-02-02" action="gasket"/>
+  <repair closure="D4" date="2018-03-02" action="dogs"/>
+  <repair closure="D4" date="2018-04-02" action="dogs"/>
+  <test closure="D4" date="2019-10-02" method="chalk" result="fail"><gap at="0.4" length="0.2"/>
+  </test>
+  <test closure="D1" date="2019-02-01" method="chalk" result="pass" by="AB" note="lower edge"/>
+  <undo closure="D1" date="2019-02-02" of="test" of-date="2019-02-01" note="another door"/>
+</test-log>
+"""
+TESTED_DAY = ("--as-of", "2020-01-02")
+
 
 def load_schemas():
     texts = {c: (ROOT / f"src/present/schema/{c}.schema.json").read_text("utf-8") for c in COMMANDS}
@@ -111,7 +171,7 @@ STORE = {schema["$id"]: schema for schema in SCHEMAS.values()}
 
 
 def no_network(uri):
-    raise AssertionError(f"a schema refers to {uri}, which is none of the five")
+    raise AssertionError(f"a schema refers to {uri}, which is none of those here")
 
 
 def validator(command):
@@ -125,10 +185,11 @@ VALIDATORS = {command: validator(command) for command in COMMANDS}
 
 
 def run(command, *arguments, status=0):
-    """The text that a command writes as JSON."""
-    done = subprocess.run([COAMING, command, "--format", "json", *AS_OF, *arguments],
+    """The text that a command writes as JSON; due may say by its status that a test is overdue."""
+    day = () if command == "record" else AS_OF
+    done = subprocess.run([COAMING, command, "--format", "json", *day, *arguments],
                           capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL)
-    if done.returncode != status:
+    if done.returncode not in (status, 1 if command == "due" else status):
         raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
                              f"{done.stderr[-300:]!r}")
     return done.stdout.decode("utf-8")
@@ -167,7 +228,7 @@ def objects(value, path=()):
 def optional(keys):
     """Those of an object's keys that are not in every such object: why a row is empty, that she
     does not stay afloat, frames, and what only a ship afloat has."""
-    if "closure" in keys:
+    if "closure" in keys and "entry" not in keys:
         return keys & {"note", "afloat"}
     return keys & ({"frames"} if "hull" in keys else
                    {"range", "greatest_arm"} if "flooded" in keys else set())
@@ -198,12 +259,19 @@ class Folder(unittest.TestCase):
         cls.folder = Path(temporary.name)
         cls.ship = cls.write("full.xml", FULL_SHIP)
         cls.log = ("--log", cls.write("full-log.xml", FULL_LOG))
+        cls.tested = (*TESTED_DAY, "--log", cls.write("tested-log.xml", TESTED_LOG),
+                      cls.write("tested.xml", TESTED_SHIP))
 
     @classmethod
     def write(cls, name, text):
         path = cls.folder / name
         path.write_text(text, "utf-8")
         return str(path)
+
+    @classmethod
+    def recorded(cls, name, *words, log=TESTED_LOG):
+        """The words of a command that records into a log of its own."""
+        return (cls.write(f"record-{name}.xml", log), "--date", "2020-01-02", *words)
 
     def holds(self, command, *arguments, status=0):
         document = read(run(command, *arguments, status=status))
@@ -359,12 +427,86 @@ class Documents(Folder):
         for measure in ("freeboard", "gm"):
             self.holds("export", "--level", "equilibrium", "--measure", measure, BARGE)
 
+    def test_due_is_valid_for_every_reason_and_basis(self):
+        tests = self.holds("due", "--all", *self.tested)["tests"]
+        self.assertEqual({row["reason"] for row in tests},
+                         {"interval", "never", "failed", "repaired"})
+        self.assertEqual({row["basis"] for row in tests},
+                         {"arrangement", "SOLAS II-1/21", "assumption", "retest"})
+        self.assertEqual({row["overdue"] for row in tests}, {True, False})
+        self.assertEqual({row["minutes_assumed"] for row in tests}, {True, False})
+        for arguments in ((), ("--within", "0"), ("--all",)):
+            self.holds("due", *arguments, BARGE)
+            self.holds("due", *arguments, *DEMO_LOG, DEMO)
+        self.holds("due", "--as-of", "1999-01-01", BARGE)
+
+    def test_due_by_consequence_is_valid_for_all_measures(self):
+        for measure in ("worth", "volume", "people", "spaces", "freeboard", "gm"):
+            for ship in ((BARGE,), self.tested):
+                document = self.holds("due", "--by-consequence", "--measure", measure, *ship)
+                self.assertTrue(all(is_number(row["urgency"]) for row in document["tests"]))
+
+    def test_round_is_valid_with_stops_that_cannot_be_reached(self):
+        document = self.holds("round", *self.tested)
+        self.assertEqual({row["advice"] for row in document["stops"]} - {"none"},
+                         {"clean", "gasket", "chalk", "retest", "knife-edge"})
+        self.assertTrue(document["parts"]["gaskets"])
+        for arguments in ((*DEMO_LOG, DEMO), (BARGE,), ("--inside", *DEMO_LOG, DEMO),
+                          ("--top", "5", "--by-consequence", *DEMO_LOG, DEMO),
+                          ("--within", "90", "--start", "machinery", BARGE), (BARGE, "M2", "D2")):
+            self.assertTrue(self.holds("round", *arguments)["stops"])
+        self.assertTrue(self.holds("round", "--inside", BARGE, "M2", "D1")["unreached"])
+        none = self.holds("round", "--as-of", "2026-05-13", self.write(
+            "no-closures.xml", TESTED_SHIP[:TESTED_SHIP.index("  <closure")] + "</arrangement>"))
+        self.assertEqual(none["stops"], [])
+
+    def test_adjust_is_valid_for_every_advice(self):
+        document = self.holds("adjust", *self.tested)
+        gaps = [gap for row in document["closures"] for gap in row["gaps"]]
+        self.assertEqual({gap["advice"] for gap in gaps},
+                         {"clean", "gasket", "joint", "side", "corner", "dogs"})
+        self.assertIn(None, [row["run"] for row in document["closures"]])
+        self.assertLessEqual({"knife-edge", "retest", "chalk"},
+                             {row["advice"] for row in document["closures"]})
+        named = self.holds("adjust", *self.tested, "H1", "D2")["closures"]
+        self.assertEqual([row["advice"] for row in named], ["none", "none"])
+        for arguments in ((BARGE,), (*DEMO_LOG, DEMO), ("--as-of", "1999-01-01", BARGE)):
+            self.holds("adjust", *arguments)
+
+    def test_history_is_valid(self):
+        document = self.holds("history", *self.tested, "D1")
+        self.assertEqual(document["failures"], 2)
+        self.assertTrue(is_number(document["trend_per_year"]))
+        self.assertIn("2019-02-02", [row["undone"] for row in document["events"]])
+        for closure in ("D2", "D3", "D4", "H1", "M1", "V1"):
+            self.holds("history", *self.tested, closure)
+        for closure in ("D1", "D4", "D9", "D25", "V13", "H7", "M7"):
+            self.holds("history", *DEMO_LOG, DEMO, closure)
+
+    def test_record_is_valid_for_every_sort_of_entry(self):
+        words = ("D1", "hose", "fail", "1.5:0.25:joint", "2:1e-3", "gasket", "pass", "undo")
+        document = self.holds("record", *self.recorded("words", *words))
+        self.assertEqual([row["entry"] for row in document["recorded"]],
+                         ["test", "repair", "test", "undo"])
+        self.assertIsNone(document["as_of"])
+        sheet = self.write("sheet.csv", "closure,result,gaps,action,retest,by,note\n"
+                                        "D1,fail,0.1:0.2 0.5:0.1:paint,dogs,pass,AB,lower edge\n"
+                                        "M1,,,,,,\nH1,pass,,,,,\n")
+        document = self.holds("record", *self.recorded("sheet", "--sheet", sheet, "--ship",
+                                                       self.tested[-1]))
+        self.assertEqual((document["skipped"], len(document["recorded"])), (1, 4))
+        self.assertEqual(document["log_entries"], 11)
+        self.assertIsNotNone(document["as_of"])
+
     def test_a_ship_without_closures_is_valid(self):
         ship = self.write("bare.xml", """<arrangement xmlns="urn:coaming:arrangement:1" name="Bare">
             <ship length="9" beam="3" depth="2" draft="1"/>
             <space id="a" name="A"><box x="0 9" y="-1 1" z="0 2"/></space></arrangement>""")
         self.assertEqual(self.holds("expose", "--all", ship)["results"], [])
         self.assertEqual(self.holds("rank", ship)["closures"], [])
+        self.assertEqual(self.holds("due", ship)["tests"], [])
+        self.assertEqual(self.holds("round", ship)["stops"], [])
+        self.assertEqual(self.holds("adjust", ship)["closures"], [])
         for command in ("check", "export"):
             self.holds(command, ship)
 
@@ -394,6 +536,9 @@ class Documents(Folder):
                 self.holds("rank", *asked, "--measure", ("worth", "people")[index % 2], str(ship))
                 self.holds("export", *asked, str(ship))
                 self.holds("float", "--all-breaches", *logged, *condition, str(ship))
+                self.holds("due", "--all", *logged, str(ship))
+                self.holds("round", *logged, str(ship))
+                self.holds("adjust", *logged, str(ship))
         self.assertGreater(rows, 200)
 
 
@@ -414,6 +559,14 @@ class Spoilt(Folder):
             "float breaches": read(run("float", "--all-breaches", BARGE)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
             "rank settled": read(run("rank", "--level", "equilibrium", BARGE)),
+            "due": read(run("due", "--all", *cls.tested)),
+            "round": read(run("round", *cls.tested)),
+            "adjust": read(run("adjust", *cls.tested)),
+            "history": read(run("history", *cls.tested, "D1")),
+            "history repaired": read(run("history", *cls.tested, "V1")),
+            "record": read(run("record", *cls.recorded(
+                "spoilt", "D1", "fail", "1.5:0.25:joint", "gasket", "undo", "--by", "AB", "--note",
+                "lower edge"))),
         }
 
     def samples(self):
@@ -491,12 +644,13 @@ class Spoilt(Folder):
 
     def test_an_unknown_word_is_refused(self):
         def wanted(key, value):
-            remark = key == "note" and value in ("lower edge", "dressed")
+            remark = key == "note" and value in ("lower edge", "dressed", "another door")
             return key in WORDS and isinstance(value, str) and not remark
         self.refuses(wanted, ["other", ""], 60)
 
     def test_an_id_with_a_blank_is_refused(self):
-        self.refuses(lambda key, value: key in ("id", "closure", "source", "deck") and value,
+        self.refuses(lambda key, value: key in ("id", "closure", "source", "deck", "from",
+                                                "start") and value,
                      ["two words", "a,b", ""], 30)
 
     def test_a_corner_of_three_numbers_is_refused(self):
@@ -517,6 +671,98 @@ class Spoilt(Folder):
         self.assertTrue(self.spoil("check", check, (), lambda d: d["faults"].append(error)))
         self.assertTrue(self.spoil("check", check, (), lambda d: d.update(ok=False)))
 
+    def row(self, name, rows, **wanted):
+        """The path of the first row that has these values."""
+        for index, row in enumerate(self.documents[name][rows]):
+            if all(row[key] == value for key, value in wanted.items()):
+                return rows, index
+        raise AssertionError(f"{name} has no row with {wanted}")
+
+    def refused(self, *cases):
+        """Each case: the name of a document, the path of an object, what is made wrong in it."""
+        for name, path, change in cases:
+            with self.subTest(document=name, path=path, change=change):
+                self.assertTrue(self.spoil(name.split()[0], self.documents[name], path,
+                                           lambda item: item.update(change)))
+
+    def test_tests_that_are_due_for_no_reason_or_another_are_refused(self):
+        never = self.row("due", "tests", reason="never")
+        weekly = self.row("due", "tests", basis="SOLAS II-1/21", reason="interval")
+        failed = self.row("due", "tests", reason="failed")
+        left = self.row("due", "tests", overdue=False)
+        self.refused(
+            *(("due", never, change) for change in (
+                {"due": "2019-01-01"}, {"last": "2019-01-01"}, {"late": 3}, {"overdue": False},
+                {"reason": "interval"}, {"basis": "retest"}, {"days": None})),
+            *(("due", weekly, change) for change in (
+                {"days": 8}, {"method": "chalk"}, {"last": None}, {"due": None}, {"days": 0},
+                {"reason": "failed"})),
+            *(("due", failed, change) for change in (
+                {"days": 7}, {"basis": "assumption"}, {"late": -1}, {"last": None})),
+            ("due", left, {"overdue": True}), ("due", left, {"late": 1}),
+            ("due", weekly, {"overdue": False}), ("due", weekly, {"consequence": 1}),
+            ("due", weekly, {"urgency": 1}), ("due", weekly, {"consequence": 1, "urgency": 1}))
+
+    def test_stops_and_parts_that_contradict_themselves_are_refused(self):
+        untested = self.row("round", "stops", result="untested")
+        test = next(path for path, item in objects(self.documents["round"])
+                    if item.get("reason") == "never")
+        self.refused(("round", untested, {"advice": "dogs"}), ("round", untested, {"stop": 0}),
+                     ("round", untested, {"through": ["two words"]}),
+                     ("round", test, {"due": "2019-01-01"}), ("round", test, {"overdue": False}),
+                     ("round", (), {"unreached": ["D1", "D1"]}), ("round", (), {"start": None}),
+                     ("round", ("parts", "gaskets", 0), {"closures": 0}),
+                     ("round", ("parts", "gaskets", 0), {"section": ""}),
+                     ("round", ("parts",), {"dogs": 1.5}))
+
+    def test_prints_that_contradict_themselves_are_refused(self):
+        whole = self.row("adjust", "closures", closure="D1")
+        renewed = self.row("adjust", "closures", advice="knife-edge")
+        sizeless = self.row("adjust", "closures", run=None)
+        chalk = self.row("adjust", "closures", advice="chalk")
+        gaps = {gap["advice"]: (*whole, "gaps", index) for index, gap in
+                enumerate(self.documents["adjust"]["closures"][whole[1]]["gaps"])}
+        self.assertEqual(len(gaps), 6)
+        self.refused(
+            ("adjust", whole, {"printed": None}), ("adjust", whole, {"printed": 1.01}),
+            ("adjust", whole, {"gaps": []}), ("adjust", whole, {"run": 0}),
+            ("adjust", whole, {"advice": "none"}), ("adjust", whole, {"advice": "dogs"}),
+            ("adjust", whole, {"result": "untested"}), ("adjust", whole, {"tested": None}),
+            ("adjust", renewed, {"renewed": None}), ("adjust", renewed, {"adjustments": 1}),
+            ("adjust", sizeless, {"printed": 0.5}), ("adjust", chalk, {"result": "pass"}),
+            ("adjust", chalk, {"longest": 0.1}), ("adjust", chalk, {"advice": "none"}),
+            ("adjust", gaps["corner"], {"corner": None}), ("adjust", gaps["side"], {"side": None}),
+            ("adjust", gaps["dogs"], {"corner": "top-free"}),
+            ("adjust", gaps["dogs"], {"dogs": [1, 1]}), ("adjust", gaps["dogs"], {"dogs": [0]}),
+            ("adjust", gaps["dogs"], {"source": "common practice, no source"}),
+            ("adjust", gaps["clean"], {"dogs": [1]}), ("adjust", gaps["joint"], {"side": "top"}))
+
+    def test_a_history_that_contradicts_itself_is_refused(self):
+        test = self.row("history", "events", failure=True)
+        undone = self.row("history", "events", undone="2019-02-02")
+        repair = self.row("history repaired", "events", event="repair")
+        self.refused(
+            ("history", (), {"failures": 1}), ("history", (), {"days_between_failures": None}),
+            ("history", (), {"prints": 2}), ("history", (), {"prints": 0, "trend_per_year": None}),
+            ("history", (), {"since": None}), ("history", test, {"result": "pass"}),
+            ("history", test, {"undone": "2019-02-02"}), ("history", test, {"event": "repair"}),
+            ("history", undone, {"failure": True}), ("history", test, {"action": "dogs"}),
+            ("history repaired", repair, {"gaps": 1}), ("history repaired", repair, {"printed": 1}),
+            ("history repaired", repair, {"result": "pass"}), ("history", test, {"by": ""}),
+            ("history repaired", repair, {"event": "test"}))
+
+    def test_entries_that_contradict_themselves_are_refused(self):
+        test, repair, undo = (self.row("record", "recorded", entry=sort) for sort in (
+            "test", "repair", "undo"))
+        self.refused(
+            ("record", (), {"recorded": []}), ("record", (), {"log_entries": 0}),
+            *(("record", test, {"gaps": gaps}) for gaps in (
+                "", "1:", ":1", "1", "-1:2", "1:2:rust", "1:2,3:4", "1:2  3:4", "1:2 ")),
+            ("record", test, {"result": None}), ("record", test, {"action": "dogs"}),
+            ("record", test, {"of": "test"}), ("record", repair, {"gaps": "1:2"}),
+            ("record", repair, {"action": None}), ("record", repair, {"result": "pass"}),
+            ("record", undo, {"of": None}), ("record", undo, {"of_date": None}),
+            ("record", undo, {"action": "dogs"}))
 
     def positions(self):
         """(document, path, afloat) of floating positions: of one, and of cases of all breaches."""
@@ -644,6 +890,9 @@ class Numbers(Folder):
         for command, arguments in (("export", (*DEMO_LOG, DEMO)), ("export", (BARGE,)),
                                    ("rank", ("--measure", "volume", DEMO)),
                                    ("rank", ("--measure", "gm", BARGE)),
+                                   ("due", ("--all", "--by-consequence", *DEMO_LOG, DEMO)),
+                                   ("round", (*DEMO_LOG, DEMO)), ("adjust", (*DEMO_LOG, DEMO)),
+                                   ("history", (*DEMO_LOG, DEMO, "D9")),
                                    ("float", ("--flooded", "engine,motor", DEMO)),
                                    ("float", ("--all-breaches", BARGE)),
                                    ("expose", ("--all", "--level", "full", DEMO))):

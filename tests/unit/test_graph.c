@@ -295,6 +295,27 @@ START_TEST(cuts_that_cannot_be_exact_are_refused)
 }
 END_TEST
 
+START_TEST(a_shortest_way_takes_no_wrong_length)
+{
+    static const int ends[] = {0, 1, 1, 2, 0, 2, 3, 3};
+    double weight[] = {1, 1, 3, 0}, bad[] = {1, NAN, 3, 0}, endless[] = {1, INFINITY, 3, 0};
+    int edges[3];
+    size_t count = 9;
+    graph *g = make(4, 4, ends, false);
+    ck_assert_int_eq(graph_way(g, weight, 0, 2, edges, &count, NULL), COAMING_OK);
+    ck_assert_uint_eq(count, 2);
+    ck_assert(edges[0] == 0 && edges[1] == 1);
+    ck_assert_int_eq(graph_way(g, weight, 0, 3, edges, &count, NULL), COAMING_OK);
+    ck_assert_uint_eq(count, 0);
+    ck_assert_int_eq(graph_way(g, bad, 0, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, endless, 0, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, weight, -5000000, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, weight, 0, 4, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_left_over(), 0);
+    graph_free(g);
+}
+END_TEST
+
 START_TEST(an_edge_to_nowhere_is_refused)
 {
     static const int ends[] = {0, 3};
@@ -334,6 +355,7 @@ int main(void)
     tcase_add_test(all, the_network_of_Cormen_and_others_carries_23);
     tcase_add_test(all, karate_club_carries_ten_between_its_leaders);
     tcase_add_loop_test(all, least_cuts_agree_with_brute_force, 0, 3000);
+    tcase_add_test(all, a_shortest_way_takes_no_wrong_length);
     tcase_add_test(all, cuts_that_cannot_be_exact_are_refused);
     suite_add_tcase(suite, all);
     return run_suite(suite);

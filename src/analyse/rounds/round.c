@@ -6,6 +6,9 @@
 #include "analyse/rounds/walk.h"
 #include "base/error.h"
 
+/* Far beyond any use, but far from where sums overflow. */
+static const double SLOWEST = 1e-3, FASTEST = 1e3, LONGEST = 1e6;
+
 struct coaming_round {
     arena memory;
     coaming_round_stop *stops; /* the last is the way home */
@@ -28,6 +31,12 @@ void coaming_round_free(coaming_round *round)
     memory_free(round);
 }
 
+/* Also false for what is no number. */
+static bool within(double value, double least, double most)
+{
+    return value >= least && value <= most;
+}
+
 static coaming_status check_options(const coaming_ship *ship, const coaming_round_options *o,
                                     coaming_error *error)
 {
@@ -35,10 +44,12 @@ static coaming_status check_options(const coaming_ship *ship, const coaming_roun
         o->start == COAMING_WEATHER || (o->start >= 0 && (size_t)o->start < ship->space_count);
     if (!place)
         return error_set(error, COAMING_USAGE, "a round starts in a space or on the open deck");
-    if (!isfinite(o->pace) || !isfinite(o->climb) || o->pace <= 0 || o->climb <= 0)
-        return error_set(error, COAMING_USAGE, "both paces must be greater than 0");
-    if (!isfinite(o->door) || o->door < 0)
-        return error_set(error, COAMING_USAGE, "the time at a door must be 0 or more");
+    if (!within(o->pace, SLOWEST, FASTEST) || !within(o->climb, SLOWEST, FASTEST))
+        return error_set(error, COAMING_USAGE, "a pace must be from %g to %g m/s", SLOWEST,
+                         FASTEST);
+    if (!within(o->door, 0, LONGEST))
+        return error_set(error, COAMING_USAGE, "the time at a door must be from 0 to %g s",
+                         LONGEST);
     return COAMING_OK;
 }
 
@@ -67,8 +78,7 @@ static coaming_status check_closures(const coaming_ship *ship, const int *closur
 }
 
 /* Leg after leg in the order of the tour, and home. */
-static coaming_status walk_tour(coaming_round *r, const walk *w, const int *order,
-                                coaming_error *error)
+static coaming_status walk_tour(coaming_round *r, walk *w, const int *order, coaming_error *error)
 {
     size_t n = walk_points(w);
     r->stops = arena_new(&r->memory, n, sizeof *r->stops);
@@ -98,16 +108,16 @@ static coaming_status keep_unreached(coaming_round *r, const walk *w, coaming_er
     return COAMING_OK;
 }
 
-static coaming_status work(coaming_round *r, const walk *w, coaming_error *error)
+static coaming_status work(coaming_round *r, walk *w, coaming_error *error)
 {
     size_t n = walk_points(w);
     double *seconds = memory_new(n * n, sizeof *seconds);
     int *order = memory_new(n, sizeof *order);
     coaming_status status = seconds && order ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK)
-        status = walk_table(w, seconds, error);
-    if (status == COAMING_OK)
+    if (status == COAMING_OK) {
+        walk_table(w, seconds);
         status = tour_find(seconds, n, order, error);
+    }
     if (status == COAMING_OK)
         status = tour_bound(seconds, n, tour_length(seconds, n, order), &r->bound, error);
     if (status == COAMING_OK)

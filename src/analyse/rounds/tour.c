@@ -9,7 +9,8 @@
 #include "base/memory.h"
 
 enum {
-    NEAR = 60,      /* others that a move looks at, nearest first; most looks end far sooner */
+    NEAR = 100,     /* others that a move looks at, nearest first; most looks end far sooner */
+    OF_A_HEAP = 5,  /* of these, how many in one place */
     LONGEST_RUN = 3 /* that an Or-opt move takes along */
 };
 enum { LONGEST_SWAP = 50 }; /* of the runs that a restart puts in opposite order */
@@ -19,13 +20,14 @@ typedef struct {
     size_t size;
     int n, near_count;            /* n: the same as size */
     int *order, *place;           /* number at a position, position of a number */
-    int *kept_order, *kept_place; /* of the best tour so far */
-    int *near;                    /* near_count others of each number */
-    int *queue;                   /* a ring of numbers whose surroundings have changed */
+    int *kept_order, *kept_place; /* of the tour in hand, to go back to */
+    int *best_order;
+    int *near;  /* near_count others of each number */
+    int *queue; /* a ring of numbers whose surroundings have changed */
     bool *queued;
     int queue_first, queue_count;
     double least;  /* less than this is no gain, but rounding */
-    double change; /* of the length since the tour was kept */
+    double change; /* of the length of the tour in hand */
     uint64_t seed;
 } tour;
 
@@ -219,18 +221,9 @@ static void double_bridge(tour *t)
     look_at_all(t, 8, end);
 }
 
-static void keep(tour *t)
+static void copy(const tour *t, int *to, const int *from)
 {
-    memcpy(t->kept_order, t->order, t->size * sizeof *t->order);
-    memcpy(t->kept_place, t->place, t->size * sizeof *t->place);
-    t->change = 0;
-}
-
-static void go_back(tour *t)
-{
-    memcpy(t->order, t->kept_order, t->size * sizeof *t->order);
-    memcpy(t->place, t->kept_place, t->size * sizeof *t->place);
-    t->change = 0;
+    memcpy(to, from, t->size * sizeof *to);
 }
 
 typedef struct {
@@ -244,6 +237,23 @@ static int nearer(const void *left, const void *right)
     return a->d != b->d ? (a->d > b->d) - (a->d < b->d) : a->number - b->number;
 }
 
+/* The nearest of all others, sorted. Of a heap in one place only a few are listed as long as there
+ * are enough elsewhere: a list that holds nothing but one's own heap leads nowhere. */
+static void list_near(const tour *t, const neighbour *others, int *near)
+{
+    int listed = 0, alike = 0, spare = t->n - 1 - t->near_count;
+    for (int k = 0; listed < t->near_count; k++) {
+        int b = others[k].number;
+        bool same =
+            k > 0 && others[k].d == others[k - 1].d && between(t, b, others[k - 1].number) == 0;
+        alike = same ? alike + 1 : 1;
+        if (alike > OF_A_HEAP && spare > 0)
+            spare--;
+        else
+            near[listed++] = b;
+    }
+}
+
 static bool find_near(tour *t)
 {
     neighbour *others = memory_new(t->size, sizeof *others);
@@ -255,8 +265,7 @@ static bool find_near(tour *t)
             if (b != a)
                 others[count++] = (neighbour){between(t, a, b), b};
         qsort(others, (size_t)count, sizeof *others, nearer);
-        for (int k = 0; k < t->near_count; k++)
-            t->near[(size_t)a * (size_t)t->near_count + (size_t)k] = others[k].number;
+        list_near(t, others, t->near + (size_t)a * (size_t)t->near_count);
     }
     memory_free(others);
     return true;
@@ -268,6 +277,7 @@ static void tour_clear(tour *t)
     memory_free(t->place);
     memory_free(t->kept_order);
     memory_free(t->kept_place);
+    memory_free(t->best_order);
     memory_free(t->near);
     memory_free(t->queue);
     memory_free(t->queued);
@@ -280,11 +290,12 @@ static bool tour_make(tour *t, const double *d, size_t n)
     t->place = memory_new(n, sizeof *t->place);
     t->kept_order = memory_new(n, sizeof *t->kept_order);
     t->kept_place = memory_new(n, sizeof *t->kept_place);
+    t->best_order = memory_new(n, sizeof *t->best_order);
     t->near = memory_new(n * (size_t)t->near_count, sizeof *t->near);
     t->queue = memory_new(n, sizeof *t->queue);
     t->queued = memory_new(n, sizeof *t->queued);
-    if (!t->order || !t->place || !t->kept_order || !t->kept_place || !t->near || !t->queue ||
-        !t->queued || !find_near(t))
+    if (!t->order || !t->place || !t->kept_order || !t->kept_place || !t->best_order || !t->near ||
+        !t->queue || !t->queued || !find_near(t))
         return false;
     double most = 0;
     for (size_t i = 0; i < n * n; i++)
@@ -293,12 +304,44 @@ static bool tour_make(tour *t, const double *d, size_t n)
     return true;
 }
 
-/* Trials after the first descent: enough for the best order of a few stops, and bounded for many.
- */
+/* Trials after the first descent; more were seen to help little. */
 static long trials(int n)
 {
-    long wanted = 500L * n;
-    return wanted < 400000 ? wanted : 400000;
+    return 500 + 50L * n;
+}
+
+/*
+ * Trials from the tour in hand. One that ends worse is kept with a chance that falls with what it
+ * loses, against a share of the mean leg that goes to nothing (Kirkpatrick, Gelatt and Vecchi,
+ * "Optimization by simulated annealing", Science 220, 1983): where many orders are alike, going
+ * only down gets nowhere.
+ */
+static void try_again(tour *t)
+{
+    const double share = 0.6;
+    double length = tour_length(t->d, t->size, t->order), best = length;
+    double warm = share * length / t->n;
+    long all = trials(t->n);
+    copy(t, t->kept_order, t->order);
+    copy(t, t->kept_place, t->place);
+    for (long left = all; left > 0; left--) {
+        t->change = 0;
+        double_bridge(t);
+        improve(t);
+        double chance = (1 + below(t, 1 << 20)) / (double)(1 << 20);
+        if (t->change > -log(chance) * warm * (double)left / (double)all) {
+            copy(t, t->order, t->kept_order);
+            copy(t, t->place, t->kept_place);
+            continue;
+        }
+        length += t->change;
+        copy(t, t->kept_order, t->order);
+        copy(t, t->kept_place, t->place);
+        if (length < best - t->least) {
+            best = length;
+            copy(t, t->best_order, t->order);
+        }
+    }
 }
 
 static void search(tour *t)
@@ -312,15 +355,12 @@ static void search(tour *t)
     if (t->n < 4)
         return;
     improve(t);
-    keep(t);
-    for (long i = t->n < 5 ? 0 : trials(t->n); i > 0; i--) {
-        double_bridge(t);
-        improve(t);
-        if (t->change <= 0)
-            keep(t);
-        else
-            go_back(t);
-    }
+    copy(t, t->best_order, t->order);
+    if (t->n >= 5)
+        try_again(t);
+    copy(t, t->order, t->best_order);
+    for (int p = 0; p < t->n; p++)
+        t->place[t->order[p]] = p;
 }
 
 coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *error)

@@ -22,18 +22,18 @@ void tour_nearest(const double *d, size_t n, bool *taken, int *order);
  * The nearest neighbour tour, improved by 2-opt moves (Croes, "A method for solving
  * traveling-salesman problems", Operations Research 6(6), 1958) and Or-opt moves (Or, thesis,
  * Northwestern University, 1976: a run of up to three goes elsewhere) until none helps; then again
- * and again from the best so far with three neighbouring runs of it in opposite order (the double
+ * and again from the tour in hand with three neighbouring runs of it in opposite order (the double
  * bridge of Martin, Otto and Felten, "Large-step Markov chains for the traveling salesman problem",
  * Complex Systems 5(3), 1991). Of both directions the one with the shorter first leg. Cost: n^2 log
- * n and a number of trials that grows with n up to a cap.
+ * n, and 50 n trials.
  */
 coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *error);
 
 /*
  * No tour is shorter than this: the weight of a 1-tree, with weights on the numbers that a
  * subgradient ascent makes better (Held and Karp, Operations Research 18(6), 1970, and Mathematical
- * Programming 1, 1971; length of the steps after Held, Wolfe and Crowder, Mathematical Programming
- * 6, 1974). `known`: the length of some tour; the bound is never above it. Cost: n^2 a step,
+ * Programming 1, 1971). Where ten or more numbers lie in one place it is some per cent weaker than
+ * else. `known`: the length of some tour; the bound is never above it. Cost: n^2 a step,
  * hundreds of steps.
  */
 coaming_status tour_bound(const double *d, size_t n, double known, double *bound,

@@ -1,11 +1,8 @@
 #include "analyse/rounds/walk.h"
 
-#include <limits.h>
 #include <math.h>
-#include <string.h>
 
 #include "base/error.h"
-#include "graph/graph.h"
 
 /* Least width and height that a person gets through, m (common practice, no source). */
 static const double LEAST_CLEAR = 0.4;
@@ -19,25 +16,31 @@ typedef struct {
 typedef struct {
     int link; /* -1: the start */
     spot at;
+    spot in_time;          /* the same in seconds of walking and climbing */
     coaming_place side[2]; /* where one can stand at it, or NOWHERE */
-    double half;           /* s, half of the time to pass */
+    double pass;           /* s, from one side to the other */
 } vertex;
 
+/*
+ * Side i of vertex v is number 2 v + i. A search knows when each side is reached by walking across
+ * its place; passing to the other side of the same vertex comes after that.
+ */
 struct walk {
     const coaming_ship *ship;
     coaming_round_options options;
     int entry; /* link at which a walk from the weather starts; -1: none, or from a space */
     vertex *vertices;
     size_t vertex_count;
-    int *ends; /* of each edge */
-    double *weight;
-    coaming_place *where; /* the place that the edge crosses */
-    size_t edge_count;
-    graph *graph;
-    int *point; /* vertex of each */
+    size_t *first; /* sides at place p: member[first[p]] up to member[first[p + 1]]; the weather */
+    int *member;   /* comes after the spaces */
+    int *point;    /* vertex of each */
     size_t point_count;
     int *unreached;
     size_t unreached_count;
+    /* of the last search, by side */
+    double *reached;                 /* s */
+    int *from;                       /* the side from which one walks to it */
+    int *heap, *heap_at, heap_count; /* sides to pass from, the soonest on top; -1: not in it */
 };
 
 void walk_free(walk *w)
@@ -45,12 +48,14 @@ void walk_free(walk *w)
     if (!w)
         return;
     memory_free(w->vertices);
-    memory_free(w->ends);
-    memory_free(w->weight);
-    memory_free(w->where);
-    graph_free(w->graph);
+    memory_free(w->first);
+    memory_free(w->member);
     memory_free(w->point);
     memory_free(w->unreached);
+    memory_free(w->reached);
+    memory_free(w->from);
+    memory_free(w->heap);
+    memory_free(w->heap_at);
     memory_free(w);
 }
 
@@ -155,8 +160,7 @@ static void add_link(walk *w, int link, bool wanted)
     coaming_place a = open_side(w, link, l->a), b = open_side(w, link, l->b);
     vertex v = {.link = link, .at = link_spot(w->ship, l), .side = {a, b}};
     if (passable(l)) {
-        if (!l->passage && a != NOWHERE && b != NOWHERE)
-            v.half = w->options.door / 2;
+        v.pass = l->passage ? 0 : w->options.door;
         w->vertices[w->vertex_count++] = v;
     } else if (wanted) {
         v.side[1] = NOWHERE;
@@ -177,6 +181,11 @@ static bool add_vertices(walk *w, const int *closures, size_t count)
         add_start(w);
     for (size_t l = 0; made && l < w->ship->link_count; l++)
         add_link(w, (int)l, wanted[l]);
+    for (size_t i = 0; i < w->vertex_count; i++) {
+        vertex *v = &w->vertices[i];
+        v->in_time = (spot){v->at.x / w->options.pace, v->at.y / w->options.pace,
+                            v->at.z / w->options.climb};
+    }
     memory_free(wanted);
     return made;
 }
@@ -184,7 +193,8 @@ static bool add_vertices(walk *w, const int *closures, size_t count)
 /* m along and m up or down: what the two paces are for. */
 static double along(const vertex *a, const vertex *b)
 {
-    return hypot(a->at.x - b->at.x, a->at.y - b->at.y);
+    double x = a->at.x - b->at.x, y = a->at.y - b->at.y;
+    return sqrt(x * x + y * y);
 }
 
 static double up_down(const vertex *a, const vertex *b)
@@ -192,147 +202,174 @@ static double up_down(const vertex *a, const vertex *b)
     return fabs(a->at.z - b->at.z);
 }
 
-static double walk_seconds(const walk *w, const vertex *a, const vertex *b)
+static double walk_seconds(const vertex *a, const vertex *b)
 {
-    return along(a, b) / w->options.pace + up_down(a, b) / w->options.climb;
+    double x = a->in_time.x - b->in_time.x, y = a->in_time.y - b->in_time.y;
+    return sqrt(x * x + y * y) + fabs(a->in_time.z - b->in_time.z);
 }
 
-static bool leads_nowhere(const vertex *v)
+static coaming_place place_of(const walk *w, int side)
 {
-    return v->link >= 0 && (v->side[0] == NOWHERE || v->side[1] == NOWHERE);
+    return w->vertices[side / 2].side[side % 2];
 }
-
-/* Vertices by place: those of place p are member[first[p]] up to member[first[p + 1]]; the weather
- * comes after the spaces. */
-typedef struct {
-    size_t *first;
-    int *member;
-} gathering;
 
 static size_t slot(const walk *w, coaming_place place)
 {
     return place == COAMING_WEATHER ? w->ship->space_count : (size_t)place;
 }
 
-static bool gather(const walk *w, gathering *g)
+/* Lists the sides at each place. */
+static bool gather(walk *w)
 {
     size_t places = w->ship->space_count + 1;
-    g->first = memory_new(places + 2, sizeof *g->first);
-    g->member = memory_new(2 * w->vertex_count, sizeof *g->member);
-    if (!g->first || !g->member)
+    int sides = 2 * (int)w->vertex_count;
+    w->first = memory_new(places + 2, sizeof *w->first);
+    w->member = memory_new((size_t)sides, sizeof *w->member);
+    if (!w->first || !w->member)
         return false;
-    for (size_t v = 0; v < w->vertex_count; v++)
-        for (int i = 0; i < 2; i++)
-            if (w->vertices[v].side[i] != NOWHERE)
-                g->first[slot(w, w->vertices[v].side[i]) + 2]++;
+    for (int s = 0; s < sides; s++)
+        if (place_of(w, s) != NOWHERE)
+            w->first[slot(w, place_of(w, s)) + 2]++;
     for (size_t p = 2; p < places + 2; p++)
-        g->first[p] += g->first[p - 1];
-    for (size_t v = 0; v < w->vertex_count; v++)
-        for (int i = 0; i < 2; i++)
-            if (w->vertices[v].side[i] != NOWHERE)
-                g->member[g->first[slot(w, w->vertices[v].side[i]) + 1]++] = (int)v;
+        w->first[p] += w->first[p - 1];
+    for (int s = 0; s < sides; s++)
+        if (place_of(w, s) != NOWHERE)
+            w->member[w->first[slot(w, place_of(w, s)) + 1]++] = s;
     return true;
 }
 
-/* Counts the straight walks across a place and, where there is room, notes them. */
-static void cross(walk *w, const gathering *g, size_t p)
+/* The side of a vertex that is reached sooner. */
+static int sooner_side(const walk *w, int v)
 {
-    for (size_t i = g->first[p]; i < g->first[p + 1]; i++)
-        for (size_t j = i + 1; j < g->first[p + 1]; j++) {
-            const vertex *a = &w->vertices[g->member[i]], *b = &w->vertices[g->member[j]];
-            if (leads_nowhere(a) && leads_nowhere(b))
-                continue;
-            size_t e = w->edge_count++;
-            if (!w->weight)
-                continue;
-            w->ends[2 * e] = g->member[i];
-            w->ends[2 * e + 1] = g->member[j];
-            w->where[e] = p < w->ship->space_count ? (coaming_place)p : COAMING_WEATHER;
-            w->weight[e] = walk_seconds(w, a, b) + a->half + b->half;
-        }
+    return 2 * v + (w->reached[2 * v + 1] < w->reached[2 * v]);
 }
 
-static void cross_all(walk *w, const gathering *g)
+static double seconds_to(const walk *w, int v)
 {
-    w->edge_count = 0;
-    for (size_t p = 0; p <= w->ship->space_count; p++)
-        cross(w, g, p);
+    return w->reached[sooner_side(w, v)];
 }
 
-static coaming_status add_edges(walk *w, coaming_error *error)
+static void heap_put(walk *w, int position, int side)
 {
-    gathering g = {NULL, NULL};
-    bool made = gather(w, &g);
-    if (made)
-        cross_all(w, &g);
-    made = made && w->edge_count <= INT_MAX;
-    if (made) {
-        w->ends = memory_new(2 * w->edge_count, sizeof *w->ends);
-        w->where = memory_new(w->edge_count, sizeof *w->where);
-        w->weight = memory_new(w->edge_count, sizeof *w->weight);
-        made = w->ends && w->where && w->weight;
+    w->heap[position] = side;
+    w->heap_at[side] = position;
+}
+
+/* A side that is reached sooner than before, or for the first time, moves up. */
+static void heap_raise(walk *w, int side)
+{
+    int at = w->heap_at[side] >= 0 ? w->heap_at[side] : w->heap_count++;
+    for (; at > 0 && w->reached[side] < w->reached[w->heap[(at - 1) / 2]]; at = (at - 1) / 2)
+        heap_put(w, at, w->heap[(at - 1) / 2]);
+    heap_put(w, at, side);
+}
+
+static int heap_take(walk *w)
+{
+    int top = w->heap[0], last = w->heap[--w->heap_count], at = 0;
+    for (int below = 1; below < w->heap_count; below = 2 * at + 1) {
+        if (below + 1 < w->heap_count &&
+            w->reached[w->heap[below + 1]] < w->reached[w->heap[below]])
+            below++;
+        if (w->reached[w->heap[below]] >= w->reached[last])
+            break;
+        heap_put(w, at, w->heap[below]);
+        at = below;
     }
-    if (made)
-        cross_all(w, &g);
-    memory_free(g.first);
-    memory_free(g.member);
-    if (!made)
-        return error_memory(error);
-    for (size_t e = 0; e < w->edge_count; e++)
-        if (!isfinite(w->weight[e] * (double)(w->edge_count + 1)))
-            return error_set(error, COAMING_USAGE, "so slow a walk has no time in seconds");
-    return COAMING_OK;
+    if (w->heap_count)
+        heap_put(w, at, last);
+    w->heap_at[top] = -1;
+    return top;
+}
+
+/* Walks from a side, where one is at the time `now`, to all others across the same place. */
+static void cross(walk *w, int side, double now)
+{
+    coaming_place place = place_of(w, side);
+    if (place == NOWHERE)
+        return;
+    size_t p = slot(w, place);
+    for (size_t i = w->first[p]; i < w->first[p + 1]; i++) {
+        int to = w->member[i];
+        double then = now + walk_seconds(&w->vertices[side / 2], &w->vertices[to / 2]);
+        if (then >= w->reached[to])
+            continue;
+        w->reached[to] = then;
+        w->from[to] = side;
+        if (place_of(w, to ^ 1) != NOWHERE)
+            heap_raise(w, to);
+    }
+}
+
+/*
+ * Fills `reached` and `from` with the shortest ways from a vertex to every side, or, where there is
+ * a goal, only until the way to it is known (Dijkstra, "A note
+ * on two problems in connexion with graphs", Numerische Mathematik 1, 1959). Who has passed to a
+ * side crosses the place from there only if nobody can have walked to that side sooner: else the
+ * straight line from where that walk began is shorter to all that is there. So a place is crossed
+ * from a few of its openings, not from all.
+ */
+static void search(walk *w, int start, int goal)
+{
+    for (size_t s = 0; s < 2 * w->vertex_count; s++) {
+        w->reached[s] = INFINITY;
+        w->heap_at[s] = -1;
+    }
+    w->heap_count = 0;
+    w->reached[2 * start] = w->reached[2 * start + 1] = 0;
+    cross(w, 2 * start, 0);
+    cross(w, 2 * start + 1, 0);
+    while (w->heap_count && (goal < 0 || w->reached[w->heap[0]] < seconds_to(w, goal))) {
+        int side = heap_take(w);
+        double now = w->reached[side] + w->vertices[side / 2].pass;
+        if (now < w->reached[side ^ 1])
+            cross(w, side ^ 1, now);
+    }
 }
 
 /* The vertex at which a closure is visited: of two sides the nearer, of equal ones the first; -1
  * where no way leads to either. */
-static int nearer_side(const walk *w, int first, const double *distance)
+static int nearer_vertex(const walk *w, int first)
 {
     int best = -1, link = w->vertices[first].link;
     for (int v = first; v < (int)w->vertex_count && w->vertices[v].link == link; v++)
-        if (isfinite(distance[v]) &&
-            (best < 0 || distance[v] < distance[best] * (1 - 1e-9))) /* not by rounding alone */
+        if (isfinite(seconds_to(w, v)) &&
+            (best < 0 || seconds_to(w, v) < seconds_to(w, best) * (1 - 1e-9))) /* not by rounding */
             best = v;
     return best;
 }
 
-static void choose_points(walk *w, const int *first_vertex, const double *distance,
-                          const int *closures, size_t count)
+static bool add_points(walk *w, const int *closures, size_t count)
 {
-    w->point[w->point_count++] = 0;
-    for (size_t i = 0; i < count; i++) {
-        int v = nearer_side(w, first_vertex[closures[i]], distance);
+    int *first_vertex = memory_new(w->ship->link_count, sizeof *first_vertex);
+    w->point = memory_new(count + 1, sizeof *w->point);
+    w->unreached = memory_new(count, sizeof *w->unreached);
+    bool made = first_vertex && w->point && w->unreached;
+    if (made) {
+        for (int v = (int)w->vertex_count - 1; v > 0; v--)
+            first_vertex[w->vertices[v].link] = v;
+        search(w, 0, -1);
+        w->point[w->point_count++] = 0;
+    }
+    for (size_t i = 0; made && i < count; i++) {
+        int v = nearer_vertex(w, first_vertex[closures[i]]);
         if (v >= 0)
             w->point[w->point_count++] = v;
         else
             w->unreached[w->unreached_count++] = closures[i];
     }
+    memory_free(first_vertex);
+    return made;
 }
 
-static coaming_status add_points(walk *w, const int *closures, size_t count, coaming_error *error)
+static bool make_search(walk *w)
 {
-    size_t n = w->vertex_count;
-    int *all = memory_new(n, sizeof *all);
-    int *first_vertex = memory_new(w->ship->link_count, sizeof *first_vertex);
-    double *distance = memory_new(n, sizeof *distance);
-    w->point = memory_new(count + 1, sizeof *w->point);
-    w->unreached = memory_new(count, sizeof *w->unreached);
-    coaming_status status = COAMING_OK;
-    if (!all || !first_vertex || !distance || !w->point || !w->unreached)
-        status = error_memory(error);
-    for (size_t v = n; status == COAMING_OK && v > 0; v--) {
-        all[v - 1] = (int)v - 1;
-        if (w->vertices[v - 1].link >= 0)
-            first_vertex[w->vertices[v - 1].link] = (int)v - 1;
-    }
-    if (status == COAMING_OK)
-        status = graph_distances(w->graph, w->weight, (int[]){0}, 1, all, n, distance, error);
-    if (status == COAMING_OK)
-        choose_points(w, first_vertex, distance, closures, count);
-    memory_free(all);
-    memory_free(first_vertex);
-    memory_free(distance);
-    return status;
+    size_t sides = 2 * w->vertex_count;
+    w->reached = memory_new(sides, sizeof *w->reached);
+    w->from = memory_new(sides, sizeof *w->from);
+    w->heap = memory_new(sides, sizeof *w->heap);
+    w->heap_at = memory_new(sides, sizeof *w->heap_at);
+    return w->reached && w->from && w->heap && w->heap_at;
 }
 
 coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *options,
@@ -344,108 +381,69 @@ coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *o
     w->ship = ship;
     w->options = *options;
     w->entry = -1;
-    coaming_status status = COAMING_OK;
-    if (!add_vertices(w, closures, count))
-        status = error_memory(error);
-    if (status == COAMING_OK)
-        status = add_edges(w, error);
-    if (status == COAMING_OK)
-        status = graph_new(w->vertex_count, w->edge_count, w->ends, false, &w->graph, error);
-    if (status == COAMING_OK)
-        status = add_points(w, closures, count, error);
-    if (status == COAMING_OK)
-        *out = w;
-    else
+    if (!add_vertices(w, closures, count) || !gather(w) || !make_search(w) ||
+        !add_points(w, closures, count)) {
         walk_free(w);
-    return status;
+        return error_memory(error);
+    }
+    *out = w;
+    return COAMING_OK;
 }
 
-/* The place that both are at; NOWHERE if there is none. */
-static coaming_place common_place(const vertex *a, const vertex *b)
-{
-    for (int i = 0; i < 2; i++)
-        for (int j = 0; j < 2; j++)
-            if (a->side[i] != NOWHERE && a->side[i] == b->side[j])
-                return a->side[i];
-    return NOWHERE;
-}
-
-/* The table as the graph has it holds half the time at both ends, and nothing for two vertices that
- * lead nowhere: where both are at one place, straight across is the shortest. */
-static void settle_table(const walk *w, double *seconds)
+void walk_table(walk *w, double *seconds)
 {
     size_t n = w->point_count;
     for (size_t i = 0; i < n; i++) {
+        search(w, w->point[i], -1);
         seconds[i * n + i] = 0;
-        for (size_t j = i + 1; j < n; j++) {
-            const vertex *a = &w->vertices[w->point[i]], *b = &w->vertices[w->point[j]];
-            double s = common_place(a, b) != NOWHERE
-                           ? walk_seconds(w, a, b)
-                           : fmax(0, seconds[i * n + j] - a->half - b->half);
-            seconds[i * n + j] = seconds[j * n + i] = s;
-        }
+        for (size_t j = i + 1; j < n; j++)
+            seconds[i * n + j] = seconds[j * n + i] = seconds_to(w, w->point[j]);
     }
 }
 
-coaming_status walk_table(const walk *w, double *seconds, coaming_error *error)
+/* Counts the links passed on the way to a side, and lists them where there is room. */
+static size_t trace(const walk *w, int start, int side, int *through)
 {
-    coaming_status status = graph_distances(w->graph, w->weight, w->point, w->point_count, w->point,
-                                            w->point_count, seconds, error);
-    if (status == COAMING_OK)
-        settle_table(w, seconds);
-    return status;
-}
-
-static void walk_to(const walk *w, const vertex *from, const vertex *to, coaming_place across,
-                    coaming_round_stop *leg)
-{
-    leg->side = across;
-    leg->seconds += walk_seconds(w, from, to);
-    leg->metres += along(from, to) + up_down(from, to);
-}
-
-/* A vertex between two walks across the same place lies on a straight line; nobody passes it. */
-static void follow(const walk *w, int from, const int *edges, size_t count, int *through,
-                   coaming_round_stop *leg)
-{
-    for (size_t i = 0; i < count; i++) {
-        int e = edges[i], to = w->ends[2 * e] == from ? w->ends[2 * e + 1] : w->ends[2 * e];
-        walk_to(w, &w->vertices[from], &w->vertices[to], w->where[e], leg);
-        from = to;
-        if (i + 1 < count && w->where[edges[i + 1]] != w->where[e]) {
-            through[leg->through_count++] = w->vertices[to].link;
-            leg->seconds += 2 * w->vertices[to].half;
-        }
-    }
-}
-
-static coaming_status follow_way(const walk *w, int from, int to, arena *memory,
-                                 coaming_round_stop *leg, coaming_error *error)
-{
-    int *edges = memory_new(w->vertex_count, sizeof *edges), *through = NULL;
     size_t count = 0;
-    coaming_status status = edges ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK)
-        status = graph_way(w->graph, w->weight, from, to, edges, &count, error);
-    if (status == COAMING_OK && !(through = arena_new(memory, count, sizeof *through)))
-        status = error_memory(error);
-    if (status == COAMING_OK)
-        follow(w, from, edges, count, through, leg);
-    leg->through = through;
-    memory_free(edges);
-    return status;
+    for (; w->from[side] / 2 != start; side = w->from[side] ^ 1) {
+        if (through)
+            *--through = w->vertices[w->from[side] / 2].link;
+        count++;
+    }
+    return count;
 }
 
-coaming_status walk_leg(const walk *w, size_t from, size_t to, arena *memory,
-                        coaming_round_stop *leg, coaming_error *error)
+static double trace_metres(const walk *w, int start, int side)
 {
-    const vertex *a = &w->vertices[w->point[from]], *b = &w->vertices[w->point[to]];
-    *leg = (coaming_round_stop){.closure = b->link, .side = b->side[0]};
-    if (from == to)
+    double metres = 0;
+    for (;; side = w->from[side] ^ 1) {
+        const vertex *a = &w->vertices[w->from[side] / 2], *b = &w->vertices[side / 2];
+        metres += along(a, b) + up_down(a, b);
+        if (w->from[side] / 2 == start)
+            return metres;
+    }
+}
+
+coaming_status walk_leg(walk *w, size_t from, size_t to, arena *memory, coaming_round_stop *leg,
+                        coaming_error *error)
+{
+    int a = w->point[from], b = w->point[to];
+    *leg = (coaming_round_stop){.closure = w->vertices[b].link, .side = w->vertices[b].side[0]};
+    if (from == to) {
+        if (a == 0)
+            leg->side = w->options.start;
         return COAMING_OK;
-    coaming_place common = common_place(a, b);
-    if (common == NOWHERE)
-        return follow_way(w, w->point[from], w->point[to], memory, leg, error);
-    walk_to(w, a, b, common, leg);
+    }
+    search(w, a, b);
+    int side = sooner_side(w, b);
+    leg->side = place_of(w, side);
+    leg->seconds = w->reached[side];
+    leg->metres = trace_metres(w, a, side);
+    leg->through_count = trace(w, a, side, NULL);
+    int *through = arena_new(memory, leg->through_count, sizeof *through);
+    if (!through)
+        return error_memory(error);
+    trace(w, a, side, through + leg->through_count);
+    leg->through = through;
     return COAMING_OK;
 }

@@ -1,12 +1,9 @@
 /*
  * rounds/walk.h - ways on foot between the openings of a ship.
  *
- * A graph whose vertices are the openings that one can pass, the closures to be visited and the
- * start; two of them are joined by a straight walk in every space that both are at. The time to
- * open and shut a closure is split between its two walks, half to each, so that a way through it
- * costs all of it and lengths are the same both ways. Nobody passes through a vertex that is at one
- * place only, so such vertices are not joined with each other; straight across is the shortest way
- * between any two at one place.
+ * Vertices are the openings that one can pass, the closures to be visited and the start, each with
+ * the one or two places at which one can stand at it; in a place one walks straight from any to any
+ * other. There is no list of these walks: a deck with 2,000 openings would have 2,000,000.
  * Points are the start (0) and the closures that a way leads to, in the order given.
  */
 #ifndef ROUNDS_WALK_H
@@ -17,7 +14,7 @@
 
 typedef struct walk walk;
 
-/* The options and closures are known to be good. Cost: openings squared of each space. */
+/* The options and closures are known to be good. Cost: links and one search. */
 coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *options,
                         const int *closures, size_t count, walk **out, coaming_error *error);
 void walk_free(walk *w);
@@ -27,11 +24,12 @@ size_t walk_points(const walk *w);
 const int *walk_unreached(const walk *w, size_t *count);
 
 /* seconds: points x points, row after row, symmetric; the time at the two closures themselves is
- * not in it. Cost: points x edges x log openings. */
-coaming_status walk_table(const walk *w, double *seconds, coaming_error *error);
+ * not in it. Cost: a search for each point; a search looks at all openings of a place for each
+ * opening by which the place is entered best, at worst openings squared. */
+void walk_table(walk *w, double *seconds);
 
-/* One leg, point to point. What it lists is in the arena. */
-coaming_status walk_leg(const walk *w, size_t from, size_t to, arena *memory,
-                        coaming_round_stop *leg, coaming_error *error);
+/* One leg, point to point. What it lists is in the arena. Cost: a search. */
+coaming_status walk_leg(walk *w, size_t from, size_t to, arena *memory, coaming_round_stop *leg,
+                        coaming_error *error);
 
 #endif

@@ -1,9 +1,9 @@
 # bash completion for coaming; bash 4.4 or later.
 #
-# Ids come from the ship's file by sed. They are compared and quoted, never evaluated; no other
-# program is run.
+# Ids come from the ship's file, or from the log, by sed and sort. They are compared and quoted, never
+# evaluated; no other program is run.
 
-# Prints the ids of the elements <$1 ...> of the arrangement on standard input, one a line.
+# Prints the attribute $2 of the elements <$1 ...> of the file on standard input, one a line.
 _coaming_ids() {
     sed 's/</\
 </g' | sed -n '
@@ -17,9 +17,9 @@ _coaming_ids() {
 N
 b more
 }
-s/.*[[:space:]]id[[:space:]]*=[[:space:]]*"\([^"]*\)".*/\1/
+s/.*[[:space:]]'"$2"'[[:space:]]*=[[:space:]]*"\([^"]*\)".*/\1/
 t found
-s/.*[[:space:]]id[[:space:]]*=[[:space:]]*'\''\([^'\'']*\)'\''.*/\1/
+s/.*[[:space:]]'"$2"'[[:space:]]*=[[:space:]]*'\''\([^'\'']*\)'\''.*/\1/
 t found
 d
 :found
@@ -73,13 +73,22 @@ _coaming_files() {
     compopt -o filenames 2>/dev/null
 }
 
-# Adds ids of the elements $2 of the file $3 that begin with $1, quoted for the shell. Inside quotes
-# that are still open only plain ids are offered.
+# Prints the ids of the elements $1 of the arrangement $2; with $1 = log those of the closures of the
+# log $2, each once. Nothing if there is no such file.
+_coaming_ids_of() {
+    _coaming_unquote "$2"
+    [[ -f $REPLY && -r $REPLY ]] || return
+    if [[ $1 == log ]]; then
+        { _coaming_ids test closure <"$REPLY" && _coaming_ids repair closure <"$REPLY"; } | sort -u
+    else
+        _coaming_ids "$1" id <"$REPLY"
+    fi
+}
+
+# Adds ids, as _coaming_ids_of $2 $3 prints them, that begin with $1, quoted for the shell. Inside
+# quotes that are still open only plain ids are offered.
 _coaming_add_ids() {
-    local begin=$1 file id quoted typed=$1
-    _coaming_unquote "$3"
-    file=$REPLY
-    [[ -f $file && -r $file ]] || return
+    local begin=$1 id quoted typed=$1
     _coaming_unquote "$begin"
     begin=$REPLY
     while IFS= read -r id; do
@@ -90,25 +99,37 @@ _coaming_add_ids() {
         [[ $typed != "$current" && $quoted == "${typed%[:=]*}"[:=]* ]] &&
             quoted=${quoted#"${typed%[:=]*}"?}
         COMPREPLY+=("$quoted")
-    done < <(_coaming_ids "$2" <"$file")
+    done < <(_coaming_ids_of "$2" "$3")
 }
 
 # Adds a list of spaces of the file $2 that begins with $1: what is there up to the last comma, and
 # each space after it. Only plain ids are offered.
 _coaming_add_spaces() {
-    local listed='' last=$1 file id quoted
-    _coaming_unquote "$2"
-    file=$REPLY
-    [[ -f $file && -r $file && $1 != *[\'\"\\]* ]] || return
+    local listed='' last=$1 id quoted
+    [[ $1 != *[\'\"\\]* ]] || return
     [[ $1 == *,* ]] && listed=${1%,*}, last=${1##*,}
     while IFS= read -r id; do
         printf -v quoted %q "$id"
         [[ $id == "$last"* && $id == "$quoted" && ",$listed" != *",$id,"* ]] || continue
         COMPREPLY+=("$listed$id")
-    done < <(_coaming_ids space <"$file")
+    done < <(_coaming_ids_of space "$2")
     compopt -o nospace 2>/dev/null
 }
 
+_coaming_commands='check expose rank export float record due round adjust history import'
+_coaming_methods='chalk hose air ultrasonic light smoke visual'
+_coaming_actions='dogs gasket knife-edge hinge replaced'
+
+_coaming_formats() {
+    case $command in
+    export) _coaming_words "$1" json csv ;;
+    due) _coaming_words "$1" text json csv ical ;;
+    round | history) _coaming_words "$1" text json csv ;;
+    *) _coaming_words "$1" text json ;;
+    esac
+}
+
+# shellcheck disable=SC2086
 # Adds values of the option $1 that begin with $2; $3 is the ship's file.
 _coaming_value() {
     case $1 in
@@ -116,7 +137,20 @@ _coaming_value() {
     --level) _coaming_words "$2" equilibrium still full ;;
     --measure) _coaming_words "$2" worth volume people spaces freeboard gm ;;
     --flooded) _coaming_add_spaces "$2" "$3" ;;
-    --format) if [[ $command == export ]]; then _coaming_words "$2" json; else _coaming_words "$2" text json; fi ;;
+    --format) _coaming_formats "$2" ;;
+    --table) _coaming_words "$2" spaces closures passages tests ;;
+    --start)
+        _coaming_words "$2" weather
+        _coaming_add_ids "$2" space "$3"
+        ;;
+    --method) _coaming_words "$2" $_coaming_methods ;;
+    --result) _coaming_words "$2" pass fail ;;
+    --repair) _coaming_words "$2" $_coaming_actions ;;
+    --ship) _coaming_files "$2" xml ;;
+    --units) _coaming_words "$2" m ft ;;
+    --number-frame) _coaming_words "$2" fore aft ;;
+    --spaces | --closures | --passages) _coaming_files "$2" csv ;;
+    --sheet) _coaming_files "$2" any ;;
     --condition) _coaming_add_ids "$2" condition "$3" ;;
     --log) _coaming_files "$2" xml ;;
     --output | -o) _coaming_files "$2" any ;;
@@ -124,46 +158,83 @@ _coaming_value() {
 }
 
 _coaming_options() {
-    local with='--format= --output= --log= --condition= --as-of= --help'
+    local with='--format= --output= --help' asked='--condition= --hazard= --level='
+    [[ $command == record ]] || with+=' --log= --as-of='
     case $command in
-    expose) with+=' --hazard= --level= --all' ;;
-    rank) with+=' --hazard= --level= --measure= --top=' ;;
-    export) with+=' --hazard= --level= --measure=' ;;
-    float) with+=' --flooded= --all-breaches' ;;
+    check) with+=' --condition=' ;;
+    import)
+        with='--spaces= --closures= --passages= --name= --size= --draft= --kg= --units= --frames='
+        with+=' --deck= --number-frame= --map= --output= --as-of= --help'
+        ;;
+    expose) with+=" $asked --all" ;;
+    rank) with+=" $asked --measure= --top=" ;;
+    export) with+=" $asked --measure= --table=" ;;
+    float) with+=' --condition= --flooded= --all-breaches' ;;
+    record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --ship= --again' ;;
+    due) with+=" $asked --measure= --all --within= --by-consequence" ;;
+    round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
     esac
     # shellcheck disable=SC2086
     _coaming_words "$1" $with
     [[ ${#COMPREPLY[@]} == 1 && ${COMPREPLY[0]} == *= ]] && compopt -o nospace 2>/dev/null
 }
 
-# Sets ship and ended (a -- stands before the cursor) from the words between command and cursor.
+# Sets ship, after (how many words stand behind it), beside (the value of --ship) and ended (a --
+# stands before the cursor) from the words between command and cursor.
 _coaming_look() {
     local i word
     for ((i = 2; i < COMP_CWORD; i++)); do
         word=${COMP_WORDS[i]}
         if [[ -n $ended || $word != -?* ]]; then
-            [[ -n $ship ]] || ship=$word
+            if [[ -n $ship ]]; then ((after += 1)); else ship=$word; fi
         elif [[ $word == -- ]]; then
             ended=yes
         elif [[ ${COMP_WORDS[i + 1]} == '=' ]]; then
             ((i += 2))
+            [[ $word == --ship ]] && beside=${COMP_WORDS[i]}
         elif [[ " $valued " == *" $word "* ]]; then
             ((i += 1))
+            [[ $word == --ship ]] && beside=${COMP_WORDS[i]}
+        elif [[ $word == --ship=* ]]; then
+            beside=${word#*=}
         fi
     done
 }
 
+# Adds what may stand behind the ship's file, or behind the log.
+# shellcheck disable=SC2086
+_coaming_argument() {
+    case $command in
+    expose | round | adjust) _coaming_add_ids "$1" closure "$ship" ;;
+    history) ((after)) || _coaming_add_ids "$1" closure "$ship" ;;
+    record)
+        if ((after)); then
+            _coaming_words "$1" pass fail undo $_coaming_methods $_coaming_actions
+        elif [[ -n $beside ]]; then
+            _coaming_add_ids "$1" closure "$beside"
+        else
+            _coaming_add_ids "$1" log "$ship"
+        fi
+        ;;
+    esac
+}
+
 _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded'
-    local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' ended='' REPLY
+    valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
+    valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
+    valued+=' --number-frame --map'
+    local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' ended='' REPLY
+    local -i after=0
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}
     COMPREPLY=()
     if ((COMP_CWORD == 1)) || [[ $command == help && $COMP_CWORD == 2 ]]; then
-        _coaming_words "$current" check expose rank export float
+        # shellcheck disable=SC2086
+        _coaming_words "$current" $_coaming_commands
         ((COMP_CWORD == 1)) && _coaming_words "$current" help --help --version
         return
     fi
-    [[ $command == @(check|expose|rank|export|float) ]] || return
+    [[ " $_coaming_commands " == *" $command "* ]] || return
     _coaming_look
     # bash splits words at = (and :) unless told otherwise; see both forms
     if [[ -z $ended && $current == '=' && $before == --* ]]; then
@@ -179,9 +250,9 @@ _coaming() {
         _coaming_options "$current"
     elif [[ -z $ship ]]; then
         _coaming_files "$current" xml
-    elif [[ $command == expose ]]; then
+    else
         typed=${typed##*[[:space:]]}
-        _coaming_add_ids "${typed:-$current}" closure "$ship"
+        _coaming_argument "${typed:-$current}"
     fi
 }
 

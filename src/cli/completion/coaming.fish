@@ -1,11 +1,12 @@
 # fish completion for coaming.
 #
-# Ids come from the ship's file by sed. fish quotes what it inserts; ids are never evaluated, and no
-# other program is run.
+# Ids come from the ship's file, or from the log, by sed and sort. fish quotes what it inserts; ids are
+# never evaluated, and no other program is run.
 
 # The words after the command, up to the cursor, that are no options nor values of options.
 function __coaming_arguments
-    set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded
+    set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded \
+        --table --within --start --date --method --result --gap --repair --by --note --sheet --ship
     set -l skip no
     set -l ended no
     set -l words (commandline -opc)
@@ -22,7 +23,8 @@ function __coaming_arguments
     end
 end
 
-# Is this the command, and is the ship's file still to come (wanted) or on the line (given)?
+# Is this the command, and is the ship's file still to come (wanted), on the line (given), the last
+# word on it (alone), or are there words behind it (more)?
 function __coaming_at -a command ship
     set -l words (commandline -opc)
     test "$words[2]" = "$command"; or return 1
@@ -32,6 +34,10 @@ function __coaming_at -a command ship
             test $count -eq 0
         case given
             test $count -gt 0
+        case alone
+            test $count -eq 1
+        case more
+            test $count -gt 1
     end
 end
 
@@ -43,7 +49,28 @@ end
 # The ids of the elements <$argv[1] ...> of the ship's file, one a line.
 function __coaming_ids -a element
     set -l arguments (__coaming_arguments)
-    set -l file (string replace -r -- '^~/' "$HOME/" "$arguments[1]")
+    __coaming_read $element id "$arguments[1]"
+end
+
+# Closures to record: those of the arrangement that --ship names, else those that the log knows.
+function __coaming_recorded
+    set -l words (commandline -opc)
+    set -l ship (string match -r -- '^--ship=(.*)' $words)[2]
+    set -l at (contains -i -- --ship $words); and set ship $words[(math $at + 1)]
+    set -l arguments (__coaming_arguments)
+    if test -n "$ship"
+        __coaming_read closure id "$ship"
+    else
+        begin
+            __coaming_read test closure "$arguments[1]"
+            __coaming_read repair closure "$arguments[1]"
+        end | sort -u
+    end
+end
+
+# The attribute of the elements <element ...> of a file, one a line.
+function __coaming_read -a element name path
+    set -l file (string replace -r -- '^~/' "$HOME/" "$path")
     test -f "$file" -a -r "$file"; or return
     sed 's/</\
 </g' <"$file" | sed -n '
@@ -57,9 +84,9 @@ function __coaming_ids -a element
 N
 b more
 }
-s/.*[[:space:]]id[[:space:]]*=[[:space:]]*"\([^"]*\)".*/\1/
+s/.*[[:space:]]'$name'[[:space:]]*=[[:space:]]*"\([^"]*\)".*/\1/
 t found
-s/.*[[:space:]]id[[:space:]]*=[[:space:]]*'\''\([^'\'']*\)'\''.*/\1/
+s/.*[[:space:]]'$name'[[:space:]]*=[[:space:]]*'\''\([^'\'']*\)'\''.*/\1/
 t found
 d
 :found
@@ -82,7 +109,7 @@ end
 
 # Folders, and files ending in .xml: what fish itself offers for a command that it does not know.
 function __coaming_files
-    set -l token (commandline -ct | string replace -r -- '^--log=' '')
+    set -l token (commandline -ct | string replace -r -- '^--(?:log|ship)=' '')
     complete -C "__coaming_none $token" | string match -er '(?:\.xml|/)(?:\t|$)'
 end
 
@@ -92,26 +119,71 @@ complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure
 complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
 complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON'
 complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
+complete -c coaming -n __fish_use_subcommand -a record -d 'put a test or a repair into the log'
+complete -c coaming -n __fish_use_subcommand -a due -d 'which tests are due by when'
+complete -c coaming -n __fish_use_subcommand -a round -d 'a walking order for the tests that are due'
+complete -c coaming -n __fish_use_subcommand -a adjust -d 'what the chalk prints ask for'
+complete -c coaming -n __fish_use_subcommand -a history -d 'one closure through the years'
+complete -c coaming -n __fish_use_subcommand -a import -d 'an arrangement from lists'
 complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
 complete -c coaming -n __fish_use_subcommand -l version -d version
-complete -c coaming -n '__coaming_of help' -a 'check expose rank export float'
+complete -c coaming -n '__coaming_of help' -a 'check expose rank export float record due round adjust history import'
 
-for command in check expose rank export float
+for command in check expose rank export float record due round adjust history
     complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
-complete -c coaming -n '__coaming_at expose given' -a '(__coaming_ids closure)' -d closure
+for command in expose round adjust
+    complete -c coaming -n "__coaming_at $command given" -a '(__coaming_ids closure)' -d closure
+end
+complete -c coaming -n '__coaming_at history alone' -a '(__coaming_ids closure)' -d closure
+complete -c coaming -n '__coaming_at record alone' -a '(__coaming_recorded)' -d closure
+complete -c coaming -n '__coaming_at record more' -a 'pass fail' -d result
+complete -c coaming -n '__coaming_at record more' -a 'chalk hose air ultrasonic light smoke visual' -d method
+complete -c coaming -n '__coaming_at record more' -a 'dogs gasket knife-edge hinge replaced' -d repair
+complete -c coaming -n '__coaming_at record more' -a undo -d 'take back the latest entry'
 
 complete -c coaming -l help -d help
-complete -c coaming -n '__coaming_of check expose rank export float' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank export float' -l log -x -k -a '(__coaming_files)' -d 'test log'
-complete -c coaming -n '__coaming_of check expose rank export float' -l as-of -x -d 'what was known on YYYY-MM-DD'
-complete -c coaming -n '__coaming_of check expose rank float' -l format -x -a 'text json' -d 'text or JSON'
-complete -c coaming -n '__coaming_of export' -l format -x -a json -d JSON
-complete -c coaming -n '__coaming_of check expose rank export float' -l condition -x -a '(__coaming_ids condition)' -d condition
-complete -c coaming -n '__coaming_of expose rank export' -l hazard -x -a 'water air both' -d hazard
-complete -c coaming -n '__coaming_of expose rank export' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
-complete -c coaming -n '__coaming_of rank export' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
-complete -c coaming -n '__coaming_of rank' -l top -x -d 'the first N only'
+complete -c coaming -n '__coaming_of check expose rank export float record due round adjust history import' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank export float due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank export float due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank float record adjust' -l format -x -a 'text json' -d 'text or JSON'
+complete -c coaming -n '__coaming_of export' -l format -x -a 'json csv' -d 'JSON or CSV'
+complete -c coaming -n '__coaming_of due' -l format -x -a 'text json csv ical' -d 'text, JSON, CSV or iCalendar'
+complete -c coaming -n '__coaming_of round history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
+complete -c coaming -n '__coaming_of check expose rank export float due round' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank export due round' -l hazard -x -a 'water air both' -d hazard
+complete -c coaming -n '__coaming_of expose rank export due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of rank export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
+complete -c coaming -n '__coaming_of rank round' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'
+complete -c coaming -n '__coaming_of due' -l all -d 'every test'
 complete -c coaming -n '__coaming_of float' -l flooded -x -a '(__coaming_spaces)' -d 'spaces open to the sea'
 complete -c coaming -n '__coaming_of float' -l all-breaches -d 'every breach of the side in turn'
+complete -c coaming -n '__coaming_of export' -l table -x -a 'spaces closures passages tests' -d 'which list, as CSV'
+complete -c coaming -n '__coaming_of due round' -l within -x -d 'also what falls due in so many days'
+complete -c coaming -n '__coaming_of due round' -l by-consequence -d 'what its failure would cost decides the order'
+complete -c coaming -n '__coaming_of round' -l start -x -a 'weather (__coaming_ids space)' -d 'where the walk begins and ends'
+complete -c coaming -n '__coaming_of round' -l inside -d 'keep off the open deck'
+complete -c coaming -n '__coaming_of record' -l date -x -d 'day of the test or repair, YYYY-MM-DD'
+complete -c coaming -n '__coaming_of record' -l method -x -a 'chalk hose air ultrasonic light smoke visual' -d 'how it was tested'
+complete -c coaming -n '__coaming_of record' -l result -x -a 'pass fail' -d 'of a test'
+complete -c coaming -n '__coaming_of record' -l gap -x -d 'AT:LENGTH, a gap in the print'
+complete -c coaming -n '__coaming_of record' -l repair -x -a 'dogs gasket knife-edge hinge replaced' -d 'what was done'
+complete -c coaming -n '__coaming_of record' -l by -x -d 'who did it'
+complete -c coaming -n '__coaming_of record' -l note -x -d 'a remark'
+complete -c coaming -n '__coaming_of record' -l undo -d 'take back the latest entry of the closure'
+complete -c coaming -n '__coaming_of record' -l sheet -r -F -d 'all that is filled in on a sheet'
+complete -c coaming -n '__coaming_of record' -l ship -x -k -a '(__coaming_files)' -d 'check against the ship'
+complete -c coaming -n '__coaming_of record' -l again -d 'record also what stands last in the log already'
+for list in spaces closures passages
+    complete -c coaming -n '__coaming_of import' -l $list -r -F -d "list of $list"
+end
+complete -c coaming -n '__coaming_of import' -l name -x -d 'of the ship'
+complete -c coaming -n '__coaming_of import' -l size -x -d 'LxBxD: length, beam, depth'
+complete -c coaming -n '__coaming_of import' -l draft -x -d undamaged
+complete -c coaming -n '__coaming_of import' -l kg -x -d 'height of the centre of gravity'
+complete -c coaming -n '__coaming_of import' -l units -x -a 'm ft' -d 'of numbers and lists'
+complete -c coaming -n '__coaming_of import' -l frames -x -d 'SPACING[:X0]'
+complete -c coaming -n '__coaming_of import' -l deck -x -d 'NUMBER:ID:Z[:NAME]'
+complete -c coaming -n '__coaming_of import' -l number-frame -x -a 'fore aft' -d 'end of the frame of a number'
+complete -c coaming -n '__coaming_of import' -l map -x -d 'LIST.FIELD=COLUMN'

@@ -1,0 +1,242 @@
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "read/element.h"
+#include "read/import.h"
+
+/* `between`: two words, or where names have blanks, two parts with a semicolon between. */
+static bool split_between(coaming_import *m, const char *text, const char *ends[2])
+{
+    char word[WORD_SIZE], *parts = import_new(m, strlen(text) + 1, 1);
+    if (!parts)
+        return false;
+    memcpy(parts, text, strlen(text) + 1);
+    char *cut = strchr(parts, ';');
+    if (!cut) {
+        const char *rest = parts;
+        if (!next_word(&rest, "", word, sizeof word) || text_is_blank(rest))
+            return false;
+        cut = parts + (rest - parts);
+    } else if (strchr(cut + 1, ';')) {
+        return false;
+    }
+    *cut = '\0';
+    for (int i = 0; i < 2; i++) {
+        char *end = i ? cut + 1 : parts;
+        end += strspn(end, " \t\r\n");
+        for (size_t n = strlen(end); n && strchr(" \t\r\n", end[n - 1]); n--)
+            end[n - 1] = '\0';
+        ends[i] = end;
+    }
+    return *ends[0] && *ends[1];
+}
+
+static void read_ends(coaming_import *m, const import_list *l, import_row *row)
+{
+    const char *ends[2] = {row->value[LINK_FROM], row->value[LINK_TO]};
+    const char *between = row->value[LINK_BETWEEN], *ids[2];
+    if (between && (ends[0] || ends[1])) {
+        row_refuse(l, row, "give between, or from and to, not both");
+        return;
+    }
+    if (between && !split_between(m, between, ends)) {
+        row_refuse(l, row,
+                   "between '%s' must name two places with a blank between, or with a semicolon "
+                   "where their names have blanks",
+                   BRIEF(between));
+        return;
+    }
+    if (!ends[0] || !ends[1]) {
+        row_refuse(l, row, "it does not say %s",
+                   ends[0]   ? "to what it leads (to)"
+                   : ends[1] ? "from what it leads (from)"
+                             : "what it joins (from, to)");
+        return;
+    }
+    for (int i = 0; i < 2; i++) {
+        int field = between ? LINK_BETWEEN : i ? LINK_TO : LINK_FROM;
+        ids[i] = import_place(m, l, row, field, ends[i]);
+    }
+    if (!ids[0] || !ids[1])
+        return;
+    if (!strcmp(ids[0], ids[1]))
+        row_refuse(l, row, "it joins '%s' to itself", BRIEF(ids[0]));
+    row->between = import_pair(m, ids[0], ids[1]);
+}
+
+/* Fields that say something only together. */
+static void need_together(const import_list *l, import_row *row, int first, int last,
+                          const char *what)
+{
+    char missing[120] = "";
+    int given = 0;
+    for (int f = first; f <= last; f++) {
+        given += row_says(row, f);
+        if (row_says(row, f))
+            continue;
+        strncat(missing, *missing ? ", " : "", sizeof missing - strlen(missing) - 1);
+        strncat(missing, import_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
+    }
+    if (given && *missing)
+        row_refuse(l, row, "its %s is given in part only: without %s", what, missing);
+}
+
+/* Was the word that ends here too long for next_word? */
+static bool word_is_cut(const char *end, const char *word)
+{
+    size_t length = strlen(word);
+    return strncmp(end - length, word, length) != 0;
+}
+
+/* Words of shut-in; "never" alone: shut in no condition. */
+static void read_shut_in(coaming_import *m, const import_list *l, import_row *row)
+{
+    const char *text = row->value[LINK_SHUT_IN];
+    char word[WORD_SIZE];
+    size_t count = 0;
+    if (!text)
+        return;
+    for (int pass = 0; pass < 2; pass++) {
+        const char **list = pass ? import_new(m, count, sizeof *list) : NULL;
+        const char *rest = text;
+        size_t i = 0;
+        if (pass && !list)
+            return;
+        for (;;) {
+            rest += strspn(rest, ", \t\r\n");
+            if (!next_word(&rest, ",", word, sizeof word))
+                break;
+            if (pass)
+                list[i] = import_text(m, word);
+            else if (word_is_cut(rest, word))
+                row_refuse(l, row, "shut-in '%s': a condition is too long", BRIEF(text));
+            i++;
+        }
+        count = i;
+        row->conditions = list;
+    }
+    row->condition_count = count;
+    row->never_shut =
+        count == 1 && row->conditions[0] && !strcasecmp(row->conditions[0], LIST_NEVER);
+    if (!count)
+        row_refuse(l, row, "shut-in '%s' names no condition", BRIEF(text));
+}
+
+/* "8": so many; "0.35;0.9" or "0.35 0.9": their places along the gasket. */
+static void read_dogs(coaming_import *m, const import_list *l, import_row *row)
+{
+    static const char between[] = "; \t\r\n";
+    const char *text = row->value[LINK_DOGS];
+    char word[WORD_SIZE];
+    if (!text)
+        return;
+    text += strspn(text, " \t\r\n");
+    const char *cut = text + strcspn(text, between);
+    if (text_is_blank(cut)) { /* one number */
+        double count;
+        const char *value = value_number(m, l, row, "dogs", text, 0, 1000);
+        if (value && number_parse(value, &count) == NUMBER_OK && count != floor(count))
+            row_refuse(l, row,
+                       "dogs '%s' is neither a whole number nor a list of places such as 0.35;0.9",
+                       BRIEF(text));
+        row->value[LINK_DOGS] = value;
+        return;
+    }
+    const char **list = import_new(m, strlen(text), sizeof *list);
+    for (const char *rest = text; list;) {
+        rest += strspn(rest, between);
+        if (!next_word(&rest, ";", word, sizeof word))
+            break;
+        const char *at = value_length(m, l, row, "dogs", word, 0, NULL);
+        if (at)
+            list[row->dog_count++] = at;
+    }
+    row->dogs = list;
+}
+
+static void read_link(coaming_import *m, const import_list *l, import_row *row)
+{
+    static const int needed[] = {LINK_KIND, LINK_RATING};
+    if (row->value[LINK_ID])
+        import_fit_id(m, l, row);
+    else if (!row_says(row, LINK_ID))
+        row_refuse(l, row, "it has no id");
+    for (int i = 0; i < (l->kind == COAMING_LIST_CLOSURES ? 2 : 1); i++)
+        if (!row_says(row, needed[i]))
+            row_refuse(l, row, "it has no %s", import_heading(l->kind, needed[i]));
+    read_ends(m, l, row);
+    need_together(l, row, LINK_X, LINK_LIES, "opening");
+    if (l->kind != COAMING_LIST_CLOSURES)
+        return;
+    need_together(l, row, LINK_TEST_DATE, LINK_TEST_RESULT, "last test");
+    read_shut_in(m, l, row);
+    read_dogs(m, l, row);
+}
+
+static void count_taken(coaming_import *m, const import_list *l, import_row *row)
+{
+    size_t *taken = m->counts.taken;
+    taken[COAMING_TAKEN_NAME] += !row->value[LINK_NAME];
+    taken[COAMING_TAKEN_OPENING] += !row->value[LINK_X];
+    taken[COAMING_TAKEN_SHUT_IN] += l->kind == COAMING_LIST_CLOSURES && !row->value[LINK_SHUT_IN];
+    m->counts.placed[l->kind]++;
+}
+
+static const char *nth(const void *list, size_t i)
+{
+    return ((const char *const *)list)[i];
+}
+
+/* The conditions that the closures placed name, each once, in the order of their first naming. */
+static void collect_conditions(coaming_import *m)
+{
+    const import_list *l = &m->lists[COAMING_LIST_CLOSURES];
+    size_t room = 0, count = 0;
+    for (size_t i = 0; i < l->count; i++)
+        room += l->rows[i].condition_count;
+    const char **all = import_new(m, room, sizeof *all);
+    bool *again = import_new(m, room, sizeof *again);
+    id_index index;
+    if (!all || !again)
+        return;
+    for (size_t i = 0; i < l->count; i++)
+        for (size_t c = 0; c < l->rows[i].condition_count; c++)
+            if (!l->rows[i].bad && !l->rows[i].never_shut && l->rows[i].conditions[c])
+                all[count++] = l->rows[i].conditions[c];
+    if (!id_index_make(&index, &m->memory, count, nth, all)) {
+        m->memory_lost = true;
+        return;
+    }
+    for (size_t i = 1; i < count; i++)
+        again[index.index[i]] = !strcmp(index.ids[i], index.ids[i - 1]);
+    for (size_t i = 0; i < count; i++)
+        if (!again[i])
+            all[m->condition_count++] = all[i];
+    m->conditions = all;
+}
+
+void import_links(coaming_import *m)
+{
+    import_list *const both[] = {&m->lists[COAMING_LIST_CLOSURES],
+                                 &m->lists[COAMING_LIST_PASSAGES]};
+    size_t room = both[0]->count + both[1]->count, count = 0;
+    import_row **rows = import_new(m, room, sizeof *rows);
+    const import_list **lists = import_new(m, room, sizeof *lists);
+    if (!rows || !lists)
+        return;
+    for (int b = 0; b < 2; b++) {
+        for (size_t i = 0; i < both[b]->count; i++) {
+            read_link(m, both[b], &both[b]->rows[i]);
+            lists[count] = both[b];
+            rows[count++] = &both[b]->rows[i];
+        }
+    }
+    import_same_ids(m, rows, lists, count);
+    for (size_t i = 0; i < count; i++)
+        if (!rows[i]->bad)
+            count_taken(m, lists[i], rows[i]);
+    collect_conditions(m);
+}

@@ -1,0 +1,220 @@
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+#include "read/element.h"
+#include "read/import.h"
+#include "ship/geometry.h"
+
+enum { CORNERS_MAX = 1000 };
+
+/* One solid of a cell being read. */
+typedef struct {
+    coaming_import *m;
+    const import_list *l;
+    import_row *row;
+    const char *name; /* of the column */
+} cell;
+
+static void add_solid(const cell *c, import_solid added)
+{
+    import_solid *s = import_new(c->m, 1, sizeof *s);
+    if (!s)
+        return;
+    *s = added;
+    *c->row->solids_end = s;
+    c->row->solids_end = &s->next;
+}
+
+static const char *read_place(const cell *c, const char *name, bool along, const char *text,
+                              double *metres)
+{
+    return along ? value_along(c->m, c->l, c->row, name, text, metres)
+                 : value_length(c->m, c->l, c->row, name, text, -INFINITY, metres);
+}
+
+/* Two places, the lesser first; NULL after telling why not. */
+static const char *read_pair(const cell *c, bool along, const char *low, const char *high)
+{
+    double from = 0, to = 0;
+    const char *one = read_place(c, c->name, along, low, &from);
+    const char *two = read_place(c, c->name, along, high, &to);
+    if (!one || !two)
+        return NULL;
+    if (from < to)
+        return import_pair(c->m, one, two);
+    row_refuse(c->l, c->row, "%s '%s %s': the first number must be less than the second", c->name,
+               BRIEF(low), BRIEF(high));
+    return NULL;
+}
+
+/* The same of a part such as "12 24". */
+static const char *split_pair(const cell *c, bool along, const char *part)
+{
+    char low[WORD_SIZE], high[WORD_SIZE];
+    const char *rest = part;
+    if (next_word(&rest, "", low, sizeof low) && next_word(&rest, "", high, sizeof high) &&
+        text_is_blank(rest))
+        return read_pair(c, along, low, high);
+    row_refuse(c->l, c->row, "%s '%s' is not two numbers with a blank between", c->name,
+               BRIEF(part));
+    return NULL;
+}
+
+/* Cuts *text at the next of these signs; NULL at the end. */
+static char *next_part(char **text, char sign)
+{
+    char *part = *text, *end = part ? strchr(part, sign) : NULL;
+    if (end)
+        *end = '\0';
+    *text = end ? end + 1 : NULL;
+    return part;
+}
+
+static void read_box(const cell *c, char *text)
+{
+    char *part[5], *rest = text;
+    int parts = 0;
+    while (parts < 5 && (part[parts] = next_part(&rest, '/')))
+        parts++;
+    bool marked = false;
+    if (parts == 4) {
+        char word[WORD_SIZE] = "";
+        const char *at = part[3];
+        marked = next_word(&at, "", word, sizeof word) && !strcasecmp(word, LIST_DERIVED) &&
+                 text_is_blank(at);
+    }
+    if (parts != 3 && !marked) {
+        row_refuse(c->l, c->row,
+                   "%s: a box is three pairs with a slash between, such as 12 24/-5.6 5.6/0.9 4.2, "
+                   "and after them perhaps /derived",
+                   c->name);
+        return;
+    }
+    const char *x = split_pair(c, true, part[0]), *y = split_pair(c, false, part[1]);
+    const char *z = split_pair(c, false, part[2]);
+    if (x && y && z)
+        add_solid(c, (import_solid){.x = x, .y = y, .z = z, .derived = marked});
+}
+
+/* An outline, corner by corner. */
+typedef struct {
+    double *xy; /* metres, for looking whether it crosses itself */
+    char *text;
+    size_t corners, used, size;
+} outline;
+
+static bool add_corner(const cell *c, outline *o, const char *x, const char *y)
+{
+    const char *one = value_along(c->m, c->l, c->row, c->name, x, &o->xy[2 * o->corners]);
+    const char *two =
+        value_length(c->m, c->l, c->row, c->name, y, -INFINITY, &o->xy[2 * o->corners + 1]);
+    if (!one || !two)
+        return false;
+    int more =
+        snprintf(o->text + o->used, o->size - o->used, "%s%s,%s", o->corners ? " " : "", one, two);
+    if (more < 0 || (size_t)more >= o->size - o->used)
+        return false; /* cannot be: there is room for the longest numbers */
+    o->used += (size_t)more;
+    o->corners++;
+    return true;
+}
+
+static bool read_corners(const cell *c, outline *o, const char *text)
+{
+    char x[WORD_SIZE], y[WORD_SIZE];
+    while (next_word(&text, ",", x, sizeof x)) {
+        text += strspn(text, " \t\r\n");
+        if (*text != ',' || (text++, !next_word(&text, ",", y, sizeof y))) {
+            row_refuse(c->l, c->row, "%s: '%s' is not followed by a comma and a y", c->name,
+                       BRIEF(x));
+            return false;
+        }
+        if (o->corners == CORNERS_MAX) {
+            row_refuse(c->l, c->row, "%s: an outline has more than %d corners", c->name,
+                       CORNERS_MAX);
+            return false;
+        }
+        if (!add_corner(c, o, x, y))
+            return false;
+    }
+    if (text_is_blank(text) && o->corners >= 3)
+        return true;
+    row_refuse(c->l, c->row, "%s: an outline is 3 or more corners x,y with blanks between",
+               c->name);
+    return false;
+}
+
+static void read_prism(const cell *c, char *text)
+{
+    char *z = next_part(&text, '/');
+    if (!text || strchr(text, '/')) {
+        row_refuse(c->l, c->row,
+                   "%s: a prism is two heights, a slash and its corners, such as "
+                   "0.9 4.2/24,-5.6 30,-4 30,4 24,5.6",
+                   c->name);
+        return;
+    }
+    /* a place is at most "fr", two numbers and a sign */
+    const size_t room = (size_t)CORNERS_MAX * (4 * NUMBER_TEXT);
+    outline o = {memory_new(2 * (size_t)CORNERS_MAX, sizeof *o.xy), memory_new(room, 1), 0, 0,
+                 room};
+    if (!o.xy || !o.text)
+        c->m->memory_lost = true;
+    const char *heights = split_pair(c, false, z);
+    if (o.xy && o.text && read_corners(c, &o, text) && heights) {
+        if (outline_simple(o.xy, o.corners))
+            add_solid(c, (import_solid){.z = heights, .outline = import_text(c->m, o.text)});
+        else
+            row_refuse(c->l, c->row, "%s: an outline crosses or touches itself", c->name);
+    }
+    memory_free(o.xy);
+    memory_free(o.text);
+}
+
+/* Takes a cell apart at its semicolons. */
+static void read_cell(cell c, int field, void (*read)(const cell *c, char *text))
+{
+    const char *value = c.row->value[field];
+    if (!value)
+        return;
+    c.name = import_heading(c.l->kind, field);
+    char *copy = import_new(c.m, strlen(value) + 1, 1);
+    if (!copy)
+        return;
+    memcpy(copy, value, strlen(value) + 1);
+    for (char *part; (part = next_part(&copy, ';'));)
+        if (!text_is_blank(part))
+            read(&c, part);
+}
+
+/* x0 to z1: one box. */
+static void read_six(cell c)
+{
+    int given = 0;
+    const char *pair[3];
+    for (int f = SPACE_X0; f <= SPACE_Z1; f++)
+        given += row_says(c.row, f);
+    if (!given)
+        return;
+    if (given < 6) {
+        row_refuse(c.l, c.row, "x0, x1, y0, y1, z0, z1 are given in part only");
+        return;
+    }
+    static const char *const names[] = {"x0 x1", "y0 y1", "z0 z1"};
+    for (int i = 0; i < 3; i++) {
+        const char *const *at = &c.row->value[SPACE_X0 + 2 * i];
+        c.name = names[i];
+        pair[i] = at[0] && at[1] ? read_pair(&c, i == 0, at[0], at[1]) : NULL;
+    }
+    if (pair[0] && pair[1] && pair[2])
+        add_solid(&c, (import_solid){.x = pair[0], .y = pair[1], .z = pair[2]});
+}
+
+void import_solids(coaming_import *m, const import_list *l, import_row *row)
+{
+    cell c = {m, l, row, NULL};
+    read_six(c);
+    read_cell(c, SPACE_BOXES, read_box);
+    read_cell(c, SPACE_PRISMS, read_prism);
+}

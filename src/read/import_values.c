@@ -1,0 +1,342 @@
+#include <ctype.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include <strings.h>
+
+#include "read/element.h"
+#include "read/import.h"
+
+/* Whatever lies farther than this from the origin is no part of a ship; as in element.c. */
+static const double FARTHEST = 1e6; /* m */
+
+void *import_new(coaming_import *m, size_t count, size_t size)
+{
+    void *piece = arena_new(&m->memory, count, size);
+    if (!piece)
+        m->memory_lost = true;
+    return piece;
+}
+
+const char *import_text(coaming_import *m, const char *text)
+{
+    const char *copy = arena_text(&m->memory, text);
+    if (!copy)
+        m->memory_lost = true;
+    return copy;
+}
+
+const char *import_number(coaming_import *m, double value)
+{
+    char number[NUMBER_TEXT];
+    return import_text(m, number_format(value, number));
+}
+
+const char *import_pair(coaming_import *m, const char *low, const char *high)
+{
+    size_t size = strlen(low) + strlen(high) + 2;
+    char *pair = import_new(m, size, 1);
+    if (pair)
+        snprintf(pair, size, "%s %s", low, high);
+    return pair;
+}
+
+const char *import_folded(coaming_import *m, const char *text)
+{
+    char *copy = import_new(m, strlen(text) + 1, 1);
+    for (size_t i = 0; copy && text[i]; i++)
+        copy[i] = (char)tolower((unsigned char)text[i]);
+    return copy;
+}
+
+bool text_is_blank(const char *text)
+{
+    return text[strspn(text, " \t\r\n")] == '\0';
+}
+
+/* XML 1.0, fifth edition, production 2 (Char), for text that is UTF-8. */
+bool text_is_xml(const char *text)
+{
+    for (const unsigned char *t = (const unsigned char *)text; *t; t++) {
+        if (*t < 0x20 && *t != '\t' && *t != '\n' && *t != '\r')
+            return false;
+        if (t[0] == 0xef && t[1] == 0xbf && (t[2] == 0xbe || t[2] == 0xbf))
+            return false;
+    }
+    return true;
+}
+
+/* "space 3-20-0-E": a row by the first that it has of id, number and name. */
+static void name_row(const import_list *l, const import_row *row, char *object, size_t size)
+{
+    static const char *const kinds[] = {"space", "closure", "passage"};
+    const char *name = row->raw_id;
+    if (!name && l->kind == COAMING_LIST_SPACES)
+        name = row->value[SPACE_NUMBER];
+    if (!name)
+        name = row->value[l->kind == COAMING_LIST_SPACES ? (int)SPACE_NAME : (int)LINK_NAME];
+    snprintf(object, size, "%s%s%s", kinds[l->kind], name ? " " : "", name ? BRIEF(name) : "");
+}
+
+bool row_says(const import_row *row, int field)
+{
+    return row->given >> field & 1;
+}
+
+void row_refuse(const import_list *l, import_row *row, const char *format, ...)
+{
+    char object[240], message[700];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    name_row(l, row, object, sizeof object);
+    faults_add(l->faults, COAMING_SEVERITY_WARNING, l->shown, row->line, object, "not placed: %s",
+               message);
+    row->bad = true;
+}
+
+void row_tell(const import_list *l, const import_row *row, const char *format, ...)
+{
+    char object[240], message[700];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    name_row(l, row, object, sizeof object);
+    faults_add(l->faults, COAMING_SEVERITY_WARNING, l->shown, row->line, object, "%s", message);
+}
+
+static bool parse(const import_list *l, import_row *row, const char *name, const char *text,
+                  double *value)
+{
+    switch (number_parse(text, value)) {
+    case NUMBER_OK:
+        return true;
+    case NUMBER_INFINITE:
+        row_refuse(l, row, "%s '%s' is too large for a number", name, BRIEF(text));
+        return false;
+    default:
+        if (strchr(text, ',') && !text[strspn(text, "0123456789,.+- ")])
+            row_refuse(l, row,
+                       "%s '%s': a comma may part decimals or thousands; write a point before "
+                       "decimals and nothing between thousands",
+                       name, BRIEF(text));
+        else
+            row_refuse(l, row, "%s '%s' is not a number", name, BRIEF(text));
+        return false;
+    }
+}
+
+const char *value_number(coaming_import *m, const import_list *l, import_row *row, const char *name,
+                         const char *text, double least, double greatest)
+{
+    char low[NUMBER_TEXT], high[NUMBER_TEXT];
+    double value;
+    if (!parse(l, row, name, text, &value))
+        return NULL;
+    if (value >= least && value <= greatest)
+        return import_number(m, value);
+    row_refuse(l, row, "%s '%s' is out of bounds; it must lie in %s to %s", name, BRIEF(text),
+               number_format(least, low), number_format(greatest, high));
+    return NULL;
+}
+
+static bool near_enough(const import_list *l, import_row *row, const char *name, double at,
+                        double *metres)
+{
+    if (fabs(at) > FARTHEST) {
+        row_refuse(l, row, "%s is more than %g m off", name, FARTHEST);
+        return false;
+    }
+    if (metres)
+        *metres = at;
+    return true;
+}
+
+const char *value_length(coaming_import *m, const import_list *l, import_row *row, const char *name,
+                         const char *text, double least, double *metres)
+{
+    double value;
+    if (!parse(l, row, name, text, &value) || !near_enough(l, row, name, value * m->unit, metres))
+        return NULL;
+    if (value >= least)
+        return import_number(m, value);
+    row_refuse(l, row, "%s '%s' is out of bounds; it must be 0 or more", name, BRIEF(text));
+    return NULL;
+}
+
+/* The words after "fr": a frame, then perhaps + or - a length. */
+static bool parse_frame(const char *text, double *frame, double *offset)
+{
+    char number[64];
+    size_t length = *text ? 1 + strcspn(text + 1, "+-") : 0;
+    *offset = 0;
+    if (!length || length >= sizeof number)
+        return false;
+    memcpy(number, text, length);
+    number[length] = '\0';
+    return number_parse(number, frame) == NUMBER_OK &&
+           (!text[length] || number_parse(text + length, offset) == NUMBER_OK);
+}
+
+/* As the loader reads it: fr20+0.25, or where frames count from forward a length. */
+static const char *write_frame(coaming_import *m, double frame, double offset)
+{
+    const coaming_import_options *o = m->options;
+    char text[2 * NUMBER_TEXT + 4], number[NUMBER_TEXT], rest[NUMBER_TEXT];
+    if (o->frame_spacing < 0)
+        return import_number(m, o->frame_zero + frame * o->frame_spacing + offset);
+    snprintf(text, sizeof text, "fr%s%s%s", number_format(frame, number), offset > 0 ? "+" : "",
+             offset != 0 ? number_format(offset, rest) : "");
+    return import_text(m, text);
+}
+
+const char *value_along(coaming_import *m, const import_list *l, import_row *row, const char *name,
+                        const char *text, double *metres)
+{
+    const coaming_import_options *o = m->options;
+    double frame, offset;
+    text += strspn(text, " \t\r\n");
+    if (strncasecmp(text, "fr", 2))
+        return value_length(m, l, row, name, text, -INFINITY, metres);
+    if (!o->framed) {
+        row_refuse(l, row, "%s '%s' is a frame, but no frame spacing is given (--frames)", name,
+                   BRIEF(text));
+        return NULL;
+    }
+    if (!parse_frame(text + 2, &frame, &offset)) {
+        row_refuse(l, row, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, BRIEF(text));
+        return NULL;
+    }
+    double at = /* as the loader reckons it */
+        o->frame_spacing < 0
+            ? (o->frame_zero + frame * o->frame_spacing + offset) * m->unit
+            : o->frame_zero * m->unit + frame * (o->frame_spacing * m->unit) + offset * m->unit;
+    return near_enough(l, row, name, at, metres) ? write_frame(m, frame, offset) : NULL;
+}
+
+/* Words, upper and lower case alike. */
+
+static const char *read_word(const import_list *l, import_row *row, const char *name,
+                             const char *text, const char *const *words)
+{
+    char all[200] = "";
+    for (int i = 0; words[i]; i++) {
+        if (!strcasecmp(words[i], text))
+            return words[i];
+        strncat(all, i == 0 ? "" : words[i + 1] ? ", " : " or ", sizeof all - strlen(all) - 1);
+        strncat(all, words[i], sizeof all - strlen(all) - 1);
+    }
+    row_refuse(l, row, "%s '%s' is not known; it must be %s", name, BRIEF(text), all);
+    return NULL;
+}
+
+static const char *read_yes_no(const import_list *l, import_row *row, const char *name,
+                               const char *text)
+{
+    static const char *const yes[] = {"yes", "y", "true", "1", "x", NULL};
+    static const char *const no[] = {"no", "n", "false", "0", NULL};
+    for (int i = 0; yes[i]; i++)
+        if (!strcasecmp(text, yes[i]))
+            return "yes";
+    for (int i = 0; no[i]; i++)
+        if (!strcasecmp(text, no[i]))
+            return "no";
+    row_refuse(l, row, "%s '%s' is neither yes (y, true, 1, x) nor no (n, false, 0, or nothing)",
+               name, BRIEF(text));
+    return NULL;
+}
+
+static const char *read_date(coaming_import *m, const import_list *l, import_row *row,
+                             const char *name, const char *text)
+{
+    char latest[COAMING_DATE_TEXT];
+    coaming_date date;
+    if (!coaming_date_parse(text, &date)) {
+        row_refuse(l, row, "%s '%s' is not a date; write year, month, day, as 2026-09-30", name,
+                   BRIEF(text));
+        return NULL;
+    }
+    if (date <= m->options->latest)
+        return text;
+    row_refuse(l, row, "%s %s is still to come; dates go up to %s", name, BRIEF(text),
+               coaming_date_format(m->options->latest, latest));
+    return NULL;
+}
+
+static const char *read_value(coaming_import *m, const import_list *l, import_row *row, int field,
+                              const char *text)
+{
+    const import_field *f = import_field_of(l->kind, field);
+    const char *name = import_heading(l->kind, field);
+    if (!text_is_xml(text)) {
+        row_refuse(l, row, "%s holds a control character", name);
+        return NULL;
+    }
+    switch (f->kind) {
+    case VALUE_NUMBER:
+        return value_number(m, l, row, name, text, f->least, f->greatest);
+    case VALUE_LENGTH:
+        return value_length(m, l, row, name, text, f->least, NULL);
+    case VALUE_ALONG:
+        return value_along(m, l, row, name, text, NULL);
+    case VALUE_WORD:
+        return read_word(l, row, name, text, f->words);
+    case VALUE_YES_NO:
+        return read_yes_no(l, row, name, text);
+    case VALUE_DATE:
+        return read_date(m, l, row, name, text);
+    default:
+        return text;
+    }
+}
+
+/* Without the blanks at both ends, which quotes may have kept. */
+static const char *trimmed(coaming_import *m, const char *text)
+{
+    text += strspn(text, " \t\r\n");
+    size_t length = strlen(text);
+    while (length && strchr(" \t\r\n", text[length - 1]))
+        length--;
+    if (!text[length])
+        return text;
+    char *copy = import_new(m, length + 1, 1);
+    if (copy)
+        snprintf(copy, length + 1, "%.*s", (int)length, text);
+    return copy ? copy : "";
+}
+
+/* Texts first, for faults name the row by them. */
+static void read_row(coaming_import *m, const import_list *l, import_row *row, char **fields)
+{
+    for (int pass = 0; pass < 2; pass++) {
+        for (int f = 0; f < import_fields(l->kind); f++) {
+            value_kind kind = import_field_of(l->kind, f)->kind;
+            bool text = kind == VALUE_TEXT || kind == VALUE_LABEL;
+            const char *cell = l->column[f] < 0 ? "" : fields[l->column[f]];
+            if (text != (pass == 0) || text_is_blank(cell))
+                continue;
+            row->given |= 1u << f;
+            row->value[f] = read_value(m, l, row, f, kind == VALUE_LABEL ? cell : trimmed(m, cell));
+            if (f == 0)
+                row->raw_id = row->value[0];
+        }
+    }
+}
+
+void import_rows(coaming_import *m, import_list *l)
+{
+    l->count = csv_table_rows(l->table);
+    l->rows = import_new(m, l->count, sizeof *l->rows);
+    if (!l->rows)
+        l->count = 0;
+    for (size_t i = 0; i < l->count; i++) {
+        const csv_row *from = csv_table_row(l->table, i);
+        l->rows[i].line = from->line;
+        l->rows[i].solids_end = &l->rows[i].solids;
+        read_row(m, l, &l->rows[i], from->fields);
+    }
+    m->counts.rows[l->kind] = l->count;
+}

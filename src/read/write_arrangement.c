@@ -1,0 +1,225 @@
+/* The arrangement that lists make, as XML. */
+#include <libxml/xmlwriter.h>
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/file.h"
+#include "read/import.h"
+
+static const char COMMENT[] =
+    " Made from lists by coaming import. Boxes marked derived were worked out from compartment\n"
+    "  numbers and not measured. What the lists do not carry (conditions' names, hull, density,\n"
+    "  gaps of tests, scenarios) can be added here by hand. ";
+
+typedef struct {
+    xmlTextWriterPtr writer;
+    bool lost;
+} pen;
+
+static void begin(pen *p, const char *element)
+{
+    p->lost = p->lost || xmlTextWriterStartElement(p->writer, (const xmlChar *)element) < 0;
+}
+
+static void end(pen *p)
+{
+    p->lost = p->lost || xmlTextWriterEndElement(p->writer) < 0;
+}
+
+/* NULL: the attribute is left out. */
+static void put(pen *p, const char *name, const char *value)
+{
+    if (value && !p->lost)
+        p->lost = xmlTextWriterWriteAttribute(p->writer, (const xmlChar *)name,
+                                              (const xmlChar *)value) < 0;
+}
+
+static void put_number(pen *p, const char *name, double value)
+{
+    char number[NUMBER_TEXT];
+    if (!isnan(value))
+        put(p, name, number_format(value, number));
+}
+
+/* Fields of a row as attributes of their headings. */
+static void put_fields(pen *p, const import_list *l, const import_row *row, const int *fields,
+                       size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        put(p, import_heading(l->kind, fields[i]), row->value[fields[i]]);
+}
+#define PUT_FIELDS(p, l, row, ...)                                                                 \
+    put_fields((p), (l), (row), (const int[]){__VA_ARGS__},                                        \
+               sizeof((const int[]){__VA_ARGS__}) / sizeof(int))
+
+static void write_principal(pen *p, const coaming_import_options *o)
+{
+    begin(p, "ship");
+    put_number(p, "length", o->length);
+    put_number(p, "beam", o->beam);
+    put_number(p, "depth", o->depth);
+    put_number(p, "draft", o->draft);
+    put_number(p, "kg", o->kg);
+    end(p);
+    if (o->framed && o->frame_spacing > 0) {
+        begin(p, "frames");
+        put_number(p, "spacing", o->frame_spacing);
+        put_number(p, "zero", o->frame_zero);
+        end(p);
+    }
+    for (size_t i = 0; i < o->deck_count; i++) {
+        begin(p, "deck");
+        put(p, "id", o->decks[i].id);
+        put(p, "name", o->decks[i].name);
+        put_number(p, "z", o->decks[i].z);
+        end(p);
+    }
+}
+
+static void write_conditions(pen *p, const coaming_import *m)
+{
+    for (size_t i = 0; i < m->condition_count; i++) {
+        begin(p, "condition");
+        put(p, "id", m->conditions[i]);
+        end(p);
+    }
+}
+
+static void write_space(pen *p, const import_list *l, const import_row *row)
+{
+    begin(p, "space");
+    PUT_FIELDS(p, l, row, SPACE_ID, SPACE_NAME, SPACE_NUMBER, SPACE_DECK, SPACE_USE,
+               SPACE_PERMEABILITY, SPACE_SHELL, SPACE_PEOPLE, SPACE_WORTH, SPACE_VITAL);
+    for (const import_solid *s = row->solids; s; s = s->next) {
+        begin(p, s->x ? "box" : "prism");
+        put(p, "x", s->x);
+        put(p, "y", s->y);
+        put(p, "z", s->z);
+        put(p, "outline", s->outline);
+        put(p, "derived", s->derived ? "yes" : NULL);
+        end(p);
+    }
+    end(p);
+}
+
+static void put_shut_in(pen *p, const import_row *row)
+{
+    if (!row->condition_count || p->lost)
+        return;
+    int result = xmlTextWriterStartAttribute(p->writer, (const xmlChar *)"shut-in");
+    for (size_t i = 0; i < row->condition_count && !row->never_shut && result >= 0; i++) {
+        if (i)
+            result = xmlTextWriterWriteString(p->writer, (const xmlChar *)" ");
+        if (result >= 0)
+            result = xmlTextWriterWriteString(p->writer, (const xmlChar *)row->conditions[i]);
+    }
+    p->lost = result < 0 || xmlTextWriterEndAttribute(p->writer) < 0;
+}
+
+static void write_clear(pen *p, const import_list *l, const import_row *row)
+{
+    if (!row->value[LINK_X])
+        return;
+    begin(p, "clear");
+    PUT_FIELDS(p, l, row, LINK_X, LINK_Y, LINK_Z, LINK_WIDTH, LINK_HEIGHT, LINK_LIES);
+    end(p);
+}
+
+static void write_dogs(pen *p, const import_row *row)
+{
+    if (!row->value[LINK_DOGS])
+        return;
+    begin(p, "dogs");
+    put(p, "count", row->dogs ? NULL : row->value[LINK_DOGS]);
+    for (size_t i = 0; row->dogs && i < row->dog_count; i++) {
+        begin(p, "dog");
+        put(p, "at", row->dogs[i]);
+        end(p);
+    }
+    end(p);
+}
+
+static void write_test(pen *p, const import_row *row)
+{
+    if (!row->value[LINK_TEST_DATE])
+        return;
+    begin(p, "test");
+    put(p, "date", row->value[LINK_TEST_DATE]);
+    put(p, "method", row->value[LINK_TEST_METHOD]);
+    put(p, "result", row->value[LINK_TEST_RESULT]);
+    put(p, "by", row->value[LINK_TEST_BY]);
+    put(p, "note", row->value[LINK_TEST_NOTE]);
+    end(p);
+}
+
+static void write_link(pen *p, const import_list *l, const import_row *row)
+{
+    begin(p, l->kind == COAMING_LIST_CLOSURES ? "closure" : "passage");
+    PUT_FIELDS(p, l, row, LINK_ID, LINK_NAME, LINK_KIND);
+    put(p, "between", row->between);
+    if (l->kind == COAMING_LIST_CLOSURES) {
+        PUT_FIELDS(p, l, row, LINK_RATING);
+        put_shut_in(p, row);
+        PUT_FIELDS(p, l, row, LINK_HOURS, LINK_LEAK_PROBABILITY);
+    }
+    write_clear(p, l, row);
+    if (row->value[LINK_GASKET_FITTED]) {
+        begin(p, "gasket");
+        put(p, "fitted", row->value[LINK_GASKET_FITTED]);
+        end(p);
+    }
+    write_dogs(p, row);
+    write_test(p, row);
+    end(p);
+}
+
+static void write_all(pen *p, const coaming_import *m)
+{
+    xmlTextWriterSetIndent(p->writer, 1);
+    xmlTextWriterSetIndentString(p->writer, (const xmlChar *)"  ");
+    p->lost = xmlTextWriterStartDocument(p->writer, NULL, "UTF-8", NULL) < 0 ||
+              xmlTextWriterWriteComment(p->writer, (const xmlChar *)COMMENT) < 0;
+    begin(p, "arrangement");
+    put(p, "xmlns", "urn:coaming:arrangement:1");
+    put(p, "name", m->options->name);
+    put(p, "units", m->options->feet ? "ft" : "m");
+    write_principal(p, m->options);
+    write_conditions(p, m);
+    for (int k = 0; k < 3; k++) {
+        const import_list *l = &m->lists[k];
+        for (size_t i = 0; i < l->count; i++) {
+            if (l->rows[i].bad)
+                continue;
+            if (k == COAMING_LIST_SPACES)
+                write_space(p, l, &l->rows[i]);
+            else
+                write_link(p, l, &l->rows[i]);
+        }
+    }
+    end(p);
+    p->lost = p->lost || xmlTextWriterEndDocument(p->writer) < 0;
+}
+
+coaming_status import_compose(coaming_import *m, coaming_error *error)
+{
+    xmlBufferPtr buffer = xmlBufferCreate();
+    pen p = {buffer ? xmlNewTextWriterMemory(buffer, 0) : NULL, true};
+    if (p.writer)
+        write_all(&p, m);
+    xmlFreeTextWriter(p.writer);
+    coaming_status status = p.lost ? error_memory(error) : COAMING_OK;
+    if (status == COAMING_OK && xmlBufferLength(buffer) > FILE_MAX)
+        status = error_set(error, COAMING_INPUT, "the arrangement is larger than %d MiB",
+                           FILE_MAX / 1024 / 1024);
+    if (status == COAMING_OK) {
+        m->size = (size_t)xmlBufferLength(buffer);
+        m->text = arena_new(&m->memory, m->size, 1);
+        if (m->text)
+            memcpy(m->text, xmlBufferContent(buffer), m->size);
+        else
+            status = error_memory(error);
+    }
+    xmlBufferFree(buffer);
+    return status;
+}

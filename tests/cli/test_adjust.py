@@ -1,0 +1,391 @@
+#!/usr/bin/python3
+"""What a chalk print asks for, worked by hand from include/coaming/chalk.h.
+
+The door of most cases: 0.8 m wide and 1.6 m high, so the gasket runs 4.8 m round: top edge 0 to
+0.8, free side 0.8 to 2.4, bottom 2.4 to 3.2, hinge side 3.2 to 4.8. Eight dogs by number are evenly
+spaced, the first half a pitch from the corner: 0.3, 0.9, 1.5, 2.1, 2.7, 3.3, 3.9 and 4.5.
+
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import json
+import math
+import random
+import unittest
+
+from test_cli import AS_OF, SHIP_NS, Case
+
+RUN = 4.8
+
+
+def door(tests="", dogs='<dogs count="8"/>', gasket="<gasket/>", clear=True, width=0.8, height=1.6,
+         units="m", name="D1"):
+    size = f'<clear x="10" y="0" z="0.5" width="{width}" height="{height}" lies="transverse"/>'
+    return (f'<arrangement xmlns="{SHIP_NS}" name="Print" units="{units}">\n'
+            '<ship length="100" beam="20" depth="18" draft="6"/>\n'
+            '<space id="a" name="A"><box x="0 10" y="-3 3" z="0 18"/></space>\n'
+            '<space id="b" name="B"><box x="10 20" y="-3 3" z="0 18"/></space>\n'
+            f'<closure id="{name}" name="Door" kind="door" between="a b" rating="watertight">\n'
+            f'{size if clear else ""}{gasket}{dogs}{tests}</closure>\n</arrangement>\n')
+
+
+def print_of(*gaps, date="2026-05-01", result="fail", method="chalk"):
+    """A test with gaps written AT:LENGTH[:SEEN]."""
+    said = ""
+    for gap in gaps:
+        at, length, *seen = gap.split(":")
+        said += f'<gap at="{at}" length="{length}"{f""" seen="{seen[0]}" """ if seen else ""}/>'
+    return f'<test date="{date}" method="{method}" result="{result}">{said}</test>'
+
+
+def log_of(*entries):
+    return ('<test-log xmlns="urn:coaming:test-log:1" arrangement="Print">\n' +
+            "\n".join(entries) + "\n</test-log>\n")
+
+
+def repaired(date, action):
+    return f'<repair closure="D1" date="{date}" action="{action}"/>'
+
+
+def failed(date, gap="1.6:0.2"):
+    at, length = gap.split(":")
+    return (f'<test closure="D1" date="{date}" method="chalk" result="fail">'
+            f'<gap at="{at}" length="{length}"/></test>')
+
+
+class Reading(Case):
+    def read(self, text, *entries, names=("D1",)):
+        self.write("ship.xml", text)
+        words = ()
+        if entries:
+            self.write("log.xml", log_of(*entries))
+            words = ("--log", "log.xml")
+        return self.document("adjust", *words, "ship.xml", *names)["closures"]
+
+    def one(self, text, *entries):
+        closures = self.read(text, *entries)
+        self.assertEqual([c["closure"] for c in closures], ["D1"])
+        return closures[0]
+
+    def one_gap(self, text, *entries):
+        reading = self.one(text, *entries)
+        self.assertEqual(len(reading["gaps"]), 1, reading)
+        return reading["gaps"][0]
+
+    def dogs(self, expected, gap, **how):
+        found = self.one_gap(door(print_of(gap), **how))
+        self.assertEqual((found["advice"], found["dogs"]), ("dogs", expected), found)
+        return found
+
+    def printed(self, reading, gaps, run=RUN):
+        """Share, longest gap and area of a print whose gaps, in metres, do not overlap."""
+        self.assertAlmostEqual(reading["printed"], 1 - sum(gaps) / run, 12)
+        self.assertAlmostEqual(reading["longest"], max(gaps), 12)
+        self.assertAlmostEqual(reading["area_per_mm"], sum(gaps) * 1e-3, 15)
+        self.assertAlmostEqual(reading["run"], run, 12)
+
+
+class Dogs(Reading):
+    def test_a_gap_between_two_dogs_names_both(self):
+        gap = self.dogs([3, 4], "1.6:0.2")
+        self.assertEqual((gap["side"], gap["corner"]), ("free", None))
+
+    def test_a_gap_over_a_dog_names_it_and_its_neighbours(self):
+        self.dogs([2, 3, 4], "1.4:0.2")
+
+    def test_a_gap_over_two_dogs_names_four(self):
+        self.dogs([2, 3, 4, 5], "1.45:0.7")
+
+    def test_a_gap_on_the_hinge_side(self):
+        gap = self.dogs([7, 8], "4.1:0.2")
+        self.assertEqual(gap["side"], "hinge")
+
+    def test_dogs_with_places_are_numbered_along_the_run(self):
+        places = "<dogs>" + "".join(f'<dog at="{at}"/>' for at in (0.2, 1.0, 1.2, 3.0)) + "</dogs>"
+        self.dogs([3, 4], "1.7:0.2", dogs=places)
+        self.dogs([1, 4], "4.0:0.2", dogs=places)  # past the end of the run comes dog 1
+
+    def test_one_dog_is_named_once(self):
+        self.dogs([1], "1.6:0.2", dogs='<dogs count="1"/>')
+
+    def test_without_dogs_none_is_named(self):
+        self.dogs([], "1.6:0.2", dogs="")
+
+
+class Places(Reading):
+    def test_a_gap_round_a_corner(self):
+        for gap, corner in (("0.7:0.2", "top-free"), ("2.3:0.2", "bottom-free"),
+                            ("3.1:0.2", "bottom-hinge"), ("4.7:0.2", "top-hinge")):
+            found = self.one_gap(door(print_of(gap)))
+            self.assertEqual((found["advice"], found["corner"]), ("corner", corner), gap)
+
+    def test_a_gap_that_goes_on_past_the_end_of_the_run_is_one(self):
+        reading = self.one(door(print_of("4.7:0.2")))
+        self.assertEqual(len(reading["gaps"]), 1)
+        self.printed(reading, [0.2])
+
+    def test_gaps_that_meet_over_the_end_of_the_run_are_one(self):
+        reading = self.one(door(print_of("4.7:0.1", "0:0.1")))
+        self.assertEqual([(g["at"], round(g["length"], 12)) for g in reading["gaps"]], [(4.7, 0.2)])
+        self.printed(reading, [0.2])
+
+    def test_a_gap_past_the_end_overlaps_one_at_the_beginning(self):
+        reading = self.one(door(print_of("4.6:0.4", "0.1:0.2")))
+        self.assertEqual([(g["at"], round(g["length"], 12)) for g in reading["gaps"]], [(4.6, 0.5)])
+        self.printed(reading, [0.5])
+
+    def test_a_whole_side_is_out_of_true(self):
+        for gap, side in (("0.8:1.6", "free"), ("0:0.8", "top"), ("2.4:0.8", "bottom"),
+                          ("3.2:1.6", "hinge"), ("0.75:1.7", "free")):
+            found = self.one_gap(door(print_of(gap)))
+            self.assertEqual((found["advice"], found["side"]), ("side", side), gap)
+
+    def test_no_print_at_all(self):
+        reading = self.one(door(print_of("0:4.8")))
+        self.assertEqual(reading["advice"], "side")
+        self.printed(reading, [4.8])
+
+    def test_a_joint_by_its_position(self):
+        for joints, advice in (("1.7", "joint"), ("3.9 1.7", "joint"), ("3.9", "dogs")):
+            jointed = door(print_of("1.6:0.2"), gasket=f'<gasket joints="{joints}"/>')
+            self.assertEqual(self.one_gap(jointed)["advice"], advice, joints)
+
+    def test_a_joint_under_a_gap_past_the_end_of_the_run(self):
+        found = self.one_gap(door(print_of("4.6:0.4"), gasket='<gasket joints="0.1"/>'))
+        self.assertEqual(found["advice"], "joint")
+
+
+class Seen(Reading):
+    def test_what_was_seen_decides(self):
+        for seen, advice in (("paint", "clean"), ("damage", "gasket"), ("joint", "joint")):
+            self.assertEqual(self.one_gap(door(print_of(f"1.6:0.2:{seen}")))["advice"], advice)
+
+    def test_paint_comes_before_place(self):
+        for gap in ("0.7:0.2:paint", "0.8:1.6:paint"):
+            self.assertEqual(self.one_gap(door(print_of(gap)))["advice"], "clean")
+        self.assertEqual(self.one_gap(door(print_of("1.6:0.2:paint"),))["advice"], "clean")
+        jointed = door(print_of("1.6:0.2:paint"), gasket='<gasket joints="1.7"/>')
+        self.assertEqual(self.one_gap(jointed)["advice"], "clean")
+
+    def test_damage_comes_before_joint_and_corner(self):
+        jointed = door(print_of("1.6:0.2:damage"), gasket='<gasket joints="1.7"/>')
+        self.assertEqual(self.one_gap(jointed)["advice"], "gasket")
+        self.assertEqual(self.one_gap(door(print_of("0.7:0.2:damage")))["advice"], "gasket")
+
+    def test_a_joint_comes_before_a_corner(self):
+        jointed = door(print_of("0.7:0.2"), gasket='<gasket joints="0.75"/>')
+        self.assertEqual(self.one_gap(jointed)["advice"], "joint")
+
+    def test_paint_at_one_gap_comes_first_for_the_whole(self):
+        reading = self.one(door(print_of("1.6:0.2", "2.3:0.2", "4.1:0.2:paint")))
+        self.assertEqual(reading["advice"], "clean")
+        self.assertEqual([g["advice"] for g in reading["gaps"]], ["dogs", "corner", "clean"])
+
+    def test_paint_comes_before_another_adjustment_is_counted(self):
+        reading = self.one(door(), repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"),
+                           failed("2026-05-01").replace('0.2"', '0.2" seen="paint"'))
+        self.assertEqual((reading["advice"], reading["adjustments"]), ("clean", 2))
+
+
+class Union(Reading):
+    def test_overlapping_gaps_are_one(self):
+        reading = self.one(door(print_of("1.6:0.2", "1.7:0.3")))
+        self.assertEqual([round(g["length"], 12) for g in reading["gaps"]], [0.4])
+        self.printed(reading, [0.4])
+
+    def test_touching_gaps_are_one(self):
+        reading = self.one(door(print_of("1.5:0.25", "1.75:0.25")))
+        self.assertEqual([(g["at"], g["length"]) for g in reading["gaps"]], [(1.5, 0.5)])
+        self.printed(reading, [0.5])
+
+    def test_touching_gaps_are_one_whatever_the_binary_fractions(self):
+        # 0.7 + 0.1 is a little less than 0.8 as doubles, and so on
+        for one, other, length in (("1.7:0.1", "1.8:0.1", 0.2), ("0.9:0.6", "1.5:0.1", 0.7),
+                                   ("0.7:0.1", "0.8:0.1", 0.2), ("3.6:0.7", "4.3:0.1", 0.8)):
+            reading = self.one(door(print_of(one, other)))
+            self.assertEqual([round(g["length"], 12) for g in reading["gaps"]], [length],
+                             (one, other))
+
+    def test_a_gap_past_the_end_swallows_all_that_it_covers(self):
+        reading = self.one(door(print_of("4.6:1.0", "0.1:0.1", "0.4:0.1", "0.6:0.15")))
+        self.assertEqual([round(g["length"], 12) for g in reading["gaps"]], [1.0])
+        self.printed(reading, [1.0])
+
+    def test_a_gap_longer_than_the_run_is_the_run(self):
+        for gaps in (("1.6:4.85",), ("1.6:4.7", "0.5:0.3", "2:0.5")):
+            reading = self.one(door(print_of(*gaps)))
+            self.assertAlmostEqual(reading["printed"], max(0, 1 - (4.7 if len(gaps) > 1 else 4.8)
+                                                           / RUN), 12)
+
+    def test_what_was_seen_at_gaps_that_meet_is_read_in_the_order_of_the_rules(self):
+        for one, other, advice in (("paint", "damage", "clean"), ("paint", "joint", "clean"),
+                                   ("damage", "joint", "gasket")):
+            for gaps in ((one, other), (other, one)):
+                found = self.one_gap(door(print_of(f"1.6:0.2:{gaps[0]}", f"1.7:0.2:{gaps[1]}")))
+                self.assertEqual(found["advice"], advice, gaps)
+
+    def test_a_gap_within_another_adds_nothing(self):
+        reading = self.one(door(print_of("1.7:0.1", "1.6:0.4")))
+        self.printed(reading, [0.4])
+
+    def test_gaps_apart_add_up(self):
+        reading = self.one(door(print_of("4.1:0.1", "1.6:0.2")))
+        self.assertEqual([g["at"] for g in reading["gaps"]], [1.6, 4.1])
+        self.printed(reading, [0.2, 0.1])
+        self.assertEqual([round(g["area_per_mm"], 12) for g in reading["gaps"]], [0.0002, 0.0001])
+
+
+class Adjusted(Reading):
+    """Two adjustments since the gasket was fitted or renewed and gaps again: renew it."""
+
+    def told(self, *entries, gasket="<gasket/>"):
+        reading = self.one(door(gasket=gasket), *entries)
+        return reading["advice"], reading["adjustments"], reading["renewed"]
+
+    def test_once_adjusted_the_dogs_are_taken_up_again(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), failed("2026-05-01")),
+                         ("dogs", 1, None))
+
+    def test_twice_adjusted_the_gasket_is_renewed(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), failed("2025-02-02"),
+                                   repaired("2025-03-01", "dogs"), failed("2026-05-01")),
+                         ("gasket", 2, None))
+
+    def test_a_gasket_fitted_since_starts_the_count_anew(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"),
+                                   failed("2026-05-01"), gasket='<gasket fitted="2025-04-01"/>'),
+                         ("dogs", 0, None))
+
+    def test_a_renewed_gasket_starts_the_count_anew(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"),
+                                   repaired("2025-04-01", "gasket"), failed("2026-05-01")),
+                         ("dogs", 0, "2025-04-01"))
+
+    def test_a_renewed_gasket_twice_adjusted_turns_to_the_knife_edge(self):
+        self.assertEqual(self.told(repaired("2025-01-01", "gasket"), repaired("2025-02-01", "dogs"),
+                                   repaired("2025-03-01", "dogs"), failed("2026-05-01")),
+                         ("knife-edge", 2, "2025-01-01"))
+
+    def test_an_adjustment_taken_back_does_not_count(self):
+        undo = '<undo closure="D1" date="2025-03-02" of="repair" of-date="2025-03-01"/>'
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"),
+                                   undo, failed("2026-05-01")), ("dogs", 1, None))
+
+    def test_other_repairs_are_no_adjustments(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "hinge"), repaired("2025-03-01", "dogs"),
+                                   failed("2026-05-01")), ("dogs", 1, None))
+
+
+class NothingToRead(Reading):
+    def test_failed_without_gaps_is_to_be_chalked(self):
+        for method in ("chalk", "hose", "air"):
+            reading = self.one(door(print_of(method=method)))
+            self.assertEqual((reading["advice"], reading["printed"], reading["gaps"]),
+                             ("chalk", None, []), method)
+
+    def test_a_pass_asks_for_nothing_and_is_not_listed(self):
+        text = door(print_of(result="pass"))
+        self.assertEqual(self.one(text)["advice"], "none")
+        self.assertEqual(self.one(text)["printed"], 1)
+        self.assertEqual(self.read(text, names=()), [])
+
+    def test_repaired_since_is_to_be_tested_again(self):
+        reading = self.one(door(print_of("1.6:0.2")), repaired("2026-06-01", "dogs"))
+        self.assertEqual(reading["advice"], "retest")
+        self.assertEqual([c["closure"] for c in
+                          self.read(door(print_of(result="pass")), repaired("2026-06-01", "hinge"),
+                                    names=())], ["D1"])
+
+    def test_never_tested_asks_for_nothing(self):
+        reading = self.one(door())
+        self.assertEqual((reading["advice"], reading["tested"], reading["printed"]),
+                         ("none", None, None))
+
+    def test_without_the_size_of_the_opening_no_share_is_told(self):
+        self.write("ship.xml", door(print_of("1.6:0.2"), clear=False))
+        done = self.run_it("adjust", *AS_OF, "--format", "json", "ship.xml")
+        self.assertEqual(done.returncode, 0)
+        self.assertIn(b"warning", done.stderr)  # that nothing is known of its size
+        reading = json.loads(done.stdout)["closures"][0]
+        self.assertEqual((reading["run"], reading["printed"]), (None, None))
+        self.assertEqual(reading["longest"], 0.2)
+
+    def test_the_text_names_dogs_and_share(self):
+        self.write("ship.xml", door(print_of("1.6:0.2")))
+        told = " ".join(self.good("adjust", *AS_OF, "ship.xml").split())
+        self.assertIn("Printed 95.8 % of 4.8 m", told)
+        self.assertIn("take up dogs 3 and 4", told)
+
+
+class Feet(Reading):
+    def test_gaps_dogs_and_joints_are_in_feet(self):
+        # 3 ft by 5 ft: 16 ft round; 8 dogs at 1, 3, 5, 7, ... ft; a gap of 1/2 ft at 5 1/2 ft
+        how = {"width": 3, "height": 5, "units": "ft"}
+        reading = self.one(door(print_of("5.5:0.5"), **how))
+        self.assertEqual((reading["gaps"][0]["dogs"], reading["gaps"][0]["side"]), ([3, 4], "free"))
+        self.printed(reading, [0.5 * 0.3048], run=16 * 0.3048)
+        self.assertAlmostEqual(reading["gaps"][0]["at"], 5.5 * 0.3048, 12)
+        places = '<dogs><dog at="5.2"/><dog at="5.75"/><dog at="14"/></dogs>'
+        self.assertEqual(self.one_gap(door(print_of("5.5:0.5"), dogs=places, **how))["dogs"],
+                         [1, 2, 3])
+        joint = door(print_of("5.5:0.5"), gasket='<gasket joints="5.75"/>', **how)
+        self.assertEqual(self.one_gap(joint)["advice"], "joint")
+
+
+class Random(Reading):
+    """Many doors in one ship; shares by looking at every millimetre, dogs by looking at each."""
+    DOORS = 80
+
+    def make(self, dice, name):
+        """A door and what is known of it: run, gaps and places of dogs in whole millimetres."""
+        width, height = (10 * dice.randint(40, 120), 10 * dice.randint(50, 200))
+        run = 2 * (width + height)
+        gaps = [(dice.randrange(run), dice.randint(5, run // dice.choice((2, 5, 5))))
+                for _ in range(dice.randint(1, 5))]
+        count = dice.randint(1, 12)
+        places = dice.choice([None, sorted(dice.sample(range(run), count))])
+        dogs = f'<dogs count="{count}"/>' if places is None else \
+            "<dogs>" + "".join(f'<dog at="{at / 1000}"/>' for at in places) + "</dogs>"
+        text = door(print_of(*(f"{at / 1000}:{length / 1000}" for at, length in gaps)), dogs=dogs,
+                    width=width / 1000, height=height / 1000, name=name)
+        places = places or [(k + 0.5) * run / count for k in range(count)]
+        return text[text.index("<closure"):text.index("</arrangement>")], (run, gaps, places)
+
+    def test_share_and_dogs_of_random_prints(self):
+        dice = random.Random(42)
+        head, known, named = door()[:door().index("<closure")], [], 0
+        for i in range(self.DOORS):
+            text, facts = self.make(dice, f"D{i}")
+            head += text
+            known.append(facts)
+        readings = self.read(head + "</arrangement>\n", names=[f"D{i}" for i in range(self.DOORS)])
+        self.assertEqual(len(readings), self.DOORS)
+        for reading, (run, gaps, places) in zip(readings, known):
+            bare = {(at + k) % run for at, length in gaps for k in range(length)}
+            self.assertAlmostEqual(reading["printed"], 1 - len(bare) / run, 9, (run, gaps))
+            self.assertAlmostEqual(reading["area_per_mm"], len(bare) * 1e-6, 9)
+            named += sum(self.check_dogs(gap, run / 1000, [at / 1000 for at in places])
+                         for gap in reading["gaps"])
+        self.assertGreater(named, self.DOORS // 3)
+
+    def check_dogs(self, gap, run, places):
+        """The dogs named are those within the gap and the nearest on either side."""
+        if gap["advice"] != "dogs":
+            return False
+        start, end = gap["at"], gap["at"] + gap["length"]
+        ahead = sorted(((at - start) % run, n) for n, at in enumerate(places, 1))
+        within = [n for distance, n in ahead if distance <= gap["length"]]
+        before = min(((start - at) % run, n) for n, at in enumerate(places, 1)
+                     if n not in within or len(places) == len(within))[1]
+        after = min(((at - end) % run, n) for n, at in enumerate(places, 1)
+                    if n not in within or len(places) == len(within))[1]
+        expected = list(dict.fromkeys([before, *within, after]))
+        if len(expected) <= 8:
+            self.assertEqual(gap["dogs"], sorted(expected), (gap, run, places))
+        self.assertTrue(math.isclose(gap["area_per_mm"], gap["length"] * 1e-3))
+        return True
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,417 @@
+#!/usr/bin/python3
+"""What is due on which day, what a closure has been through, and the calendar of it.
+
+Random ships against the rules worked out anew: oracle_due.py, of which a few run here too. The
+calendar is read by python3-icalendar, which has nothing in common with what writes it.
+
+Needs Python 3.11 and python3-icalendar.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import csv
+import datetime
+import io
+import json
+import os
+import re
+import subprocess
+import unittest
+from xml.sax.saxutils import quoteattr
+
+import icalendar
+
+import oracle_due
+from test_cli import AS_OF, COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, SHIP_NS, USAGE, Case
+
+FOUND = 1
+
+
+def ship_of(*closures, name="Days", intervals=""):
+    return (f'<arrangement xmlns="{SHIP_NS}" name={quoteattr(name)}>\n'
+            f'<ship length="30" beam="6" depth="5" draft="2"/>{intervals}\n'
+            '<space id="a" name="A"><box x="0 10" y="-3 3" z="0 5"/></space>\n'
+            '<space id="b" name="B"><box x="10 20" y="-3 3" z="0 5"/></space>\n' +
+            "".join(closures) + "</arrangement>\n")
+
+
+def closure(id="H1", tests="", kind="hatch", rating="weathertight", name="Hatch", gasket=""):
+    return (f'<closure id={quoteattr(id)} name={quoteattr(name, {chr(10): "&#10;"})} kind="{kind}" '
+            f'between="a b" rating="{rating}"><clear x="10" y="0" z="0.5" width="0.8" height="1.6" '
+            f'lies="transverse"/>{gasket}{tests}</closure>\n')
+
+
+def chalked(*days, result="pass"):
+    return "".join(f'<test date="{day}" method="chalk" result="{result}"/>' for day in days)
+
+
+def log_of(*entries):
+    head = f'<test-log xmlns="{LOG_NS}" arrangement="Days">\n'
+    return head + "\n".join(entries) + "</test-log>\n"
+
+
+class Dated(Case):
+    def due(self, text, as_of="2026-11-10", *words, status=None):
+        self.write("ship.xml", text)
+        done = self.run_it("due", "--format", "json", "--as-of", as_of, "ship.xml", "--all", *words)
+        told = json.loads(done.stdout)
+        self.assertEqual(done.stderr, b"")
+        self.assertEqual(done.returncode, FOUND if told["overdue"] else DONE)
+        if status is not None:
+            self.assertEqual(done.returncode, status)
+        return told["tests"]
+
+    def days(self, last, interval, as_of):
+        """The due day of one hatch, and how late it is."""
+        every = f'<interval kind="hatch" method="chalk" days="{interval}"/>'
+        [row] = self.due(ship_of(closure(tests=chalked(last)), intervals=every), as_of)
+        self.assertEqual((row["last"], row["days"]), (last, interval))
+        return row["due"], row["late"], row["overdue"]
+
+
+class Days(Dated):
+    def test_leap_years_and_ends_of_years(self):
+        # counted by hand on the calendar
+        for last, interval, due in (
+                ("2024-02-28", 1, "2024-02-29"), ("2024-02-28", 2, "2024-03-01"),
+                ("2024-02-29", 365, "2025-02-28"), ("2024-02-29", 366, "2025-03-01"),
+                ("2023-02-28", 1, "2023-03-01"), ("2000-02-28", 1, "2000-02-29"),
+                ("1900-02-28", 1, "1900-03-01"), ("2025-12-31", 1, "2026-01-01"),
+                ("2023-12-31", 366, "2024-12-31"), ("1999-12-31", 60, "2000-02-29")):
+            self.assertEqual(self.days(last, interval, "2026-11-10")[0], due, (last, interval))
+
+    def test_the_years_to_come(self):
+        for last, interval, due in (
+                ("2100-02-28", 1, "2100-03-01"), ("2096-02-28", 1, "2096-02-29"),
+                ("2099-12-31", 60, "2100-03-01"), ("2400-02-28", 1, "2400-02-29")):
+            self.assertEqual(self.days(last, interval, "2400-12-31")[0], due, (last, interval))
+
+    def test_due_on_the_day_is_not_overdue(self):
+        self.assertEqual(self.days("2026-10-01", 30, "2026-10-30"), ("2026-10-31", -1, False))
+        self.assertEqual(self.days("2026-10-01", 30, "2026-10-31"), ("2026-10-31", 0, False))
+        self.assertEqual(self.days("2026-10-01", 30, "2026-11-01"), ("2026-10-31", 1, True))
+
+    def test_status_1_exactly_if_something_is_overdue(self):
+        text = ship_of(closure(tests=chalked("2026-10-01")))
+        self.due(text, "2027-04-01", status=DONE)
+        self.due(text, "2027-04-02", status=FOUND)
+        self.due(ship_of(closure()), status=FOUND)
+        self.due(ship_of(closure(rating="nontight")), status=DONE)
+        self.due(ship_of(), status=DONE)
+
+    def test_within_keeps_what_falls_due_on_its_last_day(self):
+        self.write("ship.xml", ship_of(closure(tests=chalked("2026-10-01"))))  # due 2027-04-01
+        for as_of, within, rows in (("2027-03-30", "1", 0), ("2027-03-30", "2", 1),
+                                    ("2027-04-01", "0", 1), ("2027-03-01", None, 0),
+                                    ("2027-03-02", None, 1)):
+            words = ("--within", within) if within else ()
+            told = json.loads(self.run_it("due", "ship.xml", "--as-of", as_of, "--format", "json",
+                                          *words).stdout)
+            self.assertEqual(len(told["tests"]), rows, (as_of, within))
+
+    def test_a_retest_is_due_from_the_day_of_the_failure_and_of_the_repair(self):
+        failed = ship_of(closure(tests=chalked("2026-10-01", result="fail")))
+        [row] = self.due(failed)
+        self.assertEqual((row["reason"], row["due"], row["days"], row["late"]),
+                         ("failed", "2026-10-01", None, 40))
+        self.write("log.xml", log_of('<repair closure="H1" date="2026-10-05" action="dogs"/>'))
+        [row] = self.due(failed, "2026-11-10", "--log", "log.xml")
+        self.assertEqual((row["reason"], row["due"]), ("repaired", "2026-10-05"))
+
+    def test_an_entry_taken_back_does_not_count(self):
+        self.write("log.xml", log_of(
+            '<test closure="H1" date="2026-10-05" method="chalk" result="fail"/>',
+            '<undo closure="H1" date="2026-10-06" of="test" of-date="2026-10-05"/>'))
+        [row] = self.due(ship_of(closure(tests=chalked("2026-10-01"))), "2026-11-10", "--log",
+                         "log.xml")
+        self.assertEqual((row["reason"], row["last"]), ("interval", "2026-10-01"))
+
+    def test_on_a_day_before_it_was_taken_back_the_entry_still_stood(self):
+        """--as-of is what was known on that day."""
+        self.write("log.xml", log_of(
+            '<test closure="H1" date="2026-10-05" method="chalk" result="fail"/>',
+            '<undo closure="H1" date="2026-10-20" of="test" of-date="2026-10-05"/>'))
+        [row] = self.due(ship_of(closure(tests=chalked("2026-10-01"))), "2026-10-10", "--log",
+                         "log.xml")
+        self.assertEqual((row["reason"], row["last"]), ("failed", "2026-10-05"))
+
+    def test_a_second_repair_does_not_put_off_the_retest(self):
+        """It is due from the day of the first, until it is tested."""
+        self.write("log.xml", log_of('<repair closure="H1" date="2026-10-05" action="hinge"/>',
+                                     '<repair closure="H1" date="2026-11-09" action="dogs"/>'))
+        [row] = self.due(ship_of(closure(tests=chalked("2026-10-01"))), "2026-11-10", "--log",
+                         "log.xml")
+        self.assertEqual((row["reason"], row["due"]), ("repaired", "2026-10-05"))
+
+    def test_wrong_usage(self):
+        self.write("ship.xml", ship_of(closure()))
+        for words in (("--within", "-1"), ("--within", "x"), ("--within", "1.5"), ("H1",),
+                      ("--as-of", "2025-02-29"), ("--format", "xml")):
+            self.one_line(USAGE, "due", "ship.xml", *words)
+
+    def test_intervals_that_are_wrong(self):
+        for text, says in (('kind="hatch" method="chalk" days="0"', "days"),
+                           ('kind="hatch" method="chalk" days="-7"', "days"),
+                           ('kind="hatch" method="chalk" days="1.5"', "days"),
+                           ('kind="lid" method="chalk" days="7"', "lid"),
+                           ('kind="hatch" method="feel" days="7"', "feel"),
+                           ('kind="hatch" method="chalk"', "days"),
+                           ('kind="hatch" method="chalk" days="7" minutes="-1"', "minutes")):
+            self.write("ship.xml", ship_of(closure(), intervals=f"<interval {text}/>"))
+            done = self.run_it("due", *AS_OF, "ship.xml")
+            self.assertEqual(done.returncode, INPUT, text)
+            self.assertIn(says, done.stderr.decode())
+
+    def test_random_ships(self):
+        comparison = oracle_due.compare(COAMING, 6, 4000)
+        self.assertGreater(comparison.rows, 100)
+        self.assertGreater(comparison.histories, 10)
+
+
+class Zones(Dated):
+    """The day that is meant where none is said is the local day."""
+    ZONES = ("<+14>-14", "<-12>12", "Pacific/Kiritimati", "Pacific/Pago_Pago", "UTC0",
+             "<+1245>-12:45", "Asia/Kathmandu")
+
+    def in_zone(self, zone, *words):
+        environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TZ": zone}
+        return subprocess.run(words, env=environment, capture_output=True, text=True, timeout=60,
+                              cwd=self.folder, check=False)
+
+    def today(self, zone):
+        return self.in_zone(zone, "/usr/bin/python3", "-c",
+                            "import datetime; print(datetime.date.today())").stdout.strip()
+
+    def test_the_day_of_due_and_record_is_the_local_day(self):
+        seen = set()
+        for zone in self.ZONES:
+            before = self.today(zone)
+            self.write("ship.xml", ship_of(closure()))
+            told = self.in_zone(zone, COAMING, "due", "ship.xml", "--format", "json")
+            recorded = self.in_zone(zone, COAMING, "record", "log.xml", "H1", "pass", "--ship",
+                                    "ship.xml", "--format", "json")
+            (self.folder / "log.xml").unlink()
+            after = self.today(zone)
+            self.assertEqual(recorded.returncode, DONE, recorded.stderr)
+            self.assertIn(json.loads(told.stdout)["as_of"], (before, after), zone)
+            self.assertIn(json.loads(recorded.stdout)["recorded"][0]["date"], (before, after), zone)
+            seen.add(before)
+        self.assertGreater(len(seen), 1, "on these zones it is never the same day everywhere")
+
+    def test_tomorrow_is_still_to_come_by_the_local_day(self):
+        self.write("ship.xml", ship_of(closure()))
+        east = self.today("<+14>-14")
+        words = ("record", "log.xml", "H1", "pass", "--ship", "ship.xml", "--date", east)
+        if east != self.today("<-12>12"):
+            self.assertEqual(self.in_zone("<-12>12", COAMING, *words).returncode, INPUT)
+        self.assertEqual(self.in_zone("<+14>-14", COAMING, *words).returncode, DONE)
+
+
+class Consequence(Case):
+    def test_the_order_is_that_of_what_a_failure_would_cost(self):
+        for measure in ("worth", "people"):
+            words = (*AS_OF, DEMO, "--log", DEMO_LOG, "--measure", measure, "--format", "json")
+            ranked = json.loads(self.run_it("rank", *words).stdout)["closures"]
+            cost = {row["closure"]: row["consequence"] for row in ranked}
+            rows = json.loads(self.run_it("due", "--all", *words).stdout)["tests"]
+            ship = {"as_of": datetime.date(2026, 11, 10)}
+            told = json.loads(self.run_it("due", "--all", "--by-consequence", *words).stdout)
+            oracle_due.same(told["tests"], oracle_due.weighed(ship, rows, cost), measure)
+
+
+class Calendar(Case):
+    """RFC 5545, by an independent reader."""
+    AS_OF = datetime.date(2026, 11, 10)
+
+    def calendar(self, *words):
+        done = self.run_it("due", *AS_OF, *words, "--all", "--format", "ical")
+        self.assertIn(done.returncode, (DONE, FOUND))
+        self.assertEqual(done.stderr, b"")
+        self.lines(done.stdout)
+        return icalendar.Calendar.from_ical(done.stdout)
+
+    def lines(self, content):
+        """Ends of lines, lengths in octets, and no character cut in two."""
+        self.assertTrue(content.endswith(b"END:VCALENDAR\r\n"))
+        self.assertEqual(content.count(b"\n"), content.count(b"\r\n"))
+        self.assertEqual(content.count(b"\r"), content.count(b"\r\n"))
+        for line in content.split(b"\r\n"):
+            self.assertLessEqual(len(line), 75, line)
+            line.decode("utf-8")
+
+    def rows(self, *words):
+        done = self.run_it("due", *AS_OF, *words, "--all", "--format", "json")
+        return json.loads(done.stdout)["tests"]
+
+    def check_events(self, *words):
+        calendar, rows = self.calendar(*words), self.rows(*words)
+        self.assertEqual(calendar["VERSION"], "2.0")
+        self.assertTrue(calendar["PRODID"])
+        events = calendar.walk("VEVENT")
+        self.assertEqual(len(events), len(rows))
+        self.assertEqual(len({str(event["UID"]) for event in events}), len(events))
+        for event, row in zip(events, rows):
+            due = self.AS_OF if row["overdue"] else datetime.date.fromisoformat(row["due"])
+            self.assertIs(type(event["DTSTART"].dt), datetime.date)
+            self.assertEqual(event["DTSTART"].params.get("VALUE"), "DATE")
+            self.assertEqual(event["DTSTART"].dt, due)
+            self.assertEqual(event["DTEND"].params.get("VALUE"), "DATE")
+            self.assertEqual(event["DTEND"].dt, due + datetime.timedelta(1))
+            self.assertIsInstance(event["DTSTAMP"].dt, datetime.datetime)
+            self.assertEqual(event["DTSTAMP"].dt.utcoffset(), datetime.timedelta(0))
+        return events, rows
+
+    def test_the_demo(self):
+        events, rows = self.check_events(DEMO, "--log", DEMO_LOG)
+        self.assertGreater(len(events), 100)
+        with_names = list(csv.DictReader(io.StringIO(self.run_it(
+            "due", *AS_OF, DEMO, "--log", DEMO_LOG, "--all", "--format", "csv").stdout.decode())))
+        for event, row, named in zip(events, rows, with_names):
+            start = f"{row['method'].capitalize()} test: {row['closure']} {named['name']}"
+            self.assertTrue(str(event["SUMMARY"]).startswith(start), (event["SUMMARY"], start))
+
+    def test_the_same_question_gives_the_same_bytes_and_a_test_keeps_its_name(self):
+        words = (DEMO, "--log", DEMO_LOG, "--format", "ical", "--all")
+        one, two = (self.run_it("due", *AS_OF, *words).stdout for _ in range(2))
+        self.assertEqual(one, two)
+        later = self.run_it("due", "--as-of", "2026-12-24", *words).stdout
+        names = [{str(e["UID"]) for e in icalendar.Calendar.from_ical(text).walk("VEVENT")}
+                 for text in (one, later)]
+        self.assertEqual(*names)
+
+    def summary_of(self, name, tests=chalked("2026-11-01")):
+        self.write("ship.xml", ship_of(closure(name=name, tests=tests), name=name))
+        events, _ = self.check_events("ship.xml")
+        self.assertEqual(len(events), 1)
+        content = self.run_it("due", *AS_OF, "ship.xml", "--all", "--format", "ical").stdout
+        summary = self.summary_by_the_letter(content.decode("utf-8"))
+        if "\\" not in name:  # the reader takes back what stands for a backslash in the wrong order
+            self.assertEqual(str(events[0]["SUMMARY"]), summary)
+        return summary
+
+    @staticmethod
+    def summary_by_the_letter(content):
+        """RFC 5545, 3.1 (unfolding) and 3.3.11 (what a backslash stands before)."""
+        [value] = re.findall(r"^SUMMARY:(.*?)\r$", re.sub("\r\n[ \t]", "", content), re.M)
+        return re.sub(r"\\(.)", lambda m: "\n" if m[1] in "nN" else m[1], value)
+
+    def test_names_come_back_as_they_were_meant(self):
+        for name in ("Door, forward; port", "back\\slash \\n \\, \\;", 'quoted "x" \'y\'',
+                     "a:b=c;d", "漢字" * 20, "😀" * 30, "é" * 99, "שלום עולם, דלת; ימין",
+                     "مرحبا", "e\u0301 " * 19 + "e", "BEGIN:VEVENT", "x" * 100, "%s%n%d"):
+            self.assertEqual(self.summary_of(name), f"Chalk test: H1 {name}")
+
+    def test_lines_of_every_length_are_folded_well(self):
+        for letter in "x", "é", "漢":
+            names = [letter * n for n in range(1, 100 // (1 + (letter == "漢")))]
+            self.write("ship.xml", ship_of(*(closure(id=f"C{n}", name=name, tests=chalked(
+                "2026-11-01")) for n, name in enumerate(names))))
+            events, _ = self.check_events("ship.xml")
+            for n, (event, name) in enumerate(zip(events, names)):
+                self.assertEqual(str(event["SUMMARY"]), f"Chalk test: C{n} {name}")
+
+    def test_names_of_tests_of_every_length_are_folded_well(self):
+        self.write("ship.xml", ship_of(*(closure(id="x" * n) for n in range(1, 160))))
+        self.check_events("ship.xml")
+
+    def test_a_very_long_name_is_cut_between_characters(self):
+        for name in ("word " * 39 + "end", "漢字😀é" * 50):
+            summary = self.summary_of(name).removeprefix("Chalk test: H1 ").rstrip("~….")
+            self.assertGreater(len(summary), 40)
+            self.assertTrue(name.startswith(summary.rstrip()), summary)
+
+    def test_ends_of_lines_in_a_name_make_no_line_of_their_own(self):
+        summary = self.summary_of("Door\nEND:VEVENT\nBEGIN:VEVENT")
+        self.assertTrue(summary.startswith("Chalk test: H1 Door"), summary)
+        self.assertNotIn("\n", summary)
+
+    def test_marks_that_turn_the_direction_of_writing_do_not_get_through(self):
+        self.assertNotIn("\u202e", self.summary_of("abc\u202edef"))
+
+    def test_names_of_tests_are_unique_however_ids_are_written(self):
+        ids = ["D 1".replace(" ", "-"), "D.1", "D_1", "D@1", "D.2d1", "Ð1", "d1", "D1"]
+        ids += ["x" * 300, "x" * 299 + "y", "漢" * 180, "漢" * 179 + "字"]
+        self.write("ship.xml", ship_of(*(closure(id=i, kind="sidescuttle", rating="watertight")
+                                         for i in ids)))
+        events, rows = self.check_events("ship.xml")
+        self.assertEqual(len(events), 2 * len(ids))
+        self.assertEqual([row["closure"] for row in rows], [i for i in ids for _ in range(2)])
+
+    def test_nothing_due_is_a_calendar_too(self):
+        self.write("ship.xml", ship_of(closure(rating="nontight")))
+        events, _ = self.check_events("ship.xml")
+        self.assertEqual(events, [])
+
+
+class History(Dated):
+    def history(self, text, *entries, id="H1", as_of="2026-11-10"):
+        self.write("ship.xml", text)
+        self.write("log.xml", log_of(*entries))
+        return json.loads(self.good("history", "ship.xml", id, "--log", "log.xml", "--as-of", as_of,
+                                    "--format", "json"))
+
+    @staticmethod
+    def entry(date, result, length=0):
+        gap = f'<gap at="1" length="{length}"/>' if length else ""
+        return f'<test closure="H1" date="{date}" method="chalk" result="{result}">{gap}</test>'
+
+    def test_failures_and_the_time_between_them(self):
+        told = self.history(ship_of(closure(tests=chalked("2024-01-01"))),
+                            self.entry("2024-02-01", "fail"), self.entry("2024-02-02", "fail"),
+                            self.entry("2024-02-03", "pass"), self.entry("2024-03-01", "fail"),
+                            self.entry("2024-03-02", "pass"), self.entry("2024-06-01", "fail"))
+        # found on 1 February, 1 March (29 days later) and 1 June (92 days later)
+        self.assertEqual((told["tests"], told["failures"]), (7, 3))
+        self.assertEqual(told["days_between_failures"], (29 + 92) / 2)
+        self.assertEqual([e["failure"] for e in told["events"]],
+                         [False, True, False, False, True, False, True])
+
+    def test_the_trend_of_a_straight_line(self):
+        # 4.8 m round; gaps of 0.12 m more every 365 days: 2.5 points each, in a year of 365.25 days
+        told = self.history(ship_of(closure()), self.entry("2021-01-01", "pass"),
+                            self.entry("2022-01-01", "fail", 0.12),
+                            self.entry("2023-01-01", "fail", 0.24))
+        self.assertEqual((told["prints"], told["since"]), (3, "2021-01-01"))
+        self.assertAlmostEqual(told["trend_per_year"], -0.025 * 365.25 / 365, 12)
+
+    def test_a_new_gasket_begins_a_new_trend(self):
+        told = self.history(ship_of(closure()), self.entry("2021-01-01", "fail", 1.2),
+                            self.entry("2022-01-01", "fail", 1.2),
+                            '<repair closure="H1" date="2022-02-01" action="gasket"/>',
+                            self.entry("2022-03-01", "pass"), self.entry("2022-06-01", "pass"))
+        self.assertEqual((told["prints"], told["since"], told["trend_per_year"]),
+                         (2, "2022-03-01", None))
+
+    def test_what_was_taken_back_is_shown_and_not_counted(self):
+        told = self.history(ship_of(closure()), self.entry("2024-01-01", "fail"),
+                            '<undo closure="H1" date="2024-01-02" of="test" of-date="2024-01-01"/>',
+                            self.entry("2024-02-01", "fail"))
+        self.assertEqual((told["tests"], told["failures"], told["days_between_failures"]),
+                         (1, 1, None))
+        self.assertEqual([(e["undone"], e["failure"]) for e in told["events"]],
+                         [("2024-01-02", False), (None, True)])
+        text = self.good("history", "ship.xml", "H1", "--log", "log.xml", *AS_OF)
+        self.assertIn("2024-01-02", text)
+        self.assertIn("1 test, 0 repairs, 1 failure found", text)
+
+    def test_a_closure_without_a_history(self):
+        told = self.history(ship_of(closure()))
+        self.assertEqual((told["events"], told["tests"], told["trend_per_year"]), ([], 0, None))
+
+    def test_notes_are_told_in_full(self):
+        note = 'line, with "quotes"; and a comma'
+        told = self.history(ship_of(closure()), f'<repair closure="H1" date="2024-01-01" '
+                            f'action="dogs" by="AB" note={quoteattr(note)}/>')
+        self.assertEqual((told["events"][0]["by"], told["events"][0]["note"]), ("AB", note))
+        rows = list(csv.DictReader(io.StringIO(self.good(
+            "history", "ship.xml", "H1", "--log", "log.xml", *AS_OF, "--format", "csv"))))
+        self.assertEqual((rows[0]["by"], rows[0]["note"]), ("AB", note))
+
+    def test_unknown_closures_and_too_many(self):
+        self.write("ship.xml", ship_of(closure()))
+        self.one_line(INPUT, "history", *AS_OF, "ship.xml", "H2", says=["H2", "H1"])
+        self.one_line(USAGE, "history", *AS_OF, "ship.xml")
+        self.one_line(USAGE, "history", *AS_OF, "ship.xml", "H1", "H1")
+
+
+if __name__ == "__main__":
+    unittest.main()

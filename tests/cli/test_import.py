@@ -1,0 +1,654 @@
+#!/usr/bin/python3
+"""`coaming import` and the lists that `coaming export --format csv` writes.
+
+What cannot be placed ends with exit status 1, a line for each reason, and the rest written; what
+makes a list unreadable with 3 and nothing written. Whatever is written loads. Boxes from numbers are
+worked out by hand below, before the program is asked.
+
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import csv
+import io
+import json
+import os
+import random
+import re
+import subprocess
+import sys
+import tempfile
+import unittest
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, str(Path(__file__).parent))
+import oracle_networkx  # noqa: E402  its random ships
+
+COAMING = os.environ["COAMING"]
+EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
+DONE, FOUND, USAGE, INPUT, MACHINE = 0, 1, 2, 3, 4
+AS_OF = ("--as-of", "2026-11-10")
+NS = "{urn:coaming:arrangement:1}"
+PARTICULARS = ("--name", "Test ship", "--size", "40x8x5", "--draft", "2", "--kg", "3")
+DECKS = ("--deck", "3:tanktop:0", "--deck", "2:lower:1.5:Lower deck", "--deck", "1:main:5")
+FRAMES = ("--frames", "0.5:2")
+
+SPACES = """id,name,number,deck,use,shell,people,x0,x1,y0,y1,z0,z1
+aft,After space,2-36-0-E,lower,machinery,yes,2,0,20,-4,4,1.5,5
+fore,Fore space,2-76-0-A,lower,stores,yes,0,20,40,-4,4,1.5,5
+"""
+CLOSURES = """id,name,kind,from,to,rating,x,y,z,width,height,lies
+D1,Door,door,aft,fore,watertight,20,0,2,0.7,1.7,transverse
+H1,Hatch,hatch,fore,weather,weathertight,30,0,5.5,1,1,deck
+"""
+
+
+class Case(unittest.TestCase):
+    maxDiff = None
+
+    def setUp(self):
+        temporary = tempfile.TemporaryDirectory(prefix="coaming-import-")
+        self.addCleanup(temporary.cleanup)
+        self.folder = Path(temporary.name)
+
+    def write(self, name, content):
+        path = self.folder / name
+        path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+        return name
+
+    def run_it(self, *words, **how):
+        environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8"}
+        how.setdefault("stdin" if "input" not in how else "input", subprocess.DEVNULL)
+        how.setdefault("stdout", subprocess.PIPE)
+        return subprocess.run([COAMING, *map(str, words)], stderr=subprocess.PIPE, timeout=60,
+                              check=False, cwd=self.folder, env=environment, **how)
+
+    def asks(self, spaces, closures, options=(), passages=None, particulars=PARTICULARS):
+        words = ["import", "--spaces", self.write("s.csv", spaces),
+                 "--closures", self.write("c.csv", closures)]
+        if passages is not None:
+            words += ["--passages", self.write("p.csv", passages)]
+        return self.run_it(*words, *particulars, *AS_OF, *options)
+
+    def told(self, done):
+        """The faults on standard error, and the lines of the program itself."""
+        lines = done.stderr.decode("utf-8").splitlines()
+        return ([line for line in lines if not line.startswith("coaming: ")],
+                [line for line in lines if line.startswith("coaming: ")])
+
+    def imports(self, status, spaces=SPACES, closures=CLOSURES, options=DECKS, passages=None):
+        """(root, faults): the arrangement, which must load, and what was told."""
+        done = self.asks(spaces, closures, options, passages)
+        faults, _ = self.told(done)
+        self.assertEqual(done.returncode, status, done.stderr.decode())
+        self.assertEqual(status == FOUND, any("not placed: " in fault for fault in faults), faults)
+        self.loads(done.stdout)
+        return ET.fromstring(done.stdout), faults
+
+    def loads(self, text):
+        check = self.run_it("check", "-", *AS_OF, input=text)
+        self.assertEqual(check.returncode, DONE, check.stderr.decode())
+
+    def refused(self, spaces, closures, options=DECKS, says=()):
+        """The errors of lists that cannot be used; nothing may be written."""
+        done = self.asks(spaces, closures, (*options, "-o", "out.xml"))
+        self.assertEqual((done.returncode, done.stdout), (INPUT, b""), done.stderr.decode())
+        self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["c.csv", "s.csv"])
+        errors = "\n".join(line for line in self.told(done)[0] if ": error: " in line)
+        for word in says:
+            self.assertIn(word, errors)
+        return errors
+
+    def ids(self, root, kind):
+        return [e.get("id") for e in root.iter(NS + kind)]
+
+    def one(self, root, ident):
+        return next(e for e in root.iter() if e.get("id") == ident)
+
+
+def metres(word, spacing=0.5, zero=2):
+    match = re.fullmatch(r"fr(-?[0-9.]+)", word)
+    return zero + spacing * float(match[1]) if match else float(word)
+
+
+def boxes(root):
+    """{id: (x0, x1, y0, y1, z0, z1)} of the spaces with one box that is marked as derived."""
+    found = {}
+    for space in root.iter(NS + "space"):
+        (box,) = space
+        assert box.get("derived") == "yes", ET.tostring(space)
+        found[space.get("id")] = tuple(round(metres(w), 9) for a in "xyz" for w in box.get(a).split())
+    return found
+
+
+def numbered(*numbers):
+    return "number,name\n" + "".join(f"{n},Space {n}\n" for n in numbers)
+
+
+NO_CLOSURES = "id,kind,from,to,rating\n"
+
+
+class Numbers(Case):
+    """Frame f lies at 2 + f/2 m; she is 40 m long and 8 m broad; decks at 0, 1.5, 5 and 7.5 m."""
+    LIST = numbered("2-10-0-V", "2-30-1-E", "2-30-2-E", "2-50-0-L", "2-50-1-F", "2-50-2-F",
+                    "2-50-3-F", "2-60-2-Q", "2-70-1-Q", "2-80-0-V", "3-20-0-W", "1-40-0-C",
+                    "01-40-0-C")
+    OPTIONS = (*DECKS, "--deck", "01:boat:7.5", *FRAMES)
+    # abreast at frame 50: two to starboard, one to port, so 5 strips of 1.6 m; centre 0.8 m each way
+    ACROSS = {"2-50-0-L": (-0.8, 0.8), "2-50-1-F": (-2.4, -0.8), "2-50-3-F": (-4, -2.4),
+              "2-50-2-F": (0.8, 4)}
+
+    def test_forward_ends_worked_out_by_hand(self):
+        low = (1.5, 5)  # deck 2 to deck 1
+        expected = {
+            "2-10-0-V": (0, 7, -4, 4, *low),     # to the ship's end
+            "2-30-1-E": (7, 17, -4, 0, *low),    # aft to the centre one at frame 10
+            "2-30-2-E": (7, 17, 0, 4, *low),
+            "2-60-2-Q": (27, 32, 0, 4, *low),
+            "2-70-1-Q": (27, 37, -4, 0, *low),   # past frame 60, which is to port
+            "2-80-0-V": (37, 40, -4, 4, *low),   # frame 80 is at 42 m: cut at the ship's end
+            "3-20-0-W": (0, 12, -4, 4, 0, 1.5),
+            "1-40-0-C": (0, 22, -4, 4, 5, 7.5)}  # on the depth: up to the deck above
+        for number, (starboard, port) in self.ACROSS.items():
+            expected[number] = (17, 27, starboard, port, *low)
+        root, faults = self.imports(FOUND, self.LIST, NO_CLOSURES, self.OPTIONS)
+        self.assertEqual(boxes(root), expected)
+        self.assertEqual(faults, ["s.csv:14: warning: space 01-40-0-C: not placed: no deck above deck "
+                                  "01 is given, so its box has no top (--deck)"])
+        self.assertEqual({s.get("deck") for s in root.iter(NS + "space")}, {"lower", "main", "tanktop"})
+
+    def test_after_ends_worked_out_by_hand(self):
+        low = (1.5, 5)
+        expected = {
+            "2-10-0-V": (7, 17, -4, 4, *low),
+            "2-30-1-E": (17, 27, -4, 0, *low),
+            "2-30-2-E": (17, 27, 0, 4, *low),
+            "2-50-0-L": (27, 32, -0.8, 0.8, *low),   # forward to frame 60, port
+            "2-50-1-F": (27, 37, -2.4, -0.8, *low),  # to frame 70, starboard
+            "2-50-3-F": (27, 37, -4, -2.4, *low),
+            "2-50-2-F": (27, 32, 0.8, 4, *low),
+            "2-60-2-Q": (32, 40, 0, 4, *low),
+            "2-70-1-Q": (37, 40, -4, 0, *low),
+            "3-20-0-W": (12, 40, -4, 4, 0, 1.5),
+            "1-40-0-C": (22, 40, -4, 4, 5, 7.5)}
+        root, faults = self.imports(FOUND, self.LIST, NO_CLOSURES,
+                                    (*self.OPTIONS, "--number-frame", "aft"))
+        self.assertEqual(boxes(root), expected)
+        self.assertEqual(len(faults), 2)
+        self.assertIn("s.csv:11: warning: space 2-80-0-V: not placed: its number 2-80-0-V leaves no "
+                      "room: the box comes to nothing", faults[0])
+
+    def test_frames_that_count_from_forward_are_written_as_lengths(self):
+        # frame f at 40 - f/2: frame 10 at 35, frame 30 at 25
+        root, _ = self.imports(DONE, numbered("2-10-0-V", "2-30-0-V"), NO_CLOSURES,
+                               (*DECKS, "--frames", "-0.5:40"))
+        self.assertEqual(boxes(root), {"2-10-0-V": (25, 35, -4, 4, 1.5, 5),
+                                       "2-30-0-V": (0, 25, -4, 4, 1.5, 5)})
+        self.assertEqual(list(root.iter(NS + "frames")), [])
+        self.assertNotIn(b"fr", ET.tostring(root).split(b"derived")[0])
+
+    def test_feet_give_the_same_ship_in_feet(self):
+        root, _ = self.imports(DONE, numbered("2-10-0-V"), NO_CLOSURES,
+                               (*DECKS, *FRAMES, "--units", "ft"))
+        self.assertEqual(root.get("units"), "ft")
+        self.assertEqual(boxes(root), {"2-10-0-V": (0, 7, -4, 4, 1.5, 5)})
+
+    def test_a_deck_below_the_depth_ends_at_the_depth(self):
+        root, _ = self.imports(DONE, numbered("2-10-0-V"), NO_CLOSURES,
+                               ("--deck", "2:low:1", "--deck", "1:high:6", *FRAMES))
+        self.assertEqual(boxes(root)["2-10-0-V"][4:], (1, 5))
+
+    def test_a_measured_space_counts_but_keeps_its_box(self):
+        spaces = "number,name,boxes\n2-10-0-V,A,\n2-30-0-V,B,6 18/-3 3/1.5 5\n2-50-0-V,C,\n"
+        root, _ = self.imports(DONE, spaces, NO_CLOSURES, (*DECKS, *FRAMES))
+        box = self.one(root, "2-30-0-V")[0]
+        self.assertEqual((box.get("x"), box.get("derived")), ("6 18", None))
+        self.assertEqual(self.one(root, "2-50-0-V")[0].get("x"), "fr30 fr50")
+        self.assertEqual(self.one(root, "2-10-0-V")[0].get("x"), "0 fr10")
+
+    def test_twice_the_same_place_is_not_placed(self):
+        root, faults = self.imports(FOUND, numbered("2-10-0-V", "2-30-1-E", "2-30-1-F"), NO_CLOSURES,
+                                    (*DECKS, *FRAMES))
+        self.assertEqual(self.ids(root, "space"), ["2-10-0-V"])
+        for line, other, fault in ((3, 4, faults[0]), (4, 3, faults[1])):
+            self.assertRegex(fault, rf"s\.csv:{line}: .*not placed: .*same deck, frame and side as line {other}")
+
+    def test_what_a_number_cannot_give_is_told(self):
+        options = (*DECKS, *FRAMES)
+        for spaces, given, says in (
+                (numbered("7-10-0-V"), options, "deck 7 of its number 7-10-0-V is not given"),
+                (numbered("B deck 4"), options, "its number 'B deck 4' is not deck-frame-side-use"),
+                (numbered("2-10-0-V"), DECKS, "without the frame spacing (--frames)"),
+                (numbered("2-999999999-0-V"), options, ""),
+                ("id,name,number\nA,A,\n", options, "neither a box nor a number")):
+            with self.subTest(says=says):
+                errors = self.asks(spaces + "2-20-0-V,Good\n" * (spaces[:2] == "nu"), NO_CLOSURES, given)
+                self.assertIn(errors.returncode, (DONE, FOUND, INPUT))
+                self.assertIn(says, errors.stderr.decode())
+
+    def test_check_counts_the_spaces_that_were_worked_out(self):
+        done = self.asks(numbered("2-10-0-V", "2-30-0-V"), NO_CLOSURES, (*DECKS, *FRAMES))
+        text = self.run_it("check", "-", *AS_OF, input=done.stdout).stdout.decode()
+        self.assertIn("  2 spaces with boxes worked out from their numbers, not measured\n", text)
+        got = self.run_it("check", "-", "--format", "json", *AS_OF, input=done.stdout).stdout
+        self.assertEqual(json.loads(got)["derived"], 2)
+        model = json.loads(self.run_it("export", "-", *AS_OF, input=done.stdout).stdout)
+        self.assertTrue(all(s["derived"] and s["solids"][0]["derived"] for s in model["spaces"]))
+        self.assertIn("2 of 2 spaces (2 with boxes worked out from numbers)", done.stderr.decode())
+
+    def test_worked_out_boxes_stay_so_on_the_way_out_and_in(self):
+        done = self.asks(numbered("2-10-0-V"), NO_CLOSURES, (*DECKS, *FRAMES))
+        sheet = self.run_it("export", "-", "--format", "csv", "--table", "spaces", *AS_OF,
+                            input=done.stdout).stdout.decode()
+        self.assertIn("0 7/-4 4/1.5 5/derived", sheet)
+        root, _ = self.imports(DONE, sheet, NO_CLOSURES)
+        self.assertEqual(root.find(NS + "space")[0].get("derived"), "yes")
+
+
+class Sheets(Case):
+    def test_two_plain_lists(self):
+        root, faults = self.imports(DONE)
+        self.assertEqual(faults, [])
+        self.assertEqual(self.ids(root, "space"), ["aft", "fore"])
+        self.assertEqual([c.get("between") for c in root.iter(NS + "closure")],
+                         ["aft fore", "fore weather"])
+        self.assertEqual(self.one(root, "D1")[0].attrib, {
+            "x": "20", "y": "0", "z": "2", "width": "0.7", "height": "1.7", "lies": "transverse"})
+
+    def test_semicolons_a_mark_tabs_and_quotes_are_the_same_list(self):
+        plain, _ = self.imports(DONE)
+        for change in (lambda t: "\ufeff" + t.replace(",", ";").replace("\n", "\r\n"),
+                       lambda t: t.replace(",", "\t"),
+                       lambda t: "\n".join(",".join(f'" {w} "' if w and i > 1 and w != "Door" else w
+                                                     for i, w in enumerate(line.split(",")))
+                                           if n else line
+                                           for n, line in enumerate(t.splitlines()))):
+            root, _ = self.imports(DONE, change(SPACES), CLOSURES)
+            self.assertEqual(ET.tostring(root), ET.tostring(plain))
+
+    def test_headings_of_a_spreadsheet_by_map(self):
+        spaces = SPACES.replace("id,name,number", "Kennung,NAME,Compartment_No.").replace("people", "Crew")
+        closures = CLOSURES.replace("id,name,kind,from,to", "Mark;,Description,Type,Leads from,Leads to")
+        root, faults = self.imports(DONE, spaces, closures, (
+            *DECKS, "--map", "spaces.id=kennung", "--map", "spaces.people=Crew",
+            "--map", "closures.id=Mark;", "--map", "closures.name=description",
+            "--map", "closures.kind=TYPE", "--map", "closures.from=Leads-from",
+            "--map", "closures.to=leads to"))
+        self.assertEqual(faults, [])
+        self.assertEqual(self.one(root, "aft").get("people"), "2")
+        self.assertEqual(self.one(root, "aft").get("number"), "2-36-0-E")
+        self.assertEqual(self.one(root, "D1").get("name"), "Door")
+
+    def test_columns_that_are_not_read_are_told_and_a_map_to_nothing_makes_one(self):
+        root, faults = self.imports(DONE, SPACES.replace("people", "Insurance class"))
+        self.assertEqual(faults, ["s.csv: warning: spaces: column not read: 'Insurance class'"])
+        self.assertIsNone(self.one(root, "aft").get("people"))
+        root, faults = self.imports(DONE, closures=CLOSURES, options=(*DECKS, "--map", "closures.x="))
+        self.assertEqual(faults, ["c.csv: warning: closures: columns not read: 'x', 'y', 'z', 'width', "
+                                  "'height', 'lies'"])
+        self.assertEqual(len(self.one(root, "D1")), 0)
+
+    def test_columns_that_are_missing_or_could_be_two(self):
+        for spaces, closures, options, says in (
+                (SPACES.replace("id,", "Key,").replace("number", "No"), CLOSURES, DECKS,
+                 ("s.csv: error: spaces: there is no column 'id', nor 'number'", "'Key', 'name', 'No'")),
+                (SPACES, CLOSURES.replace("kind", "sort").replace("rating", "class"), DECKS,
+                 ("c.csv: error: closures: there is no column 'kind'", "there is no column 'rating'",
+                  "The headings are 'id', 'name', 'sort', 'from'")),
+                (SPACES, CLOSURES.replace("from,to", "a,b"), DECKS, ("no column 'from' and 'to'",)),
+                (SPACES, CLOSURES.replace("from,to", "from,b"), DECKS, ("no column 'to'",)),
+                (SPACES.replace("number", "Identifier"), CLOSURES, DECKS,
+                 ("'id' and 'Identifier' could both be the column 'id'",)),
+                (SPACES, CLOSURES, (*DECKS, "--map", "spaces.id=Nothing"),
+                 ("s.csv: error: spaces: there is no column 'Nothing'",)),
+                (SPACES.replace("id,name", 'id,"name'), CLOSURES, DECKS, ("s.csv", "quotes that do not match")),
+                (SPACES, 'id,kind,from,to,rating\nD1,"do"or,aft,fore,watertight\n', DECKS,
+                 ("c.csv:2: error: sheet: quotes",)),
+                (SPACES + "a,b,c,d,e,f,g,h,i,j,k,l,m,n\n", CLOSURES, DECKS, ("s.csv:4: error: sheet: a row of 14",)),
+                (b"id,name\n\xff,x\n", CLOSURES, DECKS, ("s.csv:2: error: sheet: not UTF-8",)),
+                ("", CLOSURES, DECKS, ("s.csv: error: sheet: empty",)),
+                (SPACES.splitlines()[0] + "\n", CLOSURES, DECKS, ("there is no row under the headings",)),
+                (SPACES.replace("20,", "20m,"), CLOSURES, DECKS, ("not one space could be placed",))):
+            with self.subTest(says=says):
+                self.refused(spaces, closures, options, says)
+
+    def test_the_faults_of_both_lists_are_told_at_once(self):
+        errors = self.refused("", "")
+        self.assertEqual(errors.splitlines(), ["s.csv: error: sheet: empty; a line of headings is expected",
+                                               "c.csv: error: sheet: empty; a line of headings is expected"])
+
+    def test_a_list_without_closures_and_one_from_standard_input(self):
+        self.imports(DONE, SPACES, NO_CLOSURES)
+        done = self.run_it("import", "--spaces", "-", "--closures", self.write("c.csv", CLOSURES),
+                           *PARTICULARS, *DECKS, input=SPACES.replace("20,", "2o,", 1).encode())
+        self.assertEqual(done.returncode, FOUND)
+        self.assertIn(b"standard input:2: warning: space aft: not placed: x1 '2o' is not a number",
+                      done.stderr)
+
+
+class Rows(Case):
+    """One row spoilt: that row is left out, told with line and object, and the other is placed."""
+
+    def spoilt(self, old, new, says, line=2, spaces=SPACES, closures=CLOSURES, options=DECKS):
+        text = closures if old in closures else spaces
+        self.assertIn(old, text)
+        changed = text.replace(old, new, 1)
+        mine = "c.csv" if text is closures else "s.csv"
+        root, faults = self.imports(FOUND, *((spaces, changed) if text is closures else (changed, closures)),
+                                    options)
+        first = next(f for f in faults if f.startswith(f"{mine}:{line}: ") and "not placed" in f)
+        self.assertRegex(first, rf"\A{mine}:{line}: warning: (space|closure)[^:]*: not placed: ")
+        self.assertIn(says, "\n".join(faults))
+        return root, faults
+
+    def test_values_of_spaces(self):
+        for old, new, says in (
+                ("yes,2,", "ja,2,", "space aft: not placed: shell 'ja' is neither yes"),
+                ("yes,2,", 'yes,"2,5",', "people '2,5': a comma may part decimals or thousands"),
+                ("yes,2,", "yes,-1,", "people '-1' is out of bounds; it must lie in 0 to 1000000000"),
+                ("yes,2,", "yes,1e999,", "too large"),
+                ("yes,2,", "yes,nan,", "people 'nan' is not a number"),
+                ("0,20,-4", "0,0,-4", "x0 x1 '0 0': the first number must be less"),
+                ("0,20,-4", "0,2e9,-4", "x1 is more than 1e+06 m off"),
+                ("0,20,-4", "0,fr20,-4", "x1 'fr20' is a frame, but no frame spacing is given"),
+                ("0,20,-4", "0,,-4", "x0, x1, y0, y1, z0, z1 are given in part only"),
+                ("lower", "Lowest", "deck 'Lowest' is not given (--deck NUMBER:ID:Z); the nearest is lower"),
+                ("aft,After", "weather,After", "'weather' names the outside"),
+                ("aft,After", "a" * 1000 + ",After", "its id is too long"),
+                ("aft,After", "aft,\x01", "name holds a control character"),
+                ("aft,After space,2-36-0-E", ",After space,", "space After space: not placed: it has neither an id")):
+            with self.subTest(new=new):
+                root, faults = self.spoilt(old, new, says)
+                self.assertEqual(self.ids(root, "space"), ["fore"])
+                if "weather" not in new:  # a door to it is now one from outside
+                    self.assertTrue(any(f.startswith("c.csv:2: warning: closure D1: not placed: from: ")
+                                        for f in faults), faults)
+
+    def test_boxes_and_prisms(self):
+        spaces = "id,name,boxes,prisms\naft,A,0 20/-4 4/1.5 5,\nfore,F,,\"1.5 5/20,-4 40,0 20,4\"\n"
+        root, _ = self.imports(DONE, spaces)
+        self.assertEqual(self.one(root, "fore")[0].get("outline"), "20,-4 40,0 20,4")
+        for old, new, says in (
+                ("0 20/", "0 20/1 2/", "a box is three pairs"), ("0 20/", "0 20 30/", "not two numbers"),
+                ("0 20/", "20 0/", "must be less"), ("4/1.5 5", "4/1.5 5/guessed", "a box is three pairs"),
+                ("0 20/", "0 x/", "'x' is not a number")):
+            self.spoilt(old, new, says, spaces=spaces)
+        for old, new, says in (
+                ("20,4", "20", "is not followed by a comma"), (" 20,4", "", "3 or more corners"),
+                ("40,0 20,4", "40,4 40,-4 20,4", "crosses or touches itself"),
+                ("1.5 5/2", "2", "a prism is two heights"), ("40,0", "40,zero", "is not a number")):
+            self.spoilt(old, new, says, line=3, spaces=spaces)
+
+    def test_values_of_closures(self):
+        closures = CLOSURES.splitlines()
+        closures = "\n".join((closures[0] + ",shut-in,hours,leak-probability,gasket-fitted,dogs,"
+                              "test-date,test-method,test-result",
+                              closures[1] + ",sea harbour,3,0.1,2020-01-02,8,2026-05-12,chalk,fail",
+                              closures[2] + ",,,,,,,,")) + "\n"
+        root, _ = self.imports(DONE, closures=closures)
+        self.assertEqual(self.ids(root, "condition"), ["sea", "harbour"])
+        self.assertEqual([e.tag[len(NS):] for e in self.one(root, "D1")], ["clear", "gasket", "dogs", "test"])
+        for old, new, says in (
+                ("door,aft", "gate,aft", "kind 'gate' is not known; it must be door, hatch, scuttle"),
+                ("door,aft", ",aft", "it has no kind"),
+                ("watertight", "tight", "rating 'tight' is not known; it must be watertight, weathertight, "
+                                        "airtight or nontight"),
+                ("watertight", "", "it has no rating"),
+                ("D1,", ",", "closure Door: not placed: it has no id"),
+                ("door,aft,", "door,,", "it does not say from what it leads"),
+                ("aft,fore", "aft,AFT", "it joins 'aft' to itself"),
+                ("aft,fore", "aft,fort", "to: 'fort' is no space, nor sea or weather; the nearest is fore"),
+                ("transverse,", "across,", "lies 'across' is not known"),
+                ("0.7,1.7", ",1.7", "its opening is given in part only: without width"),
+                ("0.7,1.7", "-0.7,1.7", "width '-0.7' is out of bounds; it must be 0 or more"),
+                (",3,0.1", ",3,1.1", "leak-probability '1.1' is out of bounds"),
+                ("2020-01-02", "02.01.2020", "gasket-fitted '02.01.2020' is not a date; write year, month, day"),
+                ("2020-01-02", "2020-02-30", "is not a date"),
+                ("2026-05-12", "2999-05-12", "test-date 2999-05-12 is still to come"),
+                ("2026-05-12,chalk", ",chalk", "its last test is given in part only: without test-date"),
+                (",8,", ",8.5,", "neither a whole number nor a list of places"),
+                (",8,", ",8;x,", "dogs 'x' is not a number"), (",8,", ",1001,", "dogs '1001' is out of bounds"),
+                ("sea harbour", '", ,"', "names no condition")):
+            with self.subTest(new=new):
+                root, _ = self.spoilt(old, new, says, closures=closures)
+                self.assertEqual(self.ids(root, "closure"), ["H1"])
+
+    def test_all_reasons_of_a_row_are_told(self):
+        closures = CLOSURES.replace("door,aft,fore,watertight,20", "gate,oft,,tight,2O")
+        _, faults = self.imports(FOUND, closures=closures)
+        self.assertEqual(len(faults), 4)  # kind, rating, x, no to
+
+    def test_words_in_any_letters_and_ways_to_say_yes(self):
+        spaces = SPACES.replace("machinery", "MACHINERY").replace("yes,2", "X,2").replace("yes,0", "False,0")
+        root, faults = self.imports(DONE, spaces, CLOSURES.replace("door", "Door").replace("watertight", "WaterTight"))
+        self.assertEqual(faults, [])
+        self.assertEqual([s.get("shell") for s in root.iter(NS + "space")], ["yes", "no"])
+        self.assertEqual(self.one(root, "aft").get("use"), "machinery")
+
+    def test_ids_are_made_fit_and_that_is_told(self):
+        root, faults = self.imports(DONE, SPACES.replace("aft,", '" Aft,  peak ",', 1),
+                                    CLOSURES.replace("aft,fore", "Aft-peak,fore"))
+        self.assertEqual(self.ids(root, "space"), ["Aft-peak", "fore"])
+        self.assertEqual(faults, ["s.csv:2: warning: space Aft,  peak: its id 'Aft,  peak' is written as "
+                                  "Aft-peak: ids have no blanks and commas"])
+
+    def test_spaces_by_number_name_and_other_letters_are_told_once(self):
+        closures = CLOSURES.replace("aft,fore", "2-36-0-e,Fore Space") + "D2,Again,door,2-36-0-e,FORE,nontight\n"
+        root, faults = self.imports(DONE, closures=closures)
+        self.assertEqual(self.one(root, "D2").get("between"), "aft fore")
+        self.assertEqual(faults, [
+            "c.csv:2: warning: closure D1: from '2-36-0-e' is taken as space aft (line 2), here and below",
+            "c.csv:2: warning: closure D1: to 'Fore Space' is taken as space fore (line 3), here and below",
+            "c.csv:4: warning: closure D2: to 'FORE' is taken as space fore (line 3), here and below"])
+
+    def test_a_name_of_two_spaces_is_not_guessed(self):
+        _, faults = self.imports(FOUND, SPACES.replace("Fore space", "After space"),
+                                 CLOSURES.replace("aft,fore", "after space,fore"))
+        self.assertEqual(faults, ["c.csv:2: warning: closure D1: not placed: from: 'after space' could be aft "
+                                  "(line 2) or fore (line 3) of s.csv"])
+
+    def test_between_in_place_of_from_and_to(self):
+        closures = "id,kind,between,rating\nD1,door,aft fore,watertight\nD2,door,After space; WEATHER,nontight\n"
+        root, faults = self.imports(DONE, closures=closures)
+        self.assertEqual([c.get("between") for c in root.iter(NS + "closure")], ["aft fore", "aft weather"])
+        self.assertEqual(len(faults), 2)
+        for bad in ("aft", "aft fore aft", "aft;fore;aft", ";fore"):
+            self.imports(FOUND, closures=closures.replace("aft fore", bad))
+
+    def test_the_same_id_twice_places_the_first_and_guesses_nothing(self):
+        again = SPACES + SPACES.splitlines()[1].replace("0,20,", "0,10,") + "\n"
+        root, faults = self.imports(FOUND, again)
+        self.assertEqual(self.ids(root, "space"), ["aft", "fore"])
+        self.assertIn("s.csv:4: warning: space aft: not placed: its id aft is already taken at line 2 of s.csv", faults)
+        self.assertTrue(any("'aft' could be aft (line 2) or aft (line 4)" in f for f in faults), faults)
+        root, faults = self.imports(FOUND, passages="id,kind,from,to\nD1,arch,aft,fore\n")
+        self.assertEqual(faults, ["p.csv:2: warning: passage D1: not placed: its id D1 is already taken at line 2 of c.csv"])
+
+    def test_shut_in_says_all_some_or_never(self):
+        closures = ("id,kind,from,to,rating,shut-in\nA,door,aft,fore,watertight,\nB,door,aft,fore,watertight,Never\n"
+                    'C,door,aft,fore,watertight,"sea, towed"\nD,door,aft,fore,watertight,never never\n')
+        root, _ = self.imports(DONE, closures=closures)
+        self.assertEqual([c.get("shut-in") for c in root.iter(NS + "closure")], [None, "", "sea towed", "never never"])
+        self.assertEqual(self.ids(root, "condition"), ["sea", "towed", "never"])
+
+    def test_what_was_taken_is_counted(self):
+        done = self.asks("id,name,use,boxes\nA,,stores,0 1/0 1/0 1\nB,Bee,odd,1 2/0 1/0 1\n", NO_CLOSURES)
+        self.assertIn("placed 2 of 2 spaces (0 with boxes worked out from numbers), 0 of 0 closures",
+                      done.stderr.decode())
+        self.assertIn("taken where the lists say nothing: name from id 1, permeability by use 1, permeability "
+                      "0.95 without a known use 1, shell no 2, people 0 2, worth 1 2, vital no 2", done.stderr.decode())
+
+    def test_hostile_names_come_through_as_they_are(self):
+        names = ["<script>alert(1)</script>", "\"quo'ted\" & 'more' ]]> -->", "n" * 200, "שלום مرحبا",
+                 "\u202eback", "🚢⚓", "=1+1", "&lt;&#9;", "line\nbreak"]
+        out = io.StringIO()
+        writer = csv.writer(out)
+        writer.writerow(["id", "name", "boxes"])
+        for i, name in enumerate(names):
+            writer.writerow([name, name, f"{i} {i + 1}/0 1/0 1"])
+        done = self.asks(out.getvalue(), NO_CLOSURES, ("--name", names[0] + names[3]))
+        self.assertEqual(done.returncode, DONE, done.stderr.decode())
+        self.assertNotIn("\u202e", done.stderr.decode())
+        self.loads(done.stdout)
+        root = ET.fromstring(done.stdout)
+        self.assertEqual([s.get("name") for s in root.iter(NS + "space")], names)
+        self.assertEqual(root.get("name"), names[0] + names[3])
+        self.assertEqual(self.ids(root, "space")[1], names[1].replace(" ", "-"))
+
+
+class Usage(Case):
+    def misuse(self, *options, says=(), drop=None):
+        words = {"--spaces": "s.csv", "--closures": "c.csv", "--name": "N", "--size": "40x8x5", "--draft": "2"}
+        words.pop(drop, None)
+        self.write("s.csv", SPACES), self.write("c.csv", CLOSURES)
+        done = self.run_it("import", *(w for pair in words.items() for w in pair), *options)
+        errors = done.stderr.decode()
+        self.assertEqual((done.returncode, done.stdout), (USAGE, b""), errors)
+        self.assertRegex(errors, r"\Acoaming: [^\n]+\n\Z")
+        for word in says:
+            self.assertIn(word, errors)
+
+    def test_what_is_needed_is_asked_for(self):
+        for option in ("--spaces", "--closures", "--name", "--size", "--draft"):
+            self.misuse(drop=option, says=[option, "is missing"])
+
+    def test_values_that_cannot_be(self):
+        for words, says in (
+                (("--size", "40x8"), "--size"), (("--size", "40x8x5x"), "--size"), (("--size", "0x8x5"), "length, beam"),
+                (("--size", "1e9x8x5"), "length, beam"), (("--draft", "6"), "draft is greater"), (("--draft", "2,5"), "--draft"),
+                (("--draft", "0"), "length, beam"), (("--kg", "high"), "--kg"), (("--frames", "0"), "frame spacing"),
+                (("--frames", "0.6:"), "--frames"), (("--units", "yd"), "m or ft"), (("--number-frame", "mid"), "fore or aft"),
+                (("--deck", "2:lower"), "--deck"), (("--deck", "2::1"), "--deck"), (("--deck", "2:a b:1"), "without blanks"),
+                (("--deck", "2:a:1", "--deck", "2:b:2"), "one number"), (("--deck", "2:a:1", "--deck", "3:a:2"), "one id"),
+                (("--deck", "2:a:1", "--deck", "3:b:1"), "one height"), (("--deck", "2:a:1e9"), "not a length"),
+                (("--map", "spaces.id"), "--map"), (("--map", "spaces=id"), "--map"), (("--map", "cabins.id=A"), "--map"),
+                (("--map", "spaces.colour=A"), "spaces have no field 'colour'"), (("--map", "tests.date=A"), "tests are not read"),
+                (("--name", " "), "name is empty"), (("--name", os.fsdecode(b"\xff")), "name is empty or no UTF-8"),
+                (("ship.xml",), "one word too many"), (("--format", "json"), "no option '--format'"),
+                (("--spaces", "-", "--closures", "-"), "only once")):
+            with self.subTest(words=words):
+                self.misuse(*words, says=[says])
+
+    def test_formats_and_tables_of_export(self):
+        barge = EXAMPLES / "barge.xml"
+        for words, says in ((("export", "--format", "csv", barge), "--table spaces, closures"),
+                            (("export", "--table", "spaces", barge), "--format csv"),
+                            (("export", "--format", "csv", "--table", "cabins", barge), "spaces, closures, passages or tests"),
+                            (("export", "--format", "ical", barge), "'coaming export' writes; it must be json or csv"),
+                            (("check", "--format", "csv", barge), "'coaming check' writes; it must be text or json"),
+                            (("import", "--format", "csv"), "no option '--format'")):
+            done = self.run_it(*words)
+            self.assertEqual((done.returncode, done.stdout), (USAGE, b""))
+            self.assertIn(says, done.stderr.decode())
+
+    def test_files_that_are_not_there_and_places_that_cannot_be_written(self):
+        self.write("s.csv", SPACES), self.write("c.csv", CLOSURES)
+        good = ("import", "--spaces", "s.csv", "--closures", "c.csv", *PARTICULARS, *DECKS)
+        self.assertEqual(self.run_it("import", "--spaces", "no.csv", *good[3:]).returncode, INPUT)
+        self.assertEqual(self.run_it(*good, "-o", "no/such/folder").returncode, MACHINE)
+        self.assertEqual(self.run_it(*good, "-o", "/dev/full").returncode, MACHINE)
+        with open("/dev/full", "wb") as full:
+            self.assertEqual(self.run_it(*good, stdout=full).returncode, MACHINE)
+        self.assertEqual(self.run_it(*good, "-o", "s.csv").returncode, USAGE)
+        self.assertEqual((self.folder / "s.csv").read_text(), SPACES)
+        self.assertEqual(self.run_it(*good, "-o", "ship.xml").returncode, DONE)
+        self.loads((self.folder / "ship.xml").read_bytes())
+        self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["c.csv", "s.csv", "ship.xml"])
+
+
+class RoundTrip(Case):
+    """Out as lists and in again gives the same spaces, boxes, closures, passages and last tests. The
+    lists do not carry gaps, tests before the last, repairs, names of conditions, conditions that no
+    closure names, scenarios, estimates, hull and density."""
+
+    def model(self, path):
+        done = self.run_it("export", path, *AS_OF)
+        self.assertEqual(done.returncode, DONE, done.stderr.decode())
+        return json.loads(done.stdout)
+
+    def carried(self, model):
+        """What lists carry of a model."""
+        spaces = [dict(s, volume=float("%.12g" % s["volume"]), solids=sorted(map(str, s["solids"])))
+                  for s in model["spaces"]]
+        closures = []
+        for c in model["closures"]:
+            last = [e for e in c["events"] if e["event"] == "test"][-1:]
+            closures.append(dict(c, shut_in=sorted(c["shut_in"]) if c["shut_in"] is not None else None,
+                                 events=[{k: v for k, v in e.items() if k != "gaps"} for e in last]))
+        return {"spaces": spaces, "closures": closures, "passages": model["passages"],
+                "decks": model["decks"]}
+
+    def again(self, path):
+        before = self.model(path)
+        lists = []
+        for table in ("spaces", "closures", "passages"):
+            done = self.run_it("export", path, "--format", "csv", "--table", table, *AS_OF, "-o", table + ".csv")
+            self.assertEqual(done.returncode, DONE, done.stderr.decode())
+            lists += ["--" + table, table + ".csv"]
+        p = before["principal"]
+        words = ["--name", before["ship"], "--size", "x".join(repr(p[k]) for k in ("length", "beam", "depth")),
+                 "--draft", repr(p["draft"])]
+        words += ["--kg", repr(p["kg"])] if p["kg"] is not None else []
+        for deck in before["decks"]:
+            words += ["--deck", f":{deck['id']}:{deck['z']!r}:{deck['name']}"]
+        done = self.run_it("import", *lists, *words, *AS_OF, "-o", "again.xml")
+        self.assertEqual((done.returncode, self.told(done)[0]), (DONE, []), done.stderr.decode())
+        self.assertEqual(self.carried(self.model("again.xml")), self.carried(before))
+
+    def test_the_demo_and_the_barge(self):
+        self.again(EXAMPLES / "fathom-lark.xml")
+        self.again(EXAMPLES / "barge.xml")
+
+    def test_random_ships(self):
+        ships = 0
+        for index in range(15):
+            folder = self.folder / str(index)
+            folder.mkdir()
+            self.again(oracle_networkx.write_ship(7, index, folder)[0])
+            ships += 1
+        self.assertEqual(ships, 15)
+
+    def test_tests_are_written_whole(self):
+        done = self.run_it("export", EXAMPLES / "fathom-lark.xml", "--log", EXAMPLES / "fathom-lark-log.xml",
+                           "--format", "csv", "--table", "tests", *AS_OF)
+        rows = list(csv.DictReader(io.StringIO(done.stdout.decode("utf-8"), newline="")))
+        model = json.loads(self.run_it("export", EXAMPLES / "fathom-lark.xml", "--log",
+                                       EXAMPLES / "fathom-lark-log.xml", *AS_OF).stdout)
+        events = [(c["id"], e) for c in model["closures"] for e in c["events"]]
+        self.assertEqual(len(rows), len(events))
+        self.assertTrue(any(row["gaps"] for row in rows) and any(row["action"] for row in rows))
+        for row, (closure, e) in zip(rows, events):
+            gaps = [tuple(map(float, g.split(":"))) for g in row["gaps"].split()]
+            self.assertEqual((row["closure"], row["date"], row["entry"], row["method"] or None, row["result"] or None,
+                              row["action"] or None, row["by"] or None, row["note"] or None, gaps),
+                             (closure, e["date"], e["event"], e.get("method"), e.get("result"), e.get("action"),
+                              e["by"], e["note"], [(g["at"], g["length"]) for g in e.get("gaps", [])]))
+
+
+class Bent(Case):
+    """Lists bent at random: whatever comes, a status of the page, and what is written loads."""
+
+    def test_bent_lists(self):
+        chance, statuses = random.Random(5), set()
+        pieces = ["", ",", ";", '"', "\n", "0", "-1", "1e999", "fr3", "nan", "yes", "2-1-0-E", "sea", "\u202e", "/",
+                  "2026-01-01", "12 24/0 1/0 1", "'", "\t", "id", "number"]
+        for _ in range(60):
+            lists = [SPACES, CLOSURES]
+            for _ in range(chance.randint(1, 4)):
+                which = chance.randrange(2)
+                at, gone = chance.randrange(len(lists[which]) + 1), chance.randrange(6)
+                lists[which] = lists[which][:at] + chance.choice(pieces) + lists[which][at + gone:]
+            done = self.asks(*lists, (*DECKS, *FRAMES))
+            statuses.add(done.returncode)
+            self.assertIn(done.returncode, (DONE, FOUND, INPUT), (lists, done.stderr.decode()))
+            if done.returncode == INPUT:
+                self.assertEqual(done.stdout, b"")
+            else:
+                self.loads(done.stdout)
+        self.assertEqual(statuses, {DONE, FOUND, INPUT})
+
+
+if __name__ == "__main__":
+    unittest.main()

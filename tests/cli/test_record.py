@@ -1,0 +1,708 @@
+#!/usr/bin/python3
+"""What record puts into a test log, and what it refuses.
+
+What stood in a log stays byte for byte, the entries are added at its end, and a log that is refused
+is not touched. Kills, full disks and many writers at once: see survive.py.
+
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import csv
+import datetime
+import io
+import json
+import os
+import stat
+import subprocess
+import threading
+import time
+import unittest
+import xml.etree.ElementTree as ET
+from xml.sax.saxutils import quoteattr
+
+from test_cli import COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, MACHINE, SMALL, USAGE, Case, log
+from test_cli import tested
+
+NS = f"{{{LOG_NS}}}"
+ON = ("--date", "2026-11-03")
+ONE = log(tested("D1", "2026-10-01", "pass"))
+FOUND = 1
+
+
+class Recording(Case):
+    def setUp(self):
+        super().setUp()
+        self.ship()
+
+    def logged(self, text=ONE, name="log.xml"):
+        self.write(name, text)
+
+    def content(self, name="log.xml"):
+        return (self.folder / name).read_bytes()
+
+    def entries(self, name="log.xml"):
+        """Every entry as (sort, attributes, gaps)."""
+        return [(e.tag.removeprefix(NS), dict(e.attrib), [dict(g.attrib) for g in e])
+                for e in ET.fromstring(self.content(name))]
+
+    def add(self, *words, name="log.xml", **how):
+        """Records and returns what was added; all that stood there before must still stand."""
+        before = self.entries(name) if (self.folder / name).exists() else []
+        self.good("record", name, *words, **how)
+        after = self.entries(name)
+        self.assertEqual(after[:len(before)], before)
+        self.assertEqual(sorted(path.name for path in self.folder.glob("*.unfinished*")), [])
+        return after[len(before):]
+
+    def valid(self, name="log.xml"):
+        done = self.run_it("check", "--as-of", "2026-11-10", "ship.xml", "--log", name)
+        self.assertEqual(done.returncode, DONE, done.stderr)
+
+    def refused(self, *words, says=(), status=INPUT, lines=1, **how):
+        """Faults on standard error, no output, and no file changed."""
+        before = self.state()
+        done = self.run_it("record", *words, **how)
+        errors = done.stderr.decode()
+        self.assertEqual(done.returncode, status, (words, errors, done.stdout))
+        self.assertEqual(errors.count("\n"), lines, errors)
+        self.assertFalse(done.stdout)
+        self.assertEqual(self.state(), before, words)
+        for word in says:
+            self.assertIn(word, errors)
+        return errors
+
+
+class Entries(Recording):
+    def test_a_pass(self):
+        self.logged()
+        self.assertEqual(self.add("D1", "pass", *ON),
+                         [("test", {"closure": "D1", "date": "2026-11-03", "method": "chalk",
+                                    "result": "pass"}, [])])
+        self.valid()
+
+    def test_the_work_of_a_watch_in_one_line(self):
+        self.logged()
+        added = self.add("D1", "fail", "2.10:0.18", "0:.2:paint", "dogs", "pass", "hose", *ON,
+                         "--by", "AB", "--note", "dogs 4 and 5", "--ship", "ship.xml")
+        signed = {"closure": "D1", "date": "2026-11-03", "by": "AB", "note": "dogs 4 and 5"}
+        self.assertEqual(added, [
+            ("test", signed | {"method": "chalk", "result": "fail"},
+             [{"at": "2.1", "length": "0.18"}, {"at": "0", "length": "0.2", "seen": "paint"}]),
+            ("repair", signed | {"action": "dogs"}, []),
+            ("test", signed | {"method": "hose", "result": "pass"}, [])])
+        self.valid()
+
+    def test_options_say_the_same_as_words(self):
+        self.logged()
+        words = self.add("D1", "fail", "1:0.1", "1.5:0.1:joint", "gasket", *ON)
+        options = self.add("D1", "--result=fail", "--gap=1:0.1", "--gap=1.5:0.1:joint",
+                           "--repair=gasket", "--again", *ON)
+        self.assertEqual(words, options)
+        self.assertEqual(len(words), 2)
+
+    def test_every_word_of_the_format_is_taken(self):
+        self.logged()
+        methods = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")
+        actions = ("dogs", "gasket", "knife-edge", "hinge", "replaced")
+        words = [word for method in methods for word in ("pass", method)]
+        added = self.add("D1", *words, *actions, *ON)
+        self.assertEqual([e[1]["method"] for e in added[:7]], [*methods])
+        self.assertEqual([e[1]["action"] for e in added[7:]], [*actions])
+        self.valid()
+
+    def test_the_answer_tells_what_was_recorded(self):
+        self.logged()
+        told = json.loads(self.good("record", "log.xml", "D1", "fail", "1:0.1", "dogs", *ON,
+                                    "--ship", "ship.xml", "--format", "json"))
+        self.assertEqual(told["format"], "coaming/record/1")
+        self.assertEqual((told["ship"], told["log"], told["log_entries"], told["skipped"]),
+                         ("Small", "log.xml", 3, 0))
+        self.assertEqual([(e["entry"], e["closure"], e["date"], e["method"], e["result"], e["gaps"],
+                           e["action"]) for e in told["recorded"]],
+                         [("test", "D1", "2026-11-03", "chalk", "fail", "1:0.1", None),
+                          ("repair", "D1", "2026-11-03", None, None, None, "dogs")])
+        text = self.good("record", "log.xml", "D1", "pass", *ON)
+        self.assertIn("1 entry recorded in log.xml, which has 4 now", text)
+
+    def test_a_log_is_begun_with_the_name_of_the_ship(self):
+        name = "R & D \"Ægir\" <2>"
+        self.ship(SMALL.replace('name="Small"', f"name={quoteattr(name)}"))
+        self.add("D1", "pass", *ON, "--ship", "ship.xml")
+        self.assertEqual(ET.fromstring(self.content()).get("arrangement"), name)
+        self.add("H1", "pass", *ON, "--ship", "ship.xml")
+        self.assertEqual(len(self.entries()), 2)
+        self.valid()
+
+    def test_a_pass_with_gaps_is_recorded_with_a_warning(self):
+        self.logged()
+        done = self.run_it("record", "log.xml", "D1", "pass", "1:0.1", *ON)
+        self.assertEqual(done.returncode, DONE)
+        self.assertIn(b"warning: closure D1", done.stderr)
+        self.assertEqual(len(self.entries()), 2)
+
+
+class Layout(Recording):
+    """The old text stays byte for byte, the new stands before the end of the root."""
+
+    def spliced(self, text, *words):
+        """The bytes that were put in, and those before and behind."""
+        raw = text if isinstance(text, bytes) else text.encode()
+        self.logged(raw)
+        self.good("record", "log.xml", *(words or ("D1", "pass", *ON)))
+        now = self.content()
+        front = os.path.commonprefix([raw, now])
+        back = raw[len(front):]
+        self.assertTrue(now.endswith(back), now)
+        self.valid()
+        return front, now[len(front):len(now) - len(back)], back
+
+    def test_comments_and_layout_stay(self):
+        text = ONE.replace("<test ", "<!-- </test-log> a trap -->\n\n\n\t<?keep me?>\n     <test ")
+        text = text + "<!-- behind the end </test-log> -->\n<?and this?>\n\n"
+        self.spliced(text)
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_a_prefix_is_used_for_the_new_entries(self):
+        text = (f'<c:test-log xmlns:c="{LOG_NS}" arrangement="Small">\n'
+                '<c:test closure="D1" date="2026-10-01" method="chalk" result="pass"/>\n'
+                '</c:test-log  >\n')
+        _, added, _ = self.spliced(text, "D1", "fail", "1:0.1", *ON)
+        self.assertIn(b"<c:test closure", added)
+        self.assertIn(b"<c:gap at", added)
+        self.assertEqual(self.entries()[1][2], [{"at": "1", "length": "0.1"}])
+
+    def test_windows_ends_of_lines_stay(self):
+        front, _, back = self.spliced(ONE.replace("\n", "\r\n"))
+        self.assertEqual((front + back).count(b"\r\n"), ONE.count("\n"))
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_a_log_in_one_line(self):
+        self.spliced(ONE.replace("\n", " ").strip())
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_an_empty_root_closed_in_itself(self):
+        for text in (f'<test-log xmlns="{LOG_NS}" arrangement="Small"/>',
+                     f'<l:test-log xmlns:l="{LOG_NS}" arrangement="Small"  />\n<!-- end -->\n'):
+            self.logged(text)
+            self.add("D1", "pass", *ON, "--ship", "ship.xml")
+            self.assertEqual(len(self.entries()), 1)
+            self.assertIn(text.partition("/>")[2].encode(), self.content())
+            self.add("D1", "fail", *ON)
+            self.valid()
+
+    def test_a_byte_order_mark_stays(self):
+        self.spliced(b"\xef\xbb\xbf" + ONE.encode())
+        self.assertTrue(self.content().startswith(b"\xef\xbb\xbf<test-log"))
+
+    def test_names_and_notes_of_all_scripts_stay(self):
+        text = ONE.replace("/>", ' by="Ø&lt;&amp;&quot;" note="漢字 😀&#10;שלום"/>')
+        self.spliced(text)
+        self.assertEqual(self.entries()[0][1]["note"], "漢字 😀\nשלום")
+
+    def test_what_is_written_reads_back_the_same(self):
+        self.logged()
+        for note in ("<&>\"'", "two\nlines", "tab\tand\rreturn", "&amp; &#38; ]]> -->",
+                     "漢字 😀 שלום", "x" * 3000, "  blanks  ", "%s %n"):
+            added = self.add("D1", "pass", *ON, f"--note={note}", "--by=Æ<&'\"")
+            self.assertEqual((added[0][1]["note"], added[0][1]["by"]), (note, "Æ<&'\""))
+        self.valid()
+
+    def test_text_that_cannot_stand_in_xml_is_refused(self):
+        self.logged()
+        for note in (b"bell\a", b"\xff\xfe", b"esc\x1b[31m", b"\xed\xa0\x80", b"\xef\xbf\xbe"):
+            self.refused("log.xml", "D1", "pass", *ON, "--note=" + os.fsdecode(note),
+                         says=["closure D1", "note"])
+
+    def test_another_encoding_than_utf8_is_refused(self):
+        head = '<?xml version="1.0" encoding="{}"?>\n'
+        for name, text in (("UTF-16", ONE), ("UTF-16LE", ONE), ("ISO-8859-1", ONE),
+                           ("ISO-8859-1", ONE.replace("/>", ' by="Øst"/>')),
+                           ("US-ASCII", ONE), ("windows-1252", ONE)):
+            with self.subTest(encoding=name, ascii=text.isascii()):
+                self.logged((head.format(name) + text).encode(name))
+                self.refused("log.xml", "D1", "pass", *ON, "--note=Øst", says=["UTF-8"])
+
+    def test_a_document_that_says_it_is_utf8_is_taken(self):
+        for name in ("UTF-8", "utf-8"):
+            self.spliced(f'<?xml version="1.0" encoding="{name}"?>\n' + ONE)
+
+
+class Files(Recording):
+    def test_a_link_stays_a_link_and_its_target_gets_the_entry(self):
+        (self.folder / "far").mkdir()
+        self.logged(name="far/log.xml")
+        for name, target in (("log.xml", "far/log.xml"), ("second.xml", "log.xml")):
+            (self.folder / name).symlink_to(target)
+            self.add("D1", "pass", *ON, "--again", name=name)
+            self.assertEqual(os.readlink(self.folder / name), target)
+        self.assertEqual(len(self.entries("far/log.xml")), 3)
+        self.assertEqual(sorted(p.name for p in (self.folder / "far").iterdir()), ["log.xml"])
+
+    def test_a_link_to_nowhere(self):
+        (self.folder / "log.xml").symlink_to("gone.xml")
+        done = self.run_it("record", "log.xml", "D1", "pass", *ON, "--ship", "ship.xml")
+        self.assertIn(done.returncode, (DONE, INPUT, MACHINE))
+        self.assertTrue((self.folder / "log.xml").is_symlink())
+        self.assertEqual((self.folder / "gone.xml").exists(), done.returncode == DONE)
+
+    def test_permissions_stay(self):
+        for mode in (0o600, 0o640, 0o664, 0o644):
+            self.logged()
+            (self.folder / "log.xml").chmod(mode)
+            self.add("D1", "pass", *ON)
+            self.assertEqual(stat.S_IMODE((self.folder / "log.xml").stat().st_mode), mode)
+
+    def test_a_new_log_gets_the_permissions_of_a_new_file(self):
+        self.add("D1", "pass", *ON, "--ship", "ship.xml", umask=0o027)
+        self.assertEqual(stat.S_IMODE((self.folder / "log.xml").stat().st_mode), 0o640)
+
+    def test_what_was_left_beside_by_a_killed_writer_is_in_nobodys_way(self):
+        self.logged()
+        self.write("log.xml.unfinished", "half of a lo")
+        self.assertEqual(len(self.add("D1", "pass", *ON)), 1)
+
+    def test_a_trap_beside_is_not_followed(self):
+        self.logged()
+        self.write("precious", "precious")
+        (self.folder / "log.xml.unfinished").symlink_to("precious")
+        self.add("D1", "pass", *ON)
+        self.assertEqual(self.content("precious"), b"precious")
+
+    def test_a_log_that_is_missing(self):
+        self.refused("nowhere.xml", "D1", "pass", *ON, says=["nowhere.xml", "--ship"])
+        self.refused("no/where.xml", "D1", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
+                     says=["no/where.xml"])
+
+    def test_what_is_no_plain_file(self):
+        (self.folder / "folder").mkdir()
+        os.mkfifo(self.folder / "pipe")
+        self.refused("folder", "D1", "pass", *ON, says=["folder"], status=MACHINE)
+        self.refused("pipe", "D1", "pass", *ON, says=["pipe"])
+        self.refused("/dev/null", "D1", "pass", *ON, says=["/dev/null"])
+        self.refused("-", "D1", "pass", *ON, status=USAGE, says=["the log must be a file"])
+        self.refused("", "D1", "pass", *ON, status=INPUT)
+
+    def as_nobody(self):
+        """Root may write everywhere, so another does it then."""
+        if os.geteuid() != 0:
+            return {}
+        self.folder.chmod(0o755)
+        return {"user": 65534, "group": 65534, "extra_groups": []}
+
+    def test_a_folder_that_may_not_be_written(self):
+        who = self.as_nobody()
+        self.logged()
+        (self.folder / "log.xml").chmod(0o666)
+        self.folder.chmod(0o555)
+        self.addCleanup(self.folder.chmod, 0o755)
+        self.refused("log.xml", "D1", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
+                     **who)
+        self.refused("new.xml", "D1", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
+                     says=["new.xml", "denied"], **who)
+
+    def test_a_log_that_may_not_be_written(self):
+        who = self.as_nobody()
+        self.logged()
+        (self.folder / "log.xml").chmod(0o444)
+        self.refused("log.xml", "D1", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
+                     **who)
+
+    def test_a_writer_waits_for_the_lock(self):
+        import fcntl
+        self.logged()
+        with open(self.folder / "log.xml", "rb") as held:
+            fcntl.flock(held, fcntl.LOCK_EX)
+            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "pass", *ON],
+                                       cwd=self.folder, stdout=subprocess.DEVNULL)
+            time.sleep(0.3)
+            self.assertIsNone(waiting.poll())
+            self.assertEqual(self.content(), ONE.encode())
+        self.assertEqual(waiting.wait(timeout=30), 0)
+        self.assertEqual(len(self.entries()), 2)
+
+    def test_who_waited_records_into_the_log_that_took_the_place_of_the_locked(self):
+        import fcntl
+        self.logged()
+        with open(self.folder / "log.xml", "rb") as held:
+            fcntl.flock(held, fcntl.LOCK_EX)
+            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "pass", *ON],
+                                       cwd=self.folder, stdout=subprocess.DEVNULL)
+            time.sleep(0.2)
+            self.write("other.xml", log(tested("D1", "2026-10-01", "fail"),
+                                        tested("D1", "2026-10-02", "fail")))
+            os.replace(self.folder / "other.xml", self.folder / "log.xml")
+        self.assertEqual(waiting.wait(timeout=30), 0)
+        self.assertEqual([e[1]["result"] for e in self.entries()], ["fail", "fail", "pass"])
+
+    def test_writers_at_once_all_land(self):
+        for words in ((), ("--ship", "ship.xml")):
+            if words:
+                (self.folder / "log.xml").unlink()
+            else:
+                self.logged()
+            results = []
+            threads = [threading.Thread(target=lambda n=n: results.append(self.run_it(
+                "record", "log.xml", "D1", "pass", *ON, f"--note={n}", *words))) for n in range(8)]
+            for thread in threads:
+                thread.start()
+            for thread in threads:
+                thread.join()
+            self.assertEqual([(r.returncode, r.stderr) for r in results], [(DONE, b"")] * 8)
+            self.assertEqual(sorted(e[1]["note"] for e in self.entries() if "note" in e[1]),
+                             [str(n) for n in range(8)])
+
+
+class Refused(Recording):
+    def setUp(self):
+        super().setUp()
+        self.logged()
+
+    def test_a_closure_that_is_not_known(self):
+        self.refused("log.xml", "D2", "pass", *ON, "--ship", "ship.xml",
+                     says=["command line: error: closure D2: ", "nearest", "D1"])
+        self.refused("log.xml", "H1", "pass", *ON, says=["closure H1", "--ship"])
+        self.refused("log.xml", "", "pass", *ON, says=["closure"])
+        self.add("H1", "pass", *ON, "--ship", "ship.xml")
+        self.add("H1", "fail", *ON)
+
+    def test_a_passage(self):
+        self.refused("log.xml", "P1", "pass", *ON, "--ship", "ship.xml", says=["P1", "passage"])
+
+    def test_days(self):
+        today = datetime.date.today()
+        self.refused("log.xml", "D1", "pass", "--date", str(today + datetime.timedelta(2)),
+                     says=["closure D1", "still to come"])
+        for bad in ("yesterday", "2026-13-01", "2026-02-29", "26-01-01", "03.11.2026", "2026-1-1",
+                    "1900-02-29", "2026-11-03T10:00", "", "２０２６-11-03"):
+            self.refused("log.xml", "D1", "pass", "--date", bad, status=USAGE, says=["--date"])
+        for good in ("2024-02-29", "2000-02-29", "2025-12-31"):
+            self.assertEqual(self.add("D1", "pass", "--date", good)[0][1]["date"], good)
+
+    def test_words(self):
+        for words, says in ((["maybe"], "maybe"), (["pass", "Fail"], "Fail"), (["PASS"], "PASS"),
+                            ([], "what to record"), (["chalk"], "what to record"),
+                            (["2:0.1"], "fail 2:0.1"), (["dogs", "2:0.1"], "fail 2:0.1"),
+                            (["pass", "--method=feel"], "feel"), (["--result=ok"], "ok"),
+                            (["--repair=paint"], "paint")):
+            errors = self.refused("log.xml", "D1", *words, *ON,
+                                  status=USAGE if "--" not in "".join(words) else
+                                  self.run_it("record", "log.xml", "D1", *words, *ON).returncode)
+            self.assertIn(says, errors)
+        self.refused("log.xml", status=USAGE, says=["closure"])
+        self.refused(status=USAGE, lines=1)
+
+    def test_gaps(self):
+        for gap in ("here:0.1", "1:long", "1:", ":0.1", "1:0.1:rust", "1:0.1:paint:more", "-1:0.1",
+                    "1:-0.1", "1:0", "1,5:0,2", "nan:0.1", "1:inf", "0x1:1", "1e9:1", "1:0.1:",
+                    "1.2"):
+            with self.subTest(gap=gap):
+                self.refused("log.xml", "D1", "--result=fail", f"--gap={gap}", *ON,
+                             says=["closure D1"])
+
+    def test_gaps_off_the_gasket(self):
+        # D1 is 0.7 by 1.7 m: 4.8 m round
+        for gap in ("5:0.1", "1:5", "48:0.1"):
+            self.refused("log.xml", "D1", "fail", gap, *ON, "--ship", "ship.xml",
+                         says=["closure D1", "4.8"])
+        self.add("D1", "fail", "4.75:0.2", *ON, "--ship", "ship.xml")
+        feet = SMALL.replace('name="Small"', 'name="Small" units="ft"')
+        self.write("feet.xml", feet)
+        self.refused("log.xml", "D1", "fail", "5:0.1", *ON, "--ship", "feet.xml", says=["4.8"])
+
+    def test_the_same_twice(self):
+        words = ("D1", "fail", "2:0.1", "--by", "AB", "--note", "R & D <\"'>\nnext", *ON)
+        self.add(*words)
+        self.refused("log.xml", *words, says=["closure D1", "--again"])
+        self.refused("log.xml", *words, "--ship", "ship.xml", says=["--again"])
+        self.assertEqual(len(self.add(*words, "--again")), 1)
+        self.add("D1", "fail", "2:0.1", "--by", "CD", *ON)  # another did it too
+        self.add(*words)  # not the last any more
+
+    def test_the_same_two_entries_twice(self):
+        words = ("D1", "fail", "2:0.10", "dogs", *ON)
+        self.add(*words)
+        self.refused("log.xml", *words, says=["--again"])
+        self.add("D1", "dogs", "--date", "2026-11-04")
+        self.add(*words)
+
+    def test_after_it_was_taken_back_the_same_may_be_recorded(self):
+        self.add("D1", "fail", *ON)
+        self.add("D1", "--undo", "--date", "2026-11-04")
+        self.add("D1", "fail", *ON)
+
+    def test_the_log_of_another_ship(self):
+        self.logged(log(tested("D1", "2026-10-01", "pass"), ship="Other"))
+        self.refused("log.xml", "D1", "pass", *ON, "--ship", "ship.xml", says=["Other", "Small"])
+        self.add("D1", "pass", *ON)  # without the ship nobody can tell
+
+    def test_what_is_no_log(self):
+        for text, says in (("", "empty"), ("no xml", "not XML"), (ONE[:-5], "not XML"), (SMALL, ""),
+                           (ONE.replace(LOG_NS, "urn:other"), LOG_NS), (f"{ONE}<more/>", "not XML"),
+                           (ONE.encode() + b"\xff", "not XML")):
+            with self.subTest(text=text[:40]):
+                self.logged(text)
+                self.refused("log.xml", "D1", "pass", *ON, says=["log.xml", says])
+
+    def test_a_doctype(self):
+        for inside in ("", ' [<!ENTITY e "x">]', ' SYSTEM "file:///etc/hostname"'):
+            self.logged(f"<!DOCTYPE test-log{inside}>\n{ONE}")
+            self.refused("log.xml", "D1", "pass", *ON, says=["DOCTYPE"])
+
+    def test_a_log_that_the_ship_does_not_load_with_is_not_recorded_into(self):
+        """An error told after the work would be taken for a record that failed."""
+        for bad in (tested("D9", "2026-10-01", "pass"), tested("D1", "2026-10-01", "perhaps"),
+                    '<undo closure="D1" date="2026-10-01" of="test" of-date="2026-10-01"/>'):
+            with self.subTest(entry=bad):
+                self.logged(log(bad, tested("D1", "2026-10-02", "pass")))
+                self.refused("log.xml", "D1", "fail", *ON, "--ship", "ship.xml", says=["log.xml:2"])
+
+    def test_a_faulty_ship_is_told_before_anything_is_written(self):
+        self.write("bad.xml", SMALL.replace('kind="hatch"', 'kind="lid"'))
+        self.refused("log.xml", "D1", "pass", *ON, "--ship", "bad.xml", says=["bad.xml", "lid"])
+        self.refused("log.xml", "D1", "pass", *ON, "--ship", "gone.xml", says=["gone.xml"])
+
+    def test_output_that_cannot_be_written_is_told_before_anything_is_recorded(self):
+        self.refused("log.xml", "D1", "pass", *ON, "-o", "no/where", status=MACHINE,
+                     says=["no/where"])
+
+    def test_output_over_the_log_is_refused(self):
+        self.refused("log.xml", "D1", "pass", *ON, "-o", "log.xml", status=USAGE)
+
+
+class Undo(Recording):
+    def setUp(self):
+        super().setUp()
+        self.logged(log(tested("D1", "2026-10-01", "fail"), tested("D1", "2026-10-02", "pass"),
+                        '<repair closure="D1" date="2026-10-03" action="dogs"/>',
+                        tested("H1", "2026-10-04", "fail")))
+
+    def undo(self, *more):
+        [(sort, said, _)] = self.add("D1", "--undo", *ON, *more)
+        self.assertEqual(sort, "undo")
+        self.valid()
+        return said["of"], said["of-date"]
+
+    def result(self):
+        rows = self.document("rank", "ship.xml", "--log", "log.xml")["closures"]
+        return {row["closure"]: row["result"] for row in rows}["D1"]
+
+    def test_each_takes_back_the_latest_that_still_stands(self):
+        self.assertEqual(self.undo(), ("repair", "2026-10-03"))
+        self.assertEqual(self.result(), "pass")
+        self.assertEqual(self.undo(), ("test", "2026-10-02"))
+        self.assertEqual(self.result(), "fail")
+        self.assertEqual(self.undo(), ("test", "2026-10-01"))
+        self.assertEqual(self.result(), "pass")  # the arrangement's own test is not in the log
+        self.refused("log.xml", "D1", "--undo", *ON, says=["closure D1", "take back"])
+        self.assertEqual(len(self.entries()), 7)
+
+    def test_the_latest_is_the_last_entered_and_not_the_last_by_date(self):
+        self.add("D1", "fail", "--date", "2025-01-01")
+        self.assertEqual(self.undo(), ("test", "2025-01-01"))
+
+    def test_work_recorded_after_an_undo_is_taken_back_first(self):
+        self.undo()
+        self.add("D1", "gasket", *ON)
+        self.assertEqual(self.undo(), ("repair", "2026-11-03"))
+        self.assertEqual(self.undo(), ("test", "2026-10-02"))
+
+    def test_of_two_of_one_day_the_later_is_taken_back(self):
+        self.add("D1", "fail", "hose", *ON)
+        self.add("D1", "pass", "hose", *ON)
+        self.assertEqual(self.undo(), ("test", "2026-11-03"))
+        self.assertEqual(self.result(), "fail")
+        self.assertEqual(self.undo(), ("test", "2026-11-03"))
+        self.assertEqual(self.result(), "pass")
+
+    def test_within_one_line_the_entry_before_is_taken_back(self):
+        self.logged(ONE)
+        added = self.add("D1", "fail", "undo", "pass", *ON)
+        self.assertEqual([(e[0], e[1].get("of")) for e in added],
+                         [("test", None), ("undo", "test"), ("test", None)])
+        self.assertEqual(self.result(), "pass")
+
+    def test_a_note_of_the_undo_stays(self):
+        self.add("D1", "--undo", *ON, "--by", "AB", "--note", "wrong <door>")
+        self.assertEqual(self.entries()[-1][1]["note"], "wrong <door>")
+        rows = self.document("history", "ship.xml", "D1", "--log", "log.xml")["events"]
+        self.assertEqual([row["undone"] for row in rows], [None, None, None, "2026-11-03"])
+
+    def test_nothing_to_take_back(self):
+        self.refused("log.xml", "V1", "--undo", *ON, says=["V1", "take back"], lines=2)
+        self.logged(log())
+        self.refused("log.xml", "D1", "--undo", *ON, "--ship", "ship.xml", says=["take back"])
+
+    def test_undo_with_a_result_is_told_or_takes_its_turn(self):
+        added = self.add("D1", "fail", "--undo", *ON)  # options come first
+        self.assertEqual([e[0] for e in added], ["undo", "test"])
+
+    def test_what_the_answer_says_was_taken_back(self):
+        told = json.loads(self.good("record", "log.xml", "D1", "--undo", *ON, "--format", "json"))
+        row = told["recorded"][0]
+        self.assertEqual((row["entry"], row["of"], row["of_date"]),
+                         ("undo", "repair", "2026-10-03"))
+
+
+class Sheet(Recording):
+    HEAD = "closure,result,method,gaps,action,retest,retest-gaps,date,by,note\n"
+
+    def setUp(self):
+        super().setUp()
+        self.logged()
+
+    def sheet(self, *rows, head=HEAD):
+        self.write("sheet.csv", head + "\n".join(rows) + "\n")
+        return ("--sheet", "sheet.csv", "--ship", "ship.xml")
+
+    def test_rows_become_entries_in_the_order_of_the_work(self):
+        added = self.add(*self.sheet(
+            'D1,fail,hose,2:0.1 3:0.2:paint,dogs,pass,,2026-11-01,AB,"dogs 1, 2"',
+            "H1,,,,,,,,,", "H1,pass,,,,,,,,"), *ON, "--by", "CD")
+        signed = {"closure": "D1", "date": "2026-11-01", "by": "AB", "note": "dogs 1, 2"}
+        self.assertEqual(added, [
+            ("test", signed | {"method": "hose", "result": "fail"},
+             [{"at": "2", "length": "0.1"}, {"at": "3", "length": "0.2", "seen": "paint"}]),
+            ("repair", signed | {"action": "dogs"}, []),
+            ("test", signed | {"method": "hose", "result": "pass"}, []),
+            ("test", {"closure": "H1", "date": "2026-11-03", "method": "chalk", "result": "pass",
+                      "by": "CD"}, [])])
+        self.valid()
+
+    def test_all_or_nothing_and_every_faulty_row_named(self):
+        errors = self.refused("log.xml", *self.sheet(
+            "D1,pass,,,,,,,,", "D1,maybe,,,,,,,,", "H1,pass,,,,,,2026-02-30,,", "H1,,,1:0.1,,,,,,",
+            "D1,fail,,9:0.1,,,,,,", "X9,pass,,,,,,,,", "P1,pass,,,,,,,,", ",pass,,,,,,,,",
+            "D1,fail,feel,,,,,,,", "D1,,,,glue,,,,,", "D1,fail,,1;0.1,,,,,,", "H1,pass,,,,,,,,"),
+            *ON, lines=10)
+        for line in (3, 4, 5, 6, 7, 8, 9, 10, 11, 12):
+            self.assertEqual(errors.count(f"sheet.csv:{line}: error: "), 1, errors)
+
+    def test_the_same_sheet_twice(self):
+        words = self.sheet("D1,fail,,2:0.1,dogs,pass,,,,", "H1,pass,,,,,,,,")
+        self.add(*words, *ON)
+        self.refused("log.xml", *words, *ON, says=["--again"], lines=2)
+        self.assertEqual(len(self.add(*words, *ON, "--again")), 4)
+
+    def test_columns_in_any_order_and_with_others_between(self):
+        added = self.add(*self.sheet("free text;D1;;FAIL?;fail",
+                                     head="remarks;closure;action;my own;result\n"), *ON)
+        self.assertEqual([(e[0], e[1]["result"]) for e in added], [("test", "fail")])
+
+    def test_columns_that_are_missing(self):
+        self.refused("log.xml", *self.sheet("D1,ok", head="closure,outcome\n"), *ON,
+                     says=["sheet.csv:1", "result", "outcome"])
+        self.refused("log.xml", *self.sheet("pass", head="result\n"), *ON, says=["closure"])
+
+    def test_a_sheet_with_nothing_filled_in(self):
+        words = self.sheet("D1,,chalk,,,,,,,", "H1,,,,,,,2026-11-01,AB,later")
+        self.refused("log.xml", *words, *ON, says=["sheet.csv", "filled in"])
+
+    def test_how_many_rows_were_left_out_is_told(self):
+        words = self.sheet("D1,,,,,,,,,", "H1,pass,,,,,,,,", "D1,,chalk,,,,,,,")
+        told = json.loads(self.good("record", "log.xml", *words, *ON, "--format", "json"))
+        self.assertEqual((told["skipped"], len(told["recorded"])), (2, 1))
+
+    def test_a_sheet_with_a_closure_on_the_command_line(self):
+        self.refused("log.xml", "D1", "pass", *self.sheet("D1,pass,,,,,,,,"), status=USAGE)
+
+    def test_a_sheet_that_is_missing_or_broken(self):
+        self.refused("log.xml", "--sheet", "gone.csv", *ON, says=["gone.csv"])
+        self.refused("log.xml", *self.sheet('D1,"pass'), *ON, says=["sheet.csv"])
+        self.write("sheet.csv", self.HEAD.encode() + b"D1,pass,,,,,,,,\xff\n")
+        self.refused("log.xml", "--sheet", "sheet.csv", *ON, says=["sheet.csv:2"])
+
+
+class RoundTrip(Recording):
+    """The sheet of a round, filled in and read back, on the demo."""
+    AS_OF = ("--as-of", "2026-11-10")
+
+    def setUp(self):
+        super().setUp()
+        self.write("log.xml", DEMO_LOG.read_bytes())
+
+    def lark(self, command, *words, status=DONE):
+        done = self.run_it(command, *self.AS_OF, DEMO, "--log", "log.xml", *words)
+        self.assertEqual((done.returncode, done.stderr), (status, b""))
+        return done.stdout.decode()
+
+    def due(self, *words):
+        """Rows by (closure, method)."""
+        tests = json.loads(self.lark("due", "--format", "json", *words, status=FOUND))["tests"]
+        return {(t["closure"], t["method"]): t for t in tests}
+
+    def test_stops_are_the_closures_that_are_due_and_totals_add_up(self):
+        for words in ((), ("--within", "40"), ("--start", "bridge"), ("--inside",)):
+            walk = json.loads(self.lark("round", "--format", "json", *words))
+            within = words if words[:1] == ("--within",) else ("--within", "0")
+            due = self.due(*within)
+            stops = [stop["closure"] for stop in walk["stops"]]
+            self.assertEqual(len(stops), len(set(stops)))
+            self.assertEqual({*stops, *walk["unreached"]}, {closure for closure, _ in due})
+            self.assertFalse(set(stops) & set(walk["unreached"]))
+            self.assertEqual([stop["stop"] for stop in walk["stops"]], [*range(1, len(stops) + 1)])
+            legs = [*walk["stops"], walk["home"]]
+            for key in ("walk_seconds", "walk_metres"):
+                self.assertAlmostEqual(walk[key], sum(leg[key] for leg in legs), 6)
+                self.assertTrue(all(leg[key] >= 0 for leg in legs))
+            self.assertLessEqual(walk["bound_seconds"], walk["walk_seconds"] * (1 + 1e-9))
+            told = ("method", "due", "overdue", "minutes")
+            tests = [(stop["closure"], *(test[key] for key in told))
+                     for stop in walk["stops"] for test in stop["tests"]]
+            self.assertEqual(sorted(tests, key=str), sorted(
+                ((closure, method, row["due"], row["overdue"], row["minutes"])
+                 for (closure, method), row in due.items() if closure in stops), key=str))
+            self.assertAlmostEqual(walk["test_minutes"], sum(test[4] for test in tests), 9)
+
+    def test_the_sheet_has_a_line_for_each_test_in_the_order_of_the_walk(self):
+        walk = json.loads(self.lark("round", "--format", "json"))
+        lines = list(csv.DictReader(io.StringIO(self.lark("round", "--format", "csv"))))
+        self.assertEqual([(line["stop"], line["closure"], line["method"]) for line in lines],
+                         [(str(stop["stop"]), stop["closure"], test["method"])
+                          for stop in walk["stops"] for test in stop["tests"]])
+
+    def test_an_unfilled_sheet_records_nothing(self):
+        self.write("sheet.csv", self.lark("round", "--format", "csv"))
+        self.refused("log.xml", "--sheet", "sheet.csv", "--ship", DEMO, says=["filled in"])
+
+    def fill(self, lines):
+        """A third passes, a third fails with a gap, is adjusted and passes, a third is not done."""
+        for i, line in enumerate(lines):
+            line |= {"date": "2026-11-09", "by": "AB"}
+            if i % 3 == 0:
+                line["result"] = "pass"
+            elif i % 3 == 1:
+                line |= {"result": "fail", "gaps": "0.1:0.05 0.3:0.02:paint", "action": "dogs",
+                         "retest": "pass", "note": 'taken up, "evenly"'}
+        return lines
+
+    def test_a_round_filled_in_and_read_back_is_no_longer_due(self):
+        before = self.due("--within", "0")
+        lines = self.fill(list(csv.DictReader(io.StringIO(self.lark("round", "--format", "csv")))))
+        sheet = io.StringIO()
+        writer = csv.DictWriter(sheet, lines[0].keys())
+        writer.writeheader()
+        writer.writerows(lines)
+        self.write("sheet.csv", sheet.getvalue())
+        old = len(self.entries())
+        told = json.loads(self.good("record", "log.xml", "--sheet", "sheet.csv", "--ship", DEMO,
+                                    "--format", "json"))
+        passed, failed = lines[0::3], lines[1::3]
+        self.assertEqual(len(told["recorded"]), len(passed) + 3 * len(failed))
+        self.assertEqual(told["skipped"], len(lines[2::3]))
+        self.assertEqual(len(self.entries()), old + len(told["recorded"]))
+        after = self.due("--all")
+        for line in passed + failed:
+            key = (line["closure"], line["method"])
+            if key in after:  # else a retest, which is done
+                self.assertEqual((after[key]["last"], after[key]["reason"]),
+                                 ("2026-11-09", "interval"), key)
+        done = {line["closure"] for line in passed + failed}
+        for (closure, method), row in before.items():
+            if closure not in done:
+                self.assertEqual(after[closure, method], row)
+        self.assertGreater(len(done), 20)
+
+
+if __name__ == "__main__":
+    unittest.main()
