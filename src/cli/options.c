@@ -46,6 +46,9 @@ static const option_row rows[] = {
     {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
     {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
     {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
+    {OPT_SOURCE, "source", "PLACE", "where it is already: a space, sea or weather"},
+    {OPT_PROTECT, "protect", "B,C...",
+     "spaces that are to stay clean; may be given more than once (default: the vital ones)"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
     {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
@@ -279,6 +282,10 @@ static const char **kept_as_is(options *o, option_set bit)
         return &o->beside;
     case OPT_START:
         return &o->start;
+    case OPT_SOURCE:
+        return &o->source;
+    case OPT_PROTECT:
+        return &o->protect[o->protect_count++];
     default:
         return NULL;
     }
@@ -367,7 +374,8 @@ static void refuse_word(const options *o, char **argv, int result)
 
 static bool prepare(options *o, int argc)
 {
-    const char ***const lists[] = {&o->logs, &o->flooded, &o->gaps, &o->decks, &o->maps};
+    const char ***const lists[] = {&o->logs, &o->flooded, &o->protect,
+                                   &o->gaps, &o->decks,   &o->maps};
     bool good = true;
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
         *lists[i] = calloc((size_t)argc, sizeof **lists[i]);

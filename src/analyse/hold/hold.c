@@ -146,8 +146,7 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
     t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
     status = t.flooded ? COAMING_OK : error_memory(error);
     t.at = t.flotation->intact;
-    answer->source_dry = n->source >= 0 && !below_water(&t, n->source);
-    if (status == COAMING_OK && n->source >= 0 && !answer->source_dry) {
+    if (status == COAMING_OK && n->source >= 0 && below_water(&t, n->source)) {
         t.flooded[n->source] = true;
         status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
         answer->afloat = t.at.afloat;
@@ -158,6 +157,7 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
         status = net_solve(n, SIZE_MAX, answer, error);
     if (status == COAMING_OK)
         status = float_lines(&t, answer, error);
+    answer->source_dry = n->source >= 0 && !n->space[n->source];
     coaming_flotation_free(t.flotation);
     return status;
 }
