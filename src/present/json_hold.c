@@ -1,3 +1,5 @@
+#include <math.h>
+
 #include "base/error.h"
 #include "coaming/present.h"
 #include "present/json.h"
@@ -6,6 +8,12 @@
 static cJSON *place_text(const coaming_ship *ship, coaming_place place)
 {
     return json_text(coaming_place_id(ship, place));
+}
+
+/* floats: is it asked at all? Else null. */
+static cJSON *afloat_value(coaming_afloat afloat, bool floats)
+{
+    return floats ? json_bool(afloat == COAMING_AFLOAT_YES) : json_text(NULL);
 }
 
 static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_line *l,
@@ -28,10 +36,8 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "holds", json_number(l->holds));
     json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
     json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
-    if (floats) {
-        json_add(d, row, "afloat", json_bool(l->at.afloat == COAMING_AFLOAT_YES));
-        json_add(d, row, "draught", json_number(l->at.draught));
-    }
+    json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
+    json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
     return row;
 }
 
@@ -65,8 +71,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "source_dry", json_bool(a->source_dry));
     json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
     json_add(d, row, "level", json_number(a->level));
-    if (floats)
-        json_add(d, row, "afloat", json_bool(a->afloat == COAMING_AFLOAT_YES));
+    json_add(d, row, "afloat", afloat_value(a->afloat, floats));
     for (size_t i = 0; i < a->lost_count; i++) {
         cJSON *one = json_object(d);
         json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));
@@ -77,7 +82,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     for (size_t i = 0; i < a->line_count; i++)
         json_append(d, lines, line_row(d, ship, &a->lines[i], floats));
     json_add(d, row, "lines", lines);
-    json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : cJSON_CreateNull());
+    json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : json_text(NULL));
     return row;
 }
 
