@@ -20,10 +20,12 @@
  * Weakest way: a shortest way with length -log p over closures and 0 over passages, closures with
  * p = 0 left out; of ways whose chances agree in twelve digits the one over fewest links.
  *
- * Level of the water: as for the other questions. At equilibrium the ship floats with the source
- * and all that the first line gives up open to the sea, and openings count as under water that are
- * so in any of the positions on the way there. If she does not stay afloat so, the line is told for
- * the last position in which she did, and the line says that she does not.
+ * Level of the water: as for the other questions. At equilibrium the ship floats with the source,
+ * and all that it can fill up to the first line, open to the sea, and openings count as under water
+ * that are so in any of the positions on the way there. (Not with all that the line gives up: that
+ * counts every valve in her side as leaking at once, and sinks any ship.) If she does not stay
+ * afloat so, the line is told for the last position in which she did, and the line says that she
+ * does not.
  *
  * Cost: a maximum flow for each line, and a flotation for each turn of settling.
  * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
@@ -53,7 +55,9 @@ typedef struct {
     size_t given_up_count;
     int *kept; /* spaces that stay clean if the line holds, in file order; all others */
     size_t kept_count;
-    coaming_float at; /* water at equilibrium: how she floats with all that is given up flooded */
+    int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
+    size_t filled_count;
+    coaming_float at; /* water at equilibrium: how she floats with `filled` open to the sea */
 } coaming_hold_line;
 
 typedef struct {

@@ -151,7 +151,7 @@ static bool print_closure(FILE *out, coaming_style style, const coaming_ship *sh
     if (paragraph_open(&p)) {
         fprintf(p.stream, "%s %s, ", c->must_be_shut ? "SHUT" : "keep shut", shown(id, l->id, 30));
         if (l->name && strcmp(l->name, l->id))
-            fprintf(p.stream, "%s, ", shown(name, l->name, 50));
+            fprintf(p.stream, "%s, ", shown(name, l->name, 60));
         put_sides(p.stream, ship, line, l);
         fprintf(p.stream, ": holds %s; ", chance(part, 1 - c->leak_probability));
         put_trust(p.stream, ship, c);
@@ -178,7 +178,10 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     return good;
 }
 
-/* What the line gives up and keeps. before: how much of the list the line before it gave up. */
+/* Up to so many spaces that stay clean are named. */
+enum { LISTED_MOST = 20 };
+
+/* What the line gives up and keeps. Of a line behind another what it gives up besides. */
 static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship,
                         const coaming_hold_answer *a, size_t index)
 {
@@ -209,7 +212,10 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
         return true;
     if (paragraph_open(&p)) {
         fprintf(p.stream, "Stays %s if all of it holds: ", clean(a));
-        put_ids(p.stream, ship, line->kept, line->kept_count);
+        if (line->kept_count <= LISTED_MOST)
+            put_ids(p.stream, ship, line->kept, line->kept_count);
+        else
+            fprintf(p.stream, "the other %zu spaces", line->kept_count);
         fputc('.', p.stream);
     }
     return paragraph_close(&p, out, style, 2, 4);
@@ -219,14 +225,15 @@ static bool print_afloat(FILE *out, coaming_style style, const coaming_hold_line
 {
     if (line->at.afloat == COAMING_AFLOAT_YES)
         return print_line(out, style, 4, 6,
-                          "With all that is given up flooded she floats at %.2f m amidships, heel "
-                          "%.1f degrees.",
+                          "With all flooded that the source can fill up to the line, she floats at "
+                          "%.2f m amidships, heel %.1f degrees.",
                           line->at.draught, line->at.heel < 0 ? -line->at.heel : line->at.heel);
     ink_on(out, style, INK_BAD);
-    bool good = print_line(out, style, 4, 6,
-                           "WITH ALL THAT IS GIVEN UP FLOODED she %s. Name more spaces with "
-                           "--protect for a line that gives up less.",
-                           coaming_afloat_text(line->at.afloat));
+    bool good =
+        print_line(out, style, 4, 6,
+                   "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s. Name more "
+                   "spaces with --protect for a line nearer to it.",
+                   coaming_afloat_text(line->at.afloat));
     ink_off(out, style, INK_BAD);
     return good;
 }
@@ -236,9 +243,10 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
 {
     const coaming_hold_line *line = &a->lines[index];
     char number[SHOWN], part[SHOWN];
-    bool good = print_line(out, style, 2, 4, "%s: %s, all hold with a chance of %s.",
+    bool good = print_line(out, style, 2, 4, "%s: %s, %s with a chance of %s.",
                            index ? "The next line behind" : "Line most likely to hold",
                            counted(number, (double)line->closure_count, "closure", "closures"),
+                           line->closure_count == 1 ? "which holds" : "which all hold",
                            chance(part, line->holds));
     if (good && settles)
         good = print_afloat(out, style, line);

@@ -231,6 +231,18 @@ static void check_lines(const world *w, const double *leaks, const coaming_hold_
         unsigned spaces = (1u << w->ship->space_count) - 1;
         MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & spaces));
         MUST(spaces_of(line->kept, line->kept_count) == (spaces & ~given));
+        way_link no_outside[MAX_LINKS];
+        world inner = *w;
+        inner.count = 0;
+        unsigned inner_set = 0;
+        for (int i = 0; i < w->count; i++)
+            if (w->links[i].a < w->places - 1 && w->links[i].b < w->places - 1) {
+                inner_set |= set >> i & 1 ? 0 : 1u << inner.count;
+                no_outside[inner.count++] = w->links[i];
+            }
+        memcpy(inner.links, no_outside, sizeof no_outside);
+        MUST(spaces_of(line->filled, line->filled_count) ==
+             reach_of(&inner, w->sources & spaces, inner_set));
         bool any_last = false;
         for (size_t c = 0; c < line->closure_count; c++)
             any_last = any_last || line->closures[c].last;

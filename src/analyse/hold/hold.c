@@ -88,18 +88,18 @@ static bool flood_reached(turn *t)
     return more;
 }
 
-static bool flood_given_up(turn *t, const coaming_hold_line *line)
+static bool flood_filled(turn *t, const coaming_hold_line *line)
 {
     bool more = false;
-    for (size_t i = 0; i < line->given_up_count; i++)
-        more = flood(t, line->given_up[i]) || more;
+    for (size_t i = 0; i < line->filled_count; i++)
+        more = flood(t, line->filled[i]) || more;
     return more;
 }
 
 /*
  * Solving and settling by turns, until neither changes: first with what no line can keep dry, then
- * with what the first line gives up. What is flooded and what is under water only grow, so there
- * are at most as many turns as spaces.
+ * with what the source can fill up to the first line. What is flooded and what is under water only
+ * grow, so there are at most as many turns as spaces.
  */
 static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_error *error)
 {
@@ -113,7 +113,7 @@ static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_e
         bool more = flood_reached(t);
         if (!more && answer->line_count) {
             behind_line = true;
-            more = flood_given_up(t, &answer->lines[0]);
+            more = flood_filled(t, &answer->lines[0]);
         }
         if (!more)
             return COAMING_OK;
@@ -126,12 +126,12 @@ static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_e
     }
 }
 
-/* How she floats with what each line gives up. */
+/* How she floats with what the source can fill up to each line. */
 static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
-        flood_given_up(t, &answer->lines[i]);
+        flood_filled(t, &answer->lines[i]);
         status = coaming_flotation_solve(t->flotation, t->flooded, &answer->lines[i].at, error);
     }
     return status;

@@ -111,7 +111,7 @@ typedef struct {
     bool *aim;   /* by space: to be kept clean, and not lost from the start */
     int *part;   /* by place: number of the places that nothing can hold apart; 0: the sources */
     int parts;
-    bool *aimed, *near; /* by part */
+    bool *aimed, *near; /* by part; near also of the goal, the vertex after the last part */
     int *order, *parent;
     edges edges;
 } search;
@@ -139,7 +139,7 @@ static bool search_make(search *s, const net *n)
                   .aim = memory_new(places, sizeof *s->aim),
                   .part = memory_new(places + 1, sizeof *s->part),
                   .aimed = memory_new(places + 1, sizeof *s->aimed),
-                  .near = memory_new(places + 1, sizeof *s->near),
+                  .near = memory_new(places + 2, sizeof *s->near),
                   .order = memory_new(places + 1, sizeof *s->order),
                   .parent = memory_new(places + 1, sizeof *s->parent)};
     bool room = edges_make(n, &s->edges);
@@ -236,6 +236,33 @@ static void take_closures(search *s, coaming_hold_line *line)
     line->holds = exp(whole);
 }
 
+/* Lists what the source alone can fill up to the line: over all links but the line's own (own: by
+ * link), without going round by the outside. */
+static bool take_filled(const search *s, const bool *own, coaming_hold_line *line)
+{
+    const net *n = s->n;
+    int ends[2], outside = number_of(n, OUTSIDE);
+    bool *in = memory_new((size_t)s->places, sizeof *in);
+    if (!in)
+        return false;
+    if (n->source >= 0)
+        in[n->source] = n->space[n->source];
+    for (bool more = true; more;) {
+        more = false;
+        for (size_t l = 0; l < n->ship->link_count; l++) {
+            if (!ends_of(n, l, ends) || own[l] || ends[0] == outside || ends[1] == outside ||
+                in[ends[0]] == in[ends[1]])
+                continue;
+            in[ends[0]] = in[ends[1]] = more = true;
+        }
+    }
+    for (int i = 0; i < outside; i++)
+        if (in[i])
+            line->filled[line->filled_count++] = i;
+    memory_free(in);
+    return true;
+}
+
 static bool take_line(search *s, coaming_hold_line *line)
 {
     const net *n = s->n;
@@ -245,10 +272,18 @@ static bool take_line(search *s, coaming_hold_line *line)
     *line = (coaming_hold_line){
         .closures = arena_new(n->memory, crossing, sizeof *line->closures),
         .given_up = arena_new(n->memory, n->ship->space_count, sizeof *line->given_up),
-        .kept = arena_new(n->memory, n->ship->space_count, sizeof *line->kept)};
-    if (!line->closures || !line->given_up || !line->kept)
+        .kept = arena_new(n->memory, n->ship->space_count, sizeof *line->kept),
+        .filled = arena_new(n->memory, n->ship->space_count, sizeof *line->filled)};
+    bool *own = memory_new(n->ship->link_count, sizeof *own);
+    bool good = line->closures && line->given_up && line->kept && line->filled && own;
+    if (good)
+        take_closures(s, line);
+    for (size_t i = 0; i < line->closure_count && good; i++)
+        own[line->closures[i].closure] = true;
+    good = good && take_filled(s, own, line);
+    memory_free(own);
+    if (!good)
         return false;
-    take_closures(s, line);
     for (int i = 0; i < s->places; i++) {
         s->given[i] = s->near[s->part[i]];
         if (i == number_of(n, OUTSIDE))
