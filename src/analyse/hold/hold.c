@@ -144,9 +144,12 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
     if (status != COAMING_OK)
         return status;
     t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
-    status = t.flooded ? COAMING_OK : error_memory(error);
+    if (!t.flooded) {
+        coaming_flotation_free(t.flotation);
+        return error_memory(error);
+    }
     t.at = t.flotation->intact;
-    if (status == COAMING_OK && n->source >= 0 && below_water(&t, n->source)) {
+    if (n->source >= 0 && below_water(&t, n->source)) {
         t.flooded[n->source] = true;
         status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
         answer->afloat = t.at.afloat;

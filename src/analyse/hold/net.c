@@ -369,27 +369,36 @@ static bool take_way(const net *n, const edges *e, const int *path, size_t count
     return true;
 }
 
+/* find_way with room for its edges and its path. */
+static coaming_status find_way_in(const net *n, const bool *goal, edges *e, int *path,
+                                  coaming_hold_way *way, bool *found, coaming_error *error)
+{
+    size_t vertices = n->ship->space_count + OTHERS, count = 0;
+    graph *g = NULL;
+    way_edges(n, goal, e);
+    coaming_status status = graph_new(vertices, e->count, e->ends, false, &g, error);
+    if (status == COAMING_OK)
+        status =
+            graph_way(g, e->weight, number_of(n, START), number_of(n, GOAL), path, &count, error);
+    graph_free(g);
+    *found = status == COAMING_OK && count > 0;
+    if (*found && !take_way(n, e, path, count, way))
+        status = error_memory(error);
+    return status;
+}
+
 /* The weakest way to one of the spaces that are marked; *found is false if none leads there. */
 static coaming_status find_way(const net *n, const bool *goal, coaming_hold_way *way, bool *found,
                                coaming_error *error)
 {
-    size_t vertices = n->ship->space_count + OTHERS, count = 0;
     edges e;
     bool room = edges_make(n, &e);
-    int *path = memory_new(vertices, sizeof *path);
-    graph *g = NULL;
-    coaming_status status = room && path ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK) {
-        way_edges(n, goal, &e);
-        status = graph_new(vertices, e.count, e.ends, false, &g, error);
-    }
-    if (status == COAMING_OK)
-        status =
-            graph_way(g, e.weight, number_of(n, START), number_of(n, GOAL), path, &count, error);
-    graph_free(g);
-    *found = status == COAMING_OK && count > 0;
-    if (*found && !take_way(n, &e, path, count, way))
-        status = error_memory(error);
+    int *path = memory_new(n->ship->space_count + OTHERS, sizeof *path);
+    coaming_status status = COAMING_MEMORY;
+    if (room && path)
+        status = find_way_in(n, goal, &e, path, way, found, error);
+    else
+        error_memory(error);
     memory_free(path);
     edges_free(&e);
     return status;
@@ -399,9 +408,10 @@ static coaming_status find_way(const net *n, const bool *goal, coaming_hold_way 
 static coaming_status find_lost(net *n, search *s, coaming_hold_answer *answer,
                                 coaming_error *error)
 {
-    size_t spaces = n->ship->space_count;
-    bool *goal = memory_new(spaces, sizeof *goal), found;
-    coaming_status status = goal ? find_parts(s, error) : error_memory(error);
+    bool *goal = memory_new(n->ship->space_count, sizeof *goal), found;
+    if (!goal)
+        return error_memory(error);
+    coaming_status status = find_parts(s, error);
     for (int i = 0; i < s->places && status == COAMING_OK; i++)
         n->reached[i] = s->part[i] == 0;
     answer->lost_count = 0;
@@ -422,17 +432,19 @@ static coaming_status find_lost(net *n, search *s, coaming_hold_answer *answer,
 coaming_status net_solve(net *n, size_t limit, coaming_hold_answer *answer, coaming_error *error)
 {
     search s;
-    coaming_status status = COAMING_OK;
+    coaming_status status;
     size_t spaces = n->ship->space_count;
     answer->lost = arena_new(n->memory, answer->protect_count, sizeof *answer->lost);
     answer->lost_spaces = arena_new(n->memory, answer->protect_count, sizeof *answer->lost_spaces);
     /* lines share no space that they give up first: there are not more of them than spaces */
     answer->lines = arena_new(n->memory, spaces + 1, sizeof *answer->lines);
     answer->line_count = 0;
-    if (!search_make(&s, n) || !answer->lost || !answer->lost_spaces || !answer->lines)
-        status = error_memory(error);
-    if (status == COAMING_OK)
+    if (!answer->lost || !answer->lost_spaces || !answer->lines)
+        return error_memory(error);
+    if (search_make(&s, n))
         status = find_lost(n, &s, answer, error);
+    else
+        status = error_memory(error);
     for (bool found = true; found && status == COAMING_OK && answer->line_count < limit;)
         status = find_line(&s, answer, &found, error);
     if (status == COAMING_OK)
