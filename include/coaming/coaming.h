@@ -17,6 +17,7 @@
 #include "coaming/fault.h"
 #include "coaming/flotation.h"
 #include "coaming/history.h"
+#include "coaming/hold.h"
 #include "coaming/import.h"
 #include "coaming/likelihood.h"
 #include "coaming/list.h"

@@ -13,6 +13,7 @@
 
 #include "coaming/due.h"
 #include "coaming/fault.h"
+#include "coaming/hold.h"
 #include "coaming/list.h"
 #include "coaming/plan.h"
 #include "coaming/query.h"
@@ -102,6 +103,14 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
 COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
                                                   const coaming_ship *ship, int condition,
                                                   coaming_error *error);
+
+/* What can hold. query: as the hold was asked with. */
+COAMING_API coaming_status coaming_print_hold(FILE *out, coaming_style style,
+                                              const coaming_ship *ship, coaming_query query,
+                                              const coaming_hold *hold, coaming_error *error);
+
+/* The same for what is likely to hold. */
+COAMING_API const char *coaming_hold_caution(coaming_level level);
 
 /* What to do about the prints of these closures; NULL with count 0: of all for which there is
  * something to do. */

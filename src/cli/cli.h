@@ -55,6 +55,8 @@ typedef uint64_t option_set;
 #define OPT_BY_RISK        OPT(50)
 #define OPT_HOURS          OPT(51)
 #define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
+#define OPT_SOURCE         OPT(31)
+#define OPT_PROTECT        OPT(32)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -79,6 +81,9 @@ typedef struct {
     size_t log_count;
     const char **flooded; /* owned: free */
     size_t flooded_count;
+    const char **protect; /* owned: free */
+    size_t protect_count;
+    const char *source;
     const char *condition;
     coaming_date as_of, today;
     bool level_given;
@@ -146,6 +151,11 @@ int complain_of(const coaming_error *error);
  * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
  * *ship is to be freed either way. */
 int load_asked(options *o, coaming_ship **ship);
+
+/* Takes comma lists of the ids of spaces apart; option: by which they were given. -1 to go on with
+ * *spaces (each once; to be freed either way), else the exit status. */
+int find_spaces(const coaming_ship *ship, const char *option, const char *const *lists,
+                size_t list_count, int **spaces, size_t *count);
 
 /* Where the answer goes: standard output, or a file that appears whole or not at all. */
 typedef struct {

@@ -43,3 +43,44 @@ int load_asked(options *o, coaming_ship **ship)
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
 }
+
+/* Is the space at `count` one of those before it? */
+static bool among(const int *spaces, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (spaces[i] == spaces[count])
+            return true;
+    return false;
+}
+
+int find_spaces(const coaming_ship *ship, const char *option, const char *const *lists,
+                size_t list_count, int **spaces, size_t *count)
+{
+    size_t room = 1;
+    for (size_t i = 0; i < list_count; i++)
+        room += strlen(lists[i]);
+    char *word = malloc(room);
+    *spaces = calloc(room, sizeof **spaces);
+    int result = word && *spaces ? -1 : EXIT_MACHINE;
+    for (size_t i = 0; i < list_count && result < 0; i++) {
+        for (const char *at = lists[i]; *at && result < 0; at += *at == ',') {
+            size_t length = strcspn(at, ",");
+            coaming_error error;
+            memcpy(word, at, length);
+            word[length] = '\0';
+            at += length;
+            if (length == 0)
+                continue;
+            if (coaming_find_space(ship, word, &(*spaces)[*count], &error) != COAMING_OK)
+                result = complain_of(&error);
+            else if (!among(*spaces, *count))
+                ++*count;
+        }
+    }
+    if (result < 0 && list_count && *count == 0) {
+        complain("--%s names no space", option);
+        result = EXIT_USAGE;
+    }
+    free(word);
+    return result;
+}

@@ -22,6 +22,9 @@ const command commands[] = {
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TABLE, IN_JSON | IN_CSV, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
      OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, IN_TEXT | IN_JSON, cmd_float},
+    {"hold", "SHIP.xml --source PLACE",
+     "which line of closures is most likely to hold, and where not", help_hold,
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT, IN_TEXT | IN_JSON, cmd_hold},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,
      OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_SHIP | OPT_AGAIN | OPT_WORDS,
@@ -118,6 +121,7 @@ static int run_command(const command *c, int argc, char **argv)
     }
     free(o.logs);
     free(o.flooded);
+    free(o.protect);
     free(o.gaps);
     free(o.decks);
     free(o.maps);

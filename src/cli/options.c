@@ -59,6 +59,9 @@ static const option_row rows[] = {
     {OPT_MERGE, "merge", NULL, "put the parts together that are named after the ship"},
     {OPT_HOURS, "hours", "H", "hours of work that there are"},
     {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
+    {OPT_SOURCE, "source", "PLACE", "where it is already: a space, sea or weather"},
+    {OPT_PROTECT, "protect", "B,C...",
+     "spaces that are to stay clean; may be given more than once (default: the vital ones)"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
     {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
@@ -366,6 +369,10 @@ static const char **kept_as_is(options *o, option_set bit)
         return &o->start;
     case OPT_EXPLAIN:
         return &o->explain;
+    case OPT_SOURCE:
+        return &o->source;
+    case OPT_PROTECT:
+        return &o->protect[o->protect_count++];
     default:
         return NULL;
     }
@@ -460,7 +467,8 @@ static void refuse_word(const options *o, char **argv, int result)
 
 static bool prepare(options *o, int argc)
 {
-    const char ***const lists[] = {&o->logs, &o->flooded, &o->gaps, &o->decks, &o->maps};
+    const char ***const lists[] = {&o->logs, &o->flooded, &o->protect,
+                                   &o->gaps, &o->decks,   &o->maps};
     bool good = true;
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
         *lists[i] = calloc((size_t)argc, sizeof **lists[i]);

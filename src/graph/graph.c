@@ -1,6 +1,7 @@
 #include "graph/graph.h"
 
 #include <igraph/igraph.h>
+#include <math.h>
 #include <stdint.h>
 #include <string.h>
 
@@ -181,4 +182,126 @@ coaming_status graph_disjoint_ways(const graph *g, int from, int to, int *ways,
     if (code == IGRAPH_SUCCESS)
         *ways = (int)found;
     return leave(code, error);
+}
+
+/* Dijkstra in 0.10.2 does not look at `from`, nor refuse an infinite weight. */
+static coaming_status check_ways(const graph *g, const double *weight, const int *ends,
+                                 size_t count, coaming_error *error)
+{
+    for (size_t i = 0; i < count; i++)
+        if (ends[i] < 0 || ends[i] >= igraph_vcount(&g->graph))
+            return error_set(error, COAMING_INTERNAL, "no vertex %d to go from or to", ends[i]);
+    for (igraph_integer_t e = 0; e < igraph_ecount(&g->graph); e++)
+        if (!isfinite(weight[e]) || weight[e] < 0)
+            return error_set(error, COAMING_INTERNAL, "edge %lld has no length", (long long)e);
+    return COAMING_OK;
+}
+
+coaming_status graph_way(const graph *g, const double *weight, int from, int to, int *edges,
+                         size_t *count, coaming_error *error)
+{
+    coaming_status status = check_ways(g, weight, (int[]){from, to}, 2, error);
+    if (status != COAMING_OK)
+        return status;
+    igraph_vector_t weights;
+    igraph_vector_int_t found;
+    igraph_vector_view(&weights, weight, igraph_ecount(&g->graph));
+    enter();
+    igraph_error_t code = igraph_vector_int_init(&found, 0);
+    if (code == IGRAPH_SUCCESS) {
+        code = igraph_get_shortest_path_dijkstra(&g->graph, NULL, &found, from, to, &weights,
+                                                 IGRAPH_ALL);
+        if (code == IGRAPH_SUCCESS) {
+            copy_out(&found, edges);
+            *count = (size_t)igraph_vector_int_size(&found);
+        }
+        igraph_vector_int_destroy(&found);
+    }
+    return leave(code, error);
+}
+
+static coaming_status check_capacity(const graph *g, const double *capacity, int from, int to,
+                                     coaming_error *error)
+{
+    static const double exact = 9007199254740992; /* 2^53 */
+    igraph_integer_t n = igraph_vcount(&g->graph);
+    if (from < 0 || to < 0 || from >= n || to >= n || from == to)
+        return error_set(error, COAMING_INTERNAL, "two different vertices are needed");
+    double sum = 0;
+    for (igraph_integer_t e = 0; e < igraph_ecount(&g->graph); e++) {
+        sum += capacity[e];
+        if (!(capacity[e] >= 0 && sum < exact) || floor(capacity[e]) != capacity[e])
+            return error_set(error, COAMING_INTERNAL, "edge %lld has no whole capacity",
+                             (long long)e);
+    }
+    return COAMING_OK;
+}
+
+/* What more could go along the edge from this end of it to the other. */
+static double residual(const igraph_t *g, const igraph_vector_t *capacity,
+                       const igraph_vector_t *flow, igraph_integer_t e, igraph_integer_t end)
+{
+    igraph_integer_t start = IGRAPH_FROM(g, e), other = IGRAPH_TO(g, e);
+    /* undirected: positive flow goes from the lower number to the higher */
+    if (!igraph_is_directed(g))
+        return VECTOR(*capacity)[e] + (end < IGRAPH_OTHER(g, e, end) ? -1 : 1) * VECTOR(*flow)[e];
+    double more = end == start ? VECTOR(*capacity)[e] - VECTOR(*flow)[e] : 0;
+    return end == other ? more + VECTOR(*flow)[e] : more;
+}
+
+/* Marks all that can still be reached from a vertex or, backwards, that can still reach it. */
+static igraph_error_t spread_residual(const igraph_t *g, const igraph_vector_t *capacity,
+                                      const igraph_vector_t *flow, int start, bool backwards,
+                                      bool *side)
+{
+    igraph_vector_int_t queue, edges;
+    igraph_error_t code = igraph_vector_int_init(&queue, 0);
+    if (code != IGRAPH_SUCCESS)
+        return code;
+    code = igraph_vector_int_init(&edges, 0);
+    if (code == IGRAPH_SUCCESS) {
+        memset(side, 0, (size_t)igraph_vcount(g) * sizeof *side);
+        side[start] = true;
+        code = igraph_vector_int_push_back(&queue, start);
+        while (code == IGRAPH_SUCCESS && !igraph_vector_int_empty(&queue)) {
+            igraph_integer_t v = igraph_vector_int_pop_back(&queue);
+            code = igraph_incident(g, &edges, v, IGRAPH_ALL);
+            for (igraph_integer_t i = 0;
+                 code == IGRAPH_SUCCESS && i < igraph_vector_int_size(&edges); i++) {
+                igraph_integer_t e = VECTOR(edges)[i], u = IGRAPH_OTHER(g, e, v);
+                if (side[u] || residual(g, capacity, flow, e, backwards ? u : v) <= 0)
+                    continue;
+                side[u] = true;
+                code = igraph_vector_int_push_back(&queue, u);
+            }
+        }
+        igraph_vector_int_destroy(&edges);
+    }
+    igraph_vector_int_destroy(&queue);
+    return code;
+}
+
+coaming_status graph_min_cut(const graph *g, const double *capacity, int from, int to,
+                             double *value, bool *near, bool *far, coaming_error *error)
+{
+    coaming_status status = check_capacity(g, capacity, from, to, error);
+    if (status != COAMING_OK)
+        return status;
+    igraph_vector_t limits, flow;
+    igraph_real_t least = 0;
+    igraph_vector_view(&limits, capacity, igraph_ecount(&g->graph));
+    enter();
+    igraph_error_t code = igraph_vector_init(&flow, 0);
+    if (code == IGRAPH_SUCCESS) {
+        code = igraph_maxflow(&g->graph, &least, &flow, NULL, NULL, NULL, from, to, &limits, NULL);
+        if (code == IGRAPH_SUCCESS && near)
+            code = spread_residual(&g->graph, &limits, &flow, from, false, near);
+        if (code == IGRAPH_SUCCESS && far)
+            code = spread_residual(&g->graph, &limits, &flow, to, true, far);
+        igraph_vector_destroy(&flow);
+    }
+    status = leave(code, error);
+    if (status == COAMING_OK)
+        *value = least;
+    return status;
 }

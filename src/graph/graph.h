@@ -47,6 +47,24 @@ coaming_status graph_dominators(const graph *g, int root, int *dominator, coamin
 coaming_status graph_disjoint_ways(const graph *g, int from, int to, int *ways,
                                    coaming_error *error);
 
+/* The edges of one shortest way, in order (Dijkstra, "A note on two problems in connexion with
+ * graphs", Numerische Mathematik 1, 1959); there is none where no way leads. weight: by edge,
+ * finite, 0 or more. edges: room for one less than there are vertices. */
+coaming_status graph_way(const graph *g, const double *weight, int from, int to, int *edges,
+                         size_t *count, coaming_error *error);
+
+/*
+ * A cut of least capacity between two different vertices (Ford and Fulkerson, "Maximal flow through
+ * a network", Canadian Journal of Mathematics 8, 1956; by igraph's push-relabel). capacity: by
+ * edge, whole numbers from 0 that add up to less than 2^53, so that every sum is exact; what cannot
+ * be cut is joined beforehand. Of all least cuts the two extreme ones come from the residual graph:
+ * near and far are by vertex and may be NULL. near: the smallest side of `from`; far: the smallest
+ * side of `to`. The edges of a cut are those that lead from its side to the rest (in a directed
+ * graph out of near, into far). value: capacity of the cut.
+ */
+coaming_status graph_min_cut(const graph *g, const double *capacity, int from, int to,
+                             double *value, bool *near, bool *far, coaming_error *error);
+
 /* For tests: objects left on igraph's clean-up stack; 0 unless something was forgotten. */
 int graph_left_over(void);
 

@@ -227,6 +227,18 @@ const char *coaming_caution_at(coaming_level level)
                                                    : coaming_caution();
 }
 
+#define CAUTION_HOLD                                                                               \
+    "Chances rest on assumed ageing of gaskets and on closures failing independently of each "     \
+    "other, and say nothing of heat, of pressure beyond what a closure is made for, or of a way "  \
+    "that is not recorded. "
+
+const char *coaming_hold_caution(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM
+               ? CAUTION_START CAUTION_HOLD CAUTION_FLOAT CAUTION_END
+               : CAUTION_START CAUTION_HOLD CAUTION_END;
+}
+
 bool print_caution(FILE *out, coaming_style style, const char *caution)
 {
     paragraph p;

@@ -41,6 +41,9 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
 coaming_status json_survival(FILE *out, const coaming_ship *ship, int condition,
                              const coaming_survival *v, coaming_error *error);
 
+coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                         const coaming_hold *hold, coaming_error *error);
+
 coaming_status json_adjust(FILE *out, const coaming_ship *ship, const int *closures, size_t count,
                            coaming_error *error);
 coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,

@@ -684,8 +684,8 @@ class Asking(Case):
             self.assertEqual(self.good(*asked), self.good(*asked))
 
 
-COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "import")
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "record", "due", "round",
+            "adjust", "history", "import")
 
 
 class Usage(Case):
@@ -1336,7 +1336,9 @@ class HostileText(Case):
 class Shape(Case):
     COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "engine"),
                 ("float", "--all-breaches"), ("due",), ("due", "--by-consequence", "--all"),
-                ("round",), ("adjust",))
+                ("round",), ("adjust",), ("hold", "--source", "aux"),
+                ("hold", "--source", "thruster", "--protect", "provisions,cold,sounder",
+                 "--condition", "port"))
 
     @staticmethod
     def every_space(ship):
@@ -1469,6 +1471,67 @@ class Shape(Case):
                 text = " ".join(text.split())
                 for words in ("no wind and no waves", "nothing shifting", "licensed practice"):
                     self.assertIn(words, text)
+
+
+class Hold(Case):
+    """What is most likely to hold: statuses, words and what is refused."""
+
+    def test_a_space_that_no_line_can_keep_is_told_by_the_status(self):
+        asked = ("--source", "machinery", *AS_OF, BARGE)
+        self.good("hold", "--protect", "hold-fwd", *asked)
+        done = self.run_it("hold", "--protect", "hold-fwd,machinery", *asked)
+        self.assertEqual(done.returncode, FOUND)
+        text = done.stdout.decode()
+        self.assertIn("NO LINE can keep machinery dry: the water is in it.", text)
+        self.assertIn("NO LINE can keep machinery clean: the smoke or bad air is in it.", text)
+        self.assertIn("keep shut D2, Hold door, hold-aft to hold-fwd: holds 85.6%", text)
+
+    def test_what_is_not_shut_in_the_condition_must_be_shut(self):
+        ship = self.ship(SMALL.replace(' shut-in="harbour"', ' shut-in=""', 1).replace(
+            '<condition id="harbour" name="In harbour"/>',
+            '<condition id="harbour" name="In harbour"/><condition id="sea" name="At sea"/>'))
+        never = self.run_it("hold", "--source", "fore", "--protect", "mid", *AS_OF, ship)
+        self.assertEqual(never.returncode, FOUND)
+        self.assertIn(b"by D1 (never shut) to mid", never.stdout)
+        ship = self.ship(SMALL.replace(
+            '<condition id="harbour" name="In harbour"/>',
+            '<condition id="harbour" name="In harbour"/><condition id="sea" name="At sea"/>'))
+        for condition, words in (("sea", "    SHUT D1, fore to mid: holds "),
+                                 ("harbour", "    keep shut D1, fore to mid: holds ")):
+            self.assertIn(words, self.good("hold", "--source", "fore", "--protect", "mid", "--hazard",
+                                           "air", "--condition", condition, *AS_OF, ship))
+
+    def test_a_failed_test_and_none_cannot_be_trusted(self):
+        failed = SMALL.replace('result="pass"', 'result="fail"')
+        untested = SMALL.replace('<test date="2026-01-31" method="chalk" result="pass"/>', "")
+        for text, words in ((failed, "CANNOT BE TRUSTED: FAIL 2026-01-31"),
+                            (untested, "CANNOT BE TRUSTED: untested")):
+            found = " ".join(self.good("hold", "--source", "fore", "--protect", "mid", *AS_OF,
+                                       self.ship(text)).split())
+            self.assertIn(words, found)
+            self.assertNotRegex(found, r"(?i)\bsafe\b|\b100%|certain")
+
+    def test_a_ship_without_a_way_is_not_called_clean(self):
+        ship = self.ship(SMALL.replace('between="fore mid"', 'between="fore weather"'))
+        done = self.run_it("hold", "--source", "fore", "--protect", "mid", "--hazard", "air", *AS_OF,
+                           ship)
+        self.assertEqual(done.returncode, DONE)
+        text = done.stdout.decode()
+        self.assertIn("No way is recorded", text)
+        self.assertIn("Look for those that", text)
+
+    def test_misuse_is_told(self):
+        self.ship()
+        self.one_line(USAGE, "hold", "ship.xml", says=["--source"])
+        self.one_line(USAGE, "hold", "--source", "fore", "ship.xml", says=["vital"])
+        self.one_line(USAGE, "hold", "--source", "fore", "--protect", ",", "ship.xml",
+                      says=["--protect"])
+        self.one_line(INPUT, "hold", "--source", "for", "--protect", "mid", "ship.xml",
+                      says=["nearest is fore"])
+        self.one_line(INPUT, "hold", "--source", "fore", "--protect", "mid,mud", "ship.xml",
+                      says=["mid"])
+        self.one_line(USAGE, "hold", "--source", "fore", "--protect", "mid", "--level",
+                      "equilibrium", "ship.xml", says=["kg"])
 
 
 @unittest.skipUnless(shutil.which("bash"), "bash is not installed")

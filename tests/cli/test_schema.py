@@ -34,7 +34,7 @@ COAMING = os.environ["COAMING"]
 ROOT = Path(os.environ["COAMING_ROOT"])
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history")
+            "history", "hold")
 AS_OF = ("--as-of", "2026-11-10")
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
@@ -185,11 +185,12 @@ VALIDATORS = {command: validator(command) for command in COMMANDS}
 
 
 def run(command, *arguments, status=0):
-    """The text that a command writes as JSON; due may say by its status that a test is overdue."""
+    """The text that a command writes as JSON; due may say by its status that a test is overdue,
+    hold that a space cannot be kept."""
     day = () if command == "record" else AS_OF
     done = subprocess.run([COAMING, command, "--format", "json", *day, *arguments],
                           capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL)
-    if done.returncode not in (status, 1 if command == "due" else status):
+    if done.returncode not in (status, 1 if command in ("due", "hold") else status):
         raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
                              f"{done.stderr[-300:]!r}")
     return done.stdout.decode("utf-8")
@@ -416,6 +417,18 @@ class Documents(Folder):
         self.assertEqual(document["cases"], [])
         self.assertEqual(document["survived"], dict.fromkeys(ANSWERS))
 
+    def test_hold_is_valid_with_lines_and_without(self):
+        for source in ("engine", "aux", "lobby", "shelter", "sea", "weather"):
+            for level in ("equilibrium", "still", "full", "5"):
+                document = self.holds("hold", *DEMO_LOG, "--source", source, "--level", level,
+                                      "--condition", "sea", DEMO)
+                self.assertEqual([a["hazard"] for a in document["answers"]], ["water", "air"])
+        everything = ",".join(BARGE_SPACES)
+        lost = self.holds("hold", "--source", "machinery", "--protect", everything, BARGE)
+        self.assertEqual([a["lost"][0]["space"] for a in lost["answers"]], ["machinery"] * 2)
+        alone = self.holds("hold", "--source", "machinery", "--protect", "machinery", BARGE)
+        self.assertEqual([a["lines"] for a in alone["answers"]], [[], []])
+
     def test_export_is_valid(self):
         self.holds("export", BARGE)
         self.holds("export", "--condition", "working", "--level", "full", "--measure", "volume",
@@ -557,6 +570,11 @@ class Spoilt(Folder):
             "float": read(run("float", "--flooded", "machinery", BARGE)),
             "float lost": read(run("float", "--flooded", ",".join(BARGE_SPACES), BARGE)),
             "float breaches": read(run("float", "--all-breaches", BARGE)),
+            "hold": read(run("hold", "--source", "machinery", "--protect", "hold-fwd,fore-peak",
+                             BARGE)),
+            "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),
+            "hold lost": read(run("hold", "--source", "machinery", "--protect",
+                                  "machinery,hold-fwd", BARGE)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
             "rank settled": read(run("rank", "--level", "equilibrium", BARGE)),
             "due": read(run("due", "--all", *cls.tested)),
@@ -763,6 +781,23 @@ class Spoilt(Folder):
             ("record", repair, {"action": None}), ("record", repair, {"result": "pass"}),
             ("record", undo, {"of": None}), ("record", undo, {"of_date": None}),
             ("record", undo, {"action": "dogs"}))
+
+    def test_lines_that_contradict_themselves_are_refused(self):
+        water, air = ("answers", 0), ("answers", 1)
+        line, last = (*water, "lines", 0), (*water, "lines", 0, "closures", 0)
+        lost = (*water, "lost", 0)
+        self.refused(
+            ("hold", (), {"answers": []}), ("hold", water, {"protect": []}),
+            ("hold", water, {"level": None}), ("hold", air, {"level": 1.5}),
+            ("hold", air, {"afloat": True}), ("hold", air, {"source_dry": True}),
+            ("hold", line, {"closures": []}), ("hold", line, {"holds": 1.01}),
+            ("hold", last, {"leak_probability": 1}), ("hold", last, {"tested": None}),
+            ("hold", last, {"result": "untested"}), ("hold", line, {"afloat": True, "draught": None}),
+            ("hold", line, {"afloat": False, "draught": 2}), ("hold", (), {"level": "still"}),
+            ("hold still", (), {"level": "equilibrium"}), ("hold still", water, {"afloat": True}),
+            ("hold still", line, {"afloat": True, "draught": 2}),
+            ("hold lost", (*lost, "way"), {"probability": 0.5}),
+            ("hold lost", (*lost, "way"), {"closures": ["D1", "D1"]}))
 
     def positions(self):
         """(document, path, afloat) of floating positions: of one, and of cases of all breaches."""

@@ -1,4 +1,5 @@
 /* What is asked of igraph, against published figures and brute force. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -181,6 +182,140 @@ START_TEST(bridges_chokes_and_forest_agree_with_brute_force)
 }
 END_TEST
 
+/* Capacity of the edges from the marked side to the rest; directed: or in one direction only. */
+static double capacity_out(const int *ends, const double *capacity, int m, const bool *side,
+                           bool directed, bool out)
+{
+    double sum = 0;
+    for (int e = 0; e < m; e++) {
+        bool a = side[ends[2 * e]], b = side[ends[2 * e + 1]];
+        if (a != b && (!directed || a == out))
+            sum += capacity[e];
+    }
+    return sum;
+}
+
+/* T. H. Cormen, C. E. Leiserson, R. L. Rivest and C. Stein, "Introduction to Algorithms", 3rd
+ * edition, 2009, figure 26.1: s, v1, v2, v3, v4, t; greatest flow 23, least cut {s, v1, v2, v4}
+ * (figure 26.6; figure numbers from memory, value and cut also by networkx 3.6.1). */
+START_TEST(the_network_of_Cormen_and_others_carries_23)
+{
+    static const int ends[] = {0, 1, 0, 2, 1, 3, 2, 1, 3, 2, 2, 4, 4, 3, 3, 5, 4, 5};
+    static const double capacity[] = {16, 13, 12, 4, 9, 14, 7, 20, 4};
+    static const bool side[] = {true, true, true, false, true, false};
+    bool near[6], far[6];
+    double value = 0;
+    graph *g = make(6, 9, ends, true);
+    ck_assert_int_eq(graph_min_cut(g, capacity, 0, 5, &value, near, far, NULL), COAMING_OK);
+    ck_assert_double_eq(value, 23);
+    for (int v = 0; v < 6; v++) {
+        ck_assert_int_eq(near[v], side[v]);
+        ck_assert_int_eq(far[v], !side[v]);
+    }
+    graph_free(g);
+}
+END_TEST
+
+START_TEST(karate_club_carries_ten_between_its_leaders)
+{
+    /* computed with networkx 3.6.1, an independent library */
+    double capacity[KARATE], value = 0;
+    for (int e = 0; e < KARATE; e++)
+        capacity[e] = 1;
+    graph *g = make(34, KARATE, karate, false);
+    ck_assert_int_eq(graph_min_cut(g, capacity, 0, 33, &value, NULL, NULL, NULL), COAMING_OK);
+    ck_assert_double_eq(value, 10);
+    ck_assert_int_eq(graph_min_cut(g, capacity, 33, 0, &value, NULL, NULL, NULL), COAMING_OK);
+    ck_assert_double_eq(value, 10);
+    graph_free(g);
+}
+END_TEST
+
+/* Against all sides that a cut can have: the value, and that near and far are the least sides of
+ * all least cuts (the least sides are the common part of all: cuts of least capacity are closed
+ * under intersection). */
+START_TEST(least_cuts_agree_with_brute_force)
+{
+    dice d = {(uint64_t)_i * 31 + 3};
+    int n = 2 + dice_below(&d, 6), m = dice_below(&d, 14), ends[28];
+    int common_near = ~0, common_far = ~0;
+    bool directed = dice_below(&d, 2), near[8], far[8], side[8];
+    double capacity[14], value = -1, least = INFINITY;
+    for (int i = 0; i < 2 * m; i++)
+        ends[i] = dice_below(&d, n); /* loops and parallel edges are welcome */
+    for (int e = 0; e < m; e++)
+        capacity[e] = dice_below(&d, 4);           /* and edges of no capacity */
+    for (int mask = 1; mask < 1 << n; mask += 2) { /* 0 is in, 1 is out */
+        if (mask & 2)
+            continue;
+        for (int v = 0; v < n; v++)
+            side[v] = mask >> v & 1;
+        double sum = capacity_out(ends, capacity, m, side, directed, true);
+        if (sum < least)
+            common_near = common_far = ~0;
+        if (sum <= least) {
+            common_near &= mask;
+            common_far &= ~mask;
+            least = sum;
+        }
+    }
+    graph *g = make((size_t)n, (size_t)m, ends, directed);
+    ck_assert_int_eq(graph_min_cut(g, capacity, 0, 1, &value, near, far, NULL), COAMING_OK);
+    ck_assert_double_eq(value, least);
+    ck_assert_double_eq(capacity_out(ends, capacity, m, near, directed, true), least);
+    ck_assert_double_eq(capacity_out(ends, capacity, m, far, directed, false), least);
+    for (int v = 0; v < n; v++) {
+        ck_assert_int_eq(near[v], common_near >> v & 1);
+        ck_assert_int_eq(far[v], common_far >> v & 1);
+    }
+    ck_assert_int_eq(graph_left_over(), 0);
+    graph_free(g);
+}
+END_TEST
+
+START_TEST(cuts_that_cannot_be_exact_are_refused)
+{
+    static const int ends[] = {0, 1, 1, 2};
+    static const double bad[][2] = {{0.5, 1}, {-1, 1},  {INFINITY, 1},
+                                    {NAN, 1}, {1, NAN}, {4503599627370496, 4503599627370496}};
+    double value = 7, good[] = {3, 4};
+    graph *g = make(3, 2, ends, false);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        ck_assert_int_eq(graph_min_cut(g, bad[i], 0, 2, &value, NULL, NULL, NULL),
+                         COAMING_INTERNAL);
+    static const int wrong[][2] = {{0, 0}, {-1, 2}, {0, 3}, {3, 0}};
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++)
+        ck_assert_int_eq(graph_min_cut(g, good, wrong[i][0], wrong[i][1], &value, NULL, NULL, NULL),
+                         COAMING_INTERNAL);
+    ck_assert_double_eq(value, 7);
+    ck_assert_int_eq(graph_min_cut(g, good, 0, 2, &value, NULL, NULL, NULL), COAMING_OK);
+    ck_assert_double_eq(value, 3);
+    ck_assert_int_eq(graph_left_over(), 0);
+    graph_free(g);
+}
+END_TEST
+
+START_TEST(a_shortest_way_takes_no_wrong_length)
+{
+    static const int ends[] = {0, 1, 1, 2, 0, 2, 3, 3};
+    double weight[] = {1, 1, 3, 0}, bad[] = {1, NAN, 3, 0}, endless[] = {1, INFINITY, 3, 0};
+    int edges[3];
+    size_t count = 9;
+    graph *g = make(4, 4, ends, false);
+    ck_assert_int_eq(graph_way(g, weight, 0, 2, edges, &count, NULL), COAMING_OK);
+    ck_assert_uint_eq(count, 2);
+    ck_assert(edges[0] == 0 && edges[1] == 1);
+    ck_assert_int_eq(graph_way(g, weight, 0, 3, edges, &count, NULL), COAMING_OK);
+    ck_assert_uint_eq(count, 0);
+    ck_assert_int_eq(graph_way(g, bad, 0, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, endless, 0, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, weight, -5000000, 2, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_way(g, weight, 0, 4, edges, &count, NULL), COAMING_INTERNAL);
+    ck_assert_int_eq(graph_left_over(), 0);
+    graph_free(g);
+}
+END_TEST
+
 START_TEST(an_edge_to_nowhere_is_refused)
 {
     static const int ends[] = {0, 3};
@@ -217,6 +352,11 @@ int main(void)
     tcase_add_loop_test(all, bridges_chokes_and_forest_agree_with_brute_force, 0, 500);
     tcase_add_test(all, an_edge_to_nowhere_is_refused);
     tcase_add_test(all, no_vertices_and_no_edges_are_fine);
+    tcase_add_test(all, the_network_of_Cormen_and_others_carries_23);
+    tcase_add_test(all, karate_club_carries_ten_between_its_leaders);
+    tcase_add_loop_test(all, least_cuts_agree_with_brute_force, 0, 3000);
+    tcase_add_test(all, a_shortest_way_takes_no_wrong_length);
+    tcase_add_test(all, cuts_that_cannot_be_exact_are_refused);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

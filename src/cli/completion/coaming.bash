@@ -116,7 +116,7 @@ _coaming_add_spaces() {
     compopt -o nospace 2>/dev/null
 }
 
-_coaming_commands='check expose rank export float record due round adjust history import'
+_coaming_commands='check expose rank export float hold record due round adjust history import'
 _coaming_methods='chalk hose air ultrasonic light smoke visual'
 _coaming_actions='dogs gasket knife-edge hinge replaced'
 
@@ -136,11 +136,12 @@ _coaming_value() {
     --hazard) _coaming_words "$2" water air both ;;
     --level) _coaming_words "$2" equilibrium still full ;;
     --measure) _coaming_words "$2" worth volume people spaces freeboard gm ;;
-    --flooded) _coaming_add_spaces "$2" "$3" ;;
+    --flooded | --protect) _coaming_add_spaces "$2" "$3" ;;
     --format) _coaming_formats "$2" ;;
     --table) _coaming_words "$2" spaces closures passages tests ;;
-    --start)
+    --start | --source)
         _coaming_words "$2" weather
+        [[ $1 == --start ]] || _coaming_words "$2" sea
         _coaming_add_ids "$2" space "$3"
         ;;
     --method) _coaming_words "$2" $_coaming_methods ;;
@@ -170,6 +171,7 @@ _coaming_options() {
     rank) with+=" $asked --measure= --top=" ;;
     export) with+=" $asked --measure= --table=" ;;
     float) with+=' --condition= --flooded= --all-breaches' ;;
+    hold) with+=" $asked --source= --protect=" ;;
     record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --ship= --again' ;;
     due) with+=" $asked --measure= --all --within= --by-consequence" ;;
     round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
@@ -220,7 +222,7 @@ _coaming_argument() {
 }
 
 _coaming() {
-    local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded'
+    local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
     valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
     valued+=' --number-frame --map'

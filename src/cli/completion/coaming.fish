@@ -100,7 +100,7 @@ end
 
 # Lists of spaces: what is typed up to the last comma, and each space after it.
 function __coaming_spaces
-    set -l token (commandline -ct | string replace -r -- '^--flooded=' '')
+    set -l token (commandline -ct | string replace -r -- '^--(?:flooded|protect)=' '')
     set -l listed (string match -r -- '^.*,' "$token")
     for id in (__coaming_ids space)
         contains -- "$id" (string split , -- "$listed"); or printf '%s\n' "$listed$id"
@@ -119,6 +119,7 @@ complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure
 complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
 complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON'
 complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
+complete -c coaming -n __fish_use_subcommand -a hold -d 'which line of closures is most likely to hold'
 complete -c coaming -n __fish_use_subcommand -a record -d 'put a test or a repair into the log'
 complete -c coaming -n __fish_use_subcommand -a due -d 'which tests are due by when'
 complete -c coaming -n __fish_use_subcommand -a round -d 'a walking order for the tests that are due'
@@ -127,9 +128,9 @@ complete -c coaming -n __fish_use_subcommand -a history -d 'one closure through 
 complete -c coaming -n __fish_use_subcommand -a import -d 'an arrangement from lists'
 complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
 complete -c coaming -n __fish_use_subcommand -l version -d version
-complete -c coaming -n '__coaming_of help' -a 'check expose rank export float record due round adjust history import'
+complete -c coaming -n '__coaming_of help' -a 'check expose rank export float hold record due round adjust history import'
 
-for command in check expose rank export float record due round adjust history
+for command in check expose rank export float hold record due round adjust history
     complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
 for command in expose round adjust
@@ -143,22 +144,24 @@ complete -c coaming -n '__coaming_at record more' -a 'dogs gasket knife-edge hin
 complete -c coaming -n '__coaming_at record more' -a undo -d 'take back the latest entry'
 
 complete -c coaming -l help -d help
-complete -c coaming -n '__coaming_of check expose rank export float record due round adjust history import' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank export float due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
-complete -c coaming -n '__coaming_of check expose rank export float due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
-complete -c coaming -n '__coaming_of check expose rank float record adjust' -l format -x -a 'text json' -d 'text or JSON'
+complete -c coaming -n '__coaming_of check expose rank export float hold record due round adjust history import' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank export float hold due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank export float hold due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank float hold record adjust' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a 'json csv' -d 'JSON or CSV'
 complete -c coaming -n '__coaming_of due' -l format -x -a 'text json csv ical' -d 'text, JSON, CSV or iCalendar'
 complete -c coaming -n '__coaming_of round history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
-complete -c coaming -n '__coaming_of check expose rank export float due round' -l condition -x -a '(__coaming_ids condition)' -d condition
-complete -c coaming -n '__coaming_of expose rank export due round' -l hazard -x -a 'water air both' -d hazard
-complete -c coaming -n '__coaming_of expose rank export due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of check expose rank export float hold due round' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank export hold due round' -l hazard -x -a 'water air both' -d hazard
+complete -c coaming -n '__coaming_of expose rank export hold due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
 complete -c coaming -n '__coaming_of rank export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
 complete -c coaming -n '__coaming_of rank round' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'
 complete -c coaming -n '__coaming_of due' -l all -d 'every test'
 complete -c coaming -n '__coaming_of float' -l flooded -x -a '(__coaming_spaces)' -d 'spaces open to the sea'
 complete -c coaming -n '__coaming_of float' -l all-breaches -d 'every breach of the side in turn'
+complete -c coaming -n '__coaming_of hold' -l source -x -a 'sea weather (__coaming_ids space)' -d 'where it is already'
+complete -c coaming -n '__coaming_of hold' -l protect -x -a '(__coaming_spaces)' -d 'spaces that are to stay clean'
 complete -c coaming -n '__coaming_of export' -l table -x -a 'spaces closures passages tests' -d 'which list, as CSV'
 complete -c coaming -n '__coaming_of due round' -l within -x -d 'also what falls due in so many days'
 complete -c coaming -n '__coaming_of due round' -l by-consequence -d 'what its failure would cost decides the order'

@@ -1,0 +1,118 @@
+/*
+ * coaming/hold.h - water or smoke is inside: which line of closures is most likely to hold.
+ *
+ * Each closure that the hazard can act on holds with probability 1 - p, p that it leaks
+ * (likelihood.h), independent of all others (an assumption). Whoever fights a casualty shuts what
+ * can be shut, so a closure that is not shut in the condition can be of the line all the same
+ * (must_be_shut). No line can hold a passage, a closure that is never shut or rated nontight, one
+ * that is sure to leak, or for water a weathertight one under water.
+ *
+ * A line is a set of closures that together part the sources from all that is to stay clean. For
+ * water the outside (sea and weather as one) is always a source too; for air the weather carries
+ * nothing on unless it is the source.
+ *
+ * Best line: a minimum cut with capacity -log(1 - p); that is the line with the greatest product of
+ * 1 - p. Ties: chances that agree in about their first ten digits count as equal; of equals the
+ * line with fewest closures, and of those the one that gives up fewest spaces (the least source
+ * side, which is one and the same for all such lines). Capacities are made whole numbers, so that
+ * this is exact. The next line is the best of those behind it: all that the line gives up, and the
+ * far sides of its closures, count as lost; so it shares no closure with it.
+ * Weakest way: a shortest way with length -log p over closures and 0 over passages, closures with
+ * p = 0 left out; of ways whose chances agree in twelve digits the one over fewest links.
+ *
+ * Level of the water: as for the other questions. At equilibrium the ship floats with the source,
+ * and all that it can fill up to the first line, open to the sea, and openings count as under water
+ * that are so in any of the positions on the way there. (Not with all that the line gives up: that
+ * counts every valve in her side as leaking at once, and sinks any ship.) If she does not stay
+ * afloat so, the line is told for the last position in which she did, and the line says that she
+ * does not.
+ *
+ * Cost: a maximum flow for each line, and a flotation for each turn of settling.
+ * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
+ */
+#ifndef COAMING_HOLD_H
+#define COAMING_HOLD_H
+
+#include "coaming/flotation.h"
+#include "coaming/query.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef struct {
+    int closure;
+    double leak_probability;
+    bool must_be_shut; /* it is not shut in the condition */
+    bool last;         /* nothing behind it can hold: no line is left once it gives way */
+} coaming_hold_closure;
+
+typedef struct {
+    coaming_hold_closure *closures; /* in file order */
+    size_t closure_count;
+    double holds;  /* chance that all of them do */
+    int *given_up; /* spaces counted as lost, in file order */
+    size_t given_up_count;
+    int *kept; /* spaces that stay clean if the line holds, in file order; all others */
+    size_t kept_count;
+    int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
+    size_t filled_count;
+    coaming_float at; /* water at equilibrium: how she floats with `filled` open to the sea */
+} coaming_hold_line;
+
+typedef struct {
+    int link;                /* closure, or passages after them */
+    coaming_place to;        /* where it leads */
+    double leak_probability; /* 1 for what cannot hold */
+} coaming_hold_step;
+
+typedef struct {
+    coaming_place from; /* the source, or for water the outside (the sea or the weather) */
+    coaming_hold_step *steps;
+    size_t step_count; /* 0: the place itself is the source */
+    double probability;
+} coaming_hold_way;
+
+typedef struct {
+    coaming_hazard hazard;
+    coaming_place source;
+    double level; /* m above the baseline; at equilibrium the draught amidships of the position for
+                   * which the lines are told; NaN for air, and if she is not afloat in it */
+    coaming_afloat afloat; /* with the source flooded; COAMING_AFLOAT_YES unless at equilibrium */
+    bool source_dry;       /* the source lies above the water, so water comes from outside alone */
+    int *protect;          /* what is to stay clean, in file order */
+    size_t protect_count;
+    bool vital;           /* these are the vital spaces, as nothing else was asked for */
+    bool source_left_out; /* one of the vital spaces, but the source is in it */
+    /* What no line can keep clean, with a way for each; the lines are for the rest. */
+    coaming_hold_way *lost;
+    int *lost_spaces;
+    size_t lost_count;
+    /* Best line, then the next behind it, and so on. None if all is lost, nor if no way leads: then
+     * has_way is false and lost_count is 0. */
+    coaming_hold_line *lines;
+    size_t line_count;
+    bool has_way;
+    coaming_hold_way way; /* the weakest to what the lines protect */
+} coaming_hold_answer;
+
+typedef struct coaming_hold coaming_hold;
+
+/*
+ * protect: spaces; NULL with count 0 for the vital ones, but for the source. COAMING_USAGE if no
+ * hazard is asked for, nothing is to be protected, or equilibrium is asked of a ship without kg.
+ */
+COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query,
+                                            coaming_place source, const int *protect, size_t count,
+                                            coaming_hold **hold, coaming_error *error);
+COAMING_API void coaming_hold_free(coaming_hold *hold);
+
+/* One answer for each hazard that was asked for, water before air. */
+COAMING_API size_t coaming_hold_count(const coaming_hold *hold);
+COAMING_API const coaming_hold_answer *coaming_hold_get(const coaming_hold *hold, size_t index);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,250 @@
+#include "coaming/hold.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "analyse/flotation/flotation.h"
+#include "analyse/hold/net.h"
+#include "base/error.h"
+#include "coaming/likelihood.h"
+#include "ship/state.h"
+
+struct coaming_hold {
+    const coaming_ship *ship;
+    coaming_query query;
+    coaming_place source;
+    arena memory;
+    double *leaks;
+    bool *protect; /* by space */
+    int *list;     /* the same as a list */
+    size_t list_count;
+    bool vital, source_left_out;
+    coaming_hold_answer answers[COAMING_HAZARDS];
+    size_t count;
+};
+
+void coaming_hold_free(coaming_hold *h)
+{
+    if (!h)
+        return;
+    arena_free(&h->memory);
+    memory_free(h);
+}
+
+size_t coaming_hold_count(const coaming_hold *h)
+{
+    return h->count;
+}
+
+const coaming_hold_answer *coaming_hold_get(const coaming_hold *h, size_t index)
+{
+    return &h->answers[index];
+}
+
+/* Settling */
+
+typedef struct {
+    net *net;
+    coaming_flotation *flotation;
+    bool *flooded; /* by space */
+    coaming_float at;
+} turn;
+
+static bool below_water(const turn *t, int space)
+{
+    double least, greatest;
+    if (t->at.afloat != COAMING_AFLOAT_YES)
+        return true;
+    body_extent(&t->flotation->spaces[space], t->at.normal, &least, &greatest);
+    return least < t->at.height;
+}
+
+/* Adds to the net what is under water where she floats. */
+static void add_wet(turn *t)
+{
+    net *n = t->net;
+    bool lost = t->at.afloat != COAMING_AFLOAT_YES;
+    for (size_t i = 0; i < n->ship->space_count; i++)
+        n->space[i] = n->space[i] || below_water(t, (int)i);
+    for (size_t i = 0; i < n->ship->link_count; i++)
+        n->link[i] = n->link[i] || lost || coaming_float_height(n->ship, &t->at, (int)i) < 0;
+}
+
+static bool flood(turn *t, int space)
+{
+    if (t->flooded[space])
+        return false;
+    return t->flooded[space] = true;
+}
+
+/* Floods what no line can keep dry; is it more than before? */
+static bool flood_reached(turn *t)
+{
+    bool more = false;
+    for (size_t i = 0; i < t->net->ship->space_count; i++)
+        if (t->net->reached[i])
+            more = flood(t, (int)i) || more;
+    return more;
+}
+
+static bool flood_filled(turn *t, const coaming_hold_line *line)
+{
+    bool more = false;
+    for (size_t i = 0; i < line->filled_count; i++)
+        more = flood(t, line->filled[i]) || more;
+    return more;
+}
+
+/*
+ * Solving and settling by turns, until neither changes: first with what no line can keep dry, then
+ * with what the source can fill up to the first line. What is flooded and what is under water only
+ * grow, so there are at most as many turns as spaces.
+ */
+static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_error *error)
+{
+    bool behind_line = false;
+    for (;;) {
+        add_wet(t);
+        answer->level = t->at.draught;
+        coaming_status status = net_solve(t->net, 1, answer, error);
+        if (status != COAMING_OK || t->at.afloat != COAMING_AFLOAT_YES)
+            return status;
+        bool more = flood_reached(t);
+        if (!more && answer->line_count) {
+            behind_line = true;
+            more = flood_filled(t, &answer->lines[0]);
+        }
+        if (!more)
+            return COAMING_OK;
+        status = coaming_flotation_solve(t->flotation, t->flooded, &t->at, error);
+        if (status != COAMING_OK)
+            return status;
+        if (t->at.afloat != COAMING_AFLOAT_YES && behind_line)
+            return COAMING_OK; /* the line stays that of the last position in which she floated */
+        answer->afloat = t->at.afloat;
+    }
+}
+
+/* How she floats with what the source can fill up to each line. */
+static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
+        flood_filled(t, &answer->lines[i]);
+        status = coaming_flotation_solve(t->flotation, t->flooded, &answer->lines[i].at, error);
+    }
+    return status;
+}
+
+static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
+{
+    turn t = {.net = n};
+    coaming_status status = coaming_flotation_new(n->ship, &t.flotation, error);
+    if (status != COAMING_OK)
+        return status;
+    t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
+    if (!t.flooded) {
+        coaming_flotation_free(t.flotation);
+        return error_memory(error);
+    }
+    t.at = t.flotation->intact;
+    if (n->source >= 0 && below_water(&t, n->source)) {
+        t.flooded[n->source] = true;
+        status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
+        answer->afloat = t.at.afloat;
+    }
+    if (status == COAMING_OK)
+        status = take_turns(&t, answer, error);
+    if (status == COAMING_OK)
+        status = net_solve(n, SIZE_MAX, answer, error);
+    if (status == COAMING_OK)
+        status = float_lines(&t, answer, error);
+    answer->source_dry = n->source >= 0 && !n->space[n->source];
+    coaming_flotation_free(t.flotation);
+    return status;
+}
+
+static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
+{
+    coaming_hold_answer *answer = &h->answers[h->count++];
+    *answer = (coaming_hold_answer){.hazard = hazard,
+                                    .source = h->source,
+                                    .level = level_for(h->ship, h->query.level, hazard, h->source),
+                                    .protect = h->list,
+                                    .protect_count = h->list_count,
+                                    .vital = h->vital,
+                                    .source_left_out = h->source_left_out};
+    net n = {.ship = h->ship,
+             .hazard = hazard,
+             .condition = h->query.condition,
+             .source = h->source,
+             .outside = hazard == COAMING_WATER || h->source == COAMING_WEATHER,
+             .leaks = h->leaks,
+             .protect = h->protect,
+             .memory = &h->memory};
+    if (!net_make(&n))
+        return error_memory(error);
+    if (hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        return settle_and_solve(&n, answer, error);
+    net_add_level(&n, answer->level);
+    answer->source_dry = h->source >= 0 && !n.space[h->source];
+    return net_solve(&n, SIZE_MAX, answer, error);
+}
+
+static coaming_status mark_protected(coaming_hold *h, const int *protect, size_t count,
+                                     coaming_error *error)
+{
+    h->vital = count == 0;
+    for (size_t i = 0; i < count; i++)
+        h->protect[protect[i]] = true;
+    for (size_t i = 0; i < h->ship->space_count; i++) {
+        if (h->vital && h->ship->spaces[i].vital) {
+            h->protect[i] = (int)i != h->source;
+            h->source_left_out = h->source_left_out || (int)i == h->source;
+        }
+        if (h->protect[i])
+            h->list[h->list_count++] = (int)i;
+    }
+    if (!h->list_count)
+        return error_set(error, COAMING_USAGE,
+                         "no %sspace is marked vital, so it must be said what is to stay clean",
+                         h->source_left_out ? "other " : "");
+    return COAMING_OK;
+}
+
+static coaming_status fill(coaming_hold *h, const int *protect, size_t count, coaming_error *error)
+{
+    size_t spaces = h->ship->space_count;
+    h->leaks = arena_new(&h->memory, h->ship->closure_count, sizeof *h->leaks);
+    h->protect = arena_new(&h->memory, spaces, sizeof *h->protect);
+    h->list = arena_new(&h->memory, spaces, sizeof *h->list);
+    if (!h->leaks || !h->protect || !h->list)
+        return error_memory(error);
+    if (!h->query.hazard[COAMING_WATER] && !h->query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE, "no hazard is asked for");
+    coaming_likelihood_all(h->ship, h->leaks);
+    coaming_status status = mark_protected(h, protect, count, error);
+    for (int i = 0; i < COAMING_HAZARDS && status == COAMING_OK; i++)
+        if (h->query.hazard[i])
+            status = solve(h, (coaming_hazard)i, error);
+    return status;
+}
+
+coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, coaming_place source,
+                                const int *protect, size_t count, coaming_hold **hold,
+                                coaming_error *error)
+{
+    coaming_hold *h = memory_new(1, sizeof *h);
+    if (!h)
+        return error_memory(error);
+    h->ship = ship;
+    h->query = query;
+    h->source = source;
+    coaming_status status = fill(h, protect, count, error);
+    if (status == COAMING_OK)
+        *hold = h;
+    else
+        coaming_hold_free(h);
+    return status;
+}

@@ -1,0 +1,72 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+
+const char help_hold[] =
+    "\nWater or smoke is in PLACE already. Which line of closures between it and what\n"
+    "must stay clean is most likely to hold, what must be shut for it, what it gives\n"
+    "up, what stands behind it, and where it is most likely to come through.\n";
+
+static int find_source(const options *o, const coaming_ship *ship, coaming_place *source)
+{
+    coaming_error error;
+    if (!strcmp(o->source, "sea"))
+        *source = COAMING_SEA;
+    else if (!strcmp(o->source, "weather"))
+        *source = COAMING_WEATHER;
+    else if (coaming_find_space(ship, o->source, source, &error) != COAMING_OK)
+        return complain_of(&error);
+    return -1;
+}
+
+/* Is there anything that no line can keep clean? */
+static bool any_lost(const coaming_hold *hold)
+{
+    for (size_t i = 0; i < coaming_hold_count(hold); i++)
+        if (coaming_hold_get(hold, i)->lost_count)
+            return true;
+    return false;
+}
+
+static int print(const options *o, const coaming_ship *ship, coaming_place source,
+                 const int *protect, size_t count)
+{
+    coaming_error error;
+    coaming_hold *hold = NULL;
+    output out;
+    if (coaming_hold_new(ship, o->query, source, protect, count, &hold, &error) != COAMING_OK)
+        return complain_of(&error);
+    int result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status =
+            coaming_print_hold(out.stream, out.style, ship, o->query, hold, &error);
+        result = output_close(&out, status, &error);
+        if (result == EXIT_DONE && any_lost(hold))
+            result = EXIT_FOUND;
+    }
+    coaming_hold_free(hold);
+    return result;
+}
+
+int cmd_hold(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_place source = COAMING_SEA;
+    int *protect = NULL;
+    size_t count = 0;
+    if (!o->source) {
+        complain("say by --source where the water or smoke is");
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = find_source(o, ship, &source);
+    if (result < 0)
+        result = find_spaces(ship, "protect", o->protect, o->protect_count, &protect, &count);
+    if (result < 0)
+        result = print(o, ship, source, protect, count);
+    free(protect);
+    coaming_ship_free(ship);
+    return result;
+}

@@ -1,0 +1,105 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "coaming/present.h"
+#include "present/json.h"
+#include "present/views.h"
+
+static cJSON *place_text(const coaming_ship *ship, coaming_place place)
+{
+    return json_text(coaming_place_id(ship, place));
+}
+
+/* floats: is it asked at all? Else null. */
+static cJSON *afloat_value(coaming_afloat afloat, bool floats)
+{
+    return floats ? json_bool(afloat == COAMING_AFLOAT_YES) : json_text(NULL);
+}
+
+static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_line *l,
+                       bool floats)
+{
+    cJSON *row = json_object(d), *closures = json_array(d);
+    for (size_t i = 0; i < l->closure_count; i++) {
+        const coaming_hold_closure *c = &l->closures[i];
+        cJSON *one = json_object(d);
+        json_add(d, one, "closure", json_text(ship->links[c->closure].id));
+        json_add(d, one, "leak_probability", json_number(c->leak_probability));
+        json_add(d, one, "must_be_shut", json_bool(c->must_be_shut));
+        json_add(d, one, "last", json_bool(c->last));
+        json_add(d, one, "result",
+                 json_text(result_word(coaming_closure_result(ship, c->closure))));
+        json_add(d, one, "tested", json_date(coaming_closure_tested(ship, c->closure)));
+        json_append(d, closures, one);
+    }
+    json_add(d, row, "closures", closures);
+    json_add(d, row, "holds", json_number(l->holds));
+    json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
+    json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
+    json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
+    json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
+    return row;
+}
+
+/* Closures and passages alike, in the order in which they are gone over. */
+static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_hold_way *w)
+{
+    cJSON *row = json_object(d), *steps = json_array(d), *closures = json_array(d);
+    json_add(d, row, "from", place_text(ship, w->from));
+    for (size_t i = 0; i < w->step_count; i++) {
+        const coaming_hold_step *s = &w->steps[i];
+        cJSON *one = json_object(d);
+        json_add(d, one, "by", json_text(ship->links[s->link].id));
+        json_add(d, one, "to", place_text(ship, s->to));
+        json_add(d, one, "leak_probability", json_number(s->leak_probability));
+        json_append(d, steps, one);
+        if (!ship->links[s->link].passage)
+            json_append(d, closures, json_text(ship->links[s->link].id));
+    }
+    json_add(d, row, "closures", closures);
+    json_add(d, row, "steps", steps);
+    json_add(d, row, "probability", json_number(w->probability));
+    return row;
+}
+
+static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
+                         bool floats)
+{
+    cJSON *row = json_object(d), *lost = json_array(d), *lines = json_array(d);
+    json_add(d, row, "hazard", json_text(coaming_hazard_name(a->hazard)));
+    json_add(d, row, "source", place_text(ship, a->source));
+    json_add(d, row, "source_dry", json_bool(a->source_dry));
+    json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
+    json_add(d, row, "level", json_number(a->level));
+    json_add(d, row, "afloat", afloat_value(a->afloat, floats));
+    for (size_t i = 0; i < a->lost_count; i++) {
+        cJSON *one = json_object(d);
+        json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));
+        json_add(d, one, "way", way_row(d, ship, &a->lost[i]));
+        json_append(d, lost, one);
+    }
+    json_add(d, row, "lost", lost);
+    for (size_t i = 0; i < a->line_count; i++)
+        json_append(d, lines, line_row(d, ship, &a->lines[i], floats));
+    json_add(d, row, "lines", lines);
+    json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : json_text(NULL));
+    return row;
+}
+
+coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                         const coaming_hold *hold, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "hold", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
+    json_list_open(&d, "answers");
+    for (size_t i = 0; i < coaming_hold_count(hold); i++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, i);
+        bool floats = a->hazard == COAMING_WATER && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+        json_item(&d, answer_row(&d, ship, a, floats));
+    }
+    json_list_close(&d);
+    return json_close(&d, error);
+}
