@@ -140,8 +140,10 @@ coaming_status coaming_round_new(const coaming_ship *ship, const coaming_round_o
     if (status != COAMING_OK)
         return status;
     coaming_round *r = memory_new(1, sizeof *r);
+    if (!r)
+        return error_memory(error);
     walk *w = NULL;
-    status = r ? walk_new(ship, options, closures, count, &w, error) : error_memory(error);
+    status = walk_new(ship, options, closures, count, &w, error);
     if (status == COAMING_OK)
         status = work(r, w, error);
     walk_free(w);

@@ -181,7 +181,7 @@ static bool add_vertices(walk *w, const int *closures, size_t count)
         add_start(w);
     for (size_t l = 0; made && l < w->ship->link_count; l++)
         add_link(w, (int)l, wanted[l]);
-    for (size_t i = 0; i < w->vertex_count; i++) {
+    for (size_t i = 0; made && i < w->vertex_count; i++) {
         vertex *v = &w->vertices[i];
         v->in_time = (spot){v->at.x / w->options.pace, v->at.y / w->options.pace,
                             v->at.z / w->options.climb};
