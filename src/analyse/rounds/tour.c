@@ -121,8 +121,7 @@ static void put_between(tour *t, int p, int first, int last, int n, int c, int x
     bool c_sooner = step(t, c, step(t, p, 1) == first ? 1 : -1) == x;
     int sooner = c_sooner ? c : x, later = c_sooner ? x : c;
     exchange(t, p, first, sooner, later);
-    if (sooner != n)
-        exchange(t, p, sooner, n, last);
+    exchange(t, p, sooner, n, last); /* nothing where these are the same */
     if (c_sooner)
         exchange(t, sooner, last, first, later);
 }
