@@ -96,11 +96,11 @@ static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *
     }
     for (size_t i = 0; i < m->edge_count; i++) {
         const risk_edge *e = &m->edges[i];
-        const risk_edge_sums *s = a->sampled ? &t->sums[i] : NULL;
         coaming_risk_row *row = &k->rows[e->closure];
         struct risk_gathered *g = &k->gathered[e->closure];
         estimate effect = {a->exact ? a->birnbaum[i] : 0, 0};
         if (!a->exact) {
+            const risk_edge_sums *s = &t->sums[i];
             effect = about_base(t->base_effect[i], s->effect, s->effect_squared, n);
             effect.mean *= scale;
             effect.variance *= scale * scale;
