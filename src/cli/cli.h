@@ -72,51 +72,48 @@ enum {
 
 typedef struct command command;
 
+/* Pointers and wide numbers first, so that nothing is padded. */
 typedef struct {
     const command *command;
     option_set given; /* which options were on the command line */
-    coaming_format format;
     const char *output;
-    const char **logs; /* owned: free */
+    const char **logs; /* this list and the others that are counted: owned, free */
     size_t log_count;
-    const char **flooded; /* owned: free */
+    const char **flooded;
     size_t flooded_count;
-    const char **protect; /* owned: free */
-    size_t protect_count;
-    const char *source;
     const char *condition;
-    coaming_date as_of, today;
-    bool level_given;
-    coaming_query query; /* condition is filled by load_asked */
-    coaming_measure measure;
-    size_t top;
-    bool all, all_breaches;
-    /* record */
-    coaming_date date;
-    const char *method, *result, *repair, *by, *note, *sheet;
-    const char *beside; /* --ship */
-    const char **gaps;  /* owned: free */
-    size_t gap_count;
-    bool undo, again;
-    /* due, round */
-    int within; /* days; -1: not given */
-    bool by_consequence, inside;
-    const char *start;
-    /* rank, plan */
-    coaming_risk_method risk_method;
-    uint64_t seed, samples;
-    double accuracy, hours;
-    unsigned share, shares;
-    bool merge, by_risk;
-    const char *explain;
-    coaming_import_options import; /* decks and maps are filled by cmd_import */
-    const char **decks, **maps;    /* words; owned: free */
-    size_t deck_count, map_count;
-    bool sized;       /* has --size been given? */
-    int table;        /* a coaming_list; -1: not given */
     const char *ship; /* NULL: the command takes none */
     char **arguments;
+    size_t top;
+    /* hold */
+    const char *source;
+    const char **protect;
+    size_t protect_count;
+    /* record */
+    const char *method, *result, *repair, *by, *note, *sheet;
+    const char *beside; /* --ship */
+    const char **gaps;
+    size_t gap_count;
+    /* round, rank, plan */
+    const char *start, *explain;
+    uint64_t seed, samples;
+    double accuracy, hours;
+    /* import */
+    const char **decks, **maps; /* words */
+    size_t deck_count, map_count;
+    coaming_import_options import; /* decks and maps are filled by cmd_import */
+
+    coaming_query query; /* condition is filled by load_asked */
+    coaming_format format;
+    coaming_date as_of, today, date;
+    coaming_measure measure;
+    coaming_risk_method risk_method;
+    unsigned share, shares;
+    int within; /* days; -1: not given */
+    int table;  /* a coaming_list; -1: not given */
     int argument_count;
+    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk;
+    bool sized; /* has --size been given? */
 } options;
 
 struct command {

@@ -14,8 +14,8 @@ const char help_rank[] =
 
 const char help_plan[] =
     "\nThe set of repairs that lowers the expected loss most in the hours given, by the\n"
-    "hours that the arrangement gives for each closure, with the interplay of closures\n"
-    "behind and beside each other; and which tests would teach most.\n";
+    "hours that the arrangement gives for each closure, with the interplay of\n"
+    "closures behind and beside each other; and which tests would teach most.\n";
 
 /* As asked; a part or a merge has its own rules. */
 static coaming_risk_options how(const options *o)
