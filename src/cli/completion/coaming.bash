@@ -116,7 +116,7 @@ _coaming_add_spaces() {
     compopt -o nospace 2>/dev/null
 }
 
-_coaming_commands='check expose rank export float hold record due round adjust history import'
+_coaming_commands='check expose rank plan export float hold record due round adjust history import'
 _coaming_methods='chalk hose air ultrasonic light smoke visual'
 _coaming_actions='dogs gasket knife-edge hinge replaced'
 
@@ -144,6 +144,8 @@ _coaming_value() {
         [[ $1 == --start ]] || _coaming_words "$2" sea
         _coaming_add_ids "$2" space "$3"
         ;;
+    --explain) _coaming_add_ids "$2" closure "$3" ;;
+    --risk) _coaming_words "$2" exact sampled auto ;;
     --method) _coaming_words "$2" $_coaming_methods ;;
     --result) _coaming_words "$2" pass fail ;;
     --repair) _coaming_words "$2" $_coaming_actions ;;
@@ -160,6 +162,7 @@ _coaming_value() {
 
 _coaming_options() {
     local with='--format= --output= --help' asked='--condition= --hazard= --level='
+    local sampling='--risk= --seed= --samples= --within='
     [[ $command == record ]] || with+=' --log= --as-of='
     case $command in
     check) with+=' --condition=' ;;
@@ -168,7 +171,8 @@ _coaming_options() {
         with+=' --deck= --number-frame= --map= --output= --as-of= --help'
         ;;
     expose) with+=" $asked --all" ;;
-    rank) with+=" $asked --measure= --top=" ;;
+    rank) with+=" $asked --measure= --top= --by-risk --explain= $sampling --share= --merge" ;;
+    plan) with+=" $asked --measure= --hours= $sampling" ;;
     export) with+=" $asked --measure= --table=" ;;
     float) with+=' --condition= --flooded= --all-breaches' ;;
     hold) with+=" $asked --source= --protect=" ;;
@@ -181,8 +185,8 @@ _coaming_options() {
     [[ ${#COMPREPLY[@]} == 1 && ${COMPREPLY[0]} == *= ]] && compopt -o nospace 2>/dev/null
 }
 
-# Sets ship, after (how many words stand behind it), beside (the value of --ship) and ended (a --
-# stands before the cursor) from the words between command and cursor.
+# Sets ship, after (how many words stand behind it), beside (the value of --ship), merge (it stands
+# there) and ended (a -- stands before the cursor) from the words between command and cursor.
 _coaming_look() {
     local i word
     for ((i = 2; i < COMP_CWORD; i++)); do
@@ -191,6 +195,8 @@ _coaming_look() {
             if [[ -n $ship ]]; then ((after += 1)); else ship=$word; fi
         elif [[ $word == -- ]]; then
             ended=yes
+        elif [[ $word == --merge ]]; then
+            merge=yes
         elif [[ ${COMP_WORDS[i + 1]} == '=' ]]; then
             ((i += 2))
             [[ $word == --ship ]] && beside=${COMP_WORDS[i]}
@@ -207,6 +213,7 @@ _coaming_look() {
 # shellcheck disable=SC2086
 _coaming_argument() {
     case $command in
+    rank) [[ -z $merge ]] || _coaming_files "$1" any ;;
     expose | round | adjust) _coaming_add_ids "$1" closure "$ship" ;;
     history) ((after)) || _coaming_add_ids "$1" closure "$ship" ;;
     record)
@@ -225,8 +232,8 @@ _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
     valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
-    valued+=' --number-frame --map'
-    local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' ended='' REPLY
+    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours'
+    local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY
     local -i after=0
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}
     COMPREPLY=()

@@ -6,7 +6,8 @@
 # The words after the command, up to the cursor, that are no options nor values of options.
 function __coaming_arguments
     set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded \
-        --table --within --start --date --method --result --gap --repair --by --note --sheet --ship
+        --table --within --start --date --method --result --gap --repair --by --note --sheet --ship \
+        --source --protect --explain --risk --seed --samples --share --hours
     set -l skip no
     set -l ended no
     set -l words (commandline -opc)
@@ -117,6 +118,7 @@ complete -c coaming -f
 complete -c coaming -n __fish_use_subcommand -a check -d 'is the file sound'
 complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure exposes'
 complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
+complete -c coaming -n __fish_use_subcommand -a plan -d 'which repairs to make in the hours given'
 complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON'
 complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
 complete -c coaming -n __fish_use_subcommand -a hold -d 'which line of closures is most likely to hold'
@@ -128,9 +130,9 @@ complete -c coaming -n __fish_use_subcommand -a history -d 'one closure through 
 complete -c coaming -n __fish_use_subcommand -a import -d 'an arrangement from lists'
 complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
 complete -c coaming -n __fish_use_subcommand -l version -d version
-complete -c coaming -n '__coaming_of help' -a 'check expose rank export float hold record due round adjust history import'
+complete -c coaming -n '__coaming_of help' -a 'check expose rank plan export float hold record due round adjust history import'
 
-for command in check expose rank export float hold record due round adjust history
+for command in check expose rank plan export float hold record due round adjust history
     complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
 for command in expose round adjust
@@ -144,18 +146,28 @@ complete -c coaming -n '__coaming_at record more' -a 'dogs gasket knife-edge hin
 complete -c coaming -n '__coaming_at record more' -a undo -d 'take back the latest entry'
 
 complete -c coaming -l help -d help
-complete -c coaming -n '__coaming_of check expose rank export float hold record due round adjust history import' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank export float hold due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
-complete -c coaming -n '__coaming_of check expose rank export float hold due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
-complete -c coaming -n '__coaming_of check expose rank float hold record adjust' -l format -x -a 'text json' -d 'text or JSON'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold record due round adjust history import' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank plan float hold record adjust' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a 'json csv' -d 'JSON or CSV'
 complete -c coaming -n '__coaming_of due' -l format -x -a 'text json csv ical' -d 'text, JSON, CSV or iCalendar'
 complete -c coaming -n '__coaming_of round history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
-complete -c coaming -n '__coaming_of check expose rank export float hold due round' -l condition -x -a '(__coaming_ids condition)' -d condition
-complete -c coaming -n '__coaming_of expose rank export hold due round' -l hazard -x -a 'water air both' -d hazard
-complete -c coaming -n '__coaming_of expose rank export hold due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
-complete -c coaming -n '__coaming_of rank export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
+complete -c coaming -n '__coaming_of check expose rank plan export float hold due round' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l hazard -x -a 'water air both' -d hazard
+complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of rank plan export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
 complete -c coaming -n '__coaming_of rank round' -l top -x -d 'the first N only'
+complete -c coaming -n '__coaming_of rank' -l by-risk -d 'greatest risk first'
+complete -c coaming -n '__coaming_of rank' -l explain -x -a '(__coaming_ids closure)' -d 'how likely it leaks, step by step'
+complete -c coaming -n '__coaming_of rank' -l share -x -d 'K/N, one share of the samples'
+complete -c coaming -n '__coaming_of rank' -l merge -d 'put parts together'
+complete -c coaming -n '__coaming_at rank given; and __fish_contains_opt merge' -F
+complete -c coaming -n '__coaming_of rank plan' -l risk -x -a 'exact sampled auto' -d 'how risk is worked out'
+complete -c coaming -n '__coaming_of rank plan' -l seed -x -d 'of the samples'
+complete -c coaming -n '__coaming_of rank plan' -l samples -x -d 'how many'
+complete -c coaming -n '__coaming_of rank plan' -l within -x -d 'P%, standard error wanted'
+complete -c coaming -n '__coaming_of plan' -l hours -x -d 'hours of work that there are'
 complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'
 complete -c coaming -n '__coaming_of due' -l all -d 'every test'
 complete -c coaming -n '__coaming_of float' -l flooded -x -a '(__coaming_spaces)' -d 'spaces open to the sea'
