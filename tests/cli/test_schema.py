@@ -34,7 +34,9 @@ COAMING = os.environ["COAMING"]
 ROOT = Path(os.environ["COAMING_ROOT"])
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold")
+            "history", "hold", "plan", "rank-explain", "risk-part")
+# Documents that a command writes if an option asks for them.
+WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank"}
 AS_OF = ("--as-of", "2026-11-10")
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
@@ -49,12 +51,13 @@ FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "free
 ANSWERS = ("as_built", "as_tested", "untested_leak")
 BARGE_SPACES = ("after-peak", "machinery", "hold-aft", "hold-fwd", "fore-peak")
 COUNTS = {"spaces", "rank", "dog_count", "line", "days", "late", "stop", "adjustments", "prints",
-          "failures", "repairs", "log_entries", "skipped", "of_unknown_size"}
+          "failures", "repairs", "log_entries", "skipped", "of_unknown_size", "samples", "share",
+          "shares"}
 DATES = {"as_of", "tested", "date", "gasket_fitted", "last", "due", "renewed", "since", "undone",
-         "of_date"}
+         "of_date", "fitted"}
 WORDS = {"format", "level", "measure", "hazard", "kind", "rating", "lies", "method", "result",
          "action", "severity", "note", "event", "worst_hazard", "reason", "basis", "advice", "side",
-         "corner", "entry", "of"}
+         "corner", "entry", "of", "step", "digest", "seed"}
 WRONG_DATES = ("2026-02-30", "2026-04-31", "2026-13-01", "2026-00-10", "2026-1-1", "1899-12-31",
                "10.11.2026", "never", "", "2026-11-10T00:00:00")
 
@@ -188,8 +191,9 @@ def run(command, *arguments, status=0):
     """The text that a command writes as JSON; due may say by its status that a test is overdue,
     hold that a space cannot be kept."""
     day = () if command == "record" else AS_OF
-    done = subprocess.run([COAMING, command, "--format", "json", *day, *arguments],
-                          capture_output=True, timeout=60, check=False, stdin=subprocess.DEVNULL)
+    name = WRITTEN_BY.get(command, command)
+    done = subprocess.run([COAMING, name, "--format", "json", *day, *arguments], capture_output=True,
+                          timeout=60, check=False, stdin=subprocess.DEVNULL)
     if done.returncode not in (status, 1 if command in ("due", "hold") else status):
         raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
                              f"{done.stderr[-300:]!r}")
@@ -429,6 +433,58 @@ class Documents(Folder):
         alone = self.holds("hold", "--source", "machinery", "--protect", "machinery", BARGE)
         self.assertEqual([a["lines"] for a in alone["answers"]], [[], []])
 
+    def test_rank_is_valid_for_methods_of_risk(self):
+        for risk in (("exact",), ("sampled", "--samples", "2048", "--seed", "7"),
+                     ("sampled", "--within", "20%")):
+            document = self.holds("rank", "--by-risk", "--risk", *risk, BARGE)
+            self.assertEqual(document["method"], risk[0])
+            self.assertEqual(document["standard_error"] > 0, risk[0] == "sampled")
+            gains = [row["repair_gain"] for row in document["closures"]]
+            self.assertEqual(gains, sorted(gains, reverse=True))
+        for measure in ("freeboard", "gm"):
+            document = self.holds("rank", "--measure", measure, BARGE)
+            self.assertEqual([document["method"], document["closures"][0]["risk"]], [None, None])
+        bounds = self.write("certain.xml", FULL_SHIP.replace("0.125", "1").replace(
+            "<condition id=\"port\"/>", "<ageing kind=\"hatch\" eta-years=\"1e-3\" beta=\"1\"/>"))
+        self.holds("rank", bounds)
+
+    def test_rank_explain_is_valid_for_every_kind_of_step(self):
+        steps, aged = set(), self.tested
+        for arguments in ((*aged, "--explain", "D1"), (*aged, "--explain", "D2"),
+                          (*aged, "--explain", "D4"), (*aged, "--explain", "V1"),
+                          (*self.log, "--explain", "D1", self.ship),
+                          ("--risk", "sampled", "--explain", "D1", BARGE)):
+            document = self.holds("rank-explain", *arguments)
+            steps |= {step["step"] for step in document["steps"]}
+            self.assertEqual(document["importance"]["leak_probability"],
+                             document["steps"][-1]["after"])
+        self.assertEqual(steps, {"fitted", "test", "repair", "now", "given"})
+
+    def test_parts_of_a_sampling_are_valid_and_merge_to_a_valid_rank(self):
+        asked, parts = ("--risk", "sampled"), []
+        for share in ("1/3", "2/3", "3/3"):
+            text = run("risk-part", *asked, "--samples", "4096", "--share", share, BARGE)
+            self.assertEqual(complaints("risk-part", read(text)), [])
+            parts.append(self.write(f"part-{share[0]}.json", text))
+        merged = self.holds("rank", *asked, "--merge", BARGE, *parts)
+        self.assertEqual(merged, self.holds("rank", *asked, "--samples", "4096", BARGE))
+        exact = self.holds("risk-part", "--risk", "exact", "--samples", "4096", "--share", "1/2",
+                           BARGE)
+        self.assertEqual(exact["sums"], [])
+
+    def test_plan_is_valid(self):
+        for hours in ("0.5", "8", "1000000"):
+            for measure in ("worth", "volume", "people", "spaces"):
+                document = self.holds("plan", "--hours", hours, "--measure", measure, BARGE)
+                self.assertLessEqual(document["hours_used"], document["hours"])
+        self.assertEqual(self.holds("plan", "--hours", "0.01", BARGE)["repairs"], [])
+        document = self.holds("plan", "--hours", "24", *DEMO_LOG, DEMO)
+        self.assertIs(document["exhaustive"], False)
+        self.assertTrue(document["repairs"] and document["tests"])
+        sampled = self.holds("plan", "--hours", "8", "--risk", "sampled", "--samples", "2048", BARGE)
+        self.assertGreater(sampled["standard_error"], 0)
+        self.assertTrue(self.holds("plan", "--hours", "8", self.ship)["without_hours"])
+
     def test_export_is_valid(self):
         self.holds("export", BARGE)
         self.holds("export", "--condition", "working", "--level", "full", "--measure", "volume",
@@ -575,6 +631,15 @@ class Spoilt(Folder):
             "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),
             "hold lost": read(run("hold", "--source", "machinery", "--protect",
                                   "machinery,hold-fwd", BARGE)),
+            "rank sampled": read(run("rank", "--risk", "sampled", "--samples", "2048", BARGE)),
+            "rank-explain": read(run("rank-explain", *cls.tested, "--explain", "D4")),
+            "rank-explain given": read(run("rank-explain", *cls.log, "--explain", "D1", cls.ship)),
+            "rank-explain sampled": read(run("rank-explain", "--risk", "sampled", "--samples",
+                                             "2048", "--explain", "D1", BARGE)),
+            "risk-part": read(run("risk-part", "--risk", "sampled", "--samples", "2048", "--share",
+                                  "2/2", BARGE)),
+            "plan": read(run("plan", "--hours", "8", BARGE)),
+            "plan without hours": read(run("plan", "--hours", "8", cls.ship)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
             "rank settled": read(run("rank", "--level", "equilibrium", BARGE)),
             "due": read(run("due", "--all", *cls.tested)),
@@ -586,6 +651,8 @@ class Spoilt(Folder):
                 "spoilt", "D1", "fail", "1.5:0.25:joint", "gasket", "undo", "--by", "AB", "--note",
                 "lower edge"))),
         }
+        # by itself, for its consequences may be negative
+        cls.freeboard = read(run("rank", "--measure", "freeboard", BARGE))
 
     def samples(self):
         """(command, document, path) for objects of every shape: the same shape at most 3 times."""
@@ -683,6 +750,65 @@ class Spoilt(Folder):
             self.assertEqual(VALIDATORS[command].is_valid(self.documents[other]),
                              command == other.split()[0])
 
+    def test_what_does_not_go_together_in_a_risk_is_refused(self):
+        first = ("closures", 0)
+        for key in ("pass_probability", "birnbaum", "criticality", "fussell_vesely", "repair_gain",
+                    "risk_error", "fussell_vesely_error", "risk"):
+            self.refused(("rank", first, lambda row, k=key: row.update({k: None})))
+            self.assertTrue(self.spoil("rank", self.freeboard, first,
+                                       lambda row, k=key: row.update({k: 0})))
+        for key in ("achievement", "reduction"):
+            self.assertTrue(self.spoil("rank", self.freeboard, first,
+                                       lambda row, k=key: row.update({k: 1})))
+            self.assertFalse(self.spoil("rank", self.documents["rank"], first,
+                                        lambda row, k=key: row.update({k: None})))
+        for key, wrong in (("expected_loss", 1), ("method", "exact"), ("standard_error", 0),
+                           ("samples", 0)):
+            self.assertTrue(self.spoil("rank", self.freeboard, (),
+                                       lambda d, k=key, w=wrong: d.update({k: w})))
+            self.refused(("rank", (), lambda d, k=key: d.update({k: None})),
+                         ("export", (), lambda d, k=key: d.update({k: None})))
+        for name in ("rank", "export", "plan", "rank-explain"):
+            self.refused((name, (), lambda d: d.update(standard_error=0.5)))
+        for name in ("rank sampled", "rank-explain sampled"):
+            self.refused((name, (), lambda d: d.update(samples=0)),
+                         (name, (), lambda d: d.update(method="exact")))
+        for key in ("leak_probability", "pass_probability"):
+            self.refused(("rank", first, lambda row, k=key: row.update({k: 1.01})),
+                         ("rank-explain", ("importance",), lambda row, k=key: row.update({k: 2})))
+
+    def test_steps_that_are_not_what_they_say_are_refused(self):
+        steps = [step["step"] for step in self.documents["rank-explain"]["steps"]]
+        for wanted, wrong in (("test", {"method": None}), ("test", {"result": None}),
+                              ("test", {"sensitivity": None}), ("test", {"action": "dogs"}),
+                              ("repair", {"action": None}), ("repair", {"after": 0.1}),
+                              ("repair", {"specificity": 1}), ("now", {"method": "air"}),
+                              ("now", {"action": "hinge"}), ("now", {"step": "given"}),
+                              ("now", {"after": 1.5})):
+            at = "steps", steps.index(wanted)
+            self.refused(("rank-explain", at, lambda step, w=wrong: step.update(w)))
+        self.refused(("rank-explain", (), lambda d: d.update(eta_years=None)),
+                     ("rank-explain", (), lambda d: d.update(beta=None)),
+                     ("rank-explain", (), lambda d: d.update(steps=[])),
+                     ("rank-explain given", (), lambda d: d.update(beta=1)),
+                     ("rank-explain given", (), lambda d: d.update(age_assumed=True)),
+                     ("rank-explain given", ("steps", 0), lambda s: s.update(step="now")))
+
+    def test_numbers_of_a_part_or_a_plan_that_cannot_be_are_refused(self):
+        for key, wrong in (("digest", "0" * 15), ("digest", "0" * 17), ("digest", "G" * 16),
+                           ("seed", "01"), ("seed", "-1"), ("seed", "1" * 21), ("samples", 99),
+                           ("samples", 2 ** 24 + 1), ("share", 0), ("shares", 0)):
+            self.refused(("risk-part", (), lambda d, k=key, w=wrong: d.update({k: w})))
+        for wrong in ("", "-", "-0", "00", "A", "0x1", "1" * 33, 1, None):
+            self.refused(("risk-part", (), lambda d, w=wrong: d["sums"].append(w)))
+        self.refused(("plan", (), lambda d: d.update(hours=0)),
+                     ("plan", (), lambda d: d.update(measure="gm")),
+                     ("plan", ("tests", 0), lambda t: t.update(value=0)),
+                     ("plan", ("tests", 0), lambda t: t.update(fails=1.5)),
+                     ("plan without hours", (), lambda d: d["without_hours"].append("two words")),
+                     ("plan without hours", (),
+                      lambda d: d["without_hours"].append(d["without_hours"][0])))
+
     def test_ok_with_an_error_and_not_ok_without_one_are_refused(self):
         check = self.documents["check"]
         error = {"file": "a", "line": 1, "object": "b", "severity": "error", "message": "c"}
@@ -697,11 +823,12 @@ class Spoilt(Folder):
         raise AssertionError(f"{name} has no row with {wanted}")
 
     def refused(self, *cases):
-        """Each case: the name of a document, the path of an object, what is made wrong in it."""
+        """Each case: the name of a document, the path of an object, what is made wrong in it: keys
+        with values, or a function of the object."""
         for name, path, change in cases:
+            make = change if callable(change) else lambda item, keys=change: item.update(keys)
             with self.subTest(document=name, path=path, change=change):
-                self.assertTrue(self.spoil(name.split()[0], self.documents[name], path,
-                                           lambda item: item.update(change)))
+                self.assertTrue(self.spoil(name.split()[0], self.documents[name], path, make))
 
     def test_tests_that_are_due_for_no_reason_or_another_are_refused(self):
         never = self.row("due", "tests", reason="never")
@@ -904,7 +1031,8 @@ class Spoilt(Folder):
                 for row in document["closures"]:
                     row["air"] = 0
                 document["closures"][0].update(consequence=-0.5, water=-0.5)
-            self.assertEqual(self.spoil("rank", settled, (), gain), measure == "worth")
+            document = settled if measure == "worth" else self.freeboard
+            self.assertEqual(self.spoil("rank", document, (), gain), measure == "worth")
 
 
 class Numbers(Folder):
