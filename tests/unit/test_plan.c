@@ -18,7 +18,8 @@
 
 enum { MAX_SPACES = 8, MAX_CLOSURES = 16, FEW_SHIPS = 40, MANY_SHIPS = 20 };
 
-/* Bounds, above what was measured on these ships. */
+/* Shares of the best gain. Measured: 0.3 % and 4.4 % on these ships, 0.7 % and 12.2 % on 40 others;
+ * the method promises no bound. */
 static const double AVERAGE_GAP = 0.01, WORST_GAP = 0.2;
 
 static int number_of_ship;

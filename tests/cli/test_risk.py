@@ -1,0 +1,455 @@
+#!/usr/bin/python3
+"""How likely closures leak, what that costs, parts of a sampling and plans, from the outside.
+
+Likelihoods are worked out anew from the entries, losses by looking at every state of the closures
+of random small ships; the rules stand in the design of the model and nothing is shared with the
+program. Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import datetime
+import itertools
+import json
+import math
+import random
+import re
+import unittest
+
+from test_cli import AS_OF, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, SHIP_NS, USAGE, Case
+
+KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
+METHODS = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")
+ACTIONS = ("dogs", "gasket", "knife-edge", "hinge", "replaced")
+TODAY = datetime.date(2026, 11, 10)
+OUTSIDE = ("sea", "weather")
+
+
+def space(id, worth=1, bottom=0, shell=False):
+    on_shell = ' shell="yes"' if shell else ""
+    return (f'<space id="{id}" name="{id}" worth="{worth}"{on_shell}>'
+            f'<box x="0 1" y="0 1" z="{bottom} {bottom + 2}"/></space>\n')
+
+
+def closure(id, between, more="", inside="", kind="door", rating="watertight", z=1):
+    return (f'<closure id="{id}" kind="{kind}" between="{between}" rating="{rating}" {more}>'
+            f'<clear x="1" y="0" z="{z}" width="0.6" height="1" lies="deck"/>{inside}</closure>\n')
+
+
+def arrangement(*parts, name="Risky"):
+    return (f'<arrangement xmlns="{SHIP_NS}" name="{name}">\n'
+            '<ship length="30" beam="6" depth="7" draft="3"/>\n' + "".join(parts) +
+            "</arrangement>\n")
+
+
+def leaking(p):
+    return f'leak-probability="{p}"'
+
+
+# ------------------------------------------------------------------------- every state of a ship
+
+
+class Small:
+    """A random ship: spaces as (worth, bottom, shell), closures as (ends, rating, z, p)."""
+
+    def __init__(self, number, hazards=("water", "air"), most=9):
+        dice = random.Random(number)
+        names = [f"s{i}" for i in range(dice.randint(2, 5))]
+        self.spaces = {n: (dice.randint(0, 8), dice.choice((0, 0, 0, 4)), dice.random() < 0.5)
+                       for n in names}
+        self.closures = {}
+        for i in range(dice.randint(2, most)):
+            one = dice.choice(names)
+            ends = (one, dice.choice([n for n in (*names, *OUTSIDE) if n != one]))
+            rating = dice.choice(("watertight",) * 4 + ("airtight", "weathertight", "nontight"))
+            self.closures[f"c{i}"] = (ends, rating, dice.choice((1, 1, 1, 3, 5)),
+                                      dice.choice((0, 0.01, 0.2, 0.5, 0.9, 1)))
+        self.hazards = hazards
+
+    def text(self):
+        return arrangement(*(space(n, *s) for n, s in self.spaces.items()),
+                           *(closure(n, " ".join(ends), leaking(p), rating=rating, z=z)
+                             for n, (ends, rating, z, p) in self.closures.items()))
+
+    def passes_anyway(self, name, hazard):
+        rating = self.closures[name][1]
+        return rating == "nontight" or (hazard == "water" and rating == "weathertight")
+
+    def edges(self, hazard, weather):
+        """The closures that the hazard can act on; the outside is one place, or none."""
+        for name, (ends, _, z, _) in self.closures.items():
+            if hazard == "water":
+                if z < 3 and all(e in OUTSIDE or self.spaces[e][1] < 3 for e in ends):
+                    yield name, ["out" if e in OUTSIDE else e for e in ends]
+            elif "sea" not in ends and (weather or "weather" not in ends):
+                yield name, ["out" if e == "weather" else e for e in ends]
+
+    def lost(self, hazard, sources, weather, leaks):
+        reached = set(sources)
+        edges = [ends for name, ends in self.edges(hazard, weather)
+                 if leaks[name] or self.passes_anyway(name, hazard)]
+        while True:
+            more = {e for ends in edges if reached & set(ends) for e in ends} - reached
+            if not more:
+                return sum(self.spaces[s][0] for s in reached if s != "out")
+            reached |= more
+
+    def loss(self, leaks):
+        total = 0.0
+        if "water" in self.hazards:
+            shell = [n for n, s in self.spaces.items() if s[2]]
+            total += self.lost("water", {"out"}, True, leaks)
+            for n in shell:
+                wet = {n} if self.spaces[n][1] < 3 else set()
+                total += self.lost("water", {"out"} | wet, True, leaks) / len(shell)
+        if "air" in self.hazards:
+            total += self.lost("air", {"out"}, True, leaks)
+            for n in self.spaces:
+                total += self.lost("air", {n}, False, leaks) / len(self.spaces)
+        return total
+
+    def expected(self, forced=None):
+        """Over all states; forced: closure to pass whatever (True) or hold whatever (False)."""
+        names = list(self.closures)
+        terms = []
+        for state in itertools.product((False, True), repeat=len(names)):
+            weight = 1.0
+            for name, leaks in zip(names, state):
+                p = {**{n: c[3] for n, c in self.closures.items()}, **(forced or {})}[name]
+                weight *= p if leaks else 1 - p
+            if weight:
+                terms.append(weight * self.loss(dict(zip(names, state))))
+        return math.fsum(terms)
+
+
+class Risk(Case):
+    WARNED = re.compile(rb"coaming: [a-z.]+: \d+ warnings?; 'coaming check' shows (it|them)\n")
+
+    def run_it(self, *words, **how):
+        """As it is, but for the note that the random ships have warnings."""
+        done = super().run_it(*words, **how)
+        done.stderr = self.WARNED.sub(b"", done.stderr)
+        return done
+
+    def fault_in(self, place, *words, says=()):
+        """The one line of bad input in a file, that says where."""
+        before = self.state()
+        done = self.run_it(*words)
+        errors = done.stderr.decode()
+        self.assertEqual((done.returncode, done.stdout), (INPUT, b""), errors)
+        self.assertRegex(errors, rf"\A{place}: error: [^\n]+\n\Z")
+        for word in says:
+            self.assertIn(word, errors)
+        self.assertEqual(self.state(), before)
+
+    def rank(self, text, *words):
+        self.write("ship.xml", text)
+        return self.document("rank", "ship.xml", *words)
+
+    def near(self, a, b, about=1e-9):
+        self.assertLessEqual(abs(a - b), about * (1 + abs(b)), (a, b))
+
+    def identities(self, told, one_plane=True):
+        loss = told["expected_loss"]
+        for row in told["closures"]:
+            p, b = row["pass_probability"], row["birnbaum"]
+            if one_plane:
+                self.near(row["risk"], p * b)
+                without, certain = loss - row["risk"], loss + (1 - p) * b
+                if loss:
+                    self.near(row["achievement"], certain / loss)
+                if without > 1e-9 * loss:
+                    self.near(row["reduction"], loss / without)
+            if loss:
+                self.near(row["criticality"], row["risk"] / loss)
+            self.assertLessEqual(row["repair_gain"], row["risk"] + 1e-9)
+            self.assertLessEqual(row["leak_probability"], row["pass_probability"])
+
+
+class Importance(Risk):
+    def test_identities_and_every_state(self):
+        seen = 0
+        for number in range(12):
+            for hazard in ("water", "air", "both"):
+                ship = Small(number, ("water", "air") if hazard == "both" else (hazard,), 6)
+                told = self.rank(ship.text(), "--hazard", hazard, "--risk", "exact")
+                self.assertEqual((told["method"], told["standard_error"]), ("exact", 0))
+                self.near(told["expected_loss"], ship.expected())
+                mixed = hazard == "both" and any(c[1] == "weathertight"
+                                                 for c in ship.closures.values())
+                self.identities(told, not mixed)
+                for row in told["closures"]:
+                    name = row["closure"]
+                    self.assertEqual(row["leak_probability"], ship.closures[name][3])
+                    sound = ship.expected({name: False})
+                    self.near(row["repair_gain"], told["expected_loss"] - sound)
+                    if not any(ship.passes_anyway(name, h) for h in ship.hazards):
+                        self.near(row["birnbaum"], ship.expected({name: True}) - sound)
+                        seen += row["birnbaum"] > 0
+        self.assertGreater(seen, 50)
+
+    def test_ten_uncertain_closures(self):
+        for number in (2, 3):
+            names = ["s0", "s1", "s2", "s3", "s4"]
+            ship = Small(number)
+            dice = random.Random(number)
+            ship.spaces = {n: (dice.randint(1, 8), 0, n == "s1") for n in names}
+            ship.closures = {f"c{i}": ((names[i % 5], (*names, "weather", "sea")[(i % 5 + 1 + i // 2)
+                                                                               % 7]),
+                                       "watertight", 1, dice.uniform(0.05, 0.9))
+                             for i in range(10)}
+            ship.closures = {n: c for n, c in ship.closures.items() if c[0][0] != c[0][1]}
+            told = self.rank(ship.text(), "--risk", "exact")
+            self.near(told["expected_loss"], ship.expected())
+            self.identities(told)
+            for row in told["closures"][:3]:
+                self.near(row["birnbaum"], ship.expected({row["closure"]: True}) -
+                          ship.expected({row["closure"]: False}))
+
+    def test_sampled_agrees_and_depends_on_the_seed(self):
+        far = rows = 0
+        for number in range(100, 108):
+            text = Small(number).text()
+            exact = self.rank(text, "--risk", "exact")
+            sampled = [self.rank(text, "--risk", "sampled", "--samples", "5000", "--seed", seed)
+                       for seed in ("1", "1", "2")]
+            self.assertEqual(sampled[0], sampled[1])
+            by_id = {row["closure"]: row for row in exact["closures"]}
+            for told in sampled[1:]:
+                self.assertEqual((told["method"], told["samples"]), ("sampled", 5000))
+                self.assertLessEqual(abs(told["expected_loss"] - exact["expected_loss"]),
+                                     4 * told["standard_error"] + 1e-9)
+                for row in told["closures"]:
+                    rows += 1
+                    off = abs(row["risk"] - by_id[row["closure"]]["risk"])
+                    self.assertLessEqual(off, 4 * row["risk_error"] + 1e-3)
+            far += sampled[1]["closures"] != sampled[2]["closures"]
+        self.assertGreater(far, 4)
+        self.assertGreater(rows, 50)
+
+    def test_by_risk_orders_by_what_a_repair_gains(self):
+        for number in (3, 4, 5):
+            told = self.rank(Small(number).text(), "--by-risk")
+            gains = [row["repair_gain"] for row in told["closures"]]
+            self.assertEqual(gains, sorted(gains, reverse=True))
+
+
+# --------------------------------------------------------------------------- how likely it leaks
+
+
+class Likelihood(Risk):
+    @staticmethod
+    def recursion(told, fitted, entries, methods):
+        """Two states, forward; entries as (date, method, result) or (date, action, None)."""
+        eta, beta = told["eta_years"], told["beta"]
+        first = min((e[0] for e in entries), default=TODAY)
+        start = fitted or first - datetime.timedelta(days=0)
+        base = 0.0 if fitted else eta  # years of age at `start`
+        leak, age = 0.0, 0.0
+
+        def aged(day):
+            nonlocal leak, age
+            now = max(base + (day - start).days / 365.25, 0.0)
+            stays = math.exp((age / eta) ** beta - (now / eta) ** beta)
+            leak, age = 1 - (1 - leak) * stays, now
+
+        for day, what, result in entries:
+            if fitted and day < fitted:
+                continue
+            aged(day)
+            if result is None:
+                leak = 0.0
+                if what in ("gasket", "replaced"):
+                    start, base, age = day, 0.0, 0.0
+            else:
+                se, sp = methods[what]
+                if_leaks, if_sound = (se, 1 - sp) if result == "fail" else (1 - se, sp)
+                leak = leak * if_leaks / (leak * if_leaks + (1 - leak) * if_sound)
+        aged(TODAY)
+        return leak
+
+    def test_random_logs(self):
+        kept = 0
+        for number in range(20):
+            dice = random.Random(number)
+            kind = dice.choice(KINDS)
+            given = dice.random() < 0.5
+            ageing = (f'<ageing kind="{kind}" eta-years="{dice.uniform(2, 20):.3f}" '
+                      f'beta="{dice.uniform(0.7, 3):.3f}"/>\n' if given else "")
+            own = {m: (round(dice.uniform(0.5, 0.99), 3), round(dice.uniform(0.7, 0.99), 3))
+                   for m in METHODS if dice.random() < 0.4}
+            rows = "".join(f'<method name="{m}" sensitivity="{a}" specificity="{b}"/>\n'
+                           for m, (a, b) in own.items())
+            day = lambda: datetime.date(2018, 1, 1) + datetime.timedelta(days=dice.randint(0, 3200))
+            fitted = day() if dice.random() < 0.6 else None
+            entries = []
+            for when in sorted(day() for _ in range(dice.randint(0, 8))):
+                entries.append((when, dice.choice(ACTIONS), None) if dice.random() < 0.3 else
+                               (when, dice.choice(METHODS), dice.choice(("pass", "pass", "fail"))))
+            log = "".join(f'<repair closure="c" date="{d}" action="{w}"/>\n' if r is None else
+                          f'<test closure="c" date="{d}" method="{w}" result="{r}"/>\n'
+                          for d, w, r in entries)
+            self.write("log.xml", f'<test-log xmlns="{LOG_NS}" arrangement="Risky">\n{log}'
+                                  "</test-log>\n")
+            self.write("ship.xml", arrangement(
+                ageing, rows, space("a", 2), space("b", 3),
+                closure("c", "a b", kind=kind,
+                        inside=f'<gasket fitted="{fitted}"/>' if fitted else "")))
+            words = ("ship.xml", "--log", "log.xml")
+            told = self.document("rank", *words, "--explain", "c")
+            methods = {s["method"]: (s["sensitivity"], s["specificity"]) for s in told["steps"]
+                       if s["step"] == "test"}
+            for name in set(methods) & set(own):
+                self.assertEqual(methods[name], own[name])
+            self.assertEqual(told["ageing_assumed"], not given)
+            self.assertEqual(told["methods_assumed"], bool(set(methods) - set(own)))
+            self.assertEqual(told["age_assumed"], fitted is None)
+            leak = self.recursion(told, fitted, [e for e in entries if e[0] <= TODAY], methods)
+            [row] = self.document("rank", *words)["closures"]
+            self.near(row["leak_probability"], leak)
+            self.near(told["steps"][-1]["after"], leak)
+            self.assertEqual(told["importance"]["leak_probability"], row["leak_probability"])
+            kept += len(methods) > 1
+        self.assertGreater(kept, 6)
+
+    def test_explain_names_the_nearest(self):
+        self.write("ship.xml", arrangement(space("a"), space("b"), closure("door-1", "a b")))
+        self.one_line(INPUT, "rank", "ship.xml", *AS_OF, "--explain", "dor-1",
+                      says=("dor-1", "nearest", "door-1"))
+
+    def test_entries_before_the_closure_was_there(self):
+        text = arrangement(space("a"), space("b"), "\n",
+                           closure("c", "a b", 'fitted="2022-05-01"'))
+        self.write("ship.xml", text)
+        for entry in ('<test closure="c" date="2022-04-30" method="chalk" result="pass"/>',
+                      '<repair closure="c" date="2022-04-30" action="dogs"/>'):
+            self.write("log.xml", f'<test-log xmlns="{LOG_NS}" arrangement="Risky">\n\n{entry}\n'
+                                  "</test-log>\n")
+            self.fault_in("log.xml:3", "rank", "ship.xml", "--log", "log.xml", *AS_OF,
+                          says=("2022-04-30", "2022-05-01"))
+            self.write("log.xml", (self.folder / "log.xml").read_text().replace("-04-30",
+                                                                                "-05-01"))
+            self.good("rank", "ship.xml", "--log", "log.xml", *AS_OF)
+
+
+# ------------------------------------------------------------------------------- bad input, usage
+
+
+class Bad(Risk):
+    def test_numbers_of_the_arrangement(self):
+        age = '<ageing kind="door" eta-years="{}" beta="{}"/>\n'
+        way = '<method name="chalk" sensitivity="{}" specificity="{}"/>\n'
+        for head, more in (("", leaking("1.1")), ("", leaking("-0.1")), ("", leaking("nan")),
+                           (age.format(0, 1), ""), (age.format(-1, 1), ""), (age.format(8, 0), ""),
+                           (age.format("inf", 1), ""), (way.format(1.5, 0.9), ""),
+                           (way.format(0.9, -1), ""), (way.format("x", 0.9), "")):
+            self.write("ship.xml", arrangement(head, space("a"), space("b"),
+                                               closure("c", "a b", more)))
+            self.fault_in(f"ship.xml:{3 if head else 5}", "rank", "ship.xml", *AS_OF)
+
+    def test_words(self):
+        self.write("ship.xml", Small(3).text())
+        for words in (("--samples", "0"), ("--samples", "99"), ("--samples", "1e3"),
+                      ("--samples", "16777217"), ("--seed", "-1"), ("--seed", "x"),
+                      ("--seed", "18446744073709551616"),
+                      *(("--samples", "9000", "--share", s)
+                        for s in ("3/2", "0/2", "x", "1", "1/", "/2", "1/2/3", "-1/2", "1/0")),
+                      *(("--within", w) for w in ("0%", "101%", "abc", "5", "-1%", "%", "nan%")),
+                      ("--share", "1/2"), ("--share", "1/9", "--samples", "1024"), ("--merge",),
+                      ("--risk", "guess"), ("--measure", "gm", "--by-risk"),
+                      ("--measure", "freeboard", "--explain", "c0"),
+                      ("--share", "1/1", "--samples", "9000", "--explain", "c0")):
+            self.one_line(USAGE, "rank", "ship.xml", *AS_OF, *words)
+        for words in ((), *(("--hours", h) for h in ("0", "-1", "nan", "inf", "x", "", "1h"))):
+            self.one_line(USAGE, "plan", "ship.xml", *AS_OF, *words, says=("hours",))
+
+
+class Parts(Risk):
+    SAMPLED = ("--risk", "sampled")
+
+    def setUp(self):
+        super().setUp()
+        self.write("ship.xml", Small(5).text())
+
+    def ask(self, *words, ship="ship.xml"):
+        return self.good("rank", "--format", "json", *AS_OF, ship, *self.SAMPLED, *words)
+
+    def part(self, name, share, *words, seed=7, samples=4000, ship="ship.xml"):
+        return self.write(name, self.ask("--share", share, "--seed", seed, "--samples", samples,
+                                         *words, ship=ship))
+
+    def refused(self, *parts, says=(), words=()):
+        return self.one_line(INPUT, "rank", "ship.xml", *AS_OF, *self.SAMPLED, *words, "--merge",
+                             *parts, says=says)
+
+    def test_any_order_gives_the_same_bytes_as_one_run(self):
+        whole = self.ask("--seed", "7", "--samples", "4000")
+        parts = [self.part(f"p{k}", f"{k}/3") for k in (1, 2, 3)]
+        for order in itertools.permutations(parts):
+            self.assertEqual(self.ask("--merge", *order), whole)
+        self.assertEqual(self.ask("--merge", self.part("all", "1/1")), whole)
+        self.assertNotEqual(self.ask("--seed", "8", "--samples", "4000"), whole)
+
+    def test_parts_that_do_not_fit(self):
+        one, two, three = (self.part(f"p{k}", f"{k}/3") for k in (1, 2, 3))
+        self.write("other.xml", Small(6).text())
+        self.write("tested.xml", Small(5).text().replace('leak-probability="0.2"',
+                                                         'leak-probability="0.21"'))
+        self.assertNotEqual((self.folder / "tested.xml").read_text(), Small(5).text())
+        self.refused(one, two, self.part("a", "3/3", ship="other.xml"), says=("part 3",))
+        self.refused(one, self.part("b", "2/3", ship="tested.xml"), three, says=("part 2",))
+        self.refused(one, two, self.part("c", "3/3", seed=8), says=("seed",))
+        self.refused(one, two, self.part("d", "3/3", samples=4001), says=("samples",))
+        self.refused(one, self.part("e", "2/2"), says=("shares",))
+        self.refused(one, two, two, says=("twice",))
+        self.refused(one, two, three, three, says=("twice",))
+        self.refused(one, three, says=("missing",))
+        self.refused(one, two, three, words=("--hazard", "air"))
+        self.refused(one, two, "nowhere", says=("nowhere",))
+
+    def test_damaged_parts(self):
+        one, two = (self.part(f"p{k}", f"{k}/2") for k in (1, 2))
+        text = (self.folder / two).read_text()
+        self.ask("--merge", one, two)
+        sums = json.loads(text)["sums"]
+        damages = {"truncated": text[:len(text) // 2], "no JSON": "parts\n", "empty": "",
+                   "a list": "[]\n", "fewer": text.replace(f'"{sums[-1]}"]', f'"{sums[-1]}","0"]'),
+                   "samples": text.replace(f'"{sums[0]}"', '"1"', 1),
+                   "huge": text.replace(f'"{sums[1]}"', '"7' + "f" * 31 + '"', 1),
+                   "digest": re.sub('"digest": "..', '"digest": "zz', text),
+                   "share": text.replace('"share": 2', '"share": 3'),
+                   "none": text.replace('"share": 2', '"share": 0'),
+                   "ship": self.ask("--seed", "7", "--samples", "4000")}
+        for what, damaged in damages.items():
+            self.assertNotEqual(damaged, text, what)
+            self.write("bad", damaged)
+            with self.subTest(what):
+                self.refused(one, "bad")
+
+
+class Demo(Risk):
+    WORDS = (DEMO, "--log", DEMO_LOG)
+
+    def test_exact_and_quick(self):
+        before = datetime.datetime.now()
+        told = self.document("rank", *self.WORDS, "--level", "still")
+        self.assertLess((datetime.datetime.now() - before).total_seconds(), 20)
+        self.assertEqual((told["method"], told["standard_error"]), ("exact", 0))
+        self.identities(told, one_plane=False)
+
+    def test_plan_within_its_hours(self):
+        told = self.document("plan", *self.WORDS, "--level", "still", "--hours", "6")
+        self.assertLessEqual(told["hours_used"], 6)
+        self.assertAlmostEqual(told["hours_used"], sum(r["hours"] for r in told["repairs"]))
+        self.assertTrue(told["repairs"])
+        gain = told["expected_loss"] - told["expected_after"]
+        self.near(sum(r["gain"] for r in told["repairs"]), gain)
+        self.assertGreaterEqual(told["bound"], gain)
+        hours = dict(re.findall(r'<closure id="(\w+)"[^>]* hours="([\d.]+)"', DEMO.read_text()))
+        ranked = self.document("rank", *self.WORDS, "--level", "still")
+        self.near(told["expected_loss"], ranked["expected_loss"])
+        for row in told["repairs"]:
+            self.assertEqual(float(hours[row["closure"]]), row["hours"])
+
+
+if __name__ == "__main__":
+    unittest.main()
