@@ -351,18 +351,18 @@ START_TEST(more_candidates_close_to_the_best)
             double hours = floor(hours_of(w, all) * (1 + dice_below(&d, 9)) / 5) / 2;
             coaming_plan *plan = plan_for(ship, hours);
             double after = w->loss[check_plan(w, plan, hours)], least = best_loss(w, hours);
-            double most = w->loss[0] - least, gap = most > 0 ? (after - least) / most : 0;
-            MUST(gap >= -1e-9);
+            double most = w->loss[0] - least, shortfall = most > 0 ? (after - least) / most : 0;
+            MUST(shortfall >= -1e-9);
             ships++;
-            best += gap < 1e-9;
-            worst = fmax(worst, gap);
-            sum += gap;
+            best += shortfall < 1e-9;
+            worst = fmax(worst, shortfall);
+            sum += shortfall;
             coaming_plan_free(plan);
         }
         world_free(w);
         coaming_ship_free(ship);
     }
-    printf("plans of more than %d candidates: %d of %d the best, gap %.3f %% of the best gain on "
+    printf("plans of more than %d candidates: %d of %d the best, shortfall %.3f %% of the best gain on "
            "average, %.2f %% at worst\n",
            COAMING_PLAN_EXHAUSTIVE, best, ships, 100 * sum / ships, 100 * worst);
     MUST(sum / ships < AVERAGE_GAP);
