@@ -463,6 +463,33 @@ START_TEST(one_behind_the_other_one_is_enough)
 }
 END_TEST
 
+/* Certain leaks: neither repair gains alone, both gain all. */
+START_TEST(side_by_side_and_certain)
+{
+    coaming_ship *ship = load(FROM_WEATHER SPACE("b", "10") DOOR(
+        "A", "weather b", "1", "hours=\"4\"") DOOR("B", "b weather", "1", "hours=\"4\""));
+    coaming_plan *plan = plan_for(ship, 8);
+    ck_assert_double_eq_tol(plan->bound, 10, 1e-12);
+    ck_assert_uint_eq(plan->repair_count, 2);
+    ck_assert_double_eq_tol(plan->after, 0, 1e-12);
+    coaming_plan_free(plan);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Of sets that gain the same, the one of fewest hours. */
+START_TEST(of_equals_the_fewest_hours)
+{
+    coaming_ship *ship = load(FROM_WEATHER SPACE("a", "0") SPACE("b", "10") DOOR(
+        "A", "weather a", "0.5", "hours=\"8\"") DOOR("B", "a b", "0.5", "hours=\"2\""));
+    coaming_plan *plan = plan_for(ship, 10);
+    ck_assert_uint_eq(plan->repair_count, 1);
+    ck_assert(repairs(ship, plan, "B"));
+    coaming_plan_free(plan);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Sensitivity 0.8 and specificity 0.95. A leaks with 0.3 and then costs 4, so its test fails with
  * 0.3 x 0.8 + 0.7 x 0.05 = 0.275, and it leaks after a pass with 0.06 / 0.725. Where the plan is A
  * alone, its price is its risk, 1.2: a failed test changes nothing, after a passed one it is worth
@@ -631,6 +658,8 @@ int main(void)
     TCase *hand = tcase_create("by hand");
     tcase_set_timeout(hand, 60);
     tcase_add_test(hand, side_by_side_both_or_neither);
+    tcase_add_test(hand, side_by_side_and_certain);
+    tcase_add_test(hand, of_equals_the_fewest_hours);
     tcase_add_test(hand, one_behind_the_other_one_is_enough);
     tcase_add_test(hand, what_a_test_is_worth_by_hand);
     tcase_add_test(hand, what_tests_are_worth_beside_each_other);
