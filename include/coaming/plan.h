@@ -1,7 +1,9 @@
 /*
  * coaming/plan.h - which repairs to make in the hours given, and which test would teach most.
  *
- * A repair makes a closure sound: it then leaks with probability 0, which is an assumption. The
+ * A repair makes a closure sound: it then leaks with probability 0, which is an assumption. Less
+ * than 0.05 hours count as 0.05: somebody has to go there. Of sets that gain as much the one of
+ * fewest hours is taken. The
  * gain of a set of repairs is the expected loss (risk.h) without them less that with them; closures
  * act together (of two in series one may do, of two side by side both may be needed), so gains of
  * sets are worked out as a whole, never added up.

@@ -16,6 +16,8 @@ enum { BUNDLES_MOST = 24, BUNDLE_SIZE = 4, PASSES_MOST = 3 };
 
 /* A repair without hours to speak of still takes somebody there. */
 static const double HOURS_LEAST = 0.05;
+static const double HOURS_CLOSE = 1e-9; /* tenths are not exact in binary */
+static const double ALIKE = 1e-12;      /* losses that differ by less are alike */
 
 typedef struct {
     int member[BUNDLE_SIZE];
@@ -56,6 +58,19 @@ static bool chosen(const choice *c, int closure)
         if (c->list[i] == closure)
             return true;
     return false;
+}
+
+static bool fits(const planner *a, double hours)
+{
+    return hours <= a->hours + HOURS_CLOSE;
+}
+
+/* Less lost, or as much in fewer hours. */
+static bool better_than(const choice *c, const choice *best)
+{
+    if (fabs(c->after - best->after) > ALIKE * fmax(1, best->after))
+        return c->after < best->after;
+    return c->hours < best->hours - HOURS_CLOSE;
 }
 
 static void choose(const planner *a, choice *c, int closure)
@@ -149,7 +164,7 @@ static void offer_singles(const planner *a, const choice *c, const coaming_risk 
 {
     for (size_t i = 0; i < a->candidate_count; i++) {
         int closure = a->candidates[i];
-        if (chosen(c, closure) || c->hours + hours_of(a, closure) > a->hours)
+        if (chosen(c, closure) || !fits(a, c->hours + hours_of(a, closure)))
             continue;
         double rate = coaming_risk_get(risk, closure)->repair_gain / hours_of(a, closure);
         if (rate > best->rate)
@@ -169,7 +184,7 @@ static coaming_status offer_bundles(planner *a, const choice *c, offer *best, co
             o.member[o.count++] = a->bundles[i].member[m];
             hours += hours_of(a, a->bundles[i].member[m]);
         }
-        if (o.count < 2 || c->hours + hours > a->hours)
+        if (o.count < 2 || !fits(a, c->hours + hours))
             continue;
         status = expected_with(a, c, o.member, (size_t)o.count, &after, error);
         o.rate = (c->after - after) / hours;
@@ -258,7 +273,7 @@ static coaming_status start_large(planner *a, choice *c, coaming_error *error)
     double most = 0;
     for (size_t i = 0; i < a->candidate_count && status == COAMING_OK; i++) {
         double gain = coaming_risk_get(risk, a->candidates[i])->repair_gain;
-        if (gain > most && hours_of(a, a->candidates[i]) <= a->hours) {
+        if (gain > most && fits(a, hours_of(a, a->candidates[i]))) {
             most = gain;
             best = a->candidates[i];
         }
@@ -267,6 +282,22 @@ static coaming_status start_large(planner *a, choice *c, coaming_error *error)
     if (best >= 0)
         choose(a, c, best);
     return status == COAMING_OK ? fill(a, c, error) : status;
+}
+
+/* Takes out what gains nothing on top of the others. */
+static coaming_status prune(planner *a, choice *best, coaming_error *error)
+{
+    choice other;
+    coaming_status status = choice_new(a, &other) ? COAMING_OK : error_memory(error);
+    for (size_t i = best->count; i-- > 0 && status == COAMING_OK;) {
+        take_over(&other, best);
+        take_out(a, &other, i);
+        status = expected_with(a, &other, NULL, 0, &other.after, error);
+        if (status == COAMING_OK && better_than(&other, best))
+            take_over(best, &other);
+    }
+    memory_free(other.list);
+    return status;
 }
 
 static coaming_status search(planner *a, choice *best, coaming_error *error)
@@ -281,8 +312,10 @@ static coaming_status search(planner *a, choice *best, coaming_error *error)
         status = start_large(a, &other, error);
     if (status == COAMING_OK && a->exact)
         status = exchange(a, &other, error);
-    if (status == COAMING_OK && other.after < best->after * (1 - 1e-9))
+    if (status == COAMING_OK && better_than(&other, best))
         take_over(best, &other);
+    if (status == COAMING_OK)
+        status = prune(a, best, error);
     memory_free(other.list);
     return status;
 }
@@ -300,10 +333,10 @@ static coaming_status try_all(planner *a, choice *best, coaming_error *error)
         for (size_t i = 0; i < a->candidate_count; i++)
             if (set >> i & 1)
                 choose(a, &c, a->candidates[i]);
-        if (c.hours > a->hours)
+        if (!fits(a, c.hours))
             continue;
         status = expected_with(a, &c, NULL, 0, &c.after, error);
-        if (status == COAMING_OK && c.after < best->after * (1 - 1e-12))
+        if (status == COAMING_OK && better_than(&c, best))
             take_over(best, &c);
     }
     memory_free(c.list);
@@ -389,17 +422,25 @@ static void value_tests(const planner *a, const coaming_risk *risk, plan *out)
         qsort(out->tests, out->shown.test_count, sizeof *out->tests, by_value);
 }
 
-static void find_candidates(planner *a, const coaming_risk *risk, plan *out)
+/* Closures that could be repaired and could matter. Beside one that leaks for certain a leak does
+ * nothing by itself, so they are asked with no leak certain. */
+static coaming_status find_candidates(planner *a, plan *out, coaming_error *error)
 {
-    for (size_t i = 0; i < a->ship->closure_count; i++) {
-        const coaming_risk_row *r = coaming_risk_get(risk, (int)i);
-        if (!(r->repair_gain > 0))
+    coaming_risk *risk = NULL;
+    for (size_t i = 0; i < a->ship->closure_count; i++)
+        a->trial[i] = fmin(a->p[i], 0.5);
+    coaming_status status =
+        coaming_risk_new(a->ship, a->query, a->measure, a->trial, &a->options, &risk, error);
+    for (size_t i = 0; i < a->ship->closure_count && status == COAMING_OK; i++) {
+        if (!(coaming_risk_get(risk, (int)i)->repair_gain > 0))
             continue;
         if (a->ship->links[i].hours >= 0)
             a->candidates[a->candidate_count++] = (int)i;
         else
             out->without_hours[out->shown.without_hours_count++] = (int)i;
     }
+    coaming_risk_free(risk);
+    return status;
 }
 
 static coaming_status first_risk(planner *a, plan *out, coaming_error *error)
@@ -414,9 +455,8 @@ static coaming_status first_risk(planner *a, plan *out, coaming_error *error)
     out->shown.exact = a->exact = coaming_risk_is_exact(risk);
     if (!a->exact && !a->options.samples) /* the same samples for all that follows */
         a->options.samples = coaming_risk_samples(risk);
-    find_candidates(a, risk, out);
     coaming_risk_free(risk);
-    return COAMING_OK;
+    return find_candidates(a, out, error);
 }
 
 static coaming_status work_out(planner *a, plan *out, coaming_error *error)
