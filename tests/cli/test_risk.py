@@ -168,7 +168,7 @@ class Risk(Case):
 class Importance(Risk):
     def test_identities_and_every_state(self):
         seen = 0
-        for number in range(12):
+        for number in range(8):
             for hazard in ("water", "air", "both"):
                 ship = Small(number, ("water", "air") if hazard == "both" else (hazard,), 6)
                 told = self.rank(ship.text(), "--hazard", hazard, "--risk", "exact")
@@ -185,7 +185,7 @@ class Importance(Risk):
                     if not any(ship.passes_anyway(name, h) for h in ship.hazards):
                         self.near(row["birnbaum"], ship.expected({name: True}) - sound)
                         seen += row["birnbaum"] > 0
-        self.assertGreater(seen, 50)
+        self.assertGreater(seen, 30)
 
     def test_ten_uncertain_closures(self):
         for number in (2, 3):
@@ -193,11 +193,11 @@ class Importance(Risk):
             ship = Small(number)
             dice = random.Random(number)
             ship.spaces = {n: (dice.randint(1, 8), 0, n == "s1") for n in names}
-            ship.closures = {f"c{i}": ((names[i % 5], (*names, "weather", "sea")[(i % 5 + 1 + i // 2)
-                                                                               % 7]),
-                                       "watertight", 1, dice.uniform(0.05, 0.9))
-                             for i in range(10)}
-            ship.closures = {n: c for n, c in ship.closures.items() if c[0][0] != c[0][1]}
+            others = (*names, "weather", "sea")
+            ends = [(names[i % 5], others[(i % 5 + 1 + i // 2) % 7]) for i in range(10)]
+            self.assertTrue(all(one != other for one, other in ends))
+            ship.closures = {f"c{i}": (both, "watertight", 1, dice.uniform(0.05, 0.9))
+                             for i, both in enumerate(ends)}
             told = self.rank(ship.text(), "--risk", "exact")
             self.near(told["expected_loss"], ship.expected())
             self.identities(told)
@@ -207,7 +207,7 @@ class Importance(Risk):
 
     def test_sampled_agrees_and_depends_on_the_seed(self):
         far = rows = 0
-        for number in range(100, 108):
+        for number in range(100, 105):
             text = Small(number).text()
             exact = self.rank(text, "--risk", "exact")
             sampled = [self.rank(text, "--risk", "sampled", "--samples", "5000", "--seed", seed)
@@ -223,8 +223,8 @@ class Importance(Risk):
                     off = abs(row["risk"] - by_id[row["closure"]]["risk"])
                     self.assertLessEqual(off, 4 * row["risk_error"] + 1e-3)
             far += sampled[1]["closures"] != sampled[2]["closures"]
-        self.assertGreater(far, 4)
-        self.assertGreater(rows, 50)
+        self.assertGreater(far, 2)
+        self.assertGreater(rows, 30)
 
     def test_by_risk_orders_by_what_a_repair_gains(self):
         for number in (3, 4, 5):
