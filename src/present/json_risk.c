@@ -202,8 +202,9 @@ static coaming_status read_part(const char *path, coaming_risk_part *part, coami
     coaming_faults *faults = coaming_faults_new();
     char *text = NULL;
     size_t size = 0;
-    coaming_status status =
-        faults ? file_read(path, faults, &text, &size, error) : error_memory(error);
+    if (!faults)
+        return error_memory(error);
+    coaming_status status = file_read(path, faults, &text, &size, error);
     coaming_faults_free(faults);
     if (status != COAMING_OK)
         return status;
@@ -221,7 +222,9 @@ coaming_status coaming_risk_parts_read(const char *const *paths, size_t count,
                                        coaming_risk_part **parts, coaming_error *error)
 {
     coaming_risk_part *list = memory_new(count, sizeof *list);
-    coaming_status status = list ? COAMING_OK : error_memory(error);
+    coaming_status status = COAMING_OK;
+    if (!list)
+        return error_memory(error);
     for (size_t i = 0; i < count && status == COAMING_OK; i++)
         status = read_part(paths[i], &list[i], error);
     if (status == COAMING_OK)

@@ -41,28 +41,39 @@ static void add_reading(round_needs *n, const coaming_ship *ship, const coaming_
         add_gasket(n, &ship->links[r->closure]);
 }
 
-coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error)
+static coaming_status add_stops(const round_answer *a, round_needs *needs, bool *visited,
+                                coaming_error *error)
 {
-    size_t stops = coaming_round_count(a->round);
-    *needs = (round_needs){.gaskets = memory_new(stops, sizeof *needs->gaskets)};
-    bool *visited = memory_new(a->ship->closure_count, sizeof *visited);
-    coaming_status status = needs->gaskets && visited ? COAMING_OK : error_memory(error);
-    for (size_t i = 0; i < stops && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < coaming_round_count(a->round); i++) {
         coaming_reading *r = NULL;
         int closure = coaming_round_get(a->round, i)->closure;
+        coaming_status status = coaming_reading_new(a->ship, closure, &r, error);
+        if (status != COAMING_OK)
+            return status;
         visited[closure] = true;
-        status = coaming_reading_new(a->ship, closure, &r, error);
-        if (status == COAMING_OK)
-            add_reading(needs, a->ship, r);
+        add_reading(needs, a->ship, r);
         coaming_reading_free(r);
     }
-    for (size_t i = 0; i < coaming_due_count(a->due) && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < coaming_due_count(a->due); i++) {
         const coaming_due_row *row = coaming_due_get(a->due, i);
         if (!visited[row->closure])
             continue;
         needs->minutes += row->minutes;
         needs->minutes_assumed = needs->minutes_assumed || !row->minutes_given;
     }
+    return COAMING_OK;
+}
+
+coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error)
+{
+    *needs =
+        (round_needs){.gaskets = memory_new(coaming_round_count(a->round), sizeof *needs->gaskets)};
+    bool *visited = memory_new(a->ship->closure_count, sizeof *visited);
+    coaming_status status = COAMING_MEMORY;
+    if (needs->gaskets && visited)
+        status = add_stops(a, needs, visited, error);
+    else
+        error_memory(error);
     memory_free(visited);
     if (status != COAMING_OK)
         memory_free(needs->gaskets);

@@ -240,7 +240,9 @@ static void take_out(const planner *a, choice *c, size_t index)
 static coaming_status exchange(planner *a, choice *c, coaming_error *error)
 {
     choice other;
-    coaming_status status = choice_new(a, &other) ? COAMING_OK : error_memory(error);
+    coaming_status status = COAMING_OK;
+    if (!choice_new(a, &other))
+        return error_memory(error);
     bool better = true;
     for (int pass = 0; pass < PASSES_MOST && better && status == COAMING_OK; pass++) {
         better = false;
@@ -288,7 +290,9 @@ static coaming_status start_large(planner *a, choice *c, coaming_error *error)
 static coaming_status prune(planner *a, choice *best, coaming_error *error)
 {
     choice other;
-    coaming_status status = choice_new(a, &other) ? COAMING_OK : error_memory(error);
+    coaming_status status = COAMING_OK;
+    if (!choice_new(a, &other))
+        return error_memory(error);
     for (size_t i = best->count; i-- > 0 && status == COAMING_OK;) {
         take_over(&other, best);
         take_out(a, &other, i);
@@ -357,13 +361,13 @@ typedef struct {
 static coaming_status order(planner *a, const choice *set, plan *out, coaming_error *error)
 {
     choice c, left;
-    coaming_status status = choice_new(a, &c) ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK && !choice_new(a, &left)) {
+    coaming_status status = COAMING_OK;
+    if (!choice_new(a, &c))
+        return error_memory(error);
+    if (!choice_new(a, &left)) {
         memory_free(c.list);
         return error_memory(error);
     }
-    if (status != COAMING_OK)
-        return status;
     take_over(&left, set);
     double before = out->shown.expected;
     while (left.count && status == COAMING_OK) {
@@ -459,34 +463,57 @@ static coaming_status first_risk(planner *a, plan *out, coaming_error *error)
     return find_candidates(a, out, error);
 }
 
-static coaming_status work_out(planner *a, plan *out, coaming_error *error)
+/* The set and its order; what all repairs together would gain; and what tests are worth. */
+static coaming_status find_best(planner *a, plan *out, choice *best, coaming_error *error)
 {
-    choice best, none = {NULL, 0, 0, 0};
-    double all = 0;
+    choice none = {NULL, 0, 0, 0};
     coaming_risk *risk = NULL;
-    coaming_status status = first_risk(a, out, error);
-    if (status != COAMING_OK)
-        return status;
-    if (!choice_new(a, &best) || (a->exact && !make_bundles(a)))
-        status = error_memory(error);
-    out->shown.exhaustive = a->candidate_count <= COAMING_PLAN_EXHAUSTIVE;
+    double all = 0;
+    coaming_status status =
+        out->shown.exhaustive ? try_all(a, best, error) : search(a, best, error);
     if (status == COAMING_OK)
-        status = out->shown.exhaustive ? try_all(a, &best, error) : search(a, &best, error);
-    if (status == COAMING_OK)
-        status = order(a, &best, out, error);
+        status = order(a, best, out, error);
     if (status == COAMING_OK)
         status = expected_with(a, &none, a->candidates, a->candidate_count, &all, error);
     if (status == COAMING_OK)
         status = risk_with(a, &none, NULL, 0, &risk, error);
-    if (status == COAMING_OK) {
-        out->shown.bound = out->shown.expected - all;
-        out->shown.price =
-            out->shown.hours > 0 ? (out->shown.expected - out->shown.after) / out->shown.hours : 0;
-        value_tests(a, risk, out);
-    }
+    if (status != COAMING_OK)
+        return status;
+    double gain = out->shown.expected - out->shown.after;
+    out->shown.bound = out->shown.expected - all;
+    out->shown.price = out->shown.hours > 0 ? gain / out->shown.hours : 0;
+    value_tests(a, risk, out);
     coaming_risk_free(risk);
+    return COAMING_OK;
+}
+
+static coaming_status work_out(planner *a, plan *out, coaming_error *error)
+{
+    choice best;
+    coaming_status status = first_risk(a, out, error);
+    if (status != COAMING_OK)
+        return status;
+    if (a->exact && !make_bundles(a))
+        return error_memory(error);
+    if (!choice_new(a, &best))
+        return error_memory(error);
+    out->shown.exhaustive = a->candidate_count <= COAMING_PLAN_EXHAUSTIVE;
+    status = find_best(a, out, &best, error);
     memory_free(best.list);
     return status;
+}
+
+/* Room for the planner and its plan; false when out of memory. */
+static bool make_room(planner *a, plan *out)
+{
+    size_t n = a->ship->closure_count;
+    a->p = memory_new(n, sizeof *a->p);
+    a->trial = memory_new(n, sizeof *a->trial);
+    a->candidates = memory_new(n, sizeof *a->candidates);
+    out->repairs = memory_new(n, sizeof *out->repairs);
+    out->tests = memory_new(n, sizeof *out->tests);
+    out->without_hours = memory_new(n, sizeof *out->without_hours);
+    return a->p && a->trial && a->candidates && out->repairs && out->tests && out->without_hours;
 }
 
 coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
@@ -496,34 +523,25 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
 {
     if (!(hours > 0) || !isfinite(hours))
         return error_set(error, COAMING_USAGE, "the hours must be more than 0");
-    size_t n = ship->closure_count;
     planner a = {.ship = ship,
                  .query = query,
                  .measure = measure,
                  .hours = hours,
-                 .options = options ? *options : coaming_risk_default(),
-                 .p = memory_new(n, sizeof *a.p),
-                 .trial = memory_new(n, sizeof *a.trial),
-                 .candidates = memory_new(n, sizeof *a.candidates)};
-    a.options.loss_only = true;
+                 .options = options ? *options : coaming_risk_default()};
     plan *out = memory_new(1, sizeof *out);
-    bool made = a.p && a.trial && a.candidates && out;
-    if (made) {
-        out->repairs = memory_new(n, sizeof *out->repairs);
-        out->tests = memory_new(n, sizeof *out->tests);
-        out->without_hours = memory_new(n, sizeof *out->without_hours);
-        made = out->repairs && out->tests && out->without_hours;
-    }
-    coaming_status status = made ? COAMING_OK : error_memory(error);
-    if (made)
+    if (!out)
+        return error_memory(error);
+    coaming_status status = COAMING_MEMORY;
+    a.options.loss_only = true;
+    if (make_room(&a, out)) {
         coaming_likelihood_all(ship, a.p);
-    if (status == COAMING_OK)
         status = work_out(&a, out, error);
-    if (out) {
-        out->shown.repairs = out->repairs;
-        out->shown.tests = out->tests;
-        out->shown.without_hours = out->without_hours;
+    } else {
+        error_memory(error);
     }
+    out->shown.repairs = out->repairs;
+    out->shown.tests = out->tests;
+    out->shown.without_hours = out->without_hours;
     memory_free(a.p);
     memory_free(a.trial);
     memory_free(a.candidates);
@@ -531,7 +549,7 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
     if (status == COAMING_OK)
         *shown = &out->shown;
     else
-        coaming_plan_free((coaming_plan *)out);
+        coaming_plan_free(&out->shown);
     return status;
 }
 
