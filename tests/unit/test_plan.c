@@ -362,7 +362,8 @@ START_TEST(more_candidates_close_to_the_best)
         world_free(w);
         coaming_ship_free(ship);
     }
-    printf("plans of more than %d candidates: %d of %d the best, shortfall %.3f %% of the best gain on "
+    printf("plans of more than %d candidates: %d of %d the best, shortfall %.3f %% of the best "
+           "gain on "
            "average, %.2f %% at worst\n",
            COAMING_PLAN_EXHAUSTIVE, best, ships, 100 * sum / ships, 100 * worst);
     MUST(sum / ships < AVERAGE_GAP);
