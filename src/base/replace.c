@@ -31,6 +31,20 @@ static char *copy_with(const char *path, const char *ending)
     return copy;
 }
 
+static bool same_file(const struct stat *a, const struct stat *b)
+{
+    return a->st_dev == b->st_dev && a->st_ino == b->st_ino;
+}
+
+/* Waits for the lock on an open file. */
+static bool wait_for(int descriptor)
+{
+    while (flock(descriptor, LOCK_EX))
+        if (errno != EINTR)
+            return false;
+    return true;
+}
+
 /* Waits for the lock and makes sure that the path still leads to what is locked. */
 static coaming_status lock(replacement *r, coaming_error *error)
 {
@@ -43,11 +57,9 @@ static coaming_status lock(replacement *r, coaming_error *error)
             return cannot(r->target, error);
         if (!S_ISREG(locked.st_mode))
             return error_set(error, COAMING_NO_FILE, "%s: is not a plain file", r->target);
-        while (flock(r->lock, LOCK_EX))
-            if (errno != EINTR)
-                return cannot(r->target, error);
-        if (stat(r->target, &named) == 0 && named.st_dev == locked.st_dev &&
-            named.st_ino == locked.st_ino)
+        if (!wait_for(r->lock))
+            return cannot(r->target, error);
+        if (stat(r->target, &named) == 0 && same_file(&locked, &named))
             return COAMING_OK;
         close(r->lock); /* it was replaced while we waited */
         r->lock = -1;
@@ -58,10 +70,11 @@ coaming_status replace_begin(replacement *r, const char *path, bool *exists, coa
 {
     char real[PATH_MAX];
     struct stat named;
-    *r = (replacement){NULL, NULL, -1};
+    *r = (replacement){.lock = -1};
     r->target = copy_with(realpath(path, real) ? real : path, "");
     r->unfinished = r->target ? copy_with(r->target, ".unfinished") : NULL;
-    if (!r->unfinished)
+    r->begun = r->target ? copy_with(r->target, ".begun") : NULL;
+    if (!r->unfinished || !r->begun)
         return error_memory(error);
     if (lstat(r->target, &named) == 0 && S_ISLNK(named.st_mode))
         return error_set(error, COAMING_NO_FILE, "%s: is a symbolic link that leads nowhere",
@@ -85,29 +98,58 @@ static bool write_all(int descriptor, const char *text, size_t size)
     return true;
 }
 
-/* Opens the file beside, empty. Writers of a log that exists have its lock, so nobody else is at
- * it; those who begin a log meet at this file, and its own lock tells who is first. Returns -1 if
- * there is none to be had. */
+/* The file beside a log that exists: its writers have its lock, so what stands there was left by
+ * one that was stopped. */
 static int open_beside(const replacement *r)
+{
+    int beside;
+    while ((beside = open(r->unfinished, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666)) < 0)
+        if (errno != EEXIST || unlink(r->unfinished))
+            return -1;
+    return beside;
+}
+
+/* The file beside a log that is not there yet. Those who begin a log meet at it, and its own lock
+ * tells who is first. *raced: the log is there now. */
+static int open_first(const replacement *r, bool *raced)
 {
     struct stat locked, named;
     for (;;) {
-        int beside = open(r->unfinished, O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
-        if (beside < 0 && errno == ELOOP && unlink(r->unfinished) == 0)
-            continue; /* a link laid there leads elsewhere */
-        if (beside < 0)
+        int first = open(r->begun, O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK, 0666);
+        if (first < 0 && (errno == ELOOP || errno == ENXIO) && unlink(r->begun) == 0)
+            continue; /* a link or a pipe laid there */
+        if (first < 0)
             return -1;
-        while (flock(beside, LOCK_EX)) {
-            if (errno != EINTR) {
-                close(beside);
-                return -1;
-            }
+        if (!wait_for(first)) {
+            unlink(r->begun);
+            close(first);
+            return -1;
         }
-        if (fstat(beside, &locked) == 0 && stat(r->unfinished, &named) == 0 &&
-            named.st_dev == locked.st_dev && named.st_ino == locked.st_ino)
-            return beside;
-        close(beside); /* it became the log while we waited */
+        bool still = fstat(first, &locked) == 0 && lstat(r->begun, &named) == 0 &&
+                     same_file(&locked, &named);
+        *raced = still && (locked.st_nlink > 1 || access(r->target, F_OK) == 0);
+        if (still && !*raced)
+            return first;
+        if (*raced)
+            unlink(r->begun); /* not to be emptied: it may be the log itself */
+        close(first);
+        if (*raced)
+            return -1;
     }
+}
+
+/* What one that was stopped while it began this log has left beside it. One that is still at it has
+ * the lock, and will see that it comes too late. */
+static void sweep(const replacement *r)
+{
+    struct stat locked, log;
+    int left = open(r->begun, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+    if (left < 0)
+        return;
+    bool same = fstat(left, &locked) == 0 && fstat(r->lock, &log) == 0 && same_file(&locked, &log);
+    if (same || flock(left, LOCK_EX | LOCK_NB) == 0)
+        unlink(r->begun);
+    close(left);
 }
 
 /* Writes and syncs the new text, with the owner and the permissions that the old one has. */
@@ -140,32 +182,42 @@ static bool sync_folder(const char *target)
 }
 
 /* Gives a new file its name, but not over one that came in the meantime. */
-static bool put_new(const replacement *r, bool *again)
+static bool put_new(const replacement *r, bool *raced)
 {
-    if (link(r->unfinished, r->target) == 0) {
-        unlink(r->unfinished);
+    if (link(r->begun, r->target) == 0) {
+        unlink(r->begun);
         return true;
     }
-    *again = errno == EEXIST;
+    *raced = errno == EEXIST || errno == ENOENT;                  /* ENOENT: taken from under us */
     if (errno == EPERM || errno == EOPNOTSUPP || errno == ENOSYS) /* no links here (FAT) */
-        return rename(r->unfinished, r->target) == 0;
+        return rename(r->begun, r->target) == 0;
     return false;
+}
+
+/* errno tells why not, unless it was raced. */
+static bool write_beside(const replacement *r, const text_piece *pieces, size_t count, bool *raced)
+{
+    bool exists = r->lock >= 0;
+    int beside = exists ? open_beside(r) : open_first(r, raced);
+    if (beside < 0)
+        return false;
+    bool good = fill_beside(r, beside, pieces, count) &&
+                (exists ? rename(r->unfinished, r->target) == 0 : put_new(r, raced));
+    int reason = errno;
+    if (!good)
+        unlink(exists ? r->unfinished : r->begun);
+    close(beside);
+    if (good && exists)
+        sweep(r);
+    errno = reason;
+    return good;
 }
 
 coaming_status replace_write(replacement *r, const text_piece *pieces, size_t count, bool *again,
                              coaming_error *error)
 {
     bool raced = false;
-    int beside = open_beside(r);
-    if (beside < 0)
-        return cannot(r->target, error);
-    bool good = fill_beside(r, beside, pieces, count) &&
-                (r->lock >= 0 ? rename(r->unfinished, r->target) == 0 : put_new(r, &raced));
-    int reason = errno;
-    if (!good)
-        unlink(r->unfinished);
-    close(beside);
-    errno = reason;
+    bool good = write_beside(r, pieces, count, &raced);
     if (again)
         *again = raced;
     if (raced)
@@ -186,5 +238,6 @@ void replace_end(replacement *r)
     r->lock = -1;
     memory_free(r->target);
     memory_free(r->unfinished);
-    r->target = r->unfinished = NULL;
+    memory_free(r->begun);
+    r->target = r->unfinished = r->begun = NULL;
 }

@@ -17,6 +17,7 @@
 typedef struct {
     char *target;     /* the file itself, behind links */
     char *unfinished; /* beside it */
+    char *begun;      /* beside it, where it is not there yet */
     int lock;         /* descriptor, -1: the file is not there yet */
 } replacement;
 

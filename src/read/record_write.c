@@ -95,9 +95,7 @@ static bool open_writer(writer *w, xmlBufferPtr *buffer, const char *prefix)
 /* Ends writing; the buffer is freed and NULL when something was lost. */
 static void close_writer(writer *w, xmlBufferPtr *buffer)
 {
-    if (w->out)
-        xmlTextWriterEndDocument(w->out);
-    xmlFreeTextWriter(w->out);
+    xmlFreeTextWriter(w->out); /* writes out what it holds back */
     if (w->good)
         return;
     xmlBufferFree(*buffer);
@@ -124,6 +122,11 @@ static void open_log(writer *w, const char *ship)
     put(w, "arrangement", ship);
 }
 
+static void close_log(writer *w)
+{
+    w->good = w->good && xmlTextWriterEndDocument(w->out) >= 0;
+}
+
 /* A log that does not exist yet: its frame, with the ship's name. */
 static xmlBufferPtr new_log_text(const char *ship)
 {
@@ -131,6 +134,7 @@ static xmlBufferPtr new_log_text(const char *ship)
     xmlBufferPtr buffer;
     open_writer(&w, &buffer, "");
     open_log(&w, ship);
+    close_log(&w);
     close_writer(&w, &buffer);
     return buffer;
 }
@@ -148,6 +152,7 @@ static coaming_status keep_known(coaming_record *record, const log_scan *scan, c
     for (size_t i = 0; i < record->count && w.good; i++)
         if (!record->items[i].undone && record->items[i].entry.kind != COAMING_ENTRY_UNDO)
             put_entry(&w, &record->items[i].entry, NULL);
+    close_log(&w);
     close_writer(&w, &buffer);
     record->known =
         buffer ? arena_text(&record->memory, (const char *)xmlBufferContent(buffer)) : NULL;

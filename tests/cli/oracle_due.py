@@ -156,11 +156,12 @@ def write_ship(ship, folder):
 # Working it out.
 
 def events_of(ship, closure, undone=False):
-    """Tests and repairs of a closure up to the as-of day, by date and then as they were entered."""
+    """Tests and repairs of a closure up to the as-of day, by date and then as they were entered;
+    what bears a later date was not known then, taken back or not."""
     entered = ship["own"] + [e for log in ship["logs"] for e in log]
     mine = [e for e in entered if e["closure"] is closure and e["kind"] != "undo"]
-    return sorted((e for e in mine if (undone and e["undone"]) or
-                   (not e["undone"] and e["date"] <= ship["as_of"])), key=lambda e: e["date"])
+    return sorted((e for e in mine if e["date"] <= ship["as_of"] and (undone or not e["undone"])),
+                  key=lambda e: e["date"])
 
 
 def rules_of(ship, closure):

@@ -144,28 +144,38 @@ class Steps(Case):
         self.assertEqual(text, self.OLD)
         return "old"
 
-    def test_two_begin_a_log_and_the_second_is_first(self):
-        """One is held up at each of its calls while another begins the same log and is done."""
+    def test_two_begin_a_log_and_one_is_held_up(self):
+        """Held up at each of its calls; another begins the same log, and waits only for the lock."""
         self.clear()
         calls, _ = self.plan(False)
-        named = [what for what, path in calls if path == "log.xml"][0]
-        steps = [what for what, _ in calls].index(named) + 1
+        steps = [path for _, path in calls].index("log.xml") + 1
+        go = self.folder.parent / (self.folder.name + ".go")
+        words = ["--date", "2026-11-03", "--ship", str(SHIP)]
+        first = []
         for at in range(1, steps + 1):
             self.clear()
-            go = self.folder.parent / (self.folder.name + ".go")
-            words = ["--date", "2026-11-03", "--ship", str(SHIP)]
             held = subprocess.Popen(
                 [COAMING, "record", str(self.log), "D4", "pass", "--note", "held", *words],
                 env=environment(STOP_IN=str(self.folder), LD_PRELOAD=MODULE, STOP_AT=str(at),
                                 STOP_UNTIL=str(go)), stdout=subprocess.DEVNULL)
             time.sleep(0.2)
-            self.works(self.log, "D4", "pass", "--note", "quick", *words)
+            quick = subprocess.Popen(
+                [COAMING, "record", str(self.log), "D4", "pass", "--note", "quick", *words],
+                env=environment(), stdout=subprocess.DEVNULL)
+            try:
+                quick.wait(timeout=1)
+                first.append("quick")
+            except subprocess.TimeoutExpired:
+                first.append("held")
             go.touch()
-            self.assertEqual(held.wait(timeout=60), 0)
+            self.assertEqual((held.wait(timeout=60), quick.wait(timeout=60)), (0, 0))
             go.unlink()
-            self.assertEqual([e.get("note") for e in ET.parse(self.log).getroot()],
-                             ["quick", "held"], f"held at {calls[at - 1]}")
+            notes = [e.get("note") for e in ET.parse(self.log).getroot()]
+            self.assertEqual(sorted(notes), ["held", "quick"], f"held at {calls[at - 1]}")
+            self.assertEqual(notes[0], first[-1], f"held at {calls[at - 1]}")
             self.assertEqual(self.beside(), [])
+        locked = [what for what, _ in calls].index("flock") + 1
+        self.assertEqual(first, ["quick"] * locked + ["held"] * (steps - locked))
         print(f"held up at each of {steps} steps while another begins the log: both landed")
 
     def test_killed_at_every_step(self):

@@ -464,7 +464,7 @@ class Refused(Recording):
                 done = self.run_it("record", "log.xml", "D1", "fail", *ON, "--ship", "ship.xml")
                 self.assertEqual(done.returncode, DONE, done.stderr)
                 self.assertRegex((self.folder / "log.xml").read_text(),
-                                 r'result="fail"/>\s*</test-log>')
+                                 r'result="fail"/>\n</test-log>')
                 if "perhaps" in bad:
                     self.assertIn(b"has been written", done.stderr)
 
