@@ -154,6 +154,10 @@ int load_asked(options *o, coaming_ship **ship);
 int find_spaces(const coaming_ship *ship, const char *option, const char *const *lists,
                 size_t list_count, int **spaces, size_t *count);
 
+/* The closures named after the file (each once; to be freed either way); every unknown one is told.
+ * -1 to go on, else the exit status. */
+int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count);
+
 /* Where the answer goes: standard output, or a file that appears whole or not at all. */
 typedef struct {
     FILE *stream;

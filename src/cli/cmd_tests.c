@@ -19,30 +19,6 @@ const char help_round[] =
     "those named), with what to bring and what to adjust; as CSV a sheet to fill in,\n"
     "which 'coaming record --sheet' reads back.\n";
 
-/* -1 to go on with the closures named (to be freed), else the exit status. */
-static int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count)
-{
-    size_t most = (size_t)o->argument_count;
-    *closures = calloc(most ? most : 1, sizeof **closures);
-    *count = 0;
-    if (!*closures) {
-        complain("out of memory");
-        return EXIT_MACHINE;
-    }
-    for (size_t i = 0; i < most; i++) {
-        coaming_error error;
-        int found = -1;
-        bool before = false;
-        if (coaming_find_closure(ship, o->arguments[i], &found, &error) != COAMING_OK)
-            return complain_of(&error);
-        for (size_t j = 0; j < *count; j++)
-            before = before || (*closures)[j] == found;
-        if (!before)
-            (*closures)[(*count)++] = found;
-    }
-    return -1;
-}
-
 int cmd_adjust(options *o)
 {
     coaming_ship *ship = NULL;

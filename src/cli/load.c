@@ -44,11 +44,11 @@ int load_asked(options *o, coaming_ship **ship)
     return result;
 }
 
-/* Is the space at `count` one of those before it? */
-static bool among(const int *spaces, size_t count)
+/* Is the one at `count` one of those before it? */
+static bool among(const int *list, size_t count)
 {
     for (size_t i = 0; i < count; i++)
-        if (spaces[i] == spaces[count])
+        if (list[i] == list[count])
             return true;
     return false;
 }
@@ -82,5 +82,25 @@ int find_spaces(const coaming_ship *ship, const char *option, const char *const 
         result = EXIT_USAGE;
     }
     free(word);
+    return result;
+}
+
+int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count)
+{
+    coaming_error error;
+    size_t most = (size_t)o->argument_count;
+    *closures = calloc(most ? most : 1, sizeof **closures);
+    *count = 0;
+    if (!*closures) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    int result = -1;
+    for (size_t i = 0; i < most; i++) {
+        if (coaming_find_closure(ship, o->arguments[i], &(*closures)[*count], &error) != COAMING_OK)
+            result = complain_of(&error);
+        else if (!among(*closures, *count))
+            ++*count;
+    }
     return result;
 }

@@ -72,28 +72,31 @@ bool row_says(const import_row *row, int field)
     return row->given >> field & 1;
 }
 
-void row_refuse(const import_list *l, import_row *row, const char *format, ...)
+static void warn(const import_list *l, const import_row *row, const char *before,
+                 const char *format, va_list args)
 {
     char object[240], message[700];
+    vsnprintf(message, sizeof message, format, args);
+    name_row(l, row, object, sizeof object);
+    faults_add(l->faults, COAMING_SEVERITY_WARNING, l->shown, row->line, object, "%s%s", before,
+               message);
+}
+
+void row_refuse(const import_list *l, import_row *row, const char *format, ...)
+{
     va_list args;
     va_start(args, format);
-    vsnprintf(message, sizeof message, format, args);
+    warn(l, row, "not placed: ", format, args);
     va_end(args);
-    name_row(l, row, object, sizeof object);
-    faults_add(l->faults, COAMING_SEVERITY_WARNING, l->shown, row->line, object, "not placed: %s",
-               message);
     row->bad = true;
 }
 
 void row_tell(const import_list *l, const import_row *row, const char *format, ...)
 {
-    char object[240], message[700];
     va_list args;
     va_start(args, format);
-    vsnprintf(message, sizeof message, format, args);
+    warn(l, row, "", format, args);
     va_end(args);
-    name_row(l, row, object, sizeof object);
-    faults_add(l->faults, COAMING_SEVERITY_WARNING, l->shown, row->line, object, "%s", message);
 }
 
 static bool parse(const import_list *l, import_row *row, const char *name, const char *text,

@@ -17,11 +17,7 @@
 #include "ships.h"
 
 /* Check's own assertions report each success through a pipe: too slow for millions of them. */
-#define MUST(claim)                                                                                \
-    do {                                                                                           \
-        if (!(claim))                                                                              \
-            ck_abort_msg("%s", #claim);                                                            \
-    } while (0)
+#define MUST(claim) CLAIM(claim, "%s", #claim)
 
 enum { NODES = 400, EDGES = 800, PLENTY = 256 << 20 };
 

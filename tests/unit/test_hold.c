@@ -21,11 +21,7 @@ enum { MAX_SPACES = 8, MAX_LINKS = 14, SHIPS = 600, INNER_SHIPS = 400 };
 
 static int number_of_ship;
 
-#define MUST(claim)                                                                                \
-    do {                                                                                           \
-        if (!(claim))                                                                              \
-            ck_abort_msg("ship %d: %s", number_of_ship, #claim);                                   \
-    } while (0)
+#define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
 /* Places as bits: spaces, then the outside. */
 typedef struct {

@@ -15,11 +15,7 @@
 enum { MAX_SPACES = 10, MAX_LINKS = 22, SHIPS = 600 };
 
 /* Check's own assertions report each success through a pipe: too slow for millions of them. */
-#define MUST(claim)                                                                                \
-    do {                                                                                           \
-        if (!(claim))                                                                              \
-            ck_abort_msg("%s", #claim);                                                            \
-    } while (0)
+#define MUST(claim)                       CLAIM(claim, "%s", #claim)
 #define MUST_EQ(left, right)              MUST((left) == (right))
 #define MUST_NEAR(left, right, tolerance) MUST(fabs((left) - (right)) <= (tolerance))
 

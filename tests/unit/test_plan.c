@@ -24,11 +24,7 @@ static const double AVERAGE_GAP = 0.01, WORST_GAP = 0.2;
 
 static int number_of_ship;
 
-#define MUST(claim)                                                                                \
-    do {                                                                                           \
-        if (!(claim))                                                                              \
-            ck_abort_msg("ship %d: %s", number_of_ship, #claim);                                   \
-    } while (0)
+#define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
 /* Random ships. */
 

@@ -17,11 +17,7 @@
 
 enum { MAX_SPACES = 12, SHIPS = 150 };
 
-#define MUST(claim)                                                                                \
-    do {                                                                                           \
-        if (!(claim))                                                                              \
-            ck_abort_msg("ship %d: %s", number_of_ship, #claim);                                   \
-    } while (0)
+#define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
 static int number_of_ship;
 
