@@ -3,10 +3,9 @@
  *
  * A repair makes a closure sound: it then leaks with probability 0, which is an assumption. Less
  * than 0.05 hours count as 0.05: somebody has to go there. Of sets that gain as much the one of
- * fewest hours is taken. The
- * gain of a set of repairs is the expected loss (risk.h) without them less that with them; closures
- * act together (of two in series one may do, of two side by side both may be needed), so gains of
- * sets are worked out as a whole, never added up.
+ * fewest hours is taken. The gain of a set of repairs is the expected loss (risk.h) without them
+ * less that with them; closures act together (of two in series one may do, of two side by side both
+ * may be needed), so gains of sets are worked out as a whole, never added up.
  *
  * Method: with at most COAMING_PLAN_EXHAUSTIVE closures that could be repaired, every set that fits
  * into the hours. Else step by step, the greatest gain for the hour first, single closures and
@@ -19,7 +18,8 @@
  * same in expectation over the result (likelihood.h). The difference is what the test is worth at
  * most, in units of the measure, before the time that it takes. Howard, "Information value theory",
  * IEEE Transactions on Systems Science and Cybernetics 2(1), 1966 (from memory).
- * Lifetime: a coaming_plan borrows nothing.
+ * Of each closure the method counts that teaches most, of those by which it is to be tested
+ * (due.h). Lifetime: a coaming_plan borrows nothing.
  */
 #ifndef COAMING_PLAN_H
 #define COAMING_PLAN_H
@@ -41,7 +41,7 @@ typedef struct {
 
 typedef struct {
     int closure;
-    const char *method; /* of the test; chalk */
+    const char *method; /* of the test */
     double probability; /* that it leaks now */
     double fails;       /* probability that the test fails */
     double value;       /* units of the measure */

@@ -72,10 +72,11 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               coaming_measure measure, const coaming_risk *risk,
                                               bool by_risk, size_t top, coaming_error *error);
 
-/* How likely one closure leaks, step by step through its history, and its importance (risk: NULL
- * if that is not wanted). */
+/* How likely one closure leaks, step by step through its history, and its importance by a risk of
+ * the same query and measure. */
 COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style style,
                                                     const coaming_ship *ship, int closure,
+                                                    coaming_query query, coaming_measure measure,
                                                     const coaming_risk *risk, coaming_error *error);
 
 /* One share of the samples as a JSON document, and such documents read back. The parts, and their

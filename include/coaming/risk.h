@@ -115,6 +115,7 @@ typedef struct {
     unsigned share, shares;
     size_t sum_count;
     const coaming_risk_sum *sums; /* in an order that is fixed by the models */
+    const char *name;             /* for messages, such as its file; NULL: its number */
 } coaming_risk_part;
 
 /* The part that this risk was worked out from (of share 1 of 1 if it is whole, then with the

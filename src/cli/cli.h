@@ -54,6 +54,7 @@ typedef uint64_t option_set;
 #define OPT_EXPLAIN        OPT(49)
 #define OPT_BY_RISK        OPT(50)
 #define OPT_HOURS          OPT(51)
+#define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
 #define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
 #define OPT_SOURCE         OPT(31)
 #define OPT_PROTECT        OPT(32)

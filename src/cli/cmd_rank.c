@@ -43,6 +43,8 @@ static bool asked_well(const options *o)
     bool summed = o->measure < COAMING_MEASURE_FREEBOARD;
     if (part + o->merge + (o->explain != NULL) > 1)
         complain("--share, --merge and --explain do not go together");
+    else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK))
+        complain("--top and --by-risk choose rows; %s has none", part ? "a share" : "--explain");
     else if (o->merge && !o->argument_count)
         complain("--merge needs the files that --share wrote");
     else if (!o->merge && o->argument_count)
@@ -90,7 +92,8 @@ static coaming_status print(const options *o, const output *out, const coaming_s
     if (o->given & OPT_SHARE)
         return coaming_print_risk_part(out->stream, ship, risk, error);
     if (o->explain)
-        return coaming_print_likelihood(out->stream, out->style, ship, closure, risk, error);
+        return coaming_print_likelihood(out->stream, out->style, ship, closure, o->query,
+                                        o->measure, risk, error);
     return coaming_print_rank(out->stream, out->style, ship, o->query, o->measure, risk, o->by_risk,
                               o->top, error);
 }

@@ -26,6 +26,7 @@ static const option_row rows[] = {
     {OPT_ALL, "all", NULL, "every one"},
     {OPT_MEASURE, "measure", "WORD",
      "worth (default), volume, people or spaces; at equilibrium also freeboard or gm"},
+    {OPT_SUMMED, "measure", "WORD", "worth (default), volume, people or spaces"},
     {OPT_TOP, "top", "N", "the first N only"},
     {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
     {OPT_ALL_BREACHES, "all-breaches", NULL,
@@ -205,15 +206,18 @@ static bool take_hazard(options *o, const char *value)
     return true;
 }
 
-static bool take_measure(options *o, const char *value)
+static bool take_measure(options *o, const char *value, bool summed)
 {
-    for (int m = 0; m < COAMING_MEASURES; m++) {
+    int count = summed ? COAMING_MEASURE_FREEBOARD : COAMING_MEASURES;
+    for (int m = 0; m < count; m++) {
         if (!strcmp(value, coaming_measure_word((coaming_measure)m))) {
             o->measure = (coaming_measure)m;
             return true;
         }
     }
-    return refuse("measure", value, "worth, volume, people, spaces, freeboard or gm");
+    return refuse("measure", value,
+                  summed ? "worth, volume, people or spaces"
+                         : "worth, volume, people, spaces, freeboard or gm");
 }
 
 static bool take_top(options *o, const char *value)
@@ -441,7 +445,8 @@ static bool take(options *o, option_set bit, const char *name, const char *value
     case OPT_LEVEL:
         return take_level(o, value);
     case OPT_MEASURE:
-        return take_measure(o, value);
+    case OPT_SUMMED:
+        return take_measure(o, value, bit == OPT_SUMMED);
     case OPT_TABLE:
         return take_table(o, value);
     case OPT_IMPORT:

@@ -33,13 +33,16 @@ static cJSON *step_row(json_document *d, const coaming_step *s)
 }
 
 coaming_status json_likelihood(FILE *out, const coaming_ship *ship, int closure,
+                               coaming_query query, coaming_measure measure,
                                const coaming_likelihood *l, const coaming_risk *risk,
                                coaming_error *error)
 {
     json_document d;
     bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
     json_open(&d, out);
-    json_head(&d, "rank-explain", ship, COAMING_NO_CONDITION);
+    json_head(&d, "rank-explain", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "closure", json_text(ship->links[closure].id));
     json_member(&d, "eta_years", json_number(given ? NAN : l->eta_years));
@@ -227,6 +230,8 @@ coaming_status coaming_risk_parts_read(const char *const *paths, size_t count,
         return error_memory(error);
     for (size_t i = 0; i < count && status == COAMING_OK; i++)
         status = read_part(paths[i], &list[i], error);
+    for (size_t i = 0; i < count; i++)
+        list[i].name = file_shown(paths[i]);
     if (status == COAMING_OK)
         *parts = list;
     else

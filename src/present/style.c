@@ -172,15 +172,19 @@ bool print_line(FILE *out, coaming_style style, int first, int rest, const char 
 bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what)
 {
+    return print_title(out, style, ship, what) && print_scope(out, style, ship, query);
+}
+
+bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
+{
     char date[COAMING_DATE_TEXT], condition[SHOWN];
     paragraph p;
-    bool good = print_title(out, style, ship, what);
-    if (!good || !paragraph_open(&p))
+    if (!paragraph_open(&p))
         return false;
     fprintf(p.stream, "As last tested by %s; %s.", coaming_date_format(ship->as_of, date),
             query.condition >= 0 ? shown(condition, ship->conditions[query.condition].name, 30)
                                  : "every closure shut that can be");
-    good = paragraph_close(&p, out, style, 0, 2);
+    bool good = paragraph_close(&p, out, style, 0, 2);
     if (!good || !query.hazard[COAMING_WATER])
         return good;
     if (paragraph_open(&p)) {

@@ -58,6 +58,8 @@ bool print_line(FILE *out, coaming_style style, int first, int rest, const char 
 /* The ship and what is asked of her, the date and the condition, and for water the level. */
 bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
                    const char *what);
+/* The same but for its first line. */
+bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
 /* After an empty line. */
 bool print_caution(FILE *out, coaming_style style, const char *caution);
 

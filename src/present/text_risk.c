@@ -54,24 +54,40 @@ static bool print_parameters(FILE *out, coaming_style style, const coaming_likel
         l->methods_assumed ? "; what tests find is an assumption, no source" : "");
 }
 
-static bool print_importance(FILE *out, coaming_style style, const coaming_risk *risk, int closure)
+/* "12.5 m3", "12.5 worth": a loss and what it is counted in. */
+static const char *loss(char buffer[SHOWN], double value, coaming_measure measure)
+{
+    char number[SHOWN];
+    const char *unit = coaming_measure_unit(measure);
+    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value),
+             *unit ? unit : coaming_measure_word(measure));
+    return buffer;
+}
+
+static bool print_importance(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
+                             coaming_query query, coaming_measure measure, const coaming_risk *risk)
 {
     const coaming_risk_row *r = coaming_risk_get(risk, closure);
-    char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN];
+    char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN], g[SHOWN];
     fputc('\n', out);
-    return print_line(out, style, 0, 2,
+    return print_scope(out, style, ship, query) &&
+           print_line(out, style, 0, 2,
                       "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
-                      "Fussell-Vesely %s (by minimal ways through it), achievement worth %s",
-                      amount(a, coaming_risk_expected(risk)), amount(b, r->birnbaum),
+                      "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
+                      "reduction worth %s (%s%s).",
+                      loss(a, coaming_risk_expected(risk), measure), amount(b, r->birnbaum),
                       amount(c, r->risk), percent(d, r->criticality), percent(e, r->fussell_vesely),
-                      isfinite(r->achievement) ? amount(f, r->achievement) : "without bound") &&
-           print_line(out, style, 2, 2, "and reduction worth %s (%s).",
-                      isfinite(r->reduction) ? amount(a, r->reduction) : "without bound",
-                      coaming_risk_is_exact(risk) ? "exact" : "sampled");
+                      isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
+                      isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
+                      coaming_risk_is_exact(risk) ? "exact" : "sampled",
+                      query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER]
+                          ? "; counted at the waterline at rest"
+                          : "");
 }
 
 coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const coaming_ship *ship,
-                                        int closure, const coaming_risk *risk, coaming_error *error)
+                                        int closure, coaming_query query, coaming_measure measure,
+                                        const coaming_risk *risk, coaming_error *error)
 {
     const ship_link *link = &ship->links[closure];
     char id[SHOWN], name[SHOWN], title[2 * SHOWN];
@@ -80,7 +96,7 @@ coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const co
     if (status != COAMING_OK)
         return status;
     if (style.format == COAMING_JSON) {
-        status = json_likelihood(out, ship, closure, l, risk, error);
+        status = json_likelihood(out, ship, closure, query, measure, l, risk, error);
         coaming_likelihood_free(l);
         return status;
     }
@@ -92,7 +108,7 @@ coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const co
     for (size_t i = 0; i < l->step_count && good; i++)
         good = print_step(out, style, &l->steps[i]);
     coaming_likelihood_free(l);
-    good = good && (!risk || print_importance(out, style, risk, closure)) &&
+    good = good && print_importance(out, style, ship, closure, query, measure, risk) &&
            print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
@@ -103,22 +119,20 @@ static bool print_repair(FILE *out, coaming_style style, const coaming_ship *shi
                          coaming_measure measure, size_t place, const coaming_plan_repair *r)
 {
     char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN];
-    const char *unit = coaming_measure_unit(measure);
-    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, leaks with %s, gains %s%s%s", place,
+    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
                       shown(id, ship->links[r->closure].id, 24),
                       shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
-                      percent(leaks, r->probability), amount(gain, r->gain), *unit ? " " : "",
-                      unit);
+                      percent(leaks, r->probability), loss(gain, r->gain, measure));
 }
 
 static bool print_plan_head(FILE *out, coaming_style style, coaming_measure measure, double hours,
                             const coaming_plan *p)
 {
     char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
-    bool good = print_line(out, style, 0, 2,
-                           "Expected loss %s %s now, %s with these repairs: %s of %s hours.",
-                           amount(before, p->expected), coaming_measure_word(measure),
-                           amount(after, p->after), amount(taken, p->hours), amount(asked, hours));
+    bool good =
+        print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
+                   loss(before, p->expected, measure), amount(after, p->after),
+                   amount(taken, p->hours), amount(asked, hours));
     good =
         good && print_line(out, style, 0, 2,
                            "Repairing everything that has hours would gain %s; this gains %s (%s).",
@@ -132,7 +146,7 @@ static bool print_plan_head(FILE *out, coaming_style style, coaming_measure meas
 }
 
 static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship,
-                        const coaming_plan *p)
+                        coaming_measure measure, const coaming_plan *p)
 {
     enum { TESTS_MOST = 5 };
     char id[SHOWN], item[2 * SHOWN], value[SHOWN], fails[SHOWN];
@@ -142,8 +156,9 @@ static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship
         fputs("Tests that would teach most, with what knowing the result is worth: ", line.stream);
     for (size_t i = 0; i < p->test_count && i < TESTS_MOST; i++) {
         const coaming_plan_test *t = &p->tests[i];
-        snprintf(item, sizeof item, "%.100s by %s %.100s (fails with %.100s)",
-                 shown(id, ship->links[t->closure].id, 24), t->method, amount(value, t->value),
+        snprintf(item, sizeof item, "%.100s by %s %.100s (%.100s likely to fail)",
+                 shown(id, ship->links[t->closure].id, 24), t->method,
+                 i ? amount(value, t->value) : loss(value, t->value, measure),
                  percent(fails, t->fails));
         paragraph_item(&line, &started, item);
     }
@@ -177,7 +192,8 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
         good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
     if (p->test_count || p->without_hours_count)
         fputc('\n', out);
-    good = good && print_tests(out, style, ship, p) && print_without_hours(out, style, ship, p);
+    good = good && print_tests(out, style, ship, measure, p) &&
+           print_without_hours(out, style, ship, p);
     good =
         good && print_line(out, style, 0, 2,
                            "A repair is taken to make good, closures to leak each for itself; "

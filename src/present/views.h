@@ -19,6 +19,7 @@ coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query quer
                          coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
                          const double *probabilities, size_t top, coaming_error *error);
 coaming_status json_likelihood(FILE *out, const coaming_ship *ship, int closure,
+                               coaming_query query, coaming_measure measure,
                                const coaming_likelihood *l, const coaming_risk *risk,
                                coaming_error *error);
 coaming_status json_plan(FILE *out, const coaming_ship *ship, coaming_query query,

@@ -311,6 +311,19 @@ class Likelihood(Risk):
             kept += len(methods) > 1
         self.assertGreater(kept, 3)
 
+    def test_explain_says_what_its_importance_is_of(self):
+        """With the same words as rank's row of the closure, and the same figures."""
+        self.write("ship.xml", Small(3).text())
+        asked = {(): ("still", "worth"), ("--level", "full", "--measure", "people"):
+                 ("full", "people"), ("--level", "1.5", "--measure", "volume"): (1.5, "volume")}
+        for words, (level, measure) in asked.items():
+            told = self.document("rank", "ship.xml", *words, "--explain", "c0")
+            self.assertEqual((told["level"], told["measure"]), (level, measure))
+            [row] = [r for r in self.document("rank", "ship.xml", *words)["closures"]
+                     if r["closure"] == "c0"]
+            for key in ("birnbaum", "criticality", "fussell_vesely", "risk"):
+                self.assertEqual(told["importance"][key], row[key])
+
     def test_explain_names_the_nearest(self):
         self.write("ship.xml", arrangement(space("a"), space("b"), closure("door-1", "a b")))
         self.one_line(INPUT, "rank", "ship.xml", *AS_OF, "--explain", "dor-1",
@@ -357,10 +370,15 @@ class Bad(Risk):
                       ("--share", "1/2"), ("--share", "1/9", "--samples", "1024"), ("--merge",),
                       ("--risk", "guess"), ("--measure", "gm", "--by-risk"),
                       ("--measure", "freeboard", "--explain", "c0"),
+                      ("--explain", "c0", "--top", "3"), ("--explain", "c0", "--by-risk"),
+                      ("--share", "1/1", "--samples", "9000", "--top", "3"),
                       ("--share", "1/1", "--samples", "9000", "--explain", "c0")):
             self.one_line(USAGE, "rank", "ship.xml", *AS_OF, *words)
         for words in ((), *(("--hours", h) for h in ("0", "-1", "nan", "inf", "x", "", "1h"))):
             self.one_line(USAGE, "plan", "ship.xml", *AS_OF, *words, says=("hours",))
+        for measure in ("gm", "freeboard"):
+            self.one_line(USAGE, "plan", "ship.xml", *AS_OF, "--hours", "3", "--measure", measure,
+                          says=("worth, volume, people or spaces",))
 
 
 class Parts(Risk):
@@ -395,14 +413,14 @@ class Parts(Risk):
         self.write("tested.xml", Small(5).text().replace('leak-probability="0.2"',
                                                          'leak-probability="0.21"'))
         self.assertNotEqual((self.folder / "tested.xml").read_text(), Small(5).text())
-        self.refused(one, two, self.part("a", "3/3", ship="other.xml"), says=("part 3",))
-        self.refused(one, self.part("b", "2/3", ship="tested.xml"), three, says=("part 2",))
-        self.refused(one, two, self.part("c", "3/3", seed=8), says=("seed",))
-        self.refused(one, two, self.part("d", "3/3", samples=4001), says=("samples",))
-        self.refused(one, self.part("e", "2/2"), says=("shares",))
-        self.refused(one, two, two, says=("twice",))
-        self.refused(one, two, three, three, says=("twice",))
-        self.refused(one, three, says=("missing",))
+        self.refused(one, two, self.part("a", "3/3", ship="other.xml"), says=("a: made",))
+        self.refused(one, self.part("b", "2/3", ship="tested.xml"), three, says=("b: made",))
+        self.refused(one, two, self.part("c", "3/3", seed=8), says=("c: of seed 8, but p1 of seed 7",))
+        self.refused(one, two, self.part("d", "3/3", samples=4001), says=("d: of 3 shares of 4001 samples",))
+        self.refused(one, self.part("e", "2/2"), says=("e: of 2 shares",))
+        self.refused(one, two, two, says=("p2: is share 2 of 3, and so is p2",))
+        self.refused(one, two, three, three, says=("p3: is share 3 of 3",))
+        self.refused(one, three, says=("missing", "2/3"))
         self.refused(one, two, three, words=("--hazard", "air"))
         self.refused(one, two, "nowhere", says=("nowhere",))
 

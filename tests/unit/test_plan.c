@@ -540,6 +540,39 @@ START_TEST(what_tests_are_worth_beside_each_other)
 }
 END_TEST
 
+/* Of a valve a chalk print is not asked. By the defaults of due.h a watertight one gets a look,
+ * with 0.4 and 0.98 assumed, and no more: fails with 0.3 x 0.4 + 0.7 x 0.02 = 0.134, and after a
+ * pass it leaks with 0.18 / 0.866. Worth 1.2 - 0.134 x 1.2 - 4 x 0.18 = 0.3192. By <interval> it is
+ * what that says: by a light (0.5, 1): 1.2 - 0.15 x 1.2 - 4 x 0.15 = 0.42, and where both are asked
+ * the one that teaches more. */
+START_TEST(a_test_is_worth_what_its_closure_is_tested_by)
+{
+    static const char *const intervals[] = {
+        "", "<interval kind=\"valve\" method=\"light\" days=\"30\"/>",
+        "<interval kind=\"valve\" method=\"visual\" days=\"7\"/>"
+        "<interval kind=\"valve\" method=\"light\" days=\"30\"/>"};
+    static const char *const methods[] = {"visual", "light", "light"};
+    static const double values[] = {0.3192, 0.42, 0.42};
+    for (int i = 0; i < 3; i++) {
+        char text[1000];
+        snprintf(
+            text, sizeof text,
+            "%s<method name=\"light\" sensitivity=\"0.5\" specificity=\"1\"/>" FROM_WEATHER SPACE(
+                "a", "4") "<closure id=\"V\" kind=\"valve\" rating=\"watertight\" "
+                          "between=\"weather a\" leak-probability=\"0.3\" "
+                          "hours=\"3\"/>",
+            intervals[i]);
+        coaming_ship *ship = load(text);
+        coaming_plan *plan = plan_for(ship, 3);
+        ck_assert_uint_eq(plan->test_count, 1);
+        ck_assert_str_eq(plan->tests[0].method, methods[i]);
+        ck_assert_double_eq_tol(plan->tests[0].value, values[i], 1e-12);
+        coaming_plan_free(plan);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
 START_TEST(without_hours_is_told_and_not_planned)
 {
     coaming_ship *ship =
@@ -660,6 +693,7 @@ int main(void)
     tcase_add_test(hand, one_behind_the_other_one_is_enough);
     tcase_add_test(hand, what_a_test_is_worth_by_hand);
     tcase_add_test(hand, what_tests_are_worth_beside_each_other);
+    tcase_add_test(hand, a_test_is_worth_what_its_closure_is_tested_by);
     tcase_add_test(hand, without_hours_is_told_and_not_planned);
     tcase_add_test(hand, hours_and_question_must_make_sense);
     tcase_add_test(hand, out_of_memory_is_told);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "analyse/likelihood/likelihood.h"
+#include "analyse/rounds/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/likelihood.h"
@@ -403,24 +404,38 @@ static int by_value(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
-/* What a chalk test of each closure is worth at the price of an hour. */
-static void value_tests(const planner *a, const coaming_risk *risk, plan *out)
+/* What a test of a closure is worth at the price of an hour. effect: what a certain leak costs. */
+static coaming_plan_test value_test(const planner *a, int closure, test_method method,
+                                    double effect, double price)
 {
     bool assumed;
-    method_quality q = likelihood_quality(a->ship, CHALK, &assumed);
+    method_quality q = likelihood_quality(a->ship, method, &assumed);
+    double p = a->p[closure], repair = price * hours_of(a, closure);
+    double fails = q.sensitivity * p + (1 - q.specificity) * (1 - p);
+    double failed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_FAIL);
+    double passed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_PASS);
+    double with =
+        fails * fmin(failed * effect, repair) + (1 - fails) * fmin(passed * effect, repair);
+    return (coaming_plan_test){closure, method_words[method], p, fails,
+                               fmin(p * effect, repair) - with};
+}
+
+/* Of each closure by the method that teaches most of those that are asked of it. */
+static void value_tests(const planner *a, const coaming_risk *risk, plan *out)
+{
     for (size_t i = 0; i < a->candidate_count; i++) {
         int closure = a->candidates[i];
-        double p = a->p[closure], effect = coaming_risk_get(risk, closure)->repair_gain / p;
-        double repair = out->shown.price * hours_of(a, closure);
-        double fails = q.sensitivity * p + (1 - q.specificity) * (1 - p);
-        double failed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_FAIL);
-        double passed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_PASS);
-        double with =
-            fails * fmin(failed * effect, repair) + (1 - fails) * fmin(passed * effect, repair);
-        double value = fmin(p * effect, repair) - with;
-        if (value > 1e-12 * out->shown.expected)
-            out->tests[out->shown.test_count++] =
-                (coaming_plan_test){closure, method_words[CHALK], p, fails, value};
+        double effect = coaming_risk_get(risk, closure)->repair_gain / a->p[closure];
+        coaming_plan_test best = {.value = 1e-12 * out->shown.expected};
+        test_rule rules[TEST_RULES_MOST];
+        size_t count = test_rules(a->ship, &a->ship->links[closure], rules);
+        for (size_t j = 0; j < count; j++) {
+            coaming_plan_test t = value_test(a, closure, rules[j].method, effect, out->shown.price);
+            if (t.value > best.value)
+                best = t;
+        }
+        if (best.method)
+            out->tests[out->shown.test_count++] = best;
     }
     if (out->shown.test_count)
         qsort(out->tests, out->shown.test_count, sizeof *out->tests, by_value);

@@ -1,4 +1,6 @@
 /* Parts of a sampled answer: what they are of, and putting them together. */
+#include <inttypes.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "analyse/risk/risk.h"
@@ -133,49 +135,80 @@ static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
     return true;
 }
 
-static coaming_status check_part(const coaming_risk *k, const coaming_risk_part *part,
-                                 const coaming_risk_part *first, size_t number,
-                                 coaming_error *error)
+enum { NAME = 200 };
+
+static const char *name_of(const coaming_risk_part *parts, size_t index, char name[NAME])
 {
+    if (parts[index].name)
+        snprintf(name, NAME, "%.190s", parts[index].name);
+    else
+        snprintf(name, NAME, "part %zu", index + 1);
+    return name;
+}
+
+/* Of the right models, and of one piece with the first. */
+static coaming_status check_part(const coaming_risk *k, const coaming_risk_part *parts,
+                                 size_t index, coaming_error *error)
+{
+    const coaming_risk_part *part = &parts[index];
+    char name[NAME], first[NAME];
+    name_of(parts, index, name);
+    name_of(parts, 0, first);
     if (part->digest != k->digest)
         return error_set(error, COAMING_INPUT,
-                         "part %zu is of another ship, log, date, question or method", number);
-    if (part->seed != first->seed || part->samples != first->samples ||
-        part->shares != first->shares)
+                         "%s: made from another ship or log, as of another day, or with other "
+                         "options than those given now",
+                         name);
+    if (part->seed != parts[0].seed)
+        return error_set(error, COAMING_INPUT, "%s: of seed %" PRIu64 ", but %s of seed %" PRIu64,
+                         name, part->seed, first, parts[0].seed);
+    if (part->samples != parts[0].samples || part->shares != parts[0].shares)
         return error_set(error, COAMING_INPUT,
-                         "part %zu has not the seed, number of samples and number of shares of "
-                         "part 1",
-                         number);
+                         "%s: of %u shares of %" PRIu64 " samples, but %s of %u of %" PRIu64, name,
+                         part->shares, part->samples, first, parts[0].shares, parts[0].samples);
     if (part->shares == 0 || part->share == 0 || part->share > part->shares ||
         part->samples < COAMING_RISK_SAMPLES_LEAST || part->samples > RISK_SAMPLES_MOST ||
         part->sum_count != k->sum_count)
-        return error_set(error, COAMING_INPUT, "part %zu is damaged", number);
+        return error_set(error, COAMING_INPUT, "%s: is damaged", name);
     return COAMING_OK;
+}
+
+/* The first share that is not there, of parts that are no two the same. */
+static unsigned missing(const coaming_risk_part *parts, size_t count)
+{
+    for (unsigned share = 1;; share++) {
+        size_t i = 0;
+        while (i < count && parts[i].share != share)
+            i++;
+        if (i == count)
+            return share;
+    }
 }
 
 /* The sets of parts are small: each is compared with those before it. */
 coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, size_t count,
                                coaming_error *error)
 {
+    char name[NAME], other[NAME];
     if (count == 0)
         return error_set(error, COAMING_USAGE, "there are no parts to put together");
     for (size_t i = 0; i < count; i++) {
-        coaming_status status = check_part(k, &parts[i], &parts[0], i + 1, error);
+        coaming_status status = check_part(k, parts, i, error);
         if (status != COAMING_OK)
             return status;
         for (size_t j = 0; j < i; j++)
             if (parts[j].share == parts[i].share)
-                return error_set(error, COAMING_INPUT,
-                                 "share %u of %u is there twice: parts %zu "
-                                 "and %zu",
-                                 parts[i].share, parts[i].shares, j + 1, i + 1);
+                return error_set(error, COAMING_INPUT, "%s: is share %u of %u, and so is %s",
+                                 name_of(parts, i, name), parts[i].share, parts[i].shares,
+                                 name_of(parts, j, other));
     }
     if (count < parts[0].shares)
-        return error_set(error, COAMING_INPUT, "%zu of %u shares are missing",
-                         parts[0].shares - count, parts[0].shares);
+        return error_set(error, COAMING_INPUT, "%zu of %u shares are missing; the first is %u/%u",
+                         parts[0].shares - count, parts[0].shares, missing(parts, count),
+                         parts[0].shares);
     for (size_t i = 0; i < count; i++)
         if (!add_sums(k, &parts[i]))
-            return error_set(error, COAMING_INPUT, "part %zu is damaged", i + 1);
+            return error_set(error, COAMING_INPUT, "%s: is damaged", name_of(parts, i, name));
     return COAMING_OK;
 }
 

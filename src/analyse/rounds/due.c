@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/rounds/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "ship/ship.h"
@@ -30,51 +31,12 @@ const char *coaming_due_basis_word(coaming_due_basis basis)
     return words[basis];
 }
 
-/* Intervals. */
-
-typedef struct {
-    test_method method;
-    int days;
-    coaming_due_basis basis;
-    double minutes; /* negative: not given */
-} rule;
-
 /* Does a test by `method` count for a rule? */
-static bool counts(const rule *r, test_method method)
+static bool counts(const test_rule *r, test_method method)
 {
     if (r->method == VISUAL || method == r->method)
         return true;
     return r->basis == COAMING_BASIS_ASSUMED && r->method == CHALK && method != VISUAL;
-}
-
-enum { RULES_MOST = 8 };
-
-/* Intervals of the arrangement for a kind; how many. */
-static size_t given_rules(const coaming_ship *ship, link_kind kind, rule rules[RULES_MOST])
-{
-    size_t count = 0;
-    for (size_t i = 0; i < ship->interval_count; i++) {
-        const interval *v = &ship->intervals[i];
-        if (v->kind == kind && count < RULES_MOST)
-            rules[count++] = (rule){v->method, v->days, COAMING_BASIS_ARRANGEMENT, v->minutes};
-    }
-    return count;
-}
-
-static size_t default_rules(const ship_link *l, rule rules[RULES_MOST])
-{
-    size_t count = 0;
-    bool watertight = l->rating == WATERTIGHT;
-    bool weekly = watertight && (l->kind == DOOR || l->kind == SIDESCUTTLE || l->kind == VALVE);
-    if (weekly)
-        rules[count++] = (rule){VISUAL, 7, COAMING_BASIS_SOLAS, -1};
-    if (l->kind == DOOR || l->kind == HATCH || l->kind == SCUTTLE || l->kind == SIDESCUTTLE)
-        rules[count++] = (rule){CHALK, 182, COAMING_BASIS_ASSUMED, -1};
-    else if (l->kind == MANHOLE || l->kind == COVER)
-        rules[count++] = (rule){CHALK, 365, COAMING_BASIS_ASSUMED, -1};
-    else if (!weekly)
-        rules[count++] = (rule){VISUAL, 91, COAMING_BASIS_ASSUMED, -1};
-    return count;
 }
 
 /* Minutes that a test takes where the arrangement does not say: assumptions, no source. */
@@ -86,7 +48,7 @@ static double usual_minutes(test_method method)
 
 /* Rows. */
 
-static const ship_event *last_by(const ship_link *l, const rule *r)
+static const ship_event *last_by(const ship_link *l, const test_rule *r)
 {
     for (size_t i = l->event_count; i-- > 0;)
         if (l->events[i].kind == EVENT_TEST && counts(r, l->events[i].method))
@@ -94,7 +56,7 @@ static const ship_event *last_by(const ship_link *l, const rule *r)
     return NULL;
 }
 
-static void add_row(coaming_due *d, int closure, const rule *r, coaming_due_row row)
+static void add_row(coaming_due *d, int closure, const test_rule *r, coaming_due_row row)
 {
     if (!MEMORY_ROOM(d->rows, d->count, d->capacity)) {
         d->memory_lost = true;
@@ -112,7 +74,7 @@ static void add_row(coaming_due *d, int closure, const rule *r, coaming_due_row 
     d->rows[d->count++] = row;
 }
 
-static void add_interval(coaming_due *d, int closure, const rule *r)
+static void add_interval(coaming_due *d, int closure, const test_rule *r)
 {
     const ship_event *last = last_by(&d->ship->links[closure], r);
     coaming_due_row row = {
@@ -127,14 +89,14 @@ static void add_interval(coaming_due *d, int closure, const rule *r)
 
 /* After a failure or a repair: by the method of the last test, else by chalk. True if there is one.
  */
-static bool add_retest(coaming_due *d, int closure, const rule *rules, size_t count,
+static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size_t count,
                        test_method *method)
 {
     const ship_link *l = &d->ship->links[closure];
     bool failed = l->last_test && l->last_test->result == COAMING_FAIL;
     if (!failed && !l->repair_since)
         return false;
-    rule r = {l->last_test ? l->last_test->method : CHALK, 0, COAMING_BASIS_RETEST, -1};
+    test_rule r = {l->last_test ? l->last_test->method : CHALK, 0, COAMING_BASIS_RETEST, -1};
     for (size_t i = 0; i < count; i++)
         if (rules[i].method == r.method)
             r.minutes = rules[i].minutes;
@@ -152,13 +114,11 @@ static bool add_retest(coaming_due *d, int closure, const rule *rules, size_t co
 static void add_closure(coaming_due *d, int closure)
 {
     const ship_link *l = &d->ship->links[closure];
-    rule rules[RULES_MOST];
+    test_rule rules[TEST_RULES_MOST];
     test_method retest = CHALK;
-    if (l->rating == NONTIGHT)
-        return;
-    size_t count = given_rules(d->ship, l->kind, rules);
+    size_t count = test_rules(d->ship, l, rules);
     if (!count)
-        count = default_rules(l, rules);
+        return;
     bool again = add_retest(d, closure, rules, count, &retest);
     for (size_t i = 0; i < count; i++)
         if (!again || rules[i].method != retest)

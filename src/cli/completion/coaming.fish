@@ -156,7 +156,8 @@ complete -c coaming -n '__coaming_of round history' -l format -x -a 'text json c
 complete -c coaming -n '__coaming_of check expose rank plan export float hold due round' -l condition -x -a '(__coaming_ids condition)' -d condition
 complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l hazard -x -a 'water air both' -d hazard
 complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
-complete -c coaming -n '__coaming_of rank plan export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
+complete -c coaming -n '__coaming_of rank export due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
+complete -c coaming -n '__coaming_of plan' -l measure -x -a 'worth volume people spaces' -d measure
 complete -c coaming -n '__coaming_of rank round' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of rank' -l by-risk -d 'greatest risk first'
 complete -c coaming -n '__coaming_of rank' -l explain -x -a '(__coaming_ids closure)' -d 'how likely it leaks, step by step'
