@@ -1,0 +1,88 @@
+#include <math.h>
+#include <string.h>
+
+#include "analyse/plan/planner.h"
+#include "base/error.h"
+#include "base/memory.h"
+
+/* A repair without hours to speak of still takes somebody there. */
+static const double HOURS_LEAST = 0.05;
+static const double HOURS_CLOSE = 1e-9; /* tenths are not exact in binary */
+static const double ALIKE = 1e-12;      /* losses that differ by less are alike */
+
+double repair_hours(const planner *a, int closure)
+{
+    return fmax(a->ship->links[closure].hours, HOURS_LEAST);
+}
+
+bool choice_has(const choice *c, int closure)
+{
+    for (size_t i = 0; i < c->count; i++)
+        if (c->list[i] == closure)
+            return true;
+    return false;
+}
+
+bool hours_fit(const planner *a, double hours)
+{
+    return hours <= a->hours + HOURS_CLOSE;
+}
+
+/* Less lost, or as much in fewer hours. */
+bool choice_better(const choice *c, const choice *best)
+{
+    if (fabs(c->after - best->after) > ALIKE * fmax(1, best->after))
+        return c->after < best->after;
+    return c->hours < best->hours - HOURS_CLOSE;
+}
+
+void choice_add(const planner *a, choice *c, int closure)
+{
+    c->list[c->count++] = closure;
+    c->hours += repair_hours(a, closure);
+}
+
+/* Risk with a set repaired, and `more` besides. */
+coaming_status choice_risk(planner *a, const choice *c, const int *more, size_t count,
+                           coaming_risk **risk, coaming_error *error)
+{
+    memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
+    for (size_t i = 0; i < c->count; i++)
+        a->trial[c->list[i]] = 0;
+    for (size_t i = 0; i < count; i++)
+        a->trial[more[i]] = 0;
+    return coaming_risk_new(a->ship, a->query, a->measure, a->trial, &a->options, risk, error);
+}
+
+coaming_status choice_expected(planner *a, const choice *c, const int *more, size_t count,
+                               double *expected, coaming_error *error)
+{
+    coaming_risk *risk = NULL;
+    coaming_status status = choice_risk(a, c, more, count, &risk, error);
+    if (status == COAMING_OK)
+        *expected = coaming_risk_expected(risk);
+    coaming_risk_free(risk);
+    return status;
+}
+
+bool choice_new(const planner *a, choice *c)
+{
+    *c = (choice){.list = memory_new(a->candidate_count, sizeof *c->list)};
+    return c->list;
+}
+
+void choice_copy(choice *to, const choice *from)
+{
+    memcpy(to->list, from->list, from->count * sizeof *to->list);
+    to->count = from->count;
+    to->hours = from->hours;
+    to->after = from->after;
+}
+
+void choice_drop(const planner *a, choice *c, size_t index)
+{
+    c->hours -= repair_hours(a, c->list[index]);
+    for (size_t i = index + 1; i < c->count; i++)
+        c->list[i - 1] = c->list[i];
+    c->count--;
+}
