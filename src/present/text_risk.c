@@ -54,13 +54,22 @@ static bool print_parameters(FILE *out, coaming_style style, const coaming_likel
         l->methods_assumed ? "; what tests find is an assumption, no source" : "");
 }
 
-/* "12.5 m3", "12.5 worth": a loss and what it is counted in. */
-static const char *loss(char buffer[SHOWN], double value, coaming_measure measure)
+/* "12.5 m3"; "12.5" where the measure has no unit. */
+static const char *with_unit(char buffer[SHOWN], double value, coaming_measure measure)
 {
     char number[SHOWN];
     const char *unit = coaming_measure_unit(measure);
-    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value),
-             *unit ? unit : coaming_measure_word(measure));
+    snprintf(buffer, SHOWN, "%.100s%s%s", amount(number, value), *unit ? " " : "", unit);
+    return buffer;
+}
+
+/* The same, but "12.5 worth". */
+static const char *loss(char buffer[SHOWN], double value, coaming_measure measure)
+{
+    char number[SHOWN];
+    if (*coaming_measure_unit(measure))
+        return with_unit(buffer, value, measure);
+    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value), coaming_measure_word(measure));
     return buffer;
 }
 
@@ -122,7 +131,7 @@ static bool print_repair(FILE *out, coaming_style style, const coaming_ship *shi
     return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
                       shown(id, ship->links[r->closure].id, 24),
                       shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
-                      percent(leaks, r->probability), loss(gain, r->gain, measure));
+                      percent(leaks, r->probability), with_unit(gain, r->gain, measure));
 }
 
 static bool print_plan_head(FILE *out, coaming_style style, coaming_measure measure, double hours,
