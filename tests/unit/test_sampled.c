@@ -744,16 +744,16 @@ START_TEST(parts_that_do_not_fit_are_refused)
             p[1].seed++, said = "seed";
             break;
         case 2:
-            p[1].samples++, said = "seed";
+            p[1].samples++, said = "samples";
             break;
         case 3:
-            p[1].shares++, said = "seed";
+            p[1].shares++, said = "shares";
             break;
         case 4:
-            p[1].share = 1, said = "twice";
+            p[1].share = 1, said = "part 2: is share 1 of 2, and so is part 1";
             break;
         case 5:
-            count = 1, said = "missing";
+            count = 1, said = "missing; the first is 2/2";
             break;
         case 6:
             p[1].share = 3, said = "damaged";
