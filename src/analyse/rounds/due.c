@@ -105,7 +105,7 @@ static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size
         since = &l->events[i]; /* in the end the first repair after the test */
     coaming_due_row row = {.reason = l->repair_since ? COAMING_DUE_REPAIRED : COAMING_DUE_FAILED,
                            .last = l->last_test ? l->last_test->date : COAMING_NO_DATE,
-                           .due = since->date};
+                           .due = since ? since->date : COAMING_NO_DATE};
     add_row(d, closure, &r, row);
     *method = r.method;
     return true;
