@@ -67,7 +67,9 @@ enum {
     IN_TEXT = 1 << COAMING_TEXT,
     IN_JSON = 1 << COAMING_JSON,
     IN_CSV = 1 << COAMING_CSV,
-    IN_ICAL = 1 << COAMING_ICAL
+    IN_ICAL = 1 << COAMING_ICAL,
+    IN_GRAPHML = 1 << COAMING_GRAPHML,
+    IN_DOT = 1 << COAMING_DOT
 };
 
 typedef struct command command;

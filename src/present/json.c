@@ -154,10 +154,13 @@ static const char *level_word(coaming_level level)
                                                      : "still";
 }
 
+cJSON *json_level(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_AT ? json_number(level.height)
+                                          : json_text(level_word(level));
+}
+
 void json_member_level(json_document *d, coaming_level level)
 {
-    if (level.kind == COAMING_LEVEL_AT)
-        json_member(d, "level", json_number(level.height));
-    else
-        json_member(d, "level", json_text(level_word(level)));
+    json_member(d, "level", json_level(level));
 }

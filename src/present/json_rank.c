@@ -64,6 +64,21 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
+coaming_status json_rank_row(json_document *d, const coaming_ship *ship, coaming_ranking *k,
+                             size_t i, const coaming_risk *risk, const double *probabilities,
+                             cJSON **row, coaming_error *error)
+{
+    const int *spaces = NULL;
+    size_t count = 0;
+    coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
+    if (status != COAMING_OK)
+        return status;
+    const coaming_rank *r = coaming_ranking_get(k, i);
+    *row = rank_row(d, ship, r, i + 1, spaces, count);
+    json_risk_members(d, *row, risk, r->closure, probabilities[r->closure]);
+    return COAMING_OK;
+}
+
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
                               coaming_ranking *k, const coaming_risk *risk,
                               const double *probabilities, size_t top, coaming_error *error)
@@ -74,15 +89,10 @@ coaming_status json_rank_rows(json_document *d, const char *key, const coaming_s
         rows = top;
     json_list_open(d, key);
     for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
-        const int *spaces = NULL;
-        size_t count = 0;
-        status = coaming_ranking_exposes(k, i, &spaces, &count, error);
-        if (status != COAMING_OK)
-            break;
-        const coaming_rank *r = coaming_ranking_get(k, i);
-        cJSON *row = rank_row(d, ship, r, i + 1, spaces, count);
-        json_risk_members(d, row, risk, r->closure, probabilities[r->closure]);
-        json_item(d, row);
+        cJSON *row = NULL;
+        status = json_rank_row(d, ship, k, i, risk, probabilities, &row, error);
+        if (status == COAMING_OK)
+            json_item(d, row);
     }
     json_list_close(d);
     return status;

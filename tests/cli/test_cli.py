@@ -1566,7 +1566,7 @@ class Completion(Case):
                 continue
             offered = self.offered(command, "--format", "")
             self.assertTrue(offered)
-            for word in ("text", "json", "csv", "ical"):
+            for word in ("text", "json", "csv", "ical", "graphml", "dot"):
                 done = self.run_it(command, f"--format={word}")
                 self.assertEqual("is missing" in done.stderr.decode(), word in offered,
                                  (command, word))

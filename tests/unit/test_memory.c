@@ -40,6 +40,10 @@ static coaming_status everything(const char *text, const char *log)
     }
     if (status == COAMING_OK)
         status = coaming_print_export(out, s, q, COAMING_MEASURE_WORTH, &error);
+    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
+        style.format = f ? COAMING_DOT : COAMING_GRAPHML;
+        status = coaming_print_graph(out, style, s, q, COAMING_MEASURE_WORTH, &error);
+    }
     if (status == COAMING_OK && coaming_ship_floats(s)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = coaming_print_expose(out, style, s, q, some, 2, &error);
