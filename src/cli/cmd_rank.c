@@ -43,6 +43,8 @@ static bool asked_well(const options *o)
     bool summed = o->measure < COAMING_MEASURE_FREEBOARD;
     if (part + o->merge + (o->explain != NULL) > 1)
         complain("--share, --merge and --explain do not go together");
+    else if (part && o->format == COAMING_CSV)
+        complain("a part is written in JSON, not as CSV");
     else if (o->merge && !o->argument_count)
         complain("--merge needs the files that --share wrote");
     else if (!o->merge && o->argument_count)

@@ -4,6 +4,7 @@
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
 #include "base/text.h"
+
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/dot.h"
@@ -18,26 +19,10 @@ static bool among(const char *word, const char *const *words)
     return *words != NULL;
 }
 
-/* A list of plain values as words with blanks between; any other as JSON. */
 static void put_list(network *n, network_item *item, const char *name, const cJSON *list)
 {
-    bool nested = cJSON_IsObject(list->child) || cJSON_IsArray(list->child);
-    size_t room = 1, used = 0;
-    if (nested) {
-        char *text = cJSON_PrintUnformatted(list);
-        n->lost = n->lost || !text;
-        if (text)
-            network_put(n, item, name, VALUE_TEXT, text);
-        cJSON_free(text);
-        return;
-    }
-    for (const cJSON *v = list->child; v; v = v->next)
-        room += strlen(v->valuestring) + 1;
-    char *words = memory_new(room, 1);
+    char *words = json_words(list);
     n->lost = n->lost || !words;
-    for (const cJSON *v = list->child; v && words; v = v->next)
-        used +=
-            (size_t)snprintf(words + used, room - used, "%s%s", used ? " " : "", v->valuestring);
     if (words)
         network_put(n, item, name, VALUE_TEXT, words);
     memory_free(words);

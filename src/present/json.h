@@ -14,16 +14,25 @@
 
 #include "coaming/exposure.h"
 #include "coaming/flotation.h"
+#include "coaming/present.h"
 #include "coaming/ranking.h"
 #include "coaming/risk.h"
+#include "present/sheet.h"
 #include "ship/ship.h"
 
 typedef struct {
     FILE *out;
     bool memory_lost, first_member, first_item;
+    const sheet_form *form; /* NULL: JSON */
+    const coaming_ship *ship;
+    const char *list; /* the one that is open */
+    csv_writer sheet;
 } json_document;
 
 void json_open(json_document *d, FILE *out);
+/* The same; or as COAMING_CSV only those lists that the form takes, as a sheet. ship: for names. */
+void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
+                  const coaming_ship *ship);
 /* Ends the document; COAMING_MEMORY if a piece was lost on the way. */
 coaming_status json_close(json_document *d, coaming_error *error);
 void json_member(json_document *d, const char *key, cJSON *value);

@@ -98,12 +98,40 @@ coaming_status json_rank_rows(json_document *d, const char *key, const coaming_s
     return status;
 }
 
-coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
-                         const double *probabilities, size_t top, coaming_error *error)
+static const char *const rank_lists[] = {"closures", NULL};
+static const char *const rank_columns[] = {"rank",
+                                           "closure",
+                                           "name",
+                                           "result",
+                                           "tested",
+                                           "consequence",
+                                           "water",
+                                           "air",
+                                           "worst_source",
+                                           "worst_hazard",
+                                           "afloat",
+                                           "exposes",
+                                           "leak_probability",
+                                           "pass_probability",
+                                           "birnbaum",
+                                           "criticality",
+                                           "fussell_vesely",
+                                           "achievement",
+                                           "reduction",
+                                           "risk",
+                                           "repair_gain",
+                                           "risk_error",
+                                           "fussell_vesely_error",
+                                           NULL};
+static const sheet_form rank_form = {rank_lists, rank_columns, NULL};
+
+coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, coaming_ranking *k,
+                         const coaming_risk *risk, const double *probabilities, size_t top,
+                         coaming_error *error)
 {
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &rank_form, ship);
     json_head(&d, "rank", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));

@@ -85,8 +85,8 @@ coaming_status coaming_print_check(FILE *out, coaming_style style, const char *p
                                    const coaming_ship *ship, const coaming_faults *faults,
                                    coaming_error *error)
 {
-    if (style.format == COAMING_JSON)
-        return json_check(out, path, ship, faults, error);
+    if (style.format != COAMING_TEXT)
+        return json_check(out, style.format, path, ship, faults, error);
     text_check(out, path, ship, faults);
     return COAMING_OK;
 }

@@ -180,8 +180,9 @@ coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming
     int *openings = NULL;
     coaming_status status = answer(ship, &a, &openings, error);
     if (status == COAMING_OK)
-        status = style.format == COAMING_JSON ? json_float(out, ship, &a, error)
-                                              : text_float(out, style_fit(style), ship, &a, error);
+        status = style.format == COAMING_JSON  ? json_float(out, ship, &a, error)
+                 : style.format == COAMING_CSV ? csv_float(out, ship, &a, error)
+                                               : text_float(out, style_fit(style), ship, &a, error);
     memory_free(openings);
     return status;
 }

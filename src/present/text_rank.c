@@ -295,9 +295,9 @@ coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_
     if (status == COAMING_OK) {
         table t = {out,     style_fit(style), ship, query,
                    measure, widest_id(ship),  risk, probabilities};
-        status = style.format == COAMING_JSON
-                     ? json_rank(out, ship, query, measure, k, risk, probabilities, top, error)
-                     : text_rank(&t, k, top, error);
+        status = style.format != COAMING_TEXT ? json_rank(out, style.format, ship, query, measure,
+                                                          k, risk, probabilities, top, error)
+                                              : text_rank(&t, k, top, error);
     }
     coaming_ranking_free(k);
     memory_free(probabilities);

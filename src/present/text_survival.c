@@ -119,8 +119,8 @@ coaming_status coaming_print_survival(FILE *out, coaming_style style, const coam
     coaming_survival *v = NULL;
     coaming_status status = coaming_survival_new(ship, condition, &v, error);
     if (status == COAMING_OK)
-        status = style.format == COAMING_JSON
-                     ? json_survival(out, ship, condition, v, error)
+        status = style.format != COAMING_TEXT
+                     ? json_survival(out, style.format, ship, condition, v, error)
                      : text_survival(out, style_fit(style), ship, condition, v, error);
     coaming_survival_free(v);
     return status;

@@ -809,7 +809,7 @@ class Usage(Case):
 
     def test_export_writes_no_text(self):
         self.one_line(USAGE, "export", "--format", "text", self.ship(),
-                      says=["json or csv"])
+                      says=["json, csv"])
 
     def test_misuse_is_told_before_the_file_is_read(self):
         self.one_line(USAGE, "rank", "--top", "0", "nowhere.xml", says=["--top"])

@@ -149,10 +149,9 @@ complete -c coaming -l help -d help
 complete -c coaming -n '__coaming_of check expose rank plan export float hold record due round adjust history import' -s o -l output -r -F -d 'write to a file'
 complete -c coaming -n '__coaming_of check expose rank plan export float hold due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
 complete -c coaming -n '__coaming_of check expose rank plan export float hold due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
-complete -c coaming -n '__coaming_of check expose rank plan float hold record adjust' -l format -x -a 'text json' -d 'text or JSON'
 complete -c coaming -n '__coaming_of export' -l format -x -a 'json csv graphml dot' -d 'JSON, CSV or a graph'
 complete -c coaming -n '__coaming_of due' -l format -x -a 'text json csv ical' -d 'text, JSON, CSV or iCalendar'
-complete -c coaming -n '__coaming_of round history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
+complete -c coaming -n '__coaming_of check expose rank plan float hold record round adjust history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
 complete -c coaming -n '__coaming_of check expose rank plan export float hold due round' -l condition -x -a '(__coaming_ids condition)' -d condition
 complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l hazard -x -a 'water air both' -d hazard
 complete -c coaming -n '__coaming_of expose rank plan export hold due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
