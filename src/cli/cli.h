@@ -160,6 +160,8 @@ int find_spaces(const coaming_ship *ship, const char *option, const char *const 
 typedef struct {
     FILE *stream;
     char *temporary; /* NULL: written in place */
+    char *held;      /* the answer to a terminal, until it is whole; owned */
+    size_t held_size;
     char *target;
     const char *shown; /* as the user named it */
     coaming_style style;
