@@ -52,8 +52,9 @@ static const cJSON *find(const cJSON *row, const char *name)
 
 static bool put_value(csv_writer *w, const cJSON *value)
 {
-    char *words = cJSON_IsArray(value) ? json_words(value) : NULL;
-    bool good = words || !cJSON_IsArray(value);
+    bool list = value && cJSON_IsArray(value);
+    char *words = list ? json_words(value) : NULL;
+    bool good = words || !list;
     if (cJSON_IsBool(value))
         csv_text(w, cJSON_IsTrue(value) ? "yes" : "no");
     else
