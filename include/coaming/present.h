@@ -27,7 +27,14 @@ extern "C" {
 
 /* Not every answer can be written in every format: each function says which. Where it says nothing,
  * it is text and JSON. */
-typedef enum { COAMING_TEXT, COAMING_JSON, COAMING_CSV, COAMING_ICAL } coaming_format;
+typedef enum {
+    COAMING_TEXT,
+    COAMING_JSON,
+    COAMING_CSV,
+    COAMING_ICAL,
+    COAMING_GRAPHML,
+    COAMING_DOT
+} coaming_format;
 
 typedef struct {
     coaming_format format;
@@ -148,6 +155,13 @@ COAMING_API coaming_status coaming_print_record(FILE *out, coaming_style style, 
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,
                                                 coaming_query query, coaming_measure measure,
                                                 coaming_error *error);
+
+/* Spaces, sea and weather as nodes, closures and passages as edges, with the values that the export
+ * gives them and those of the rank. COAMING_GRAPHML (schema 1.0, with typed keys) or COAMING_DOT.
+ */
+COAMING_API coaming_status coaming_print_graph(FILE *out, coaming_style style,
+                                               const coaming_ship *ship, coaming_query query,
+                                               coaming_measure measure, coaming_error *error);
 
 /* A list of the ship as coaming/import.h reads it; of tests, every test and repair up to the ship's
  * date. Always CSV; lengths are metres. */

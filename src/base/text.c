@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/width.h"
+
 /* The caller of the library may have set a locale with a decimal comma. */
 static void exchange(char *text, char from, char to)
 {
@@ -118,17 +120,6 @@ static size_t decode(const char *text, uint32_t *point)
     return length;
 }
 
-size_t text_width(const char *text)
-{
-    size_t columns = 0;
-    uint32_t point;
-    while (*text) {
-        text += decode(text, &point);
-        columns++;
-    }
-    return columns;
-}
-
 static bool unprintable(uint32_t point)
 {
     return point < 0x20 || (point >= 0x7f && point < 0xa0) || point == 0xfffd ||
@@ -136,19 +127,60 @@ static bool unprintable(uint32_t point)
            (point >= 0x2066 && point <= 0x2069);
 }
 
+/* What is not printable stands as one sign. */
+static size_t width_of(uint32_t point)
+{
+    return unprintable(point) ? 1 : (size_t)point_width(point);
+}
+
+size_t text_width_in(const char *text, size_t size)
+{
+    size_t columns = 0;
+    uint32_t point;
+    for (const char *at = text; *at && at < text + size;) {
+        at += decode(at, &point);
+        columns += width_of(point);
+    }
+    return columns;
+}
+
+size_t text_width(const char *text)
+{
+    return text_width_in(text, strlen(text));
+}
+
+size_t text_head(const char *text, size_t columns)
+{
+    size_t size = 0;
+    uint32_t point;
+    while (text[size]) {
+        size_t length = decode(text + size, &point), width = width_of(point);
+        if (width > columns)
+            break;
+        columns -= width;
+        size += length;
+    }
+    return size;
+}
+
 void text_fit(char *buffer, size_t size, const char *text, size_t columns)
 {
     bool cut = text_width(text) > columns;
     size_t room = cut && columns ? columns - 1 : columns, used = 0;
-    for (size_t column = 0; column < room && *text; column++) {
+    while (*text) {
         uint32_t point;
-        size_t length = decode(text, &point);
+        size_t length = decode(text, &point), width = width_of(point);
         bool plain = !unprintable(point);
         size_t out = plain ? length : 1;
-        if (used + out + 2 > size)
+        if (width > room)
             break;
+        if (used + out + 2 > size) {
+            cut = true;
+            break;
+        }
         memcpy(buffer + used, plain ? text : "?", out);
         used += out;
+        room -= width;
         text += length;
     }
     if (cut && columns && used + 2 <= size)

@@ -27,8 +27,13 @@ typedef const char *(*text_candidate)(const void *from, size_t index);
 const char *text_nearest(const char *word, text_candidate candidate, const void *from,
                          size_t count);
 
-/* Columns that UTF-8 text takes on a terminal, one for each code point. */
+/* Columns that UTF-8 text takes on a terminal: two for a wide sign, none for one that joins the
+ * sign before (width.h). */
 size_t text_width(const char *text);
+size_t text_width_in(const char *text, size_t size); /* of its first bytes */
+
+/* Bytes of the beginning of a text that takes at most so many columns. */
+size_t text_head(const char *text, size_t columns);
 
 /* Is the text well-formed UTF-8 (no overlong forms, no surrogates)? */
 bool text_is_utf8(const char *text);

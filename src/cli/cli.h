@@ -68,7 +68,9 @@ enum {
     IN_TEXT = 1 << COAMING_TEXT,
     IN_JSON = 1 << COAMING_JSON,
     IN_CSV = 1 << COAMING_CSV,
-    IN_ICAL = 1 << COAMING_ICAL
+    IN_ICAL = 1 << COAMING_ICAL,
+    IN_GRAPHML = 1 << COAMING_GRAPHML,
+    IN_DOT = 1 << COAMING_DOT
 };
 
 typedef struct command command;
@@ -163,6 +165,8 @@ int find_closures(const options *o, const coaming_ship *ship, int **closures, si
 typedef struct {
     FILE *stream;
     char *temporary; /* NULL: written in place */
+    char *held;      /* the answer to a terminal, until it is whole; owned */
+    size_t held_size;
     char *target;
     const char *shown; /* as the user named it */
     coaming_style style;

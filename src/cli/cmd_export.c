@@ -2,8 +2,9 @@
 
 const char help_export[] =
     "\nWrites spaces, closures, passages, scenarios, every test and repair, and the\n"
-    "results of expose --all and rank as one JSON document; or, with --format csv,\n"
-    "one list of the ship with the columns that 'coaming import' reads.\n";
+    "results of expose --all and rank as one JSON document; as a graph with all these\n"
+    "values (graphml, dot); or, with --format csv, one list of the ship with the\n"
+    "columns that 'coaming import' reads.\n";
 
 /* One list or the whole document: what was asked for, and nothing by half. */
 static bool table_fits(const options *o)
@@ -17,6 +18,20 @@ static bool table_fits(const options *o)
     return false;
 }
 
+static coaming_status print(const options *o, const output *out, const coaming_ship *ship,
+                            coaming_error *error)
+{
+    switch (o->format) {
+    case COAMING_CSV:
+        return coaming_print_table(out->stream, ship, (coaming_list)o->table, error);
+    case COAMING_GRAPHML:
+    case COAMING_DOT:
+        return coaming_print_graph(out->stream, out->style, ship, o->query, o->measure, error);
+    default:
+        return coaming_print_export(out->stream, ship, o->query, o->measure, error);
+    }
+}
+
 int cmd_export(options *o)
 {
     coaming_ship *ship = NULL;
@@ -28,10 +43,7 @@ int cmd_export(options *o)
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status =
-            o->format == COAMING_CSV
-                ? coaming_print_table(out.stream, ship, (coaming_list)o->table, &error)
-                : coaming_print_export(out.stream, ship, o->query, o->measure, &error);
+        coaming_status status = print(o, &out, ship, &error);
         result = output_close(&out, status, &error);
     }
     coaming_ship_free(ship);

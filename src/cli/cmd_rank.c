@@ -45,6 +45,8 @@ static bool asked_well(const options *o)
         complain("--share, --merge and --explain do not go together");
     else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK))
         complain("--top and --by-risk choose rows; %s has none", part ? "a share" : "--explain");
+    else if (part && o->format == COAMING_CSV)
+        complain("a part is written in JSON, not as CSV");
     else if (o->merge && !o->argument_count)
         complain("--merge needs the files that --share wrote");
     else if (!o->merge && o->argument_count)

@@ -86,7 +86,9 @@ static const struct {
 } formats[] = {{COAMING_TEXT, "text", "for people"},
                {COAMING_JSON, "json", "for programs"},
                {COAMING_CSV, "csv", "for spreadsheets"},
-               {COAMING_ICAL, "ical", "for calendars"}};
+               {COAMING_ICAL, "ical", "for calendars"},
+               {COAMING_GRAPHML, "graphml", "for graph programs"},
+               {COAMING_DOT, "dot", "for Graphviz"}};
 enum { FORMATS = sizeof formats / sizeof *formats };
 
 /* "text or json": what a command offers. */

@@ -133,9 +133,10 @@ int output_open(output *out, const options *o)
     if (!o->output || !strcmp(o->output, "-")) {
         out->stream = stdout;
         out->style = style_for(o, STDOUT_FILENO);
-        if (isatty(STDOUT_FILENO))
-            progress_stop(); /* the answer itself shows that the work goes on */
-        return -1;
+        if (isatty(
+                STDOUT_FILENO)) /* held back, so that the line of progress is not mixed into it */
+            out->stream = open_memstream(&out->held, &out->held_size);
+        return out->stream ? -1 : cannot_write(out->shown, ENOMEM);
     }
     out->shown = o->output;
     out->target = resolve(o->output);
@@ -163,11 +164,25 @@ int output_open(output *out, const options *o)
     return -1;
 }
 
+/* Ends holding back, and writes what was held if it is to be kept. */
+static int let_go(output *out, bool keep)
+{
+    int reason = fclose(out->stream) ? errno : 0;
+    out->stream = stdout;
+    progress_stop();
+    if (!reason && keep)
+        fwrite(out->held, 1, out->held_size, stdout);
+    free(out->held);
+    out->held = NULL;
+    return reason;
+}
+
 int output_close(output *out, coaming_status status, const coaming_error *error)
 {
-    int reason = 0;
+    bool held = out->stream != stdout && !out->target;
+    int reason = held ? let_go(out, status == COAMING_OK) : 0;
     errno = 0;
-    if (fflush(out->stream) || ferror(out->stream))
+    if (!reason && (fflush(out->stream) || ferror(out->stream)))
         reason = errno ? errno : EIO;
     if (!reason && out->temporary && fsync(fileno(out->stream)))
         reason = errno;
@@ -192,6 +207,7 @@ void output_drop(output *out)
 {
     if (out->stream != stdout)
         fclose(out->stream);
+    free(out->held);
     if (out->temporary) {
         unlink(out->temporary);
         guard(NULL);

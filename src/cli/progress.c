@@ -9,6 +9,7 @@
 static volatile sig_atomic_t seconds;
 static char line[80];
 static size_t length;
+enum { NUMBER = 8 }; /* signs of the seconds behind it */
 
 /* Only what a signal handler may do: write. */
 static void tick(int signal_number)
@@ -17,11 +18,11 @@ static void tick(int signal_number)
     int kept = errno;
     seconds++;
     unsigned s = (unsigned)seconds;
-    char number[] = "      s";
+    char number[NUMBER + 1] = "       s";
     for (size_t i = 5; s && i > 0; i--, s /= 10)
         number[i] = (char)('0' + s % 10);
     if (write(STDERR_FILENO, line, length) == (ssize_t)length)
-        (void)!write(STDERR_FILENO, number, 7);
+        (void)!write(STDERR_FILENO, number, NUMBER);
     errno = kept;
 }
 
@@ -49,7 +50,9 @@ void progress_stop(void)
     if (!length)
         return;
     set_timer(0);
-    if (seconds)
-        fputs("\r\033[K", stderr);
+    if (seconds) { /* blanks, for not every terminal knows how to clear a line */
+        fprintf(stderr, "\r%*s\r", (int)length + NUMBER, "");
+        fflush(stderr);
+    }
     length = 0;
 }

@@ -10,13 +10,25 @@
 
 void json_open(json_document *d, FILE *out)
 {
-    *d = (json_document){out, false, true, true};
+    *d = (json_document){.out = out, .first_member = true, .first_item = true};
     fputs("{", out);
+}
+
+void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
+                  const coaming_ship *ship)
+{
+    if (format != COAMING_CSV) {
+        json_open(d, out);
+        return;
+    }
+    *d = (json_document){.out = out, .form = form, .ship = ship, .sheet = {out, false}};
+    sheet_head(&d->sheet, form);
 }
 
 coaming_status json_close(json_document *d, coaming_error *error)
 {
-    fputs("\n}\n", d->out);
+    if (!d->form)
+        fputs("\n}\n", d->out);
     return d->memory_lost ? error_memory(error) : COAMING_OK;
 }
 
@@ -39,12 +51,20 @@ static void write_key(json_document *d, const char *key)
 
 void json_member(json_document *d, const char *key, cJSON *value)
 {
+    if (d->form) {
+        d->memory_lost = d->memory_lost || !value;
+        cJSON_Delete(value);
+        return;
+    }
     write_key(d, key);
     write_value(d, value);
 }
 
 void json_list_open(json_document *d, const char *key)
 {
+    d->list = key;
+    if (d->form)
+        return;
     write_key(d, key);
     fputs("[", d->out);
     d->first_item = true;
@@ -52,6 +72,13 @@ void json_list_open(json_document *d, const char *key)
 
 void json_item(json_document *d, cJSON *value)
 {
+    if (d->form) {
+        if (!value || (sheet_takes(d->form, d->list) &&
+                       !sheet_row(&d->sheet, d->form, d->ship, d->list, value)))
+            d->memory_lost = true;
+        cJSON_Delete(value);
+        return;
+    }
     fputs(d->first_item ? "\n" : ",\n", d->out);
     d->first_item = false;
     write_value(d, value);
@@ -59,7 +86,8 @@ void json_item(json_document *d, cJSON *value)
 
 void json_list_close(json_document *d)
 {
-    fputs("]", d->out);
+    if (!d->form)
+        fputs("]", d->out);
 }
 
 cJSON *json_number(double value)
@@ -154,10 +182,13 @@ static const char *level_word(coaming_level level)
                                                      : "still";
 }
 
+cJSON *json_level(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_AT ? json_number(level.height)
+                                          : json_text(level_word(level));
+}
+
 void json_member_level(json_document *d, coaming_level level)
 {
-    if (level.kind == COAMING_LEVEL_AT)
-        json_member(d, "level", json_number(level.height));
-    else
-        json_member(d, "level", json_text(level_word(level)));
+    json_member(d, "level", json_level(level));
 }

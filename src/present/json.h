@@ -14,16 +14,25 @@
 
 #include "coaming/exposure.h"
 #include "coaming/flotation.h"
+#include "coaming/present.h"
 #include "coaming/ranking.h"
 #include "coaming/risk.h"
+#include "present/sheet.h"
 #include "ship/ship.h"
 
 typedef struct {
     FILE *out;
     bool memory_lost, first_member, first_item;
+    const sheet_form *form; /* NULL: JSON */
+    const coaming_ship *ship;
+    const char *list; /* the one that is open */
+    csv_writer sheet;
 } json_document;
 
 void json_open(json_document *d, FILE *out);
+/* The same; or as COAMING_CSV only those lists that the form takes, as a sheet. ship: for names. */
+void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
+                  const coaming_ship *ship);
 /* Ends the document; COAMING_MEMORY if a piece was lost on the way. */
 coaming_status json_close(json_document *d, coaming_error *error);
 void json_member(json_document *d, const char *key, cJSON *value);
@@ -40,6 +49,7 @@ cJSON *json_number(double value);    /* NaN becomes null */
 cJSON *json_text(const char *text);  /* NULL becomes null; bytes that are not UTF-8 become '?' */
 cJSON *json_date(coaming_date date); /* COAMING_NO_DATE becomes null */
 cJSON *json_bool(bool value);
+cJSON *json_level(coaming_level level);
 /* Takes value into object; a NULL of either is remembered as lost memory. key: not copied. */
 void json_add(json_document *d, cJSON *object, const char *key, cJSON *value);
 void json_append(json_document *d, cJSON *array, cJSON *value);
@@ -56,6 +66,14 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
                               coaming_ranking *k, const coaming_risk *risk,
                               const double *probabilities, size_t top, coaming_error *error);
+/* One of them: what is in it by index. Of a rank, *row is NULL where it could not be made. */
+cJSON *json_principal(json_document *d, const coaming_ship *ship);
+cJSON *json_space_row(json_document *d, const coaming_ship *ship, size_t space);
+cJSON *json_closure_row(json_document *d, const coaming_ship *ship, size_t closure, int condition);
+cJSON *json_link_row(json_document *d, const coaming_ship *ship, size_t link);
+coaming_status json_rank_row(json_document *d, const coaming_ship *ship, coaming_ranking *k,
+                             size_t place, const coaming_risk *risk, const double *probabilities,
+                             cJSON **row, coaming_error *error);
 /* Leak probability and importance of one closure; null where there is no risk. */
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability);

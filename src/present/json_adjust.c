@@ -51,12 +51,21 @@ static bool put_reading(const coaming_reading *r, void *data)
     return true;
 }
 
-coaming_status json_adjust(FILE *out, const coaming_ship *ship, const int *closures, size_t count,
-                           coaming_error *error)
+static const char *const adjust_lists[] = {"closures", NULL};
+static const char *const adjust_columns[] = {
+    "closure",     "name",        "result",      "tested",      "run",
+    "printed",     "longest",     "area_per_mm", "advice",      "source",
+    "adjustments", "renewed",     "gaps_at",     "gaps_length", "gaps_area_per_mm",
+    "gaps_side",   "gaps_corner", "gaps_advice", "gaps_source", "gaps_dogs",
+    NULL};
+static const sheet_form adjust_form = {adjust_lists, adjust_columns, "gaps"};
+
+coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error)
 {
     json_document d;
     view v = {&d, ship};
-    json_open(&d, out);
+    json_open_as(&d, out, format, &adjust_form, ship);
     json_head(&d, "adjust", ship, COAMING_NO_CONDITION);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_list_open(&d, "closures");
@@ -85,12 +94,18 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
     return row;
 }
 
-coaming_status json_record(FILE *out, const char *log, const coaming_record *record, size_t skipped,
-                           const coaming_ship *ship, const int *closures, size_t count,
-                           coaming_error *error)
+static const char *const record_lists[] = {"recorded", NULL};
+static const char *const record_columns[] = {"entry",  "closure", "name",   "date", "method",
+                                             "result", "gaps",    "action", "of",   "of_date",
+                                             "by",     "note",    NULL};
+static const sheet_form record_form = {record_lists, record_columns, NULL};
+
+coaming_status json_record(FILE *out, coaming_format format, const char *log,
+                           const coaming_record *record, size_t skipped, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error)
 {
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &record_form, ship);
     json_member(&d, "format", json_text("coaming/record/1"));
     json_member(&d, "ship", json_text(coaming_record_ship(record)));
     json_member(&d, "condition", json_text(NULL));

@@ -3,11 +3,16 @@
 #include "present/json.h"
 #include "present/views.h"
 
-coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
-                          const coaming_faults *faults, coaming_error *error)
+static const char *const check_lists[] = {"faults", NULL};
+static const char *const check_columns[] = {"file", "line", "object", "severity", "message", NULL};
+static const sheet_form check_form = {check_lists, check_columns, NULL};
+
+coaming_status json_check(FILE *out, coaming_format format, const char *path,
+                          const coaming_ship *ship, const coaming_faults *faults,
+                          coaming_error *error)
 {
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &check_form, ship);
     json_head(&d, "check", ship, COAMING_NO_CONDITION);
     json_member(&d, "file", json_text(path));
     json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));

@@ -8,7 +8,7 @@
 #include "present/views.h"
 #include "ship/state.h"
 
-static cJSON *ship_row(json_document *d, const coaming_ship *s)
+cJSON *json_principal(json_document *d, const coaming_ship *s)
 {
     cJSON *row = json_object(d);
     json_add(d, row, "length", json_number(s->length));
@@ -36,7 +36,7 @@ static cJSON *pairs(json_document *d, const double *numbers, size_t count)
 
 static void export_principal(json_document *d, const coaming_ship *s)
 {
-    json_member(d, "principal", ship_row(d, s));
+    json_member(d, "principal", json_principal(d, s));
     if (s->frames.given) {
         cJSON *f = json_object(d);
         json_add(d, f, "spacing", json_number(s->frames.spacing));
@@ -86,27 +86,31 @@ static cJSON *solids(json_document *d, const ship_space *s)
     return list;
 }
 
+cJSON *json_space_row(json_document *d, const coaming_ship *s, size_t space)
+{
+    const ship_space *p = &s->spaces[space];
+    cJSON *row = json_object(d);
+    json_add(d, row, "id", json_text(p->id));
+    json_add(d, row, "name", json_text(p->name));
+    json_add(d, row, "number", json_text(p->number));
+    json_add(d, row, "deck", json_text(p->deck >= 0 ? s->decks[p->deck].id : NULL));
+    json_add(d, row, "use", json_text(p->use));
+    json_add(d, row, "permeability", json_number(p->permeability));
+    json_add(d, row, "shell", json_bool(p->shell));
+    json_add(d, row, "people", json_number(p->people));
+    json_add(d, row, "worth", json_number(p->worth));
+    json_add(d, row, "vital", json_bool(p->vital));
+    json_add(d, row, "volume", json_number(p->volume));
+    json_add(d, row, "derived", json_bool(p->derived));
+    json_add(d, row, "solids", solids(d, p));
+    return row;
+}
+
 static void export_spaces(json_document *d, const coaming_ship *s)
 {
     json_list_open(d, "spaces");
-    for (size_t i = 0; i < s->space_count; i++) {
-        const ship_space *p = &s->spaces[i];
-        cJSON *row = json_object(d);
-        json_add(d, row, "id", json_text(p->id));
-        json_add(d, row, "name", json_text(p->name));
-        json_add(d, row, "number", json_text(p->number));
-        json_add(d, row, "deck", json_text(p->deck >= 0 ? s->decks[p->deck].id : NULL));
-        json_add(d, row, "use", json_text(p->use));
-        json_add(d, row, "permeability", json_number(p->permeability));
-        json_add(d, row, "shell", json_bool(p->shell));
-        json_add(d, row, "people", json_number(p->people));
-        json_add(d, row, "worth", json_number(p->worth));
-        json_add(d, row, "vital", json_bool(p->vital));
-        json_add(d, row, "volume", json_number(p->volume));
-        json_add(d, row, "derived", json_bool(p->derived));
-        json_add(d, row, "solids", solids(d, p));
-        json_item(d, row);
-    }
+    for (size_t i = 0; i < s->space_count; i++)
+        json_item(d, json_space_row(d, s, i));
     json_list_close(d);
 }
 
@@ -150,8 +154,9 @@ static cJSON *event_row(json_document *d, const ship_event *e)
     return row;
 }
 
-static cJSON *link_row(json_document *d, const coaming_ship *s, const ship_link *l)
+cJSON *json_link_row(json_document *d, const coaming_ship *s, size_t link)
 {
+    const ship_link *l = &s->links[link];
     cJSON *row = json_object(d), *between = json_array(d);
     json_append(d, between, json_text(coaming_place_id(s, l->a)));
     json_append(d, between, json_text(coaming_place_id(s, l->b)));
@@ -185,35 +190,39 @@ static cJSON *numbers(json_document *d, const double *values, size_t count)
     return list;
 }
 
+cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int condition)
+{
+    const ship_link *l = &s->links[i];
+    cJSON *row = json_link_row(d, s, i), *events = json_array(d);
+    json_add(d, row, "rating", json_text(rating_words[l->rating]));
+    json_add(d, row, "shut_in", shut_in(d, s, l));
+    json_add(d, row, "shut", json_bool(link_shut(l, condition)));
+    json_add(d, row, "fitted", json_date(l->fitted));
+    json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
+    json_add(d, row, "leak_probability",
+             json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
+    json_add(d, row, "gasket_fitted", json_date(l->gasket_fitted));
+    json_add(d, row, "gasket_section", json_text(l->gasket_section));
+    json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
+    json_add(d, row, "dog_count", json_number((double)l->dog_count));
+    json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
+    json_add(d, row, "result", json_text(result_word(coaming_closure_result(s, (int)i))));
+    json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
+    for (size_t e = 0; e < l->event_count; e++)
+        json_append(d, events, event_row(d, &l->events[e]));
+    json_add(d, row, "events", events);
+    return row;
+}
+
 static void export_links(json_document *d, const coaming_ship *s, int condition)
 {
     json_list_open(d, "closures");
-    for (size_t i = 0; i < s->closure_count; i++) {
-        const ship_link *l = &s->links[i];
-        cJSON *row = link_row(d, s, l), *events = json_array(d);
-        json_add(d, row, "rating", json_text(rating_words[l->rating]));
-        json_add(d, row, "shut_in", shut_in(d, s, l));
-        json_add(d, row, "shut", json_bool(link_shut(l, condition)));
-        json_add(d, row, "fitted", json_date(l->fitted));
-        json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
-        json_add(d, row, "leak_probability",
-                 json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
-        json_add(d, row, "gasket_fitted", json_date(l->gasket_fitted));
-        json_add(d, row, "gasket_section", json_text(l->gasket_section));
-        json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
-        json_add(d, row, "dog_count", json_number((double)l->dog_count));
-        json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
-        json_add(d, row, "result", json_text(result_word(coaming_closure_result(s, (int)i))));
-        json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
-        for (size_t e = 0; e < l->event_count; e++)
-            json_append(d, events, event_row(d, &l->events[e]));
-        json_add(d, row, "events", events);
-        json_item(d, row);
-    }
+    for (size_t i = 0; i < s->closure_count; i++)
+        json_item(d, json_closure_row(d, s, i, condition));
     json_list_close(d);
     json_list_open(d, "passages");
     for (size_t i = s->closure_count; i < s->link_count; i++)
-        json_item(d, link_row(d, s, &s->links[i]));
+        json_item(d, json_link_row(d, s, i));
     json_list_close(d);
 }
 

@@ -42,15 +42,22 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
     return status;
 }
 
-coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query query,
-                           const int *closures, size_t count, coaming_error *error)
+static const char *const expose_lists[] = {"results", NULL};
+static const char *const expose_columns[] = {
+    "closure", "name",   "hazard", "source", "level",  "exposed", "by", "exposed_if_untested_leak",
+    "spaces",  "volume", "people", "worth",  "afloat", "note",    NULL};
+static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
+
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
+                           coaming_query query, const int *closures, size_t count,
+                           coaming_error *error)
 {
     coaming_exposure *e = NULL;
     coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
     if (status != COAMING_OK) /* before a word is written */
         return status;
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &expose_form, ship);
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));

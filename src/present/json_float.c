@@ -1,4 +1,9 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "base/text.h"
 #include "coaming/present.h"
+#include "csv/table.h"
 #include "present/json.h"
 #include "present/views.h"
 
@@ -64,4 +69,44 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
     }
     json_list_close(&d);
     return json_close(&d, error);
+}
+
+static void put_line(csv_writer *w, const char *table, const char *of, double number,
+                     const char *text)
+{
+    csv_text(w, table);
+    csv_text(w, of);
+    if (text)
+        csv_text(w, text);
+    else
+        csv_number(w, number);
+    csv_end_row(w);
+}
+
+coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                         coaming_error *error)
+{
+    csv_writer w = {out, false};
+    json_document d = {0}; /* only remembers whether memory was lost */
+    cJSON *row = json_object(&d);
+    json_float_members(&d, row, &a->at);
+    put_line(&w, "table", "of", 0, "value");
+    for (const cJSON *v = row ? row->child : NULL; v; v = v->next)
+        put_line(&w, "position", v->string, NAN,
+                 cJSON_IsBool(v) ? (cJSON_IsTrue(v) ? "yes" : "no") : v->valuestring);
+    cJSON_Delete(row);
+    bool afloat = a->at.afloat == COAMING_AFLOAT_YES;
+    if (afloat) {
+        put_line(&w, "position", "range", a->righting.range, NULL);
+        put_line(&w, "position", "greatest_arm", a->righting.greatest, NULL);
+    }
+    for (int i = 0; afloat && i < COAMING_RIGHTING_ARMS; i++) {
+        char heel[NUMBER_TEXT];
+        put_line(&w, "righting_arms", number_format(a->righting.arm[i].heel, heel),
+                 a->righting.arm[i].gz, NULL);
+    }
+    for (size_t i = 0; i < a->opening_count; i++)
+        put_line(&w, "openings", ship->links[a->openings[i]].id,
+                 coaming_float_height(ship, &a->at, a->openings[i]), NULL);
+    return d.memory_lost ? error_memory(error) : COAMING_OK;
 }

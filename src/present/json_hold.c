@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "coaming/present.h"
+#include "csv/table.h"
 #include "present/json.h"
 #include "present/views.h"
 
@@ -102,4 +103,72 @@ coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query quer
     }
     json_list_close(&d);
     return json_close(&d, error);
+}
+
+/* What every line of the sheet begins with; number: which of the lines or spaces of one answer. */
+static void begin_line(csv_writer *w, const char *table, const coaming_ship *ship,
+                       const coaming_hold_answer *a, size_t number, double chance)
+{
+    csv_text(w, table);
+    csv_text(w, coaming_hazard_name(a->hazard));
+    csv_text(w, coaming_place_id(ship, a->source));
+    csv_number(w, (double)number + 1);
+    csv_number(w, chance);
+}
+
+static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_hold_answer *a,
+                         size_t number)
+{
+    const coaming_hold_line *l = &a->lines[number];
+    for (size_t i = 0; i < l->closure_count; i++) {
+        const coaming_hold_closure *c = &l->closures[i];
+        char date[COAMING_DATE_TEXT];
+        coaming_date tested = coaming_closure_tested(ship, c->closure);
+        begin_line(w, "line", ship, a, number, l->holds);
+        csv_text(w, ship->links[c->closure].id);
+        csv_text(w, ship->links[c->closure].name);
+        csv_text(w, NULL);
+        csv_number(w, c->leak_probability);
+        csv_text(w, c->must_be_shut ? "yes" : "no");
+        csv_text(w, result_word(coaming_closure_result(ship, c->closure)));
+        csv_text(w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
+        csv_end_row(w);
+    }
+}
+
+static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship,
+                      const coaming_hold_answer *a, size_t number, const coaming_hold_way *way)
+{
+    for (size_t i = 0; i < way->step_count; i++) {
+        const coaming_hold_step *s = &way->steps[i];
+        begin_line(w, table, ship, a, number, way->probability);
+        csv_text(w, ship->links[s->link].id);
+        csv_text(w, ship->links[s->link].name);
+        csv_text(w, coaming_place_id(ship, s->to));
+        csv_number(w, s->leak_probability);
+        for (int empty = 0; empty < 3; empty++)
+            csv_text(w, NULL);
+        csv_end_row(w);
+    }
+}
+
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, const coaming_hold *hold)
+{
+    static const char *const headings[] = {
+        "table", "hazard", "source",           "number",       "probability", "closure",
+        "name",  "to",     "leak_probability", "must_be_shut", "result",      "tested"};
+    csv_writer w = {out, false};
+    for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
+        csv_text(&w, headings[i]);
+    csv_end_row(&w);
+    for (size_t i = 0; i < coaming_hold_count(hold); i++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, i);
+        for (size_t l = 0; l < a->line_count; l++)
+            put_closures(&w, ship, a, l);
+        if (a->has_way)
+            put_steps(&w, "weakest_way", ship, a, 0, &a->way);
+        for (size_t l = 0; l < a->lost_count; l++)
+            put_steps(&w, "lost", ship, a, l, &a->lost[l]);
+    }
+    return COAMING_OK;
 }

@@ -64,6 +64,21 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
+coaming_status json_rank_row(json_document *d, const coaming_ship *ship, coaming_ranking *k,
+                             size_t i, const coaming_risk *risk, const double *probabilities,
+                             cJSON **row, coaming_error *error)
+{
+    const int *spaces = NULL;
+    size_t count = 0;
+    coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
+    if (status != COAMING_OK)
+        return status;
+    const coaming_rank *r = coaming_ranking_get(k, i);
+    *row = rank_row(d, ship, r, i + 1, spaces, count);
+    json_risk_members(d, *row, risk, r->closure, probabilities[r->closure]);
+    return COAMING_OK;
+}
+
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
                               coaming_ranking *k, const coaming_risk *risk,
                               const double *probabilities, size_t top, coaming_error *error)
@@ -74,26 +89,49 @@ coaming_status json_rank_rows(json_document *d, const char *key, const coaming_s
         rows = top;
     json_list_open(d, key);
     for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
-        const int *spaces = NULL;
-        size_t count = 0;
-        status = coaming_ranking_exposes(k, i, &spaces, &count, error);
-        if (status != COAMING_OK)
-            break;
-        const coaming_rank *r = coaming_ranking_get(k, i);
-        cJSON *row = rank_row(d, ship, r, i + 1, spaces, count);
-        json_risk_members(d, row, risk, r->closure, probabilities[r->closure]);
-        json_item(d, row);
+        cJSON *row = NULL;
+        status = json_rank_row(d, ship, k, i, risk, probabilities, &row, error);
+        if (status == COAMING_OK)
+            json_item(d, row);
     }
     json_list_close(d);
     return status;
 }
 
-coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
-                         const double *probabilities, size_t top, coaming_error *error)
+static const char *const rank_lists[] = {"closures", NULL};
+static const char *const rank_columns[] = {"rank",
+                                           "closure",
+                                           "name",
+                                           "result",
+                                           "tested",
+                                           "consequence",
+                                           "water",
+                                           "air",
+                                           "worst_source",
+                                           "worst_hazard",
+                                           "afloat",
+                                           "exposes",
+                                           "leak_probability",
+                                           "pass_probability",
+                                           "birnbaum",
+                                           "criticality",
+                                           "fussell_vesely",
+                                           "achievement",
+                                           "reduction",
+                                           "risk",
+                                           "repair_gain",
+                                           "risk_error",
+                                           "fussell_vesely_error",
+                                           NULL};
+static const sheet_form rank_form = {rank_lists, rank_columns, NULL};
+
+coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, coaming_ranking *k,
+                         const coaming_risk *risk, const double *probabilities, size_t top,
+                         coaming_error *error)
 {
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &rank_form, ship);
     json_head(&d, "rank", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));

@@ -32,14 +32,20 @@ static cJSON *step_row(json_document *d, const coaming_step *s)
     return row;
 }
 
-coaming_status json_likelihood(FILE *out, const coaming_ship *ship, int closure,
-                               coaming_query query, coaming_measure measure,
+static const char *const steps_lists[] = {"steps", NULL};
+static const char *const steps_columns[] = {"step",        "date",        "method", "result",
+                                            "action",      "age",         "before", "after",
+                                            "sensitivity", "specificity", NULL};
+static const sheet_form steps_form = {steps_lists, steps_columns, NULL};
+
+coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
+                               int closure, coaming_query query, coaming_measure measure,
                                const coaming_likelihood *l, const coaming_risk *risk,
                                coaming_error *error)
 {
     json_document d;
     bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &steps_form, ship);
     json_head(&d, "rank-explain", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
@@ -84,12 +90,18 @@ static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
-coaming_status json_plan(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, double hours, const coaming_plan *p,
-                         coaming_error *error)
+static const char *const plan_lists[] = {"repairs", "tests", NULL};
+static const char *const plan_columns[] = {
+    "table", "closure", "name",  "method", "hours", "leak_probability",
+    "gain",  "fails",   "value", NULL};
+static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
+
+coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, double hours,
+                         const coaming_plan *p, coaming_error *error)
 {
     json_document d;
-    json_open(&d, out);
+    json_open_as(&d, out, format, &plan_form, ship);
     json_head(&d, "plan", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));

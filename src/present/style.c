@@ -41,32 +41,56 @@ static void spaces(FILE *out, int count)
     fprintf(out, "%*s", count, "");
 }
 
+typedef struct {
+    FILE *out;
+    int columns, at, rest;
+} line;
+
+static void new_line(line *l)
+{
+    fputc('\n', l->out);
+    spaces(l->out, l->rest);
+    l->at = l->rest;
+}
+
+/* A word, taken apart where no line has room for it. */
+static void put_word(line *l, const char *word, size_t size)
+{
+    int width = (int)text_width_in(word, size);
+    if (l->at + width > l->columns && l->at > l->rest)
+        new_line(l);
+    while (size) {
+        size_t head = l->columns > l->at ? text_head(word, (size_t)(l->columns - l->at)) : 0;
+        if (!head) /* not even one sign: it stands out */
+            head = text_next(word);
+        if (head > size)
+            head = size;
+        fwrite(word, 1, head, l->out);
+        l->at += (int)text_width_in(word, head);
+        word += head;
+        size -= head;
+        if (size)
+            new_line(l);
+    }
+}
+
 static void wrap(FILE *out, const char *text, int columns, int first, int rest)
 {
-    int at = first < 0 ? -first : first;
+    line l = {out, columns, first < 0 ? -first : first, rest};
     bool fresh = true;
     spaces(out, first < 0 ? 0 : first);
     while (*text) {
-        size_t length = strcspn(text, " ");
-        char word[1024];
-        size_t kept = length < sizeof word ? length : sizeof word - 1;
-        memcpy(word, text, kept);
-        word[kept] = '\0';
-        int width = (int)text_width(word);
-        if (!fresh && at + 1 + width > columns) {
-            fputc('\n', out);
-            spaces(out, rest);
-            at = rest;
-            fresh = true;
-        }
-        if (!fresh) {
+        size_t size = strcspn(text, " ");
+        bool fits = l.at + 1 + (int)text_width_in(text, size) <= columns;
+        if (!fresh && fits) {
             fputc(' ', out);
-            at++;
+            l.at++;
+        } else if (!fresh) {
+            new_line(&l);
         }
-        fputs(word, out);
-        at += width;
+        put_word(&l, text, size);
         fresh = false;
-        text += length;
+        text += size;
         text += strspn(text, " ");
     }
     fputc('\n', out);

@@ -22,7 +22,7 @@ void ink_off(FILE *out, coaming_style style, ink i);
 /*
  * A paragraph that is built with printf and then written in lines of at most style.columns, the
  * first indented by `first`, the others by `rest`. A negative `first`: that many columns of the
- * line are already written. Words longer than a line stand out of it.
+ * line are already written. A word longer than a line is taken apart.
  */
 typedef struct {
     FILE *stream;

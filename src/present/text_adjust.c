@@ -254,7 +254,7 @@ static coaming_status text_adjust(FILE *out, coaming_style style, const coaming_
 coaming_status coaming_print_adjust(FILE *out, coaming_style style, const coaming_ship *ship,
                                     const int *closures, size_t count, coaming_error *error)
 {
-    return style.format == COAMING_JSON
-               ? json_adjust(out, ship, closures, count, error)
+    return style.format != COAMING_TEXT
+               ? json_adjust(out, style.format, ship, closures, count, error)
                : text_adjust(out, style_fit(style), ship, closures, count, error);
 }

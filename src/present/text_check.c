@@ -26,7 +26,7 @@ void coaming_print_fault(FILE *out, const coaming_fault *fault)
             fault->object, fault->message);
 }
 
-static void print_ship(FILE *out, const coaming_ship *ship)
+static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
 {
     char a[SHOWN], b[SHOWN], c[SHOWN];
     size_t tested = 0, failed = 0;
@@ -35,19 +35,23 @@ static void print_ship(FILE *out, const coaming_ship *ship)
         tested += result != COAMING_UNTESTED;
         failed += result == COAMING_FAIL;
     }
-    fprintf(out, "  %s, %s, %s\n", counted(a, (double)ship->space_count, "space", "spaces"),
-            counted(b, (double)ship->closure_count, "closure", "closures"),
-            counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
-    fprintf(out, "  closures by last test: %zu pass, %zu fail, %zu untested\n", tested - failed,
-            failed, ship->closure_count - tested);
+    bool good = print_line(out, style, 2, 4, "%s, %s, %s",
+                           counted(a, (double)ship->space_count, "space", "spaces"),
+                           counted(b, (double)ship->closure_count, "closure", "closures"),
+                           counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
+    good = good &&
+           print_line(out, style, 2, 4, "closures by last test: %zu pass, %zu fail, %zu untested",
+                      tested - failed, failed, ship->closure_count - tested);
     size_t derived = coaming_ship_derived(ship);
     if (derived)
-        fprintf(out, "  %s with boxes worked out from %s, not measured\n",
-                counted(a, (double)derived, "space", "spaces"),
-                derived == 1 ? "its number" : "their numbers");
+        good =
+            good && print_line(out, style, 2, 4, "%s with boxes worked out from %s, not measured",
+                               counted(a, (double)derived, "space", "spaces"),
+                               derived == 1 ? "its number" : "their numbers");
     if (ship->later_events)
-        fprintf(out, "  %s later than that day: not counted\n",
-                counted(a, (double)ship->later_events, "entry", "entries"));
+        good = good && print_line(out, style, 2, 4, "%s later than that day: not counted",
+                                  counted(a, (double)ship->later_events, "entry", "entries"));
+    return good;
 }
 
 /* Is one of the errors in this file? */
@@ -61,32 +65,36 @@ static bool names_file(const coaming_faults *faults, const char *path)
     return false;
 }
 
-static void text_check(FILE *out, const char *path, const coaming_ship *ship,
+static bool text_check(FILE *out, coaming_style style, const char *path, const coaming_ship *ship,
                        const coaming_faults *faults)
 {
     char a[SHOWN], b[SHOWN], name[SHOWN], date[COAMING_DATE_TEXT];
     size_t errors = coaming_faults_errors(faults);
     size_t warnings = coaming_faults_count(faults) - errors;
-    coaming_print_clean(out, path);
+    paragraph p;
+    if (paragraph_open(&p)) {
+        coaming_print_clean(p.stream, path);
+        if (ship)
+            fprintf(p.stream, ": %s, as of %s", shown(name, ship->name, 40),
+                    coaming_date_format(ship->as_of, date));
+        else
+            fputs(names_file(faults, path) ? ": cannot be used"
+                                           : ": cannot be used with these logs",
+                  p.stream);
+    }
+    bool good = paragraph_close(&p, out, style, 0, 2);
     if (ship)
-        fprintf(out, ": %s, as of %s\n", shown(name, ship->name, 40),
-                coaming_date_format(ship->as_of, date));
-    else
-        fputs(names_file(faults, path) ? ": cannot be used\n"
-                                       : ": cannot be used with these logs\n",
-              out);
-    if (ship)
-        print_ship(out, ship);
-    fprintf(out, "  %s, %s\n", counted(a, (double)errors, "error", "errors"),
-            counted(b, (double)warnings, "warning", "warnings"));
+        good = good && print_ship(out, style, ship);
+    return good &&
+           print_line(out, style, 2, 4, "%s, %s", counted(a, (double)errors, "error", "errors"),
+                      counted(b, (double)warnings, "warning", "warnings"));
 }
 
 coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
                                    const coaming_ship *ship, const coaming_faults *faults,
                                    coaming_error *error)
 {
-    if (style.format == COAMING_JSON)
-        return json_check(out, path, ship, faults, error);
-    text_check(out, path, ship, faults);
-    return COAMING_OK;
+    if (style.format != COAMING_TEXT)
+        return json_check(out, style.format, path, ship, faults, error);
+    return text_check(out, style_fit(style), path, ship, faults) ? COAMING_OK : error_memory(error);
 }

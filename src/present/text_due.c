@@ -46,7 +46,7 @@ typedef struct {
     coaming_style style;
     const coaming_ship *ship;
     int id_width, name_width;
-    bool weighed;
+    bool weighed, narrow; /* narrow: two lines for each */
 } table;
 
 static void print_cell(FILE *out, const char *text, int width)
@@ -68,6 +68,8 @@ static void print_row(const table *t, const coaming_due_row *row)
     ink_on(t->out, t->style, colour);
     print_cell(t->out, shown_lateness(late, row, l->last_test), 12);
     ink_off(t->out, t->style, colour);
+    if (t->narrow)
+        fputs("\n      ", t->out);
     if (t->weighed) {
         print_cell(t->out, shown_why(why, row), 19);
         fprintf(t->out, "%8s\n", amount(number, row->urgency));
@@ -79,7 +81,7 @@ static void print_row(const table *t, const coaming_due_row *row)
 static table make_table(FILE *out, coaming_style style, const coaming_ship *ship,
                         const coaming_due *due)
 {
-    table t = {out, style, ship, 4, 0, false};
+    table t = {out, style, ship, 4, 0, false, false};
     for (size_t i = 0; i < coaming_due_count(due); i++) {
         int width = (int)text_width(ship->links[coaming_due_get(due, i)->closure].id);
         t.id_width = width > t.id_width ? width : t.id_width;
@@ -88,6 +90,9 @@ static table make_table(FILE *out, coaming_style style, const coaming_ship *ship
         t.id_width = 16;
     t.weighed = coaming_due_count(due) && !isnan(coaming_due_get(due, 0)->urgency);
     t.name_width = style.columns - t.id_width - 48 - (t.weighed ? 9 : 0);
+    t.narrow = t.name_width < 0;
+    if (t.narrow && t.id_width > style.columns - 28)
+        t.id_width = style.columns - 28;
     if (t.name_width > 40)
         t.name_width = 40;
     return t;

@@ -347,7 +347,7 @@ coaming_status coaming_print_expose(FILE *out, coaming_style style, const coamin
                                     coaming_query query, const int *closures, size_t count,
                                     coaming_error *error)
 {
-    if (style.format == COAMING_JSON)
-        return json_expose(out, ship, query, closures, count, error);
+    if (style.format != COAMING_TEXT)
+        return json_expose(out, style.format, ship, query, closures, count, error);
     return text_expose(out, style, ship, query, closures, count, error);
 }

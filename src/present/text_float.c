@@ -32,39 +32,60 @@ static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *sh
     return good;
 }
 
+enum { LABEL = 16, NUMBER = 7, WORDS = LABEL + NUMBER + 2 }; /* columns */
+
+/* "  draught aft    5.044 m" */
+static bool print_value(FILE *out, coaming_style style, const char *what, int decimals,
+                        double value, const char *words)
+{
+    fprintf(out, "  %-*s%*.*f ", LABEL - 1, what, NUMBER, decimals, value);
+    return print_line(out, style, -WORDS, WORDS, "%s", words);
+}
+
 /* "  trim             2.405 m by the stern"; what is no more than rounding is 0 to neither side. */
-static void print_leaning(FILE *out, const char *what, int decimals, double value, double least,
-                          const char *unit, const char *positive, const char *negative)
+static bool print_leaning(FILE *out, coaming_style style, const char *what, int decimals,
+                          double value, const char *unit, const char *positive,
+                          const char *negative)
 {
-    bool none = fabs(value) < least;
-    fprintf(out, "  %-14s %7.*f %s", what, decimals, none ? 0 : fabs(value), unit);
-    fprintf(out, "%s%s\n", none ? "" : " ", none ? "" : value > 0 ? positive : negative);
+    char words[64];
+    bool none = fabs(value) < 0.5 * pow(10, -decimals);
+    snprintf(words, sizeof words, "%s%s%s", unit, none ? "" : " ",
+             none        ? ""
+             : value > 0 ? positive
+                         : negative);
+    return print_value(out, style, what, decimals, none ? 0 : fabs(value), words);
 }
 
-static void print_position(FILE *out, const coaming_float *f)
+static bool print_position(FILE *out, coaming_style style, const coaming_float *f)
 {
-    fprintf(out, "  draught aft    %7.3f m\n", f->draught_aft);
-    fprintf(out, "  draught mid    %7.3f m\n", f->draught);
-    fprintf(out, "  draught fwd    %7.3f m\n", f->draught_fwd);
-    print_leaning(out, "trim", 3, f->trim, 5e-4, "m", "by the bow", "by the stern");
-    print_leaning(out, "heel", 2, f->heel, 5e-3, "degrees", "to port", "to starboard");
-    fprintf(out, "  GM             %7.3f m\n", f->gm);
-    fprintf(out, "  freeboard      %7.3f m, least, to the deck edge%s\n", f->freeboard,
-            f->freeboard < 0 ? ": under water" : "");
-    fprintf(out, "  displacement %9.1f t\n", f->displacement);
-    fprintf(out, "  water taken  %9.1f m3\n", f->flooded_volume);
+    return print_value(out, style, "draught aft", 3, f->draught_aft, "m") &&
+           print_value(out, style, "draught mid", 3, f->draught, "m") &&
+           print_value(out, style, "draught fwd", 3, f->draught_fwd, "m") &&
+           print_leaning(out, style, "trim", 3, f->trim, "m", "by the bow", "by the stern") &&
+           print_leaning(out, style, "heel", 2, f->heel, "degrees", "to port", "to starboard") &&
+           print_value(out, style, "GM", 3, f->gm, "m") &&
+           print_value(out, style, "freeboard", 3, f->freeboard,
+                       f->freeboard < 0 ? "m, least, to the deck edge: under water"
+                                        : "m, least, to the deck edge") &&
+           print_value(out, style, "displacement", 1, f->displacement, "t") &&
+           print_value(out, style, "water taken", 1, f->flooded_volume, "m3");
 }
 
-static void print_arms(FILE *out, const float_answer *a)
+/* As many beside each other as there is room for, three on 80 columns. */
+static bool print_arms(FILE *out, coaming_style style, const float_answer *a)
 {
+    enum { WIDTH = 19 };
     const coaming_righting *r = &a->righting;
+    int beside = style.columns / WIDTH, most = style.columns > 80 ? 6 : 3;
+    beside = beside > most ? most : beside;
     fprintf(out, "\nRighting arms %s, trim free\n",
             r->arm[COAMING_RIGHTING_ARMS - 1].heel > 0 ? "to port" : "to starboard");
     for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
-        fprintf(out, "%s  %3.0f deg %7.3f m", i % 3 == 0 && i ? "\n" : "", fabs(r->arm[i].heel),
-                fabs(r->arm[i].gz) < 5e-4 ? 0 : r->arm[i].gz);
-    fprintf(out, "\n  greatest %.3f m; range %.1f degrees%s\n", r->greatest, r->range,
-            a->righting.arm[COAMING_RIGHTING_ARMS - 1].gz > 0 ? " or more" : "");
+        fprintf(out, "%s  %3.0f deg %7.3f m", i % beside == 0 && i ? "\n" : "",
+                fabs(r->arm[i].heel), fabs(r->arm[i].gz) < 5e-4 ? 0 : r->arm[i].gz);
+    fputc('\n', out);
+    return print_line(out, style, 2, 4, "greatest %.3f m; range %.1f degrees%s", r->greatest,
+                      r->range, r->arm[COAMING_RIGHTING_ARMS - 1].gz > 0 ? " or more" : "");
 }
 
 /* Openings to the weather: those under water, then how far the rest are above it. */
@@ -103,10 +124,10 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                                  const float_answer *a, coaming_error *error)
 {
     bool good = print_flooded(out, style, ship, a), afloat = a->at.afloat == COAMING_AFLOAT_YES;
-    fprintf(out, "  By this reckoning she %s.\n", coaming_afloat_text(a->at.afloat));
+    good = good && print_line(out, style, 2, 4, "By this reckoning she %s.",
+                              coaming_afloat_text(a->at.afloat));
     if (afloat) {
-        print_position(out, &a->at);
-        print_arms(out, a);
+        good = good && print_position(out, style, &a->at) && print_arms(out, style, a);
         fputc('\n', out);
         good = good && print_openings(out, style, ship, a);
     }
@@ -180,8 +201,9 @@ coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming
     int *openings = NULL;
     coaming_status status = answer(ship, &a, &openings, error);
     if (status == COAMING_OK)
-        status = style.format == COAMING_JSON ? json_float(out, ship, &a, error)
-                                              : text_float(out, style_fit(style), ship, &a, error);
+        status = style.format == COAMING_JSON  ? json_float(out, ship, &a, error)
+                 : style.format == COAMING_CSV ? csv_float(out, ship, &a, error)
+                                               : text_float(out, style_fit(style), ship, &a, error);
     memory_free(openings);
     return status;
 }

@@ -341,7 +341,8 @@ coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_
                                   coaming_query query, const coaming_hold *hold,
                                   coaming_error *error)
 {
-    return style.format == COAMING_JSON
-               ? json_hold(out, ship, query, hold, error)
+    return style.format == COAMING_JSON ? json_hold(out, ship, query, hold, error)
+           : style.format == COAMING_CSV
+               ? csv_hold(out, ship, hold)
                : text_hold(out, style_fit(style), ship, query, hold, error);
 }

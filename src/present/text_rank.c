@@ -187,14 +187,15 @@ static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *s
     return paragraph_close_list(&p, started, out, style, 0, 2);
 }
 
-static int widest_id(const coaming_ship *ship)
+static int widest_id(const coaming_ship *ship, coaming_style style)
 {
     size_t widest = 4;
     for (size_t i = 0; i < ship->closure_count; i++) {
         size_t width = text_width(ship->links[i].id);
         widest = width > widest ? width : widest;
     }
-    return widest > 16 ? 16 : (int)widest;
+    int most = style.columns - 33 < 16 ? style.columns - 33 : 16;
+    return (int)widest > most ? most : (int)widest;
 }
 
 /* The rows with a loss. */
@@ -293,11 +294,11 @@ coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_
     if (status == COAMING_OK && by_risk && risk)
         status = sort_by_risk(ship, risk, k, error);
     if (status == COAMING_OK) {
-        table t = {out,     style_fit(style), ship, query,
-                   measure, widest_id(ship),  risk, probabilities};
-        status = style.format == COAMING_JSON
-                     ? json_rank(out, ship, query, measure, k, risk, probabilities, top, error)
-                     : text_rank(&t, k, top, error);
+        table t = {out,  style_fit(style), ship, query, measure, widest_id(ship, style_fit(style)),
+                   risk, probabilities};
+        status = style.format != COAMING_TEXT ? json_rank(out, style.format, ship, query, measure,
+                                                          k, risk, probabilities, top, error)
+                                              : text_rank(&t, k, top, error);
     }
     coaming_ranking_free(k);
     memory_free(probabilities);

@@ -75,8 +75,8 @@ coaming_status coaming_print_record(FILE *out, coaming_style style, const char *
         return error_memory(error);
     size_t count = ship ? recorded_closures(record, ship, closures) : 0;
     coaming_status status =
-        style.format == COAMING_JSON
-            ? json_record(out, log, record, skipped, ship, closures, count, error)
+        style.format != COAMING_TEXT
+            ? json_record(out, style.format, log, record, skipped, ship, closures, count, error)
             : text_record(out, style_fit(style), log, record, skipped, ship, closures, count,
                           error);
     memory_free(closures);

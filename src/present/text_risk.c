@@ -104,8 +104,8 @@ coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const co
     coaming_status status = coaming_likelihood_new(ship, closure, &l, error);
     if (status != COAMING_OK)
         return status;
-    if (style.format == COAMING_JSON) {
-        status = json_likelihood(out, ship, closure, query, measure, l, risk, error);
+    if (style.format != COAMING_TEXT) {
+        status = json_likelihood(out, style.format, ship, closure, query, measure, l, risk, error);
         coaming_likelihood_free(l);
         return status;
     }
@@ -215,7 +215,7 @@ coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_
                                   coaming_query query, coaming_measure measure, double hours,
                                   const coaming_plan *plan, coaming_error *error)
 {
-    return style.format == COAMING_JSON
-               ? json_plan(out, ship, query, measure, hours, plan, error)
+    return style.format != COAMING_TEXT
+               ? json_plan(out, style.format, ship, query, measure, hours, plan, error)
                : text_plan(out, style_fit(style), ship, query, measure, hours, plan, error);
 }

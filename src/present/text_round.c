@@ -110,9 +110,15 @@ static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
     good = good && print_tests(t, s->closure) && print_advice(t, s->closure, error);
-    fputs("      Found: pass / fail   Gaps: ____________________   Done: _________\n"
-          "      Again: pass / fail   Gaps: ____________________   By: ___________\n",
-          t->out);
+    if (t->style.columns < 71)
+        fputs("      Found: pass / fail\n      Gaps: ____________________\n"
+              "      Done: ____________________\n      Again: pass / fail\n"
+              "      Gaps: ____________________\n      By: ______________________\n",
+              t->out);
+    else
+        fputs("      Found: pass / fail   Gaps: ____________________   Done: _________\n"
+              "      Again: pass / fail   Gaps: ____________________   By: ___________\n",
+              t->out);
     return good;
 }
 

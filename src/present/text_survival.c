@@ -28,25 +28,29 @@ static bool same_answer(const coaming_survival_answer *a, const coaming_survival
            (!afloat || fabs(a->at.freeboard - b->at.freeboard) < 1e-9);
 }
 
-static void print_case(FILE *out, coaming_style style, const coaming_ship *ship,
+static bool print_case(FILE *out, coaming_style style, const coaming_ship *ship,
                        const coaming_survival_case *c)
 {
+    enum { COLUMNS = 35, WIDEST = 39 }; /* of the numbers, of the words behind them */
     char one[SHOWN], two[SHOWN];
+    bool narrow = style.columns < COLUMNS + 2 + WIDEST;
     shown(one, ship->spaces[c->space[0]].id, 24);
-    if (c->space[1] < 0)
-        fprintf(out, "%s\n", one);
-    else
-        fprintf(out, "%s, %s\n", one, shown(two, ship->spaces[c->space[1]].id, 24));
-    for (int a = 0; a < COAMING_ANSWERS; a++) {
+    bool good = c->space[1] < 0 ? print_line(out, style, 0, 2, "%s", one)
+                                : print_line(out, style, 0, 2, "%s, %s", one,
+                                             shown(two, ship->spaces[c->space[1]].id, 24));
+    for (int a = 0; a < COAMING_ANSWERS && good; a++) {
         if (a > 0 && same_answer(&c->answer[a], &c->answer[a - 1]))
             continue;
         print_answer(out, style, &c->answer[a]);
         bool rest = a == 0 && same_answer(&c->answer[1], &c->answer[0]) &&
                     same_answer(&c->answer[2], &c->answer[0]);
         bool both = a == 1 && same_answer(&c->answer[2], &c->answer[1]);
-        fprintf(out, "  %s%s\n", rest ? "in all three" : answers[a],
-                both ? ", untested leaking or not" : "");
+        fputs(narrow ? "\n" : "  ", out);
+        good =
+            print_line(out, style, narrow ? 6 : -COLUMNS - 2, narrow ? 8 : COLUMNS + 2, "%s%s",
+                       rest ? "in all three" : answers[a], both ? ", untested leaking or not" : "");
     }
+    return good;
 }
 
 static bool print_shares(FILE *out, coaming_style style, const coaming_survival *v)
@@ -97,7 +101,8 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
     if (coaming_survival_count(v))
         good = good && print_shares(out, style, v) && print_lost(out, style, ship, v);
     else
-        fputs("No space is marked shell, so there is nothing to breach.\n", out);
+        good = good && print_line(out, style, 0, 2,
+                                  "No space is marked shell, so there is nothing to breach.");
     paragraph p;
     if (paragraph_open(&p))
         fputs(
@@ -107,8 +112,8 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
             p.stream);
     good = paragraph_close(&p, out, style, 0, 2) && good;
     fputc('\n', out);
-    for (size_t i = 0; i < coaming_survival_count(v); i++)
-        print_case(out, style, ship, coaming_survival_get(v, i));
+    for (size_t i = 0; good && i < coaming_survival_count(v); i++)
+        good = print_case(out, style, ship, coaming_survival_get(v, i));
     good = print_caution(out, style, coaming_float_caution()) && good;
     return good ? COAMING_OK : error_memory(error);
 }
@@ -119,8 +124,8 @@ coaming_status coaming_print_survival(FILE *out, coaming_style style, const coam
     coaming_survival *v = NULL;
     coaming_status status = coaming_survival_new(ship, condition, &v, error);
     if (status == COAMING_OK)
-        status = style.format == COAMING_JSON
-                     ? json_survival(out, ship, condition, v, error)
+        status = style.format != COAMING_TEXT
+                     ? json_survival(out, style.format, ship, condition, v, error)
                      : text_survival(out, style_fit(style), ship, condition, v, error);
     coaming_survival_free(v);
     return status;

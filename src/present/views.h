@@ -10,21 +10,24 @@
 #include "coaming/survival.h"
 #include "ship/ship.h"
 
-coaming_status json_check(FILE *out, const char *path, const coaming_ship *ship,
-                          const coaming_faults *faults, coaming_error *error);
-coaming_status json_expose(FILE *out, const coaming_ship *ship, coaming_query query,
-                           const int *closures, size_t count, coaming_error *error);
+coaming_status json_check(FILE *out, coaming_format format, const char *path,
+                          const coaming_ship *ship, const coaming_faults *faults,
+                          coaming_error *error);
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
+                           coaming_query query, const int *closures, size_t count,
+                           coaming_error *error);
 /* probabilities: that each closure leaks. */
-coaming_status json_rank(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, coaming_ranking *k, const coaming_risk *risk,
-                         const double *probabilities, size_t top, coaming_error *error);
-coaming_status json_likelihood(FILE *out, const coaming_ship *ship, int closure,
-                               coaming_query query, coaming_measure measure,
+coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, coaming_ranking *k,
+                         const coaming_risk *risk, const double *probabilities, size_t top,
+                         coaming_error *error);
+coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
+                               int closure, coaming_query query, coaming_measure measure,
                                const coaming_likelihood *l, const coaming_risk *risk,
                                coaming_error *error);
-coaming_status json_plan(FILE *out, const coaming_ship *ship, coaming_query query,
-                         coaming_measure measure, double hours, const coaming_plan *plan,
-                         coaming_error *error);
+coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, double hours,
+                         const coaming_plan *plan, coaming_error *error);
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {
@@ -39,14 +42,21 @@ typedef struct {
 coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                           coaming_error *error);
 
-coaming_status json_survival(FILE *out, const coaming_ship *ship, int condition,
-                             const coaming_survival *v, coaming_error *error);
+/* The position, the righting arms and the openings, each value on a line. */
+coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                         coaming_error *error);
+
+coaming_status json_survival(FILE *out, coaming_format format, const coaming_ship *ship,
+                             int condition, const coaming_survival *v, coaming_error *error);
 
 coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
                          const coaming_hold *hold, coaming_error *error);
 
-coaming_status json_adjust(FILE *out, const coaming_ship *ship, const int *closures, size_t count,
-                           coaming_error *error);
+/* Closures of the lines, and steps of the ways. */
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, const coaming_hold *hold);
+
+coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error);
 coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
                         coaming_error *error);
 coaming_status csv_due(FILE *out, const coaming_ship *ship, const coaming_due *due);
@@ -57,9 +67,9 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
 coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
                            const coaming_history *history);
 /* closures: that were recorded, each once; none without a ship. */
-coaming_status json_record(FILE *out, const char *log, const coaming_record *record, size_t skipped,
-                           const coaming_ship *ship, const int *closures, size_t count,
-                           coaming_error *error);
+coaming_status json_record(FILE *out, coaming_format format, const char *log,
+                           const coaming_record *record, size_t skipped, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error);
 
 /* Calls back for each reading for which there is something to do, or of the closures given, in the
  * order given. */

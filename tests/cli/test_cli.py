@@ -809,7 +809,7 @@ class Usage(Case):
 
     def test_export_writes_no_text(self):
         self.one_line(USAGE, "export", "--format", "text", self.ship(),
-                      says=["json or csv"])
+                      says=["json, csv"])
 
     def test_misuse_is_told_before_the_file_is_read(self):
         self.one_line(USAGE, "rank", "--top", "0", "nowhere.xml", says=["--top"])
@@ -1566,7 +1566,7 @@ class Completion(Case):
                 continue
             offered = self.offered(command, "--format", "")
             self.assertTrue(offered)
-            for word in ("text", "json", "csv", "ical"):
+            for word in ("text", "json", "csv", "ical", "graphml", "dot"):
                 done = self.run_it(command, f"--format={word}")
                 self.assertEqual("is missing" in done.stderr.decode(), word in offered,
                                  (command, word))

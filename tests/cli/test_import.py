@@ -536,8 +536,8 @@ class Usage(Case):
         for words, says in ((("export", "--format", "csv", barge), "--table spaces, closures"),
                             (("export", "--table", "spaces", barge), "--format csv"),
                             (("export", "--format", "csv", "--table", "cabins", barge), "spaces, closures, passages or tests"),
-                            (("export", "--format", "ical", barge), "'coaming export' writes; it must be json or csv"),
-                            (("check", "--format", "csv", barge), "'coaming check' writes; it must be text or json"),
+                            (("export", "--format", "ical", barge), "'coaming export' writes; it must be json, csv, graphml or dot"),
+                            (("check", "--format", "dot", barge), "'coaming check' writes; it must be text, json or csv"),
                             (("import", "--format", "csv"), "no option '--format'")):
             done = self.run_it(*words)
             self.assertEqual((done.returncode, done.stdout), (USAGE, b""))

@@ -1,9 +1,13 @@
 /* Dates, numbers, words and the text that may reach a terminal. */
+#include <locale.h>
 #include <math.h>
 #include <string.h>
+#include <wchar.h>
+#include <wctype.h>
 
 #include "base/memory.h"
 #include "base/text.h"
+#include "base/width.h"
 #include "coaming/date.h"
 #include "coaming/error.h"
 #include "runner.h"
@@ -145,8 +149,31 @@ START_TEST(text_for_a_terminal_is_cut_and_harmless)
     text_fit(out, sizeof out, "\xc3\x86\xc3\xb8", 10);
     ck_assert_str_eq(out, "\xc3\x86\xc3\xb8");
     ck_assert_uint_eq(text_width("\xc3\x86\xc3\xb8"), 2);
+    text_fit(out, sizeof out, "\xe6\xb0\xb4\xe5\xaf\x86\xe6\x88\xb8", 5); /* three wide signs */
+    ck_assert_str_eq(out, "\xe6\xb0\xb4\xe5\xaf\x86~");
+    ck_assert_uint_eq(text_width("e\xcc\x81"), 1); /* with an accent that joins it */
+    ck_assert_uint_eq(text_head("\xe6\xb0\xb4\xe5\xaf\x86", 3), 3);
     text_fit(out, 4, "\xf0\x9f\x9a\xa2\xf0\x9f\x9a\xa2", 10); /* no room for a whole sign */
     ck_assert(text_is_utf8(out));
+}
+END_TEST
+
+/* Against the C library's own table: with glibc 2.36 none differs. A library with a later Unicode
+ * knows signs that ours does not: some hundred a year. */
+START_TEST(signs_take_the_columns_that_the_c_library_says)
+{
+    size_t compared = 0, differ = 0;
+    ck_assert_ptr_nonnull(setlocale(LC_CTYPE, "C.UTF-8"));
+    for (uint32_t point = 0x20; point < 0x30000; point++) {
+        int width = iswprint((wint_t)point) ? wcwidth((wchar_t)point) : -1;
+        if (width < 0)
+            continue;
+        compared++;
+        differ += point_width(point) != width;
+    }
+    setlocale(LC_CTYPE, "C");
+    ck_assert_uint_gt(compared, 100000);
+    ck_assert_uint_le(differ, 300);
 }
 END_TEST
 
@@ -207,6 +234,7 @@ int main(void)
     tcase_add_test(all, what_is_no_finite_number_is_refused);
     tcase_add_test(all, the_nearest_word_is_found_or_none);
     tcase_add_test(all, text_for_a_terminal_is_cut_and_harmless);
+    tcase_add_test(all, signs_take_the_columns_that_the_c_library_says);
     tcase_add_test(all, utf8_is_told_from_bytes);
     tcase_add_test(all, arena_pieces_are_zeroed_aligned_and_apart);
     tcase_add_test(all, every_status_has_a_meaning_and_an_exit);

@@ -9,6 +9,8 @@
 #include "runner.h"
 #include "ships.h"
 
+static const coaming_format formats[] = {COAMING_TEXT, COAMING_JSON, COAMING_CSV};
+
 static void *counted(size_t size)
 {
     return memory_new(size, 1);
@@ -27,8 +29,8 @@ static coaming_status everything(const char *text, const char *log)
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_TEXT, true, 80};
     const int some[] = {0, 1};
-    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
-        style.format = f ? COAMING_JSON : COAMING_TEXT;
+    for (int f = 0; f < 3 && status == COAMING_OK; f++) {
+        style.format = formats[f];
         status = coaming_print_check(out, style, "ship", s, faults, &error);
         if (status == COAMING_OK)
             status = coaming_print_expose(out, style, s, q, NULL, 0, &error);
@@ -40,14 +42,18 @@ static coaming_status everything(const char *text, const char *log)
     }
     if (status == COAMING_OK)
         status = coaming_print_export(out, s, q, COAMING_MEASURE_WORTH, &error);
+    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
+        style.format = f ? COAMING_DOT : COAMING_GRAPHML;
+        status = coaming_print_graph(out, style, s, q, COAMING_MEASURE_WORTH, &error);
+    }
     if (status == COAMING_OK && coaming_ship_floats(s)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = coaming_print_expose(out, style, s, q, some, 2, &error);
         if (status == COAMING_OK)
             status =
                 coaming_print_rank(out, style, s, q, COAMING_MEASURE_GM, NULL, false, 0, &error);
-        for (int f = 0; f < 2 && status == COAMING_OK; f++) {
-            style.format = f ? COAMING_JSON : COAMING_TEXT;
+        for (int f = 0; f < 3 && status == COAMING_OK; f++) {
+            style.format = formats[f];
             status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1, &error);
             if (status == COAMING_OK)
                 status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, &error);
@@ -153,7 +159,7 @@ static coaming_status record_some(const coaming_ship *ship, const char *log, con
     if (status == COAMING_OK)
         status = coaming_record_write(r, log, ship, false, faults, &error);
     for (int f = 0; f < 2 && status == COAMING_OK; f++) {
-        style.format = f ? COAMING_JSON : COAMING_TEXT;
+        style.format = formats[f];
         status = coaming_print_record(out, style, log, r, skipped, ship, &error);
     }
     coaming_record_free(r);
@@ -163,7 +169,6 @@ static coaming_status record_some(const coaming_ship *ship, const char *log, con
 
 static coaming_status print_day(FILE *out, const coaming_ship *ship)
 {
-    static const coaming_format formats[] = {COAMING_TEXT, COAMING_JSON, COAMING_CSV};
     const int both[] = {0, 1};
     coaming_round_options how = coaming_round_default();
     coaming_due *due = NULL;
@@ -182,7 +187,7 @@ static coaming_status print_day(FILE *out, const coaming_ship *ship)
             status = coaming_print_round(out, style, ship, &how, round, due, &error);
         if (status == COAMING_OK)
             status = coaming_print_history(out, style, ship, 0, &error);
-        if (status == COAMING_OK && formats[f] != COAMING_CSV)
+        if (status == COAMING_OK)
             status = coaming_print_adjust(out, style, ship, NULL, 0, &error);
     }
     coaming_round_free(round);

@@ -122,10 +122,9 @@ _coaming_actions='dogs gasket knife-edge hinge replaced'
 
 _coaming_formats() {
     case $command in
-    export) _coaming_words "$1" json csv ;;
+    export) _coaming_words "$1" json csv graphml dot ;;
     due) _coaming_words "$1" text json csv ical ;;
-    round | history) _coaming_words "$1" text json csv ;;
-    *) _coaming_words "$1" text json ;;
+    *) _coaming_words "$1" text json csv ;;
     esac
 }
 
