@@ -41,7 +41,7 @@ static uint64_t digest_model(uint64_t d, const risk_model *m, bool sampled)
 
 uint64_t risk_digest_of(const coaming_risk *k)
 {
-    uint64_t d = digest_word(1, k->closure_count); /* 1: of this way of sampling */
+    uint64_t d = digest_word(2, k->closure_count); /* 2: of this way of sampling */
     for (size_t i = 0; i < k->model_count; i++)
         d = digest_model(d, &k->models[i], k->answers[i].sampled);
     return d;

@@ -16,6 +16,11 @@
  * search, to all below the block's top: m of the block. An edge that holds, with both ends in one
  * component, would make one block of those on the tree of blocks between its ends; one that holds
  * and would join two components would be a bridge.
+ *
+ * For that one block the sum over its nodes comes of the blocks on the tree's way between its ends,
+ * and of the nodes between two of these: such a node t hangs in the upper block with all below it,
+ * and is to be counted without what hangs at the lower block. Summed up from a block to the root
+ * this is the block's `path`, so that the way up to any block above is a difference.
  */
 #include <math.h>
 
@@ -29,127 +34,156 @@ int64_t sample_round(double share)
 
 static sample_part part_of(const sample_state *s, int node)
 {
-    const sample_node *n = &s->node[node];
-    return n->met == s->now ? s->part[n->part] : s->plan->groups[s->plan->group[node]];
+    int o = s->order[node];
+    return o ? s->part[s->part_of[o]] : s->plan->groups[s->plan->group[node]];
 }
 
-/* Of a bridge between a part and the rest of the component. */
-static sample_outcome of_bridge(double weight, double mass, sample_part rest)
+/* Of a bridge between two components. */
+static sample_outcome of_joined(sample_part a, sample_part b)
 {
-    if (rest.always)
-        return (sample_outcome){(1 - weight) * mass, mass};
-    double both = weight * rest.mass + rest.weight * mass;
+    if (a.always)
+        return (sample_outcome){sample_round((1 - b.weight) * b.mass), sample_round(b.mass)};
+    if (b.always)
+        return (sample_outcome){sample_round((1 - a.weight) * a.mass), sample_round(a.mass)};
+    int64_t both = sample_round(a.weight * b.mass + b.weight * a.mass);
     return (sample_outcome){both, both};
 }
 
-static sample_outcome of_passing(const sample_state *s, const risk_edge *e)
+/* From a node of a block up to below a block above, which stays out. */
+static double path_between(const sample_state *s, int order, int upper)
 {
-    int deeper = s->node[e->u].order > s->node[e->v].order ? e->u : e->v;
-    const sample_block *b = &s->block[s->node[deeper].block];
-    sample_part all = s->part[s->node[deeper].part];
-    sample_part rest = {all.weight - b->weight, all.mass - b->mass, all.always};
-    if (b->bridge)
-        return of_bridge(b->weight, b->mass, rest);
-    double way =
-        all.always ? b->mass : all.weight * all.mass - b->products - rest.weight * rest.mass;
-    return (sample_outcome){0, fmax(0, way)};
+    return s->block[s->block_of[order]].path - s->block[upper].path;
 }
 
-/* A climb up the tree of blocks, from one end of an edge. */
-typedef struct {
-    int node, last; /* last: block that it came through, -1 at first */
-    double products;
-} climb;
-
-/* What hangs at the node outside of the block that the climb came through. */
-static double hanging(const sample_state *s, const climb *c)
+/* Counts in a way up that ends in a block at the node where the two ways meet. */
+static void add_below(const sample_state *s, int order, int last, sample_part *below,
+                      double *products)
 {
-    const sample_node *n = &s->node[c->node];
-    double weight = n->weight, mass = n->mass;
-    if (c->last >= 0) {
-        weight -= s->block[c->last].weight;
-        mass -= s->block[c->last].mass;
-    }
-    return weight * mass;
+    if (!last)
+        return;
+    int upper = s->block_of[last];
+    below->weight += s->block[upper].weight;
+    below->mass += s->block[upper].mass;
+    *products += path_between(s, order, upper) + s->block[upper].products;
 }
 
-/* Counts in a block above the climb's node; the node itself without what it came through. */
-static void count_block(const sample_state *s, climb *c)
+/* u, v: order of two nodes of one component. The one met later is not above the other. */
+static double by_merged(const sample_state *s, int u, int v)
 {
-    const sample_node *n = &s->node[c->node];
-    c->products += s->block[n->block].products + hanging(s, c) - n->weight * n->mass;
-}
-
-static void step_up(const sample_state *s, climb *c)
-{
-    count_block(s, c);
-    c->last = s->node[c->node].block;
-    c->node = s->block[c->last].top;
-}
-
-/* Order of the top of the block above; -1 at the root. */
-static int top_order(const sample_state *s, const climb *c)
-{
-    int block = s->node[c->node].block;
-    return block < 0 ? -1 : s->node[s->block[block].top].order;
-}
-
-static double by_merged(const sample_state *s, const risk_edge *e)
-{
-    climb a = {e->u, -1, 0}, b = {e->v, -1, 0};
-    while (a.node != b.node && s->node[a.node].block != s->node[b.node].block)
-        /* the block whose top was met later is not above the other */
-        step_up(s, top_order(s, &a) >= top_order(s, &b) ? &a : &b);
-    sample_part all = s->part[s->node[e->u].part], below = {0, 0, false};
+    int a = u, b = v, last_a = 0, last_b = 0;
+    while (a != b)
+        if (a > b) {
+            last_a = a;
+            a = s->up[a];
+        } else {
+            last_b = b;
+            b = s->up[b];
+        }
+    sample_part all = s->part[s->part_of[u]], below = {0, 0, false};
     double products = 0;
-    if (a.node != b.node) { /* they met in a block */
-        const sample_block *top = &s->block[s->node[a.node].block];
-        below = (sample_part){top->weight, top->mass, false};
-        count_block(s, &a);
-        const sample_node *n = &s->node[b.node];
-        products = hanging(s, &b) - n->weight * n->mass;
-    } else { /* at a node */
-        const climb *ends[] = {&a, &b};
-        for (int i = 0; i < 2; i++)
-            if (ends[i]->last >= 0) {
-                below.weight += s->block[ends[i]->last].weight;
-                below.mass += s->block[ends[i]->last].mass;
-            }
-    }
+    add_below(s, u, last_a, &below, &products);
+    if (last_a && last_b && s->block_of[last_a] == s->block_of[last_b])
+        products += path_between(s, v, s->block_of[last_b]); /* they met in a block */
+    else
+        add_below(s, v, last_b, &below, &products);
     if (all.always)
         return below.mass;
-    products += a.products + b.products + (all.weight - below.weight) * (all.mass - below.mass);
+    products += (all.weight - below.weight) * (all.mass - below.mass);
     return fmax(0, all.weight * all.mass - products);
 }
 
-static sample_outcome of_holding(const sample_state *s, const risk_edge *e)
+static inline sample_outcome outcome_of(const sample_state *s, int edge)
 {
-    const sample_node *u = &s->node[e->u], *v = &s->node[e->v];
-    if (u->met == s->now && v->met == s->now && u->part == v->part)
-        return (sample_outcome){0, by_merged(s, e)};
-    sample_part a = part_of(s, e->u), b = part_of(s, e->v);
-    return a.always ? of_bridge(b.weight, b.mass, a) : of_bridge(a.weight, a.mass, b);
+    sample_ends at = s->plan->ends[edge];
+    int u = s->order[at.u], v = s->order[at.v];
+    if (!u || !v || s->part_of[u] != s->part_of[v])
+        return of_joined(part_of(s, at.u), part_of(s, at.v));
+    int low = u < v ? u : v, high = u < v ? v : u, block = s->block_of[high];
+    if (s->up[high] == low || s->block_of[low] == block)
+        return (sample_outcome){s->passes[edge] ? s->block_effect[block] : 0, s->block_way[block]};
+    return (sample_outcome){0, sample_round(by_merged(s, u, v))};
 }
 
 sample_outcome sample_edge(const sample_state *s, int edge)
 {
-    const risk_edge *e = &s->plan->model->edges[edge];
-    bool passes = e->p >= 1 || s->pass_at[edge] == s->now;
-    return passes ? of_passing(s, e) : of_holding(s, e);
+    return outcome_of(s, edge);
 }
 
-void sample_add_edge(sample_state *s, int edge, sample_totals t)
+static inline void add_edge(sample_state *s, int edge, sample_totals t)
 {
-    sample_outcome o = sample_edge(s, edge);
-    int64_t effect = sample_round(o.effect) - s->plan->base_effect[edge];
-    int64_t by_way = sample_round(o.by_way) - s->plan->base_way[edge];
-    risk_edge_sums *sums = &s->tally.sums[edge];
-    sums->effect += effect;
-    sums->effect_squared += (risk_wide)effect * effect;
-    sums->by_way += by_way;
-    sums->by_way_squared += (risk_wide)by_way * by_way;
-    sums->by_way_loss += (risk_wide)by_way * t.loss;
-    sums->by_way_control += (risk_wide)by_way * t.control;
+    sample_outcome o = outcome_of(s, edge);
+    sample_ways *w = &s->ways[edge];
+    int64_t way = o.by_way - s->plan->base_way[edge];
+    w->looks++;
+    w->way += way;
+    w->way_squared += (risk_wide)way * way;
+    w->way_loss += (risk_wide)way * t.loss;
+    w->way_control += (risk_wide)way * t.control;
+    if (o.effect) {
+        s->effects[edge].sum += o.effect;
+        s->effects[edge].squared += (risk_wide)o.effect * o.effect;
+    }
+}
+
+/* Once from the two ends of an edge: from the first, or that which is gone through. */
+static void add_node(sample_state *s, int v, bool always, sample_totals t)
+{
+    const sample_plan *p = s->plan;
+    for (int i = p->certain.first[v]; i < p->certain.first[v + 1]; i++)
+        if (p->ends[p->certain.arcs[i].edge].u == v)
+            add_edge(s, p->certain.arcs[i].edge, t);
+    for (int i = p->uncertain.first[v]; !always && i < p->uncertain.first[v + 1]; i++) {
+        sample_arc arc = p->uncertain.arcs[i];
+        if (p->ends[arc.edge].u == v || !s->order[arc.other] ||
+            p->groups[p->group[arc.other]].always)
+            add_edge(s, arc.edge, t);
+    }
+}
+
+static void add_group(sample_state *s, int group, sample_totals t)
+{
+    const sample_plan *p = s->plan;
+    bool always = p->groups[group].always;
+    for (int i = p->first_member[group]; i < p->first_member[group + 1]; i++)
+        add_node(s, p->member[i], always, t);
+    for (int i = 0; i < p->inner_count && always; i++)
+        add_edge(s, p->inner[i], t);
+}
+
+static void add_all(sample_state *s, sample_totals t)
+{
+    for (int e = 0; e < s->plan->edges; e++)
+        if (s->order[s->plan->ends[e].u] || s->order[s->plan->ends[e].v])
+            add_edge(s, e, t);
+}
+
+void sample_add_edges(sample_state *s, sample_totals t)
+{
+    if (2 * s->clock > s->plan->nodes)
+        add_all(s, t);
+    else
+        for (int i = 0; i < s->touched_count; i++)
+            add_group(s, s->touched[i], t);
+}
+
+void sample_add_up(sample_state *s)
+{
+    for (int e = 0; e < s->plan->edges; e++) {
+        const sample_ways *w = &s->ways[e];
+        const sample_effects *f = &s->effects[e];
+        risk_edge_sums *sums = &s->tally.sums[e];
+        risk_wide base = s->plan->base_effect[e], bases = base * w->looks;
+        if (!w->looks)
+            continue;
+        sums->effect += f->sum - bases;
+        sums->effect_squared += f->squared - 2 * base * f->sum + base * bases;
+        sums->by_way += w->way;
+        sums->by_way_squared += w->way_squared;
+        sums->by_way_loss += w->way_loss;
+        sums->by_way_control += w->way_control;
+        s->ways[e] = (sample_ways){0};
+        s->effects[e] = (sample_effects){0};
+    }
 }
 
 static double lost(sample_part part)
