@@ -48,7 +48,8 @@ typedef struct {
     coaming_risk_method method; /* AUTO: exact if it fits into the memory, else sampled */
     size_t memory;              /* bytes that the exact tables may take */
     uint64_t seed;
-    uint64_t samples; /* of each model; 0: until `within` is met, at least 4,096 */
+    uint64_t samples; /* of each model; 0: until `within` is met, of each model at least 4,096 and
+                         as many as its part in the errors asks for */
     double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
                          of their Fussell-Vesely measures, as a share of each; ignored with samples */
     bool loss_only;   /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
@@ -97,7 +98,7 @@ COAMING_API const coaming_risk_row *coaming_risk_get(const coaming_risk *risk, i
 COAMING_API double coaming_risk_expected(const coaming_risk *risk);
 COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
-COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk);
+COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk); /* of the model with most */
 
 /*
  * Parts: the sums of one share of the samples, to be written down and put together elsewhere. A sum

@@ -8,7 +8,7 @@
 #include "base/text.h"
 #include "coaming/likelihood.h"
 
-enum { BLOCKS_AT_FIRST = 4, THREADS_MOST = 64 };
+enum { THREADS_MOST = 64 };
 
 coaming_risk_options coaming_risk_default(void)
 {
@@ -139,33 +139,62 @@ static unsigned processors(void)
     return count < 1 ? 1 : count > THREADS_MOST ? THREADS_MOST : (unsigned)count;
 }
 
+static coaming_status sample_model(coaming_risk *k, size_t model, risk_range range,
+                                   coaming_error *error)
+{
+    risk_tally *t = &k->answers[model].tally;
+    if (!k->answers[model].sampled)
+        return COAMING_OK;
+    coaming_status status = risk_sample(&k->models[model], k->options.seed, (unsigned)model, range,
+                                        processors(), t, error);
+    if (t->samples > k->samples)
+        k->samples = t->samples;
+    return status;
+}
+
 static coaming_status sample_all(coaming_risk *k, risk_range range, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
-        if (k->answers[i].sampled) {
-            status = risk_sample(&k->models[i], k->options.seed, (unsigned)i, range, processors(),
-                                 &k->answers[i].tally, error);
-            k->samples = k->answers[i].tally.samples;
-        }
+        status = sample_model(k, i, range, error);
     return status;
 }
 
-/* Batches that grow by half, until the errors are small enough. */
+/* have, wanted: blocks by model. */
+static coaming_status sample_more(coaming_risk *k, uint64_t *have, const uint64_t *wanted,
+                                  bool *some, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    *some = false;
+    for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++) {
+        if (wanted[i] == have[i])
+            continue;
+        status = sample_model(k, i, (risk_range){have[i], 1, wanted[i], RISK_SAMPLES_MOST}, error);
+        have[i] = wanted[i];
+        *some = true;
+    }
+    return status;
+}
+
+/* Some of each model; then more of those that leave the errors too large. */
 static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
 {
-    uint64_t most = blocks_of(RISK_SAMPLES_MOST);
-    risk_range range = {0, 1, BLOCKS_AT_FIRST, RISK_SAMPLES_MOST};
-    for (;;) {
-        coaming_status status = sample_all(k, range, error);
-        if (status != COAMING_OK)
-            return status;
+    uint64_t *have = memory_new(k->model_count, sizeof *have);
+    uint64_t *wanted = memory_new(k->model_count, sizeof *wanted);
+    coaming_status status = have && wanted ? COAMING_OK : error_memory(error);
+    bool some = status == COAMING_OK;
+    for (size_t i = 0; i < k->model_count && some; i++)
+        wanted[i] = RISK_ALLOTTED;
+    while (some && status == COAMING_OK) {
+        status = sample_more(k, have, wanted, &some, error);
         risk_fill_rows(k);
-        if (k->sum_count == 0 || risk_within(k) || range.end == most)
-            return COAMING_OK;
-        range.first = range.end;
-        range.end = range.end + range.end / 2 < most ? range.end + range.end / 2 : most;
+        if (status != COAMING_OK || k->sum_count == 0 || risk_within(k))
+            break;
+        status = risk_allot(k, wanted, error);
     }
+    memory_free(have);
+    memory_free(wanted);
+    return status;
 }
 
 static coaming_status sample(coaming_risk *k, coaming_error *error)

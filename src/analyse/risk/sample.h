@@ -95,6 +95,24 @@ typedef struct {
     double path;         /* see sample_edge.c */
 } sample_block;
 
+/* What an edge to another component sees; of that of `always` weight 1 and mass 0, for all that is
+ * joined to it is lost whatever starts there. */
+typedef struct {
+    double weight, mass;
+    double lost;   /* weight x mass; of `always` 0 */
+    double always; /* 1 or 0 */
+} sample_side;
+
+/* How an edge stands to the search. PAST: at no touched group; BRIDGE: it passes and is one. */
+typedef enum {
+    EDGE_PAST,
+    EDGE_JOINS,
+    EDGE_IN_BLOCK,
+    EDGE_BRIDGE,
+    EDGE_CLIMBS,
+    EDGE_KINDS
+} edge_kind;
+
 /* Of an edge in this block of samples: how often it was looked at, and the deviations. */
 typedef struct {
     int64_t looks, way;
@@ -125,7 +143,9 @@ typedef struct {
     bool *is_touched;  /* by group */
     int *touched;      /* groups */
     int touched_count;
-    int *order; /* by node, from 1; 0: not met */
+    int *order;         /* by node, from 1; 0: not met */
+    int *side;          /* by node: which of the sides it is on */
+    sample_side *sides; /* parts of the sample, then (from `nodes` on) groups as they are */
     /* the search: by order */
     int *met; /* nodes */
     int *up;  /* order of the top of the node's block upward; 0: a root */
@@ -134,10 +154,12 @@ typedef struct {
     sample_frame *open;
     int *pending;
     int pending_count, clock;
-    sample_block *block;
+    sample_block *block;               /* from 1; 0 stands for none */
     int64_t *block_effect, *block_way; /* of an edge of the block that passes, in units */
     sample_part *part;
     int block_count, part_count;
+    int *kinds; /* edges of each kind, room for all in each */
+    int kind_count[EDGE_KINDS];
     /* counted in this block of samples, and in all */
     sample_ways *ways;
     sample_effects *effects;
@@ -162,6 +184,7 @@ void sample_draw_block(sample_state *s, uint64_t block);
 void sample_draw(sample_state *s, int in_block);
 void sample_take_back(sample_state *s);
 
+sample_side sample_side_of(sample_part part);
 /* Components and blocks of the touched groups. */
 void sample_search(sample_state *s);
 /* Of an edge at a touched group, after the search. */

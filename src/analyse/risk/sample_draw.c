@@ -97,7 +97,10 @@ void sample_take_back(sample_state *s)
     }
     for (int i = 0; i < s->touched_count; i++)
         s->is_touched[s->touched[i]] = false;
-    for (int o = 1; o <= s->clock; o++)
-        s->order[s->met[o]] = 0;
+    for (int o = 1; o <= s->clock; o++) {
+        int v = s->met[o];
+        s->order[v] = 0;
+        s->side[v] = s->plan->nodes + s->plan->group[v];
+    }
     s->passing_count = s->touched_count = s->clock = 0;
 }

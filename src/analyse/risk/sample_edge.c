@@ -32,138 +32,163 @@ int64_t sample_round(double share)
     return (int64_t)(share * (double)RISK_UNIT + 0.5);
 }
 
-static sample_part part_of(const sample_state *s, int node)
+sample_side sample_side_of(sample_part part)
 {
-    int o = s->order[node];
-    return o ? s->part[s->part_of[o]] : s->plan->groups[s->plan->group[node]];
+    if (part.always)
+        return (sample_side){1, 0, 0, 1};
+    return (sample_side){part.weight, part.mass, part.weight * part.mass, 0};
 }
 
 /* Of a bridge between two components. */
-static sample_outcome of_joined(sample_part a, sample_part b)
+static inline sample_outcome of_joined(const sample_state *s, sample_ends at)
 {
-    if (a.always)
-        return (sample_outcome){sample_round((1 - b.weight) * b.mass), sample_round(b.mass)};
-    if (b.always)
-        return (sample_outcome){sample_round((1 - a.weight) * a.mass), sample_round(a.mass)};
-    int64_t both = sample_round(a.weight * b.mass + b.weight * a.mass);
-    return (sample_outcome){both, both};
+    const sample_side *a = &s->sides[s->side[at.u]], *b = &s->sides[s->side[at.v]];
+    double way = a->weight * b->mass + b->weight * a->mass;
+    double before = a->always * b->lost + b->always * a->lost;
+    return (sample_outcome){sample_round(way - before), sample_round(way)};
 }
 
-/* From a node of a block up to below a block above, which stays out. */
-static double path_between(const sample_state *s, int order, int upper)
+/* The tops of the last blocks on the two ways up, from where they meet; block 0 if one of the ends
+ * is where they meet. */
+typedef struct {
+    int at;
+    const sample_block *one, *other;
+} meeting;
+
+/* That which stands at the node met later goes on, for it is not above the other. */
+static meeting climb(const sample_state *s, int u, int v)
 {
-    return s->block[s->block_of[order]].path - s->block[upper].path;
+    int high = u, low = v, last_high = 0, last_low = 0;
+    while (high != low) {
+        bool turn = high < low;
+        int up = turn ? low : high, last = turn ? last_high : last_low;
+        low = turn ? high : low;
+        high = s->up[up];
+        last_high = up;
+        last_low = last;
+    }
+    return (meeting){high, &s->block[s->block_of[last_high]], &s->block[s->block_of[last_low]]};
 }
 
-/* Counts in a way up that ends in a block at the node where the two ways meet. */
-static void add_below(const sample_state *s, int order, int last, sample_part *below,
-                      double *products)
+/* Of an edge that would make one block of those between its ends. Block 0 has nothing of all. */
+static inline sample_outcome of_climbing(const sample_state *s, sample_ends at)
 {
-    if (!last)
-        return;
-    int upper = s->block_of[last];
-    below->weight += s->block[upper].weight;
-    below->mass += s->block[upper].mass;
-    *products += path_between(s, order, upper) + s->block[upper].products;
-}
-
-/* u, v: order of two nodes of one component. The one met later is not above the other. */
-static double by_merged(const sample_state *s, int u, int v)
-{
-    int a = u, b = v, last_a = 0, last_b = 0;
-    while (a != b)
-        if (a > b) {
-            last_a = a;
-            a = s->up[a];
-        } else {
-            last_b = b;
-            b = s->up[b];
-        }
-    sample_part all = s->part[s->part_of[u]], below = {0, 0, false};
-    double products = 0;
-    add_below(s, u, last_a, &below, &products);
-    if (last_a && last_b && s->block_of[last_a] == s->block_of[last_b])
-        products += path_between(s, v, s->block_of[last_b]); /* they met in a block */
-    else
-        add_below(s, v, last_b, &below, &products);
+    int u = s->order[at.u], v = s->order[at.v];
+    meeting met = climb(s, u, v);
+    double paths = (u != met.at) * s->block[s->block_of[u]].path +
+                   (v != met.at) * s->block[s->block_of[v]].path - met.one->path - met.other->path;
+    const sample_block *also = met.one == met.other ? &s->block[0] : met.other;
+    sample_part all = s->part[s->part_of[u]];
+    double weight = all.weight - met.one->weight - also->weight;
+    double below = met.one->mass + also->mass;
     if (all.always)
-        return below.mass;
-    products += (all.weight - below.weight) * (all.mass - below.mass);
-    return fmax(0, all.weight * all.mass - products);
+        return (sample_outcome){0, sample_round(below)};
+    double products = paths + met.one->products + also->products + weight * (all.mass - below);
+    return (sample_outcome){0, sample_round(fmax(0, all.weight * all.mass - products))};
 }
 
-static inline sample_outcome outcome_of(const sample_state *s, int edge)
+static inline sample_outcome of_block(const sample_state *s, sample_ends at, bool effect)
+{
+    int u = s->order[at.u], v = s->order[at.v], block = s->block_of[u > v ? u : v];
+    return (sample_outcome){effect ? s->block_effect[block] : 0, s->block_way[block]};
+}
+
+static edge_kind kind_of(const sample_state *s, int edge)
 {
     sample_ends at = s->plan->ends[edge];
     int u = s->order[at.u], v = s->order[at.v];
-    if (!u || !v || s->part_of[u] != s->part_of[v])
-        return of_joined(part_of(s, at.u), part_of(s, at.v));
     int low = u < v ? u : v, high = u < v ? v : u, block = s->block_of[high];
-    if (s->up[high] == low || s->block_of[low] == block)
-        return (sample_outcome){s->passes[edge] ? s->block_effect[block] : 0, s->block_way[block]};
-    return (sample_outcome){0, sample_round(by_merged(s, u, v))};
+    bool in_block = (s->up[high] == low) | (s->block_of[low] == block);
+    int within =
+        in_block ? EDGE_IN_BLOCK + (s->passes[edge] & s->block[block].bridge) : EDGE_CLIMBS;
+    int kind = s->side[at.u] != s->side[at.v] ? EDGE_JOINS : within;
+    return high ? (edge_kind)kind : EDGE_PAST;
+}
+static inline sample_outcome outcome_of(const sample_state *s, int edge, edge_kind kind)
+{
+    sample_ends at = s->plan->ends[edge];
+    switch (kind) {
+    case EDGE_JOINS:
+        return of_joined(s, at);
+    case EDGE_CLIMBS:
+        return of_climbing(s, at);
+    default:
+        return of_block(s, at, kind == EDGE_BRIDGE);
+    }
 }
 
 sample_outcome sample_edge(const sample_state *s, int edge)
 {
-    return outcome_of(s, edge);
+    return outcome_of(s, edge, kind_of(s, edge));
 }
 
-static inline void add_edge(sample_state *s, int edge, sample_totals t)
+/* Edges are sorted by kind first: each loop then does one thing, and foresees its branches. */
+
+static inline void sort_edge(sample_state *s, int edge)
 {
-    sample_outcome o = outcome_of(s, edge);
-    sample_ways *w = &s->ways[edge];
-    int64_t way = o.by_way - s->plan->base_way[edge];
-    w->looks++;
-    w->way += way;
-    w->way_squared += (risk_wide)way * way;
-    w->way_loss += (risk_wide)way * t.loss;
-    w->way_control += (risk_wide)way * t.control;
-    if (o.effect) {
-        s->effects[edge].sum += o.effect;
-        s->effects[edge].squared += (risk_wide)o.effect * o.effect;
-    }
+    edge_kind kind = kind_of(s, edge);
+    s->kinds[(size_t)kind * (size_t)s->plan->edges + (size_t)s->kind_count[kind]++] = edge;
 }
 
 /* Once from the two ends of an edge: from the first, or that which is gone through. */
-static void add_node(sample_state *s, int v, bool always, sample_totals t)
+static void sort_node(sample_state *s, int v, bool always)
 {
     const sample_plan *p = s->plan;
     for (int i = p->certain.first[v]; i < p->certain.first[v + 1]; i++)
         if (p->ends[p->certain.arcs[i].edge].u == v)
-            add_edge(s, p->certain.arcs[i].edge, t);
+            sort_edge(s, p->certain.arcs[i].edge);
     for (int i = p->uncertain.first[v]; !always && i < p->uncertain.first[v + 1]; i++) {
         sample_arc arc = p->uncertain.arcs[i];
         if (p->ends[arc.edge].u == v || !s->order[arc.other] ||
             p->groups[p->group[arc.other]].always)
-            add_edge(s, arc.edge, t);
+            sort_edge(s, arc.edge);
     }
 }
 
-static void add_group(sample_state *s, int group, sample_totals t)
+static void sort_group(sample_state *s, int group)
 {
     const sample_plan *p = s->plan;
     bool always = p->groups[group].always;
     for (int i = p->first_member[group]; i < p->first_member[group + 1]; i++)
-        add_node(s, p->member[i], always, t);
+        sort_node(s, p->member[i], always);
     for (int i = 0; i < p->inner_count && always; i++)
-        add_edge(s, p->inner[i], t);
+        sort_edge(s, p->inner[i]);
 }
 
-static void add_all(sample_state *s, sample_totals t)
+static inline void add_kind(sample_state *s, edge_kind kind, sample_totals t)
 {
-    for (int e = 0; e < s->plan->edges; e++)
-        if (s->order[s->plan->ends[e].u] || s->order[s->plan->ends[e].v])
-            add_edge(s, e, t);
+    const int *edges = s->kinds + (size_t)kind * (size_t)s->plan->edges;
+    for (int i = 0; i < s->kind_count[kind]; i++) {
+        int e = edges[i];
+        sample_outcome o = outcome_of(s, e, kind);
+        sample_ways *w = &s->ways[e];
+        int64_t way = o.by_way - s->plan->base_way[e];
+        w->looks++;
+        w->way += way;
+        w->way_squared += (risk_wide)way * way;
+        w->way_loss += (risk_wide)way * t.loss;
+        w->way_control += (risk_wide)way * t.control;
+        if (kind == EDGE_JOINS || kind == EDGE_BRIDGE) {
+            s->effects[e].sum += o.effect;
+            s->effects[e].squared += (risk_wide)o.effect * o.effect;
+        }
+    }
 }
 
 void sample_add_edges(sample_state *s, sample_totals t)
 {
+    for (int k = 0; k < EDGE_KINDS; k++)
+        s->kind_count[k] = 0;
     if (2 * s->clock > s->plan->nodes)
-        add_all(s, t);
+        for (int e = 0; e < s->plan->edges; e++)
+            sort_edge(s, e);
     else
         for (int i = 0; i < s->touched_count; i++)
-            add_group(s, s->touched[i], t);
+            sort_group(s, s->touched[i]);
+    add_kind(s, EDGE_JOINS, t);
+    add_kind(s, EDGE_IN_BLOCK, t);
+    add_kind(s, EDGE_BRIDGE, t);
+    add_kind(s, EDGE_CLIMBS, t);
 }
 
 void sample_add_up(sample_state *s)

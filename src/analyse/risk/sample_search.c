@@ -19,6 +19,7 @@ static sample_frame enter(sample_state *s, int v, int by)
     int o = ++s->clock;
     s->order[v] = s->low[o] = o;
     s->met[o] = v;
+    s->side[v] = s->part_count;
     s->part_of[o] = s->part_count;
     s->weight[o] = p->weight[v];
     s->mass[o] = p->mass[v];
@@ -47,7 +48,7 @@ static bool next_arc(const sample_state *s, sample_frame *f, int *other, int *by
 /* The nodes met since `from`, and not in a closed block, are one with `top`. */
 static void close_block(sample_state *s, int top, int from)
 {
-    int number = s->block_count++, taken = 0, o;
+    int number = ++s->block_count, taken = 0, o;
     sample_block b = {.top = top};
     do {
         o = s->pending[--s->pending_count];
@@ -72,11 +73,11 @@ static void leave(sample_state *s, int o, int up)
         close_block(s, up, o);
 }
 
-/* Blocks are closed from below, so that the last is looked at first. */
-static void finish_blocks(sample_state *s, int first, int root)
+/* Of one component. Blocks are closed from below, so that the last is looked at first. */
+static void finish_blocks(sample_state *s, int above, int root)
 {
     sample_part all = s->part[s->part_count - 1];
-    for (int i = s->block_count - 1; i >= first; i--) {
+    for (int i = s->block_count; i > above; i--) {
         sample_block *b = &s->block[i];
         double weight = all.weight - b->weight, mass = all.mass - b->mass, effect = 0,
                way = b->mass;
@@ -98,11 +99,11 @@ static void finish_blocks(sample_state *s, int first, int root)
 
 static void search_from(sample_state *s, int root)
 {
-    int depth = 1, first_block = s->block_count, first = s->clock + 1;
+    int depth = 1, blocks_before = s->block_count, first = s->clock + 1;
     s->pending_count = 0;
     s->open[0] = enter(s, root, NOTHING);
     s->up[first] = 0;
-    s->block_of[first] = -1;
+    s->block_of[first] = 0;
     while (depth) {
         sample_frame *f = &s->open[depth - 1];
         int other, by;
@@ -117,9 +118,10 @@ static void search_from(sample_state *s, int root)
         else if (met < s->low[f->order] && by != f->by)
             s->low[f->order] = met;
     }
-    s->part[s->part_count++] =
-        (sample_part){s->weight[first], s->mass[first], root == s->plan->always};
-    finish_blocks(s, first_block, first);
+    sample_part all = {s->weight[first], s->mass[first], root == s->plan->always};
+    s->sides[s->part_count] = sample_side_of(all);
+    s->part[s->part_count++] = all;
+    finish_blocks(s, blocks_before, first);
 }
 
 void sample_search(sample_state *s)

@@ -12,6 +12,9 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->is_touched = arena_new(r, n, sizeof *s->is_touched);
     s->touched = arena_new(r, n, sizeof *s->touched);
     s->order = arena_new(r, n, sizeof *s->order);
+    s->side = arena_new(r, n, sizeof *s->side);
+    s->sides = arena_new(r, 2 * n, sizeof *s->sides);
+    s->kinds = arena_new(r, EDGE_KINDS * m, sizeof *s->kinds);
     int **const by_order[] = {&s->met, &s->up, &s->low, &s->block_of, &s->part_of};
     bool good = true;
     for (size_t i = 0; i < sizeof by_order / sizeof *by_order; i++)
@@ -20,16 +23,17 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->mass = arena_new(r, n + 1, sizeof *s->mass);
     s->open = arena_new(r, n, sizeof *s->open);
     s->pending = arena_new(r, n, sizeof *s->pending);
-    s->block = arena_new(r, n, sizeof *s->block);
-    s->block_effect = arena_new(r, n, sizeof *s->block_effect);
-    s->block_way = arena_new(r, n, sizeof *s->block_way);
+    s->block = arena_new(r, n + 1, sizeof *s->block);
+    s->block_effect = arena_new(r, n + 1, sizeof *s->block_effect);
+    s->block_way = arena_new(r, n + 1, sizeof *s->block_way);
     s->part = arena_new(r, n, sizeof *s->part);
     s->ways = arena_new(r, m, sizeof *s->ways);
     s->effects = arena_new(r, m, sizeof *s->effects);
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
     return good && s->bits && s->lists && s->passes && s->head && s->link && s->is_touched &&
-           s->touched && s->order && s->weight && s->mass && s->open && s->pending && s->block &&
-           s->block_effect && s->block_way && s->part && s->ways && s->effects && s->tally.sums;
+           s->touched && s->order && s->side && s->sides && s->kinds && s->weight && s->mass &&
+           s->open && s->pending && s->block && s->block_effect && s->block_way && s->part &&
+           s->ways && s->effects && s->tally.sums;
 }
 
 bool sample_state_new(sample_state *s, const sample_plan *plan)
@@ -37,8 +41,12 @@ bool sample_state_new(sample_state *s, const sample_plan *plan)
     s->plan = plan;
     if (!take_room(s, (size_t)plan->nodes, (size_t)plan->edges))
         return false;
-    for (int v = 0; v < plan->nodes; v++)
+    for (int v = 0; v < plan->nodes; v++) {
         s->head[v] = -1;
+        s->side[v] = plan->nodes + plan->group[v];
+    }
+    for (int g = 0; g < plan->group_count; g++)
+        s->sides[plan->nodes + g] = sample_side_of(plan->groups[g]);
     for (int e = 0; e < plan->edges; e++)
         s->passes[e] = plan->model->edges[e].p >= 1;
     return true;
