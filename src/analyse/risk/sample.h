@@ -88,6 +88,16 @@ typedef struct {
 } sample_frame;
 
 typedef struct {
+    int order; /* from 1; 0: not met */
+    int side;  /* which of the sides it is on */
+} sample_place;
+
+/* From a node to its block upward and that block's top, by order; 0 at a root. */
+typedef struct {
+    int up, block;
+} sample_step;
+
+typedef struct {
     int top; /* order of the node where it hangs */
     bool bridge;
     double weight, mass; /* of all below the top */
@@ -143,13 +153,12 @@ typedef struct {
     bool *is_touched;  /* by group */
     int *touched;      /* groups */
     int touched_count;
-    int *order;         /* by node, from 1; 0: not met */
-    int *side;          /* by node: which of the sides it is on */
-    sample_side *sides; /* parts of the sample, then (from `nodes` on) groups as they are */
+    sample_place *place; /* by node */
+    sample_side *sides;  /* parts of the sample, then (from `nodes` on) groups as they are */
     /* the search: by order */
     int *met; /* nodes */
-    int *up;  /* order of the top of the node's block upward; 0: a root */
-    int *low, *block_of, *part_of;
+    sample_step *step;
+    int *low, *part_of;
     double *weight, *mass; /* its own, and of all blocks below it */
     sample_frame *open;
     int *pending;

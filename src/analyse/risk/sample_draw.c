@@ -99,8 +99,8 @@ void sample_take_back(sample_state *s)
         s->is_touched[s->touched[i]] = false;
     for (int o = 1; o <= s->clock; o++) {
         int v = s->met[o];
-        s->order[v] = 0;
-        s->side[v] = s->plan->nodes + s->plan->group[v];
+        s->place[v].order = 0;
+        s->place[v].side = s->plan->nodes + s->plan->group[v];
     }
     s->passing_count = s->touched_count = s->clock = 0;
 }

@@ -42,7 +42,7 @@ sample_side sample_side_of(sample_part part)
 /* Of a bridge between two components. */
 static inline sample_outcome of_joined(const sample_state *s, sample_ends at)
 {
-    const sample_side *a = &s->sides[s->side[at.u]], *b = &s->sides[s->side[at.v]];
+    const sample_side *a = &s->sides[s->place[at.u].side], *b = &s->sides[s->place[at.v].side];
     double way = a->weight * b->mass + b->weight * a->mass;
     double before = a->always * b->lost + b->always * a->lost;
     return (sample_outcome){sample_round(way - before), sample_round(way)};
@@ -63,20 +63,21 @@ static meeting climb(const sample_state *s, int u, int v)
         bool turn = high < low;
         int up = turn ? low : high, last = turn ? last_high : last_low;
         low = turn ? high : low;
-        high = s->up[up];
+        high = s->step[up].up;
         last_high = up;
         last_low = last;
     }
-    return (meeting){high, &s->block[s->block_of[last_high]], &s->block[s->block_of[last_low]]};
+    return (meeting){high, &s->block[s->step[last_high].block], &s->block[s->step[last_low].block]};
 }
 
 /* Of an edge that would make one block of those between its ends. Block 0 has nothing of all. */
 static inline sample_outcome of_climbing(const sample_state *s, sample_ends at)
 {
-    int u = s->order[at.u], v = s->order[at.v];
+    int u = s->place[at.u].order, v = s->place[at.v].order;
     meeting met = climb(s, u, v);
-    double paths = (u != met.at) * s->block[s->block_of[u]].path +
-                   (v != met.at) * s->block[s->block_of[v]].path - met.one->path - met.other->path;
+    double paths = (u != met.at) * s->block[s->step[u].block].path +
+                   (v != met.at) * s->block[s->step[v].block].path - met.one->path -
+                   met.other->path;
     const sample_block *also = met.one == met.other ? &s->block[0] : met.other;
     sample_part all = s->part[s->part_of[u]];
     double weight = all.weight - met.one->weight - also->weight;
@@ -89,21 +90,23 @@ static inline sample_outcome of_climbing(const sample_state *s, sample_ends at)
 
 static inline sample_outcome of_block(const sample_state *s, sample_ends at, bool effect)
 {
-    int u = s->order[at.u], v = s->order[at.v], block = s->block_of[u > v ? u : v];
+    int u = s->place[at.u].order, v = s->place[at.v].order, block = s->step[u > v ? u : v].block;
     return (sample_outcome){effect ? s->block_effect[block] : 0, s->block_way[block]};
 }
 
-static edge_kind kind_of(const sample_state *s, int edge)
+static inline edge_kind kind_of(const sample_state *s, int edge)
 {
     sample_ends at = s->plan->ends[edge];
-    int u = s->order[at.u], v = s->order[at.v];
-    int low = u < v ? u : v, high = u < v ? v : u, block = s->block_of[high];
-    bool in_block = (s->up[high] == low) | (s->block_of[low] == block);
+    sample_place u = s->place[at.u], v = s->place[at.v];
+    int low = u.order < v.order ? u.order : v.order, high = u.order < v.order ? v.order : u.order;
+    sample_step below = s->step[high];
+    bool in_block = (below.up == low) | (below.block == s->step[low].block);
     int within =
-        in_block ? EDGE_IN_BLOCK + (s->passes[edge] & s->block[block].bridge) : EDGE_CLIMBS;
-    int kind = s->side[at.u] != s->side[at.v] ? EDGE_JOINS : within;
+        in_block ? EDGE_IN_BLOCK + (s->passes[edge] & s->block[below.block].bridge) : EDGE_CLIMBS;
+    int kind = u.side != v.side ? EDGE_JOINS : within;
     return high ? (edge_kind)kind : EDGE_PAST;
 }
+
 static inline sample_outcome outcome_of(const sample_state *s, int edge, edge_kind kind)
 {
     sample_ends at = s->plan->ends[edge];
@@ -139,7 +142,7 @@ static void sort_node(sample_state *s, int v, bool always)
             sort_edge(s, p->certain.arcs[i].edge);
     for (int i = p->uncertain.first[v]; !always && i < p->uncertain.first[v + 1]; i++) {
         sample_arc arc = p->uncertain.arcs[i];
-        if (p->ends[arc.edge].u == v || !s->order[arc.other] ||
+        if (p->ends[arc.edge].u == v || !s->place[arc.other].order ||
             p->groups[p->group[arc.other]].always)
             sort_edge(s, arc.edge);
     }

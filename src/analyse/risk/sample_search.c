@@ -17,9 +17,9 @@ static sample_frame enter(sample_state *s, int v, int by)
 {
     const sample_plan *p = s->plan;
     int o = ++s->clock;
-    s->order[v] = s->low[o] = o;
+    s->place[v].order = s->low[o] = o;
     s->met[o] = v;
-    s->side[v] = s->part_count;
+    s->place[v].side = s->part_count;
     s->part_of[o] = s->part_count;
     s->weight[o] = p->weight[v];
     s->mass[o] = p->mass[v];
@@ -52,8 +52,8 @@ static void close_block(sample_state *s, int top, int from)
     sample_block b = {.top = top};
     do {
         o = s->pending[--s->pending_count];
-        s->block_of[o] = number;
-        s->up[o] = top;
+        s->step[o].block = number;
+        s->step[o].up = top;
         b.weight += s->weight[o];
         b.mass += s->mass[o];
         b.products += s->weight[o] * s->mass[o];
@@ -92,7 +92,7 @@ static void finish_blocks(sample_state *s, int above, int root)
         s->block_way[i] = sample_round(way);
         b->path = b->products;
         if (b->top != root)
-            b->path += s->block[s->block_of[b->top]].path - s->weight[b->top] * s->mass[b->top] +
+            b->path += s->block[s->step[b->top].block].path - s->weight[b->top] * s->mass[b->top] +
                        (s->weight[b->top] - b->weight) * (s->mass[b->top] - b->mass);
     }
 }
@@ -102,8 +102,8 @@ static void search_from(sample_state *s, int root)
     int depth = 1, blocks_before = s->block_count, first = s->clock + 1;
     s->pending_count = 0;
     s->open[0] = enter(s, root, NOTHING);
-    s->up[first] = 0;
-    s->block_of[first] = 0;
+    s->step[first].up = 0;
+    s->step[first].block = 0;
     while (depth) {
         sample_frame *f = &s->open[depth - 1];
         int other, by;
@@ -112,7 +112,7 @@ static void search_from(sample_state *s, int root)
                 leave(s, f->order, f[-1].order);
             continue;
         }
-        int met = s->order[other];
+        int met = s->place[other].order;
         if (!met)
             s->open[depth++] = enter(s, other, by);
         else if (met < s->low[f->order] && by != f->by)
@@ -133,7 +133,7 @@ void sample_search(sample_state *s)
         search_from(s, p->always);
     for (int i = 0; i < s->touched_count; i++) {
         int v = p->member[p->first_member[s->touched[i]]];
-        if (!s->order[v])
+        if (!s->place[v].order)
             search_from(s, v);
     }
 }

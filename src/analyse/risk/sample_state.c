@@ -11,14 +11,14 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->link = arena_new(r, 2 * m, sizeof *s->link);
     s->is_touched = arena_new(r, n, sizeof *s->is_touched);
     s->touched = arena_new(r, n, sizeof *s->touched);
-    s->order = arena_new(r, n, sizeof *s->order);
-    s->side = arena_new(r, n, sizeof *s->side);
+    s->place = arena_new(r, n, sizeof *s->place);
     s->sides = arena_new(r, 2 * n, sizeof *s->sides);
     s->kinds = arena_new(r, EDGE_KINDS * m, sizeof *s->kinds);
-    int **const by_order[] = {&s->met, &s->up, &s->low, &s->block_of, &s->part_of};
+    int **const by_order[] = {&s->met, &s->low, &s->part_of};
     bool good = true;
     for (size_t i = 0; i < sizeof by_order / sizeof *by_order; i++)
         good = (*by_order[i] = arena_new(r, n + 1, sizeof **by_order[i])) && good;
+    s->step = arena_new(r, n + 1, sizeof *s->step);
     s->weight = arena_new(r, n + 1, sizeof *s->weight);
     s->mass = arena_new(r, n + 1, sizeof *s->mass);
     s->open = arena_new(r, n, sizeof *s->open);
@@ -31,7 +31,7 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->effects = arena_new(r, m, sizeof *s->effects);
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
     return good && s->bits && s->lists && s->passes && s->head && s->link && s->is_touched &&
-           s->touched && s->order && s->side && s->sides && s->kinds && s->weight && s->mass &&
+           s->touched && s->place && s->step && s->sides && s->kinds && s->weight && s->mass &&
            s->open && s->pending && s->block && s->block_effect && s->block_way && s->part &&
            s->ways && s->effects && s->tally.sums;
 }
@@ -43,7 +43,7 @@ bool sample_state_new(sample_state *s, const sample_plan *plan)
         return false;
     for (int v = 0; v < plan->nodes; v++) {
         s->head[v] = -1;
-        s->side[v] = plan->nodes + plan->group[v];
+        s->place[v].side = plan->nodes + plan->group[v];
     }
     for (int g = 0; g < plan->group_count; g++)
         s->sides[plan->nodes + g] = sample_side_of(plan->groups[g]);
