@@ -600,6 +600,66 @@ static coaming_ship *ring_ship(double *probabilities)
     return ship;
 }
 
+/* Six abreast, each space with a door forward and one to port. */
+static coaming_ship *long_ship(int length)
+{
+    enum { ABREAST = 6 };
+    char *parts = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&parts, &size);
+    ck_assert_ptr_nonnull(out);
+    for (int i = 0; i < length * ABREAST; i++)
+        fprintf(out,
+                "<space id=\"s%d\" name=\"S%d\" worth=\"1\"><box x=\"%g %g\" y=\"%d %d\" "
+                "z=\"0 3\"/></space>",
+                i, i, 0.05 * (i / ABREAST), 0.05 * (i / ABREAST + 1), i % ABREAST, i % ABREAST + 1);
+    for (int i = 0; i < 2 * length * ABREAST; i++) {
+        int from = i / 2, to = i % 2 ? from + ABREAST : from + 1;
+        if (to < length * ABREAST && (i % 2 || to % ABREAST))
+            fprintf(out,
+                    "<closure id=\"c%d\" kind=\"door\" rating=\"watertight\" "
+                    "between=\"s%d s%d\"><clear x=\"1\" y=\"0\" z=\"1\" width=\"0.6\" "
+                    "height=\"1\" lies=\"transverse\"/></closure>",
+                    i, from, to);
+    }
+    fclose(out);
+    char *text = arrangement_with(parts);
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    free(text);
+    free(parts);
+    return ship;
+}
+
+/* The tables of a long ship are no larger than those of a short one, but there are more of them. */
+START_TEST(work_decides_between_the_methods)
+{
+    static const struct {
+        int length;
+        coaming_risk_method method;
+        bool exact;
+    } cases[] = {{40, COAMING_RISK_AUTO, true},
+                 {600, COAMING_RISK_AUTO, false},
+                 {600, COAMING_RISK_EXACT, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        coaming_ship *ship = long_ship(cases[i].length);
+        double *probabilities = calloc(ship->closure_count, sizeof *probabilities);
+        coaming_risk_options o = coaming_risk_default();
+        ck_assert_ptr_nonnull(probabilities);
+        for (size_t c = 0; c < ship->closure_count; c++)
+            probabilities[c] = 0.1;
+        o.method = cases[i].method;
+        o.samples = 100;
+        o.loss_only = true;
+        coaming_risk *k = risk_of(ship, o, probabilities);
+        ck_assert_msg(coaming_risk_is_exact(k) == cases[i].exact, "case %zu", i);
+        coaming_risk_free(k);
+        coaming_ship_free(ship);
+        free(probabilities);
+    }
+}
+END_TEST
+
 static void goes_on(const coaming_ship *ship, const double *probabilities,
                     coaming_risk_method method, double within, uint64_t seed)
 {
@@ -977,6 +1037,7 @@ int main(void)
     tcase_add_test(all, any_split_gives_the_same_bits);
     tcase_add_test(all, exact_and_sampled_answers_agree_on_ships);
     tcase_add_test(all, memory_decides_between_the_methods);
+    tcase_add_test(all, work_decides_between_the_methods);
     tcase_add_test(all, it_goes_on_until_the_errors_are_small);
     tcase_add_test(all, ways_are_sampled_where_there_are_too_many_states);
     tcase_add_test(all, shares_put_together_are_one_run);

@@ -96,6 +96,19 @@ static coaming_status enumerate(const risk_model *m, risk_answer *a, coaming_err
     return a->enumerated ? COAMING_OK : error_memory(error);
 }
 
+/* With AUTO half of the work that is left may be tried; what was in vain is counted off. */
+static coaming_status try_exact(coaming_risk *k, const risk_model *m, risk_answer *a,
+                                coaming_error *error)
+{
+    bool certain = k->options.method == COAMING_RISK_EXACT;
+    uint64_t work = certain ? UINT64_MAX : k->work / 2;
+    coaming_status status = risk_exact_bounded(m, k->options.memory, &work, &a->exact, &a->expected,
+                                               a->birnbaum, error);
+    if (!a->exact)
+        k->work -= work < k->work ? work : k->work;
+    return status;
+}
+
 static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_answer *a,
                                      coaming_error *error)
 {
@@ -105,7 +118,7 @@ static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_
     if (!a->birnbaum || !a->by_way)
         return error_memory(error);
     if (k->options.method != COAMING_RISK_SAMPLED) {
-        status = risk_exact(m, k->options.memory, &a->exact, &a->expected, a->birnbaum, error);
+        status = try_exact(k, m, a, error);
         if (status == COAMING_OK && !k->options.loss_only && uncertain_edges(m) <= RISK_ENUMERATED)
             status = enumerate(m, a, error);
     }
@@ -124,6 +137,7 @@ static coaming_status answer_all_exactly(coaming_risk *k, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     k->exact = true;
+    k->work = COAMING_RISK_WORK;
     for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
         status = answer_exactly(k, &k->models[i], &k->answers[i], error);
     k->digest = risk_digest_of(k);
