@@ -83,6 +83,7 @@ typedef struct {
 /* A node on the way from the root of the search to where it stands. */
 typedef struct {
     int node, order;
+    int low;                    /* least order that an arc leads to from it or from below */
     int by;                     /* what it was met by: sample_search.c */
     int certain_at, passing_at; /* arcs still to be followed */
 } sample_frame;
@@ -98,8 +99,7 @@ typedef struct {
 } sample_step;
 
 typedef struct {
-    int top; /* order of the node where it hangs */
-    bool bridge;
+    int top;             /* order of the node where it hangs */
     double weight, mass; /* of all below the top */
     double products;     /* sum of weight x mass over its nodes other than the top */
     double path;         /* see sample_edge.c */
@@ -158,12 +158,13 @@ typedef struct {
     /* the search: by order */
     int *met; /* nodes */
     sample_step *step;
-    int *low, *part_of;
+    int *part_of;
     double *weight, *mass; /* its own, and of all blocks below it */
     sample_frame *open;
     int *pending;
     int pending_count, clock;
     sample_block *block;               /* from 1; 0 stands for none */
+    bool *is_bridge;                   /* by block */
     int64_t *block_effect, *block_way; /* of an edge of the block that passes, in units */
     sample_part *part;
     int block_count, part_count;

@@ -60,15 +60,14 @@ void sample_draw_block(sample_state *s, uint64_t block)
     s->passing_count = s->touched_count = 0;
 }
 
-static void list_end(sample_state *s, int node, int other, int end)
+static inline void list_end(sample_state *s, int node, int other, int end)
 {
     s->link[end] = (sample_link){s->head[node], other};
     s->head[node] = end;
     int group = s->plan->group[node];
-    if (!s->is_touched[group]) {
-        s->is_touched[group] = true;
-        s->touched[s->touched_count++] = group;
-    }
+    s->touched[s->touched_count] = group; /* stays if it is the first time */
+    s->touched_count += !s->is_touched[group];
+    s->is_touched[group] = true;
 }
 
 void sample_draw(sample_state *s, int in_block)

@@ -94,17 +94,18 @@ static inline sample_outcome of_block(const sample_state *s, sample_ends at, boo
     return (sample_outcome){effect ? s->block_effect[block] : 0, s->block_way[block]};
 }
 
+/* Without branches, for nothing foresees them. */
 static inline edge_kind kind_of(const sample_state *s, int edge)
 {
     sample_ends at = s->plan->ends[edge];
     sample_place u = s->place[at.u], v = s->place[at.v];
     int low = u.order < v.order ? u.order : v.order, high = u.order < v.order ? v.order : u.order;
     sample_step below = s->step[high];
-    bool in_block = (below.up == low) | (below.block == s->step[low].block);
-    int within =
-        in_block ? EDGE_IN_BLOCK + (s->passes[edge] & s->block[below.block].bridge) : EDGE_CLIMBS;
-    int kind = u.side != v.side ? EDGE_JOINS : within;
-    return high ? (edge_kind)kind : EDGE_PAST;
+    int in_block = (below.up == low) | (below.block == s->step[low].block);
+    int bridge = s->passes[edge] & s->is_bridge[below.block];
+    int joins = u.side != v.side;
+    int within = EDGE_CLIMBS - in_block * (EDGE_CLIMBS - EDGE_IN_BLOCK - bridge);
+    return (edge_kind)((high != 0) * (within - joins * (within - EDGE_JOINS)));
 }
 
 static inline sample_outcome outcome_of(const sample_state *s, int edge, edge_kind kind)

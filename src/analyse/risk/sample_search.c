@@ -13,22 +13,22 @@
 
 enum { NOTHING = -1, FROM_CERTAIN = -2 };
 
-static sample_frame enter(sample_state *s, int v, int by)
+static inline sample_frame enter(sample_state *s, int v, int by)
 {
     const sample_plan *p = s->plan;
     int o = ++s->clock;
-    s->place[v].order = s->low[o] = o;
+    s->place[v].order = o;
     s->met[o] = v;
     s->place[v].side = s->part_count;
     s->part_of[o] = s->part_count;
     s->weight[o] = p->weight[v];
     s->mass[o] = p->mass[v];
     s->pending[s->pending_count++] = o;
-    return (sample_frame){v, o, by, p->certain.first[v], s->head[v]};
+    return (sample_frame){v, o, o, by, p->certain.first[v], s->head[v]};
 }
 
 /* The next arc that is not yet followed: where it leads, and what it is. */
-static bool next_arc(const sample_state *s, sample_frame *f, int *other, int *by)
+static inline bool next_arc(const sample_state *s, sample_frame *f, int *other, int *by)
 {
     if (f->passing_at >= 0) {
         const sample_link *link = &s->link[f->passing_at];
@@ -45,8 +45,9 @@ static bool next_arc(const sample_state *s, sample_frame *f, int *other, int *by
     return true;
 }
 
-/* The nodes met since `from`, and not in a closed block, are one with `top`. */
-static void close_block(sample_state *s, int top, int from)
+/* The nodes met since `from`, and not in a closed block, are one with `top`. alone: no other edge
+ * goes from there to the top. */
+static void close_block(sample_state *s, int top, int from, bool alone)
 {
     int number = ++s->block_count, taken = 0, o;
     sample_block b = {.top = top};
@@ -59,18 +60,10 @@ static void close_block(sample_state *s, int top, int from)
         b.products += s->weight[o] * s->mass[o];
         taken++;
     } while (o != from);
-    b.bridge = taken == 1 && s->low[from] > top;
+    s->is_bridge[number] = taken == 1 && alone;
     s->weight[top] += b.weight;
     s->mass[top] += b.mass;
     s->block[number] = b;
-}
-
-static void leave(sample_state *s, int o, int up)
-{
-    if (s->low[o] < s->low[up])
-        s->low[up] = s->low[o];
-    if (s->low[o] >= up)
-        close_block(s, up, o);
 }
 
 /* Of one component. Blocks are closed from below, so that the last is looked at first. */
@@ -81,7 +74,7 @@ static void finish_blocks(sample_state *s, int above, int root)
         sample_block *b = &s->block[i];
         double weight = all.weight - b->weight, mass = all.mass - b->mass, effect = 0,
                way = b->mass;
-        if (b->bridge)
+        if (s->is_bridge[i])
             effect = way =
                 all.always ? (1 - b->weight) * b->mass : b->weight * mass + weight * b->mass;
         else if (!all.always)
@@ -97,26 +90,32 @@ static void finish_blocks(sample_state *s, int above, int root)
     }
 }
 
+/* The frame at hand is not in memory. */
 static void search_from(sample_state *s, int root)
 {
-    int depth = 1, blocks_before = s->block_count, first = s->clock + 1;
+    int depth = 0, blocks_before = s->block_count, first = s->clock + 1, other, by;
     s->pending_count = 0;
-    s->open[0] = enter(s, root, NOTHING);
-    s->step[first].up = 0;
-    s->step[first].block = 0;
-    while (depth) {
-        sample_frame *f = &s->open[depth - 1];
-        int other, by;
-        if (!next_arc(s, f, &other, &by)) {
-            if (--depth)
-                leave(s, f->order, f[-1].order);
-            continue;
+    sample_frame at = enter(s, root, NOTHING);
+    s->step[first] = (sample_step){0, 0};
+    for (;;) {
+        if (next_arc(s, &at, &other, &by)) {
+            int met = s->place[other].order;
+            if (!met) {
+                s->open[depth++] = at;
+                at = enter(s, other, by);
+                continue;
+            }
+            int low = by == at.by ? at.low : met;
+            at.low = low < at.low ? low : at.low;
+        } else if (depth) {
+            sample_frame below = at;
+            at = s->open[--depth];
+            at.low = below.low < at.low ? below.low : at.low;
+            if (below.low >= at.order)
+                close_block(s, at.order, below.order, below.low > at.order);
+        } else {
+            break;
         }
-        int met = s->place[other].order;
-        if (!met)
-            s->open[depth++] = enter(s, other, by);
-        else if (met < s->low[f->order] && by != f->by)
-            s->low[f->order] = met;
     }
     sample_part all = {s->weight[first], s->mass[first], root == s->plan->always};
     s->sides[s->part_count] = sample_side_of(all);

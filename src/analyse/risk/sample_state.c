@@ -10,11 +10,11 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->head = arena_new(r, n, sizeof *s->head);
     s->link = arena_new(r, 2 * m, sizeof *s->link);
     s->is_touched = arena_new(r, n, sizeof *s->is_touched);
-    s->touched = arena_new(r, n, sizeof *s->touched);
+    s->touched = arena_new(r, n + 1, sizeof *s->touched);
     s->place = arena_new(r, n, sizeof *s->place);
     s->sides = arena_new(r, 2 * n, sizeof *s->sides);
     s->kinds = arena_new(r, EDGE_KINDS * m, sizeof *s->kinds);
-    int **const by_order[] = {&s->met, &s->low, &s->part_of};
+    int **const by_order[] = {&s->met, &s->part_of};
     bool good = true;
     for (size_t i = 0; i < sizeof by_order / sizeof *by_order; i++)
         good = (*by_order[i] = arena_new(r, n + 1, sizeof **by_order[i])) && good;
@@ -24,6 +24,7 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->open = arena_new(r, n, sizeof *s->open);
     s->pending = arena_new(r, n, sizeof *s->pending);
     s->block = arena_new(r, n + 1, sizeof *s->block);
+    s->is_bridge = arena_new(r, n + 1, sizeof *s->is_bridge);
     s->block_effect = arena_new(r, n + 1, sizeof *s->block_effect);
     s->block_way = arena_new(r, n + 1, sizeof *s->block_way);
     s->part = arena_new(r, n, sizeof *s->part);
@@ -32,8 +33,8 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
     return good && s->bits && s->lists && s->passes && s->head && s->link && s->is_touched &&
            s->touched && s->place && s->step && s->sides && s->kinds && s->weight && s->mass &&
-           s->open && s->pending && s->block && s->block_effect && s->block_way && s->part &&
-           s->ways && s->effects && s->tally.sums;
+           s->open && s->pending && s->block && s->is_bridge && s->block_effect && s->block_way &&
+           s->part && s->ways && s->effects && s->tally.sums;
 }
 
 bool sample_state_new(sample_state *s, const sample_plan *plan)
