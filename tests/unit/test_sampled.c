@@ -774,6 +774,56 @@ START_TEST(shares_put_together_are_one_run)
 }
 END_TEST
 
+/* Place in the sums of how many samples a model had. */
+static size_t count_place(const coaming_ship *ship, const double *probabilities, size_t model)
+{
+    risk_model *models = NULL;
+    size_t count = 0, at = 0;
+    ck_assert_int_eq(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH,
+                                     probabilities, &models, &count, NULL),
+                     COAMING_OK);
+    ck_assert_uint_ge(count, 2);
+    for (size_t i = 0; i < model; i++)
+        at += 6 + 6 * models[i].edge_count;
+    risk_models_free(models, count);
+    return at;
+}
+
+/* Of two models, the second is hardly uncertain: the sea comes in where it will, but what leaks
+ * within the ship does so or not. That a whole answer had not as many samples of each does not keep
+ * it from being read as a part, unless they are no whole blocks. */
+START_TEST(models_are_sampled_as_the_errors_ask)
+{
+    double probabilities[20];
+    coaming_ship *ship = ring_ship(probabilities);
+    coaming_risk_options o = coaming_risk_default();
+    coaming_risk *joined = NULL;
+    o.method = COAMING_RISK_SAMPLED;
+    o.within = 0.004;
+    for (size_t c = 0; c < 16; c++)
+        probabilities[c] = 0.02 * (double)(c % 2);
+    coaming_risk *whole = risk_of(ship, o, probabilities);
+    coaming_risk_part part = coaming_risk_get_part(whole);
+    uint64_t first = part.sums[0].low;
+    uint64_t second = part.sums[count_place(ship, probabilities, 1)].low;
+    ck_assert_uint_ne(first, second);
+    ck_assert_uint_ge(first < second ? first : second, 4096);
+    ck_assert_uint_eq(first > second ? first : second, coaming_risk_samples(whole));
+    ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_OK);
+    ck_assert(same_risk(whole, joined, ship->closure_count));
+    coaming_risk_free(joined);
+    coaming_risk_sum *bent = calloc(part.sum_count, sizeof *bent);
+    ck_assert_ptr_nonnull(bent);
+    memcpy(bent, part.sums, part.sum_count * sizeof *bent);
+    bent[first < second ? 0 : count_place(ship, probabilities, 1)].low -= 1;
+    part.sums = bent;
+    ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_INPUT);
+    free(bent);
+    coaming_risk_free(whole);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Which parts do not go together, and that it is said why. */
 START_TEST(parts_that_do_not_fit_are_refused)
 {
@@ -1041,6 +1091,7 @@ int main(void)
     tcase_add_test(all, it_goes_on_until_the_errors_are_small);
     tcase_add_test(all, ways_are_sampled_where_there_are_too_many_states);
     tcase_add_test(all, shares_put_together_are_one_run);
+    tcase_add_test(all, models_are_sampled_as_the_errors_ask);
     tcase_add_test(all, parts_that_do_not_fit_are_refused);
     tcase_add_test(all, sums_are_written_and_read);
     tcase_add_test(all, what_makes_no_sense_is_refused);

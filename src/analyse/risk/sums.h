@@ -90,8 +90,8 @@ typedef struct {
  * sample depends on seed, model_number and its number alone, and whether an edge passes in it on
  * its closure and p besides: other closures that change leave it as it is. threads: as many work at
  * a time, the caller among them; fewer if they cannot be had. COAMING_MEMORY, then nothing is
- * added. Cost: (nodes + edges) once; for each block the uncertain edges; for each sample the nodes
- * of components that an uncertain edge joined, and the edges at them.
+ * added. Cost: (nodes + edges) once; for each 64 samples the uncertain edges; for each sample the
+ * nodes of components that an uncertain edge joined, and the edges at them.
  */
 coaming_status risk_sample(const risk_model *m, uint64_t seed, unsigned model_number,
                            risk_range range, unsigned threads, risk_tally *t, coaming_error *error);
