@@ -95,7 +95,7 @@ static void find_variances(allotment *a, size_t model)
             variance[2 + 2 * i] += pow(a->g.rows[i]->fussell_vesely, 2) * variance[0];
     for (int f = 0; f < FIGURES; f++) {
         a->foreseen[f] += variance[f] = fmax(0, variance[f]);
-        variance[f] *= (double)(answer->tally.samples / RISK_BLOCK);
+        variance[f] *= (double)answer->tally.samples / RISK_BLOCK;
     }
 }
 

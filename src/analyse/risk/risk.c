@@ -191,21 +191,31 @@ static coaming_status sample_more(coaming_risk *k, uint64_t *have, const uint64_
 }
 
 /* Some of each model; then more of those that leave the errors too large. */
+static coaming_status sample_in_rounds(coaming_risk *k, uint64_t *have, uint64_t *wanted,
+                                       coaming_error *error)
+{
+    bool some = true;
+    for (size_t i = 0; i < k->model_count; i++)
+        wanted[i] = RISK_ALLOTTED;
+    for (;;) {
+        coaming_status status = sample_more(k, have, wanted, &some, error);
+        if (status != COAMING_OK)
+            return status;
+        risk_fill_rows(k);
+        if (!some || k->sum_count == 0 || risk_within(k))
+            return COAMING_OK;
+        status = risk_allot(k, wanted, error);
+        if (status != COAMING_OK)
+            return status;
+    }
+}
+
 static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
 {
     uint64_t *have = memory_new(k->model_count, sizeof *have);
     uint64_t *wanted = memory_new(k->model_count, sizeof *wanted);
-    coaming_status status = have && wanted ? COAMING_OK : error_memory(error);
-    bool some = status == COAMING_OK;
-    for (size_t i = 0; i < k->model_count && some; i++)
-        wanted[i] = RISK_ALLOTTED;
-    while (some && status == COAMING_OK) {
-        status = sample_more(k, have, wanted, &some, error);
-        risk_fill_rows(k);
-        if (status != COAMING_OK || k->sum_count == 0 || risk_within(k))
-            break;
-        status = risk_allot(k, wanted, error);
-    }
+    bool made = have && wanted;
+    coaming_status status = made ? sample_in_rounds(k, have, wanted, error) : error_memory(error);
     memory_free(have);
     memory_free(wanted);
     return status;
