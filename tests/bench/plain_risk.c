@@ -5,10 +5,11 @@
 #include <stdlib.h>
 #include <time.h>
 
+/* Of the processor: what else runs does not count against the plain way. */
 static double now(void)
 {
     struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
