@@ -21,12 +21,12 @@
  *
  * Methods. Exact: the frontier (transfer state) method over the spaces in the ship's own order
  * along her length, with all derivatives by one sweep back; where its tables would take more memory
- * than the bound, sampling: each closure's effect is worked out with the others drawn (conditional
- * Monte Carlo), all closures from the same draws (common random numbers) of a counter-based
- * generator, so that a sample depends on the seed and its number alone. Sums are kept as whole
- * numbers, so that the same seed gives the same bits however the samples are split, over threads
- * (as many as there are processors) or over runs (parts). The expected loss is taken with what the
- * closures that pass in a sample would each do alone as control variate.
+ * or more work than the bounds, sampling: each closure's effect is worked out with the others drawn
+ * (conditional Monte Carlo), all closures from the same draws (common random numbers) of a
+ * counter-based generator, so that a sample depends on the seed and its number alone. Sums are kept
+ * as whole numbers, so that the same seed gives the same bits however the samples are split, over
+ * threads (as many as there are processors) or over runs (parts). The expected loss is taken with
+ * what the closures that pass in a sample would each do alone as control variate.
  *
  * Standard errors are of the samples drawn: what is rarer than one in some thousands of them may
  * not be in them at all.
@@ -45,10 +45,12 @@ extern "C" {
 typedef enum { COAMING_RISK_AUTO, COAMING_RISK_EXACT, COAMING_RISK_SAMPLED } coaming_risk_method;
 
 typedef struct {
-    coaming_risk_method method; /* AUTO: exact if it fits into the memory, else sampled */
+    coaming_risk_method method; /* AUTO: exact if it fits into the memory and takes no more than
+                                   COAMING_RISK_WORK, else sampled; model by model */
     size_t memory;              /* bytes that the exact tables may take */
     uint64_t seed;
-    uint64_t samples; /* of each model; 0: until `within` is met, at least 4,096 */
+    uint64_t samples; /* of each model; 0: until `within` is met, of each model at least 4,096 and
+                         as many as its part in the errors asks for */
     double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
                          of their Fussell-Vesely measures, as a share of each; ignored with samples */
     bool loss_only;   /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
@@ -62,6 +64,11 @@ enum {
     COAMING_RISK_SAMPLES_MOST = 1 << 24,
     COAMING_RISK_BLOCK = 1024
 };
+
+/* Work with which AUTO may try the exact method in vain, over all models together, each of which
+ * gets half of what is left. It is counted in numbers of the tables, not by the clock, so that the
+ * choice is the same everywhere: a second or two in all. EXACT is bound by memory alone. */
+enum { COAMING_RISK_WORK = 64000000 };
 
 /* AUTO, 64 MiB, seed 1, within 0.01, all of it. */
 COAMING_API coaming_risk_options coaming_risk_default(void);
@@ -97,7 +104,7 @@ COAMING_API const coaming_risk_row *coaming_risk_get(const coaming_risk *risk, i
 COAMING_API double coaming_risk_expected(const coaming_risk *risk);
 COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
-COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk);
+COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk); /* of the model with most */
 
 /*
  * Parts: the sums of one share of the samples, to be written down and put together elsewhere. A sum

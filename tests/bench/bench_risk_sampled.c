@@ -1,40 +1,30 @@
 /*
- * bench_risk_sampled - sampled importances of all closures over all scenarios of made-up ships.
+ * bench_risk_sampled DEMO.xml LOG.xml plain_risk.py - importances of all closures over all
+ * scenarios, and ratios to the plain way in the same run.
  *
- * First the ship of 2,000 spaces and 6,000 closures, with the likelihoods of her log (no date of a
- * gasket in it: all are taken as old), and with a tenth of them: time and samples until the
- * expected loss, the ten greatest risks and their Fussell-Vesely measures have standard errors of 1
- * %, and how many closures' risks have by then. In the same run the plain way: for each sample,
- * scenario and closure two fresh igraph reachabilities, with the closure passing and holding. That
- * would take years, so it is timed on some and multiplied up; its answers must agree with what the
- * sampler counted for the same samples. Then time and memory against the ship's size.
+ * The demo exactly. Then made-up ships, sampled until the expected loss, the ten greatest risks and
+ * their Fussell-Vesely measures have standard errors of 1 %: 2,000 spaces and 6,000 closures with
+ * the likelihoods of her log (no date of a gasket in it: all are taken as old) and with shares of
+ * them, beside the plain way with igraph; 200 spaces beside a networkx script. Last the memory that
+ * the sampler takes as the ship grows.
  */
-#include <igraph/igraph.h>
+#include <malloc.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/resource.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
-#include "analyse/risk/sample.h"
 #include "coaming/coaming.h"
 #include "generate.h"
+#include "plain_risk.h"
 
-static double now(void)
+static double at_clock(clockid_t clock)
 {
     struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-/* Processor time of all threads so far. */
-static double used(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+    clock_gettime(clock, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
@@ -46,206 +36,230 @@ static void must(bool good, const char *what)
     exit(1);
 }
 
-static coaming_ship *made_ship(size_t spaces)
+/* date: days since 1970; the ships are looked at on 2026-09-04 and, the demo, 2026-11-10. */
+static coaming_ship *load(const char *path, const char *log, int date)
+{
+    coaming_load_options options = {&log, log != NULL, date, date};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
+    must(coaming_ship_load(path, &options, faults, &ship, NULL) == COAMING_OK, "not loaded");
+    coaming_faults_free(faults);
+    return ship;
+}
+
+/* A ship with probabilities that her closures leak, and what is asked of her. */
+typedef struct {
+    coaming_ship *ship;
+    double *p, mean;
+    risk_model *models;
+    size_t model_count;
+} subject;
+
+/* factor: of the likelihoods, to see what rarer leaks do. */
+static subject subject_new(coaming_ship *ship, double factor)
+{
+    subject s = {ship, calloc(ship->closure_count, sizeof *s.p), 0, NULL, 0};
+    must(s.p, "no memory");
+    coaming_likelihood_all(ship, s.p);
+    for (size_t c = 0; c < ship->closure_count; c++)
+        s.mean += (s.p[c] *= factor) / (double)ship->closure_count;
+    must(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, s.p, &s.models,
+                         &s.model_count, NULL) == COAMING_OK,
+         "no models");
+    return s;
+}
+
+static subject made_up(size_t spaces, double factor)
 {
     char path[] = "/tmp/coaming-bench-XXXXXX";
     int file = mkstemp(path);
     must(file >= 0 && generate_ship(path, spaces) > 0, "no file");
     close(file);
-    coaming_load_options options = {NULL, 0, 20700, 20700}; /* 2026-09-04 */
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    must(coaming_ship_load(path, &options, faults, &ship, NULL) == COAMING_OK, "not loaded");
-    coaming_faults_free(faults);
+    subject s = subject_new(load(path, NULL, 20700), factor);
     unlink(path);
-    return ship;
+    return s;
 }
 
-/* factor: of the likelihoods, to see what rarer leaks do. */
-static double *likelihoods(const coaming_ship *ship, double factor)
+static void subject_free(subject *s)
 {
-    double *p = calloc(ship->closure_count, sizeof *p), sum = 0;
-    must(p, "no memory");
-    coaming_likelihood_all(ship, p);
-    for (size_t c = 0; c < ship->closure_count; c++)
-        sum += p[c] *= factor;
-    printf("mean probability of leaking %.4f\n", sum / (double)ship->closure_count);
-    return p;
+    risk_models_free(s->models, s->model_count);
+    free(s->p);
+    coaming_ship_free(s->ship);
 }
 
-static coaming_risk *timed(const coaming_ship *ship, const double *p, uint64_t samples,
-                           double *seconds)
+typedef struct {
+    coaming_risk *risk;
+    double seconds, processor;
+} answer;
+
+static answer ask(const subject *s, coaming_risk_options o)
+{
+    answer a = {NULL, at_clock(CLOCK_MONOTONIC), at_clock(CLOCK_PROCESS_CPUTIME_ID)};
+    must(coaming_risk_new(s->ship, coaming_query_default(), COAMING_MEASURE_WORTH, s->p, &o,
+                          &a.risk, NULL) == COAMING_OK,
+         "no answer");
+    a.seconds = at_clock(CLOCK_MONOTONIC) - a.seconds;
+    a.processor = at_clock(CLOCK_PROCESS_CPUTIME_ID) - a.processor;
+    return a;
+}
+
+static answer sampled(const subject *s, uint64_t samples)
 {
     coaming_risk_options o = coaming_risk_default();
     o.method = COAMING_RISK_SAMPLED;
     o.samples = samples;
-    coaming_risk *k = NULL;
-    double start = now();
-    must(coaming_risk_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, p, &o, &k, NULL) ==
-             COAMING_OK,
-         "no answer");
-    *seconds = now() - start;
-    return k;
+    return ask(s, o);
 }
 
-/* Share of the closures whose risk has a standard error of at most `within` of it. */
-static double share_within(const coaming_risk *k, size_t closures, double within)
+static void demo(const char *path, const char *log)
 {
-    size_t count = 0;
+    subject s = subject_new(load(path, log, 20767), 1);
+    coaming_risk_options o = coaming_risk_default();
+    o.method = COAMING_RISK_EXACT;
+    o.loss_only = true;
+    answer exact = ask(&s, o);
+    o.loss_only = false;
+    answer ways = ask(&s, o);
+    printf("%s exactly, %zu spaces, %zu closures: %.1f ms, expected loss %.9g; with "
+           "Fussell-Vesely sampled to 1 %%: %.0f ms\n",
+           coaming_ship_name(s.ship), s.ship->space_count, s.ship->closure_count,
+           1e3 * exact.seconds, coaming_risk_expected(exact.risk), 1e3 * ways.seconds);
+    coaming_risk_free(exact.risk);
+    coaming_risk_free(ways.risk);
+    subject_free(&s);
+}
+
+/* Samples drawn of each model: the first of its sums. */
+static double samples_of(const subject *s, const coaming_risk *risk, size_t model)
+{
+    coaming_risk_part part = coaming_risk_get_part(risk);
+    size_t at = 0;
+    for (size_t i = 0; i < model; i++)
+        at += 6 + 6 * s->models[i].edge_count;
+    must(at < part.sum_count && part.sums[at].high == 0, "no samples");
+    return (double)part.sums[at].low;
+}
+
+static void print_errors(const coaming_risk *k, size_t closures)
+{
+    static const double shares[] = {0.01, 0.05, 0.2};
+    size_t within[3] = {0};
+    double greatest = 0, expected = coaming_risk_expected(k);
     for (size_t c = 0; c < closures; c++) {
         const coaming_risk_row *r = coaming_risk_get(k, (int)c);
-        count += r->risk_error <= within * r->risk;
+        greatest = fmax(greatest, r->risk_error);
+        for (int i = 0; i < 3; i++)
+            within[i] += r->risk_error <= shares[i] * r->risk;
     }
-    return (double)count / (double)closures;
+    double all = (double)closures / 100;
+    printf("    standard errors: expected loss %.3f %%; no closure's risk more than %.4f %% of the "
+           "expected loss; of itself at most 1 %% for %.0f %%, 5 %% for %.0f %%, 20 %% for %.0f %% "
+           "of all closures\n",
+           100 * coaming_risk_error(k) / expected, 100 * greatest / expected,
+           (double)within[0] / all, (double)within[1] / all, (double)within[2] / all);
 }
 
-/* The plain way. */
-
-typedef struct {
-    double searches, seconds; /* done */
-    double wanted;            /* for all closures and scenarios of one sample of every model */
-} plain_way;
-
-static double plain_reach(const risk_model *m, const bool *passes, int source)
+static answer to_one_percent(const subject *s)
 {
-    igraph_vector_int_t ends, reached;
-    igraph_t g;
-    double mass = 0;
-    igraph_vector_int_init(&ends, 0);
-    igraph_vector_int_init(&reached, 0);
-    for (size_t e = 0; e < m->edge_count; e++)
-        if (passes[e]) {
-            igraph_vector_int_push_back(&ends, m->edges[e].u);
-            igraph_vector_int_push_back(&ends, m->edges[e].v);
-        }
-    if (m->always >= 0 && source != m->always) { /* a source besides */
-        igraph_vector_int_push_back(&ends, source);
-        igraph_vector_int_push_back(&ends, m->always);
-    }
-    igraph_create(&g, &ends, m->node_count, IGRAPH_UNDIRECTED);
-    igraph_subcomponent(&g, &reached, source, IGRAPH_ALL);
-    for (igraph_integer_t i = 0; i < igraph_vector_int_size(&reached); i++)
-        mass += m->mass[VECTOR(reached)[i]];
-    igraph_destroy(&g);
-    igraph_vector_int_destroy(&ends);
-    igraph_vector_int_destroy(&reached);
-    return mass;
+    answer a = sampled(s, 0);
+    printf("%zu spaces, %zu closures, mean probability of leaking %.4f: %.2f s, %.2f s of "
+           "processors; expected loss %.4f; samples",
+           s->ship->space_count, s->ship->closure_count, s->mean, a.seconds, a.processor,
+           coaming_risk_expected(a.risk));
+    for (size_t i = 0; i < s->model_count; i++)
+        printf(" %.0f", samples_of(s, a.risk, i));
+    puts("");
+    print_errors(a.risk, s->ship->closure_count);
+    return a;
 }
 
-static double plain_effect(const risk_model *m, bool *passes, size_t edge, plain_way *w)
+static void against_igraph(size_t spaces, double factor)
 {
-    bool was = passes[edge];
-    double sum = 0, start = now();
-    for (int v = 0; v < m->node_count; v++) {
-        if (m->weight[v] <= 0)
-            continue;
-        passes[edge] = true;
-        sum += m->weight[v] * plain_reach(m, passes, v);
-        passes[edge] = false;
-        sum -= m->weight[v] * plain_reach(m, passes, v);
-        w->searches += 2;
+    subject s = made_up(spaces, factor);
+    answer a = to_one_percent(&s);
+    double plain = 0;
+    for (size_t i = 0; i < s.model_count; i++) {
+        double seconds;
+        must(plain_risk_seconds(&s.models[i], (unsigned)i, &seconds),
+             "the plain way does not agree");
+        plain += seconds * samples_of(&s, a.risk, i);
     }
-    w->seconds += now() - start;
-    passes[edge] = was;
-    return sum;
-}
-
-/* One sample of a model: some edges in the plain way, and as the sampler counted them. */
-static void compare(const risk_model *m, unsigned number, plain_way *w)
-{
-    enum { COMPARED = 3 };
-    sample_plan *plan = NULL;
-    sample_state s = {0}, one = {0};
-    bool *passes = calloc(m->edge_count + 1, sizeof *passes);
-    double mass = 0, scenarios = 0;
-    for (int v = 0; v < m->node_count; v++) {
-        mass += m->mass[v];
-        scenarios += m->weight[v] > 0;
-    }
-    must(sample_plan_new(m, 1, number, &plan, NULL) == COAMING_OK, "no plan");
-    must(sample_state_new(&s, plan) && sample_state_new(&one, plan), "no state");
-    sample_draw_block(&s, 0);
-    sample_draw(&s, 0);
-    for (size_t e = 0; e < m->edge_count; e++)
-        passes[e] = m->edges[e].p >= 1;
-    for (int i = 0; i < s.passing_count; i++)
-        passes[s.passing[i]] = true;
-    sample_block_of(&one, 0, 1);
-    double unit = m->total_weight * mass / (double)RISK_UNIT;
-    for (size_t i = 0; i < COMPARED && m->edge_count; i++) {
-        size_t e = (2 * i + 1) * m->edge_count / (2 * COMPARED);
-        double plain = plain_effect(m, passes, e, w);
-        double counted = unit * (double)(plan->base_effect[e] + one.tally.sums[e].effect);
-        must(fabs(plain - counted) <= 1e-9 * (1 + fabs(plain)), "the plain way does not agree");
-    }
-    w->wanted += 2 * scenarios * (double)m->edge_count;
-    free(passes);
-    sample_state_free(&s);
-    sample_state_free(&one);
-    sample_plan_free(plan);
-}
-
-static plain_way plain(const coaming_ship *ship, const double *p)
-{
-    plain_way w = {0, 0, 0};
-    risk_model *models = NULL;
-    size_t count = 0;
-    must(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, p, &models, &count,
-                         NULL) == COAMING_OK,
-         "no models");
-    for (size_t i = 0; i < count; i++)
-        compare(&models[i], (unsigned)i, &w);
-    risk_models_free(models, count);
-    return w;
-}
-
-static void one_ship(size_t spaces, double factor)
-{
-    coaming_ship *ship = made_ship(spaces);
-    size_t n = ship->closure_count;
-    printf("%zu spaces, %zu closures; ", ship->space_count, n);
-    double *p = likelihoods(ship, factor), seconds;
-    plain_way w = plain(ship, p);
-    double cpu = used();
-    coaming_risk *k = timed(ship, p, 0, &seconds);
-    cpu = used() - cpu;
-    double samples = (double)coaming_risk_samples(k);
-    double plain_seconds = w.seconds / w.searches * w.wanted * samples;
-    printf(
-        "    ten greatest to 1 %%: %.2f s (%.2f s of processors), %.0f samples, expected loss "
-        "%.4f +- %.3f %%\n    risk to 1 %% for %.0f %%, to 5 %% for %.0f %%, to 20 %% for %.0f %% "
-        "of all closures\n    plain way %.3g s, ratio %.3g\n",
-        seconds, cpu, samples, coaming_risk_expected(k),
-        100 * coaming_risk_error(k) / coaming_risk_expected(k), 100 * share_within(k, n, 0.01),
-        100 * share_within(k, n, 0.05), 100 * share_within(k, n, 0.2), plain_seconds,
-        plain_seconds / seconds);
+    printf("    igraph, a fresh reachability per sample, scenario and closure: %.3g s, ratio "
+           "%.3g\n",
+           plain, plain / a.seconds);
     fflush(stdout);
-    coaming_risk_free(k);
-    free(p);
-    coaming_ship_free(ship);
+    coaming_risk_free(a.risk);
+    subject_free(&s);
 }
 
-/* In a process of its own, so that its peak memory is its own. */
+static void against_networkx(size_t spaces, double factor, const char *script)
+{
+    char path[] = "/tmp/coaming-bench-XXXXXX", command[4200];
+    int file = mkstemp(path);
+    FILE *out = file < 0 ? NULL : fdopen(file, "w");
+    subject s = made_up(spaces, factor);
+    answer a = to_one_percent(&s);
+    double plain = 0, loss, error;
+    must(out, "no file");
+    plain_risk_write(s.models, s.model_count, out);
+    must(fclose(out) == 0, "not written");
+    snprintf(command, sizeof command, "/usr/bin/python3 '%s' 40 <'%s'", script, path);
+    FILE *in = popen(command, "r");
+    must(in, "no script");
+    for (size_t i = 0; i < s.model_count; i++) {
+        double seconds;
+        must(fscanf(in, " seconds %lf", &seconds) == 1, "no answer of the script");
+        plain += seconds * samples_of(&s, a.risk, i);
+    }
+    must(fscanf(in, " loss %lf %lf", &loss, &error) == 2 && pclose(in) == 0,
+         "no answer of the script");
+    unlink(path);
+    must(fabs(loss - coaming_risk_expected(a.risk)) <= 5 * hypot(error, coaming_risk_error(a.risk)),
+         "the script does not agree");
+    printf("    networkx script (its expected loss %.2f +- %.2f): %.3g s, ratio %.3g\n", loss,
+           error, plain, plain / a.seconds);
+    fflush(stdout);
+    coaming_risk_free(a.risk);
+    subject_free(&s);
+}
+
+/* Of the process, in KiB. */
+static double status_of(const char *what)
+{
+    char line[200];
+    double found = NAN;
+    FILE *in = fopen("/proc/self/status", "r");
+    must(in, "no status");
+    while (fgets(line, sizeof line, in))
+        if (strncmp(line, what, strlen(what)) == 0)
+            found = strtod(line + strlen(what) + 1, NULL);
+    fclose(in);
+    return found;
+}
+
+static void take_peak_anew(void)
+{
+    FILE *out = fopen("/proc/self/clear_refs", "w");
+    must(out && fputs("5", out) >= 0 && fclose(out) == 0, "the peak is not taken anew");
+}
+
+/* In a process of its own, so that nothing is left over from the ship before. */
 static void growth(size_t spaces)
 {
     fflush(stdout);
     pid_t child = fork();
     if (child == 0) {
-        coaming_ship *ship = made_ship(spaces);
-        struct rusage before, after;
-        printf("%8zu spaces %8zu closures; ", ship->space_count, ship->closure_count);
-        double *p = likelihoods(ship, 0.1), seconds;
-        getrusage(RUSAGE_SELF, &before);
-        double cpu = used();
-        coaming_risk *k = timed(ship, p, 8192, &seconds);
-        cpu = used() - cpu;
-        getrusage(RUSAGE_SELF, &after);
-        printf("    8192 samples: %.2f s (%.2f s of processors), peak memory %.1f MiB, with the "
-               "ship alone %.1f MiB\n",
-               seconds, cpu, (double)after.ru_maxrss / 1024, (double)before.ru_maxrss / 1024);
-        coaming_risk_free(k);
-        free(p);
-        coaming_ship_free(ship);
+        subject s = made_up(spaces, 0.3);
+        malloc_trim(0);
+        take_peak_anew();
+        double before = status_of("VmRSS");
+        answer a = sampled(&s, 2048);
+        double more = status_of("VmHWM") - before;
+        printf(
+            "    %5zu spaces %6zu closures: %6.2f MiB, %5.2f KiB a space; 2048 samples in %.2f s "
+            "of processors\n",
+            s.ship->space_count, s.ship->closure_count, more / 1024,
+            more / (double)s.ship->space_count, a.processor);
         fflush(stdout);
         _exit(0);
     }
@@ -256,13 +270,22 @@ static void growth(size_t spaces)
 
 int main(int argc, char **argv)
 {
-    size_t largest = argc > 1 ? strtoul(argv[1], NULL, 10) : 8000;
-    one_ship(2000, 0.1);
-    one_ship(2000, 1);
-    static const size_t sizes[] = {500, 2000, 8000};
-    for (size_t i = 0; i < sizeof sizes / sizeof *sizes && sizes[i] <= largest; i++)
-        growth(sizes[i]);
-    puts("plain way: two fresh igraph reachabilities per sample, scenario and closure, timed on "
-         "some and multiplied up");
+    if (argc != 4) {
+        fputs("usage: bench_risk_sampled DEMO.xml LOG.xml plain_risk.py\n", stderr);
+        return 2;
+    }
+    demo(argv[1], argv[2]);
+    puts("\nTo 1 %: the standard errors of the expected loss, of the ten greatest risks and of "
+         "their\nFussell-Vesely measures are at most 1 % of each. Samples are of each plane. The "
+         "plain ways\nwould take days: they are timed on some closures of one sample and "
+         "multiplied up.");
+    against_igraph(2000, 0.1);
+    against_igraph(2000, 0.3);
+    against_igraph(2000, 1);
+    against_networkx(200, 0.3, argv[3]);
+    printf("\nMost memory of the sampler, the ship apart, with %ld processors:\n",
+           sysconf(_SC_NPROCESSORS_ONLN));
+    for (size_t spaces = 500; spaces <= 4000; spaces *= 2)
+        growth(spaces);
     return 0;
 }

@@ -775,6 +775,33 @@ START_TEST(a_wide_grid_does_not_fit_and_writes_nothing)
 }
 END_TEST
 
+/* So is that of work: what a run took is enough, one less is not, and then nothing is written. */
+START_TEST(the_bound_of_work_is_kept)
+{
+    graph *g = wide(5);
+    exact_taken taken;
+    bool done = false;
+    answer a = {0}, b = {0}, untouched = {0};
+    ck_assert(exact_run(&g->m, PLENTY, &done, &a.expected, a.birnbaum, &taken, NULL) == COAMING_OK);
+    ck_assert(done);
+    /* more than a number for each state, and its share */
+    ck_assert_uint_gt(taken.work, taken.states * (1 + RISK_WORK_STATE) / 2);
+    uint64_t work = taken.work;
+    ck_assert(risk_exact_bounded(&g->m, PLENTY, &work, &done, &b.expected, b.birnbaum, NULL) ==
+              COAMING_OK);
+    ck_assert(done);
+    ck_assert_uint_eq(work, taken.work);
+    ck_assert_mem_eq(&a, &b, sizeof a);
+    work = taken.work - 1;
+    b = untouched;
+    ck_assert(risk_exact_bounded(&g->m, PLENTY, &work, &done, &b.expected, b.birnbaum, NULL) ==
+              COAMING_OK);
+    ck_assert(!done);
+    ck_assert_mem_eq(&b, &untouched, sizeof b);
+    free(g);
+}
+END_TEST
+
 /* Exactly the bytes that it took are enough, and one fewer is not. */
 START_TEST(the_bound_is_kept_to_the_byte)
 {
@@ -930,6 +957,7 @@ int main(void)
     tcase_add_test(bounds, a_long_row_is_cheap);
     tcase_add_test(bounds, a_wide_grid_does_not_fit_and_writes_nothing);
     tcase_add_test(bounds, the_bound_is_kept_to_the_byte);
+    tcase_add_test(bounds, the_bound_of_work_is_kept);
     tcase_add_test(bounds, the_demo_is_summed_exactly);
     tcase_add_test(bounds, too_wide_for_labels_is_not_done);
     tcase_add_test(bounds, out_of_memory_is_told_at_every_allocation);

@@ -600,6 +600,65 @@ static coaming_ship *ring_ship(double *probabilities)
     return ship;
 }
 
+/* Six abreast, each space with a door forward and one to port. */
+static coaming_ship *long_ship(int length)
+{
+    enum { ABREAST = 6 };
+    char *parts = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&parts, &size);
+    ck_assert_ptr_nonnull(out);
+    for (int i = 0; i < length * ABREAST; i++)
+        fprintf(out,
+                "<space id=\"s%d\" name=\"S%d\" worth=\"1\"><box x=\"%g %g\" y=\"%d %d\" "
+                "z=\"0 3\"/></space>",
+                i, i, 0.05 * (i / ABREAST), 0.05 * (i / ABREAST + 1), i % ABREAST, i % ABREAST + 1);
+    for (int i = 0; i < 2 * length * ABREAST; i++) {
+        int from = i / 2, to = i % 2 ? from + ABREAST : from + 1;
+        if (to < length * ABREAST && (i % 2 || to % ABREAST))
+            fprintf(out,
+                    "<closure id=\"c%d\" kind=\"door\" rating=\"watertight\" "
+                    "between=\"s%d s%d\"><clear x=\"1\" y=\"0\" z=\"1\" width=\"0.6\" "
+                    "height=\"1\" lies=\"transverse\"/></closure>",
+                    i, from, to);
+    }
+    fclose(out);
+    char *text = arrangement_with(parts);
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    free(text);
+    free(parts);
+    return ship;
+}
+
+/* What is kept of a ship ten times as long is three times as much (exact.c), so it is not memory
+ * that is short. */
+START_TEST(work_decides_between_the_methods)
+{
+    static const struct {
+        int length;
+        size_t memory;
+        bool exact;
+    } cases[] = {{40, (size_t)4 << 20, true}, {400, (size_t)64 << 20, false}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        coaming_ship *ship = long_ship(cases[i].length);
+        double *probabilities = calloc(ship->closure_count, sizeof *probabilities);
+        coaming_risk_options o = coaming_risk_default();
+        ck_assert_ptr_nonnull(probabilities);
+        for (size_t c = 0; c < ship->closure_count; c++)
+            probabilities[c] = 0.1;
+        o.memory = cases[i].memory;
+        o.samples = 100;
+        o.loss_only = true;
+        coaming_risk *k = risk_of(ship, o, probabilities);
+        ck_assert_msg(coaming_risk_is_exact(k) == cases[i].exact, "case %zu", i);
+        coaming_risk_free(k);
+        coaming_ship_free(ship);
+        free(probabilities);
+    }
+}
+END_TEST
+
 static void goes_on(const coaming_ship *ship, const double *probabilities,
                     coaming_risk_method method, double within, uint64_t seed)
 {
@@ -711,6 +770,56 @@ START_TEST(shares_put_together_are_one_run)
         coaming_risk_free(whole);
         coaming_ship_free(ship);
     }
+}
+END_TEST
+
+/* Place in the sums of how many samples a model had. */
+static size_t count_place(const coaming_ship *ship, const double *probabilities, size_t model)
+{
+    risk_model *models = NULL;
+    size_t count = 0, at = 0;
+    ck_assert_int_eq(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH,
+                                     probabilities, &models, &count, NULL),
+                     COAMING_OK);
+    ck_assert_uint_ge(count, 2);
+    for (size_t i = 0; i < model; i++)
+        at += 6 + 6 * models[i].edge_count;
+    risk_models_free(models, count);
+    return at;
+}
+
+/* Of two models, the second is hardly uncertain: the sea comes in where it will, but what leaks
+ * within the ship does so or not. That a whole answer had not as many samples of each does not keep
+ * it from being read as a part, unless they are no whole blocks. */
+START_TEST(models_are_sampled_as_the_errors_ask)
+{
+    double probabilities[20];
+    coaming_ship *ship = ring_ship(probabilities);
+    coaming_risk_options o = coaming_risk_default();
+    coaming_risk *joined = NULL;
+    o.method = COAMING_RISK_SAMPLED;
+    o.within = 0.004;
+    for (size_t c = 0; c < 16; c++)
+        probabilities[c] = 0.02 * (double)(c % 2);
+    coaming_risk *whole = risk_of(ship, o, probabilities);
+    coaming_risk_part part = coaming_risk_get_part(whole);
+    uint64_t first = part.sums[0].low;
+    uint64_t second = part.sums[count_place(ship, probabilities, 1)].low;
+    ck_assert_uint_ne(first, second);
+    ck_assert_uint_ge(first < second ? first : second, 4096);
+    ck_assert_uint_eq(first > second ? first : second, coaming_risk_samples(whole));
+    ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_OK);
+    ck_assert(same_risk(whole, joined, ship->closure_count));
+    coaming_risk_free(joined);
+    coaming_risk_sum *bent = calloc(part.sum_count, sizeof *bent);
+    ck_assert_ptr_nonnull(bent);
+    memcpy(bent, part.sums, part.sum_count * sizeof *bent);
+    bent[first < second ? 0 : count_place(ship, probabilities, 1)].low -= 1;
+    part.sums = bent;
+    ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_INPUT);
+    free(bent);
+    coaming_risk_free(whole);
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -977,9 +1086,11 @@ int main(void)
     tcase_add_test(all, any_split_gives_the_same_bits);
     tcase_add_test(all, exact_and_sampled_answers_agree_on_ships);
     tcase_add_test(all, memory_decides_between_the_methods);
+    tcase_add_test(all, work_decides_between_the_methods);
     tcase_add_test(all, it_goes_on_until_the_errors_are_small);
     tcase_add_test(all, ways_are_sampled_where_there_are_too_many_states);
     tcase_add_test(all, shares_put_together_are_one_run);
+    tcase_add_test(all, models_are_sampled_as_the_errors_ask);
     tcase_add_test(all, parts_that_do_not_fit_are_refused);
     tcase_add_test(all, sums_are_written_and_read);
     tcase_add_test(all, what_makes_no_sense_is_refused);

@@ -3,12 +3,6 @@
 
 #include "analyse/risk/risk.h"
 
-enum { GREATEST = 10 };
-
-typedef struct {
-    double mean, variance; /* variance of the mean */
-} estimate;
-
 /* Sum of products less the product of sums: (n - 1) n times the covariance of two means. */
 static double products_about(risk_wide products, risk_wide a, risk_wide b, double n)
 {
@@ -21,11 +15,11 @@ static double over_samples(double products, double n)
     return n > 1 ? products / (n * (n - 1)) / (unit * unit) : INFINITY;
 }
 
-static estimate about_base(int64_t base, risk_wide sum, risk_wide squared, double n)
+static risk_estimate about_base(int64_t base, risk_wide sum, risk_wide squared, double n)
 {
     double mean = ((double)base + (double)sum / n) / (double)RISK_UNIT;
     double spread = fmax(0, products_about(squared, sum, sum, n));
-    return (estimate){mean, over_samples(spread, n)};
+    return (risk_estimate){mean, over_samples(spread, n)};
 }
 
 /* The regression of the loss on its control; where the control never changed, each passing edge
@@ -39,10 +33,10 @@ static double slope_of(const risk_tally *t)
     return products_about(t->loss_control, t->loss, t->control, n) / spread;
 }
 
-static estimate loss_of(const risk_tally *t)
+static risk_estimate loss_of(const risk_tally *t)
 {
     double n = (double)t->samples, slope = slope_of(t);
-    estimate e = about_base(t->base_loss, t->loss, t->loss_squared, n);
+    risk_estimate e = about_base(t->base_loss, t->loss, t->loss_squared, n);
     e.mean += slope * (t->control_mean - (double)t->control / n) / (double)RISK_UNIT;
     double about = products_about(t->loss_squared, t->loss, t->loss, n) -
                    slope * products_about(t->loss_control, t->loss, t->control, n);
@@ -65,7 +59,7 @@ static way_estimate way_of(const risk_tally *t, size_t edge)
     double spread = products_about(t->control_squared, t->control, t->control, n);
     double with_control = products_about(s->by_way_control, s->by_way, t->control, n);
     double slope = spread > 0 ? with_control / spread : 0;
-    estimate plain = about_base(t->base_way[edge], s->by_way, s->by_way_squared, n);
+    risk_estimate plain = about_base(t->base_way[edge], s->by_way, s->by_way_squared, n);
     double squares = products_about(s->by_way_squared, s->by_way, s->by_way, n);
     double products = products_about(s->by_way_loss, s->by_way, t->loss, n);
     double loss = products_about(t->loss_control, t->loss, t->control, n);
@@ -75,7 +69,7 @@ static way_estimate way_of(const risk_tally *t, size_t edge)
                           over_samples(products - slope * loss, n)};
 }
 
-static double greatest_loss(const risk_model *m)
+double risk_greatest_loss(const risk_model *m)
 {
     double mass = 0;
     for (int v = 0; v < m->node_count; v++)
@@ -83,49 +77,62 @@ static double greatest_loss(const risk_model *m)
     return m->total_weight * mass;
 }
 
-/* Adds one model to the sums of its closures; returns its expected loss. */
-static estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *a)
+risk_estimate risk_loss_of(const risk_model *m, const risk_answer *a)
+{
+    if (a->exact)
+        return (risk_estimate){a->expected, 0};
+    double scale = risk_greatest_loss(m);
+    risk_estimate loss = loss_of(&a->tally);
+    return (risk_estimate){loss.mean * scale, loss.variance * scale * scale};
+}
+
+risk_edge_estimate risk_edge_of(const risk_model *m, const risk_answer *a, size_t edge,
+                                double scale)
 {
     const risk_tally *t = &a->tally;
-    double n = (double)t->samples, scale = greatest_loss(m);
-    estimate loss = {a->expected, 0};
-    if (!a->exact) {
-        loss = loss_of(t);
-        loss.mean *= scale;
-        loss.variance *= scale * scale;
+    double p = m->edges[edge].p, size = p * scale;
+    risk_edge_estimate e = {0};
+    if (a->exact) {
+        e.birnbaum = a->birnbaum[edge];
+    } else {
+        const risk_edge_sums *s = &t->sums[edge];
+        risk_estimate effect =
+            about_base(t->base_effect[edge], s->effect, s->effect_squared, (double)t->samples);
+        e.birnbaum = scale * effect.mean;
+        e.effect.variance = size * size * effect.variance;
     }
+    e.effect.mean = p * e.birnbaum;
+    if (a->enumerated) {
+        e.way.mean = a->by_way[edge];
+    } else if (a->sampled) { /* else the ways were not asked for */
+        way_estimate way = way_of(t, edge);
+        e.way = (risk_estimate){size * way.mean, size * size * way.variance};
+        e.way_with_loss = a->exact ? 0 : size * scale * way.with_loss;
+    }
+    return e;
+}
+
+/* Adds one model to the sums of its closures; returns its expected loss. */
+static risk_estimate gather(coaming_risk *k, const risk_model *m, const risk_answer *a)
+{
+    double scale = risk_greatest_loss(m);
     for (size_t i = 0; i < m->edge_count; i++) {
-        const risk_edge *e = &m->edges[i];
-        coaming_risk_row *row = &k->rows[e->closure];
-        struct risk_gathered *g = &k->gathered[e->closure];
-        estimate effect = {a->exact ? a->birnbaum[i] : 0, 0};
-        if (!a->exact) {
-            const risk_edge_sums *s = &t->sums[i];
-            effect = about_base(t->base_effect[i], s->effect, s->effect_squared, n);
-            effect.mean *= scale;
-            effect.variance *= scale * scale;
-        }
-        row->probability = fmax(row->probability, e->p);
-        row->birnbaum += effect.mean;
-        row->risk += e->p * effect.mean;
+        double p = m->edges[i].p;
+        coaming_risk_row *row = &k->rows[m->edges[i].closure];
+        struct risk_gathered *g = &k->gathered[m->edges[i].closure];
+        risk_edge_estimate e = risk_edge_of(m, a, i, scale);
+        row->probability = fmax(row->probability, p);
+        row->birnbaum += e.birnbaum;
+        g->passes_gain += (1 - p) * e.birnbaum;
+        row->risk += e.effect.mean;
         if (!m->whatever || !m->whatever[i])
-            row->repair_gain += e->p * effect.mean;
-        g->passes_gain += (1 - e->p) * effect.mean;
-        g->risk_variance += e->p * e->p * effect.variance;
-        if (a->enumerated) {
-            g->way += a->by_way[i];
-            continue;
-        }
-        if (!a->sampled)
-            continue; /* the ways were not asked for */
-        double size = e->p * scale;
-        way_estimate way = way_of(t, i);
-        g->way += size * way.mean;
-        g->way_variance += size * size * way.variance;
-        if (!a->exact)
-            g->way_covariance += size * scale * way.with_loss;
+            row->repair_gain += e.effect.mean;
+        g->risk_variance += e.effect.variance;
+        g->way += e.way.mean;
+        g->way_variance += e.way.variance;
+        g->way_covariance += e.way_with_loss;
     }
-    return loss;
+    return risk_loss_of(m, a);
 }
 
 static double ratio(double a, double b, double where_none)
@@ -168,7 +175,7 @@ void risk_fill_rows(coaming_risk *k)
         k->gathered[c] = (struct risk_gathered){0};
     }
     for (size_t i = 0; i < k->model_count; i++) {
-        estimate loss = gather(k, &k->models[i], &k->answers[i]);
+        risk_estimate loss = gather(k, &k->models[i], &k->answers[i]);
         k->expected += loss.mean;
         variance += loss.variance;
     }
@@ -178,27 +185,4 @@ void risk_fill_rows(coaming_risk *k)
         if (k->rows[c].probability == 0) /* it is in no model, or never passes */
             k->rows[c].probability = k->probabilities[c];
     }
-}
-
-bool risk_within(const coaming_risk *k)
-{
-    const coaming_risk_row *greatest[GREATEST] = {NULL};
-    double within = k->options.within;
-    if (k->error > within * fabs(k->expected))
-        return false;
-    for (size_t c = 0; c < k->closure_count; c++) {
-        const coaming_risk_row *row = &k->rows[c];
-        for (int i = 0; i < GREATEST && row && row->risk > 0; i++)
-            if (!greatest[i] || row->risk > greatest[i]->risk) {
-                const coaming_risk_row *out = greatest[i];
-                greatest[i] = row;
-                row = out;
-            }
-    }
-    for (int i = 0; i < GREATEST && greatest[i]; i++)
-        if (greatest[i]->risk_error > within * greatest[i]->risk ||
-            (!k->options.loss_only &&
-             greatest[i]->fussell_vesely_error > within * greatest[i]->fussell_vesely))
-            return false;
-    return true;
 }

@@ -31,7 +31,8 @@ typedef struct {
     double *if_holds, *if_passes; /* adjoints of one state */
     bool whole;                   /* only states in which all is one in the end */
     bool linking;                 /* the next layer is there: only find where states go */
-    size_t span;                  /* steps from one layer that is kept to the next */
+    uint64_t most_work;
+    size_t span; /* steps from one layer that is kept to the next */
     exact_taken taken;
 } sweep;
 
@@ -120,6 +121,11 @@ static bool forward(sweep *s)
         s->span++;
     for (size_t i = 0; good && i < steps; i++) {
         good = step_on(s, i);
+        s->taken.work += s->layers[i].number_count + RISK_WORK_STATE * s->layers[i].count;
+        if (s->taken.work > s->most_work) {
+            s->budget.over = true;
+            return false;
+        }
         if (s->whole || i % s->span != 0)
             exact_layer_free(&s->budget, &s->layers[i]);
         s->taken.states += s->layers[i + 1].count;
@@ -244,16 +250,27 @@ static void sweep_free(sweep *s)
 }
 
 /* Of edges side by side each matters only while all others hold. An edge that passes never lessens
- * the loss: what rounding has left below 0 is 0. */
-static void share_slopes(const sweep *s, double *birnbaum)
+ * the loss: what rounding has left below 0 is 0. last, before: lists of the edges of the model that
+ * belong to each edge of the plan. */
+static bool share_slopes(const sweep *s, double *birnbaum)
 {
     const risk_model *m = s->m;
-    for (size_t e = 0; e < m->edge_count; e++) {
-        birnbaum[e] = fmax(0, s->slope[s->plan.edge_of[e]]);
-        for (size_t other = 0; other < m->edge_count; other++)
-            if (other != e && s->plan.edge_of[other] == s->plan.edge_of[e])
-                birnbaum[e] *= 1 - m->edges[other].p;
+    int *last = memory_new((size_t)s->plan.edge_count, sizeof *last);
+    int *before = memory_new(m->edge_count, sizeof *before);
+    bool made = last && before;
+    for (size_t e = 0; e < m->edge_count && made; e++) {
+        before[e] = last[s->plan.edge_of[e]]; /* numbered from 1, 0: none */
+        last[s->plan.edge_of[e]] = (int)e + 1;
     }
+    for (size_t e = 0; e < m->edge_count && made; e++) {
+        birnbaum[e] = fmax(0, s->slope[s->plan.edge_of[e]]);
+        for (int other = last[s->plan.edge_of[e]]; other; other = before[other - 1])
+            if (other - 1 != (int)e)
+                birnbaum[e] *= 1 - m->edges[other - 1].p;
+    }
+    memory_free(last);
+    memory_free(before);
+    return made;
 }
 
 /* COAMING_OK unless memory ran out; *done false where the bound did. */
@@ -266,31 +283,49 @@ static coaming_status finish(sweep *s, bool good, bool *done, coaming_error *err
     return out ? error_memory(error) : COAMING_OK;
 }
 
-coaming_status exact_run(const risk_model *m, size_t memory, bool *done, double *expected,
-                         double *birnbaum, exact_taken *taken, coaming_error *error)
+static coaming_status run(const risk_model *m, size_t memory, uint64_t work, bool *done,
+                          double *expected, double *birnbaum, exact_taken *taken,
+                          coaming_error *error)
 {
-    sweep s = {0};
+    sweep s = {.most_work = work};
     bool good = sweep_new(&s, m, memory) && forward(&s) && back(&s);
-    if (good) {
-        *expected = s.expected;
-        share_slopes(&s, birnbaum);
+    if (good && !share_slopes(&s, birnbaum)) {
+        s.budget.out = true;
+        good = false;
     }
+    if (good)
+        *expected = s.expected;
     coaming_status status = finish(&s, good, done, error);
     *taken = s.taken;
     return status;
 }
 
+coaming_status exact_run(const risk_model *m, size_t memory, bool *done, double *expected,
+                         double *birnbaum, exact_taken *taken, coaming_error *error)
+{
+    return run(m, memory, UINT64_MAX, done, expected, birnbaum, taken, error);
+}
+
 coaming_status risk_exact(const risk_model *m, size_t memory, bool *done, double *expected,
                           double *birnbaum, coaming_error *error)
 {
+    uint64_t work = UINT64_MAX;
+    return risk_exact_bounded(m, memory, &work, done, expected, birnbaum, error);
+}
+
+coaming_status risk_exact_bounded(const risk_model *m, size_t memory, uint64_t *work, bool *done,
+                                  double *expected, double *birnbaum, coaming_error *error)
+{
     exact_taken taken;
-    return exact_run(m, memory, done, expected, birnbaum, &taken, error);
+    coaming_status status = run(m, memory, *work, done, expected, birnbaum, &taken, error);
+    *work = taken.work;
+    return status;
 }
 
 coaming_status exact_all_joined(const risk_model *m, size_t memory, bool *done, double *probability,
                                 coaming_error *error)
 {
-    sweep s = {.whole = true};
+    sweep s = {.whole = true, .most_work = UINT64_MAX};
     bool good = sweep_new(&s, m, memory) && forward(&s);
     if (good) {
         const exact_layer *last = &s.layers[s.plan.step_count];

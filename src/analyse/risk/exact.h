@@ -11,6 +11,7 @@ typedef struct {
     int frontier;          /* most nodes in it */
     size_t states, widest; /* of all layers, and of the largest */
     size_t bytes;          /* most at one time */
+    uint64_t work;         /* as risk_exact_bounded counts it */
 } exact_taken;
 
 /* As risk_exact. taken: filled also when it is not done. */

@@ -43,7 +43,7 @@ static uint64_t digest_model(uint64_t d, const risk_model *m, bool sampled)
 
 uint64_t risk_digest_of(const coaming_risk *k)
 {
-    uint64_t d = digest_word(1, k->closure_count); /* 1: of this way of sampling */
+    uint64_t d = digest_word(2, k->closure_count); /* 2: of this way of sampling */
     for (size_t i = 0; i < k->model_count; i++)
         d = digest_model(d, &k->models[i], k->answers[i].sampled);
     return d;
@@ -112,19 +112,27 @@ static uint64_t samples_in(uint64_t samples, unsigned share, unsigned shares)
     return count;
 }
 
+/* A whole answer may have fewer samples, in whole blocks, of some models. */
+static bool could_have(const coaming_risk_part *part, risk_wide samples)
+{
+    uint64_t all = samples_in(part->samples, part->share, part->shares);
+    return samples == (risk_wide)all || (part->shares == 1 && samples > 0 &&
+                                         samples < (risk_wide)all && samples % RISK_BLOCK == 0);
+}
+
 /* No value of a sample is more than about a unit, none of its squares more than its square. */
 static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
 {
-    uint64_t samples = samples_in(part->samples, part->share, part->shares);
-    risk_wide most = (risk_wide)samples * RISK_UNIT * RISK_UNIT * 2;
     size_t at = 0;
     for (size_t i = 0; i < k->model_count; i++) {
         risk_tally *t = &k->answers[i].tally;
         if (!k->answers[i].sampled)
             continue;
-        if (from_sum(part->sums[at++]) != (risk_wide)samples)
+        risk_wide samples = from_sum(part->sums[at++]);
+        risk_wide most = samples * RISK_UNIT * RISK_UNIT * 2;
+        if (!could_have(part, samples))
             return false;
-        t->samples += samples;
+        t->samples += (uint64_t)samples;
         for (size_t j = 0; j < numbers_of(&k->models[i]); j++) {
             risk_wide sum = from_sum(part->sums[at++]);
             if (sum > most || sum < -most)

@@ -8,7 +8,7 @@
 #include "base/text.h"
 #include "coaming/likelihood.h"
 
-enum { BLOCKS_AT_FIRST = 4, THREADS_MOST = 64 };
+enum { THREADS_MOST = 64 };
 
 coaming_risk_options coaming_risk_default(void)
 {
@@ -96,6 +96,19 @@ static coaming_status enumerate(const risk_model *m, risk_answer *a, coaming_err
     return a->enumerated ? COAMING_OK : error_memory(error);
 }
 
+/* With AUTO half of the work that is left may be tried; what was in vain is counted off. */
+static coaming_status try_exact(coaming_risk *k, const risk_model *m, risk_answer *a,
+                                coaming_error *error)
+{
+    bool certain = k->options.method == COAMING_RISK_EXACT;
+    uint64_t work = certain ? UINT64_MAX : k->work / 2;
+    coaming_status status = risk_exact_bounded(m, k->options.memory, &work, &a->exact, &a->expected,
+                                               a->birnbaum, error);
+    if (!a->exact)
+        k->work -= work < k->work ? work : k->work;
+    return status;
+}
+
 static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_answer *a,
                                      coaming_error *error)
 {
@@ -105,7 +118,7 @@ static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_
     if (!a->birnbaum || !a->by_way)
         return error_memory(error);
     if (k->options.method != COAMING_RISK_SAMPLED) {
-        status = risk_exact(m, k->options.memory, &a->exact, &a->expected, a->birnbaum, error);
+        status = try_exact(k, m, a, error);
         if (status == COAMING_OK && !k->options.loss_only && uncertain_edges(m) <= RISK_ENUMERATED)
             status = enumerate(m, a, error);
     }
@@ -124,6 +137,7 @@ static coaming_status answer_all_exactly(coaming_risk *k, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     k->exact = true;
+    k->work = COAMING_RISK_WORK;
     for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
         status = answer_exactly(k, &k->models[i], &k->answers[i], error);
     k->digest = risk_digest_of(k);
@@ -139,33 +153,72 @@ static unsigned processors(void)
     return count < 1 ? 1 : count > THREADS_MOST ? THREADS_MOST : (unsigned)count;
 }
 
+static coaming_status sample_model(coaming_risk *k, size_t model, risk_range range,
+                                   coaming_error *error)
+{
+    risk_tally *t = &k->answers[model].tally;
+    if (!k->answers[model].sampled)
+        return COAMING_OK;
+    coaming_status status = risk_sample(&k->models[model], k->options.seed, (unsigned)model, range,
+                                        processors(), t, error);
+    if (t->samples > k->samples)
+        k->samples = t->samples;
+    return status;
+}
+
 static coaming_status sample_all(coaming_risk *k, risk_range range, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
-        if (k->answers[i].sampled) {
-            status = risk_sample(&k->models[i], k->options.seed, (unsigned)i, range, processors(),
-                                 &k->answers[i].tally, error);
-            k->samples = k->answers[i].tally.samples;
-        }
+        status = sample_model(k, i, range, error);
     return status;
 }
 
-/* Batches that grow by half, until the errors are small enough. */
-static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
+/* have, wanted: blocks by model. */
+static coaming_status sample_more(coaming_risk *k, uint64_t *have, const uint64_t *wanted,
+                                  bool *some, coaming_error *error)
 {
-    uint64_t most = blocks_of(RISK_SAMPLES_MOST);
-    risk_range range = {0, 1, BLOCKS_AT_FIRST, RISK_SAMPLES_MOST};
+    coaming_status status = COAMING_OK;
+    *some = false;
+    for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++) {
+        if (wanted[i] == have[i])
+            continue;
+        status = sample_model(k, i, (risk_range){have[i], 1, wanted[i], RISK_SAMPLES_MOST}, error);
+        have[i] = wanted[i];
+        *some = true;
+    }
+    return status;
+}
+
+/* Some of each model; then more of those that leave the errors too large. */
+static coaming_status sample_in_rounds(coaming_risk *k, uint64_t *have, uint64_t *wanted,
+                                       coaming_error *error)
+{
+    bool some = true;
+    for (size_t i = 0; i < k->model_count; i++)
+        wanted[i] = RISK_ALLOTTED;
     for (;;) {
-        coaming_status status = sample_all(k, range, error);
+        coaming_status status = sample_more(k, have, wanted, &some, error);
         if (status != COAMING_OK)
             return status;
         risk_fill_rows(k);
-        if (k->sum_count == 0 || risk_within(k) || range.end == most)
+        if (!some || k->sum_count == 0 || risk_within(k))
             return COAMING_OK;
-        range.first = range.end;
-        range.end = range.end + range.end / 2 < most ? range.end + range.end / 2 : most;
+        status = risk_allot(k, wanted, error);
+        if (status != COAMING_OK)
+            return status;
     }
+}
+
+static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
+{
+    uint64_t *have = memory_new(k->model_count, sizeof *have);
+    uint64_t *wanted = memory_new(k->model_count, sizeof *wanted);
+    bool made = have && wanted;
+    coaming_status status = made ? sample_in_rounds(k, have, wanted, error) : error_memory(error);
+    memory_free(have);
+    memory_free(wanted);
+    return status;
 }
 
 static coaming_status sample(coaming_risk *k, coaming_error *error)

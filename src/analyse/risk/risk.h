@@ -29,6 +29,7 @@ struct coaming_risk {
     risk_answer *answers; /* by model */
     size_t model_count;
     double *probabilities;          /* that each closure leaks */
+    uint64_t work;                  /* left to try the exact method in vain, with AUTO */
     struct risk_gathered *gathered; /* by closure */
 };
 
@@ -37,8 +38,31 @@ struct risk_gathered {
     double passes_gain, way, way_variance, way_covariance, risk_variance;
 };
 void risk_fill_rows(coaming_risk *k);
+
+/* What one model says of the expected loss and of the figures of an edge's closure. */
+typedef struct {
+    double mean, variance; /* variance of the mean */
+} risk_estimate;
+
+typedef struct {
+    double birnbaum;
+    risk_estimate effect, way; /* p times what is lost by it, and by ways through it */
+    double way_with_loss;      /* covariance of way and the loss */
+} risk_edge_estimate;
+
+double risk_greatest_loss(const risk_model *m);
+risk_estimate risk_loss_of(const risk_model *m, const risk_answer *a);
+/* scale: the greatest loss */
+risk_edge_estimate risk_edge_of(const risk_model *m, const risk_answer *a, size_t edge,
+                                double scale);
+
 /* Are the standard errors within what is wanted? After risk_fill_rows. */
 bool risk_within(const coaming_risk *k);
+/* blocks: of each model, those that it has; on return those that it is to have, a multiple of
+ * RISK_ALLOTTED more, at most as many again. None more: all have as many as there may be, or it is
+ * within. COAMING_MEMORY. */
+enum { RISK_ALLOTTED = 4 };
+coaming_status risk_allot(const coaming_risk *k, uint64_t *blocks, coaming_error *error);
 
 /* Digest of the models, room for the sums, and the way between tallies and sums. */
 uint64_t risk_digest_of(const coaming_risk *k);

@@ -5,19 +5,28 @@
  * edges that pass; only groups at their ends are different from the base state. These groups are
  * searched through once, depth first, for their components and blocks (Hopcroft and Tarjan,
  * Communications of the ACM 16(6), 1973), with the sums of weight w and mass m below each block,
- * and then every edge at them is looked at; all others keep their base values.
+ * and then every edge at them is looked at; all others keep their base values. Where most of the
+ * nodes are met, all edges are gone through in their order instead, which comes to the same.
  *
  * The group of `always` (the outside in water) is joined by something in nearly every sample and
  * has the most edges. What is gained by an edge from its component to a component B outside is
  * (1 - w(B)) m(B), in shares of all weight and mass: B loses m in all scenarios instead of its own.
  * That does not depend on the rest of the always component, so that the uncertain edges from this
  * group to groups as they were keep their base values, and are not looked at.
+ *
+ * What the search finds is kept by the order in which it met the nodes, so that it lies together
+ * and the way up from a node leads to lesser numbers. What is counted of an edge within one block
+ * of samples is kept apart from the tally, short where it can be: one line of the cache an edge.
  */
 #ifndef ANALYSE_RISK_SAMPLE_H
 #define ANALYSE_RISK_SAMPLE_H
 
 #include "analyse/risk/sums.h"
 #include "base/memory.h"
+
+typedef struct {
+    int u, v;
+} sample_ends;
 
 typedef struct {
     int edge, other; /* the node at the other end */
@@ -37,6 +46,7 @@ typedef struct {
     arena room;
     const risk_model *model;
     int nodes, edges;
+    sample_ends *ends; /* by edge */
     /* A source in every scenario. Where all weight is at one node, that node is: what is lost, and
      * by which ways, is the same. */
     int always;
@@ -48,8 +58,8 @@ typedef struct {
     sample_part *groups;
     int *inner; /* uncertain edges with both ends in the group of always */
     int inner_count;
-    double *skip;  /* by edge: 1 / log(1 - p); 0 where it is certain, or never passes */
-    uint64_t *key; /* by edge: its draws' own */
+    uint64_t *chance; /* by edge: p in units of 2^-64; 0 where it is certain, or never passes */
+    uint64_t *key;    /* by edge: its draws' own */
     int64_t *base_effect, *base_way;
     int64_t base_loss;
     int64_t *control; /* by edge: what it adds to the control when it passes */
@@ -60,54 +70,115 @@ coaming_status sample_plan_new(const risk_model *m, uint64_t seed, unsigned mode
                                sample_plan **plan, coaming_error *error);
 void sample_plan_free(sample_plan *plan);
 
-/* A node in the search of one sample. */
+enum {
+    SAMPLE_WORD = 64, /* samples drawn as the bits of a word */
+    SAMPLE_LISTS = 16 /* of which so many are listed at a time */
+};
+
+/* Where an edge that passes leads from one of its ends: 2 x its place in `passing` + side. */
 typedef struct {
-    uint64_t met; /* the sample that it was met in; the rest is of that sample */
-    int order, low;
-    int parent, by; /* node and edge that it was met from */
-    int block;      /* of the edge to its parent */
-    int part;
+    int next, other;
+} sample_link;
+
+/* A node on the way from the root of the search to where it stands. */
+typedef struct {
+    int node, order;
+    int low;                    /* least order that an arc leads to from it or from below */
+    int by;                     /* what it was met by: sample_search.c */
     int certain_at, passing_at; /* arcs still to be followed */
-    double weight, mass;        /* its own, and of all blocks below it */
-} sample_node;
+} sample_frame;
 
 typedef struct {
-    int top; /* the node where it hangs */
-    bool bridge;
+    int order; /* from 1; 0: not met */
+    int side;  /* which of the sides it is on */
+} sample_place;
+
+/* From a node to its block upward and that block's top, by order; 0 at a root. */
+typedef struct {
+    int up, block;
+} sample_step;
+
+typedef struct {
+    int top;             /* order of the node where it hangs */
     double weight, mass; /* of all below the top */
     double products;     /* sum of weight x mass over its nodes other than the top */
+    double path;         /* see sample_edge.c */
 } sample_block;
+
+/* What an edge to another component sees; of that of `always` weight 1 and mass 0, for all that is
+ * joined to it is lost whatever starts there. */
+typedef struct {
+    double weight, mass;
+    double lost;   /* weight x mass; of `always` 0 */
+    double always; /* 1 or 0 */
+} sample_side;
+
+/* How an edge stands to the search. PAST: at no touched group; BRIDGE: it passes and is one. */
+typedef enum {
+    EDGE_PAST,
+    EDGE_JOINS,
+    EDGE_IN_BLOCK,
+    EDGE_BRIDGE,
+    EDGE_CLIMBS,
+    EDGE_KINDS
+} edge_kind;
+
+/* Of an edge in this block of samples: how often it was looked at, and the deviations. */
+typedef struct {
+    int64_t looks, way;
+    risk_wide way_squared, way_loss, way_control;
+} sample_ways;
+
+/* What it has as effect, not as a deviation: mostly none. */
+typedef struct {
+    risk_wide squared;
+    int64_t sum;
+} sample_effects;
 
 /* What one thread works with. */
 typedef struct {
     arena room;
     const sample_plan *plan;
-    uint64_t now; /* number of the sample among those of this state, from 1 */
-    /* the block of samples: edges that pass next in each sample, as lists */
-    uint64_t *stream; /* by edge */
-    int *next;        /* by edge */
-    int drawn[RISK_BLOCK];
+    /* the block of samples */
+    uint64_t number;
+    uint64_t *bits; /* by edge: in which of the samples of a word it passes, the first lowest */
+    int *lists;     /* edges that pass in each of some samples, room for all in each */
+    int list_count[SAMPLE_LISTS];
     /* the sample */
-    int *passing; /* edges */
+    const int *passing; /* edges */
     int passing_count;
-    uint64_t *pass_at;  /* by edge: the last sample in which it passed */
-    uint64_t *seen_at;  /* by edge: the last in which it was looked at */
-    uint64_t *head_at;  /* by node: the last in which an edge at it passed; then head is valid */
-    int *head, *link;   /* lists of ends of passing edges at a node: 2 x place in passing + side */
-    uint64_t *group_at; /* by group: the last in which it was touched */
-    int *touched;       /* groups */
+    bool *passes;      /* by edge */
+    int *head;         /* by node: list of ends of passing edges; -1: none */
+    sample_link *link; /* by end */
+    bool *is_touched;  /* by group */
+    int *touched;      /* groups */
     int touched_count;
-    sample_node *node;
-    int *open, *pending; /* stacks of the search */
-    int open_count, clock;
-    sample_block *block;
+    sample_place *place; /* by node */
+    sample_side *sides;  /* parts of the sample, then (from `nodes` on) groups as they are */
+    /* the search: by order */
+    int *met; /* nodes */
+    sample_step *step;
+    int *part_of;
+    double *weight, *mass; /* its own, and of all blocks below it */
+    sample_frame *open;
+    int *pending;
+    int pending_count, clock;
+    sample_block *block;               /* from 1; 0 stands for none */
+    bool *is_bridge;                   /* by block */
+    int64_t *block_effect, *block_way; /* of an edge of the block that passes, in units */
     sample_part *part;
     int block_count, part_count;
+    int *kinds; /* edges of each kind, room for all in each */
+    int kind_count[EDGE_KINDS];
+    /* counted in this block of samples, and in all */
+    sample_ways *ways;
+    sample_effects *effects;
     risk_tally tally; /* without base values */
 } sample_state;
 
+/* In units. */
 typedef struct {
-    double effect, by_way; /* shares of the greatest loss */
+    int64_t effect, by_way;
 } sample_outcome;
 
 /* A state is to be freed also where it could not be made whole. */
@@ -117,10 +188,13 @@ void sample_state_free(sample_state *s);
 void sample_block_of(sample_state *s, uint64_t block, uint64_t samples);
 
 uint64_t sample_mix(uint64_t z);
-/* Starts a block of samples; then each sample in turn lists its passing edges. */
+/* Starts a block of samples; then each in turn, from 0, lists its passing edges. Between two of
+ * them what the first left is to be taken back. */
 void sample_draw_block(sample_state *s, uint64_t block);
 void sample_draw(sample_state *s, int in_block);
+void sample_take_back(sample_state *s);
 
+sample_side sample_side_of(sample_part part);
 /* Components and blocks of the touched groups. */
 void sample_search(sample_state *s);
 /* Of an edge at a touched group, after the search. */
@@ -129,8 +203,10 @@ sample_outcome sample_edge(const sample_state *s, int edge);
 typedef struct {
     int64_t loss, control;
 } sample_totals;
-/* Adds an edge's deviations to the tally. */
-void sample_add_edge(sample_state *s, int edge, sample_totals t);
+/* Counts the edges of this sample. */
+void sample_add_edges(sample_state *s, sample_totals t);
+/* At the end of a block of samples: what was counted goes into the tally. */
+void sample_add_up(sample_state *s);
 /* What is lost more than in the base state. */
 double sample_loss(const sample_state *s);
 int64_t sample_round(double share);

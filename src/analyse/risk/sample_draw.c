@@ -1,12 +1,13 @@
 /*
- * Which edges pass. Each edge has a stream of its own for each block of samples: SplitMix64
- * (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014) started
- * from a mix of seed, model, closure and block. It is not asked for every sample: the number of
- * samples until the next in which an edge passes is geometric, floor(log(u) / log(1 - p)) with u in
- * (0, 1] (Devroye, Non-Uniform Random Variate Generation, 1986, chapter X.2; place from memory).
+ * Which edges pass. 64 samples are drawn at once, as the bits of a word: each has a number u of 64
+ * binary digits, of which the words of a stream give one digit each, the highest first, and the
+ * edge passes where u < p. After a few digits it is known of all 64 which it is. p is held to 64
+ * digits, and so may be too small by at most 2^-64.
+ *
+ * The stream is SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number
+ * generators", OOPSLA 2014), for each edge and each 64 samples one of its own, started from a mix
+ * of seed, model, closure and the number of the samples.
  */
-#include <math.h>
-
 #include "analyse/risk/sample.h"
 
 static const uint64_t GOLDEN = 0x9e3779b97f4a7c15u;
@@ -18,54 +19,87 @@ uint64_t sample_mix(uint64_t z)
     return z ^ (z >> 31);
 }
 
-/* Puts an edge into the list of the next sample, from `from` on, in which it passes. */
-static void put_next(sample_state *s, int edge, int from)
+/* The digits of p are shifted out; where no more follow, no u that is equal so far is less. */
+static uint64_t draw_word(uint64_t stream, uint64_t p)
 {
-    uint64_t z = sample_mix(s->stream[edge] += GOLDEN);
-    double u = (double)((z >> 11) + 1) * 0x1p-53;
-    double wait = floor(log(u) * s->plan->skip[edge]);
-    if (!(wait < RISK_BLOCK - from)) /* nor where p is so small that this is not a number */
-        return;
-    int at = from + (int)wait;
-    s->next[edge] = s->drawn[at];
-    s->drawn[at] = edge;
+    uint64_t passes = 0, equal = ~(uint64_t)0;
+    for (; p && equal; p <<= 1) {
+        uint64_t digit = sample_mix(stream += GOLDEN), of_p = -(p >> 63);
+        passes |= equal & of_p & ~digit;
+        equal &= ~(of_p ^ digit);
+    }
+    return passes;
+}
+
+static void draw_words(sample_state *s, uint64_t word)
+{
+    const sample_plan *p = s->plan;
+    for (int e = 0; e < p->edges; e++)
+        s->bits[e] = draw_word(sample_mix(p->key[e] + GOLDEN * (word + 1)), p->chance[e]);
+}
+
+/* Lists the edges of the next samples of the word, and shifts these out of it. */
+static void list_passing(sample_state *s)
+{
+    size_t edges = (size_t)s->plan->edges;
+    for (int i = 0; i < SAMPLE_LISTS; i++)
+        s->list_count[i] = 0;
+    for (size_t e = 0; e < edges; e++) {
+        unsigned left = s->bits[e] & ((1u << SAMPLE_LISTS) - 1);
+        for (; left; left &= left - 1) {
+            size_t i = (size_t)__builtin_ctz(left);
+            s->lists[i * edges + (size_t)s->list_count[i]++] = (int)e;
+        }
+        s->bits[e] >>= SAMPLE_LISTS;
+    }
 }
 
 void sample_draw_block(sample_state *s, uint64_t block)
 {
-    for (int i = 0; i < RISK_BLOCK; i++)
-        s->drawn[i] = -1;
-    for (int e = 0; e < s->plan->edges; e++) {
-        if (s->plan->skip[e] == 0)
-            continue;
-        s->stream[e] = sample_mix(s->plan->key[e] + GOLDEN * (block + 1));
-        put_next(s, e, 0);
-    }
+    s->number = block;
+    s->passing_count = s->touched_count = 0;
 }
 
-static void list_end(sample_state *s, int node, int end)
+static inline void list_end(sample_state *s, int node, int other, int end)
 {
-    s->link[end] = s->head_at[node] == s->now ? s->head[node] : -1;
-    s->head_at[node] = s->now;
+    s->link[end] = (sample_link){s->head[node], other};
     s->head[node] = end;
     int group = s->plan->group[node];
-    if (s->group_at[group] != s->now) {
-        s->group_at[group] = s->now;
-        s->touched[s->touched_count++] = group;
-    }
+    s->touched[s->touched_count] = group; /* stays if it is the first time */
+    s->touched_count += !s->is_touched[group];
+    s->is_touched[group] = true;
 }
 
 void sample_draw(sample_state *s, int in_block)
 {
-    s->now++;
-    s->passing_count = s->touched_count = 0;
-    for (int e = s->drawn[in_block], after; e >= 0; e = after) {
-        after = s->next[e];
-        const risk_edge *edge = &s->plan->model->edges[e];
-        list_end(s, edge->u, 2 * s->passing_count);
-        list_end(s, edge->v, 2 * s->passing_count + 1);
-        s->passing[s->passing_count++] = e;
-        s->pass_at[e] = s->now;
-        put_next(s, e, in_block + 1);
+    int word = in_block / SAMPLE_WORD, list = in_block % SAMPLE_LISTS;
+    if (in_block % SAMPLE_WORD == 0)
+        draw_words(s, s->number * (RISK_BLOCK / SAMPLE_WORD) + (uint64_t)word);
+    if (list == 0)
+        list_passing(s);
+    s->passing = s->lists + (size_t)list * (size_t)s->plan->edges;
+    s->passing_count = s->list_count[list];
+    for (int i = 0; i < s->passing_count; i++) {
+        sample_ends at = s->plan->ends[s->passing[i]];
+        list_end(s, at.u, at.v, 2 * i);
+        list_end(s, at.v, at.u, 2 * i + 1);
+        s->passes[s->passing[i]] = true;
     }
+}
+
+void sample_take_back(sample_state *s)
+{
+    for (int i = 0; i < s->passing_count; i++) {
+        sample_ends at = s->plan->ends[s->passing[i]];
+        s->head[at.u] = s->head[at.v] = -1;
+        s->passes[s->passing[i]] = false;
+    }
+    for (int i = 0; i < s->touched_count; i++)
+        s->is_touched[s->touched[i]] = false;
+    for (int o = 1; o <= s->clock; o++) {
+        int v = s->met[o];
+        s->place[v].order = 0;
+        s->place[v].side = s->plan->nodes + s->plan->group[v];
+    }
+    s->passing_count = s->touched_count = s->clock = 0;
 }

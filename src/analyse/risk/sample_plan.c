@@ -14,6 +14,7 @@ static bool take_room(sample_plan *p)
 {
     size_t n = (size_t)p->nodes, m = (size_t)p->edges;
     arena *r = &p->room;
+    p->ends = arena_new(r, m, sizeof *p->ends);
     p->weight = arena_new(r, n, sizeof *p->weight);
     p->mass = arena_new(r, n, sizeof *p->mass);
     p->certain.first = arena_new(r, n + 1, sizeof *p->certain.first);
@@ -25,14 +26,15 @@ static bool take_room(sample_plan *p)
     p->member = arena_new(r, n, sizeof *p->member);
     p->groups = arena_new(r, n, sizeof *p->groups);
     p->inner = arena_new(r, m, sizeof *p->inner);
-    p->skip = arena_new(r, m, sizeof *p->skip);
+    p->chance = arena_new(r, m, sizeof *p->chance);
     p->key = arena_new(r, m, sizeof *p->key);
     p->base_effect = arena_new(r, m, sizeof *p->base_effect);
     p->base_way = arena_new(r, m, sizeof *p->base_way);
     p->control = arena_new(r, m, sizeof *p->control);
-    return p->weight && p->mass && p->certain.first && p->certain.arcs && p->uncertain.first &&
-           p->uncertain.arcs && p->group && p->first_member && p->member && p->groups && p->inner &&
-           p->skip && p->key && p->base_effect && p->base_way && p->control;
+    return p->ends && p->weight && p->mass && p->certain.first && p->certain.arcs &&
+           p->uncertain.first && p->uncertain.arcs && p->group && p->first_member && p->member &&
+           p->groups && p->inner && p->chance && p->key && p->base_effect && p->base_way &&
+           p->control;
 }
 
 /* Weight and mass as shares; all 0 where there is nothing to lose. */
@@ -113,9 +115,10 @@ static void prepare_edges(sample_plan *p, uint64_t seed, unsigned model_number)
     for (int e = 0; e < p->edges; e++) {
         const risk_edge *edge = &p->model->edges[e];
         p->key[e] = sample_mix(model_key + GOLDEN * ((uint64_t)edge->closure + 1));
+        p->ends[e] = (sample_ends){edge->u, edge->v};
         if (is_certain(edge))
             continue;
-        p->skip[e] = edge->p > 0 ? 1 / log1p(-edge->p) : 0;
+        p->chance[e] = (uint64_t)ldexp(edge->p, 64);
         int a = p->group[edge->u], b = p->group[edge->v];
         if (a == b && p->groups[a].always)
             p->inner[p->inner_count++] = e;
@@ -125,26 +128,24 @@ static void prepare_edges(sample_plan *p, uint64_t seed, unsigned model_number)
 /* The base state: every group is searched, and nothing uncertain passes. */
 static void fill_base(sample_plan *p, sample_state *s)
 {
-    double loss = 0;
-    s->now++;
+    double loss = 0, sum = 0;
     for (int g = 0; g < p->group_count; g++) {
-        s->group_at[g] = s->now;
+        s->is_touched[g] = true;
         s->touched[s->touched_count++] = g;
         loss += p->groups[g].always ? p->groups[g].mass : p->groups[g].weight * p->groups[g].mass;
     }
     p->base_loss = sample_round(loss);
     sample_search(s);
-    double sum = 0;
     for (int e = 0; e < p->edges; e++) {
         sample_outcome o = sample_edge(s, e);
-        p->base_effect[e] = sample_round(o.effect);
-        p->base_way[e] = sample_round(o.by_way);
-        sum += p->skip[e] != 0 ? o.effect : 0;
+        p->base_effect[e] = o.effect;
+        p->base_way[e] = o.by_way;
+        sum += p->chance[e] ? (double)o.effect / (double)RISK_UNIT : 0;
     }
     while (ldexp(sum, -p->control_shift) > 1)
         p->control_shift++;
     for (int e = 0; e < p->edges; e++)
-        p->control[e] = p->skip[e] != 0 ? p->base_effect[e] >> p->control_shift : 0;
+        p->control[e] = p->chance[e] ? p->base_effect[e] >> p->control_shift : 0;
 }
 
 coaming_status sample_plan_new(const risk_model *m, uint64_t seed, unsigned model_number,

@@ -3,97 +3,124 @@
  * the node through which the search came into it; each other node of it belongs to one block
  * upward, that of the edge to its parent. When a block is closed, all blocks below its nodes are,
  * so that the sums of weight and mass at its nodes hold all that hangs there.
+ *
+ * What a node was met by: the place in `passing` of an uncertain edge, FROM_CERTAIN less a certain
+ * edge, NOTHING at a root.
  */
+#include <math.h>
+
 #include "analyse/risk/sample.h"
 
-static void enter(sample_state *s, int v, int parent, int by)
+enum { NOTHING = -1, FROM_CERTAIN = -2 };
+
+static inline sample_frame enter(sample_state *s, int v, int by)
 {
     const sample_plan *p = s->plan;
-    int clock = ++s->clock;
-    s->node[v] = (sample_node){.met = s->now,
-                               .order = clock,
-                               .low = clock,
-                               .parent = parent,
-                               .by = by,
-                               .block = -1,
-                               .part = s->part_count,
-                               .certain_at = p->certain.first[v],
-                               .passing_at = s->head_at[v] == s->now ? s->head[v] : -1,
-                               .weight = p->weight[v],
-                               .mass = p->mass[v]};
-    s->pending[s->open_count++] = v;
+    int o = ++s->clock;
+    s->place[v].order = o;
+    s->met[o] = v;
+    s->place[v].side = s->part_count;
+    s->part_of[o] = s->part_count;
+    s->weight[o] = p->weight[v];
+    s->mass[o] = p->mass[v];
+    s->pending[s->pending_count++] = o;
+    return (sample_frame){v, o, o, by, p->certain.first[v], s->head[v]};
 }
 
-/* The next arc of a node that is not yet followed. */
-static bool next_arc(const sample_state *s, sample_node *n, int v, sample_arc *arc)
+/* The next arc that is not yet followed: where it leads, and what it is. */
+static inline bool next_arc(const sample_state *s, sample_frame *f, int *other, int *by)
 {
-    if (n->certain_at < s->plan->certain.first[v + 1]) {
-        *arc = s->plan->certain.arcs[n->certain_at++];
+    if (f->passing_at >= 0) {
+        const sample_link *link = &s->link[f->passing_at];
+        *other = link->other;
+        *by = f->passing_at / 2;
+        f->passing_at = link->next;
         return true;
     }
-    int end = n->passing_at;
-    if (end < 0)
+    if (f->certain_at == s->plan->certain.first[f->node + 1])
         return false;
-    n->passing_at = s->link[end];
-    const risk_edge *e = &s->plan->model->edges[s->passing[end / 2]];
-    *arc = (sample_arc){s->passing[end / 2], end % 2 ? e->u : e->v};
+    const sample_arc *arc = &s->plan->certain.arcs[f->certain_at++];
+    *other = arc->other;
+    *by = FROM_CERTAIN - arc->edge;
     return true;
 }
 
-/* The nodes met since v, and not in a closed block, are one with `top`. */
-static void close_block(sample_state *s, int top, int v)
+/* The nodes met since `from`, and not in a closed block, are one with `top`. alone: no other edge
+ * goes from there to the top. */
+static void close_block(sample_state *s, int top, int from, bool alone)
 {
-    int number = s->block_count++, taken = 0, last;
-    sample_block *b = &s->block[number];
-    *b = (sample_block){.top = top};
+    int number = ++s->block_count, taken = 0, o;
+    sample_block b = {.top = top};
     do {
-        last = s->pending[--s->open_count];
-        sample_node *n = &s->node[last];
-        n->block = number;
-        b->weight += n->weight;
-        b->mass += n->mass;
-        b->products += n->weight * n->mass;
+        o = s->pending[--s->pending_count];
+        s->step[o].block = number;
+        s->step[o].up = top;
+        b.weight += s->weight[o];
+        b.mass += s->mass[o];
+        b.products += s->weight[o] * s->mass[o];
         taken++;
-    } while (last != v);
-    b->bridge = taken == 1 && s->node[v].low > s->node[top].order;
-    s->node[top].weight += b->weight;
-    s->node[top].mass += b->mass;
+    } while (o != from);
+    s->is_bridge[number] = taken == 1 && alone;
+    s->weight[top] += b.weight;
+    s->mass[top] += b.mass;
+    s->block[number] = b;
 }
 
-static void leave(sample_state *s, int v)
+/* Of one component. Blocks are closed from below, so that the last is looked at first. */
+static void finish_blocks(sample_state *s, int above, int root)
 {
-    const sample_node *n = &s->node[v];
-    if (n->parent < 0)
-        return;
-    sample_node *up = &s->node[n->parent];
-    if (n->low < up->low)
-        up->low = n->low;
-    if (n->low >= up->order)
-        close_block(s, n->parent, v);
+    sample_part all = s->part[s->part_count - 1];
+    for (int i = s->block_count; i > above; i--) {
+        sample_block *b = &s->block[i];
+        double weight = all.weight - b->weight, mass = all.mass - b->mass, effect = 0,
+               way = b->mass;
+        if (s->is_bridge[i])
+            effect = way =
+                all.always ? (1 - b->weight) * b->mass : b->weight * mass + weight * b->mass;
+        else if (!all.always)
+            way = fmax(0, all.weight * all.mass - b->products - weight * mass);
+        if (all.always)
+            way = b->mass;
+        s->block_effect[i] = sample_round(effect);
+        s->block_way[i] = sample_round(way);
+        b->path = b->products;
+        if (b->top != root)
+            b->path += s->block[s->step[b->top].block].path - s->weight[b->top] * s->mass[b->top] +
+                       (s->weight[b->top] - b->weight) * (s->mass[b->top] - b->mass);
+    }
 }
 
+/* The frame at hand is not in memory. */
 static void search_from(sample_state *s, int root)
 {
-    int depth = 0;
-    s->open_count = 0;
-    enter(s, root, -1, -1);
-    s->open[depth++] = root;
-    while (depth) {
-        int v = s->open[depth - 1];
-        sample_node *n = &s->node[v];
-        sample_arc arc;
-        if (!next_arc(s, n, v, &arc)) {
-            depth--;
-            leave(s, v);
-        } else if (s->node[arc.other].met != s->now) {
-            enter(s, arc.other, v, arc.edge);
-            s->open[depth++] = arc.other;
-        } else if (arc.edge != n->by && s->node[arc.other].order < n->low) {
-            n->low = s->node[arc.other].order;
+    int depth = 0, blocks_before = s->block_count, first = s->clock + 1, other, by;
+    s->pending_count = 0;
+    sample_frame at = enter(s, root, NOTHING);
+    s->step[first] = (sample_step){0, 0};
+    for (;;) {
+        if (next_arc(s, &at, &other, &by)) {
+            int met = s->place[other].order;
+            if (!met) {
+                s->open[depth++] = at;
+                at = enter(s, other, by);
+                continue;
+            }
+            int low = by == at.by ? at.low : met;
+            at.low = low < at.low ? low : at.low;
+        } else if (depth) {
+            sample_frame below = at;
+            at = s->open[--depth];
+            at.low = below.low < at.low ? below.low : at.low;
+            if (below.low >= at.order)
+                close_block(s, at.order, below.order, below.low > at.order);
+        } else {
+            break;
         }
     }
-    s->part[s->part_count++] =
-        (sample_part){s->node[root].weight, s->node[root].mass, root == s->plan->always};
+    sample_part all = {s->weight[first], s->mass[first], root == s->plan->always};
+    s->sides[s->part_count] = sample_side_of(all);
+    s->part[s->part_count++] = all;
+    finish_blocks(s, blocks_before, first);
 }
 
 void sample_search(sample_state *s)
@@ -101,11 +128,11 @@ void sample_search(sample_state *s)
     const sample_plan *p = s->plan;
     s->clock = s->block_count = s->part_count = 0;
     /* from `always` first, so that it is the root of its component */
-    if (p->always >= 0 && s->group_at[p->group[p->always]] == s->now)
+    if (p->always >= 0 && s->touched_count && s->is_touched[p->group[p->always]])
         search_from(s, p->always);
     for (int i = 0; i < s->touched_count; i++) {
         int v = p->member[p->first_member[s->touched[i]]];
-        if (s->node[v].met != s->now)
+        if (!s->place[v].order)
             search_from(s, v);
     }
 }

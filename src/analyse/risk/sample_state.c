@@ -1,60 +1,61 @@
 /* One sample after the other, added to a tally. */
 #include "analyse/risk/sample.h"
 
-bool sample_state_new(sample_state *s, const sample_plan *plan)
+static bool take_room(sample_state *s, size_t n, size_t m)
 {
-    size_t n = (size_t)plan->nodes, m = (size_t)plan->edges;
     arena *r = &s->room;
-    s->plan = plan;
-    s->stream = arena_new(r, m, sizeof *s->stream);
-    s->next = arena_new(r, m, sizeof *s->next);
-    s->passing = arena_new(r, m, sizeof *s->passing);
-    s->pass_at = arena_new(r, m, sizeof *s->pass_at);
-    s->seen_at = arena_new(r, m, sizeof *s->seen_at);
-    s->head_at = arena_new(r, n, sizeof *s->head_at);
+    s->bits = arena_new(r, m, sizeof *s->bits);
+    s->lists = arena_new(r, SAMPLE_LISTS * m, sizeof *s->lists);
+    s->passes = arena_new(r, m, sizeof *s->passes);
     s->head = arena_new(r, n, sizeof *s->head);
     s->link = arena_new(r, 2 * m, sizeof *s->link);
-    s->group_at = arena_new(r, n, sizeof *s->group_at);
-    s->touched = arena_new(r, n, sizeof *s->touched);
-    s->node = arena_new(r, n, sizeof *s->node);
+    s->is_touched = arena_new(r, n, sizeof *s->is_touched);
+    s->touched = arena_new(r, n + 1, sizeof *s->touched);
+    s->place = arena_new(r, n, sizeof *s->place);
+    s->sides = arena_new(r, 2 * n, sizeof *s->sides);
+    s->kinds = arena_new(r, EDGE_KINDS * m, sizeof *s->kinds);
+    int **const by_order[] = {&s->met, &s->part_of};
+    bool good = true;
+    for (size_t i = 0; i < sizeof by_order / sizeof *by_order; i++)
+        good = (*by_order[i] = arena_new(r, n + 1, sizeof **by_order[i])) && good;
+    s->step = arena_new(r, n + 1, sizeof *s->step);
+    s->weight = arena_new(r, n + 1, sizeof *s->weight);
+    s->mass = arena_new(r, n + 1, sizeof *s->mass);
     s->open = arena_new(r, n, sizeof *s->open);
     s->pending = arena_new(r, n, sizeof *s->pending);
-    s->block = arena_new(r, n, sizeof *s->block);
+    s->block = arena_new(r, n + 1, sizeof *s->block);
+    s->is_bridge = arena_new(r, n + 1, sizeof *s->is_bridge);
+    s->block_effect = arena_new(r, n + 1, sizeof *s->block_effect);
+    s->block_way = arena_new(r, n + 1, sizeof *s->block_way);
     s->part = arena_new(r, n, sizeof *s->part);
+    s->ways = arena_new(r, m, sizeof *s->ways);
+    s->effects = arena_new(r, m, sizeof *s->effects);
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
-    return s->stream && s->next && s->passing && s->pass_at && s->seen_at && s->head_at &&
-           s->head && s->link && s->group_at && s->touched && s->node && s->open && s->pending &&
-           s->block && s->part && s->tally.sums;
+    return good && s->bits && s->lists && s->passes && s->head && s->link && s->is_touched &&
+           s->touched && s->place && s->step && s->sides && s->kinds && s->weight && s->mass &&
+           s->open && s->pending && s->block && s->is_bridge && s->block_effect && s->block_way &&
+           s->part && s->ways && s->effects && s->tally.sums;
+}
+
+bool sample_state_new(sample_state *s, const sample_plan *plan)
+{
+    s->plan = plan;
+    if (!take_room(s, (size_t)plan->nodes, (size_t)plan->edges))
+        return false;
+    for (int v = 0; v < plan->nodes; v++) {
+        s->head[v] = -1;
+        s->place[v].side = plan->nodes + plan->group[v];
+    }
+    for (int g = 0; g < plan->group_count; g++)
+        s->sides[plan->nodes + g] = sample_side_of(plan->groups[g]);
+    for (int e = 0; e < plan->edges; e++)
+        s->passes[e] = plan->model->edges[e].p >= 1;
+    return true;
 }
 
 void sample_state_free(sample_state *s)
 {
     arena_free(&s->room);
-}
-
-static void add_node(sample_state *s, int v, bool uncertain, sample_totals t)
-{
-    const sample_plan *p = s->plan;
-    for (int i = p->certain.first[v]; i < p->certain.first[v + 1]; i++)
-        if (p->model->edges[p->certain.arcs[i].edge].u == v) /* once from its two ends */
-            sample_add_edge(s, p->certain.arcs[i].edge, t);
-    for (int i = p->uncertain.first[v]; uncertain && i < p->uncertain.first[v + 1]; i++) {
-        int edge = p->uncertain.arcs[i].edge;
-        if (s->seen_at[edge] != s->now) {
-            s->seen_at[edge] = s->now;
-            sample_add_edge(s, edge, t);
-        }
-    }
-}
-
-static void add_group(sample_state *s, int group, sample_totals t)
-{
-    const sample_plan *p = s->plan;
-    bool always = p->groups[group].always;
-    for (int i = p->first_member[group]; i < p->first_member[group + 1]; i++)
-        add_node(s, p->member[i], !always, t);
-    for (int i = 0; i < p->inner_count && always; i++)
-        sample_add_edge(s, p->inner[i], t);
 }
 
 static void add_sample(sample_state *s)
@@ -73,8 +74,7 @@ static void add_sample(sample_state *s)
     sums->control += t.control;
     sums->control_squared += (risk_wide)t.control * t.control;
     sums->loss_control += (risk_wide)t.loss * t.control;
-    for (int i = 0; i < s->touched_count; i++)
-        add_group(s, s->touched[i], t);
+    sample_add_edges(s, t);
 }
 
 void sample_block_of(sample_state *s, uint64_t block, uint64_t samples)
@@ -83,5 +83,7 @@ void sample_block_of(sample_state *s, uint64_t block, uint64_t samples)
     for (int i = 0; i < RISK_BLOCK && block * RISK_BLOCK + (uint64_t)i < samples; i++) {
         sample_draw(s, i);
         add_sample(s);
+        sample_take_back(s);
     }
+    sample_add_up(s);
 }
