@@ -27,7 +27,13 @@ extern "C" {
 
 /* Not every answer can be written in every format: each function says which. Where it says nothing,
  * it is text and JSON. */
-typedef enum { COAMING_TEXT, COAMING_JSON, COAMING_CSV, COAMING_ICAL } coaming_format;
+typedef enum {
+    COAMING_TEXT,
+    COAMING_JSON,
+    COAMING_CSV,
+    COAMING_ICAL,
+    COAMING_SVG /* draw.h alone */
+} coaming_format;
 
 typedef struct {
     coaming_format format;
