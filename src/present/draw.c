@@ -84,10 +84,11 @@ static void draw_view(drawing *d, view *v)
     size_t count = marks_make(d, v, &marks);
     svg_put(d->out, "<g class=\"%s\" data-name=\"%t\" data-x0=\"%n\" data-y0=\"%n\">\n",
             v->profile ? "profile" : "deck", v->name, v->ox, v->oy);
-    draw_regions(d, v);
     draw_axes(d, v);
+    draw_regions(d, v);
     svg_put(d->out, "<g stroke-linecap=\"round\">");
-    draw_marks(d, v, marks, count);
+    count = draw_marks(d, v, marks, count);
+    draw_water(d, v);
     svg_put(d->out,
             "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
             "stroke-linejoin=\"round\">\n",
@@ -133,6 +134,8 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
             d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
     for (size_t i = 0; i < d->over.line_count; i++)
         svg_put(out, " %t", d->over.lines[i]);
+    for (size_t i = 0; i < d->over.item_count; i++)
+        svg_put(out, " %t;", d->over.items[i]);
     fputs("</desc>\n", out);
     draw_patterns(d, out);
     svg_put(out, "<rect width=\"%n\" height=\"%n\" fill=\"%s\"/>\n", d->page, height, PAPER_COLOUR);
@@ -146,6 +149,7 @@ static bool prepare(drawing *d)
     d->margin = d->y = d->what->embedded ? 4 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
+    d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
     for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)
         d->number_of[i] = -1;
     return !d->lost;
@@ -177,6 +181,7 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
     free(body);
     memory_free(d.keys);
     memory_free(d.over.lines);
+    memory_free(d.over.items);
     arena_free(&d.memory);
     return status;
 }

@@ -3,36 +3,54 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "coaming/present.h"
 #include "present/drawing.h"
 #include "present/style.h"
 #include "present/svg.h"
 #include "ship/state.h"
 
+static double part_points(const char *text, size_t length, double size, bool bold)
+{
+    char part[1024];
+    size_t kept = length < sizeof part ? length : sizeof part - 1;
+    memcpy(part, text, kept);
+    part[kept] = '\0';
+    return length < sizeof part ? text_points(part, size, bold) : INFINITY;
+}
+
+/* How much of the text goes on a line: whole words, or what there is room for of one too long. */
+static size_t line_of(const char *text, double size, bool bold, double width)
+{
+    size_t kept = 0, next = 0;
+    do {
+        next += strspn(text + next, " ");
+        next += strcspn(text + next, " ");
+        if (part_points(text, next, size, bold) > width)
+            break;
+        kept = next;
+    } while (text[next]);
+    if (kept)
+        return kept;
+    for (next = text_next(text); part_points(text, next, size, bold) <= width;
+         next += text_next(text + next))
+        kept = next;
+    return kept ? kept : text_next(text);
+}
+
 double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
                       const char *colour, const char *text)
 {
-    double line = size * 1.3, at = y;
+    double at = y;
+    svg_put(out, "<g font-size=\"%n\" fill=\"%s\">", size, colour);
     while (*text) {
-        size_t kept = 0, next = 0;
-        do {
-            next += strspn(text + next, " ");
-            next += strcspn(text + next, " ");
-            char part[1024];
-            size_t length = next < sizeof part ? next : sizeof part - 1;
-            memcpy(part, text, length);
-            part[length] = '\0';
-            if (kept && (text_points(part, size, bold) > width || next >= sizeof part))
-                break;
-            kept = next;
-        } while (text[next]);
-        svg_put(out, "<g font-size=\"%n\" fill=\"%s\">", size, colour);
+        size_t kept = line_of(text, size, bold, width);
         draw_label(out, x, at + size, "", bold, text, kept);
-        fputs("</g>\n", out);
-        at += line;
+        at += size * 1.3;
         text += kept;
         text += strspn(text, " ");
     }
+    fputs("</g>\n", out);
     return at - y;
 }
 
@@ -148,7 +166,7 @@ static void legend_bar(flow *f)
     static const int lengths[] = {1, 2, 5, 10, 20, 50, 100, 1000, 10000, 100000};
     int metres = 1;
     for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++)
-        if (lengths[i] <= span / 5)
+        if (lengths[i] <= span / 8)
             metres = lengths[i];
     if (metres * metre > d->page / 2)
         return;
@@ -205,8 +223,10 @@ static void draw_list(drawing *d, const char *heading, const char **items, size_
     double width = d->page - 2 * d->margin, widest = 60;
     if (!count)
         return;
-    d->y +=
-        draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, true, INK_COLOUR, heading) + 1;
+    if (heading)
+        d->y +=
+            draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, true, INK_COLOUR, heading) +
+            1;
     for (size_t i = 0; i < count; i++)
         widest = fmax(widest, fmin(text_points(items[i], LABEL_SIZE, false), 240));
     int columns = (int)fmax(1, floor((width + 14) / (widest + 14)));
@@ -231,7 +251,9 @@ void draw_notes(drawing *d)
     for (size_t i = 0; i < d->over.line_count; i++)
         d->y += draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, INK_COLOUR,
                                d->over.lines[i]);
-    d->y += 8;
+    d->y += 2;
+    draw_list(d, NULL, d->over.items, d->over.item_count);
+    d->y += 6;
 }
 
 static int order_keys(const void *left, const void *right)
@@ -292,6 +314,7 @@ void draw_foot(drawing *d)
     double width = d->page - 2 * d->margin;
     draw_key(d);
     draw_list(d, "Not seen in the profile, behind others", d->hidden, d->hidden_count);
+    draw_list(d, "Closures and passages without room for a mark", d->crowded, d->crowded_count);
     draw_unplaced(d);
     if (!d->over.caution || d->what->embedded)
         return;

@@ -140,15 +140,15 @@ static void label_space(drawing *d, view *v, const region *r)
             key_number(d, r->space, false);
         return;
     }
-    if (d->number_of[r->space] <= 0) {
-        if (!d->what->compact && try_name(d, v, r, s->name))
-            return;
-        if (strlen(s->id) <= 40 && (try_lines(d, v, r, s->id, 1, false, false) ||
-                                    try_lines(d, v, r, s->id, 1, true, false))) {
-            key_number(d, r->space, false);
-            return;
-        }
+    if (!d->what->compact && try_name(d, v, r, s->name))
+        return;
+    if (strlen(s->id) <= 40 &&
+        (try_lines(d, v, r, s->id, 1, false, false) || try_lines(d, v, r, s->id, 1, true, false))) {
+        key_number(d, r->space, false);
+        return;
     }
+    if (v->profile && d->what->compact && d->what->plans)
+        return; /* the plans tell */
     snprintf(number, sizeof number, "%d", key_number(d, r->space, true));
     if (!try_lines(d, v, r, number, 1, false, true))
         put_outside(d, v, r, number);
@@ -209,6 +209,15 @@ static const char *mark_words(drawing *d, const ship_link *l, const link_note *n
     return n->tag ? draw_format(d, "%s %s", id, n->tag) : id;
 }
 
+/* Does a bulkhead run through it? */
+static bool struck(const view *v, const box *b)
+{
+    for (size_t i = 0; i < v->region_count; i++)
+        if (region_touches(&v->regions[i], b) && !region_holds(&v->regions[i], b))
+            return true;
+    return false;
+}
+
 /* Beside the mark, as near as there is room; farther off with a line. */
 static void label_mark(drawing *d, view *v, const mark *m)
 {
@@ -217,13 +226,17 @@ static void label_mark(drawing *d, view *v, const mark *m)
     const char *text = mark_words(d, &d->ship->links[m->link], n);
     double width = text_points(text, LABEL_SIZE, n->frame || n->badge) + (n->badge ? 13 : 0);
     double height = n->badge ? 11.4 : LABEL_SIZE, half = n->frame ? FRAME_HALF : MARK_HALF;
-    for (int i = 0; i < TURNS * RINGS; i++) {
-        double angle = i * 2 * M_PI / TURNS, far = i / TURNS * 4.0;
+    for (int i = 0; i < 2 * TURNS * RINGS; i++) {
+        bool strict = i < TURNS * RINGS; /* at first nothing may run through it */
+        int step = i % (TURNS * RINGS), ring_at = step / TURNS;
+        double angle = step * 2 * M_PI / TURNS, far = ring_at * 4.0;
         double x = m->at_x + cos(angle) * (half + 1 + far + width / 2);
         double y = m->at_y + sin(angle) * (half + 0.5 + far + height / 2);
         box b = box_about(x, y, width, height);
-        if (b.x0 < d->margin || b.x1 > d->page - d->margin || crowd_hits(&v->taken, &b) ||
-            b.y0 < v->area.y0 - 14 || b.y1 > v->area.y1 + 14)
+        if (strict && ring_at > 2)
+            continue;
+        if (b.x0 < d->margin || b.x1 > d->page - d->margin || b.y0 < v->area.y0 - 14 ||
+            b.y1 > v->area.y1 + 14 || crowd_hits(&v->taken, &b) || (strict && struck(v, &b)))
             continue;
         if (far > 4)
             svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.4\"/>",
@@ -240,8 +253,7 @@ void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count)
     for (int turn = 0; turn < 2; turn++) {
         for (size_t i = 0; i < count; i++) {
             const link_note *n = &d->over.links[marks[i].link];
-            bool matters = n->frame || n->badge || n->tag;
-            if (matters == (turn != 0) || (v->profile && !matters))
+            if (matters(n) == (turn != 0) || (v->profile && !matters(n)))
                 continue;
             svg_put(d->out, "<g class=\"id\" data-of=\"%t\">", d->ship->links[marks[i].link].id);
             label_mark(d, v, &marks[i]);

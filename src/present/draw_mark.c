@@ -9,17 +9,23 @@
 #include "present/views.h"
 #include "ship/state.h"
 
+bool matters(const link_note *n)
+{
+    return n->frame != FRAME_NONE || n->badge || n->tag || n->enters;
+}
+
 static double half_room(const drawing *d, const mark *m)
 {
     return d->over.links[m->link].frame ? FRAME_HALF : MARK_HALF;
 }
 
-/* The nearest free place on rings about the true one. */
-static void move_apart(drawing *d, const view *v, mark *m)
+/* The nearest free place on rings about the true one; false where there is none near. */
+static bool move_apart(drawing *d, view *v, mark *m)
 {
-    enum { TURNS = 16, RINGS = 12 };
+    enum { TURNS = 16 };
     double half = half_room(d, m);
-    for (int i = 0; i <= TURNS * RINGS; i++) {
+    int rings = v->profile ? 3 : 7;
+    for (int i = 0; i <= TURNS * rings; i++) {
         double radius = i ? MARK_HALF * (1.5 + (i - 1) / TURNS) : 0, angle = i * 2 * M_PI / TURNS;
         double x = m->x + radius * cos(angle), y = m->y + radius * sin(angle);
         box b = box_about(x, y, 2 * half, 2 * half);
@@ -27,8 +33,29 @@ static void move_apart(drawing *d, const view *v, mark *m)
             continue;
         m->at_x = x;
         m->at_y = y;
-        return;
+        d->lost = !crowd_add(&v->taken, b) || d->lost;
+        return true;
     }
+    return false;
+}
+
+/* Marks without room are taken out of the list and named below the drawing. Those that matter come
+ * first and keep their places. */
+static size_t place_marks(drawing *d, view *v, mark *marks, size_t count)
+{
+    size_t kept = 0;
+    for (int turn = 0; turn < 2; turn++)
+        for (size_t i = 0; i < count; i++)
+            if (matters(&d->over.links[marks[i].link]) == (turn == 0))
+                marks[i].crowded_out = !move_apart(d, v, &marks[i]);
+    for (size_t i = 0; i < count; i++) {
+        if (marks[i].crowded_out)
+            d->crowded[d->crowded_count++] =
+                draw_format(d, "%s (%s)", d->ship->links[marks[i].link].id, v->name);
+        else
+            marks[kept++] = marks[i];
+    }
+    return kept;
 }
 
 static const char *state_of(const drawing *d, const ship_link *l)
@@ -46,23 +73,27 @@ static bool stands_open(const drawing *d, const ship_link *l)
 /* The opening itself, to scale but never too small to see; swung out where it stands open. */
 static void draw_bar(drawing *d, const ship_link *l, const mark *m, bool open)
 {
-    double half = m->length / 2, wide = m->breadth / 2;
+    double half = m->length / 2, wide = m->breadth / 2, leaf = fmin(m->length, 10) * 0.7;
     const char *dashes =
         l->rating == NONTIGHT && !l->passage ? " stroke-dasharray=\"1.6 1.2\"" : "";
     if (m->flat) {
-        svg_put(d->out, "<rect x=\"%n\" y=\"%n\" width=\"%n\" height=\"%n\" fill=\"none\"%s/>",
+        svg_put(d->out,
+                "<rect x=\"%n\" y=\"%n\" width=\"%n\" height=\"%n\" fill=\"none\" "
+                "stroke-width=\"1\"%s/>",
                 m->x - half, m->y - wide, 2 * half, 2 * wide, dashes);
         if (open)
-            svg_put(d->out, "<path d=\"M%n %nL%n %n\"/>", m->x - half, m->y + wide, m->x + half,
-                    m->y - wide);
+            svg_put(d->out, "<path d=\"M%n %nl%n %n\"/>", m->x - half, m->y + wide, leaf, -leaf);
         return;
     }
     double dx = m->upright ? 0 : half, dy = m->upright ? half : 0;
     svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"2.6\"/>", m->x - dx,
             m->y - dy, m->x + dx, m->y + dy, PAPER_COLOUR);
+    if (open) /* the doorway, thin, and its leaf */
+        svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke-width=\"0.4\"/>", m->x - dx, m->y - dy,
+                m->x + dx, m->y + dy);
     if (open)
-        svg_put(d->out, "<path d=\"M%n %nL%n %n\"%s/>", m->x - dx, m->y - dy,
-                m->x - dx + 1.4 * half, m->y - dy + (m->upright ? 1.4 : -1.4) * half, dashes);
+        svg_put(d->out, "<path d=\"M%n %nl%n %n\"%s/>", m->x - dx, m->y - dy, leaf,
+                m->upright ? leaf : -leaf, dashes);
     else
         svg_put(d->out, "<path d=\"M%n %nL%n %n\"%s/>", m->x - dx, m->y - dy, m->x + dx, m->y + dy,
                 dashes);
@@ -124,7 +155,8 @@ void draw_symbol(drawing *d, const ship_link *l, const mark *m)
         draw_passage(d, m);
         return;
     }
-    draw_bar(d, l, m, open);
+    if (m->length > 0)
+        draw_bar(d, l, m, open);
     draw_state(d->out, coaming_closure_result(d->ship, (int)(l - d->ship->links)), m->at_x,
                m->at_y);
 }
@@ -165,43 +197,64 @@ static const region *region_of(const view *v, coaming_place place)
     return NULL;
 }
 
-/* An arrow through the opening towards the space that is entered. */
-static void draw_arrow(drawing *d, const view *v, const ship_link *l, const mark *m,
-                       coaming_place into)
+/* To which side of the opening the space that is entered lies: 1 forward (on the page right, or
+ * down), -1 the other way, 0 not known. */
+static double way_in(const view *v, const ship_link *l, const mark *m, coaming_place into)
 {
     const region *to = region_of(v, into), *from = region_of(v, into == l->a ? l->b : l->a);
-    double sign = 0;
     if (m->flat || (!to && !from))
-        return;
-    for (int i = 1; i <= 6 && sign == 0; i++) {
+        return 0;
+    for (int i = 1; i <= 6; i++) {
         double off = 1.5 * i, dx = m->upright ? off : 0, dy = m->upright ? 0 : off;
         const region *r = to ? to : from;
-        bool ahead = region_has(r, m->x + dx, m->y + dy),
-             back = region_has(r, m->x - dx, m->y - dy);
-        sign = ahead == back ? 0 : (ahead == (to != NULL)) ? 1 : -1;
+        bool ahead = region_has(r, m->x + dx, m->y + dy);
+        bool back = region_has(r, m->x - dx, m->y - dy);
+        if (ahead != back)
+            return ahead == (to != NULL) ? 1 : -1;
     }
-    if (sign == 0)
-        return;
-    double ux = m->upright ? sign : 0, uy = m->upright ? 0 : sign, x = m->at_x, y = m->at_y;
-    svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>", x + 6 * ux, y + 6 * uy,
-            x + 11 * ux, y + 11 * uy);
-    svg_put(d->out, "<path d=\"M%n %nL%n %nL%n %nz\" fill=\"%s\" stroke=\"none\"/>", x + 15.5 * ux,
-            y + 15.5 * uy, x + 10 * ux - 3.4 * uy, y + 10 * uy + 3.4 * ux, x + 10 * ux + 3.4 * uy,
-            y + 10 * uy - 3.4 * ux, INK_COLOUR);
+    return 0;
 }
 
-void draw_marks(drawing *d, view *v, mark *marks, size_t count)
+/* An arrow through the opening towards the space that is entered; labels keep off it. */
+static void draw_arrow(drawing *d, view *v, const ship_link *l, const mark *m, coaming_place into)
 {
-    for (int turn = 0; turn < 2; turn++) { /* those that matter keep their places */
-        for (size_t i = 0; i < count; i++) {
-            if ((d->over.links[marks[i].link].frame != FRAME_NONE) == (turn != 0))
-                continue;
-            move_apart(d, v, &marks[i]);
-            double room = 2 * half_room(d, &marks[i]);
-            if (!crowd_add(&v->taken, box_about(marks[i].at_x, marks[i].at_y, room, room)))
-                d->lost = true;
-        }
-    }
+    double sign = way_in(v, l, m, into), from = d->over.links[m->link].frame ? 6.5 : 4;
+    double ux = m->upright ? sign : 0, uy = m->upright ? 0 : sign, x = m->at_x, y = m->at_y;
+    if (sign == 0)
+        return;
+    svg_put(d->out, "<path class=\"way\" d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>", x + from * ux,
+            y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
+    svg_put(d->out, "<path d=\"M%n %nL%n %nL%n %nz\" fill=\"%s\" stroke=\"none\"/>",
+            x + (from + 9) * ux, y + (from + 9) * uy, x + (from + 3.5) * ux - 3.2 * uy,
+            y + (from + 3.5) * uy + 3.2 * ux, x + (from + 3.5) * ux + 3.2 * uy,
+            y + (from + 3.5) * uy - 3.2 * ux, INK_COLOUR);
+    double middle = from + 4.5;
+    box b = box_about(x + middle * ux, y + middle * uy, m->upright ? 10 : 7, m->upright ? 7 : 10);
+    d->lost = !crowd_add(&v->taken, b) || d->lost;
+}
+
+/* Labels keep off what is drawn of the opening. */
+static void take_bar(drawing *d, view *v, const mark *m)
+{
+    double half = m->length / 2, wide = m->breadth / 2, off = 0.6;
+    if (m->length <= 0 || d->ship->links[m->link].passage)
+        return;
+    box b = {m->x - half, m->y - wide, m->x + half, m->y + wide};
+    if (!m->flat)
+        b = m->upright ? box_about(m->x, m->y, 0, m->length) : box_about(m->x, m->y, m->length, 0);
+    const box sides[] = {{b.x0, b.y0, b.x0, b.y1},
+                         {b.x1, b.y0, b.x1, b.y1},
+                         {b.x0, b.y0, b.x1, b.y0},
+                         {b.x0, b.y1, b.x1, b.y1}};
+    for (int i = 0; i < 4; i++)
+        d->lost = !crowd_add(&v->taken, box_grown(sides[i], off)) || d->lost;
+}
+
+size_t draw_marks(drawing *d, view *v, mark *marks, size_t count)
+{
+    count = place_marks(d, v, marks, count);
+    for (size_t i = 0; i < count; i++)
+        take_bar(d, v, &marks[i]);
     svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"1.5\">\n", INK_COLOUR);
     for (size_t i = 0; i < count; i++) {
         const ship_link *l = &d->ship->links[marks[i].link];
@@ -218,4 +271,5 @@ void draw_marks(drawing *d, view *v, mark *marks, size_t count)
         fputs("</g>\n", d->out);
     }
     fputs("</g>\n", d->out);
+    return count;
 }

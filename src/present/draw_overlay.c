@@ -1,8 +1,6 @@
 /* What is laid over the drawing: each question asked of its analysis and put down space by space
  * and link by link, with a few lines of words. */
 #include <math.h>
-#include <stdarg.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
@@ -11,25 +9,24 @@
 #include "present/drawing.h"
 #include "present/style.h"
 
-void overlay_say(drawing *d, const char *format, ...)
+static void append(drawing *d, const char ***list, size_t *count, size_t *capacity,
+                   const char *text)
 {
-    char *text = NULL;
-    size_t size = 0;
-    FILE *stream = open_memstream(&text, &size);
-    va_list args;
-    va_start(args, format);
-    if (stream)
-        vfprintf(stream, format, args);
-    va_end(args);
-    bool good = stream && !fclose(stream) &&
-                MEMORY_ROOM(d->over.lines, d->over.line_count, d->over.line_capacity);
-    const char *kept = good ? arena_text(&d->memory, text) : NULL;
-    if (kept)
-        d->over.lines[d->over.line_count++] = kept;
+    const char **all = *list;
+    if (MEMORY_ROOM(all, *count, *capacity))
+        all[(*count)++] = text;
     else
         d->lost = true;
-    free(text);
+    *list = all;
 }
+
+/* A sentence, and a row of the list. */
+#define SAY(...)                                                                                   \
+    append(d, &d->over.lines, &d->over.line_count, &d->over.line_capacity,                         \
+           draw_format(d, __VA_ARGS__))
+#define ITEM(...)                                                                                  \
+    append(d, &d->over.items, &d->over.item_count, &d->over.item_capacity,                         \
+           draw_format(d, __VA_ARGS__))
 
 static const char *place_of(drawing *d, coaming_place place)
 {
@@ -68,12 +65,12 @@ static void say_level(drawing *d, bool water)
     if (!water)
         return;
     if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        overlay_say(d, "Water to where she settles with the flooded spaces open to the sea.");
+        SAY("Water to where she settles with the flooded spaces open to the sea.");
     else if (level.kind == COAMING_LEVEL_FULL)
-        overlay_say(d, "Water to the top of the space it starts in; from outside to the draught.");
+        SAY("Water to the top of the space it starts in; from outside to the draught.");
     else
-        overlay_say(d, "Water to %.2f m above the baseline.",
-                    level.kind == COAMING_LEVEL_AT ? level.height : d->ship->draught);
+        SAY("Water to %.2f m above the baseline.",
+            level.kind == COAMING_LEVEL_AT ? level.height : d->ship->draught);
 }
 
 /* --- expose --- */
@@ -120,7 +117,7 @@ static void show_ways(drawing *d, const coaming_exposure_row *row)
         n->into = into;
         if (flat)
             n->tag = up ? "(up)" : "(down)";
-        overlay_say(d, "%s, by %s", place_of(d, into), BRIEF(d->ship->links[by].id));
+        ITEM("%s, by %s", place_of(d, into), BRIEF(d->ship->links[by].id));
     }
 }
 
@@ -135,23 +132,21 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
     d->over.links[row->closure].frame = FRAME_RING;
     d->over.ring_means = "the closure that fails";
     d->over.arrow_means = "way in";
-    d->over.heading =
-        draw_format(d, "If %s (%s) fails, with %s in %s", BRIEF(l->id), BRIEF(l->name),
-                    water ? "water" : "bad air", place_of(d, row->source));
+    d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
+                                  water ? "water" : "bad air", place_of(d, row->source));
+    if (!row->afloat)
+        SAY("SHE DOES NOT STAY AFLOAT in this case.");
     say_level(d, water);
+    if (row->exposed_if_untested_leak_count > row->exposed_count)
+        SAY("Thinly hatched: what it also reaches if untested closures leak.");
     if (!row->exposed_count)
-        overlay_say(d, "Nothing more %s%s%s.", water ? "floods" : "gets bad air",
-                    row->note ? ": " : "", coaming_note_text(row->note));
+        SAY("Nothing more %s%s%s.", water ? "floods" : "gets bad air", row->note ? ": " : "",
+            coaming_note_text(row->note));
     else
-        overlay_say(
-            d, "%s %s, %s m3, %s:", counted(spaces, (double)row->exposed_count, "space", "spaces"),
+        SAY("%s %s, %s m3, %s:", counted(spaces, (double)row->exposed_count, "space", "spaces"),
             water ? row->exposed_count == 1 ? "floods" : "flood" : "with bad air",
             amount(volume, row->volume), counted(people, row->people, "person", "people"));
     show_ways(d, row);
-    if (row->exposed_if_untested_leak_count > row->exposed_count)
-        overlay_say(d, "Marked as perhaps: what it also reaches if untested closures leak.");
-    if (!row->afloat)
-        overlay_say(d, "SHE DOES NOT STAY AFLOAT in this case.");
 }
 
 static coaming_status make_expose(drawing *d, coaming_error *error)
@@ -190,9 +185,9 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
         if (r->consequence <= 0)
             break;
         d->over.links[r->closure].badge = (int)i + 1;
-        overlay_say(d, "%zu. %s %s: %s %s", i + 1, BRIEF(d->ship->links[r->closure].id),
-                    BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
-                    coaming_measure_unit(w->measure));
+        ITEM("%zu. %s %s: %s%s%s", i + 1, BRIEF(d->ship->links[r->closure].id),
+             BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
+             *coaming_measure_unit(w->measure) ? " " : "", coaming_measure_unit(w->measure));
     }
     coaming_ranking_free(k);
     d->over.caution = coaming_caution_at(w->query.level);
@@ -227,10 +222,9 @@ static coaming_status make_due(drawing *d, coaming_error *error)
     }
     size_t over = coaming_due_overdue(due), all = coaming_due_count(due);
     d->over.heading = draw_format(d, "Tests that are due within %d days", d->what->within);
-    overlay_say(d, "%zu %s overdue, %zu due after that, at %d %s.", over,
-                over == 1 ? "test" : "tests", all - over, marked,
-                marked == 1 ? "closure" : "closures");
-    overlay_say(d, "Intervals are the arrangement's own or assumed; 'coaming due' tells which.");
+    SAY("%zu %s overdue, %zu due after that, at %d %s.", over, over == 1 ? "test" : "tests",
+        all - over, marked, marked == 1 ? "closure" : "closures");
+    SAY("Intervals are the arrangement's own or assumed; 'coaming due' tells which.");
     coaming_due_free(due);
     d->over.caution = coaming_test_caution();
     return COAMING_OK;
@@ -250,9 +244,8 @@ static void show_way(drawing *d, const coaming_hold_way *way, const char *what)
         text = draw_format(d, "%s%s by %s to %s", text, i ? "," : "",
                            BRIEF(d->ship->links[s->link].id), coaming_place_id(d->ship, s->to));
     }
-    overlay_say(d, "%s: from %s%s; all of it leaks with a chance of %s %%.", what,
-                coaming_place_id(d->ship, way->from), text,
-                amount(percent, 100 * way->probability));
+    SAY("%s: from %s%s; all of it leaks with a chance of %s %%.", what,
+        coaming_place_id(d->ship, way->from), text, amount(percent, 100 * way->probability));
 }
 
 static void show_line(drawing *d, const coaming_hold_line *line)
@@ -268,13 +261,13 @@ static void show_line(drawing *d, const coaming_hold_line *line)
         *list = draw_format(d, "%s%s%s", *list, **list ? ", " : "",
                             BRIEF(d->ship->links[c->closure].id));
     }
-    overlay_say(d, "The line, %zu closures: all hold with a chance of %s %%.", line->closure_count,
-                amount(percent, 100 * line->holds));
+    SAY("The line, %zu closures: all hold with a chance of %s %%.", line->closure_count,
+        amount(percent, 100 * line->holds));
     if (*shut)
-        overlay_say(d, "Shut: %s.", shut);
+        SAY("Shut: %s.", shut);
     if (*keep)
-        overlay_say(d, "Keep shut: %s.", keep);
-    overlay_say(d, "Given up: %s.", listed(d, line->given_up, line->given_up_count));
+        SAY("Keep shut: %s.", keep);
+    SAY("Given up: %s.", listed(d, line->given_up, line->given_up_count));
 }
 
 static void show_hold(drawing *d, const coaming_hold_answer *a)
@@ -288,16 +281,15 @@ static void show_hold(drawing *d, const coaming_hold_answer *a)
     fill_all(d, a->protect, a->protect_count, FILL_KEEP);
     fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
     fill_source(d, a->source);
-    overlay_say(d, "To stay %s: %s.", water ? "dry" : "clean",
-                listed(d, a->protect, a->protect_count));
+    SAY("To stay %s: %s.", water ? "dry" : "clean", listed(d, a->protect, a->protect_count));
     if (a->lost_count)
-        overlay_say(d, "NO LINE can keep: %s.", listed(d, a->lost_spaces, a->lost_count));
+        SAY("NO LINE can keep: %s.", listed(d, a->lost_spaces, a->lost_count));
     if (a->has_way)
         show_way(d, &a->way, "Weakest way through");
     else if (!a->line_count && !a->lost_count)
-        overlay_say(d, "No way is recorded.");
+        SAY("No way is recorded.");
     if (a->afloat != COAMING_AFLOAT_YES)
-        overlay_say(d, "SHE DOES NOT STAY AFLOAT with it flooded, by this reckoning.");
+        SAY("SHE DOES NOT STAY AFLOAT with it flooded, by this reckoning.");
     d->over.ring_means = "of the line";
     d->over.arrow_means = "weakest way through";
 }

@@ -10,18 +10,19 @@
 
 void draw_patterns(drawing *d, FILE *out)
 {
-    static const char *const lines[FILL_COUNT] = {[FILL_SOURCE] = "M0 0L6 6M6 0L0 6",
-                                                  [FILL_WATER] = "M-1 5L5 -1M2 8L8 2",
-                                                  [FILL_AIR] = "M1.5 1.5h0.01M4.5 4.5h0.01",
-                                                  [FILL_MAYBE] = "M0 6L3 3",
-                                                  [FILL_LOST] = "M0 3h6",
-                                                  [FILL_KEEP] = "M3 0v6"};
-    static const char *const weights[FILL_COUNT] = {"", "0.6", "0.7", "1.3", "0.6", "0.5", "0.5"};
+    static const char *const lines[FILL_COUNT] = {[FILL_SOURCE] = "M0 0L7.5 7.5M7.5 0L0 7.5",
+                                                  [FILL_WATER] =
+                                                      "M-1 1L1 -1M0 7.5L7.5 0M6.5 8.5L8.5 6.5",
+                                                  [FILL_AIR] = "M1.9 1.9h0.01M5.6 5.6h0.01",
+                                                  [FILL_MAYBE] = "M0 7.5L4 3.5",
+                                                  [FILL_LOST] = "M0 3.7h7.5",
+                                                  [FILL_KEEP] = "M3.7 0v7.5"};
+    static const char *const weights[FILL_COUNT] = {"", "0.45", "0.55", "1.2", "0.5", "0.5", "0.5"};
     fputs("<defs>\n", out);
     for (int f = FILL_PLAIN + 1; f < FILL_COUNT; f++)
         svg_put(
             out,
-            "<pattern id=\"%s-%s\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">"
+            "<pattern id=\"%s-%s\" width=\"7.5\" height=\"7.5\" patternUnits=\"userSpaceOnUse\">"
             "<path d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" stroke-linecap=\"%s\"/>"
             "</pattern>\n",
             d->what->prefix, space_fills[f].word, lines[f], space_fills[f].hatch, weights[f],
@@ -79,6 +80,40 @@ static void draw_region(drawing *d, const region *r)
     fputs("\"/></g>\n", d->out);
 }
 
+/* Does the place lie under a region drawn later, not at its edge? */
+static bool covered(const view *v, const region *r, double x, double y)
+{
+    for (size_t i = 0; i < r->over_count; i++) {
+        const region *o = &v->regions[r->over[i]];
+        if (region_has(o, x - 0.5, y - 0.5) && region_has(o, x + 0.5, y + 0.5) &&
+            region_has(o, x - 0.5, y + 0.5) && region_has(o, x + 0.5, y - 0.5))
+            return true;
+    }
+    return false;
+}
+
+/* What lies under another still shows where it ends. */
+static void draw_covered(drawing *d, const view *v)
+{
+    svg_put(d->out,
+            "<path class=\"under\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.5\" "
+            "stroke-dasharray=\"2 2\" d=\"",
+            QUIET_COLOUR);
+    for (size_t i = 0; i < v->region_count; i++) {
+        const region *r = &v->regions[i];
+        for (size_t k = 0; k < r->edge_count && r->over_count; k++) {
+            const edge *e = &r->edges[k];
+            double dx = e->x1 - e->x0, dy = e->y1 - e->y0;
+            int pieces = (int)fmin(fmax(hypot(dx, dy) / 6, 1), 100);
+            for (int p = 0; p < pieces; p++)
+                if (covered(v, r, e->x0 + (p + 0.5) / pieces * dx, e->y0 + (p + 0.5) / pieces * dy))
+                    svg_put(d->out, "M%n %nl%n %n", e->x0 + (double)p / pieces * dx,
+                            e->y0 + (double)p / pieces * dy, dx / pieces, dy / pieces);
+        }
+    }
+    fputs("\"/>\n", d->out);
+}
+
 void draw_regions(drawing *d, view *v)
 {
     svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"0.9\" stroke-linejoin=\"round\">\n",
@@ -86,15 +121,9 @@ void draw_regions(drawing *d, view *v)
     for (size_t i = 0; i < v->region_count; i++)
         draw_region(d, &v->regions[i]);
     fputs("</g>\n", d->out);
-    /* what lies under another still shows its outline */
-    svg_put(d->out,
-            "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.5\" stroke-dasharray=\"2 2\" d=\"",
-            QUIET_COLOUR);
-    for (size_t i = 0; i < v->region_count && !v->profile; i++)
-        if (v->regions[i].over_count)
-            put_edges(d->out, &v->regions[i]);
-    fputs("\"/>\n", d->out);
-    for (size_t i = 0; i < v->region_count && v->profile && d->hidden; i++)
+    if (!v->profile)
+        draw_covered(d, v);
+    for (size_t i = 0; i < v->region_count && v->profile; i++)
         if (v->regions[i].hidden)
             d->hidden[d->hidden_count++] = d->ship->spaces[v->regions[i].space].id;
 }
@@ -170,48 +199,51 @@ static void draw_scale_of_frames(drawing *d, const view *v)
     fputs("</g>\n", d->out);
 }
 
-/* The centre line of a plan; decks and the water of a profile. */
-static void draw_lines(drawing *d, const view *v)
+static void draw_centre_line(drawing *d, const view *v)
 {
-    svg_put(d->out, "<g fill=\"%s\">", QUIET_COLOUR);
     if (!v->profile)
         svg_put(d->out,
-                "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\" stroke-dasharray=\"9 2 2 "
-                "2\" d=\"M%n %nH%n\"/>",
+                "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\" "
+                "stroke-dasharray=\"9 2 2 2\" d=\"M%n %nH%n\"/>\n",
                 QUIET_COLOUR, v->area.x0 - 6, v->oy, v->area.x1 + 6);
-    if (v->profile && d->ship->draught > 0) {
-        double y = v->oy - d->ship->draught * d->scale;
-        svg_put(d->out,
-                "<path class=\"water\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.1\" "
-                "stroke-dasharray=\"8 3\" d=\"M%n %nH%n\"/>",
-                PASS_COLOUR, v->area.x0 - 12, y, v->area.x1 + 12);
-    }
-    fputs("</g>\n", d->out);
+}
+
+void draw_water(drawing *d, view *v)
+{
+    double y = v->oy - d->ship->draught * d->scale;
+    if (!v->profile || !(d->ship->draught > 0))
+        return;
+    svg_put(d->out,
+            "<path class=\"water\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.1\" "
+            "stroke-dasharray=\"8 3\" d=\"M%n %nH%n\"/>\n",
+            PASS_COLOUR, v->area.x0 - 12, y, v->area.x1 + 12);
+    d->lost = !crowd_add(&v->taken, (box){v->area.x0, y - 0.6, v->area.x1, y + 0.6}) || d->lost;
 }
 
 static void draw_heading(drawing *d, const view *v)
 {
     double x = d->margin, y = v->area.y0 - 18;
-    const char *name = text_cut(d, v->name, 10, true, d->page / 2);
+    const char *name = text_cut(d, v->name, 10, true, d->page * 0.6), *more = "";
     svg_put(d->out,
             "<text class=\"deck-name\" x=\"%n\" y=\"%n\" font-size=\"10\" "
             "font-weight=\"bold\">%t</text>",
             x, y, name);
     x += text_points(name, 10, true) + 8;
-    svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">", x, y, QUIET_COLOUR);
-    if (v->profile)
-        svg_put(d->out, "dashed: waterline at rest, %n m above the baseline", d->ship->draught);
+    if (v->profile && d->ship->draught > 0)
+        more = draw_format(d, "dashed: waterline at rest, %.2f m above the baseline",
+                           d->ship->draught);
     else if (isfinite(v->low))
-        svg_put(d->out, "from %n m above the baseline", v->low);
+        more = draw_format(d, "from %.2f m above the baseline", v->low);
     else if (isfinite(v->high))
-        svg_put(d->out, "up to %n m above the baseline", v->high);
-    fputs("</text>\n", d->out);
+        more = draw_format(d, "up to %.2f m above the baseline", v->high);
+    svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">%t</text>\n", x, y, QUIET_COLOUR,
+            text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
 }
 
 void draw_axes(drawing *d, const view *v)
 {
     draw_heading(d, v);
     draw_hull(d, v);
-    draw_lines(d, v);
+    draw_centre_line(d, v);
     draw_scale_of_frames(d, v);
 }

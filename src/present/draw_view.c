@@ -368,6 +368,8 @@ static void make_mark(drawing *d, const view *v, const ship_link *l, mark *m)
     m->upright = c->lies == TRANSVERSE;
     m->flat = !seen_on_end;
     m->length = fmin(fmax(length * d->scale, LEAST), MOST);
+    if (v->profile && m->flat)
+        m->length = 0; /* face on it would hide what is behind it */
     m->breadth = m->flat ? fmin(fmax(breadth * d->scale, LEAST), MOST) : 0;
 }
 

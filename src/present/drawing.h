@@ -104,13 +104,18 @@ typedef struct {
     coaming_place into;
 } link_note;
 
+/* Has the overlay anything to say of it? */
+bool matters(const link_note *n);
+
 typedef struct {
     unsigned char *fills; /* a space_fill for each space */
     link_note *links;
     bool fill_used[FILL_COUNT], frame_used[FRAME_DASHED + 1], arrow_used, badge_used;
     const char *heading; /* NULL: no overlay */
-    const char **lines;
+    const char **lines;  /* sentences */
     size_t line_count, line_capacity;
+    const char **items; /* rows of a list between the first sentences and the last */
+    size_t item_count, item_capacity;
     const char *caution; /* NULL: none */
     const char *ring_means, *arrow_means, *badge_means;
 } overlay;
@@ -134,6 +139,7 @@ typedef struct {
     double at_x, at_y;      /* where the mark stands */
     bool upright, flat;     /* how its bar lies: along y, or neither: seen from above */
     double length, breadth; /* of the bar, or of an opening seen face on */
+    bool crowded_out;       /* no room for it */
 } mark;
 
 typedef struct {
@@ -158,6 +164,8 @@ typedef struct drawing {
     int numbers;
     const char **hidden; /* ids that the profile hides */
     size_t hidden_count;
+    const char **crowded; /* marks for which there was no room */
+    size_t crowded_count;
     bool any_passage, any_open, any_nontight;
 } drawing;
 
@@ -166,7 +174,6 @@ const char *draw_format(drawing *d, const char *format, ...) __attribute__((form
 
 /* Fills d->over from the question that was asked. */
 coaming_status overlay_make(drawing *d, coaming_error *error);
-void overlay_say(drawing *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Everything that the extents, scale and order of views follow from (draw_view.c). */
 void views_measure(drawing *d);
@@ -178,8 +185,10 @@ bool view_fill(drawing *d, view *v);
 /* Drawing a view, back to front. */
 void draw_axes(drawing *d, const view *v);
 void draw_regions(drawing *d, view *v);
+void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
 size_t marks_make(drawing *d, view *v, mark **marks);
-void draw_marks(drawing *d, view *v, mark *marks, size_t count);
+/* Returns how many of the marks are drawn; they stand first in the list. */
+size_t draw_marks(drawing *d, view *v, mark *marks, size_t count);
 void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count);
 void draw_space_labels(drawing *d, view *v);
 
