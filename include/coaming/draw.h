@@ -68,9 +68,10 @@ typedef struct {
     size_t top;              /* RANK: how many are numbered */
     int within;              /* DUE: days after the as-of date */
 
-    double width;       /* of the page, mm, 80 to 2000 */
-    bool compact;       /* ids in place of names: for small pages */
-    bool embedded;      /* in a page of its own: no XML declaration, no caution, no margins */
+    double width;  /* of the page, mm, 80 to 2000 */
+    bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
+                    * closures that the overlay is about */
+    bool embedded; /* in a page of its own: no XML declaration, no caution, no margins */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
 } coaming_drawing;
 

@@ -10,12 +10,12 @@
 /* Code, word in the document, fill, hatch ("" none), what the legend says. */
 #define SPACE_FILLS(X)                                                                             \
     X(FILL_PLAIN, "plain", "#f6f4ee", "", "space")                                                 \
-    X(FILL_SOURCE, "source", "#e3a72f", "#4a3200", "where it is already")                          \
+    X(FILL_SOURCE, "source", "#eab33f", "#4a3200", "where it is already")                          \
     X(FILL_WATER, "water", "#9ecbee", "#12466f", "floods")                                         \
-    X(FILL_AIR, "air", "#dcbce0", "#5a2168", "gets bad air")                                       \
+    X(FILL_AIR, "air", "#cfa2ce", "#5a2168", "gets bad air")                                       \
     X(FILL_MAYBE, "perhaps", "#fdfdfb", "#4d4d4d", "also, if untested closures leak")              \
-    X(FILL_LOST, "given-up", "#bdb8ad", "#3d3a34", "given up")                                     \
-    X(FILL_KEEP, "keep", "#e9f0c6", "#49590f", "is to stay clean")
+    X(FILL_LOST, "given-up", "#b4b0a6", "#3d3a34", "given up")                                     \
+    X(FILL_KEEP, "keep", "#d3e29b", "#49590f", "is to stay clean")
 
 #define PALETTE_CODE(code, word, fill, hatch, meaning) code,
 typedef enum { SPACE_FILLS(PALETTE_CODE) FILL_COUNT } space_fill;
@@ -30,7 +30,7 @@ extern const fill_row space_fills[FILL_COUNT];
 #define QUIET_COLOUR    "#57534b" /* scales, notes, passages */
 #define PAPER_COLOUR    "#ffffff"
 #define PASS_COLOUR     "#0c4a5a"
-#define FAIL_COLOUR     "#b8330a"
+#define FAIL_COLOUR     "#a82e08"
 #define UNTESTED_COLOUR "#3b3b3b" /* ring on paper */
 
 #endif
