@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/text.h"
 #include "present/drawing.h"
 #include "present/svg.h"
 
@@ -116,6 +117,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
 {
     const coaming_drawing *w = d->what;
     double height = d->y + d->margin;
+    char scale[NUMBER_TEXT];
     if (!w->embedded)
         fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
     svg_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%nmm\" height=\"%nmm\"",
@@ -124,8 +126,8 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
             d->page, height, w->prefix, w->prefix);
     svg_put(out,
             " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
-            "font-size=\"%n\" fill=\"%s\" data-scale=\"%n\">\n",
-            LABEL_SIZE, INK_COLOUR, d->scale);
+            "font-size=\"%n\" fill=\"%s\" data-scale=\"%s\">\n",
+            LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
     svg_put(out, "<title id=\"%s-title\">%t: %s</title>\n", w->prefix, d->ship->name,
             !w->plans    ? "profile"
             : w->profile ? "profile and deck plans"

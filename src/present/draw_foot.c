@@ -284,13 +284,10 @@ static void draw_key(drawing *d)
 
 static void draw_unplaced(drawing *d)
 {
-    size_t count = 0, bare = 0;
+    size_t count = 0;
     const char **links = draw_new(d, d->ship->link_count, sizeof *links);
-    const char **spaces = draw_new(d, d->ship->space_count, sizeof *spaces);
     char result[SHOWN];
-    if (!links || !spaces)
-        return;
-    for (size_t i = 0; i < d->ship->link_count; i++) {
+    for (size_t i = 0; links && i < d->ship->link_count; i++) {
         const ship_link *l = &d->ship->links[i];
         if (!placed(d, l))
             links[count++] =
@@ -298,14 +295,9 @@ static void draw_unplaced(drawing *d)
                             coaming_place_id(d->ship, l->a), coaming_place_id(d->ship, l->b),
                             l->passage ? "passage" : shown_result(result, d->ship, (int)i));
     }
-    for (size_t i = 0; i < d->ship->space_count; i++)
-        if (!d->ship->spaces[i].solid_count)
-            spaces[bare++] =
-                draw_format(d, "%s: %s", d->ship->spaces[i].id, d->ship->spaces[i].name);
     fputs("<g class=\"unplaced\">\n", d->out);
     draw_list(d, "Closures and passages whose place is not given, or is off the ship", links,
               count);
-    draw_list(d, "Spaces whose shape is not given", spaces, bare);
     fputs("</g>\n", d->out);
 }
 

@@ -236,8 +236,9 @@ static void draw_heading(drawing *d, const view *v)
         more = draw_format(d, "from %.2f m above the baseline", v->low);
     else if (isfinite(v->high))
         more = draw_format(d, "up to %.2f m above the baseline", v->high);
-    svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">%t</text>\n", x, y, QUIET_COLOUR,
-            text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
+    if (*more)
+        svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">%t</text>\n", x, y, QUIET_COLOUR,
+                text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
 }
 
 void draw_axes(drawing *d, const view *v)
