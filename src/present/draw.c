@@ -132,7 +132,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
             !w->plans    ? "profile"
             : w->profile ? "profile and deck plans"
                          : "deck plans");
-    svg_put(out, "<desc id=\"%s-desc\">%t", w->prefix,
+    svg_put(out, "<desc id=\"%s-desc\">%t.", w->prefix,
             d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
     for (size_t i = 0; i < d->over.line_count; i++)
         svg_put(out, " %t", d->over.lines[i]);
