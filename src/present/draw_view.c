@@ -7,6 +7,7 @@
 
 #define THIN 0.01 /* m: what reaches no farther into a deck's height is not on it */
 
+enum { OVER_MOST = 200 };
 enum { LANE = 15, HEADING = 15, AXIS = 20, GAP = 12, SIDE_LANE = 16 };
 
 static void widen(double *low, double *high, double from, double to)
@@ -252,6 +253,7 @@ static int order_regions(const void *left, const void *right)
     return a->space - b->space;
 }
 
+/* Of many on one heap the first that lie over it are looked at. */
 static bool find_over(drawing *d, view *v, size_t i)
 {
     region *r = &v->regions[i];
@@ -262,7 +264,7 @@ static bool find_over(drawing *d, view *v, size_t i)
         if (turn && !over)
             return false;
         count = 0;
-        for (size_t k = i + 1; k < v->region_count; k++) {
+        for (size_t k = i + 1; k < v->region_count && count < OVER_MOST; k++) {
             if (!box_meets(&inner, &v->regions[k].extent))
                 continue;
             if (over)
