@@ -9,8 +9,9 @@
  * A deck plan shows what lies between a deck and the next higher one: each space that has more than
  * 1 cm of its height there (one that has so nowhere, at its lowest part). Decks of the same height
  * are one plan; the lowest also shows all below it, the highest all above. Bow to the right, port
- * up. The profile is seen from starboard; what lies nearer to the centre line is drawn over what
- * lies farther off, and what is hidden so is named below.
+ * up. Without decks, plans begin at the floors of spaces that are 1.8 m or more apart. The profile
+ * is seen from starboard; what lies nearer to the centre line is drawn over what lies farther off,
+ * and what is hidden so is named below.
  *
  * Marks and colours are the project's own; no standard's symbols are followed. The palette's
  * contrast and its distances for colour-blind readers are tested (tests/unit/test_draw.c).
@@ -71,7 +72,8 @@ typedef struct {
     double width;  /* of the page, mm, 80 to 2000 */
     bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
                     * closures that the overlay is about */
-    bool embedded; /* in a page of its own: no XML declaration, no caution, no margins */
+    bool embedded; /* in a page that has its own: no XML declaration, ship\'s name, caution, margins
+                    */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
 } coaming_drawing;
 

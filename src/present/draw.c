@@ -172,7 +172,7 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
         d.out = open_memstream(&body, &size);
         d.lost = d.lost || !d.out;
         views_measure(&d);
-        if (d.out)
+        if (d.out && levels_make(&d))
             draw_body(&d);
         d.lost = (d.out && fclose(d.out)) || d.lost;
         if (d.lost)

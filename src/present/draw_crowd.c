@@ -80,3 +80,29 @@ bool crowd_hits(const crowd *c, const box *b)
                     return true;
     return false;
 }
+
+/* Boxes along a line, from a little way off its start. */
+enum { LINE_STEP = 3 };
+
+bool crowd_hits_line(const crowd *c, double x0, double y0, double x1, double y1)
+{
+    double length = hypot(x1 - x0, y1 - y0);
+    for (double at = LINE_STEP; at < length; at += LINE_STEP) {
+        double share = at / length;
+        box b = box_about(x0 + share * (x1 - x0), y0 + share * (y1 - y0), 1, 1);
+        if (crowd_hits(c, &b))
+            return true;
+    }
+    return false;
+}
+
+bool crowd_add_line(crowd *c, double x0, double y0, double x1, double y1)
+{
+    double length = hypot(x1 - x0, y1 - y0);
+    for (double at = LINE_STEP; at < length; at += LINE_STEP) {
+        double share = at / length;
+        if (!crowd_add(c, box_about(x0 + share * (x1 - x0), y0 + share * (y1 - y0), 1.5, 1.5)))
+            return false;
+    }
+    return true;
+}

@@ -65,7 +65,8 @@ void draw_title(drawing *d)
     char date[COAMING_DATE_TEXT];
     double width = d->page - 2 * d->margin, size = d->what->compact ? 10 : 15;
     const char *name = text_cut(d, d->ship->name, size, true, width);
-    d->y += draw_paragraph(d->out, d->margin, d->y, width, size, true, INK_COLOUR, name);
+    if (!d->what->embedded)
+        d->y += draw_paragraph(d->out, d->margin, d->y, width, size, true, INK_COLOUR, name);
     const char *what = draw_format(
         d,
         "As last tested by %s; %s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
@@ -86,7 +87,7 @@ typedef struct {
 static double legend_item(flow *f, double sample, const char *words)
 {
     drawing *d = f->d;
-    double width = sample + 5 + text_points(words, NOTE_SIZE, false) + 12;
+    double width = sample + 5 + text_points(words, NOTE_SIZE, false) + 8;
     if (f->x > d->margin && f->x + width > d->page - d->margin) {
         f->x = d->margin;
         d->y += 15;

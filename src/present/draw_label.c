@@ -112,21 +112,25 @@ static int key_number(drawing *d, int space, bool numbered)
 /* Beside the plan, over or under it, with a line to the space. */
 static void put_outside(drawing *d, view *v, const region *r, const char *text)
 {
+    enum { TRIES = 400 };
     double width = text_points(text, LABEL_SIZE, true) + 2;
     bool up = r->inside_y < (v->area.y0 + v->area.y1) / 2;
-    for (int i = 0; i < 400; i++) {
-        double y = (up != (i % 2 == 1)) ? v->area.y0 - 7 : v->area.y1 + 7;
-        double x = r->inside_x + (i / 2 % 2 ? -1 : 1) * (i / 4) * 6.0;
-        box b = box_about(x, y, width, LABEL_SIZE);
-        if (b.x0 < d->margin || b.x1 > d->page - d->margin || crowd_hits(&v->taken, &b))
-            continue;
+    for (int i = 0; i < 2 * TRIES; i++) { /* at first the line must cross nothing */
+        int step = i % TRIES;
+        double y = (up != (step % 2 == 1)) ? v->area.y0 - 7 : v->area.y1 + 7;
+        double x = r->inside_x + (step / 2 % 2 ? -1 : 1) * (step / 4) * 6.0;
         double end = y < r->inside_y ? y + 4 : y - 4;
+        box b = box_about(x, y, width, LABEL_SIZE);
+        if (b.x0 < d->margin || b.x1 > d->page - d->margin || crowd_hits(&v->taken, &b) ||
+            (i < TRIES && crowd_hits_line(&v->taken, r->inside_x, r->inside_y, x, end)))
+            continue;
         svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.5\"/>",
                 r->inside_x, r->inside_y, x, end, INK_COLOUR);
         svg_put(d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"1\" fill=\"%s\"/>", r->inside_x,
                 r->inside_y, INK_COLOUR);
         draw_label(d->out, x, y + 2.5, "middle", true, text, strlen(text));
-        d->lost = !crowd_add(&v->taken, b) || d->lost;
+        d->lost = !crowd_add(&v->taken, b) ||
+                  !crowd_add_line(&v->taken, r->inside_x, r->inside_y, x, end) || d->lost;
         return;
     }
 }
@@ -238,10 +242,15 @@ static void label_mark(drawing *d, view *v, const mark *m)
         if (b.x0 < d->margin || b.x1 > d->page - d->margin || b.y0 < v->area.y0 - 14 ||
             b.y1 > v->area.y1 + 14 || crowd_hits(&v->taken, &b) || (strict && struck(v, &b)))
             continue;
-        if (far > 4)
-            svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.4\"/>",
-                    m->at_x + cos(angle) * half, m->at_y + sin(angle) * half,
-                    fmin(fmax(m->at_x, b.x0), b.x1), fmin(fmax(m->at_y, b.y0), b.y1), INK_COLOUR);
+        double from_x = m->at_x + cos(angle) * half, from_y = m->at_y + sin(angle) * half;
+        double to_x = fmin(fmax(m->at_x, b.x0), b.x1), to_y = fmin(fmax(m->at_y, b.y0), b.y1);
+        if (far > 4 && strict && crowd_hits_line(&v->taken, from_x, from_y, to_x, to_y))
+            continue;
+        if (far > 4) {
+            svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.4\"/>", from_x,
+                    from_y, to_x, to_y, INK_COLOUR);
+            d->lost = !crowd_add_line(&v->taken, from_x, from_y, to_x, to_y) || d->lost;
+        }
         put_mark_label(d, n, text, b.x0, y);
         d->lost = !crowd_add(&v->taken, b) || d->lost;
         return;

@@ -253,8 +253,11 @@ static void take_bar(drawing *d, view *v, const mark *m)
 size_t draw_marks(drawing *d, view *v, mark *marks, size_t count)
 {
     count = place_marks(d, v, marks, count);
-    for (size_t i = 0; i < count; i++)
-        take_bar(d, v, &marks[i]);
+    for (size_t i = 0; i < count; i++) {
+        const mark *m = &marks[i];
+        take_bar(d, v, m);
+        d->lost = !crowd_add_line(&v->taken, m->at_x, m->at_y, m->x, m->y) || d->lost;
+    }
     svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"1.5\">\n", INK_COLOUR);
     for (size_t i = 0; i < count; i++) {
         const ship_link *l = &d->ship->links[marks[i].link];

@@ -1,11 +1,11 @@
-/* Which views there are, how large, and what of the ship each of them shows. */
+/* How large a view is, where on the page, and what it is filled with. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "present/drawing.h"
 
-#define THIN 0.01 /* m: what reaches no farther into a deck's height is not on it */
+#define THIN 0.01 /* m: spans the centre line */
 
 enum { OVER_MOST = 200 };
 enum { LANE = 15, HEADING = 15, AXIS = 20, GAP = 12, SIDE_LANE = 16 };
@@ -73,128 +73,15 @@ void views_measure(drawing *d)
         widen(&d->y0, &d->y1, -1, 1);
     if (!(d->z1 > d->z0))
         widen(&d->z0, &d->z1, 0, 1);
+    double top = d->z1, bottom = d->z0; /* and openings a little above or below her */
+    for (size_t i = 0; i < d->ship->link_count; i++) {
+        const ship_link *l = &d->ship->links[i];
+        if (placed(d, l))
+            widen(&bottom, &top, l->clear.z, l->clear.z);
+    }
+    d->z0 = bottom;
+    d->z1 = top;
     choose_scale(d);
-}
-
-static bool on_plan(const solid *s, const view *v)
-{
-    return fmin(s->z1, v->high) - fmax(s->z0, v->low) > THIN;
-}
-
-/* Of a space that reaches nowhere far enough: is its bottom here? */
-static bool at_bottom(const ship_space *s, const view *v)
-{
-    return s->bottom >= v->low && s->bottom < v->high;
-}
-
-static bool too_thin(const drawing *d, const ship_space *s)
-{
-    for (size_t k = 0; k < s->solid_count; k++) {
-        double from = s->solids[k].z0, to = s->solids[k].z1;
-        for (size_t i = 0; i < d->ship->deck_count; i++) {
-            double z = d->ship->decks[i].z;
-            if (z > from && z - from > THIN && z < to)
-                to = z;
-            else if (z > from && z < to && z - from <= THIN)
-                from = z;
-        }
-        if (to - from > THIN)
-            return false;
-    }
-    return true;
-}
-
-static size_t count_on(const drawing *d, const view *v, const ship_space *s)
-{
-    size_t count = 0;
-    for (size_t k = 0; k < s->solid_count; k++)
-        count += v->profile || on_plan(&s->solids[k], v);
-    if (!count && s->solid_count && at_bottom(s, v) && too_thin(d, s))
-        count = s->solid_count;
-    return count;
-}
-
-bool placed(const drawing *d, const ship_link *l)
-{
-    const opening *c = &l->clear;
-    double off = 2; /* m beyond the ship */
-    return c->given && c->x >= d->x0 - off && c->x <= d->x1 + off && c->y >= d->y0 - off &&
-           c->y <= d->y1 + off && c->z >= d->z0 - off && c->z <= d->z1 + off;
-}
-
-/* On the deck where its lowest edge is; an opening in a deck on the plan of that deck. */
-static bool link_here(const drawing *d, const view *v, const ship_link *l)
-{
-    double z = l->clear.z;
-    return placed(d, l) && (v->profile || (z >= v->low - THIN / 2 && z < v->high - THIN / 2));
-}
-
-static bool anything_on(const drawing *d, const view *v)
-{
-    for (size_t i = 0; i < d->ship->space_count; i++)
-        if (count_on(d, v, &d->ship->spaces[i]))
-            return true;
-    for (size_t i = 0; i < d->ship->link_count; i++)
-        if (link_here(d, v, &d->ship->links[i]))
-            return true;
-    return false;
-}
-
-static bool asked(const drawing *d, double z)
-{
-    for (size_t i = 0; i < d->what->deck_count; i++)
-        if (d->ship->decks[d->what->decks[i]].z == z)
-            return true;
-    return d->what->deck_count == 0;
-}
-
-static int order_decks(const void *left, const void *right)
-{
-    const ship_deck *a = *(const ship_deck *const *)left, *b = *(const ship_deck *const *)right;
-    return a->z != b->z ? (a->z > b->z ? -1 : 1) : (a->line > b->line) - (a->line < b->line);
-}
-
-/* The plans from the highest deck down. */
-static size_t add_plans(drawing *d, view *views, size_t count)
-{
-    size_t decks = d->ship->deck_count;
-    const ship_deck **sorted = draw_new(d, decks, sizeof *sorted);
-    if (!sorted)
-        return count;
-    for (size_t i = 0; i < decks; i++)
-        sorted[i] = &d->ship->decks[i];
-    qsort(sorted, decks, sizeof *sorted, order_decks);
-    double above = INFINITY;
-    for (size_t i = 0; i < decks; i++) {
-        view v = {.name = sorted[i]->name, .low = sorted[i]->z, .high = above};
-        while (i + 1 < decks && sorted[i + 1]->z == v.low)
-            v.name = draw_format(d, "%s / %s", v.name, sorted[++i]->name);
-        above = v.low;
-        double z = v.low;
-        if (i + 1 == decks)
-            v.low = -INFINITY;
-        if (asked(d, z) && (d->what->deck_count || anything_on(d, &v)))
-            views[count++] = v;
-    }
-    if (!decks)
-        views[count++] = (view){.name = "All spaces", .low = -INFINITY, .high = INFINITY};
-    return count;
-}
-
-size_t views_make(drawing *d, view **views)
-{
-    size_t count = 0;
-    *views = draw_new(d, d->ship->deck_count + 2, sizeof **views);
-    if (!*views)
-        return 0;
-    if (d->what->profile)
-        (*views)[count++] = (view){.profile = true,
-                                   .name = "Profile, seen from starboard",
-                                   .low = -INFINITY,
-                                   .high = INFINITY};
-    if (d->what->plans)
-        count = add_plans(d, *views, count);
-    return count;
 }
 
 /* A ring of the solid on the page, in the direction that region_outline wants. */
@@ -232,14 +119,14 @@ static double nearness(const ship_space *s)
 static bool make_region(drawing *d, const view *v, int space, region *r)
 {
     const ship_space *s = &d->ship->spaces[space];
-    size_t count = count_on(d, v, s);
+    size_t count = solids_on(d, v, s);
     *r = (region){.space = space, .depth = v->profile ? nearness(s) : s->bottom};
     r->rings = draw_new(d, count, sizeof *r->rings);
     if (!r->rings)
         return false;
     bool all = count == s->solid_count;
     for (size_t k = 0; k < s->solid_count; k++)
-        if ((all || on_plan(&s->solids[k], v)) &&
+        if ((all || solid_on(&s->solids[k], v)) &&
             !make_ring(d, v, &s->solids[k], &r->rings[r->ring_count++]))
             return false;
     return region_outline(d, r);
@@ -336,7 +223,7 @@ bool view_fill(drawing *d, view *v)
     if (!v->regions)
         return false;
     for (size_t i = 0; i < spaces; i++)
-        if (count_on(d, v, &d->ship->spaces[i]) &&
+        if (solids_on(d, v, &d->ship->spaces[i]) &&
             !make_region(d, v, (int)i, &v->regions[v->region_count++]))
             return false;
     qsort(v->regions, v->region_count, sizeof *v->regions, order_regions);
@@ -382,7 +269,7 @@ size_t marks_make(drawing *d, view *v, mark **marks)
     for (size_t i = 0; *marks && i < d->ship->link_count; i++) {
         const ship_link *l = &d->ship->links[i];
         bool plans_tell = v->profile && d->what->compact && d->what->plans;
-        if (!link_here(d, v, l) || (plans_tell && !matters(&d->over.links[i])))
+        if (!link_on(d, v, l) || (plans_tell && !matters(&d->over.links[i])))
             continue;
         mark *m = &(*marks)[count++];
         m->link = (int)i;

@@ -56,6 +56,9 @@ bool crowd_open(crowd *c, box area);
 void crowd_close(crowd *c);
 bool crowd_add(crowd *c, box b); /* false when out of memory */
 bool crowd_hits(const crowd *c, const box *b);
+/* The same for a thin line; its first points are left out, where it leaves what it belongs to. */
+bool crowd_hits_line(const crowd *c, double x0, double y0, double x1, double y1);
+bool crowd_add_line(crowd *c, double x0, double y0, double x1, double y1);
 
 /* --- outlines (draw_shape.c) --- */
 
@@ -122,6 +125,13 @@ typedef struct {
 
 /* --- the whole --- */
 
+/* Where a plan begins. */
+typedef struct {
+    double z;
+    const char *name;
+    size_t order; /* in the file */
+} plan_level;
+
 typedef struct {
     bool profile;
     const char *name;
@@ -158,6 +168,8 @@ typedef struct drawing {
     double scale;                  /* points a metre */
     int one_to;                    /* 1:n */
     double x0, x1, y0, y1, z0, z1; /* the ship's extents that are drawn, m */
+    plan_level *levels;            /* the highest first */
+    size_t level_count;
     key_row *keys;
     size_t key_count, key_capacity;
     int *number_of; /* of each space in the key; -1 not in it, 0 by its id */
@@ -174,6 +186,13 @@ const char *draw_format(drawing *d, const char *format, ...) __attribute__((form
 
 /* Fills d->over from the question that was asked. */
 coaming_status overlay_make(drawing *d, coaming_error *error);
+
+/* The heights at which plans begin, the views asked for, and what is on each (draw_level.c). */
+bool levels_make(drawing *d);
+bool solid_on(const solid *s, const view *v);
+/* How many of its solids: all of them for a space that is too thin for any plan. */
+size_t solids_on(const drawing *d, const view *v, const ship_space *s);
+bool link_on(const drawing *d, const view *v, const ship_link *l);
 
 /* Everything that the extents, scale and order of views follow from (draw_view.c). */
 void views_measure(drawing *d);

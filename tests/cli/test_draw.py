@@ -201,6 +201,16 @@ class Geometry(Drawn):
         self.assertEqual(sorted(drawing.spaces(drawing.decks["All spaces"])), ["aft", "fore", "mid"])
         self.assertEqual(set(drawing.marks(drawing.decks["All spaces"])), {"D1", "H1", "P1"})
 
+    def test_without_decks_plans_begin_at_floors_a_man_s_height_apart(self):
+        text = SMALL.replace('<deck id="low" z="0"/>', "").replace(' deck="low"', "")
+        for i, (low, high) in enumerate(((4, 6), (5, 6), (6, 8), (6.5, 8))):
+            text = text.replace('<space id="mid"', f'<space id="s{i}" name="S{i}"><box x="{i} '
+                                f'{i + 1}" y="0 1" z="{low} {high}"/></space><space id="mid"')
+        drawing = Drawing(self.run_it("draw", self.ship(text), *AS_OF).stdout.decode())
+        self.assertEqual({name: sorted(drawing.spaces(view)) for name, view in drawing.decks.items()},
+                         {"Spaces from 6.00 m up": ["s2", "s3"], "Spaces from 4.00 m up": ["s0", "s1"],
+                          "Spaces from 0.00 m up": ["aft", "fore", "mid"]})
+
     def test_the_scale_bar_is_as_long_as_it_says(self):
         drawing = self.draw(DEMO)
         bar = next(drawing.all("path", "scale-bar"))
