@@ -26,7 +26,8 @@ static bool move_apart(drawing *d, view *v, mark *m)
     double half = half_room(d, m);
     int rings = v->profile ? 3 : 7;
     for (int i = 0; i <= TURNS * rings; i++) {
-        double radius = i ? MARK_HALF * (1.5 + (i - 1) / TURNS) : 0, angle = i * 2 * M_PI / TURNS;
+        int ring_at = (i - 1) / TURNS;
+        double radius = i ? MARK_HALF * (1.5 + ring_at) : 0, angle = i * 2 * M_PI / TURNS;
         double x = m->x + radius * cos(angle), y = m->y + radius * sin(angle);
         box b = box_about(x, y, 2 * half, 2 * half);
         if (x < d->margin || x > d->page - d->margin || crowd_hits(&v->taken, &b))

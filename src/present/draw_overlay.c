@@ -85,7 +85,7 @@ static coaming_status find_row(drawing *d, coaming_exposure *e, coaming_exposure
                                coaming_error *error)
 {
     const coaming_drawing *w = d->what;
-    coaming_exposure_row best;
+    coaming_exposure_row best = {.closure = -1};
     size_t chosen = 0, count = coaming_exposure_rows(e);
     bool any = false;
     for (size_t i = 0; i < count; i++) {
@@ -152,7 +152,7 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
 static coaming_status make_expose(drawing *d, coaming_error *error)
 {
     coaming_exposure *e = NULL;
-    coaming_exposure_row row;
+    coaming_exposure_row row = {.closure = -1};
     coaming_status status =
         coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
     if (status == COAMING_OK)

@@ -170,25 +170,33 @@ static double step_of(double unit)
     return INFINITY;
 }
 
+/* Where the n-th of some marks that are `step` apart is, from the first at or after `least`. */
+static double mark_at(double least, double step, int n)
+{
+    return (ceil(least / step - 1e-9) + n) * step;
+}
+
 static void draw_scale_of_frames(drawing *d, const view *v)
 {
     const frames *f = &d->ship->frames;
     double spacing = f->given ? f->spacing : 1, zero = f->given ? f->zero : 0;
     double unit = fabs(spacing) * d->scale, step = step_of(unit), y = v->area.y1 + 16;
-    double a = (d->x0 - zero) / spacing, b = (d->x1 - zero) / spacing;
-    double first = ceil(fmin(a, b) - 1e-6), last = floor(fmax(a, b) + 1e-6);
-    double fine = unit >= 2.5 ? 1 : step / 2;
-    if (!isfinite(step) || last - first > 20000)
+    double a = (d->x0 - zero) / spacing, b = (d->x1 - zero) / spacing, least = fmin(a, b) - 1e-6;
+    double most = fmax(a, b) + 1e-6, fine = unit >= 2.5 ? 1 : fmax(step / 2, 1);
+    if (!isfinite(step) || (most - least) / fine > 20000)
         return;
     svg_put(d->out,
             "<g class=\"frames\" fill=\"%s\"><path fill=\"none\" stroke=\"%s\" "
             "stroke-width=\"0.5\" d=\"M%n %nH%n",
             QUIET_COLOUR, QUIET_COLOUR, v->area.x0, y, v->area.x1);
-    for (double n = fine >= 1 ? first : ceil(first / fine) * fine; n <= last; n += fine)
+    for (int i = 0; mark_at(least, fine, i) <= most; i++) {
+        double n = mark_at(least, fine, i);
         svg_put(d->out, "M%n %nv%n", v->ox + (zero + n * spacing) * d->scale, y,
                 fmod(n, step) == 0 ? 4.0 : 2.0);
+    }
     fputs("\"/>", d->out);
-    for (double n = ceil(first / step) * step; n <= last; n += step) {
+    for (int i = 0; mark_at(least, step, i) <= most; i++) {
+        double n = mark_at(least, step, i);
         char number[32];
         int length = snprintf(number, sizeof number, "%.0f", n + 0.0);
         draw_label(d->out, v->ox + (zero + n * spacing) * d->scale, y + 11.5, "middle", false,
