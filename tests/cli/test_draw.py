@@ -211,6 +211,16 @@ class Geometry(Drawn):
                          {"Spaces from 6.00 m up": ["s2", "s3"], "Spaces from 4.00 m up": ["s0", "s1"],
                           "Spaces from 0.00 m up": ["aft", "fore", "mid"]})
 
+    def test_frames_are_numbered_where_they_are(self):
+        ship, drawing = Ship(DEMO), self.draw(DEMO)
+        for view in (*drawing.decks.values(), *drawing.profiles):
+            shown = [t for g in drawing.all("g", "frames", view) for t in g.iter(f"{SVG}text")]
+            self.assertEqual(shown.pop().text, "frame")
+            self.assertEqual([t.text for t in shown], [str(n) for n in range(0, 97, 5)])
+            for t in shown:
+                x = drawing.place(view, ship.x(f"fr{t.text}"), 0)[0]
+                self.assertAlmostEqual(float(t.get("x")), x, delta=0.02)
+
     def test_the_scale_bar_is_as_long_as_it_says(self):
         drawing = self.draw(DEMO)
         bar = next(drawing.all("path", "scale-bar"))
