@@ -223,8 +223,8 @@ static void draw_arrow(drawing *d, view *v, const ship_link *l, const mark *m, c
     double ux = m->upright ? sign : 0, uy = m->upright ? 0 : sign, x = m->at_x, y = m->at_y;
     if (sign == 0)
         return;
-    svg_put(d->out, "<path class=\"way\" d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>", x + from * ux,
-            y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
+    svg_put(d->out, "<path class=\"way\" data-way=\"%t\" d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>",
+            l->id, x + from * ux, y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
     svg_put(d->out, "<path d=\"M%n %nL%n %nL%n %nz\" fill=\"%s\" stroke=\"none\"/>",
             x + (from + 9) * ux, y + (from + 9) * uy, x + (from + 3.5) * ux - 3.2 * uy,
             y + (from + 3.5) * uy + 3.2 * ux, x + (from + 3.5) * ux + 3.2 * uy,
@@ -270,9 +270,12 @@ size_t draw_marks(drawing *d, view *v, mark *marks, size_t count)
         say_mark(d, l);
         draw_symbol(d, l, &marks[i]);
         draw_frame(d, n->frame, marks[i].at_x, marks[i].at_y);
-        if (n->enters)
-            draw_arrow(d, v, l, &marks[i], n->into);
         fputs("</g>\n", d->out);
+    }
+    for (size_t i = 0; i < count; i++) { /* over all signs */
+        const link_note *n = &d->over.links[marks[i].link];
+        if (n->enters)
+            draw_arrow(d, v, &d->ship->links[marks[i].link], &marks[i], n->into);
     }
     fputs("</g>\n", d->out);
     return count;

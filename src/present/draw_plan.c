@@ -114,6 +114,15 @@ static void draw_covered(drawing *d, const view *v)
     fputs("\"/>\n", d->out);
 }
 
+/* Named below the profile, with what the overlay says of it. */
+static void note_hidden(drawing *d, int space)
+{
+    space_fill fill = (space_fill)d->over.fills[space];
+    const char *id = d->ship->spaces[space].id;
+    d->hidden[d->hidden_count++] =
+        fill ? draw_format(d, "%s: %s", id, space_fills[fill].meaning) : id;
+}
+
 void draw_regions(drawing *d, view *v)
 {
     svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"0.9\" stroke-linejoin=\"round\">\n",
@@ -125,7 +134,7 @@ void draw_regions(drawing *d, view *v)
         draw_covered(d, v);
     for (size_t i = 0; i < v->region_count && v->profile; i++)
         if (v->regions[i].hidden)
-            d->hidden[d->hidden_count++] = d->ship->spaces[v->regions[i].space].id;
+            note_hidden(d, v->regions[i].space);
 }
 
 /* Half her breadth at one of her sections for this view. */

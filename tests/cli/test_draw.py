@@ -403,8 +403,7 @@ class Overlays(Drawn):
     def test_the_ways_in_have_arrows(self):
         drawing = self.draw(BARGE, "--overlay", "expose", "--closure", "D2", "--hazard", "water",
                             "--source", "hold-fwd", "--level", "still", "--deck", "bottom")
-        arrows = {link: numbers(p.get("d")) for link, m in drawing.marks().items()
-                  for p in m.findall(f"{SVG}path") if p.get("class") == "way"}
+        arrows = {p.get("data-way"): numbers(p.get("d")) for p in drawing.all("path", "way")}
         self.assertEqual(set(arrows), {"D1", "D2"})
         for flat in arrows.values():  # aft, that is to the left, at one height
             self.assertLess(flat[2], flat[0])
