@@ -76,7 +76,7 @@ static void row(const char *what, const coaming_ship *ship, const coaming_drawin
 
 static void ship_of(size_t spaces)
 {
-    char path[] = "/tmp/bench-draw-XXXXXX";
+    char path[] = "/tmp/coaming-bench-XXXXXX";
     int descriptor = mkstemp(path);
     if (descriptor < 0 || !generate_ship(path, spaces))
         exit(1);
