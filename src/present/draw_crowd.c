@@ -81,15 +81,23 @@ bool crowd_hits(const crowd *c, const box *b)
     return false;
 }
 
-/* Boxes along a line, from a little way off its start. */
-enum { LINE_STEP = 3 };
+/* How many boxes there are along a line; the i-th, from a little way off its start. */
+static int line_boxes(double x0, double y0, double x1, double y1)
+{
+    enum { STEP = 3 };
+    return (int)fmin(hypot(x1 - x0, y1 - y0) / STEP, 10000);
+}
+
+static box line_box(double x0, double y0, double x1, double y1, int i, double size)
+{
+    double share = (i + 1.0) / (line_boxes(x0, y0, x1, y1) + 1);
+    return box_about(x0 + share * (x1 - x0), y0 + share * (y1 - y0), size, size);
+}
 
 bool crowd_hits_line(const crowd *c, double x0, double y0, double x1, double y1)
 {
-    double length = hypot(x1 - x0, y1 - y0);
-    for (double at = LINE_STEP; at < length; at += LINE_STEP) {
-        double share = at / length;
-        box b = box_about(x0 + share * (x1 - x0), y0 + share * (y1 - y0), 1, 1);
+    for (int i = 0; i < line_boxes(x0, y0, x1, y1); i++) {
+        box b = line_box(x0, y0, x1, y1, i, 1);
         if (crowd_hits(c, &b))
             return true;
     }
@@ -98,11 +106,8 @@ bool crowd_hits_line(const crowd *c, double x0, double y0, double x1, double y1)
 
 bool crowd_add_line(crowd *c, double x0, double y0, double x1, double y1)
 {
-    double length = hypot(x1 - x0, y1 - y0);
-    for (double at = LINE_STEP; at < length; at += LINE_STEP) {
-        double share = at / length;
-        if (!crowd_add(c, box_about(x0 + share * (x1 - x0), y0 + share * (y1 - y0), 1.5, 1.5)))
+    for (int i = 0; i < line_boxes(x0, y0, x1, y1); i++)
+        if (!crowd_add(c, line_box(x0, y0, x1, y1, i, 1.5)))
             return false;
-    }
     return true;
 }

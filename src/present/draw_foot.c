@@ -236,7 +236,8 @@ static void draw_list(drawing *d, const char *heading, const char **items, size_
     for (size_t i = 0; i < count; i++) {
         if (i % rows == 0)
             y = d->y;
-        y += draw_paragraph(d->out, d->margin + (double)(i / rows) * room, y, room - 14, LABEL_SIZE,
+        size_t column = i / rows;
+        y += draw_paragraph(d->out, d->margin + (double)column * room, y, room - 14, LABEL_SIZE,
                             false, INK_COLOUR, items[i]);
         deepest = fmax(deepest, y);
     }

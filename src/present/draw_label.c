@@ -42,8 +42,9 @@ static bool find_room(const view *v, const region *r, double width, double heigh
         return false;
     int nx = (int)fmin(STEPS, 1 + roomx / 3), ny = (int)fmin(STEPS, 1 + roomy / 3);
     for (int i = 0; i < nx * ny; i++) {
-        double fx = nx > 1 ? (double)(i % nx) / (nx - 1) - 0.5 : 0;
-        double fy = ny > 1 ? (double)(i / nx) / (ny - 1) - 0.5 : 0;
+        int column = i % nx, line = i / nx;
+        double fx = nx > 1 ? (double)column / (nx - 1) - 0.5 : 0;
+        double fy = ny > 1 ? (double)line / (ny - 1) - 0.5 : 0;
         double x = (r->extent.x0 + r->extent.x1) / 2 + fx * roomx;
         double y = (r->extent.y0 + r->extent.y1) / 2 + fy * roomy;
         double off = hypot(fx * roomx, fy * roomy);
@@ -75,7 +76,7 @@ static void put_lines(drawing *d, const wrapped *w, const box *at, bool turned, 
 static bool try_lines(drawing *d, view *v, const region *r, const char *text, int lines,
                       bool turned, bool bold)
 {
-    box at;
+    box at = {0, 0, 0, 0};
     wrapped w = wrap_narrow(text, LABEL_SIZE, bold, lines);
     double height = (w.count - 1) * LABEL_LINE + LABEL_SIZE;
     if (!w.count || !find_room(v, r, turned ? height : w.width, turned ? w.width : height, &at))
@@ -118,7 +119,8 @@ static void put_outside(drawing *d, view *v, const region *r, const char *text)
     for (int i = 0; i < 2 * TRIES; i++) { /* at first the line must cross nothing */
         int step = i % TRIES;
         double y = (up != (step % 2 == 1)) ? v->area.y0 - 7 : v->area.y1 + 7;
-        double x = r->inside_x + (step / 2 % 2 ? -1 : 1) * (step / 4) * 6.0;
+        int aside = step / 4 * (step / 2 % 2 ? -1 : 1);
+        double x = r->inside_x + aside * 6.0;
         double end = y < r->inside_y ? y + 4 : y - 4;
         box b = box_about(x, y, width, LABEL_SIZE);
         if (b.x0 < d->margin || b.x1 > d->page - d->margin || crowd_hits(&v->taken, &b) ||

@@ -180,8 +180,9 @@ static bool find_inside(const view *v, region *r)
     double best = INFINITY, cx = (r->extent.x0 + r->extent.x1) / 2,
            cy = (r->extent.y0 + r->extent.y1) / 2;
     for (int i = 0; i < STEPS * STEPS; i++) {
-        double x = r->extent.x0 + (i % STEPS + 0.5) / STEPS * (r->extent.x1 - r->extent.x0);
-        double y = r->extent.y0 + (i / STEPS + 0.5) / STEPS * (r->extent.y1 - r->extent.y0);
+        int column = i % STEPS, line = i / STEPS;
+        double x = r->extent.x0 + (column + 0.5) / STEPS * (r->extent.x1 - r->extent.x0);
+        double y = r->extent.y0 + (line + 0.5) / STEPS * (r->extent.y1 - r->extent.y0);
         double off = hypot(x - cx, y - cy);
         if (off >= best || !is_free(v, r, x, y))
             continue;
