@@ -11,6 +11,7 @@
 
 #include "coaming/chalk.h"
 #include "coaming/date.h"
+#include "coaming/draw.h"
 #include "coaming/due.h"
 #include "coaming/error.h"
 #include "coaming/exposure.h"

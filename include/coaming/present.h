@@ -33,7 +33,8 @@ typedef enum {
     COAMING_CSV,
     COAMING_ICAL,
     COAMING_GRAPHML,
-    COAMING_DOT
+    COAMING_DOT,
+    COAMING_SVG /* draw.h alone */
 } coaming_format;
 
 typedef struct {

@@ -84,6 +84,8 @@ COAMING_API coaming_status coaming_find_space(const coaming_ship *ship, const ch
                                               coaming_error *error);
 COAMING_API coaming_status coaming_find_closure(const coaming_ship *ship, const char *id,
                                                 int *closure, coaming_error *error);
+COAMING_API coaming_status coaming_find_deck(const coaming_ship *ship, const char *id, int *deck,
+                                             coaming_error *error);
 COAMING_API coaming_status coaming_find_condition(const coaming_ship *ship, const char *id,
                                                   int *condition, coaming_error *error);
 

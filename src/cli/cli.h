@@ -58,6 +58,12 @@ typedef uint64_t option_set;
 #define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
 #define OPT_SOURCE         OPT(31)
 #define OPT_PROTECT        OPT(32)
+#define OPT_OVERLAY        OPT(33)
+#define OPT_WIDTH          OPT(34)
+#define OPT_DECK           OPT(35)
+#define OPT_PROFILE        OPT(36)
+#define OPT_CLOSURE        OPT(37)
+#define OPT_COMPACT        OPT(38)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -70,7 +76,8 @@ enum {
     IN_CSV = 1 << COAMING_CSV,
     IN_ICAL = 1 << COAMING_ICAL,
     IN_GRAPHML = 1 << COAMING_GRAPHML,
-    IN_DOT = 1 << COAMING_DOT
+    IN_DOT = 1 << COAMING_DOT,
+    IN_SVG = 1 << COAMING_SVG
 };
 
 typedef struct command command;
@@ -92,6 +99,11 @@ typedef struct {
     const char *source;
     const char **protect;
     size_t protect_count;
+    /* draw */
+    const char **drawn; /* comma lists of decks */
+    size_t drawn_count;
+    const char *closure;
+    double width; /* mm */
     /* record */
     const char *method, *result, *repair, *by, *note, *sheet;
     const char *beside; /* --ship */
@@ -110,12 +122,14 @@ typedef struct {
     coaming_format format;
     coaming_date as_of, today, date;
     coaming_measure measure;
+    coaming_overlay overlay;
     coaming_risk_method risk_method;
     unsigned share, shares;
     int within; /* days; -1: not given */
     int table;  /* a coaming_list; -1: not given */
     int argument_count;
-    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk;
+    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk,
+        profile, compact;
     bool sized; /* has --size been given? */
 } options;
 
@@ -160,6 +174,8 @@ int find_spaces(const coaming_ship *ship, const char *option, const char *const 
 /* The closures named after the file (each once; to be freed either way); every unknown one is told.
  * -1 to go on, else the exit status. */
 int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count);
+/* A space, "sea" or "weather". -1 to go on, else the exit status. */
+int find_place(const coaming_ship *ship, const char *id, coaming_place *place);
 
 /* Where the answer goes: standard output, or a file that appears whole or not at all. */
 typedef struct {

@@ -1,5 +1,4 @@
 #include <stdlib.h>
-#include <string.h>
 
 #include "commands.h"
 
@@ -7,18 +6,6 @@ const char help_hold[] =
     "\nWater or smoke is in PLACE already. Which line of closures between it and what\n"
     "must stay clean is most likely to hold, what must be shut for it, what it gives\n"
     "up, what stands behind it, and where it is most likely to come through.\n";
-
-static int find_source(const options *o, const coaming_ship *ship, coaming_place *source)
-{
-    coaming_error error;
-    if (!strcmp(o->source, "sea"))
-        *source = COAMING_SEA;
-    else if (!strcmp(o->source, "weather"))
-        *source = COAMING_WEATHER;
-    else if (coaming_find_space(ship, o->source, source, &error) != COAMING_OK)
-        return complain_of(&error);
-    return -1;
-}
 
 /* Is there anything that no line can keep clean? */
 static bool any_lost(const coaming_hold *hold)
@@ -61,7 +48,7 @@ int cmd_hold(options *o)
     }
     int result = load_asked(o, &ship);
     if (result < 0)
-        result = find_source(o, ship, &source);
+        result = find_place(ship, o->source, &source);
     if (result < 0)
         result = find_spaces(ship, "protect", o->protect, o->protect_count, &protect, &count);
     if (result < 0)

@@ -44,6 +44,18 @@ int load_asked(options *o, coaming_ship **ship)
     return result;
 }
 
+int find_place(const coaming_ship *ship, const char *id, coaming_place *place)
+{
+    coaming_error error;
+    if (!strcmp(id, "sea"))
+        *place = COAMING_SEA;
+    else if (!strcmp(id, "weather"))
+        *place = COAMING_WEATHER;
+    else if (coaming_find_space(ship, id, place, &error) != COAMING_OK)
+        return complain_of(&error);
+    return -1;
+}
+
 /* Is the one at `count` one of those before it? */
 static bool among(const int *list, size_t count)
 {

@@ -27,6 +27,10 @@ const command commands[] = {
      "which line of closures is most likely to hold, and where not", help_hold,
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT, IN_TEXT | IN_JSON | IN_CSV,
      cmd_hold},
+    {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
+     OPT_COMMON | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE | OPT_SOURCE | OPT_PROTECT |
+         OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN | OPT_WIDTH | OPT_COMPACT,
+     IN_SVG, cmd_draw},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,
      OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_SHIP | OPT_AGAIN | OPT_WORDS,
@@ -127,6 +131,7 @@ static int run_command(const command *c, int argc, char **argv)
     free(o.gaps);
     free(o.decks);
     free(o.maps);
+    free(o.drawn);
     return status;
 }
 

@@ -63,6 +63,12 @@ static const option_row rows[] = {
     {OPT_SOURCE, "source", "PLACE", "where it is already: a space, sea or weather"},
     {OPT_PROTECT, "protect", "B,C...",
      "spaces that are to stay clean; may be given more than once (default: the vital ones)"},
+    {OPT_OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due or hold"},
+    {OPT_CLOSURE, "closure", "CLOSURE", "with expose: the closure that fails"},
+    {OPT_DECK, "deck", "D,E...", "only the plans of these decks; may be given more than once"},
+    {OPT_PROFILE, "profile", NULL, "only the profile, or with --deck the profile too"},
+    {OPT_WIDTH, "width", "MM", "of the page, 80 to 2000 (default: 297)"},
+    {OPT_COMPACT, "compact", NULL, "ids in place of names, for small pages"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
     {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
@@ -88,7 +94,9 @@ static const struct {
                {COAMING_CSV, "csv", "for spreadsheets"},
                {COAMING_ICAL, "ical", "for calendars"},
                {COAMING_GRAPHML, "graphml", "for graph programs"},
-               {COAMING_DOT, "dot", "for Graphviz"}};
+               {COAMING_DOT, "dot", "for Graphviz"},
+
+               {COAMING_SVG, "svg", "for screens and paper"}};
 enum { FORMATS = sizeof formats / sizeof *formats };
 
 /* "text or json": what a command offers. */
@@ -279,6 +287,23 @@ static bool take_within(options *o, const char *value)
     return true;
 }
 
+static bool take_overlay(options *o, const char *value)
+{
+    for (int i = COAMING_OVERLAY_NONE + 1; i < COAMING_OVERLAYS; i++) {
+        if (!strcmp(value, coaming_overlay_word((coaming_overlay)i))) {
+            o->overlay = (coaming_overlay)i;
+            return true;
+        }
+    }
+    return refuse("overlay", value, "expose, rank, due or hold");
+}
+
+static bool take_width(options *o, const char *value)
+{
+    return (parse_plain_number(value, &o->width) && o->width >= 80 && o->width <= 2000) ||
+           refuse("width", value, "millimetres, 80 to 2000");
+}
+
 /* A number of a given greatest value, all of the text. */
 static bool parse_whole(const char *text, uint64_t most, uint64_t *value)
 {
@@ -377,6 +402,10 @@ static const char **kept_as_is(options *o, option_set bit)
         return &o->explain;
     case OPT_SOURCE:
         return &o->source;
+    case OPT_CLOSURE:
+        return &o->closure;
+    case OPT_DECK:
+        return &o->drawn[o->drawn_count++];
     case OPT_PROTECT:
         return &o->protect[o->protect_count++];
     default:
@@ -404,6 +433,10 @@ static bool *flag(options *o, option_set bit)
         return &o->merge;
     case OPT_BY_RISK:
         return &o->by_risk;
+    case OPT_PROFILE:
+        return &o->profile;
+    case OPT_COMPACT:
+        return &o->compact;
     default:
         return NULL;
     }
@@ -439,6 +472,10 @@ static bool take(options *o, option_set bit, const char *name, const char *value
     case OPT_FLOODED:
         o->flooded[o->flooded_count++] = value;
         return true;
+    case OPT_OVERLAY:
+        return take_overlay(o, value);
+    case OPT_WIDTH:
+        return take_width(o, value);
     case OPT_CONDITION:
         o->condition = value;
         return true;
@@ -474,8 +511,8 @@ static void refuse_word(const options *o, char **argv, int result)
 
 static bool prepare(options *o, int argc)
 {
-    const char ***const lists[] = {&o->logs, &o->flooded, &o->protect,
-                                   &o->gaps, &o->decks,   &o->maps};
+    const char ***const lists[] = {&o->logs,  &o->flooded, &o->protect, &o->gaps,
+                                   &o->decks, &o->maps,    &o->drawn};
     bool good = true;
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
         *lists[i] = calloc((size_t)argc, sizeof **lists[i]);

@@ -206,6 +206,12 @@ coaming_status coaming_find_closure(const coaming_ship *ship, const char *id, in
     return find(ship, &ship->link_ids, "closure", id, closure, error);
 }
 
+coaming_status coaming_find_deck(const coaming_ship *ship, const char *id, int *deck,
+                                 coaming_error *error)
+{
+    return find(ship, &ship->deck_ids, "deck", id, deck, error);
+}
+
 coaming_status coaming_find_condition(const coaming_ship *ship, const char *id, int *condition,
                                       coaming_error *error)
 {

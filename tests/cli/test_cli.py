@@ -684,8 +684,8 @@ class Asking(Case):
             self.assertEqual(self.good(*asked), self.good(*asked))
 
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "record", "due", "round",
-            "adjust", "history", "import")
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "record", "due",
+            "round", "adjust", "history", "import")
 
 
 class Usage(Case):
@@ -1566,7 +1566,7 @@ class Completion(Case):
                 continue
             offered = self.offered(command, "--format", "")
             self.assertTrue(offered)
-            for word in ("text", "json", "csv", "ical", "graphml", "dot"):
+            for word in ("text", "json", "csv", "ical", "graphml", "dot", "svg"):
                 done = self.run_it(command, f"--format={word}")
                 self.assertEqual("is missing" in done.stderr.decode(), word in offered,
                                  (command, word))

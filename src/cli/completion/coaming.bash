@@ -116,13 +116,14 @@ _coaming_add_spaces() {
     compopt -o nospace 2>/dev/null
 }
 
-_coaming_commands='check expose rank plan export float hold record due round adjust history import'
+_coaming_commands='check expose rank plan export float hold draw record due round adjust history import'
 _coaming_methods='chalk hose air ultrasonic light smoke visual'
 _coaming_actions='dogs gasket knife-edge hinge replaced'
 
 _coaming_formats() {
     case $command in
     export) _coaming_words "$1" json csv graphml dot ;;
+    draw) _coaming_words "$1" svg ;;
     due) _coaming_words "$1" text json csv ical ;;
     *) _coaming_words "$1" text json csv ;;
     esac
@@ -143,7 +144,9 @@ _coaming_value() {
         [[ $1 == --start ]] || _coaming_words "$2" sea
         _coaming_add_ids "$2" space "$3"
         ;;
-    --explain) _coaming_add_ids "$2" closure "$3" ;;
+    --overlay) _coaming_words "$2" expose rank due hold ;;
+    --deck) [[ $command != draw ]] || _coaming_add_ids "$2" deck "$3" ;;
+    --explain | --closure) _coaming_add_ids "$2" closure "$3" ;;
     --risk) _coaming_words "$2" exact sampled auto ;;
     --method) _coaming_words "$2" $_coaming_methods ;;
     --result) _coaming_words "$2" pass fail ;;
@@ -175,6 +178,10 @@ _coaming_options() {
     export) with+=" $asked --measure= --table=" ;;
     float) with+=' --condition= --flooded= --all-breaches' ;;
     hold) with+=" $asked --source= --protect=" ;;
+    draw)
+        with+=" $asked --measure= --top= --within= --source= --protect= --overlay= --closure="
+        with+=' --deck= --profile --width= --compact'
+        ;;
     record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --ship= --again' ;;
     due) with+=" $asked --measure= --all --within= --by-consequence" ;;
     round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
@@ -231,7 +238,7 @@ _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
     valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
-    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours'
+    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours --overlay --closure --width'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY
     local -i after=0
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}

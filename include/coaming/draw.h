@@ -1,0 +1,93 @@
+/*
+ * coaming/draw.h - deck plans and a profile of the ship as SVG, to scale, with an answer laid over.
+ *
+ * SVG 1.1 with no script, no style sheet and nothing from elsewhere: it can be opened, printed, or
+ * put into an HTML page as it is. One user unit is one point (1/72 inch) of paper at the width
+ * asked for; no text is smaller than 7 points. What has no room for its name shows its id, or a
+ * number, and a key tells the rest.
+ *
+ * A deck plan shows what lies between a deck and the next higher one: each space that has more than
+ * 1 cm of its height there (one that has so nowhere, at its lowest part). Decks of the same height
+ * are one plan; the lowest also shows all below it, the highest all above. Bow to the right, port
+ * up. Without decks, plans begin at the floors of spaces that are 1.8 m or more apart. The profile
+ * is seen from starboard; what lies nearer to the centre line is drawn over what lies farther off,
+ * and what is hidden so is named below.
+ *
+ * Marks and colours are the project's own; no standard's symbols are followed. The palette's
+ * contrast and its distances for colour-blind readers are tested (tests/unit/test_draw.c).
+ *
+ * Cost: for a plan, spaces x places tried for a label; n^2 for the extents of its n spaces; besides
+ * what the question of the overlay costs.
+ */
+#ifndef COAMING_DRAW_H
+#define COAMING_DRAW_H
+
+#include <stdio.h>
+
+#include "coaming/due.h"
+#include "coaming/exposure.h"
+#include "coaming/hold.h"
+#include "coaming/ranking.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Code, word. */
+#define COAMING_OVERLAY_TABLE(X)                                                                   \
+    X(NONE, "none")                                                                                \
+    X(EXPOSE, "expose") /* what floods or gets bad air if a closure fails, and by which way */     \
+    X(RANK, "rank")     /* the closures to repair first, numbered */                               \
+    X(DUE, "due")       /* the closures whose tests are due */                                     \
+    X(HOLD, "hold")     /* the line most likely to hold, and the weakest way */
+
+typedef enum {
+#define COAMING_OVERLAY_CODE(code, word) COAMING_OVERLAY_##code,
+    COAMING_OVERLAY_TABLE(COAMING_OVERLAY_CODE)
+#undef COAMING_OVERLAY_CODE
+        COAMING_OVERLAYS
+} coaming_overlay;
+
+COAMING_API const char *coaming_overlay_word(coaming_overlay kind);
+
+typedef struct {
+    bool profile, plans;
+    const int *decks; /* which plans; NULL with count 0: every deck that something is on */
+    size_t deck_count;
+
+    coaming_overlay overlay;
+    coaming_query query; /* its condition also tells which closures stand open in the drawing */
+    /* EXPOSE: the closure, and of its answers the one for this side (a hazard that is asked for in
+     * `query`); without side_given that with the greatest worth, then volume, then the first. */
+    int closure;
+    bool side_given;
+    coaming_place source; /* the side; of HOLD where the hazard is already */
+    /* HOLD: one hazard of `query`; what is to stay clean, NULL with count 0: the vital spaces. */
+    const int *protect;
+    size_t protect_count;
+    coaming_measure measure; /* RANK */
+    size_t top;              /* RANK: how many are numbered */
+    int within;              /* DUE: days after the as-of date */
+
+    double width;  /* of the page, mm, 80 to 2000 */
+    bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
+                    * closures that the overlay is about */
+    bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution, margins
+                    */
+    const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
+} coaming_drawing;
+
+/* Profile and all plans on a page as wide as A4 lying or A3 standing (297 mm); no overlay, the
+ * default query, ten numbered, 30 days, prefix "c". */
+COAMING_API coaming_drawing coaming_drawing_default(void);
+
+/* COAMING_USAGE: width, prefix, decks, or what the overlay needs is not as said above, or what its
+ * question refuses; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
+COAMING_API coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
+                                                 const coaming_drawing *what, coaming_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

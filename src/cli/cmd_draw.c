@@ -1,0 +1,132 @@
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+
+const char help_draw[] =
+    "\nDeck plans and the profile as SVG, to scale, by the arrangement's own geometry:\n"
+    "spaces with their names, closures at their places with the state of their last\n"
+    "test. --overlay lays an answer over them; the other options are those of its\n"
+    "command. The whole is as wide as A4 lying or A3 standing; for a page of A4 ask\n"
+    "for one --deck.\n";
+
+/* An option that belongs to certain overlays only. */
+typedef struct {
+    option_set bit;
+    const char *name, *with;
+    unsigned overlays;
+} belonging;
+
+#define WITH(overlay) (1u << COAMING_OVERLAY_##overlay)
+
+static bool asked_well(const options *o)
+{
+    static const belonging belongings[] = {
+        {OPT_CLOSURE, "closure", "expose", WITH(EXPOSE)},
+        {OPT_SOURCE, "source", "expose and hold", WITH(EXPOSE) | WITH(HOLD)},
+        {OPT_PROTECT, "protect", "hold", WITH(HOLD)},
+        {OPT_MEASURE, "measure", "rank", WITH(RANK)},
+        {OPT_TOP, "top", "rank", WITH(RANK)},
+        {OPT_WITHIN, "within", "due", WITH(DUE)},
+        {OPT_HAZARD, "hazard", "expose, rank and hold", WITH(EXPOSE) | WITH(RANK) | WITH(HOLD)},
+        {OPT_LEVEL, "level", "expose, rank and hold", WITH(EXPOSE) | WITH(RANK) | WITH(HOLD)}};
+    for (size_t i = 0; i < sizeof belongings / sizeof *belongings; i++) {
+        const belonging *b = &belongings[i];
+        if (o->given & b->bit && !(b->overlays & 1u << o->overlay)) {
+            complain("--%s goes with --overlay %s", b->name, b->with);
+            return false;
+        }
+    }
+    if (o->overlay == COAMING_OVERLAY_EXPOSE && !o->closure)
+        complain("say by --closure which closure fails");
+    else if (o->overlay == COAMING_OVERLAY_HOLD && !o->source)
+        complain("say by --source where the water or smoke is");
+    else if (o->overlay == COAMING_OVERLAY_HOLD &&
+             o->query.hazard[COAMING_WATER] == o->query.hazard[COAMING_AIR])
+        complain("say by --hazard which of them it is, water or air");
+    else
+        return true;
+    return false;
+}
+
+/* Takes comma lists of the ids of decks apart. -1 to go on, else the exit status. */
+static int find_decks(const options *o, const coaming_ship *ship, int **decks, size_t *count)
+{
+    size_t room = 1;
+    for (size_t i = 0; i < o->drawn_count; i++)
+        room += strlen(o->drawn[i]) + 1;
+    char *words = malloc(room), *rest = NULL;
+    *decks = calloc(room, sizeof **decks);
+    int result = words && *decks ? -1 : EXIT_MACHINE;
+    for (size_t i = 0; i < o->drawn_count && result < 0; i++) {
+        memcpy(words, o->drawn[i], strlen(o->drawn[i]) + 1);
+        for (char *word = strtok_r(words, ",", &rest); word && result < 0;
+             word = strtok_r(NULL, ",", &rest)) {
+            coaming_error error;
+            if (coaming_find_deck(ship, word, &(*decks)[*count], &error) != COAMING_OK)
+                result = complain_of(&error);
+            else
+                ++*count;
+        }
+    }
+    if (result < 0 && o->drawn_count && !*count) {
+        complain("--deck names no deck");
+        result = EXIT_USAGE;
+    }
+    free(words);
+    return result;
+}
+
+static coaming_drawing drawing_of(const options *o)
+{
+    coaming_drawing d = coaming_drawing_default();
+    d.profile = o->profile || !(o->given & OPT_DECK);
+    d.plans = (o->given & OPT_DECK) || !o->profile;
+    d.overlay = o->overlay;
+    d.query = o->query;
+    d.measure = o->measure;
+    d.side_given = o->source != NULL;
+    d.compact = o->compact;
+    if (o->given & OPT_TOP)
+        d.top = o->top;
+    if (o->given & OPT_WITHIN)
+        d.within = o->within;
+    if (o->given & OPT_WIDTH)
+        d.width = o->width;
+    return d;
+}
+
+int cmd_draw(options *o)
+{
+    coaming_ship *ship = NULL;
+    int *decks = NULL, *protect = NULL;
+    size_t deck_count = 0, protect_count = 0;
+    coaming_error error;
+    output out;
+    int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
+    coaming_drawing d = drawing_of(o);
+    if (result < 0)
+        result = find_decks(o, ship, &decks, &deck_count);
+    if (result < 0)
+        result =
+            find_spaces(ship, "protect", o->protect, o->protect_count, &protect, &protect_count);
+    if (result < 0 && o->source)
+        result = find_place(ship, o->source, &d.source);
+    if (result < 0 && o->closure &&
+        coaming_find_closure(ship, o->closure, &d.closure, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        d.decks = decks;
+        d.deck_count = deck_count;
+        d.protect = protect;
+        d.protect_count = protect_count;
+        coaming_status status = coaming_print_drawing(out.stream, ship, &d, &error);
+        result = output_close(&out, status, &error);
+    }
+    free(decks);
+    free(protect);
+    coaming_ship_free(ship);
+    return result;
+}

@@ -1,0 +1,331 @@
+/* What is laid over the drawing: each question asked of its analysis and put down space by space
+ * and link by link, with a few lines of words. */
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "present/drawing.h"
+#include "present/style.h"
+
+static void append(drawing *d, const char ***list, size_t *count, size_t *capacity,
+                   const char *text)
+{
+    const char **all = *list;
+    if (MEMORY_ROOM(all, *count, *capacity))
+        all[(*count)++] = text;
+    else
+        d->lost = true;
+    *list = all;
+}
+
+/* A sentence, and a row of the list. */
+#define SAY(...)                                                                                   \
+    append(d, &d->over.lines, &d->over.line_count, &d->over.line_capacity,                         \
+           draw_format(d, __VA_ARGS__))
+#define ITEM(...)                                                                                  \
+    append(d, &d->over.items, &d->over.item_count, &d->over.item_capacity,                         \
+           draw_format(d, __VA_ARGS__))
+
+static const char *place_of(drawing *d, coaming_place place)
+{
+    char id[SHOWN], name[SHOWN];
+    if (place == COAMING_SEA || place == COAMING_WEATHER)
+        return coaming_place_id(d->ship, place);
+    return draw_format(d, "%s (%s)", shown(id, d->ship->spaces[place].id, 24),
+                       shown(name, d->ship->spaces[place].name, 50));
+}
+
+static const char *listed(drawing *d, const int *spaces, size_t count)
+{
+    const char *list = "";
+    char id[SHOWN];
+    for (size_t i = 0; i < count; i++)
+        list = draw_format(d, "%s%s%s", list, i ? ", " : "",
+                           shown(id, d->ship->spaces[spaces[i]].id, 24));
+    return count ? list : "none";
+}
+
+static void fill_all(drawing *d, const int *spaces, size_t count, space_fill fill)
+{
+    for (size_t i = 0; i < count; i++)
+        d->over.fills[spaces[i]] = (unsigned char)fill;
+}
+
+static void fill_source(drawing *d, coaming_place source)
+{
+    if (source >= 0)
+        d->over.fills[source] = FILL_SOURCE;
+}
+
+static void say_level(drawing *d, bool water)
+{
+    coaming_level level = d->what->query.level;
+    if (!water)
+        return;
+    if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        SAY("Water to where she settles with the flooded spaces open to the sea.");
+    else if (level.kind == COAMING_LEVEL_FULL)
+        SAY("Water to the top of the space it starts in; from outside to the draught.");
+    else
+        SAY("Water to %.2f m above the baseline.",
+            level.kind == COAMING_LEVEL_AT ? level.height : d->ship->draught);
+}
+
+/* --- expose --- */
+
+static bool better(const coaming_exposure_row *a, const coaming_exposure_row *b)
+{
+    return a->worth != b->worth ? a->worth > b->worth : a->volume > b->volume;
+}
+
+/* The row asked for, as the last one got. */
+static coaming_status find_row(drawing *d, coaming_exposure *e, coaming_exposure_row *row,
+                               coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_exposure_row best = {.closure = -1};
+    size_t chosen = 0, count = coaming_exposure_rows(e);
+    bool any = false;
+    for (size_t i = 0; i < count; i++) {
+        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+        if (status != COAMING_OK)
+            return status;
+        if ((w->side_given && row->source != w->source) || (any && !better(row, &best)))
+            continue;
+        best = *row;
+        chosen = i;
+        any = true;
+    }
+    if (!any)
+        return error_set(error, COAMING_USAGE, "closure '%s' has no side '%s'",
+                         d->ship->links[w->closure].id, coaming_place_id(d->ship, w->source));
+    return coaming_exposure_row_get(e, chosen, row, error);
+}
+
+static void show_ways(drawing *d, const coaming_exposure_row *row)
+{
+    for (size_t i = 0; i < row->exposed_count; i++) {
+        int by = row->by[i], into = row->exposed[i];
+        if (by < 0)
+            continue;
+        link_note *n = &d->over.links[by];
+        bool flat = d->ship->links[by].clear.lies == DECK;
+        bool up = d->ship->spaces[into].top > d->ship->links[by].clear.z + 0.2;
+        n->enters = true;
+        n->into = into;
+        if (flat)
+            n->tag = up ? "(up)" : "(down)";
+        ITEM("%s, by %s", place_of(d, into), BRIEF(d->ship->links[by].id));
+    }
+}
+
+static void show_row(drawing *d, const coaming_exposure_row *row)
+{
+    bool water = row->hazard == COAMING_WATER;
+    char spaces[SHOWN], volume[SHOWN], people[SHOWN];
+    const ship_link *l = &d->ship->links[row->closure];
+    fill_all(d, row->exposed_if_untested_leak, row->exposed_if_untested_leak_count, FILL_MAYBE);
+    fill_all(d, row->exposed, row->exposed_count, water ? FILL_WATER : FILL_AIR);
+    fill_source(d, row->source);
+    d->over.links[row->closure].frame = FRAME_RING;
+    d->over.ring_means = "the closure that fails";
+    d->over.arrow_means = "way in";
+    d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
+                                  water ? "water" : "bad air", place_of(d, row->source));
+    if (!row->afloat)
+        SAY("SHE DOES NOT STAY AFLOAT in this case.");
+    say_level(d, water);
+    if (row->exposed_if_untested_leak_count > row->exposed_count)
+        SAY("Thinly hatched: what it also reaches if untested closures leak.");
+    if (!row->exposed_count)
+        SAY("Nothing more %s%s%s.", water ? "floods" : "gets bad air", row->note ? ": " : "",
+            coaming_note_text(row->note));
+    else
+        SAY("%s %s, %s m3, %s:", counted(spaces, (double)row->exposed_count, "space", "spaces"),
+            water ? row->exposed_count == 1 ? "floods" : "flood" : "with bad air",
+            amount(volume, row->volume), counted(people, row->people, "person", "people"));
+    show_ways(d, row);
+}
+
+static coaming_status make_expose(drawing *d, coaming_error *error)
+{
+    coaming_exposure *e = NULL;
+    coaming_exposure_row row = {.closure = -1};
+    coaming_status status =
+        coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
+    if (status == COAMING_OK)
+        status = find_row(d, e, &row, error);
+    if (status == COAMING_OK)
+        show_row(d, &row);
+    coaming_exposure_free(e);
+    d->over.caution = coaming_caution_at(d->what->query.level);
+    return status;
+}
+
+/* --- rank --- */
+
+static coaming_status make_rank(drawing *d, coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_ranking *k = NULL;
+    coaming_status status = coaming_ranking_new(d->ship, w->query, w->measure, &k, error);
+    if (status != COAMING_OK)
+        return status;
+    d->over.heading =
+        draw_format(d, "Which closure to repair first, by %s%s", coaming_measure_word(w->measure),
+                    w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
+    d->over.badge_means = "order of repair";
+    say_level(d, w->query.hazard[COAMING_WATER]);
+    size_t count = coaming_ranking_count(k), top = w->top && w->top < count ? w->top : count;
+    for (size_t i = 0; i < top; i++) {
+        const coaming_rank *r = coaming_ranking_get(k, i);
+        char value[SHOWN];
+        if (r->consequence <= 0)
+            break;
+        d->over.links[r->closure].badge = (int)i + 1;
+        ITEM("%zu. %s %s: %s%s%s", i + 1, BRIEF(d->ship->links[r->closure].id),
+             BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
+             *coaming_measure_unit(w->measure) ? " " : "", coaming_measure_unit(w->measure));
+    }
+    coaming_ranking_free(k);
+    d->over.caution = coaming_caution_at(w->query.level);
+    return COAMING_OK;
+}
+
+/* --- due --- */
+
+static const char *due_tag(drawing *d, const coaming_due_row *r)
+{
+    if (r->due == COAMING_NO_DATE)
+        return "never tested";
+    return draw_format(d, r->overdue ? "%d d over" : "in %d d", r->overdue ? r->late : -r->late);
+}
+
+static coaming_status make_due(drawing *d, coaming_error *error)
+{
+    coaming_due *due = NULL;
+    coaming_status status = coaming_due_new(d->ship, &due, error);
+    int marked = 0;
+    if (status != COAMING_OK)
+        return status;
+    coaming_due_within(due, d->what->within);
+    for (size_t i = 0; i < coaming_due_count(due); i++) {
+        const coaming_due_row *r = coaming_due_get(due, i);
+        link_note *n = &d->over.links[r->closure];
+        if (n->frame)
+            continue; /* of its tests the most overdue stands first */
+        n->frame = r->overdue ? FRAME_SQUARE : FRAME_DASHED;
+        n->tag = due_tag(d, r);
+        marked++;
+    }
+    size_t over = coaming_due_overdue(due), all = coaming_due_count(due);
+    d->over.heading = draw_format(d, "Tests that are due within %d days", d->what->within);
+    SAY("%zu %s overdue, %zu due after that, at %d %s.", over, over == 1 ? "test" : "tests",
+        all - over, marked, marked == 1 ? "closure" : "closures");
+    SAY("Intervals are the arrangement's own or assumed; 'coaming due' tells which.");
+    coaming_due_free(due);
+    d->over.caution = coaming_test_caution();
+    return COAMING_OK;
+}
+
+/* --- hold --- */
+
+static void show_way(drawing *d, const coaming_hold_way *way, const char *what)
+{
+    char percent[SHOWN];
+    const char *text = "";
+    for (size_t i = 0; i < way->step_count; i++) {
+        const coaming_hold_step *s = &way->steps[i];
+        link_note *n = &d->over.links[s->link];
+        n->enters = true;
+        n->into = s->to;
+        text = draw_format(d, "%s%s by %s to %s", text, i ? "," : "",
+                           BRIEF(d->ship->links[s->link].id), coaming_place_id(d->ship, s->to));
+    }
+    SAY("%s: from %s%s; all of it leaks with a chance of %s %%.", what,
+        coaming_place_id(d->ship, way->from), text, amount(percent, 100 * way->probability));
+}
+
+static void show_line(drawing *d, const coaming_hold_line *line)
+{
+    char percent[SHOWN];
+    const char *shut = "", *keep = "";
+    fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
+    for (size_t i = 0; i < line->closure_count; i++) {
+        const coaming_hold_closure *c = &line->closures[i];
+        const char **list = c->must_be_shut ? &shut : &keep;
+        d->over.links[c->closure].frame = FRAME_RING;
+        d->over.links[c->closure].tag = c->must_be_shut ? "SHUT" : "keep shut";
+        *list = draw_format(d, "%s%s%s", *list, **list ? ", " : "",
+                            BRIEF(d->ship->links[c->closure].id));
+    }
+    SAY("The line, %zu closures: all hold with a chance of %s %%.", line->closure_count,
+        amount(percent, 100 * line->holds));
+    if (*shut)
+        SAY("Shut: %s.", shut);
+    if (*keep)
+        SAY("Keep shut: %s.", keep);
+    SAY("Given up: %s.", listed(d, line->given_up, line->given_up_count));
+}
+
+static void show_hold(drawing *d, const coaming_hold_answer *a)
+{
+    bool water = a->hazard == COAMING_WATER;
+    d->over.heading = draw_format(d, "What is most likely to hold, with %s in %s",
+                                  water ? "water" : "smoke or bad air", place_of(d, a->source));
+    say_level(d, water);
+    if (a->line_count)
+        show_line(d, &a->lines[0]);
+    fill_all(d, a->protect, a->protect_count, FILL_KEEP);
+    fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
+    fill_source(d, a->source);
+    SAY("To stay %s: %s.", water ? "dry" : "clean", listed(d, a->protect, a->protect_count));
+    if (a->lost_count)
+        SAY("NO LINE can keep: %s.", listed(d, a->lost_spaces, a->lost_count));
+    if (a->has_way)
+        show_way(d, &a->way, "Weakest way through");
+    else if (!a->line_count && !a->lost_count)
+        SAY("No way is recorded.");
+    if (a->afloat != COAMING_AFLOAT_YES)
+        SAY("SHE DOES NOT STAY AFLOAT with it flooded, by this reckoning.");
+    d->over.ring_means = "of the line";
+    d->over.arrow_means = "weakest way through";
+}
+
+static coaming_status make_hold(drawing *d, coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_hold *hold = NULL;
+    if (w->query.hazard[COAMING_WATER] == w->query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE,
+                         "a drawing of what holds takes one hazard, water or air");
+    coaming_status status =
+        coaming_hold_new(d->ship, w->query, w->source, w->protect, w->protect_count, &hold, error);
+    if (status == COAMING_OK)
+        show_hold(d, coaming_hold_get(hold, 0));
+    coaming_hold_free(hold);
+    d->over.caution = coaming_hold_caution(w->query.level);
+    return status;
+}
+
+coaming_status overlay_make(drawing *d, coaming_error *error)
+{
+    d->over.fills = draw_new(d, d->ship->space_count, sizeof *d->over.fills);
+    d->over.links = draw_new(d, d->ship->link_count, sizeof *d->over.links);
+    if (d->lost)
+        return error_memory(error);
+    switch (d->what->overlay) {
+    case COAMING_OVERLAY_EXPOSE:
+        return make_expose(d, error);
+    case COAMING_OVERLAY_RANK:
+        return make_rank(d, error);
+    case COAMING_OVERLAY_DUE:
+        return make_due(d, error);
+    case COAMING_OVERLAY_HOLD:
+        return make_hold(d, error);
+    default:
+        return COAMING_OK;
+    }
+}

@@ -1,0 +1,231 @@
+/*
+ * present/drawing.h - what the parts of a drawing share.
+ *
+ * Places are in points of the page, y down, unless said to be the ship's. Everything hangs on one
+ * arena; `lost` says that memory ran out, after which parts may be missing and nothing is written.
+ */
+#ifndef PRESENT_DRAWING_H
+#define PRESENT_DRAWING_H
+
+#include "coaming/draw.h"
+#include "present/palette.h"
+#include "ship/ship.h"
+
+#define LABEL_SIZE 7.0 /* points: the smallest text there is */
+#define LABEL_LINE 8.2
+#define NOTE_SIZE  8.0
+#define NOTE_LINE  10.5
+
+typedef struct {
+    double x0, y0, x1, y1;
+} box;
+
+box box_about(double x, double y, double width, double height);
+bool box_meets(const box *a, const box *b);
+box box_grown(box b, double by);
+
+/* --- text (draw_text.c) --- */
+
+/* Width of text, points: not less than common sans-serif faces need. */
+double text_points(const char *text, double size, bool bold);
+
+enum { WRAP_MOST = 4 };
+typedef struct {
+    const char *start[WRAP_MOST];
+    size_t length[WRAP_MOST];
+    int count;
+    double width; /* of the widest line */
+} wrapped;
+
+/* The narrowest way to set text in at most `lines` lines, broken at spaces. */
+wrapped wrap_narrow(const char *text, double size, bool bold, int lines);
+/* Copies text, cut to `points` with "~" at its end; on the arena of the drawing. */
+struct drawing;
+const char *text_cut(struct drawing *d, const char *text, double size, bool bold, double points);
+
+/* --- boxes that are taken (draw_crowd.c) --- */
+
+typedef struct {
+    box area, *boxes;
+    int *heads, *next, *of; /* lists of boxes by cell */
+    size_t count, capacity, nodes, node_capacity;
+    int columns, rows;
+} crowd;
+
+bool crowd_open(crowd *c, box area);
+void crowd_close(crowd *c);
+bool crowd_add(crowd *c, box b); /* false when out of memory */
+bool crowd_hits(const crowd *c, const box *b);
+/* The same for a thin line; its first points are left out, where it leaves what it belongs to. */
+bool crowd_hits_line(const crowd *c, double x0, double y0, double x1, double y1);
+bool crowd_add_line(crowd *c, double x0, double y0, double x1, double y1);
+
+/* --- outlines (draw_shape.c) --- */
+
+typedef struct {
+    double x0, y0, x1, y1; /* inside to the left, y up: as the rings run */
+} edge;
+
+typedef struct {
+    const double *xy;
+    size_t corners;
+} ring;
+
+/* A space in a view: rings that may overlap, and the outline of all of them together. */
+typedef struct {
+    int space;
+    ring *rings;
+    size_t ring_count;
+    edge *edges;
+    size_t edge_count;
+    box extent;
+    double depth;    /* the later drawn lies nearer to who looks */
+    const int *over; /* regions of the view drawn over this one, where their extents meet */
+    size_t over_count;
+    double inside_x, inside_y; /* a point in it, free of those over it if there is one */
+    bool hidden;               /* no such point was found */
+} region;
+
+bool region_outline(struct drawing *d, region *r);
+bool region_has(const region *r, double x, double y);
+/* Is the box wholly inside / does it meet the region at all? */
+bool region_holds(const region *r, const box *b);
+bool region_touches(const region *r, const box *b);
+
+/* --- the overlay (draw_overlay.c) --- */
+
+#define MARK_HALF  4.3 /* half the room that a mark takes */
+#define FRAME_HALF 7.2 /* with a frame round it */
+
+typedef enum { FRAME_NONE, FRAME_RING, FRAME_SQUARE, FRAME_DASHED } mark_frame;
+
+typedef struct {
+    mark_frame frame;
+    int badge;       /* 0: none */
+    const char *tag; /* said beside the id; NULL */
+    bool enters;     /* an arrow into the space `into` */
+    coaming_place into;
+} link_note;
+
+/* Has the overlay anything to say of it? */
+bool matters(const link_note *n);
+
+typedef struct {
+    unsigned char *fills; /* a space_fill for each space */
+    link_note *links;
+    bool fill_used[FILL_COUNT], frame_used[FRAME_DASHED + 1], arrow_used, badge_used;
+    const char *heading; /* NULL: no overlay */
+    const char **lines;  /* sentences */
+    size_t line_count, line_capacity;
+    const char **items; /* rows of a list between the first sentences and the last */
+    size_t item_count, item_capacity;
+    const char *caution; /* NULL: none */
+    const char *ring_means, *arrow_means, *badge_means;
+} overlay;
+
+/* --- the whole --- */
+
+/* Where a plan begins. */
+typedef struct {
+    double z;
+    const char *name;
+    size_t order; /* in the file */
+} plan_level;
+
+typedef struct {
+    bool profile;
+    const char *name;
+    double low, high; /* m: what a plan shows */
+    double ox, oy;    /* page = ox + x * scale, oy - (y or z) * scale */
+    box area;         /* of the ship's extents on the page */
+    region *regions;
+    size_t region_count;
+    crowd taken;
+} view;
+
+typedef struct {
+    int link;
+    double x, y;            /* its true place */
+    double at_x, at_y;      /* where the mark stands */
+    bool upright, flat;     /* how its bar lies: along y, or neither: seen from above */
+    double length, breadth; /* of the bar, or of an opening seen face on */
+    bool crowded_out;       /* no room for it */
+} mark;
+
+typedef struct {
+    int number; /* 0: its id stands in the drawing */
+    int space;
+} key_row;
+
+typedef struct drawing {
+    const coaming_ship *ship;
+    const coaming_drawing *what;
+    FILE *out;
+    arena memory;
+    bool lost;
+    overlay over;
+    double page, margin, y;        /* width; y: the next free line */
+    double scale;                  /* points a metre */
+    int one_to;                    /* 1:n */
+    double x0, x1, y0, y1, z0, z1; /* the ship's extents that are drawn, m */
+    plan_level *levels;            /* the highest first */
+    size_t level_count;
+    key_row *keys;
+    size_t key_count, key_capacity;
+    int *number_of; /* of each space in the key; -1 not in it, 0 by its id */
+    int numbers;
+    const char **hidden; /* ids that the profile hides */
+    size_t hidden_count;
+    const char **crowded; /* marks for which there was no room */
+    size_t crowded_count;
+    bool any_passage, any_open, any_nontight;
+} drawing;
+
+void *draw_new(drawing *d, size_t count, size_t size);
+const char *draw_format(drawing *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Fills d->over from the question that was asked. */
+coaming_status overlay_make(drawing *d, coaming_error *error);
+
+/* The heights at which plans begin, the views asked for, and what is on each (draw_level.c). */
+bool levels_make(drawing *d);
+bool solid_on(const solid *s, const view *v);
+/* How many of its solids: all of them for a space that is too thin for any plan. */
+size_t solids_on(const drawing *d, const view *v, const ship_space *s);
+bool link_on(const drawing *d, const view *v, const ship_link *l);
+
+/* Everything that the extents, scale and order of views follow from (draw_view.c). */
+void views_measure(drawing *d);
+size_t views_make(drawing *d, view **views);
+/* Has the link a place on or near the ship? Else it is listed. */
+bool placed(const drawing *d, const ship_link *l);
+bool view_fill(drawing *d, view *v);
+
+/* Drawing a view, back to front. */
+void draw_axes(drawing *d, const view *v);
+void draw_regions(drawing *d, view *v);
+void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
+size_t marks_make(drawing *d, view *v, mark **marks);
+/* Returns how many of the marks are drawn; they stand first in the list. */
+size_t draw_marks(drawing *d, view *v, mark *marks, size_t count);
+void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count);
+void draw_space_labels(drawing *d, view *v);
+
+/* A link's mark about a place. */
+void draw_symbol(drawing *d, const ship_link *l, const mark *m);
+/* The sign of a result. */
+void draw_state(FILE *out, coaming_result result, double x, double y);
+/* Text with a halo, so that what lies under it does not disturb it. */
+void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
+                size_t length);
+
+void draw_title(drawing *d);
+void draw_legend(drawing *d);
+void draw_notes(drawing *d);
+void draw_foot(drawing *d);
+void draw_patterns(drawing *d, FILE *out);
+/* Wrapped lines at the left margin of a column; returns its height. */
+double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
+                      const char *colour, const char *text);
+
+#endif

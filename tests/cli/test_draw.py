@@ -1,0 +1,530 @@
+#!/usr/bin/python3
+"""Drawings from the outside: what stands in the SVG against the arrangement's own XML, read anew.
+
+Every space once on each deck that it meets, in its true place and size; every closure once, on a
+plan or in the list; labels inside their spaces and apart; each overlay as the command that it shows
+answers in JSON; hostile names as text. What a browser makes of it is in test_draw_browser.py.
+
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import itertools
+import json
+import re
+import unittest
+import xml.etree.ElementTree as ElementTree
+
+from ship_geometry import Ship, inside
+from test_cli import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, INPUT, SHIP_NS, SMALL, USAGE, Case
+
+SVG = "{http://www.w3.org/2000/svg}"
+POINT = 25.4 / 72  # mm
+SMALLEST = 7  # points
+HOSTILE = {
+    "a": "<script>document.title='taken'</script>",
+    "b": "\"quoted\" & 'single' --> ]]> &amp;",
+    "c": "long " * 39 + "name!",
+    "d": "\u05de\u05d7\u05e1\u05df \u05e7\u05d3\u05de\u05d9",
+    "e": "\U0001f6a2 \u2693 store",
+    "f": "W" * 200,
+    "g": "turned \u202eright\u202c",
+    "h": "%s%n%d",
+}
+
+
+class Drawing:
+    """An SVG taken apart."""
+
+    def __init__(self, text):
+        self.text = text
+        self.root = ElementTree.fromstring(text)
+        self.scale = float(self.root.get("data-scale"))
+        self.decks = {d.get("data-name"): d for d in self.all("g", "deck")}
+        self.profiles = list(self.all("g", "profile"))
+
+    def all(self, tag, kind, under=None):
+        return (e for e in (under if under is not None else self.root).iter(SVG + tag)
+                if e.get("class") == kind)
+
+    def spaces(self, view):
+        return [e.get("data-space") for e in self.all("g", "space", view)]
+
+    def marks(self, view=None):
+        return {e.get(f"data-{kind}"): e for kind in ("closure", "passage")
+                for e in self.all("g", kind, view)}
+
+    def states(self):
+        """Of each space, the states in which it is drawn."""
+        found = {}
+        for e in self.all("g", "space"):
+            found.setdefault(e.get("data-space"), set()).add(e.get("data-state"))
+        return found
+
+    def place(self, view, x, y):
+        return (float(view.get("data-x0")) + x * self.scale,
+                float(view.get("data-y0")) - y * self.scale)
+
+
+def numbers(text):
+    return [float(n) for n in re.findall(r"-?[0-9.]+", text)]
+
+
+def corners(path):
+    flat = numbers(path.get("d"))
+    return list(zip(flat[::2], flat[1::2]))
+
+
+def glyph_place(mark):
+    """Where the sign of a mark stands."""
+    circle = mark.find(f"{SVG}circle")
+    diamond = [p for p in mark.findall(f"{SVG}path") if "l4.2 4.2" in p.get("d")]
+    if diamond:
+        x, y = numbers(diamond[0].get("d"))[:2]
+        return x, y + 4.2
+    return float(circle.get("cx")), float(circle.get("cy"))
+
+
+def text_of(element):
+    return "".join(element.itertext())
+
+
+def width_of(text):
+    """A fair guess, points (the browser test measures)."""
+    classes = (("ijl.,:;'|()", 0.3), ("ftr -", 0.38), ("mwMW", 0.9), ("ABCDEFGHIJKLNOPQRSTUVXYZ", 0.68))
+    return 7 * sum(next((w for letters, w in classes if c in letters), 0.6) for c in text)
+
+
+def label_boxes(drawing, view):
+    """(kind, of, text, box) of every label of a view that is not turned."""
+    found = []
+    for kind in ("name", "id"):
+        for group in drawing.all("g", kind, view):
+            if group.find(f"{SVG}g[@transform]") is not None:
+                continue
+            for text in group.iter(f"{SVG}text"):
+                x, y, width = float(text.get("x")), float(text.get("y")), width_of(text.text)
+                left = x - width / 2 if text.get("text-anchor") == "middle" else x
+                found.append((kind, group.get("data-of"), text.text,
+                              (left, y - 5.5, left + width, y + 0.5)))
+    return found
+
+
+def meet(a, b):
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+class Drawn(Case):
+    def draw(self, ship, *words, status=DONE):
+        done = self.run_it("draw", ship, *AS_OF, *words)
+        self.assertEqual((done.returncode, done.stderr), (status, b""))
+        return Drawing(done.stdout.decode("utf-8"))
+
+    def answer(self, *words):
+        done = self.run_it(*words, "--format", "json", *AS_OF)
+        return json.loads(done.stdout)
+
+
+class Geometry(Drawn):
+    def test_every_space_stands_once_on_each_deck_that_it_meets(self):
+        for path in (DEMO, BARGE):
+            ship, drawing = Ship(path), self.draw(path)
+            for name, low, high in ship.slabs():
+                expected = sorted(s for s in ship.spaces if ship.on(s, low, high))
+                shown = sorted(drawing.spaces(drawing.decks[name])) if expected else []
+                self.assertEqual(shown, expected, name)
+            self.assertEqual(sorted(drawing.spaces(drawing.profiles[0])), sorted(ship.spaces))
+
+    def test_spaces_lie_where_they_lie_at_the_scale_that_is_said(self):
+        for path in (DEMO, BARGE):
+            ship, drawing = Ship(path), self.draw(path)
+            said = int(re.search(r"Scale 1:([0-9]+) where this page is 297 mm", drawing.text)[1])
+            points = float(drawing.root.get("viewBox").split()[2])
+            self.assertAlmostEqual(points * POINT, 297, delta=0.01)
+            self.assertAlmostEqual(drawing.scale * POINT * said, 1000, delta=0.5)
+            for name, low, high in ship.slabs():
+                view = drawing.decks.get(name)
+                for space in drawing.all("g", "space", view) if view is not None else ():
+                    drawn = corners(space.find(f"{SVG}path"))
+                    true = [drawing.place(view, *p)
+                            for o in ship.on(space.get("data-space"), low, high) for p in o]
+                    for axis in (0, 1):
+                        for end in (min, max):
+                            self.assertAlmostEqual(end(p[axis] for p in drawn),
+                                                   end(p[axis] for p in true), delta=0.02)
+                    self.assertEqual(len(drawn), len(true))
+
+    def test_the_outline_of_a_space_runs_where_inside_ends(self):
+        """A step to either side of each drawn edge: one lies in the space, the other does not."""
+        ship, drawing = Ship(DEMO), self.draw(DEMO)
+        for name, low, high in ship.slabs():
+            view = drawing.decks[name]
+            for space in drawing.all("g", "space", view):
+                outlines = [[drawing.place(view, *p) for p in o]
+                            for o in ship.on(space.get("data-space"), low, high)]
+                d = space.findall(f"{SVG}path")[-1].get("d")
+                for run in d.split("M")[1:]:
+                    flat = numbers(run)
+                    points = list(zip(flat[::2], flat[1::2]))
+                    for (ax, ay), (bx, by) in zip(points, points[1:]):
+                        length = max(((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5, 1e-9)
+                        if length < 0.5:
+                            continue
+                        nx, ny = (by - ay) / length * 0.1, -(bx - ax) / length * 0.1
+                        x, y = (ax + bx) / 2, (ay + by) / 2
+                        self.assertNotEqual(inside(outlines, x + nx, y + ny),
+                                            inside(outlines, x - nx, y - ny),
+                                            (name, space.get("data-space"), x, y))
+
+    def test_a_deck_that_is_asked_for_is_drawn_alone(self):
+        drawing = self.draw(DEMO, "--deck", "lower,hold")
+        self.assertEqual(list(drawing.decks), ["Lower deck", "Hold"])
+        self.assertEqual(drawing.profiles, [])
+        self.assertEqual(list(self.draw(DEMO, "--profile").decks), [])
+        both = self.draw(DEMO, "--profile", "--deck", "lower")
+        self.assertEqual((list(both.decks), len(both.profiles)), (["Lower deck"], 1))
+
+    def test_decks_of_one_height_are_one_plan_and_thin_spaces_are_kept(self):
+        text = SMALL.replace('<deck id="low" z="0"/>', '<deck id="low" name="Low" z="0"/>'
+                             '<deck id="twin" name="Twin" z="0"/><deck id="up" name="Up" z="4"/>')
+        text = text.replace('<space id="mid"', '<space id="flat" name="Flat"><box x="1 2" y="0 1" '
+                            'z="3.995 4.005"/></space><space id="mid"')
+        drawing = self.draw(self.ship(text))
+        self.assertEqual(list(drawing.decks), ["Up", "Low / Twin"])
+        self.assertEqual(sorted(drawing.spaces(drawing.decks["Low / Twin"])),
+                         ["aft", "flat", "fore", "mid"])
+
+    def test_a_ship_without_decks_is_one_plan(self):
+        drawing = self.draw(self.ship(SMALL.replace('<deck id="low" z="0"/>', "").replace(
+            ' deck="low"', "")))
+        self.assertEqual(list(drawing.decks), ["All spaces"])
+        self.assertEqual(sorted(drawing.spaces(drawing.decks["All spaces"])), ["aft", "fore", "mid"])
+        self.assertEqual(set(drawing.marks(drawing.decks["All spaces"])), {"D1", "H1", "P1"})
+
+    def test_without_decks_plans_begin_at_floors_a_man_s_height_apart(self):
+        text = SMALL.replace('<deck id="low" z="0"/>', "").replace(' deck="low"', "")
+        for i, (low, high) in enumerate(((4, 6), (5, 6), (6, 8), (6.5, 8))):
+            text = text.replace('<space id="mid"', f'<space id="s{i}" name="S{i}"><box x="{i} '
+                                f'{i + 1}" y="0 1" z="{low} {high}"/></space><space id="mid"')
+        drawing = Drawing(self.run_it("draw", self.ship(text), *AS_OF).stdout.decode())
+        self.assertEqual({name: sorted(drawing.spaces(view)) for name, view in drawing.decks.items()},
+                         {"Spaces from 6.00 m up": ["s2", "s3"], "Spaces from 4.00 m up": ["s0", "s1"],
+                          "Spaces from 0.00 m up": ["aft", "fore", "mid"]})
+
+    def test_frames_are_numbered_where_they_are(self):
+        ship, drawing = Ship(DEMO), self.draw(DEMO)
+        for view in (*drawing.decks.values(), *drawing.profiles):
+            shown = [t for g in drawing.all("g", "frames", view) for t in g.iter(f"{SVG}text")]
+            self.assertEqual(shown.pop().text, "frame")
+            self.assertEqual([t.text for t in shown], [str(n) for n in range(0, 97, 5)])
+            for t in shown:
+                x = drawing.place(view, ship.x(f"fr{t.text}"), 0)[0]
+                self.assertAlmostEqual(float(t.get("x")), x, delta=0.02)
+
+    def test_the_scale_bar_is_as_long_as_it_says(self):
+        drawing = self.draw(DEMO)
+        bar = next(drawing.all("path", "scale-bar"))
+        run = re.search(r"h([0-9.]+)", bar.get("d"))
+        self.assertAlmostEqual(float(run[1]), int(bar.get("data-metres")) * drawing.scale, delta=0.02)
+
+
+class Marks(Drawn):
+    def test_every_closure_stands_once_on_the_deck_of_its_lowest_edge_or_is_listed(self):
+        for path in (DEMO, BARGE):
+            ship, drawing = Ship(path), self.draw(path)
+            seen = []
+            for name, low, high in ship.slabs():
+                view = drawing.decks.get(name)
+                marks = drawing.marks(view) if view is not None else {}
+                for link, mark in marks.items():
+                    kind, x, y, z = ship.clears[link]
+                    self.assertTrue(low - 0.01 <= z < high, (link, name))
+                    px, py = drawing.place(view, x, y)
+                    self.assertAlmostEqual(float(mark.get("data-x")), px, delta=0.02)
+                    self.assertAlmostEqual(float(mark.get("data-y")), py, delta=0.02)
+                    self.assertEqual(mark.get("class"), kind)
+                seen += marks
+            self.assertEqual(sorted(seen), sorted(ship.clears))
+            profile = set(drawing.marks(drawing.profiles[0]))
+            self.assertEqual(profile | set(self.left_out(drawing)), set(ship.clears))
+
+    def left_out(self, drawing):
+        return re.findall(r">(\S+) \(Profile, seen from starboard\)<", drawing.text)
+
+    def test_a_closure_without_a_place_is_listed_beside_the_drawing(self):
+        text = SMALL.replace('<clear x="20" y="0" z="0.5" width="0.7" height="1.7" '
+                             'lies="transverse"/>\n', "")
+        text = text.replace('<clear x="5" y="0"', '<clear x="5000" y="0"')
+        drawing = Drawing(self.run_it("draw", self.ship(text), *AS_OF).stdout.decode())
+        listed = text_of(next(drawing.all("g", "unplaced")))
+        self.assertRegex(listed, r"D1 .*fore to mid: pass 2026-01-31")
+        self.assertRegex(listed, r"H1 .*aft to weather: untested")
+        self.assertEqual(set(drawing.marks()), {"P1"})
+
+    def test_state_is_the_last_result_by_shape_as_well_as_by_word(self):
+        drawing = self.draw(DEMO, "--log", DEMO_LOG)
+        rows = self.answer("rank", DEMO, "--log", DEMO_LOG, "--level", "still")["closures"]
+        results = {row["closure"]: row["result"] for row in rows}
+        self.assertEqual(set(results.values()), {"pass", "fail", "untested"})
+        for view in drawing.decks.values():
+            for link, mark in drawing.marks(view).items():
+                if mark.get("class") == "passage":
+                    continue
+                self.assertEqual(mark.get("data-state"), results[link])
+                circle = mark.find(f"{SVG}circle")
+                shape = ("fail" if circle is None else
+                         "untested" if circle.get("fill") == "#ffffff" else "pass")
+                self.assertEqual(shape, results[link], link)
+
+    def test_marks_do_not_hide_each_other_and_those_moved_have_a_line(self):
+        crowd = "".join(
+            f'<closure id="X{i}" kind="valve" between="fore mid" rating="watertight">'
+            f'<clear x="20" y="{i * 0.05}" z="1" width="0.1" height="0.1" lies="transverse"/>'
+            '</closure>' for i in range(12))
+        crowded = Drawing(self.run_it("draw", self.ship(SMALL.replace("<passage", crowd + "<passage")),
+                                      *AS_OF).stdout.decode())
+        for drawing in (crowded, self.draw(DEMO), self.draw(DEMO, "--overlay", "due")):
+            for view in (*drawing.decks.values(), *drawing.profiles):
+                at = {link: glyph_place(m) for link, m in drawing.marks(view).items()
+                      if m.get("class") == "closure"}
+                for (a, p), (b, q) in itertools.combinations(at.items(), 2):
+                    self.assertGreater(max(abs(p[0] - q[0]), abs(p[1] - q[1])), 6, (a, b))
+        moved = [m for m in crowded.marks(next(iter(crowded.decks.values()))).values()
+                 if m.get("class") == "closure" and max(
+                     abs(glyph_place(m)[0] - float(m.get("data-x"))),
+                     abs(glyph_place(m)[1] - float(m.get("data-y")))) > 0.1]
+        self.assertGreaterEqual(len(moved), 10)
+        for m in moved:
+            start = f'M{m.get("data-x")} {m.get("data-y")}L'
+            self.assertTrue(any(p.get("d").startswith(start) for p in m.findall(f"{SVG}path")))
+
+    def test_what_stands_open_in_the_condition_is_said(self):
+        shut = self.draw(BARGE).marks()["D2"]
+        opened = self.draw(BARGE, "--condition", "working").marks()["D2"]
+        self.assertNotIn("not shut", text_of(shut.find(f"{SVG}title")))
+        self.assertIn("not shut", text_of(opened.find(f"{SVG}title")))
+
+
+class Labels(Drawn):
+    OVERLAYS = ((), ("--overlay", "due"), ("--overlay", "rank", "--level", "still"),
+                ("--overlay", "expose", "--closure", "D1", "--hazard", "air"),
+                ("--overlay", "hold", "--source", "aux", "--hazard", "air"))
+
+    def test_labels_do_not_overlap(self):
+        for words in self.OVERLAYS:
+            drawing = self.draw(DEMO, "--log", DEMO_LOG, *words)
+            for view in (*drawing.decks.values(), *drawing.profiles):
+                boxes = label_boxes(drawing, view)
+                for (_, a, s, p), (_, b, t, q) in itertools.combinations(boxes, 2):
+                    if a != b:
+                        self.assertFalse(meet(p, q), (words, view.get("data-name"), s, t))
+
+    def test_names_lie_inside_their_spaces_and_off_the_signs(self):
+        ship, drawing = Ship(DEMO), self.draw(DEMO, "--log", DEMO_LOG)
+        inside_count = 0
+        for name, low, high in ship.slabs():
+            view = drawing.decks[name]
+            signs = [glyph_place(m) for m in drawing.marks(view).values()
+                     if m.get("class") == "closure"]
+            for kind, of, text, box in label_boxes(drawing, view):
+                for x, y in signs:
+                    self.assertFalse(meet(box, (x - 2, y - 2, x + 2, y + 2)), (name, text))
+                if kind != "name" or text.isdigit():
+                    continue
+                outlines = [[drawing.place(view, *p) for p in o] for o in ship.on(of, low, high)]
+                for x in (box[0], box[2]):
+                    for y in (box[1], box[3]):
+                        self.assertTrue(inside(outlines, x, y), (name, text))
+                inside_count += 1
+        self.assertGreater(inside_count, 60)
+
+    def test_every_space_is_named_or_in_the_key(self):
+        ship, drawing = Ship(DEMO), self.draw(DEMO)
+        for view in drawing.decks.values():
+            for group in drawing.all("g", "name", view):
+                of, words = group.get("data-of"), " ".join(t.text for t in group.iter(f"{SVG}text"))
+                if words == ship.names[of]:
+                    continue
+                key = (f"{words}  {ship.names[of]} ({of})" if words.isdigit()
+                       else rf"{of}: {ship.names[of]}")
+                plain = key.replace("'", "&#39;")
+                numbered = rf">[0-9]+  ?{re.escape(ship.names[of])} \({re.escape(of)}\)<".replace(
+                    "'", "&#39;")
+                self.assertTrue(f">{plain}<" in drawing.text or
+                                re.search(numbered, drawing.text), (of, words))
+        self.assertIn("Spaces shown by number or id", drawing.text)
+
+    def test_no_text_is_smaller_than_seven_points(self):
+        for words in ((), ("--width", "120", "--compact")):
+            drawing = self.draw(DEMO, *words)
+            for e in drawing.root.iter():
+                if e.get("font-size"):
+                    self.assertGreaterEqual(float(e.get("font-size")), SMALLEST)
+                self.assertNotIn("scale", e.get("transform", ""))
+            mm = float(drawing.root.get("width")[:-2])
+            self.assertAlmostEqual(float(drawing.root.get("viewBox").split()[2]) * POINT, mm, delta=0.01)
+
+    def test_there_is_a_legend_always(self):
+        for words in self.OVERLAYS:
+            drawing = self.draw(DEMO, *words)
+            legend = text_of(next(drawing.all("g", "legend")))
+            for said in ("passed its last test", "FAILED its last test", "untested", " m"):
+                self.assertIn(said, legend)
+
+
+class Overlays(Drawn):
+    def test_expose_shows_what_expose_answers(self):
+        rows = self.answer("expose", BARGE, "--all", "--level", "still")["results"]
+        for row in rows:
+            drawing = self.draw(BARGE, "--overlay", "expose", "--closure", row["closure"],
+                                "--hazard", row["hazard"], "--source", row["source"],
+                                "--level", "still")
+            states = drawing.states()
+            self.check_states(states, row)
+            self.assertIn("Caution:", drawing.text)
+
+    def check_states(self, states, row):
+        word = row["hazard"] if row["hazard"] == "water" else "air"
+        for space, drawn in states.items():
+            expected = ("source" if space == row["source"] else
+                        word if space in row["exposed"] else
+                        "perhaps" if space in row["exposed_if_untested_leak"] else "plain")
+            self.assertEqual(drawn, {expected}, (row["closure"], row["source"], space))
+
+    def test_expose_without_a_side_takes_the_greatest_worth(self):
+        rows = self.answer("expose", DEMO, "--log", DEMO_LOG, "D1", "D19")["results"]
+        for closure in ("D1", "D19"):
+            mine = [r for r in rows if r["closure"] == closure]
+            best = max(mine, key=lambda r: (r["worth"], r["volume"], -mine.index(r)))
+            states = self.draw(DEMO, "--log", DEMO_LOG, "--overlay", "expose", "--closure",
+                               closure).states()
+            self.check_states(states, best)
+
+    def test_the_ways_in_have_arrows(self):
+        drawing = self.draw(BARGE, "--overlay", "expose", "--closure", "D2", "--hazard", "water",
+                            "--source", "hold-fwd", "--level", "still", "--deck", "bottom")
+        arrows = {p.get("data-way"): numbers(p.get("d")) for p in drawing.all("path", "way")}
+        self.assertEqual(set(arrows), {"D1", "D2"})
+        for flat in arrows.values():  # aft, that is to the left, at one height
+            self.assertLess(flat[2], flat[0])
+            self.assertEqual(flat[1], flat[3])
+
+    def test_rank_numbers_the_first_ten(self):
+        words = (DEMO, "--log", DEMO_LOG, "--hazard", "water", "--level", "still")
+        rows = self.answer("rank", *words, "--top", "10")["closures"]
+        expected = {r["closure"]: str(r["rank"]) for r in rows if r["consequence"] > 0}
+        drawing = self.draw(*words, "--overlay", "rank")
+        shown = {}
+        for view in drawing.decks.values():
+            for group in drawing.all("g", "id", view):
+                first = next(group.iter(f"{SVG}text")).text
+                if first.isdigit():
+                    shown[group.get("data-of")] = first
+        self.assertEqual(shown, expected)
+
+    def test_due_frames_what_is_due(self):
+        rows = self.answer("due", DEMO, "--log", DEMO_LOG, "--within", "60")["tests"]
+        overdue = {r["closure"] for r in rows if r["overdue"]}
+        soon = {r["closure"] for r in rows} - overdue
+        self.assertTrue(overdue and soon)
+        drawing = self.draw(DEMO, "--log", DEMO_LOG, "--overlay", "due", "--within", "60")
+        found = {"solid": set(), "dashed": set()}
+        for view in drawing.decks.values():
+            for link, mark in drawing.marks(view).items():
+                for p in mark.findall(f"{SVG}path"):
+                    if "m-5.8 -5.8" in p.get("d"):
+                        found["dashed" if p.get("stroke-dasharray") else "solid"].add(link)
+        self.assertEqual(found, {"solid": overdue, "dashed": soon})
+
+    def test_hold_rings_the_line_and_marks_what_is_given_up(self):
+        words = (DEMO, "--log", DEMO_LOG, "--source", "aux", "--protect", "shelter", "--hazard", "air")
+        answer = self.answer("hold", *words)["answers"][0]
+        drawing = self.draw(*words, "--overlay", "hold")
+        ringed = {link for view in drawing.decks.values()
+                  for link, m in drawing.marks(view).items()
+                  if any(c.get("r") == "6" for c in m.findall(f"{SVG}circle"))}
+        line = answer["lines"][0]
+        self.assertEqual(ringed, {c["closure"] for c in line["closures"]})
+        states = drawing.states()
+        for space, drawn in states.items():
+            expected = ("source" if space == "aux" else "keep" if space == "shelter" else
+                        "given-up" if space in line["given_up"] else "plain")
+            self.assertEqual(drawn, {expected}, space)
+
+    def test_an_overlay_without_what_it_needs_is_refused(self):
+        for words in (("--overlay", "expose"), ("--overlay", "hold", "--hazard", "air"),
+                      ("--overlay", "hold", "--source", "aux"), ("--closure", "D1"),
+                      ("--overlay", "due", "--hazard", "air"), ("--top", "3"), ("--width", "79"),
+                      ("--overlay", "water"), ("--format", "json"), ("--deck", ",")):
+            done = self.run_it("draw", DEMO, *AS_OF, *words)
+            self.assertEqual((done.returncode, done.stdout), (USAGE, b""), words)
+            self.assertEqual(done.stderr.count(b"\n"), 1)
+        for words in (("--deck", "holds"), ("--overlay", "expose", "--closure", "D99"),
+                      ("--overlay", "expose", "--closure", "D1", "--source", "nowhere")):
+            self.assertEqual(self.run_it("draw", DEMO, *AS_OF, *words).returncode, INPUT, words)
+        done = self.run_it("draw", DEMO, *AS_OF, "--overlay", "expose", "--closure", "D1",
+                           "--source", "bridge")
+        self.assertEqual(done.returncode, USAGE)
+        self.assertIn(b"no side 'bridge'", done.stderr)
+
+
+def hostile_ship():
+    spaces, closures = [], []
+    for i, (space, name) in enumerate(HOSTILE.items()):
+        shown = (name.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;"))
+        spaces.append(f'<space id="{space}" name="{shown}"><box x="{i * 6} {i * 6 + 6}" y="-4 4" '
+                      'z="0 3"/></space>')
+        if i:
+            closures.append(
+                f'<closure id="K{i}" name="{shown}" kind="door" between="{chr(96 + i)} {space}" '
+                f'rating="watertight"><clear x="{i * 6}" y="0" z="0.3" width="0.8" height="1.8" '
+                'lies="transverse"/></closure>')
+    name = HOSTILE["a"].replace("<", "&lt;")
+    return (f'<arrangement xmlns="{SHIP_NS}" name="{name}"><ship length="48" beam="8" depth="3" '
+            f'draft="1"/><deck id="k" name="&lt;/text&gt;&lt;script&gt;" z="0"/>'
+            + "".join(spaces) + "".join(closures) + "</arrangement>\n")
+
+
+class Hostile(Drawn):
+    def shown(self, name):
+        return name.replace("\u202e", "?").replace("\u202c", "?")
+
+    def test_names_are_text_and_nothing_else(self):
+        path = self.ship(hostile_ship())
+        drawing = self.draw(path)
+        titles = {e.get("data-space"): text_of(e.find(f"{SVG}title"))
+                  for e in drawing.all("g", "space")}
+        for space, name in HOSTILE.items():
+            self.assertEqual(titles[space], f"{space} {self.shown(name)}")
+        tags = {e.tag for e in drawing.root.iter()}
+        self.assertLessEqual(tags, {SVG + t for t in (
+            "svg", "title", "desc", "defs", "pattern", "path", "rect", "circle", "g", "text")})
+
+    def test_nothing_runs_and_nothing_is_fetched(self):
+        for drawing in (self.draw(self.ship(hostile_ship())), self.draw(DEMO)):
+            for e in drawing.root.iter():
+                for name, value in e.attrib.items():
+                    self.assertFalse(name.startswith("on") or name.endswith("href"), name)
+                    if "url(" in value:
+                        self.assertRegex(value, r"^url\(#c-[a-z-]+\)$")
+
+    def test_every_name_stands_in_the_drawing_whole_or_in_the_key(self):
+        drawing = self.draw(self.ship(hostile_ship()))
+        words = "".join(t.text for t in drawing.root.iter(f"{SVG}text"))
+        joined = re.sub(r"\s", "", words)
+        for name in HOSTILE.values():
+            self.assertIn(re.sub(r"\s", "", self.shown(name)), joined)
+
+    def test_places_far_off_do_no_harm(self):
+        far = (f'<arrangement xmlns="{SHIP_NS}" name="Far"><ship length="48" beam="8" depth="3" '
+               'draft="1"/><space id="a" name="A"><box x="0 900000" y="-900000 5" z="0 3"/></space>'
+               '<space id="b" name="B"><box x="0 0.001" y="0 0.001" z="0 0.001"/></space>'
+               '</arrangement>')
+        drawing = Drawing(self.run_it("draw", self.ship(far), *AS_OF).stdout.decode())
+        height = float(drawing.root.get("viewBox").split()[3])
+        self.assertLess(height, 8000)
+        self.assertEqual(sorted(drawing.spaces(drawing.decks["All spaces"])), ["a", "b"])
+
+
+if __name__ == "__main__":
+    unittest.main()
