@@ -32,7 +32,8 @@ typedef enum {
     COAMING_JSON,
     COAMING_CSV,
     COAMING_ICAL,
-    COAMING_SVG /* draw.h alone */
+    COAMING_SVG, /* draw.h alone */
+    COAMING_HTML /* report.h alone */
 } coaming_format;
 
 typedef struct {
