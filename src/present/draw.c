@@ -104,9 +104,11 @@ static void draw_body(drawing *d)
 {
     view *views = NULL;
     size_t count = views_make(d, &views);
-    draw_title(d);
+    if (!d->what->bare)
+        draw_title(d);
     draw_legend(d);
-    draw_notes(d);
+    if (!d->what->bare)
+        draw_notes(d);
     for (size_t i = 0; i < count && !d->lost; i++)
         draw_view(d, &views[i]);
     draw_foot(d);

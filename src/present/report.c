@@ -187,9 +187,10 @@ static coaming_status write_page(const report *r, coaming_error *error)
         status = report_worst(r, error);
     if (status == COAMING_OK)
         status = report_doubtful(r, error);
+    if (status == COAMING_OK)
+        status = report_due(r, error);
     if (status != COAMING_OK)
         return status;
-    report_due(r);
     report_survival(r);
     status = report_assumptions(r, error);
     put_foot(r);

@@ -113,11 +113,18 @@ static bool turned(const report *r, int closure)
            coaming_closure_result(r->before.ship, closure);
 }
 
+/* Of the many that move because others do only those at the head of the list are told. */
+static bool moved(const report *r, int closure)
+{
+    size_t now = r->now.place[closure], before = r->before.place[closure], top = r->how->top;
+    return (now < top || before < top) &&
+           (now != before || differs(rank_of(&r->now, closure)->consequence,
+                                     rank_of(&r->before, closure)->consequence));
+}
+
 static bool changed(const report *r, int closure)
 {
-    return turned(r, closure) || entries_of(r, closure, NULL) ||
-           differs(rank_of(&r->now, closure)->consequence,
-                   rank_of(&r->before, closure)->consequence);
+    return turned(r, closure) || entries_of(r, closure, NULL) || moved(r, closure);
 }
 
 static void put_move(FILE *out, size_t before, size_t now)
@@ -125,7 +132,7 @@ static void put_move(FILE *out, size_t before, size_t now)
     if (now == before)
         html_put(out, "%z", now + 1);
     else
-        html_put(out, "%z, %s from %z", now + 1, now < before ? "up" : "down", before + 1);
+        html_put(out, "%z (%s from %z)", now + 1, now < before ? "up" : "down", before + 1);
 }
 
 static void put_closure(const report *r, int closure)
@@ -150,9 +157,10 @@ static void put_closures(const report *r, size_t count)
     if (!count)
         return;
     html_table(r->out, "changed",
-               "Closures with a new entry, another result or another consequence, worst first now",
-               "Closure|Last test then|Last test now|#Leaks then|#Leaks now|#Consequence "
-               "then|#Consequence now|Rank",
+               "Closures with a new entry or another result, and those at the head of the ranking "
+               "on either day that moved; in the order of now",
+               "Closure|Last test then|Last test now|#Leaks then|#now|#Consequence "
+               "then|#now|Rank now",
                count);
     for (size_t i = 0; i < coaming_ranking_count(r->now.ranking); i++) {
         int closure = coaming_ranking_get(r->now.ranking, i)->closure;
@@ -176,8 +184,8 @@ coaming_status report_changes(const report *r, coaming_error *error)
         r->out,
         "<section aria-labelledby=\"changes\">\n<h2 id=\"changes\">What changed since %s</h2>\n"
         "<p>Worked out as of that day and as of the day of this report, from the same files. "
-        "Entries after %s: %z; closures whose last result turned: %z. Of closures that are "
-        "not listed only the chance of leaking has changed, by age.</p>\n",
+        "Entries after %s: %z; closures whose last result turned: %z. Gaskets also grow older, "
+        "so every chance of leaking changes.</p>\n",
         date, date, entries, turns);
     put_closures(r, count);
     coaming_status status = put_entries(r, error);

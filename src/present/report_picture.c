@@ -69,6 +69,24 @@ static void choose_decks(const report *r, picture *p, const coaming_exposure_row
     sort_decks(ship, p);
 }
 
+static coaming_status keep_row(const report *r, picture *p, const coaming_exposure_row *row,
+                               coaming_error *error)
+{
+    size_t count = row->exposed_count;
+    p->exposed = memory_new(count, sizeof *p->exposed);
+    p->by = memory_new(count, sizeof *p->by);
+    if (!p->exposed || !p->by)
+        return error_memory(error);
+    for (size_t i = 0; i < count; i++) {
+        p->exposed[i] = row->exposed[i];
+        p->by[i] = row->by[i];
+    }
+    p->exposed_count = count;
+    p->perhaps = row->exposed_if_untested_leak_count > count;
+    choose_decks(r, p, row);
+    return COAMING_OK;
+}
+
 static coaming_status choose_side(coaming_exposure *e, const int *spaces, size_t count, picture *p,
                                   coaming_exposure_row *row, coaming_error *error)
 {
@@ -107,7 +125,7 @@ coaming_status picture_choose(const report *r, const coaming_rank *row, const in
     if (status == COAMING_OK)
         status = choose_side(e, spaces, count, p, &chosen, error);
     if (status == COAMING_OK)
-        choose_decks(r, p, &chosen);
+        status = keep_row(r, p, &chosen, error);
     coaming_exposure_free(e);
     if (status != COAMING_OK)
         picture_free(p);
@@ -116,14 +134,16 @@ coaming_status picture_choose(const report *r, const coaming_rank *row, const in
 
 void picture_free(picture *p)
 {
+    memory_free(p->exposed);
+    memory_free(p->by);
     memory_free(p->decks);
-    p->decks = NULL;
+    *p = (picture){0};
 }
 
 /* Parts of a page each, so that no plan is cut by the end of a sheet of A4. */
 coaming_status picture_draw(const report *r, const picture *p, size_t number, coaming_error *error)
 {
-    enum { VIEWS_MOST = 4, WIDTH = 180 }; /* WIDTH: mm between the margins of A4 */
+    enum { VIEWS_MOST = 3, WIDTH = 180 }; /* WIDTH: mm between the margins of A4 */
     coaming_drawing d = coaming_drawing_default();
     coaming_status status = COAMING_OK;
     size_t at = 0;
@@ -136,7 +156,7 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
     d.side_given = true;
     d.source = p->source;
     d.width = WIDTH;
-    d.compact = d.embedded = true;
+    d.compact = d.embedded = d.bare = true;
     d.prefix = prefix;
     for (int part = 1; status == COAMING_OK && (at < p->deck_count || part == 1); part++) {
         size_t room = part == 1 ? VIEWS_MOST - 1 : VIEWS_MOST;

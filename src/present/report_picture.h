@@ -9,7 +9,10 @@ typedef struct {
     coaming_hazard hazard;
     coaming_place source; /* the side of the closure where it is already */
     bool same;            /* just the spaces of the ranking's worst case are exposed from there */
-    int *decks;           /* that these spaces stand on, and the closure; owned */
+    int *exposed, *by; /* the spaces, and the link that first lets it into each (-1: none); owned */
+    size_t exposed_count;
+    bool perhaps; /* more is reached if untested closures leak */
+    int *decks;   /* that these spaces stand on, and the closure; owned */
     size_t deck_count;
 } picture;
 

@@ -1,56 +1,91 @@
 /* Tests that are due, and breaches of the side. */
 #include <math.h>
 
+#include "base/error.h"
+#include "base/memory.h"
 #include "present/html.h"
 #include "present/reporting.h"
 #include "present/style.h"
 
 /* --- due --- */
 
-static void put_lateness(const report *r, const coaming_due_row *row)
+static void put_lateness(FILE *out, const coaming_due_row *row)
 {
     char date[COAMING_DATE_TEXT];
     if (row->due == COAMING_NO_DATE) {
-        html_put(r->out, "<td>at once</td><td>never done, every %d days</td>", row->days);
+        html_put(out, "never done, every %d days", row->days);
         return;
     }
-    html_put(r->out, "<td>%s</td><td>", coaming_date_format(row->due, date));
+    html_put(out, "<span class=\"day\">%s</span>, ", coaming_date_format(row->due, date));
     if (row->late > 0)
-        html_put(r->out, "<strong>%d days over</strong>", row->late);
+        html_put(out, "<strong>%d\302\240d over</strong>", row->late);
     else if (row->late == 0)
-        fputs("today", r->out);
+        fputs("today", out);
     else
-        html_put(r->out, "in %d days", -row->late);
-    html_put(r->out, "%s</td>",
-             row->reason == COAMING_DUE_FAILED     ? ", retest after a failure"
-             : row->reason == COAMING_DUE_REPAIRED ? ", retest after a repair"
-                                                   : "");
+        html_put(out, "in %d\302\240d", -row->late);
+    fputs(row->reason == COAMING_DUE_FAILED     ? ", retest after failure"
+          : row->reason == COAMING_DUE_REPAIRED ? ", retest after repair"
+                                                : "",
+          out);
 }
 
-void report_due(const report *r)
+/* All tests of a closure in one row, where the first of them stands. */
+static void put_tests(const report *r, size_t first)
+{
+    const coaming_due *due = r->now.due;
+    int closure = coaming_due_get(due, first)->closure;
+    fputs("<tr><th scope=\"row\">", r->out);
+    report_closure(r, closure);
+    fputs("</th><td>", r->out);
+    report_result(r->out, r->ship, closure);
+    fputs("</td><td>", r->out);
+    for (size_t i = first; i < coaming_due_count(due); i++) {
+        const coaming_due_row *row = coaming_due_get(due, i);
+        if (row->closure != closure)
+            continue;
+        html_put(r->out, "%s%s: ", i > first ? "<br/>" : "", row->method);
+        put_lateness(r->out, row);
+    }
+    fputs("</td></tr>\n", r->out);
+}
+
+static size_t mark_waiting(const report *r, bool *waiting)
+{
+    size_t closures = 0;
+    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
+        bool *waits = &waiting[coaming_due_get(r->now.due, i)->closure];
+        closures += !*waits;
+        *waits = true;
+    }
+    return closures;
+}
+
+coaming_status report_due(const report *r, coaming_error *error)
 {
     const coaming_due *due = r->now.due;
     size_t count = coaming_due_count(due), overdue = coaming_due_overdue(due);
+    bool *waiting = memory_new(r->ship->closure_count, sizeof *waiting);
+    if (!waiting)
+        return error_memory(error);
+    size_t closures = mark_waiting(r, waiting);
     html_put(r->out,
-             "<section aria-labelledby=\"due\">\n<h2 id=\"due\">Tests due</h2>\n<p>%z overdue, %z "
-             "more due within %d days.</p>\n",
-             overdue, count - overdue, r->how->within);
+             "<section aria-labelledby=\"due\">\n<h2 id=\"due\">Tests due</h2>\n<p>%z tests "
+             "overdue, %z more due within %d days, of %z closures.</p>\n",
+             overdue, count - overdue, r->how->within, closures);
     if (count)
-        html_table(r->out, "due-list", "Overdue first, the longest first",
-                   "Closure|Test|Due|How late|Last test", count);
+        html_table(r->out, "due-list", "Overdue first, the longest first", "Closure|Last test|Due",
+                   closures);
     for (size_t i = 0; i < count; i++) {
-        const coaming_due_row *row = coaming_due_get(due, i);
-        fputs("<tr><th scope=\"row\">", r->out);
-        report_closure(r, row->closure);
-        html_put(r->out, "</th><td>%s</td>", row->method);
-        put_lateness(r, row);
-        fputs("<td>", r->out);
-        report_result(r->out, r->ship, row->closure);
-        fputs("</td></tr>\n", r->out);
+        bool *waits = &waiting[coaming_due_get(due, i)->closure];
+        if (*waits)
+            put_tests(r, i);
+        *waits = false;
     }
     if (count)
         html_table_end(r->out);
     fputs("</section>\n", r->out);
+    memory_free(waiting);
+    return COAMING_OK;
 }
 
 /* --- survival --- */

@@ -162,6 +162,25 @@ static void put_case(const report *r, const coaming_rank *row, const int *spaces
                  : "");
 }
 
+/* What the drawing shows, in words: from which side, and by which way into each space. */
+static void put_ways(const report *r, const picture *p)
+{
+    bool water = p->hazard == COAMING_WATER;
+    html_put(r->out, "<p><strong>Drawn:</strong> it fails with %s in ",
+             water ? "water" : "bad air");
+    put_place(r, p->source, water);
+    fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
+    for (size_t i = 0; i < p->exposed_count; i++) {
+        html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
+        if (p->by[i] >= 0)
+            html_put(r->out, " by %b", r->ship->links[p->by[i]].id);
+    }
+    html_put(r->out, ".%s</p>\n",
+             p->same ? ""
+                     : " The worst case counted begins elsewhere; this is the side from which most "
+                       "of its spaces are reached.");
+}
+
 static coaming_status put_picture(const report *r, const coaming_rank *row, size_t number,
                                   const int *spaces, size_t count, coaming_error *error)
 {
@@ -169,15 +188,14 @@ static coaming_status put_picture(const report *r, const coaming_rank *row, size
     coaming_status status = picture_choose(r, row, spaces, count, &p, error);
     if (status != COAMING_OK)
         return status;
+    put_ways(r, &p);
     fputs("<figure>\n", r->out);
     status = picture_draw(r, &p, number, error);
-    html_put(r->out, "<figcaption>What %b exposes: %s in ", r->ship->links[row->closure].id,
-             p.hazard == COAMING_WATER ? "water" : "bad air");
-    put_place(r, p.source, p.hazard == COAMING_WATER);
-    html_put(r->out, ", and it fails.%s</figcaption>\n</figure>\n",
-             p.same ? ""
-                    : " The worst case counted begins elsewhere; this is the side from which most "
-                      "of its spaces are reached.");
+    html_put(r->out,
+             "<figcaption>Profile, and plans of the decks that these spaces stand on; bow to the "
+             "right, port up.%s</figcaption>\n</figure>\n",
+             p.perhaps ? " Marked as perhaps: what is also reached if untested closures leak."
+                       : "");
     picture_free(&p);
     return status;
 }

@@ -41,7 +41,7 @@ void report_state(const report *r);
 coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);
 coaming_status report_doubtful(const report *r, coaming_error *error);
-void report_due(const report *r);
+coaming_status report_due(const report *r, coaming_error *error);
 void report_survival(const report *r);
 coaming_status report_assumptions(const report *r, coaming_error *error);
 
