@@ -74,8 +74,8 @@ typedef struct {
                     * closures that the overlay is about */
     bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution, margins
                     */
-    bool bare; /* legend and views alone, with a short key of numbers: the page around says the rest
-                */
+    bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
+                    * one of several drawings in a page that says the rest */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
 } coaming_drawing;
 

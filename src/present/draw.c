@@ -106,7 +106,8 @@ static void draw_body(drawing *d)
     size_t count = views_make(d, &views);
     if (!d->what->bare)
         draw_title(d);
-    draw_legend(d);
+    if (!d->what->bare || d->what->profile)
+        draw_legend(d);
     if (!d->what->bare)
         draw_notes(d);
     for (size_t i = 0; i < count && !d->lost; i++)

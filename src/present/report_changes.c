@@ -74,7 +74,8 @@ static void put_entry(const report *r, const entry *e)
     char date[COAMING_DATE_TEXT];
     const char *by = e->undo ? e->event->undone_by : e->event->by;
     const char *note = e->undo ? e->event->undone_note : e->event->note;
-    html_put(r->out, "<tr><td class=\"day\">%s</td><th scope=\"row\">", coaming_date_format(e->date, date));
+    html_put(r->out, "<tr><td class=\"day\">%s</td><th scope=\"row\">",
+             coaming_date_format(e->date, date));
     report_closure(r, e->event->closure);
     fputs("</th><td>", r->out);
     if (e->undo)
@@ -132,7 +133,7 @@ static void put_move(FILE *out, size_t before, size_t now)
     if (now == before)
         html_put(out, "%z", now + 1);
     else
-        html_put(out, "%z, %s from %z", now + 1, now < before ? "up" : "down", before + 1);
+        html_put(out, "%z, from %z", now + 1, before + 1);
 }
 
 static void put_closure(const report *r, int closure)
@@ -145,7 +146,8 @@ static void put_closure(const report *r, int closure)
     report_result(r->out, r->ship, closure);
     html_put(r->out, "</td><td class=\"number\">%p</td><td class=\"number\">%p</td>",
              r->before.leaks[closure], r->now.leaks[closure]);
-    html_put(r->out, "<td class=\"number\">%a%s</td><td class=\"number\">%a%s</td><td class=\"day\">",
+    html_put(r->out,
+             "<td class=\"number\">%a%s</td><td class=\"number\">%a%s</td><td class=\"day\">",
              rank_of(&r->before, closure)->consequence, report_unit(r),
              rank_of(&r->now, closure)->consequence, report_unit(r));
     put_move(r->out, r->before.place[closure], r->now.place[closure]);

@@ -143,7 +143,7 @@ void picture_free(picture *p)
 /* Parts of a page each, so that no plan is cut by the end of a sheet of A4. */
 coaming_status picture_draw(const report *r, const picture *p, size_t number, coaming_error *error)
 {
-    enum { VIEWS_MOST = 3, WIDTH = 180 }; /* WIDTH: mm between the margins of A4 */
+    enum { VIEWS_MOST = 2, WIDTH = 180 }; /* WIDTH: mm between the margins of A4 */
     coaming_drawing d = coaming_drawing_default();
     coaming_status status = COAMING_OK;
     size_t at = 0;
