@@ -151,7 +151,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
 static bool prepare(drawing *d)
 {
     d->page = d->what->width * 72 / 25.4;
-    d->margin = d->y = d->what->embedded ? 4 : 20;
+    d->margin = d->y = d->what->embedded ? 13 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
     d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);

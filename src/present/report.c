@@ -142,7 +142,9 @@ static void put_title(const report *r)
 {
     char date[COAMING_DATE_TEXT];
     int condition = r->how->query.condition;
-    html_put(r->out, "<header>\n<h1>%b</h1>\n<p class=\"lead\">State of her closures on %s</p>\n",
+    html_put(r->out,
+             "<header>\n<h1>%b</h1>\n<p class=\"lead\">State of her closures on <span "
+             "class=\"day\">%s</span></p>\n",
              r->ship->name, coaming_date_format(r->ship->as_of, date));
     fputs("<dl class=\"asked\">\n<div><dt>Condition</dt><dd>", r->out);
     if (condition >= 0)

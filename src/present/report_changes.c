@@ -186,7 +186,8 @@ coaming_status report_changes(const report *r, coaming_error *error)
         r->out,
         "<section aria-labelledby=\"changes\">\n<h2 id=\"changes\">What changed since %s</h2>\n"
         "<p>Worked out as of that day and as of the day of this report, from the same files. "
-        "Entries after %s: %z; closures whose last result turned: %z. Gaskets also grow older, "
+        "Entries after <span class=\"day\">%s</span>: %z; closures whose last result turned: %z. "
+        "Gaskets also grow older, "
         "so every chance of leaking changes.</p>\n",
         date, date, entries, turns);
     put_closures(r, count);

@@ -37,8 +37,6 @@ static void put_tests(const report *r, size_t first)
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
     fputs("</th><td>", r->out);
-    report_result(r->out, r->ship, closure);
-    fputs("</td><td>", r->out);
     for (size_t i = first; i < coaming_due_count(due); i++) {
         const coaming_due_row *row = coaming_due_get(due, i);
         if (row->closure != closure)
@@ -46,6 +44,8 @@ static void put_tests(const report *r, size_t first)
         html_put(r->out, "%s%s: ", i > first ? "<br/>" : "", row->method);
         put_lateness(r->out, row);
     }
+    fputs("</td><td>", r->out);
+    report_result(r->out, r->ship, closure);
     fputs("</td></tr>\n", r->out);
 }
 
@@ -73,7 +73,7 @@ coaming_status report_due(const report *r, coaming_error *error)
              "overdue, %z more due within %d days, of %z closures.</p>\n",
              overdue, count - overdue, r->how->within, closures);
     if (count)
-        html_table(r->out, "due-list", "Overdue first, the longest first", "Closure|Last test|Due",
+        html_table(r->out, "due-list", "Overdue first, the longest first", "Closure|Due|Last test",
                    closures);
     for (size_t i = 0; i < count; i++) {
         bool *waits = &waiting[coaming_due_get(due, i)->closure];

@@ -102,8 +102,8 @@ static void put_next_test(const report *r, int closure)
         if (d->due == COAMING_NO_DATE)
             html_put(r->out, "%s, never done", d->method);
         else
-            html_put(r->out, "%s, %s%s", d->method, coaming_date_format(d->due, date),
-                     d->overdue ? " (overdue)" : "");
+            html_put(r->out, "%s, <span class=\"day\">%s</span>%s", d->method,
+                     coaming_date_format(d->due, date), d->overdue ? " (overdue)" : "");
         fputs("</dd></div>\n", r->out);
         return;
     }

@@ -87,10 +87,8 @@ test('without script nothing is missing; with it long tables can be filtered', a
     const field = page.locator('.filter').filter({
       has: page.locator('xpath=following-sibling::*[1]//caption[@id="due-list"]') }).locator('input');
     await field.fill('steering');
-    const left = await rows.filter({ visible: true }).count().catch(() => -1);
     const visible = await rows.evaluateAll((list) => list.filter((r) => r.offsetParent).map(
       (r) => r.textContent.toLowerCase()));
-    assert.ok(left === -1 || left >= 0);
     assert.ok(visible.length > 0 && visible.length < all);
     assert.ok(visible.every((row) => row.includes('steering')));
     await page.emulateMedia({ media: 'print' });
@@ -124,6 +122,14 @@ function misplaced(width) {
         && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1)
         wrong.push(`on each other: ${told(e)} / ${told(f)}`);
     }));
+  }
+  for (const svg of document.querySelectorAll('svg')) {
+    const edge = box(svg);
+    for (const text of svg.querySelectorAll('text')) {
+      const b = box(text);
+      if (b.left < edge.left - 0.5 || b.right > edge.right + 0.5 || b.top < edge.top - 0.5
+        || b.bottom > edge.bottom + 0.5) wrong.push(`cut off in the picture: ${told(text)}`);
+    }
   }
   return wrong.slice(0, 10);
 }

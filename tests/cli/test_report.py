@@ -218,11 +218,11 @@ class Numbers(Reported):
             self.assertEqual([r[0].split()[0] for r in rows], order)
             for row in rows:
                 tests = [t for t in due if t["closure"] == row[0].split()[0]]
-                self.assertEqual(len(re.findall(r"[a-z]+: ", row[2])), len(tests))
+                self.assertEqual(len(re.findall(r"[a-z]+: ", row[1])), len(tests))
                 for t in tests:
-                    self.assertIn(f"{t['method']}: {t['due'] or 'never done'}", row[2])
+                    self.assertIn(f"{t['method']}: {t['due'] or 'never done'}", row[1])
                     if t["late"] and t["late"] > 0:
-                        self.assertIn(f"{t['late']}\u00a0d over", row[2])
+                        self.assertIn(f"{t['late']}\u00a0d over", row[1])
 
     def test_the_work_at_hand_is_all_that_failed_or_is_untested_or_repaired(self):
         asked = (DEMO, "--log", DEMO_LOG)
