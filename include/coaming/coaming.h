@@ -27,6 +27,7 @@
 #include "coaming/query.h"
 #include "coaming/ranking.h"
 #include "coaming/record.h"
+#include "coaming/report.h"
 #include "coaming/risk.h"
 #include "coaming/round.h"
 #include "coaming/ship.h"

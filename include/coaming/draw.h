@@ -72,8 +72,10 @@ typedef struct {
     double width;  /* of the page, mm, 80 to 2000 */
     bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
                     * closures that the overlay is about */
-    bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution, margins
-                    */
+    bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution; narrow
+                    * margins */
+    bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
+                    * one of several drawings in a page that says the rest */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
 } coaming_drawing;
 

@@ -34,7 +34,8 @@ typedef enum {
     COAMING_ICAL,
     COAMING_GRAPHML,
     COAMING_DOT,
-    COAMING_SVG /* draw.h alone */
+    COAMING_SVG, /* draw.h alone */
+    COAMING_HTML /* report.h alone */
 } coaming_format;
 
 typedef struct {

@@ -40,6 +40,10 @@ typedef struct coaming_survival coaming_survival;
 /* COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. A survival borrows the ship. */
 COAMING_API coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
                                                 coaming_survival **survival, coaming_error *error);
+/* The same without righting arms, which take most of the time: range, greatest and s are NaN. */
+COAMING_API coaming_status coaming_survival_afloat_new(const coaming_ship *ship, int condition,
+                                                       coaming_survival **survival,
+                                                       coaming_error *error);
 COAMING_API void coaming_survival_free(coaming_survival *survival);
 COAMING_API size_t coaming_survival_count(const coaming_survival *survival);
 COAMING_API const coaming_survival_case *coaming_survival_get(const coaming_survival *survival,

@@ -64,6 +64,7 @@ typedef uint64_t option_set;
 #define OPT_PROFILE        OPT(36)
 #define OPT_CLOSURE        OPT(37)
 #define OPT_COMPACT        OPT(38)
+#define OPT_SINCE          OPT(40)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -77,7 +78,8 @@ enum {
     IN_ICAL = 1 << COAMING_ICAL,
     IN_GRAPHML = 1 << COAMING_GRAPHML,
     IN_DOT = 1 << COAMING_DOT,
-    IN_SVG = 1 << COAMING_SVG
+    IN_SVG = 1 << COAMING_SVG,
+    IN_HTML = 1 << COAMING_HTML
 };
 
 typedef struct command command;
@@ -120,7 +122,7 @@ typedef struct {
 
     coaming_query query; /* condition is filled by load_asked */
     coaming_format format;
-    coaming_date as_of, today, date;
+    coaming_date as_of, today, date, since;
     coaming_measure measure;
     coaming_overlay overlay;
     coaming_risk_method risk_method;
@@ -165,6 +167,8 @@ int complain_of(const coaming_error *error);
  * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
  * *ship is to be freed either way. */
 int load_asked(options *o, coaming_ship **ship);
+/* The same files as of another day, after load_asked: nothing is said of warnings again. */
+int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship);
 
 /* Takes comma lists of the ids of spaces apart; option: by which they were given. -1 to go on with
  * *spaces (each once; to be freed either way), else the exit status. */

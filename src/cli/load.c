@@ -3,7 +3,7 @@
 
 #include "cli.h"
 
-static int load_ship(const options *o, coaming_ship **ship)
+static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_ship **ship)
 {
     coaming_faults *faults = coaming_faults_new();
     coaming_error error = {COAMING_OK, ""};
@@ -11,7 +11,7 @@ static int load_ship(const options *o, coaming_ship **ship)
         complain("out of memory");
         return EXIT_MACHINE;
     }
-    coaming_load_options how = {o->logs, o->log_count, o->as_of, o->today};
+    coaming_load_options how = {o->logs, o->log_count, as_of, o->today};
     coaming_status status = coaming_ship_load(o->ship, &how, faults, ship, &error);
     size_t count = coaming_faults_count(faults), errors = coaming_faults_errors(faults);
     int result = -1;
@@ -23,7 +23,7 @@ static int load_ship(const options *o, coaming_ship **ship)
         result = EXIT_INPUT;
     } else if (status != COAMING_OK) {
         result = complain_of(&error);
-    } else if (count) {
+    } else if (count && !quiet) {
         complain("%s: %zu warning%s; 'coaming check' shows %s",
                  strcmp(o->ship, "-") ? o->ship : "standard input", count, count == 1 ? "" : "s",
                  count == 1 ? "it" : "them");
@@ -35,13 +35,18 @@ static int load_ship(const options *o, coaming_ship **ship)
 int load_asked(options *o, coaming_ship **ship)
 {
     coaming_error error;
-    int result = load_ship(o, ship);
+    int result = load_ship(o, o->as_of, false, ship);
     if (result < 0 && o->condition &&
         coaming_find_condition(*ship, o->condition, &o->query.condition, &error) != COAMING_OK)
         return complain_of(&error);
     if (result < 0 && !o->level_given && coaming_ship_floats(*ship))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
+}
+
+int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship)
+{
+    return load_ship(o, as_of, true, ship);
 }
 
 int find_place(const coaming_ship *ship, const char *id, coaming_place *place)

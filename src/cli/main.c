@@ -31,6 +31,9 @@ const command commands[] = {
      OPT_COMMON | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE | OPT_SOURCE | OPT_PROTECT |
          OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN | OPT_WIDTH | OPT_COMPACT,
      IN_SVG, cmd_draw},
+    {"report", "SHIP.xml", "the state of the ship as one page for screen and paper", help_report,
+     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SINCE | OPT_WITHIN | OPT_TOP, IN_HTML,
+     cmd_report},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,
      OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_SHIP | OPT_AGAIN | OPT_WORDS,

@@ -68,6 +68,7 @@ static const option_row rows[] = {
     {OPT_DECK, "deck", "D,E...", "only the plans of these decks; may be given more than once"},
     {OPT_PROFILE, "profile", NULL, "only the profile, or with --deck the profile too"},
     {OPT_WIDTH, "width", "MM", "of the page, 80 to 2000 (default: 297)"},
+    {OPT_SINCE, "since", "DATE", "also what changed since DATE, YYYY-MM-DD"},
     {OPT_COMPACT, "compact", NULL, "ids in place of names, for small pages"},
     {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
     {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
@@ -95,8 +96,8 @@ static const struct {
                {COAMING_ICAL, "ical", "for calendars"},
                {COAMING_GRAPHML, "graphml", "for graph programs"},
                {COAMING_DOT, "dot", "for Graphviz"},
-
-               {COAMING_SVG, "svg", "for screens and paper"}};
+               {COAMING_SVG, "svg", "for screens and paper"},
+               {COAMING_HTML, "html", "for browsers and paper"}};
 enum { FORMATS = sizeof formats / sizeof *formats };
 
 /* "text or json": what a command offers. */
@@ -467,6 +468,8 @@ static bool take(options *o, option_set bit, const char *name, const char *value
         return take_day("as-of", value, &o->as_of);
     case OPT_DATE:
         return take_day("date", value, &o->date);
+    case OPT_SINCE:
+        return take_day("since", value, &o->since);
     case OPT_WITHIN:
         return take_within(o, value);
     case OPT_FLOODED:

@@ -104,9 +104,12 @@ static void draw_body(drawing *d)
 {
     view *views = NULL;
     size_t count = views_make(d, &views);
-    draw_title(d);
-    draw_legend(d);
-    draw_notes(d);
+    if (!d->what->bare)
+        draw_title(d);
+    if (!d->what->bare || d->what->profile)
+        draw_legend(d);
+    if (!d->what->bare)
+        draw_notes(d);
     for (size_t i = 0; i < count && !d->lost; i++)
         draw_view(d, &views[i]);
     draw_foot(d);
@@ -148,7 +151,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
 static bool prepare(drawing *d)
 {
     d->page = d->what->width * 72 / 25.4;
-    d->margin = d->y = d->what->embedded ? 4 : 20;
+    d->margin = d->y = d->what->embedded ? 13 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
     d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);

@@ -269,6 +269,8 @@ static int order_keys(const void *left, const void *right)
 static void draw_key(drawing *d)
 {
     const char **items = draw_new(d, d->key_count, sizeof *items);
+    bool bare = d->what->bare;
+    size_t count = 0;
     if (!items)
         return;
     for (size_t i = 0; i < d->key_count; i++)
@@ -277,11 +279,14 @@ static void draw_key(drawing *d)
         qsort(d->keys, d->key_count, sizeof *d->keys, order_keys);
     for (size_t i = 0; i < d->key_count; i++) {
         const ship_space *s = &d->ship->spaces[d->keys[i].space];
-        items[i] = d->keys[i].number
-                       ? draw_format(d, "%d  %s (%s)", d->keys[i].number, s->name, s->id)
-                       : draw_format(d, "%s: %s", s->id, s->name);
+        if (!d->keys[i].number && bare)
+            break; /* its id is enough */
+        items[count++] = bare ? draw_format(d, "%d  %s", d->keys[i].number, s->id)
+                         : d->keys[i].number
+                             ? draw_format(d, "%d  %s (%s)", d->keys[i].number, s->name, s->id)
+                             : draw_format(d, "%s: %s", s->id, s->name);
     }
-    draw_list(d, "Spaces shown by number or id", items, d->key_count);
+    draw_list(d, bare ? "Spaces by number" : "Spaces shown by number or id", items, count);
 }
 
 static void draw_unplaced(drawing *d)
@@ -307,6 +312,8 @@ void draw_foot(drawing *d)
 {
     double width = d->page - 2 * d->margin;
     draw_key(d);
+    if (d->what->bare)
+        return;
     draw_list(d, "Not seen in the profile, behind others", d->hidden, d->hidden_count);
     draw_list(d, "Closures and passages without room for a mark", d->crowded, d->crowded_count);
     draw_unplaced(d);

@@ -244,6 +244,46 @@ START_TEST(out_of_memory_leaves_the_log_whole)
 }
 END_TEST
 
+/* The report of both days of the tester's ship, with kg so that she is also breached. */
+static coaming_status report_of(coaming_ship *ship, coaming_ship *before)
+{
+    coaming_report_options how = coaming_report_default();
+    coaming_error error;
+    FILE *out = fopen("/dev/null", "w");
+    how.before = before;
+    coaming_status status = coaming_print_report(out, ship, &how, &error);
+    fclose(out);
+    return status;
+}
+
+START_TEST(out_of_memory_is_told_by_the_report)
+{
+    char text[4096];
+    coaming_ship *ship = NULL, *before = NULL;
+    snprintf(
+        text, sizeof text,
+        "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"Test\"><ship length=\"20\" "
+        "beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.5\"/><deck id=\"k\" z=\"0\"/>%s</arrangement>",
+        strstr(day_ship, "<interval"));
+    ck_assert_int_eq(ship_from_text(text, day_log, NULL, &ship, NULL), COAMING_OK);
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &before, NULL), COAMING_OK);
+    before->as_of -= 400;
+    memory_fail_at(0);
+    ck_assert_int_eq(report_of(ship, before), COAMING_OK);
+    size_t all = memory_asked();
+    ck_assert_uint_gt(all, 200);
+    for (size_t n = 1; n <= all; n += n < 600 ? 1 : 7) {
+        memory_fail_at(n);
+        ck_assert_msg(report_of(ship, before) == COAMING_MEMORY, "allocation %zu of %zu", n, all);
+        ck_assert_int_eq(graph_left_over(), 0);
+    }
+    memory_fail_at(0);
+    ck_assert_int_eq(report_of(ship, ship), COAMING_USAGE); /* not of an earlier day */
+    coaming_ship_free(ship);
+    coaming_ship_free(before);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("memory");
@@ -251,6 +291,7 @@ int main(void)
     tcase_set_timeout(all, 120);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);
+    tcase_add_test(all, out_of_memory_is_told_by_the_report);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

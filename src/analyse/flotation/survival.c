@@ -85,7 +85,7 @@ static bool list_cases(coaming_survival *v, const coaming_ship *ship)
     return true;
 }
 
-static coaming_status answer_case(settler *t, coaming_survival_case *c, int which,
+static coaming_status answer_case(settler *t, coaming_survival_case *c, int which, bool arms,
                                   coaming_error *error)
 {
     static const settle_answer answers[] = {[COAMING_AS_BUILT] = ANSWER_AS_BUILT,
@@ -98,7 +98,9 @@ static coaming_status answer_case(settler *t, coaming_survival_case *c, int whic
     if (status != COAMING_OK)
         return status;
     *a = (coaming_survival_answer){.at = s->at};
-    if (s->at.afloat != COAMING_AFLOAT_YES)
+    if (!arms)
+        a->range = a->greatest = a->s = NAN;
+    if (!arms || s->at.afloat != COAMING_AFLOAT_YES)
         return COAMING_OK;
     coaming_righting righting;
     coaming_flotation_righting(settler_flotation(t), settler_flooded(t), &s->at, &righting);
@@ -108,8 +110,8 @@ static coaming_status answer_case(settler *t, coaming_survival_case *c, int whic
     return COAMING_OK;
 }
 
-coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
-                                    coaming_survival **survival, coaming_error *error)
+static coaming_status make(const coaming_ship *ship, int condition, bool arms,
+                           coaming_survival **survival, coaming_error *error)
 {
     settler *t = NULL;
     coaming_status status = settler_new(ship, condition, &t, error);
@@ -124,11 +126,23 @@ coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
         status = error_memory(error);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(t, &v->cases[i], which, error);
+            status = answer_case(t, &v->cases[i], which, arms, error);
     settler_free(t);
     if (status != COAMING_OK)
         coaming_survival_free(v);
     else
         *survival = v;
     return status;
+}
+
+coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
+                                    coaming_survival **survival, coaming_error *error)
+{
+    return make(ship, condition, true, survival, error);
+}
+
+coaming_status coaming_survival_afloat_new(const coaming_ship *ship, int condition,
+                                           coaming_survival **survival, coaming_error *error)
+{
+    return make(ship, condition, false, survival, error);
 }

@@ -116,7 +116,7 @@ _coaming_add_spaces() {
     compopt -o nospace 2>/dev/null
 }
 
-_coaming_commands='check expose rank plan export float hold draw record due round adjust history import'
+_coaming_commands='check expose rank plan export float hold draw report record due round adjust history import'
 _coaming_methods='chalk hose air ultrasonic light smoke visual'
 _coaming_actions='dogs gasket knife-edge hinge replaced'
 
@@ -124,6 +124,7 @@ _coaming_formats() {
     case $command in
     export) _coaming_words "$1" json csv graphml dot ;;
     draw) _coaming_words "$1" svg ;;
+    report) _coaming_words "$1" html ;;
     due) _coaming_words "$1" text json csv ical ;;
     *) _coaming_words "$1" text json csv ;;
     esac
@@ -182,6 +183,7 @@ _coaming_options() {
         with+=" $asked --measure= --top= --within= --source= --protect= --overlay= --closure="
         with+=' --deck= --profile --width= --compact'
         ;;
+    report) with+=" $asked --measure= --since= --top= --within=" ;;
     record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --ship= --again' ;;
     due) with+=" $asked --measure= --all --within= --by-consequence" ;;
     round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
@@ -238,7 +240,7 @@ _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
     valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
-    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours --overlay --closure --width'
+    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours --overlay --closure --width --since'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY
     local -i after=0
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}

@@ -123,6 +123,7 @@ complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JS
 complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
 complete -c coaming -n __fish_use_subcommand -a hold -d 'which line of closures is most likely to hold'
 complete -c coaming -n __fish_use_subcommand -a draw -d 'deck plans and profile as SVG'
+complete -c coaming -n __fish_use_subcommand -a report -d 'the state of the ship as one page'
 complete -c coaming -n __fish_use_subcommand -a record -d 'put a test or a repair into the log'
 complete -c coaming -n __fish_use_subcommand -a due -d 'which tests are due by when'
 complete -c coaming -n __fish_use_subcommand -a round -d 'a walking order for the tests that are due'
@@ -131,9 +132,9 @@ complete -c coaming -n __fish_use_subcommand -a history -d 'one closure through 
 complete -c coaming -n __fish_use_subcommand -a import -d 'an arrangement from lists'
 complete -c coaming -n __fish_use_subcommand -a help -d 'help for a command'
 complete -c coaming -n __fish_use_subcommand -l version -d version
-complete -c coaming -n '__coaming_of help' -a 'check expose rank plan export float hold draw record due round adjust history import'
+complete -c coaming -n '__coaming_of help' -a 'check expose rank plan export float hold draw report record due round adjust history import'
 
-for command in check expose rank plan export float hold draw record due round adjust history
+for command in check expose rank plan export float hold draw report record due round adjust history
     complete -c coaming -n "__coaming_at $command wanted" -k -a '(__coaming_files)'
 end
 for command in expose round adjust
@@ -147,18 +148,18 @@ complete -c coaming -n '__coaming_at record more' -a 'dogs gasket knife-edge hin
 complete -c coaming -n '__coaming_at record more' -a undo -d 'take back the latest entry'
 
 complete -c coaming -l help -d help
-complete -c coaming -n '__coaming_of check expose rank plan export float hold draw record due round adjust history import' -s o -l output -r -F -d 'write to a file'
-complete -c coaming -n '__coaming_of check expose rank plan export float hold draw due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
-complete -c coaming -n '__coaming_of check expose rank plan export float hold draw due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold draw report record due round adjust history import' -s o -l output -r -F -d 'write to a file'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold draw report due round adjust history' -l log -x -k -a '(__coaming_files)' -d 'test log'
+complete -c coaming -n '__coaming_of check expose rank plan export float hold draw report due round adjust history import' -l as-of -x -d 'what was known on YYYY-MM-DD'
 complete -c coaming -n '__coaming_of export' -l format -x -a 'json csv graphml dot' -d 'JSON, CSV or a graph'
 complete -c coaming -n '__coaming_of due' -l format -x -a 'text json csv ical' -d 'text, JSON, CSV or iCalendar'
 complete -c coaming -n '__coaming_of check expose rank plan float hold record round adjust history' -l format -x -a 'text json csv' -d 'text, JSON or CSV'
-complete -c coaming -n '__coaming_of check expose rank plan export float hold draw due round' -l condition -x -a '(__coaming_ids condition)' -d condition
-complete -c coaming -n '__coaming_of expose rank plan export hold draw due round' -l hazard -x -a 'water air both' -d hazard
-complete -c coaming -n '__coaming_of expose rank plan export hold draw due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
-complete -c coaming -n '__coaming_of rank export draw due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
+complete -c coaming -n '__coaming_of check expose rank plan export float hold draw report due round' -l condition -x -a '(__coaming_ids condition)' -d condition
+complete -c coaming -n '__coaming_of expose rank plan export hold draw report due round' -l hazard -x -a 'water air both' -d hazard
+complete -c coaming -n '__coaming_of expose rank plan export hold draw report due round' -l level -x -a 'equilibrium still full' -d 'or a height such as 3.5 or 12ft'
+complete -c coaming -n '__coaming_of rank export draw report due round' -l measure -x -a 'worth volume people spaces freeboard gm' -d measure
 complete -c coaming -n '__coaming_of plan' -l measure -x -a 'worth volume people spaces' -d measure
-complete -c coaming -n '__coaming_of rank draw round' -l top -x -d 'the first N only'
+complete -c coaming -n '__coaming_of rank draw report round' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of rank' -l by-risk -d 'greatest risk first'
 complete -c coaming -n '__coaming_of rank' -l explain -x -a '(__coaming_ids closure)' -d 'how likely it leaks, step by step'
 complete -c coaming -n '__coaming_of rank' -l share -x -d 'K/N, one share of the samples'
@@ -182,8 +183,10 @@ complete -c coaming -n '__coaming_of draw' -l deck -x -a '(__coaming_ids deck)' 
 complete -c coaming -n '__coaming_of draw' -l profile -d 'the profile'
 complete -c coaming -n '__coaming_of draw' -l width -x -d 'of the page, mm'
 complete -c coaming -n '__coaming_of draw' -l compact -d 'ids in place of names'
+complete -c coaming -n '__coaming_of report' -l format -x -a html -d HTML
+complete -c coaming -n '__coaming_of report' -l since -x -d 'also what changed since YYYY-MM-DD'
 complete -c coaming -n '__coaming_of export' -l table -x -a 'spaces closures passages tests' -d 'which list, as CSV'
-complete -c coaming -n '__coaming_of draw due round' -l within -x -d 'also what falls due in so many days'
+complete -c coaming -n '__coaming_of draw report due round' -l within -x -d 'also what falls due in so many days'
 complete -c coaming -n '__coaming_of due round' -l by-consequence -d 'what its failure would cost decides the order'
 complete -c coaming -n '__coaming_of round' -l start -x -a 'weather (__coaming_ids space)' -d 'where the walk begins and ends'
 complete -c coaming -n '__coaming_of round' -l inside -d 'keep off the open deck'

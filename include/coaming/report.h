@@ -1,0 +1,57 @@
+/*
+ * coaming/report.h - the state of the ship as one HTML page, to be read on a screen, a phone or
+ * paper.
+ *
+ * The page needs nothing from elsewhere (its Content-Security-Policy forbids it) and no script: a
+ * small one of its own adds a field to filter long tables. It is HTML that parses as XML too.
+ * Sections: the state in a few figures, what changed since an earlier day, the worst closures each
+ * with the drawing (draw.h) of what it exposes, what has failed or is untested, tests due, breaches
+ * of the side, assumptions, caution.
+ *
+ * The drawing of a closure shows the hazard of its worst scenario (ranking.h) and the side from
+ * which the same spaces are exposed as there; if no side has just these, the one that has most of
+ * them, and the page says so. It has the profile and the plans of the decks that these spaces stand
+ * on.
+ *
+ * Breaches are counted without righting arms. Cost: ranking and risk, of both days; an exposure and
+ * a drawing for each closure shown; survival.h without arms.
+ */
+#ifndef COAMING_REPORT_H
+#define COAMING_REPORT_H
+
+#include <stdio.h>
+
+#include "coaming/risk.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Ships of more spaces are asked at the waterline at rest by the program, unless a level is given:
+ * to settle so many cases takes minutes. */
+enum { COAMING_REPORT_SETTLED = 500 };
+
+typedef struct {
+    coaming_query query;
+    coaming_measure measure;    /* freeboard and gm: without risk */
+    coaming_risk_options risk;  /* loss_only is enough */
+    const coaming_ship *before; /* the same files as of an earlier day, to compare; NULL */
+    size_t top;                 /* closures with a drawing */
+    int within;                 /* days ahead in the list of tests */
+    bool level_by_size;         /* the level was chosen because there are so many spaces */
+} coaming_report_options;
+
+/* The default query, worth, five closures, 30 days, standard error of the risk within 5 %. */
+COAMING_API coaming_report_options coaming_report_default(void);
+
+/* COAMING_USAGE: `before` is not the same ship of an earlier day; and as ranking, risk and survival
+ * say; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
+COAMING_API coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
+                                                const coaming_report_options *how,
+                                                coaming_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

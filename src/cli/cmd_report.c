@@ -1,0 +1,64 @@
+#include <string.h>
+
+#include "commands.h"
+
+const char help_report[] =
+    "\nOne HTML page that needs nothing from elsewhere: the state of the ship, what\n"
+    "changed since an earlier day, the worst closures each with the drawing of what\n"
+    "it exposes, tests due, breaches of her side, assumptions. It prints on A4.\n";
+
+/* Both days are read from the same files. */
+static bool asked_well(const options *o)
+{
+    bool twice = !strcmp(o->ship, "-");
+    for (size_t i = 0; i < o->log_count; i++)
+        twice = twice || !strcmp(o->logs[i], "-");
+    if (!(o->given & OPT_SINCE))
+        return true;
+    if (o->since >= o->as_of)
+        complain("--since must be a day before the one of the report (--as-of)");
+    else if (twice)
+        complain("with --since the files are read twice, so none can be standard input");
+    else
+        return true;
+    return false;
+}
+
+static coaming_report_options how(const options *o, const coaming_ship *ship)
+{
+    coaming_report_options r = coaming_report_default();
+    r.query = o->query;
+    r.measure = o->measure;
+    if (o->given & OPT_TOP)
+        r.top = o->top;
+    if (o->given & OPT_WITHIN)
+        r.within = o->within;
+    if (!o->level_given && r.query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
+        o->measure < COAMING_MEASURE_FREEBOARD &&
+        coaming_ship_spaces(ship) > COAMING_REPORT_SETTLED) {
+        r.query.level.kind = COAMING_LEVEL_STILL;
+        r.level_by_size = true;
+    }
+    return r;
+}
+
+int cmd_report(options *o)
+{
+    coaming_ship *ship = NULL, *before = NULL;
+    coaming_error error;
+    output out;
+    int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
+    if (result < 0 && o->given & OPT_SINCE)
+        result = load_earlier(o, o->since, &before);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_report_options r = how(o, ship);
+        r.before = before;
+        coaming_status status = coaming_print_report(out.stream, ship, &r, &error);
+        result = output_close(&out, status, &error);
+    }
+    coaming_ship_free(before);
+    coaming_ship_free(ship);
+    return result;
+}

@@ -1,0 +1,111 @@
+/* The state in a few figures, each with what it means. */
+#include <math.h>
+
+#include "present/html.h"
+#include "present/reporting.h"
+#include "present/style.h"
+#include "present/views.h"
+
+void report_closure(const report *r, int closure)
+{
+    const ship_link *l = &r->ship->links[closure];
+    html_put(r->out, "<b class=\"id\">%b</b> %b", l->id, l->name);
+}
+
+void report_result(FILE *out, const coaming_ship *ship, int closure)
+{
+    char text[SHOWN];
+    html_put(out, "<span class=\"%s\">%t</span>",
+             result_word(coaming_closure_result(ship, closure)), shown_result(text, ship, closure));
+}
+
+const char *report_unit(const report *r)
+{
+    return r->how->measure == COAMING_MEASURE_VOLUME ? " m\302\263"
+           : *coaming_measure_unit(r->how->measure)  ? " m"
+                                                     : "";
+}
+
+/* One figure; `before` is shown where an earlier day is asked for. */
+static void put_figure(const report *r, const char *sort, const char *label, size_t now,
+                       size_t before, const char *means)
+{
+    char date[COAMING_DATE_TEXT];
+    html_put(r->out, "<div class=\"%s\"><dt>%s</dt><dd class=\"value\">%z</dd>", sort, label, now);
+    if (r->before.ship)
+        html_put(r->out, "<dd class=\"was\">%z on %s</dd>", before,
+                 coaming_date_format(r->before.ship->as_of, date));
+    html_put(r->out, "<dd>%s</dd></div>\n", means);
+}
+
+static void put_closures(const report *r)
+{
+    const size_t *now = r->now.results, *before = r->before.results;
+    put_figure(r, "fail", "Closures that failed their last test", now[COAMING_FAIL],
+               before[COAMING_FAIL], "Taken as letting water and air through in all below.");
+    put_figure(r, "untested", "Closures never tested", now[COAMING_UNTESTED],
+               before[COAMING_UNTESTED],
+               "Taken as holding, unless it says \342\200\230if untested closures "
+               "leak\342\200\231.");
+    put_figure(r, "plain", "Closures that passed their last test", now[COAMING_PASS],
+               before[COAMING_PASS], "Taken as holding. It says what was found on that day.");
+    put_figure(r, "plain", "Repaired, not tested since", r->now.repaired, r->before.repaired,
+               "Counted above by the last test: only a test changes that.");
+    put_figure(r, "plain", "Tests overdue", coaming_due_overdue(r->now.due),
+               r->before.ship ? coaming_due_overdue(r->before.due) : 0,
+               "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");
+}
+
+static void put_expected(const report *r)
+{
+    char date[COAMING_DATE_TEXT];
+    if (!r->now.risk)
+        return;
+    html_put(r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">%a%s</dd>",
+             coaming_measure_word(r->how->measure), coaming_risk_expected(r->now.risk),
+             report_unit(r));
+    if (r->before.risk)
+        html_put(r->out, "<dd class=\"was\">%a%s on %s</dd>", coaming_risk_expected(r->before.risk),
+                 report_unit(r), coaming_date_format(r->before.ship->as_of, date));
+    fputs("<dd>What water and bad air reach, summed over the scenarios by weight, each closure "
+          "leaking as likely as its history says",
+          r->out);
+    if (!coaming_risk_is_exact(r->now.risk))
+        html_put(r->out, "; sampled, standard error %a", coaming_risk_error(r->now.risk));
+    html_put(r->out, ".%s</dd></div>\n",
+             r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
+                     r->how->query.hazard[COAMING_WATER]
+                 ? " Water is counted at the waterline at rest."
+                 : "");
+}
+
+static size_t afloat(const report *r, int answer)
+{
+    return (size_t)llround(coaming_survival_share(r->survival, answer) *
+                           (double)coaming_survival_count(r->survival));
+}
+
+static void put_afloat(const report *r)
+{
+    if (!r->survival || !coaming_survival_count(r->survival))
+        return;
+    size_t count = coaming_survival_count(r->survival);
+    html_put(r->out,
+             "<div class=\"plain\"><dt>Breaches of her side that she stays afloat after, by this "
+             "reckoning</dt><dd class=\"value\">%z of %z</dd><dd>As last tested. As built %z; if "
+             "untested closures leak %z.</dd></div>\n",
+             afloat(r, COAMING_AS_TESTED), count, afloat(r, COAMING_AS_BUILT),
+             afloat(r, COAMING_UNTESTED_LEAK));
+}
+
+void report_state(const report *r)
+{
+    html_put(r->out,
+             "<section aria-labelledby=\"state\">\n<h2 id=\"state\" tabindex=\"-1\">State of the "
+             "ship</h2>\n<p>%z closures, %z spaces.</p>\n<dl class=\"figures\">\n",
+             r->ship->closure_count, r->ship->space_count);
+    put_closures(r);
+    put_expected(r);
+    put_afloat(r);
+    fputs("</dl>\n</section>\n", r->out);
+}

@@ -1,0 +1,386 @@
+#!/usr/bin/python3
+"""The report from the outside: XML that is well-formed, numbers that are those of the other commands,
+what changed worked out by hand, hostile names as text. What a browser makes of it: tests/browser.
+
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import base64
+import hashlib
+import json
+import re
+import unittest
+import xml.etree.ElementTree as ElementTree
+
+from test_cli import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE, Case, log, tested)
+from test_draw import HOSTILE, hostile_ship
+
+HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
+SECTIONS = ["state", "changes", "worst", "doubtful", "due", "survival", "assumptions", "caution"]
+
+
+def amount(value):
+    """A number as the program shows it to people: three or four figures, never an exponent."""
+    if value and abs(value) < 0.001:
+        return "<0.001"
+    text = f"{value:.{1 if abs(value) >= 100 else 2 if abs(value) >= 1 else 3}f}"
+    return text.rstrip("0").rstrip(".")
+
+
+def share(value):
+    return f"{amount(100 * value)}\u00a0%"
+
+
+def words(element):
+    return re.sub(r"[ \n]+", " ", "".join(element.itertext())).strip()
+
+
+class Page:
+    def __init__(self, text):
+        self.text = text
+        self.root = ElementTree.fromstring(text)
+        self.sections = {s.find(f"{HTML}h2").get("id"): s for s in self.all("section")}
+
+    def all(self, tag, under=None):
+        return (under if under is not None else self.root).iter(HTML + tag)
+
+    def table(self, caption):
+        """The rows of a table as lists of text; None if there is no such table."""
+        for table in self.all("table"):
+            if table.find(f"{HTML}caption").get("id") == caption:
+                return [[words(cell) for cell in row] for row in table.find(f"{HTML}tbody")]
+        return None
+
+    def figures(self):
+        return {words(d.find(f"{HTML}dt")): [words(x) for x in d.findall(f"{HTML}dd")]
+                for d in self.all("div", self.sections["state"])}
+
+    def articles(self):
+        """(id of the closure, facts by label, states of the spaces drawn, article) of each."""
+        found = []
+        for article in self.all("article"):
+            facts = {words(d.find(f"{HTML}dt")): words(d.find(f"{HTML}dd"))
+                     for d in self.all("div", article) if d.find(f"{HTML}dt") is not None}
+            states = {}
+            for g in article.iter(f"{SVG}g"):
+                if g.get("data-space"):
+                    states.setdefault(g.get("data-state"), set()).add(g.get("data-space"))
+            found.append((words(next(self.all("b", article.find(f"{HTML}h3")))), facts, states,
+                          article))
+        return found
+
+
+class Reported(Case):
+    def page(self, *asked):
+        return Page(self.good("report", *AS_OF, *asked))
+
+
+class Shape(Reported):
+    def pages(self):
+        yield self.page(DEMO, "--log", DEMO_LOG, "--since", "2026-09-01")
+        yield self.page(BARGE)
+        yield self.page(self.ship(), "--level", "still", "--hazard", "water", "--condition", "harbour")
+
+    def test_sections_come_in_order_and_headings_skip_no_level(self):
+        for page, gone in zip(self.pages(), ([], ["changes"], ["changes", "survival"])):
+            self.assertEqual(list(page.sections), [s for s in SECTIONS if s not in gone])
+            levels = [int(e.tag[-1]) for e in page.root.iter()
+                      if re.fullmatch(re.escape(HTML) + "h[1-6]", e.tag)]
+            self.assertEqual(levels[0], 1)
+            self.assertEqual(levels.count(1), 1)
+            self.assertTrue(all(b <= a + 1 for a, b in zip(levels, levels[1:])))
+
+    def test_ids_are_unique_and_what_is_named_is_there(self):
+        for page in self.pages():
+            ids = [e.get("id") for e in page.root.iter() if e.get("id")]
+            self.assertEqual(len(ids), len(set(ids)))
+            for e in page.root.iter():
+                for name in (e.get("aria-labelledby") or "").split():
+                    self.assertIn(name, ids)
+                if e.get("href"):
+                    self.assertIn(e.get("href")[1:], ids)
+
+    def test_tables_have_captions_and_heads_with_a_scope(self):
+        for page in self.pages():
+            for table in page.all("table"):
+                self.assertTrue(words(table.find(f"{HTML}caption")))
+                for head in page.all("th", table):
+                    self.assertIn(head.get("scope"), ("row", "col"))
+                heads = len(list(page.all("th", table.find(f"{HTML}thead"))))
+                for row in table.find(f"{HTML}tbody"):
+                    self.assertEqual(len(row), heads)
+                rows = len(table.find(f"{HTML}tbody"))
+                self.assertEqual(table.get("class"), "long" if rows > 20 else None)
+
+    def test_nothing_is_fetched_and_only_its_own_script_may_run(self):
+        for page in self.pages():
+            [policy] = [m.get("content") for m in page.all("meta") if m.get("http-equiv")]
+            [script] = page.all("script")
+            digest = base64.b64encode(hashlib.sha256(script.text.encode()).digest()).decode()
+            self.assertIn("default-src 'none'", policy)
+            self.assertIn(f"script-src 'sha256-{digest}'", policy)
+            for e in page.root.iter():
+                for name, value in e.attrib.items():
+                    self.assertFalse(name.startswith("on") or name in ("src", "srcset", "action"))
+                    self.assertFalse(name.endswith("href") and not value.startswith("#"), value)
+            self.assertNotIn("@import", page.text)
+            self.assertNotRegex(page.text, r"url\((?!#)")
+
+    def test_it_cautions_once_and_calls_nothing_safe(self):
+        for page in self.pages():
+            self.assertEqual(page.text.count("licensed practice decide"), 1)
+            self.assertNotRegex(words(page.root).replace("is safe", "SAFE"), r"(?i)\bsafe")
+
+    def test_the_same_twice_gives_the_same_bytes(self):
+        asked = ("report", *AS_OF, DEMO, "--log", DEMO_LOG, "--top", "2")
+        self.assertEqual(self.good(*asked), self.good(*asked))
+
+
+class Numbers(Reported):
+    def test_figures_are_those_of_the_other_commands(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        figures = self.page(*asked).figures()
+        rank = self.document("rank", *asked)
+        results = [r["result"] for r in rank["closures"]]
+        self.assertEqual(figures["Closures that failed their last test"][0],
+                         str(results.count("fail")))
+        self.assertEqual(figures["Closures never tested"][0], str(results.count("untested")))
+        self.assertEqual(figures["Closures that passed their last test"][0],
+                         str(results.count("pass")))
+        self.assertEqual(figures["Expected loss, worth"][0], amount(rank["expected_loss"]))
+        due = self.document("due", *asked)
+        self.assertEqual(figures["Tests overdue"][0], str(due["overdue"]))
+        floats = self.document("float", "--all-breaches", *asked)
+        count, survived = len(floats["cases"]), floats["survived"]
+        found = figures["Breaches of her side that she stays afloat after, by this reckoning"]
+        self.assertEqual(found[0], f"{round(survived['as_tested'] * count)} of {count}")
+        self.assertIn(f"As built {round(survived['as_built'] * count)}; if untested closures leak "
+                      f"{round(survived['untested_leak'] * count)}.", found[1])
+
+    def test_breaches_listed_are_those_that_sink_her(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        rows = self.page(*asked).table("breaches")
+        names = {e.get("id"): e.get("name") for e in ElementTree.parse(DEMO).getroot()}
+        lost = [c for c in self.document("float", "--all-breaches", *asked)["cases"]
+                if not all(c[a]["afloat"] for a in ("as_built", "as_tested", "untested_leak"))]
+        self.assertEqual([r[0] for r in rows], [" with ".join(names[i] for i in c["breached"])
+                                                for c in lost])
+        for row, case in zip(rows, lost):
+            for cell, answer in zip(row[1:], ("as_built", "as_tested", "untested_leak")):
+                self.assertEqual(cell == "does not stay afloat", not case[answer]["afloat"])
+                if case[answer]["afloat"]:
+                    self.assertIn(f"freeboard {amount(case[answer]['freeboard'])} m", cell)
+
+    def test_the_worst_are_those_of_the_ranking_with_what_they_expose(self):
+        for asked in ((DEMO, "--log", DEMO_LOG), (DEMO, "--log", DEMO_LOG, "--hazard", "water"),
+                      (DEMO, "--log", DEMO_LOG, "--level", "still", "--measure", "volume"),
+                      (BARGE, "--level", "still")):
+            page = self.page(*asked, "--top", "7")
+            rank = self.document("rank", *asked)["closures"]
+            found = page.articles()
+            expected = [r for r in rank[:7] if r["worst_source"]]
+            self.assertEqual([a[0] for a in found], [r["closure"] for r in expected])
+            same = 0
+            for (_, facts, states, article), row in zip(found, expected):
+                self.assertEqual(facts["Consequence"].split()[0], amount(row["consequence"]))
+                self.assertEqual(facts["Leaks with"], "passes whatever its gasket" if row["risk"] > 0
+                                 and row["repair_gain"] == 0 else share(row["leak_probability"]))
+                drawn = states.get(row["worst_hazard"], set())
+                rows = [r for r in self.document("expose", row["closure"], *self.plain(asked))[
+                    "results"] if r["hazard"] == row["worst_hazard"]]
+                self.assertIn(drawn, [set(r["exposed"]) for r in rows])
+                if "begins elsewhere" in words(article):
+                    self.assertNotIn(row["exposes"], [r["exposed"] for r in rows])
+                else:
+                    self.assertEqual(drawn, set(row["exposes"]))
+                    same += 1
+            self.assertTrue(same)
+
+    @staticmethod
+    def plain(asked):
+        """Without the measure, which expose does not take; the ship first."""
+        return [w for i, w in enumerate(asked)
+                if w != "--measure" and (not i or asked[i - 1] != "--measure")]
+
+    def document(self, command, *asked, **how):
+        if command == "expose":  # the ship stands before the closure
+            closure, ship, *rest = asked
+            asked = (*rest, ship, closure)
+        return super().document(command, *asked, **how)
+
+    def test_the_list_of_tests_is_that_of_due(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        for within in (0, 30, 100):
+            rows = self.page(*asked, "--within", within).table("due-list")
+            due = self.document("due", *asked, "--within", within)["tests"]
+            order = list(dict.fromkeys(t["closure"] for t in due))
+            self.assertEqual([r[0].split()[0] for r in rows], order)
+            for row in rows:
+                tests = [t for t in due if t["closure"] == row[0].split()[0]]
+                self.assertEqual(len(re.findall(r"[a-z]+: ", row[1])), len(tests))
+                for t in tests:
+                    self.assertIn(f"{t['method']}: {t['due'] or 'never done'}", row[1])
+                    if t["late"] and t["late"] > 0:
+                        self.assertIn(f"{t['late']}\u00a0d over", row[1])
+
+    def test_the_work_at_hand_is_all_that_failed_or_is_untested_or_repaired(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        rows = self.page(*asked).table("work")
+        rank = self.document("rank", *asked)["closures"]
+        adjust = {r["closure"]: r["advice"] for r in self.document("adjust", *asked)["closures"]}
+        expected = [r for r in rank if r["result"] != "pass" or adjust.get(r["closure"]) == "retest"]
+        self.assertEqual([(r[0], r[1].split()[0], r[3], r[4]) for r in rows],
+                         [(str(r["rank"]), r["closure"], amount(r["consequence"]),
+                           share(r["leak_probability"])) for r in expected])
+        self.assertIn("Take up dog 1 and retest".lower(),
+                      next(r[5] for r in rows if r[1].startswith("S1 ")).lower())
+
+    def test_assumptions_used_are_told_and_no_others(self):
+        page = self.page(DEMO, "--log", DEMO_LOG)
+        root = ElementTree.parse(DEMO).getroot()
+        given = {e.get("kind") for e in root if e.tag.endswith("}ageing")}
+        kinds = {e.get("kind") for e in root if e.tag.endswith("}closure")}
+        told = {r[0]: r[-1] for r in page.table("ageing")}
+        self.assertEqual(set(told), kinds)
+        for kind in kinds:
+            self.assertEqual(told[kind] == "the arrangement", kind in given, kind)
+        bases = {(t["method"], t["days"]) for t in self.document(
+            "due", DEMO, "--log", DEMO_LOG, "--all")["tests"] if t["basis"] != "retest"}
+        self.assertEqual({(r[1], int(r[2].split()[0])) for r in page.table("intervals")}, bases)
+
+    def test_large_ships_are_asked_at_rest_and_it_is_said(self):
+        spaces = "".join(f'<space id="s{i}" name="S{i}"><box x="{i} {i + 1}" y="-4 4" z="0 5"/></space>'
+                         for i in range(501))
+        text = (f'<arrangement xmlns="{SHIP_NS}" name="Long"><ship length="501" beam="8" depth="5" '
+                f'draft="2" kg="2"/>{spaces}<closure id="D" name="D" kind="door" between="s1 s2" '
+                'rating="watertight"><clear x="2" y="0" z="1" width="0.7" height="1.7" '
+                'lies="transverse"/></closure></arrangement>')
+        asked = self.ship(text)
+        page = self.page(asked)
+        self.assertIn("more than 500 spaces", words(page.sections["assumptions"]))
+        self.assertIn("the waterline at rest", words(next(page.all("header"))))
+        page = self.page(asked, "--level", "equilibrium")
+        self.assertNotIn("more than 500 spaces", words(page.sections["assumptions"]))
+
+
+class Since(Reported):
+    """SMALL has no way in for water. Air counts 1 from the weather and 1/3 from each space; worth 1
+    a space. D1 joins fore and mid, a duct mid and aft, H1 aft and the weather."""
+
+    LOG = log(tested("D1", "2026-02-01", "pass"), tested("D1", "2026-03-01", "fail"),
+              '<repair closure="D1" date="2026-03-05" action="dogs" by="AB" note="two taken up"/>',
+              tested("H1", "2026-03-02", "pass"))
+
+    def changed(self, text, *asked):
+        self.write("log.xml", text)
+        self.ship()
+        return Page(self.good("report", "ship.xml", "--log", "log.xml", "--as-of", "2026-04-01",
+                              "--level", "still", *asked))
+
+    def test_by_hand(self):
+        page = self.changed(self.LOG, "--since", "2026-02-01")
+        text = words(page.sections["changes"])
+        self.assertIn("Entries after 2026-02-01: 3; closures whose last result turned: 2.", text)
+        self.assertEqual(page.table("entries"), [
+            ["2026-03-01", "D1 D1", "chalk: FAIL", "", ""],
+            ["2026-03-02", "H1 H1", "chalk: pass", "", ""],
+            ["2026-03-05", "D1 D1", "repaired: dogs", "AB", "two taken up"]])
+        # D1: from fore 2 more, from mid and aft 1 more each, by 1/3: 4/3, on both days.
+        # H1: from the weather aft and mid; with D1 failed fore too.
+        h1, d1 = page.table("changed")
+        self.assertEqual([h1[0], h1[1], h1[2], h1[5], h1[6], h1[7]],
+                         ["H1 H1", "untested", "pass 2026-03-02", "2", "3", "1"])
+        self.assertEqual([d1[0], d1[1], d1[2], d1[5], d1[6], d1[7]],
+                         ["D1 D1", "pass 2026-02-01", "FAIL 2026-03-01", "1.33", "1.33", "2"])
+
+    def test_chances_are_those_of_both_days(self):
+        page = self.changed(self.LOG, "--since", "2026-02-01")
+        for day, column in (("2026-02-01", 3), ("2026-04-01", 4)):
+            rank = json.loads(self.good("rank", "ship.xml", "--log", "log.xml", "--as-of", day,
+                                        "--level", "still", "--format", "json"))
+            chances = {r["closure"]: share(r["leak_probability"]) for r in rank["closures"]}
+            for row in page.table("changed"):
+                self.assertEqual(row[column], chances[row[0].split()[0]])
+            self.assertIn(amount(rank["expected_loss"]),
+                          " ".join(page.figures()["Expected loss, worth"]))
+
+    def test_figures_of_then_stand_beside_those_of_now(self):
+        figures = self.changed(self.LOG, "--since", "2026-02-01").figures()
+        self.assertEqual(figures["Closures that failed their last test"][:2], ["1", "0 on 2026-02-01"])
+        self.assertEqual(figures["Closures never tested"][:2], ["0", "1 on 2026-02-01"])
+        self.assertEqual(figures["Repaired, not tested since"][:2], ["1", "0 on 2026-02-01"])
+
+    def test_what_is_taken_back_is_told(self):
+        undo = self.LOG.replace(
+            "</test-log>", '<undo closure="D1" date="2026-03-20" entry="test" of="2026-03-01" '
+            'by="CD" note="wrong door"/></test-log>')
+        done = self.run_it("check", self.ship(), "--log", self.write("log.xml", undo))
+        if done.returncode:
+            undo = self.recorded_undo()
+        page = self.changed(undo, "--since", "2026-03-10")
+        [row] = page.table("entries")
+        self.assertIn("takes back what was recorded of 2026-03-", row[2])
+        self.assertEqual(row[3], "CD")
+
+    def recorded_undo(self):
+        self.write("log.xml", self.LOG)
+        self.good("record", "log.xml", "D1", "undo", "--by", "CD", "--date", "2026-03-20")
+        return (self.folder / "log.xml").read_text()
+
+    def test_nothing_new_is_said_to_be_nothing(self):
+        page = self.changed(self.LOG, "--since", "2026-03-31")
+        self.assertIn("Entries after 2026-03-31: 0; closures whose last result turned: 0.",
+                      words(page.sections["changes"]))
+        self.assertIsNone(page.table("entries"))
+        self.assertIsNone(page.table("changed"))
+
+
+class Hostile(Reported):
+    def test_names_are_text(self):
+        page = self.page(self.ship(hostile_ship()))
+        shown = {words(b) for b in page.all("bdi")}
+        for name in list(HOSTILE.values())[1:]:
+            self.assertIn(name.replace("\u202e", "?").replace("\u202c", "?"), shown)
+        self.assertIn(HOSTILE["a"], words(page.root.find(f"{HTML}head/{HTML}title")))
+        self.assertEqual(len(list(page.all("script"))), 1)
+        self.assertLessEqual({e.tag for e in page.root.iter() if e.tag.startswith(HTML)}, {
+            HTML + t for t in (
+                "html head meta title style body a header h1 bdi p dl div dt dd main section h2 article "
+                "h3 b strong figure figcaption table caption thead tbody tr th td span br ul li code "
+                "script").split()})
+
+
+class Asked(Reported):
+    def test_what_cannot_be_is_refused_in_one_line(self):
+        self.ship()
+        for status, asked, says in (
+                (USAGE, ("--since", "2026-11-10"), "--since"),
+                (USAGE, ("--since", "2027-01-01"), "--since"),
+                (USAGE, ("--since", "yesterday"), "'yesterday'"),
+                (USAGE, ("--top", "0"), "--top"), (USAGE, ("--within", "-1"), "--within"),
+                (USAGE, ("--format", "text"), "html"), (USAGE, ("--measure", "gm"), "gm"),
+                (INPUT, ("--condition", "gone"), "gone"), (INPUT, ("--log", "gone.xml"), "gone.xml")):
+            self.one_line(status, "report", "ship.xml", *AS_OF, *asked, says=[says])
+        self.one_line(USAGE, "report", "-", *AS_OF, "--since", "2026-01-01", says=["standard input"])
+        self.one_line(INPUT, "report", "gone.xml", *AS_OF)
+
+    def test_faulty_files_leave_no_page(self):
+        self.ship(SMALL.replace('between="fore mid"', 'between="fore gone"'))
+        done = self.run_it("report", "ship.xml", *AS_OF, "-o", "page.html")
+        self.assertEqual(done.returncode, INPUT)
+        self.assertFalse((self.folder / "page.html").exists())
+
+    def test_it_goes_to_a_file_as_to_standard_output(self):
+        self.ship()
+        text = self.good("report", "ship.xml", *AS_OF)
+        self.good("report", "ship.xml", *AS_OF, "-o", "page.html")
+        self.assertEqual((self.folder / "page.html").read_text(encoding="utf-8"), text)
+
+    def test_top_is_how_many_are_drawn(self):
+        for top in (1, 3):
+            self.assertEqual(len(self.page(DEMO, "--top", top).articles()), top)
+
+
+if __name__ == "__main__":
+    unittest.main()
