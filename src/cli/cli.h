@@ -152,6 +152,8 @@ int options_parse(options *o, int argc, char **argv);
 /* Prints the options that a command takes. */
 void options_help(FILE *out, const command *c);
 
+/* Takes what was given to an option (all but --format). false: told what is wrong. */
+bool option_value(options *o, option_set bit, const char *name, const char *value);
 /* The options that only import has. false: told what is wrong. */
 bool take_import(options *o, const char *name, const char *value);
 /* A number and no word more. */
