@@ -227,44 +227,43 @@ static const char **kept_as_is(options *o, option_set bit)
     }
 }
 
-/* Options without a value; NULL: none of those. */
-static bool *flag(options *o, option_set bit)
+/* Options without a value; false: none of those. */
+static bool set_flag(options *o, option_set bit)
 {
     switch (bit) {
     case OPT_ALL:
-        return &o->all;
+        return o->all = true;
     case OPT_ALL_BREACHES:
-        return &o->all_breaches;
+        return o->all_breaches = true;
     case OPT_UNDO:
-        return &o->undo;
+        return o->undo = true;
     case OPT_AGAIN:
-        return &o->again;
+        return o->again = true;
     case OPT_BY_CONSEQUENCE:
-        return &o->by_consequence;
+        return o->by_consequence = true;
     case OPT_INSIDE:
-        return &o->inside;
+        return o->inside = true;
     case OPT_MERGE:
-        return &o->merge;
+        return o->merge = true;
     case OPT_BY_RISK:
-        return &o->by_risk;
+        return o->by_risk = true;
     case OPT_PROFILE:
-        return &o->profile;
+        return o->profile = true;
     case OPT_COMPACT:
-        return &o->compact;
+        return o->compact = true;
     default:
-        return NULL;
+        return false;
     }
 }
 
 bool option_value(options *o, option_set bit, const char *name, const char *value)
 {
     const char **text = kept_as_is(o, bit);
-    bool *yes = flag(o, bit);
-    if (text)
+    if (text) {
         *text = value;
-    if (yes)
-        *yes = true;
-    if (text || yes)
+        return true;
+    }
+    if (set_flag(o, bit))
         return true;
     if (bit & (OPT_SAMPLING | OPT_SHARE | OPT_HOURS))
         return take_risk(o, bit, value);

@@ -250,7 +250,7 @@ static coaming_status write_once(coaming_record *record, const char *log, const 
         status = list_closures(record, &scan, error);
     if (status == COAMING_OK && exists) {
         status = file_read(r.target, faults, &text, &size, error);
-    } else if (status == COAMING_OK) {
+    } else if (status == COAMING_OK && ship) {
         fresh = new_log_text(ship->name);
         status = fresh ? COAMING_OK : error_memory(error);
     }
