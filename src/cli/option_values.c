@@ -190,40 +190,54 @@ static bool take_risk(options *o, option_set bit, const char *value)
     }
 }
 
-/* Options that are kept as they are, for the library to judge; NULL: none of those. */
-static const char **kept_as_is(options *o, option_set bit)
+/* Options that are kept as they are, for the library to judge; false: none of those. */
+static bool keep(options *o, option_set bit, const char *value)
 {
     switch (bit) {
     case OPT_METHOD:
-        return &o->method;
+        o->method = value;
+        return true;
     case OPT_RESULT:
-        return &o->result;
+        o->result = value;
+        return true;
     case OPT_GAP:
-        return &o->gaps[o->gap_count++];
+        o->gaps[o->gap_count++] = value;
+        return true;
     case OPT_REPAIR:
-        return &o->repair;
+        o->repair = value;
+        return true;
     case OPT_BY:
-        return &o->by;
+        o->by = value;
+        return true;
     case OPT_NOTE:
-        return &o->note;
+        o->note = value;
+        return true;
     case OPT_SHEET:
-        return &o->sheet;
+        o->sheet = value;
+        return true;
     case OPT_SHIP:
-        return &o->beside;
+        o->beside = value;
+        return true;
     case OPT_START:
-        return &o->start;
+        o->start = value;
+        return true;
     case OPT_EXPLAIN:
-        return &o->explain;
+        o->explain = value;
+        return true;
     case OPT_SOURCE:
-        return &o->source;
+        o->source = value;
+        return true;
     case OPT_CLOSURE:
-        return &o->closure;
+        o->closure = value;
+        return true;
     case OPT_DECK:
-        return &o->drawn[o->drawn_count++];
+        o->drawn[o->drawn_count++] = value;
+        return true;
     case OPT_PROTECT:
-        return &o->protect[o->protect_count++];
+        o->protect[o->protect_count++] = value;
+        return true;
     default:
-        return NULL;
+        return false;
     }
 }
 
@@ -258,12 +272,7 @@ static bool set_flag(options *o, option_set bit)
 
 bool option_value(options *o, option_set bit, const char *name, const char *value)
 {
-    const char **text = kept_as_is(o, bit);
-    if (text) {
-        *text = value;
-        return true;
-    }
-    if (set_flag(o, bit))
+    if (keep(o, bit, value) || set_flag(o, bit))
         return true;
     if (bit & (OPT_SAMPLING | OPT_SHARE | OPT_HOURS))
         return take_risk(o, bit, value);
