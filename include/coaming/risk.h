@@ -70,6 +70,10 @@ enum {
  * choice is the same everywhere: a second or two in all. EXACT is bound by memory alone. */
 enum { COAMING_RISK_WORK = 64000000 };
 
+/* "auto", "exact", "sampled"; COAMING_RISK_METHODS of them. */
+enum { COAMING_RISK_METHODS = 3 };
+COAMING_API const char *coaming_risk_method_word(coaming_risk_method method);
+
 /* AUTO, 64 MiB, seed 1, within 0.01, all of it. */
 COAMING_API coaming_risk_options coaming_risk_default(void);
 
@@ -119,6 +123,7 @@ typedef struct {
 
 typedef struct {
     uint64_t digest, seed, samples; /* samples: of all shares together */
+    coaming_risk_method method;     /* that was asked for */
     unsigned share, shares;
     size_t sum_count;
     const coaming_risk_sum *sums; /* in an order that is fixed by the models */
@@ -131,7 +136,7 @@ COAMING_API coaming_risk_part coaming_risk_get_part(const coaming_risk *risk);
 COAMING_API uint64_t coaming_risk_digest(const coaming_risk *risk);
 
 /* From all the parts, in any order: the same bits as from one run without shares. Of the options
- * method and memory count, and must be those of the parts; the rest is theirs. COAMING_INPUT: the
+ * memory counts, and must be that of the parts; the rest is theirs. COAMING_INPUT: the
  * parts do not fit (another digest, seed, number of samples or shares, a share twice or missing,
  * sums that cannot be); and as coaming_risk_new. */
 COAMING_API coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query query,

@@ -51,8 +51,8 @@ static bool asked_well(const options *o)
         complain("--merge needs the files that --share wrote");
     else if (!o->merge && o->argument_count)
         complain("'%s' is one word too many; see 'coaming rank --help'", o->arguments[0]);
-    else if (o->merge && o->given & (OPT_SEED | OPT_SAMPLES | OPT_ACCURACY))
-        complain("seed and samples of a merge are those of its parts");
+    else if (o->merge && o->given & OPT_SAMPLING)
+        complain("--risk, seed and samples of a merge are those of its parts");
     else if (!summed && o->given & (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY | OPT_SHARE |
                                     OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK))
         complain("risk is counted in worth, volume, people or spaces, not in %s",

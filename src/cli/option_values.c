@@ -161,7 +161,6 @@ static bool parse_positive(const char *text, const char *ending, double *value)
 
 static bool take_risk(options *o, option_set bit, const char *value)
 {
-    static const char *const methods[] = {"auto", "exact", "sampled"};
     switch (bit) {
     case OPT_SEED:
         return parse_whole(value, UINT64_MAX, &o->seed) ||
@@ -180,8 +179,8 @@ static bool take_risk(options *o, option_set bit, const char *value)
     case OPT_SHARE:
         return take_share(o, value);
     default:
-        for (int m = 0; m < 3; m++) {
-            if (!strcmp(value, methods[m])) {
+        for (int m = 0; m < COAMING_RISK_METHODS; m++) {
+            if (!strcmp(value, coaming_risk_method_word((coaming_risk_method)m))) {
                 o->risk_method = (coaming_risk_method)m;
                 return true;
             }

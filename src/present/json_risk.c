@@ -147,6 +147,7 @@ coaming_status coaming_print_risk_part(FILE *out, const coaming_ship *ship,
     json_member(&d, "digest", json_text(number));
     snprintf(number, sizeof number, "%llu", (unsigned long long)part.seed);
     json_member(&d, "seed", json_text(number));
+    json_member(&d, "risk", json_text(coaming_risk_method_word(part.method)));
     json_member(&d, "samples", json_number((double)part.samples));
     json_member(&d, "share", json_number(part.share));
     json_member(&d, "shares", json_number(part.shares));
@@ -165,6 +166,16 @@ static bool take_unsigned(const cJSON *text, int base, uint64_t *value)
         return false;
     *value = strtoull(text->valuestring, &end, base);
     return !*end;
+}
+
+static bool take_method(const cJSON *text, coaming_risk_method *method)
+{
+    for (int m = 0; cJSON_IsString(text) && m < COAMING_RISK_METHODS; m++) {
+        *method = (coaming_risk_method)m;
+        if (!strcmp(text->valuestring, coaming_risk_method_word(*method)))
+            return true;
+    }
+    return false;
 }
 
 static bool take_count(const cJSON *number, double most, double *value)
@@ -202,6 +213,7 @@ static bool take_part(const cJSON *root, coaming_risk_part *part)
     if (!cJSON_IsString(format) || strcmp(format->valuestring, PART_FORMAT) ||
         !take_unsigned(MEMBER(root, "digest"), 16, &part->digest) ||
         !take_unsigned(MEMBER(root, "seed"), 10, &part->seed) ||
+        !take_method(MEMBER(root, "risk"), &part->method) ||
         !take_count(MEMBER(root, "samples"), 1e15, &samples) ||
         !take_count(MEMBER(root, "share"), 1e9, &share) ||
         !take_count(MEMBER(root, "shares"), 1e9, &shares))

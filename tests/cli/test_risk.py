@@ -389,14 +389,15 @@ class Parts(Risk):
         self.write("ship.xml", Small(5).text())
 
     def ask(self, *words, ship="ship.xml"):
-        return self.good("rank", "--format", "json", *AS_OF, ship, *self.SAMPLED, *words)
+        how = () if "--merge" in words else self.SAMPLED
+        return self.good("rank", "--format", "json", *AS_OF, ship, *how, *words)
 
     def part(self, name, share, *words, seed=7, samples=4000, ship="ship.xml"):
         return self.write(name, self.ask("--share", share, "--seed", seed, "--samples", samples,
                                          *words, ship=ship))
 
     def refused(self, *parts, says=(), words=()):
-        return self.one_line(INPUT, "rank", "ship.xml", *AS_OF, *self.SAMPLED, *words, "--merge",
+        return self.one_line(INPUT, "rank", "ship.xml", *AS_OF, *words, "--merge",
                              *parts, says=says)
 
     def test_any_order_gives_the_same_bytes_as_one_run(self):
@@ -421,6 +422,11 @@ class Parts(Risk):
         self.refused(one, two, two, says=("p2: is share 2 of 3, and so is p2",))
         self.refused(one, two, three, three, says=("p3: is share 3 of 3",))
         self.refused(one, three, says=("missing", "2/3"))
+        auto = self.write("auto", self.good("rank", *AS_OF, "ship.xml", "--share", "2/3", "--seed",
+                                            "7", "--samples", "4000"))
+        self.refused(one, auto, three, says=("auto: asked for --risk auto, but p1 for --risk sampled",))
+        self.one_line(USAGE, "rank", "ship.xml", *AS_OF, "--risk", "sampled", "--merge", one, two,
+                      three, says=("--risk",))
         self.refused(one, two, three, words=("--hazard", "air"))
         self.refused(one, two, "nowhere", says=("nowhere",))
 

@@ -24,7 +24,7 @@ static uint64_t digest_number(uint64_t digest, double number)
     return digest_word(digest, bits);
 }
 
-static uint64_t digest_model(uint64_t d, const risk_model *m, bool sampled)
+static uint64_t digest_model(uint64_t d, const risk_model *m, const risk_answer *a)
 {
     d = digest_word(d, (uint64_t)m->hazard);
     d = digest_number(d, m->hazard == COAMING_WATER ? m->level : 0);
@@ -38,14 +38,14 @@ static uint64_t digest_model(uint64_t d, const risk_model *m, bool sampled)
         d = digest_word(digest_word(d, (uint64_t)m->edges[e].u), (uint64_t)m->edges[e].v);
         d = digest_number(digest_word(d, (uint64_t)m->edges[e].closure), m->edges[e].p);
     }
-    return digest_word(d, sampled);
+    return digest_word(d, a->sampled + 2u * a->exact);
 }
 
 uint64_t risk_digest_of(const coaming_risk *k)
 {
-    uint64_t d = digest_word(2, k->closure_count); /* 2: of this way of sampling */
+    uint64_t d = digest_word(3, k->closure_count); /* 3: of this way of sampling */
     for (size_t i = 0; i < k->model_count; i++)
-        d = digest_model(d, &k->models[i], k->answers[i].sampled);
+        d = digest_model(d, &k->models[i], &k->answers[i]);
     return d;
 }
 
@@ -162,6 +162,10 @@ static coaming_status check_part(const coaming_risk *k, const coaming_risk_part 
     char name[NAME], first[NAME];
     name_of(parts, index, name);
     name_of(parts, 0, first);
+    if (part->method != parts[0].method)
+        return error_set(error, COAMING_INPUT, "%s: asked for --risk %s, but %s for --risk %s",
+                         name, coaming_risk_method_word(part->method), first,
+                         coaming_risk_method_word(parts[0].method));
     if (part->digest != k->digest)
         return error_set(error, COAMING_INPUT,
                          "%s: made from another ship or log, as of another day, or with other "

@@ -331,6 +331,8 @@ coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query q
     if (status != COAMING_OK)
         return status;
     o.share = o.shares = 1;
+    if (count)
+        o.method = parts[0].method;
     return work_out(ship, query, measure, probabilities, &o, parts, count, true, risk, error);
 }
 
@@ -368,6 +370,12 @@ uint64_t coaming_risk_samples(const coaming_risk *k)
     return k->samples;
 }
 
+const char *coaming_risk_method_word(coaming_risk_method method)
+{
+    static const char *const words[COAMING_RISK_METHODS] = {"auto", "exact", "sampled"};
+    return words[method];
+}
+
 uint64_t coaming_risk_digest(const coaming_risk *k)
 {
     return k->digest;
@@ -378,6 +386,7 @@ coaming_risk_part coaming_risk_get_part(const coaming_risk *k)
     const coaming_risk_options *o = &k->options;
     return (coaming_risk_part){.digest = k->digest,
                                .seed = o->seed,
+                               .method = o->method,
                                .samples = o->samples ? o->samples : k->samples,
                                .share = o->share,
                                .shares = o->shares,
