@@ -49,7 +49,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_head(&d, "rank-explain", ship, query.condition);
     json_member_level(&d, query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_test_caution()));
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
     json_member(&d, "eta_years", json_number(given ? NAN : l->eta_years));
     json_member(&d, "beta", json_number(given ? NAN : l->beta));

@@ -118,7 +118,7 @@ coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const co
         good = print_step(out, style, &l->steps[i]);
     coaming_likelihood_free(l);
     good = good && print_importance(out, style, ship, closure, query, measure, risk) &&
-           print_caution(out, style, coaming_test_caution());
+           print_caution(out, style, coaming_caution_at(query.level));
     return good ? COAMING_OK : error_memory(error);
 }
 

@@ -466,7 +466,7 @@ class Documents(Folder):
             text = run("risk-part", *asked, "--samples", "4096", "--share", share, BARGE)
             self.assertEqual(complaints("risk-part", read(text)), [])
             parts.append(self.write(f"part-{share[0]}.json", text))
-        merged = self.holds("rank", *asked, "--merge", BARGE, *parts)
+        merged = self.holds("rank", "--merge", BARGE, *parts)
         self.assertEqual(merged, self.holds("rank", *asked, "--samples", "4096", BARGE))
         exact = self.holds("risk-part", "--risk", "exact", "--samples", "4096", "--share", "1/2",
                            BARGE)
