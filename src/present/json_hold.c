@@ -11,6 +11,12 @@ static cJSON *place_text(const coaming_ship *ship, coaming_place place)
     return json_text(coaming_place_id(ship, place));
 }
 
+/* Is it asked how she floats? */
+static bool is_floated(const coaming_hold_answer *a, coaming_query query)
+{
+    return a->hazard == COAMING_WATER && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+}
+
 /* floats: is it asked at all? Else null. */
 static cJSON *afloat_value(coaming_afloat afloat, bool floats)
 {
@@ -98,8 +104,7 @@ coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query quer
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
-        bool floats = a->hazard == COAMING_WATER && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
-        json_item(&d, answer_row(&d, ship, a, floats));
+        json_item(&d, answer_row(&d, ship, a, is_floated(a, query)));
     }
     json_list_close(&d);
     return json_close(&d, error);
@@ -117,7 +122,7 @@ static void begin_line(csv_writer *w, const char *table, const coaming_ship *shi
 }
 
 static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_hold_answer *a,
-                         size_t number)
+                         size_t number, bool floats)
 {
     const coaming_hold_line *l = &a->lines[number];
     for (size_t i = 0; i < l->closure_count; i++) {
@@ -132,6 +137,7 @@ static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_
         csv_text(w, c->must_be_shut ? "yes" : "no");
         csv_text(w, result_word(coaming_closure_result(ship, c->closure)));
         csv_text(w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
+        csv_text(w, !floats ? NULL : l->at.afloat == COAMING_AFLOAT_YES ? "yes" : "no");
         csv_end_row(w);
     }
 }
@@ -146,17 +152,18 @@ static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship
         csv_text(w, ship->links[s->link].name);
         csv_text(w, coaming_place_id(ship, s->to));
         csv_number(w, s->leak_probability);
-        for (int empty = 0; empty < 3; empty++)
+        for (int empty = 0; empty < 4; empty++)
             csv_text(w, NULL);
         csv_end_row(w);
     }
 }
 
-coaming_status csv_hold(FILE *out, const coaming_ship *ship, const coaming_hold *hold)
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                        const coaming_hold *hold)
 {
     static const char *const headings[] = {
-        "table", "hazard", "source",           "number",       "probability", "closure",
-        "name",  "to",     "leak_probability", "must_be_shut", "result",      "tested"};
+        "table", "hazard",           "source",       "number", "probability", "closure", "name",
+        "to",    "leak_probability", "must_be_shut", "result", "tested",      "afloat"};
     csv_writer w = {out, false};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(&w, headings[i]);
@@ -164,7 +171,7 @@ coaming_status csv_hold(FILE *out, const coaming_ship *ship, const coaming_hold 
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
         for (size_t l = 0; l < a->line_count; l++)
-            put_closures(&w, ship, a, l);
+            put_closures(&w, ship, a, l, is_floated(a, query));
         if (a->has_way)
             put_steps(&w, "weakest_way", ship, a, 0, &a->way);
         for (size_t l = 0; l < a->lost_count; l++)

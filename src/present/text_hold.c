@@ -343,6 +343,6 @@ coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_
 {
     return style.format == COAMING_JSON ? json_hold(out, ship, query, hold, error)
            : style.format == COAMING_CSV
-               ? csv_hold(out, ship, hold)
+               ? csv_hold(out, ship, query, hold)
                : text_hold(out, style_fit(style), ship, query, hold, error);
 }

@@ -53,7 +53,8 @@ coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query quer
                          const coaming_hold *hold, coaming_error *error);
 
 /* Closures of the lines, and steps of the ways. */
-coaming_status csv_hold(FILE *out, const coaming_ship *ship, const coaming_hold *hold);
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                        const coaming_hold *hold);
 
 coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
                            const int *closures, size_t count, coaming_error *error);

@@ -328,12 +328,12 @@ class Sheets(Case):
                 for i, line in enumerate(answer["lines"]):
                     expected_lines += [("line", *begin, i + 1, line["holds"], c["closure"], None,
                                         c["leak_probability"], c["must_be_shut"], c["result"],
-                                        c["tested"]) for c in line["closures"]]
+                                        c["tested"], line["afloat"]) for c in line["closures"]]
                 ways = [("weakest_way", 0, answer["weakest_way"])] if answer["weakest_way"] else []
                 ways += [("lost", i, lost["way"]) for i, lost in enumerate(answer["lost"])]
                 for table, i, way in ways:
                     expected_lines += [(table, *begin, i + 1, way["probability"], step["by"],
-                                        step["to"], step["leak_probability"], None, None, None)
+                                        step["to"], step["leak_probability"], None, None, None, None)
                                        for step in way["steps"]]
             lines, _ = self.sheet(*asked)
             self.assertGreater(len(lines), 2)
