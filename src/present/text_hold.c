@@ -1,3 +1,4 @@
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -226,8 +227,11 @@ static bool print_afloat(FILE *out, coaming_style style, const coaming_hold_line
     if (line->at.afloat == COAMING_AFLOAT_YES)
         return print_line(out, style, 4, 6,
                           "With all flooded that the source can fill up to the line, she floats at "
-                          "%.2f m amidships, heel %.1f degrees.",
-                          line->at.draught, line->at.heel < 0 ? -line->at.heel : line->at.heel);
+                          "%.2f m amidships, heel %.1f degrees%s.",
+                          line->at.draught, fabs(line->at.heel),
+                          fabs(line->at.heel) < 0.05 ? ""
+                          : line->at.heel > 0        ? " to port"
+                                                     : " to starboard");
     ink_on(out, style, INK_BAD);
     bool good =
         print_line(out, style, 4, 6,
