@@ -1,37 +1,11 @@
 #include "read/graphml.h"
 
 #include <libxml/tree.h>
-#include <libxml/xmlwriter.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
-
-typedef struct {
-    xmlTextWriterPtr writer;
-    bool lost;
-} pen;
-
-static void begin(pen *p, const char *element)
-{
-    p->lost = p->lost || xmlTextWriterStartElement(p->writer, (const xmlChar *)element) < 0;
-}
-
-static void end(pen *p)
-{
-    p->lost = p->lost || xmlTextWriterEndElement(p->writer) < 0;
-}
-
-static void put(pen *p, const char *name, const char *value)
-{
-    p->lost = p->lost || xmlTextWriterWriteAttribute(p->writer, (const xmlChar *)name,
-                                                     (const xmlChar *)value) < 0;
-}
-
-static void add(pen *p, const char *text)
-{
-    p->lost = p->lost || xmlTextWriterWriteString(p->writer, (const xmlChar *)text) < 0;
-}
+#include "read/pen.h"
 
 /* The code point that begins with these bytes of well-formed UTF-8. */
 static unsigned code_point(const char *bytes, size_t size)
@@ -52,10 +26,10 @@ static void put_id(pen *p, const char *name, const char *id)
         memcpy(one, id, size < sizeof one ? size : sizeof one - 1);
         bool escape = *id == '_' && id[1] == 'x';
         if (!escape && xmlValidateNMToken((const xmlChar *)one, 0) == 0) {
-            add(p, one);
+            pen_text(p, one);
         } else {
             snprintf(code, sizeof code, "_x%04X_", code_point(id, size));
-            add(p, code);
+            pen_text(p, code);
         }
     }
     p->lost = p->lost || xmlTextWriterEndAttribute(p->writer) < 0;
@@ -75,12 +49,12 @@ static void write_keys(pen *p, const char *domain, const network_item *items, si
     for (size_t i = 0; i < name_count && !p->lost; i++) {
         char id[128];
         key_id(id, sizeof id, domain, names[i].name);
-        begin(p, "key");
-        put(p, "id", id);
-        put(p, "for", domain);
-        put(p, "attr.name", names[i].name);
-        put(p, "attr.type", types[names[i].kind]);
-        end(p);
+        pen_begin(p, "key");
+        pen_put(p, "id", id);
+        pen_put(p, "for", domain);
+        pen_put(p, "attr.name", names[i].name);
+        pen_put(p, "attr.type", types[names[i].kind]);
+        pen_end(p);
     }
     memory_free(names);
 }
@@ -90,10 +64,10 @@ static void write_values(pen *p, const char *domain, const network_item *item)
     for (size_t i = 0; i < item->count && !p->lost; i++) {
         char id[128];
         key_id(id, sizeof id, domain, item->values[i].name);
-        begin(p, "data");
-        put(p, "key", id);
-        add(p, item->values[i].text);
-        end(p);
+        pen_begin(p, "data");
+        pen_put(p, "key", id);
+        pen_text(p, item->values[i].text);
+        pen_end(p);
     }
 }
 
@@ -101,14 +75,14 @@ static void write_items(pen *p, const char *domain, const network_list *list)
 {
     for (size_t i = 0; i < list->count && !p->lost; i++) {
         const network_item *item = &list->items[i];
-        begin(p, domain);
+        pen_begin(p, domain);
         put_id(p, "id", item->id);
         if (item->from) {
             put_id(p, "source", item->from);
             put_id(p, "target", item->to);
         }
         write_values(p, domain, item);
-        end(p);
+        pen_end(p);
     }
 }
 
@@ -117,23 +91,23 @@ static void write_all(pen *p, const network *n)
     xmlTextWriterSetIndent(p->writer, 1);
     xmlTextWriterSetIndentString(p->writer, (const xmlChar *)" ");
     p->lost = xmlTextWriterStartDocument(p->writer, NULL, "UTF-8", NULL) < 0;
-    begin(p, "graphml");
-    put(p, "xmlns", "http://graphml.graphdrawing.org/xmlns");
-    put(p, "xmlns:xsi", "http://www.w3.org/2001/XMLSchema-instance");
-    put(p, "xsi:schemaLocation",
-        "http://graphml.graphdrawing.org/xmlns "
-        "http://graphml.graphdrawing.org/xmlns/1.0/graphml.xsd");
+    pen_begin(p, "graphml");
+    pen_put(p, "xmlns", "http://graphml.graphdrawing.org/xmlns");
+    pen_put(p, "xmlns:xsi", "http://www.w3.org/2001/XMLSchema-instance");
+    pen_put(p, "xsi:schemaLocation",
+            "http://graphml.graphdrawing.org/xmlns "
+            "http://graphml.graphdrawing.org/xmlns/1.0/graphml.xsd");
     write_keys(p, "graph", &n->whole, 1);
     write_keys(p, "node", n->nodes.items, n->nodes.count);
     write_keys(p, "edge", n->edges.items, n->edges.count);
-    begin(p, "graph");
-    put(p, "id", "ship");
-    put(p, "edgedefault", "undirected");
+    pen_begin(p, "graph");
+    pen_put(p, "id", "ship");
+    pen_put(p, "edgedefault", "undirected");
     write_values(p, "graph", &n->whole);
     write_items(p, "node", &n->nodes);
     write_items(p, "edge", &n->edges);
-    end(p);
-    end(p);
+    pen_end(p);
+    pen_end(p);
     p->lost = p->lost || xmlTextWriterEndDocument(p->writer) < 0;
 }
 

@@ -1,45 +1,22 @@
 /* The arrangement that lists make, as XML. */
-#include <libxml/xmlwriter.h>
 #include <math.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/file.h"
 #include "read/import.h"
+#include "read/pen.h"
 
 static const char COMMENT[] =
     " Made from lists by coaming import. Boxes marked derived were worked out from compartment\n"
     "  numbers and not measured. What the lists do not carry (conditions' names, hull, density,\n"
     "  gaps of tests, scenarios) can be added here by hand. ";
 
-typedef struct {
-    xmlTextWriterPtr writer;
-    bool lost;
-} pen;
-
-static void begin(pen *p, const char *element)
-{
-    p->lost = p->lost || xmlTextWriterStartElement(p->writer, (const xmlChar *)element) < 0;
-}
-
-static void end(pen *p)
-{
-    p->lost = p->lost || xmlTextWriterEndElement(p->writer) < 0;
-}
-
-/* NULL: the attribute is left out. */
-static void put(pen *p, const char *name, const char *value)
-{
-    if (value && !p->lost)
-        p->lost = xmlTextWriterWriteAttribute(p->writer, (const xmlChar *)name,
-                                              (const xmlChar *)value) < 0;
-}
-
 static void put_number(pen *p, const char *name, double value)
 {
     char number[NUMBER_TEXT];
     if (!isnan(value))
-        put(p, name, number_format(value, number));
+        pen_put(p, name, number_format(value, number));
 }
 
 /* Fields of a row as attributes of their headings. */
@@ -47,7 +24,7 @@ static void put_fields(pen *p, const import_list *l, const import_row *row, cons
                        size_t count)
 {
     for (size_t i = 0; i < count; i++)
-        put(p, import_heading(l->kind, fields[i]), row->value[fields[i]]);
+        pen_put(p, import_heading(l->kind, fields[i]), row->value[fields[i]]);
 }
 #define PUT_FIELDS(p, l, row, ...)                                                                 \
     put_fields((p), (l), (row), (const int[]){__VA_ARGS__},                                        \
@@ -55,52 +32,52 @@ static void put_fields(pen *p, const import_list *l, const import_row *row, cons
 
 static void write_principal(pen *p, const coaming_import_options *o)
 {
-    begin(p, "ship");
+    pen_begin(p, "ship");
     put_number(p, "length", o->length);
     put_number(p, "beam", o->beam);
     put_number(p, "depth", o->depth);
     put_number(p, "draft", o->draft);
     put_number(p, "kg", o->kg);
-    end(p);
+    pen_end(p);
     if (o->framed && o->frame_spacing > 0) {
-        begin(p, "frames");
+        pen_begin(p, "frames");
         put_number(p, "spacing", o->frame_spacing);
         put_number(p, "zero", o->frame_zero);
-        end(p);
+        pen_end(p);
     }
     for (size_t i = 0; i < o->deck_count; i++) {
-        begin(p, "deck");
-        put(p, "id", o->decks[i].id);
-        put(p, "name", o->decks[i].name);
+        pen_begin(p, "deck");
+        pen_put(p, "id", o->decks[i].id);
+        pen_put(p, "name", o->decks[i].name);
         put_number(p, "z", o->decks[i].z);
-        end(p);
+        pen_end(p);
     }
 }
 
 static void write_conditions(pen *p, const coaming_import *m)
 {
     for (size_t i = 0; i < m->condition_count; i++) {
-        begin(p, "condition");
-        put(p, "id", m->conditions[i]);
-        end(p);
+        pen_begin(p, "condition");
+        pen_put(p, "id", m->conditions[i]);
+        pen_end(p);
     }
 }
 
 static void write_space(pen *p, const import_list *l, const import_row *row)
 {
-    begin(p, "space");
+    pen_begin(p, "space");
     PUT_FIELDS(p, l, row, SPACE_ID, SPACE_NAME, SPACE_NUMBER, SPACE_DECK, SPACE_USE,
                SPACE_PERMEABILITY, SPACE_SHELL, SPACE_PEOPLE, SPACE_WORTH, SPACE_VITAL);
     for (const import_solid *s = row->solids; s; s = s->next) {
-        begin(p, s->x ? "box" : "prism");
-        put(p, "x", s->x);
-        put(p, "y", s->y);
-        put(p, "z", s->z);
-        put(p, "outline", s->outline);
-        put(p, "derived", s->derived ? "yes" : NULL);
-        end(p);
+        pen_begin(p, s->x ? "box" : "prism");
+        pen_put(p, "x", s->x);
+        pen_put(p, "y", s->y);
+        pen_put(p, "z", s->z);
+        pen_put(p, "outline", s->outline);
+        pen_put(p, "derived", s->derived ? "yes" : NULL);
+        pen_end(p);
     }
-    end(p);
+    pen_end(p);
 }
 
 static void put_shut_in(pen *p, const import_row *row)
@@ -121,43 +98,43 @@ static void write_clear(pen *p, const import_list *l, const import_row *row)
 {
     if (!row->value[LINK_X])
         return;
-    begin(p, "clear");
+    pen_begin(p, "clear");
     PUT_FIELDS(p, l, row, LINK_X, LINK_Y, LINK_Z, LINK_WIDTH, LINK_HEIGHT, LINK_LIES);
-    end(p);
+    pen_end(p);
 }
 
 static void write_dogs(pen *p, const import_row *row)
 {
     if (!row->value[LINK_DOGS])
         return;
-    begin(p, "dogs");
-    put(p, "count", row->dogs ? NULL : row->value[LINK_DOGS]);
+    pen_begin(p, "dogs");
+    pen_put(p, "count", row->dogs ? NULL : row->value[LINK_DOGS]);
     for (size_t i = 0; row->dogs && i < row->dog_count; i++) {
-        begin(p, "dog");
-        put(p, "at", row->dogs[i]);
-        end(p);
+        pen_begin(p, "dog");
+        pen_put(p, "at", row->dogs[i]);
+        pen_end(p);
     }
-    end(p);
+    pen_end(p);
 }
 
 static void write_test(pen *p, const import_row *row)
 {
     if (!row->value[LINK_TEST_DATE])
         return;
-    begin(p, "test");
-    put(p, "date", row->value[LINK_TEST_DATE]);
-    put(p, "method", row->value[LINK_TEST_METHOD]);
-    put(p, "result", row->value[LINK_TEST_RESULT]);
-    put(p, "by", row->value[LINK_TEST_BY]);
-    put(p, "note", row->value[LINK_TEST_NOTE]);
-    end(p);
+    pen_begin(p, "test");
+    pen_put(p, "date", row->value[LINK_TEST_DATE]);
+    pen_put(p, "method", row->value[LINK_TEST_METHOD]);
+    pen_put(p, "result", row->value[LINK_TEST_RESULT]);
+    pen_put(p, "by", row->value[LINK_TEST_BY]);
+    pen_put(p, "note", row->value[LINK_TEST_NOTE]);
+    pen_end(p);
 }
 
 static void write_link(pen *p, const import_list *l, const import_row *row)
 {
-    begin(p, l->kind == COAMING_LIST_CLOSURES ? "closure" : "passage");
+    pen_begin(p, l->kind == COAMING_LIST_CLOSURES ? "closure" : "passage");
     PUT_FIELDS(p, l, row, LINK_ID, LINK_NAME, LINK_KIND);
-    put(p, "between", row->between);
+    pen_put(p, "between", row->between);
     if (l->kind == COAMING_LIST_CLOSURES) {
         PUT_FIELDS(p, l, row, LINK_RATING);
         put_shut_in(p, row);
@@ -165,13 +142,13 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
     }
     write_clear(p, l, row);
     if (row->value[LINK_GASKET_FITTED]) {
-        begin(p, "gasket");
-        put(p, "fitted", row->value[LINK_GASKET_FITTED]);
-        end(p);
+        pen_begin(p, "gasket");
+        pen_put(p, "fitted", row->value[LINK_GASKET_FITTED]);
+        pen_end(p);
     }
     write_dogs(p, row);
     write_test(p, row);
-    end(p);
+    pen_end(p);
 }
 
 static void write_all(pen *p, const coaming_import *m)
@@ -180,10 +157,10 @@ static void write_all(pen *p, const coaming_import *m)
     xmlTextWriterSetIndentString(p->writer, (const xmlChar *)"  ");
     p->lost = xmlTextWriterStartDocument(p->writer, NULL, "UTF-8", NULL) < 0 ||
               xmlTextWriterWriteComment(p->writer, (const xmlChar *)COMMENT) < 0;
-    begin(p, "arrangement");
-    put(p, "xmlns", "urn:coaming:arrangement:1");
-    put(p, "name", m->options->name);
-    put(p, "units", m->options->feet ? "ft" : "m");
+    pen_begin(p, "arrangement");
+    pen_put(p, "xmlns", "urn:coaming:arrangement:1");
+    pen_put(p, "name", m->options->name);
+    pen_put(p, "units", m->options->feet ? "ft" : "m");
     write_principal(p, m->options);
     write_conditions(p, m);
     for (int k = 0; k < 3; k++) {
@@ -197,7 +174,7 @@ static void write_all(pen *p, const coaming_import *m)
                 write_link(p, l, &l->rows[i]);
         }
     }
-    end(p);
+    pen_end(p);
     p->lost = p->lost || xmlTextWriterEndDocument(p->writer) < 0;
 }
 

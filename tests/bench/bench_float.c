@@ -12,28 +12,12 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "coaming/coaming.h"
+#include "bench.h"
 #include "generate.h"
 
 static double now(void)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static coaming_ship *load(const char *path)
-{
-    coaming_load_options options = {NULL, 0, 20782, 20782}; /* 2026-11-25 */
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    coaming_error error;
-    if (coaming_ship_load(path, &options, faults, &ship, &error) != COAMING_OK) {
-        fprintf(stderr, "bench_float: %s\n", error.message);
-        exit(1);
-    }
-    coaming_faults_free(faults);
-    return ship;
+    return seconds(CLOCK_MONOTONIC);
 }
 
 /* Seconds for one equilibrium, over all spaces flooded one by one. */

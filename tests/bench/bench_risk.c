@@ -11,7 +11,7 @@
 
 #include "analyse/risk/exact.h"
 #include "base/memory.h"
-#include "coaming/coaming.h"
+#include "bench.h"
 #include "coaming/likelihood.h"
 
 enum { MANY = 1000 };
@@ -19,20 +19,10 @@ static const size_t BOUND = (size_t)64 << 20;
 
 static double now(void)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+    return seconds(CLOCK_MONOTONIC);
 }
 
-static void must(coaming_status status, const coaming_error *error)
-{
-    if (status == COAMING_OK)
-        return;
-    fprintf(stderr, "bench_risk: %s\n", error->message);
-    exit(1);
-}
-
-static coaming_ship *load(char **paths, int count)
+static coaming_ship *load_all(char **paths, int count)
 {
     coaming_load_options options = {(const char *const *)paths + 1, (size_t)count - 1, 20767,
                                     20767};
@@ -145,7 +135,7 @@ int main(int argc, char **argv)
         fputs("usage: bench_risk SHIP.xml [LOG.xml ...]\n", stderr);
         return 2;
     }
-    coaming_ship *ship = load(argv + 1, argc - 1);
+    coaming_ship *ship = load_all(argv + 1, argc - 1);
     ship_models(ship);
     coaming_ship_free(ship);
     against_enumeration();

@@ -13,33 +13,12 @@
 
 #include "analyse/rounds/tour.h"
 #include "analyse/rounds/walk.h"
-#include "coaming/coaming.h"
+#include "bench.h"
 #include "generate.h"
 
 static double now(void)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t); /* others may share the machine */
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static void must(coaming_status status, const coaming_error *error)
-{
-    if (status == COAMING_OK)
-        return;
-    fprintf(stderr, "bench_round: %s\n", error->message);
-    exit(1);
-}
-
-static coaming_ship *load(const char *path)
-{
-    coaming_load_options options = {NULL, 0, 20767, 20767}; /* 2026-11-10 */
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    coaming_error error;
-    must(coaming_ship_load(path, &options, faults, &ship, &error), &error);
-    coaming_faults_free(faults);
-    return ship;
+    return seconds(CLOCK_PROCESS_CPUTIME_ID);
 }
 
 /* Every so many-th closure. */

@@ -16,7 +16,7 @@
 #include <unistd.h>
 
 #include "analyse/ranking/scenarios.h"
-#include "coaming/coaming.h"
+#include "bench.h"
 #include "generate.h"
 #include "plain.h"
 
@@ -27,23 +27,7 @@ typedef struct {
 
 static double now(void)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static coaming_ship *load(const char *path)
-{
-    coaming_load_options options = {NULL, 0, 20700, 20700}; /* 2026-09-04 */
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    coaming_error error;
-    if (coaming_ship_load(path, &options, faults, &ship, &error) != COAMING_OK) {
-        fprintf(stderr, "bench_ships: %s\n", error.message);
-        exit(1);
-    }
-    coaming_faults_free(faults);
-    return ship;
+    return seconds(CLOCK_MONOTONIC);
 }
 
 static void work_load(const coaming_ship *ship, const char *path)
