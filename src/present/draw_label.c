@@ -208,11 +208,14 @@ static void put_mark_label(drawing *d, const link_note *n, const char *text, dou
     draw_label(d->out, x, y + 2.5, "", bold, text, strlen(text));
 }
 
+static const char *const rise_words[] = {" (down)", "", " (up)"};
+
 static const char *mark_words(drawing *d, const ship_link *l, const link_note *n)
 {
     bool bold = n->frame != FRAME_NONE || n->badge;
     const char *id = text_cut(d, l->id, LABEL_SIZE, bold, 60);
-    return n->tag ? draw_format(d, "%s %s", id, n->tag) : id;
+    return draw_format(d, "%s%s%s%s", id, n->tag ? " " : "", n->tag ? n->tag : "",
+                       rise_words[n->rise + 1]);
 }
 
 /* Does a bulkhead run through it? */
