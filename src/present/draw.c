@@ -195,6 +195,8 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
     }
     free(body);
     memory_free(d.keys);
+    memory_free(d.unnamed);
+    memory_free(d.unnumbered);
     memory_free(d.over.lines);
     memory_free(d.over.items);
     arena_free(&d.memory);

@@ -316,10 +316,29 @@ static void draw_unplaced(drawing *d)
     fputs("</g>\n", d->out);
 }
 
+/* What would have stood in the drawing, had there been room. */
+static void draw_wordless(drawing *d)
+{
+    size_t marks = d->unnamed_count, spaces = d->unnumbered_count;
+    if (!marks && !spaces)
+        return;
+    fputs("<g class=\"no-room\">\n", d->out);
+    draw_list(d,
+              draw_format(d, "No room for the ids of %zu %s; ask for a wider page or one deck",
+                          marks, marks == 1 ? "closure or passage" : "closures and passages"),
+              d->unnamed, marks);
+    draw_list(d,
+              draw_format(d, "No room for the numbers of %zu %s; ask for a wider page or one deck",
+                          spaces, spaces == 1 ? "space" : "spaces"),
+              d->unnumbered, spaces);
+    fputs("</g>\n", d->out);
+}
+
 void draw_foot(drawing *d)
 {
     double width = d->page - 2 * d->margin;
     draw_key(d);
+    draw_wordless(d);
     if (d->what->bare)
         return;
     draw_list(d, "Not seen in the profile, behind others", d->hidden, d->hidden_count);

@@ -30,7 +30,8 @@ static bool move_apart(drawing *d, view *v, mark *m)
         double radius = i ? MARK_HALF * (1.5 + ring_at) : 0, angle = i * 2 * M_PI / TURNS;
         double x = m->x + radius * cos(angle), y = m->y + radius * sin(angle);
         box b = box_about(x, y, 2 * half, 2 * half);
-        if (x < d->margin || x > d->page - d->margin || crowd_hits(&v->taken, &b))
+        if (x < d->margin || x > d->page - d->margin || b.y0 < v->area.y0 - VIEW_LANE ||
+            b.y1 > v->area.y1 + VIEW_LANE || crowd_hits(&v->taken, &b))
             continue;
         m->at_x = x;
         m->at_y = y;
@@ -230,7 +231,8 @@ static void draw_rise(drawing *d, view *v, const ship_link *l, const mark *m, in
         double angle = i * 2 * M_PI / TURNS;
         b = box_about(m->at_x + off * cos(angle), m->at_y + off * sin(angle), 2 * RISE_HALF,
                       2 * RISE_HALF);
-        if (!crowd_hits(&v->taken, &b))
+        if (b.y0 > v->area.y0 - VIEW_LANE && b.y1 < v->area.y1 + VIEW_LANE &&
+            !crowd_hits(&v->taken, &b))
             break;
     }
     double x = (b.x0 + b.x1) / 2, y = (b.y0 + b.y1) / 2;

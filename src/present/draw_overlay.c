@@ -76,33 +76,62 @@ void overlay_say_level(drawing *d, bool water)
 
 /* --- expose --- */
 
+/* Does she not stay afloat, and only because the closure fails? As far as it floods anything. */
+static bool sinks_her(const coaming_exposure_row *row)
+{
+    return !row->afloat && row->exposed_count;
+}
+
 static bool better(const coaming_exposure_row *a, const coaming_exposure_row *b)
 {
+    if (sinks_her(a) != sinks_her(b))
+        return sinks_her(a);
     return a->worth != b->worth ? a->worth > b->worth : a->volume > b->volume;
 }
 
-/* The row asked for, as the last one got. */
-static coaming_status find_row(drawing *d, coaming_exposure *e, coaming_exposure_row *row,
+/* The rows but the one that is drawn in which she does not stay afloat, in one sentence. */
+static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t drawn,
+                                       coaming_error *error)
+{
+    const char *words = "";
+    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+        coaming_exposure_row row;
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
+        if (status != COAMING_OK)
+            return status;
+        if (i != drawn && !row.afloat)
+            words = draw_format(d, "%s%s with %s in %s%s", words, *words ? "," : "",
+                                row.hazard == COAMING_WATER ? "water" : "bad air",
+                                overlay_place(d, row.source),
+                                row.exposed_count ? "" : " (whether it holds or not)");
+    }
+    if (*words)
+        ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
+    return COAMING_OK;
+}
+
+/* The row asked for. */
+static coaming_status find_row(drawing *d, coaming_exposure *e, size_t *chosen,
                                coaming_error *error)
 {
     const coaming_drawing *w = d->what;
-    coaming_exposure_row best = {.closure = -1};
-    size_t chosen = 0, count = coaming_exposure_rows(e);
+    coaming_exposure_row row, best = {.closure = -1};
+    size_t count = coaming_exposure_rows(e);
     bool any = false;
     for (size_t i = 0; i < count; i++) {
-        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
         if (status != COAMING_OK)
             return status;
-        if ((w->side_given && row->source != w->source) || (any && !better(row, &best)))
+        if ((w->side_given && row.source != w->source) || (any && !better(&row, &best)))
             continue;
-        best = *row;
-        chosen = i;
+        best = row;
+        *chosen = i;
         any = true;
     }
     if (!any)
         return error_set(error, COAMING_USAGE, "closure '%s' has no side '%s'",
                          d->ship->links[w->closure].id, coaming_place_id(d->ship, w->source));
-    return coaming_exposure_row_get(e, chosen, row, error);
+    return COAMING_OK;
 }
 
 /* Through a deck it goes to the side whose middle lies higher, outside of her up unless to sea. */
@@ -150,7 +179,8 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
     d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
                                   water ? "water" : "bad air", overlay_place(d, row->source));
     if (!row->afloat)
-        SAY("SHE DOES NOT STAY AFLOAT in this case.");
+        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.",
+              row->exposed_count ? "" : ", whether it holds or not");
     overlay_say_level(d, water);
     if (row->exposed_if_untested_leak_count > row->exposed_count)
         SAY("Thinly hatched: what it also reaches if untested closures leak.");
@@ -167,19 +197,36 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
 static coaming_status make_expose(drawing *d, coaming_error *error)
 {
     coaming_exposure *e = NULL;
-    coaming_exposure_row row = {.closure = -1};
+    coaming_exposure_row row;
+    size_t chosen = 0;
     coaming_status status =
         coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
     if (status == COAMING_OK)
-        status = find_row(d, e, &row, error);
+        status = find_row(d, e, &chosen, error);
+    if (status == COAMING_OK)
+        status = coaming_exposure_row_get(e, chosen, &row, error);
     if (status == COAMING_OK)
         show_row(d, &row);
+    if (status == COAMING_OK)
+        status = say_other_losses(d, e, chosen, error);
     coaming_exposure_free(e);
     d->over.caution = coaming_caution_at(d->what->query.level);
     return status;
 }
 
 /* --- rank --- */
+
+/* Closures whose failure she does not survive in some scenario: named before anything else. */
+static void say_lost(drawing *d, const coaming_ranking *k)
+{
+    const char *ids = "";
+    for (size_t i = 0; i < coaming_ranking_count(k); i++)
+        if (coaming_ranking_get(k, i)->lost)
+            ids = draw_format(d, "%s%s%s", ids, *ids ? ", " : "",
+                              BRIEF(d->ship->links[coaming_ranking_get(k, i)->closure].id));
+    if (*ids)
+        ALARM("She does not stay afloat in some scenario if one of these fails: %s.", ids);
+}
 
 static coaming_status make_rank(drawing *d, coaming_error *error)
 {
@@ -192,6 +239,7 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
         draw_format(d, "Which closure to repair first, by %s%s", coaming_measure_word(w->measure),
                     w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
     d->over.badge_means = "order of repair";
+    say_lost(d, k);
     overlay_say_level(d, w->query.hazard[COAMING_WATER]);
     size_t count = coaming_ranking_count(k), top = w->top && w->top < count ? w->top : count;
     for (size_t i = 0; i < top; i++) {
@@ -204,6 +252,8 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
              BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
              *coaming_measure_unit(w->measure) ? " " : "", coaming_measure_unit(w->measure));
     }
+    if (!d->over.item_count)
+        SAY("No closure loses anything by this measure in the scenarios counted.");
     coaming_ranking_free(k);
     d->over.caution = coaming_caution_at(w->query.level);
     return COAMING_OK;
@@ -211,10 +261,14 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
 
 /* --- due --- */
 
+/* Tested by another method only, it was not "never tested". */
 static const char *due_tag(drawing *d, const coaming_due_row *r)
 {
     if (r->due == COAMING_NO_DATE)
-        return "never tested";
+        return d->ship->links[r->closure].last_test ? draw_format(d, "never by %s", r->method)
+                                                    : "never tested";
+    if (r->late == 0)
+        return "today";
     return draw_format(d, r->overdue ? "%d d over" : "in %d d", r->overdue ? r->late : -r->late);
 }
 
@@ -229,10 +283,13 @@ static coaming_status make_due(drawing *d, coaming_error *error)
     for (size_t i = 0; i < coaming_due_count(due); i++) {
         const coaming_due_row *r = coaming_due_get(due, i);
         link_note *n = &d->over.links[r->closure];
+        const char *tag = due_tag(d, r);
+        ITEM("%s%s%s: %s", BRIEF(d->ship->links[r->closure].id), strstr(tag, " by ") ? "" : " ",
+             strstr(tag, " by ") ? "" : r->method, tag);
         if (n->frame)
             continue; /* of its tests the most overdue stands first */
         n->frame = r->overdue ? FRAME_SQUARE : FRAME_DASHED;
-        n->tag = due_tag(d, r);
+        n->tag = tag;
         marked++;
     }
     size_t over = coaming_due_overdue(due), all = coaming_due_count(due);

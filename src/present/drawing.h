@@ -190,6 +190,10 @@ typedef struct drawing {
     size_t hidden_count;
     const char **crowded; /* marks for which there was no room */
     size_t crowded_count;
+    const char **unnamed; /* marks without room for their ids */
+    size_t unnamed_count, unnamed_capacity;
+    const char **unnumbered; /* spaces without room for their numbers */
+    size_t unnumbered_count, unnumbered_capacity;
     bool any_passage, any_open, any_nontight;
 } drawing;
 
@@ -231,9 +235,12 @@ size_t views_make(drawing *d, view **views);
 /* Has the link a place on or near the ship? Else it is listed. */
 bool placed(const drawing *d, const ship_link *l);
 bool view_fill(drawing *d, view *v);
+/* Marks and their labels keep within so much over and under the area, short of headings and of the
+ * scale of frames. */
+#define VIEW_LANE 15.0
 
 /* Drawing a view, back to front. */
-void draw_axes(drawing *d, const view *v);
+void draw_axes(drawing *d, view *v); /* labels and marks keep off its heading */
 void draw_regions(drawing *d, view *v);
 void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
 size_t marks_make(drawing *d, view *v, mark **marks);
