@@ -138,12 +138,13 @@ static void say_next(drawing *d, const coaming_hold_answer *a)
     if (a->line_count < 2)
         return;
     const coaming_hold_line *next = &a->lines[1];
-    const char *ids = "";
-    for (size_t i = 0; i < next->closure_count; i++)
-        ids = draw_format(d, "%s%s%s", ids, i ? ", " : "",
-                          BRIEF(d->ship->links[next->closures[i].closure].id));
+    int *ids = draw_new(d, next->closure_count, sizeof *ids);
+    for (size_t i = 0; i < next->closure_count && ids; i++)
+        ids[i] = next->closures[i].closure;
+    if (!ids)
+        return;
     SAY("The next line behind: %s: %s. 'coaming hold' tells how far each can be trusted.",
-        line_words(d, next), ids);
+        line_words(d, next), overlay_listed_links(d, ids, next->closure_count));
     say_afloat(d, a, next);
     if (a->line_count > 2)
         SAY("%zu more behind that.", a->line_count - 2);

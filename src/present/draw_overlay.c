@@ -38,14 +38,26 @@ const char *overlay_place(drawing *d, coaming_place place)
                        shown(name, d->ship->spaces[place].name, 50));
 }
 
+/* In one buffer: a ship may have thousands. */
+static const char *listed(drawing *d, const int *of, size_t count, bool links)
+{
+    enum { COLUMNS = 24, ROOM = 4 * COLUMNS + 3 };
+    char id[SHOWN], *list = draw_new(d, count * ROOM + 1, 1), *at = list;
+    for (size_t i = 0; i < count && list; i++)
+        at += snprintf(
+            at, ROOM, "%s%s", i ? ", " : "",
+            shown(id, links ? d->ship->links[of[i]].id : d->ship->spaces[of[i]].id, COLUMNS));
+    return count && list ? list : "none";
+}
+
 const char *overlay_listed(drawing *d, const int *spaces, size_t count)
 {
-    const char *list = "";
-    char id[SHOWN];
-    for (size_t i = 0; i < count; i++)
-        list = draw_format(d, "%s%s%s", list, i ? ", " : "",
-                           shown(id, d->ship->spaces[spaces[i]].id, 24));
-    return count ? list : "none";
+    return listed(d, spaces, count, false);
+}
+
+const char *overlay_listed_links(drawing *d, const int *links, size_t count)
+{
+    return listed(d, links, count, true);
 }
 
 void overlay_fill_all(drawing *d, const int *spaces, size_t count, space_fill fill)
@@ -219,13 +231,14 @@ static coaming_status make_expose(drawing *d, coaming_error *error)
 /* Closures whose failure she does not survive in some scenario: named before anything else. */
 static void say_lost(drawing *d, const coaming_ranking *k)
 {
-    const char *ids = "";
-    for (size_t i = 0; i < coaming_ranking_count(k); i++)
+    size_t count = 0;
+    int *lost = draw_new(d, coaming_ranking_count(k), sizeof *lost);
+    for (size_t i = 0; i < coaming_ranking_count(k) && lost; i++)
         if (coaming_ranking_get(k, i)->lost)
-            ids = draw_format(d, "%s%s%s", ids, *ids ? ", " : "",
-                              BRIEF(d->ship->links[coaming_ranking_get(k, i)->closure].id));
-    if (*ids)
-        ALARM("She does not stay afloat in some scenario if one of these fails: %s.", ids);
+            lost[count++] = coaming_ranking_get(k, i)->closure;
+    if (count)
+        ALARM("She does not stay afloat in some scenario if one of these fails: %s.",
+              overlay_listed_links(d, lost, count));
 }
 
 static coaming_status make_rank(drawing *d, coaming_error *error)

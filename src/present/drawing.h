@@ -217,6 +217,7 @@ void overlay_say_level(drawing *d, bool water);
 /* "galley (Galley)", and ids with commas. */
 const char *overlay_place(drawing *d, coaming_place place);
 const char *overlay_listed(drawing *d, const int *spaces, size_t count);
+const char *overlay_listed_links(drawing *d, const int *links, size_t count);
 void overlay_fill_all(drawing *d, const int *spaces, size_t count, space_fill fill);
 void overlay_fill_source(drawing *d, coaming_place source);
 /* The way goes by the link into the place. */

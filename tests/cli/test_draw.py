@@ -594,6 +594,22 @@ class Told(Drawn):
             self.assertTrue(labels[0].endswith("(up)"), labels)
         self.assertIn("up through a deck", text_of(next(drawing.all("g", "legend"))))
 
+    def test_up_and_down_are_as_the_spaces_lie(self):
+        """Bad air through the motor room's hatch, from each side; z by the arrangement."""
+        for source, into, word, sign in (("workshop", "motor", "down", 1),
+                                         ("motor", "workshop", "up", -1)):
+            drawing = self.draw(*self.LOGGED, "--overlay", "expose", "--closure", "H2", "--hazard",
+                                "air", "--source", source)
+            row = next(r for r in self.answer("expose", *self.LOGGED, "H2", "--hazard", "air")
+                       ["results"] if r["source"] == source)
+            self.assertEqual(dict(zip(row["exposed"], row["by"]))[into], "H2")
+            drawn = {p.get("data-way"): p.get("data-rise") for p in drawing.all("path", "rise")}
+            self.assertEqual(drawn["H2"], word)
+            arrow = next(numbers(p.get("d")) for p in drawing.all("path", "way",
+                                                                  drawing.profiles[0])
+                         if p.get("data-way") == "H2")
+            self.assertGreater(sign * (arrow[3] - arrow[1]), 0)
+
     def test_expose_says_whether_the_closure_makes_the_difference(self):
         words = (BARGE, "--overlay", "expose", "--closure", "D2", "--hazard", "water")
         rows = self.answer("expose", BARGE, "D2", "--hazard", "water")["results"]
