@@ -4,7 +4,7 @@
  * SVG 1.1 with no script, no style sheet and nothing from elsewhere: it can be opened, printed, or
  * put into an HTML page as it is. One user unit is one point (1/72 inch) of paper at the width
  * asked for; no text is smaller than 7 points. What has no room for its name shows its id, or a
- * number, and a key tells the rest.
+ * number, and a key tells the rest; ids and numbers for which no place is found are listed below.
  *
  * A deck plan shows what lies between a deck and the next higher one: each space that has more than
  * 1 cm of its height there (one that has so nowhere, at its lowest part). Decks of the same height
@@ -58,7 +58,8 @@ typedef struct {
     coaming_overlay overlay;
     coaming_query query; /* its condition also tells which closures stand open in the drawing */
     /* EXPOSE: the closure, and of its answers the one for this side (a hazard that is asked for in
-     * `query`); without side_given that with the greatest worth, then volume, then the first. */
+     * `query`); without side_given one in which she does not stay afloat because of it before all
+     * others, then that with the greatest worth, then volume, then the first. */
     int closure;
     bool side_given;
     coaming_place source; /* the side; of HOLD where the hazard is already */

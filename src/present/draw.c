@@ -51,6 +51,16 @@ const char *draw_format(drawing *d, const char *format, ...)
     return text ? text : "";
 }
 
+void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text)
+{
+    const char **all = *list;
+    if (MEMORY_ROOM(all, *count, *capacity))
+        all[(*count)++] = text;
+    else
+        d->lost = true;
+    *list = all;
+}
+
 static bool good_prefix(const char *prefix)
 {
     static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
@@ -138,7 +148,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
     svg_put(out, "<desc id=\"%s-desc\">%t.", w->prefix,
             d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
     for (size_t i = 0; i < d->over.line_count; i++)
-        svg_put(out, " %t", d->over.lines[i]);
+        svg_put(out, " %t", d->over.lines[i].text);
     for (size_t i = 0; i < d->over.item_count; i++)
         svg_put(out, " %t;", d->over.items[i]);
     fputs("</desc>\n", out);
@@ -185,6 +195,8 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
     }
     free(body);
     memory_free(d.keys);
+    memory_free(d.unnamed);
+    memory_free(d.unnumbered);
     memory_free(d.over.lines);
     memory_free(d.over.items);
     arena_free(&d.memory);

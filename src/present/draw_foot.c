@@ -151,6 +151,11 @@ static void legend_overlay(flow *f)
                     "stroke-dasharray=\"2.2 1.6\"");
     if (o->arrow_used)
         legend_path(f, 14, o->arrow_means, "M-6 0h8m-1 -3l5 3l-5 3z", "");
+    if (o->rise_used) {
+        const char *fill = "style=\"fill:" INK_COLOUR ";stroke-width:1.1\"";
+        legend_path(f, 10, "that way, up through a deck", RISE_UP, fill);
+        legend_path(f, 10, "and down", RISE_DOWN, fill);
+    }
     if (o->badge_used) {
         double x = legend_item(f, 12, o->badge_means);
         svg_put(f->d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"5.6\" fill=\"%s\"/><g fill=\"%s\">", x,
@@ -188,6 +193,7 @@ static void note_signs(drawing *d)
         const ship_link *l = &d->ship->links[i];
         o->frame_used[o->links[i].frame] = true;
         o->arrow_used = o->arrow_used || o->links[i].enters;
+        o->rise_used = o->rise_used || o->links[i].rise;
         o->badge_used = o->badge_used || o->links[i].badge;
         d->any_passage = d->any_passage || l->passage;
         d->any_open = d->any_open || (!l->passage && !link_shut(l, d->what->query.condition));
@@ -250,9 +256,11 @@ void draw_notes(drawing *d)
     if (!d->over.heading)
         return;
     d->y += draw_paragraph(d->out, d->margin, d->y, width, 11, true, INK_COLOUR, d->over.heading);
-    for (size_t i = 0; i < d->over.line_count; i++)
-        d->y += draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, INK_COLOUR,
-                               d->over.lines[i]);
+    for (size_t i = 0; i < d->over.line_count; i++) {
+        const overlay_line *line = &d->over.lines[i];
+        d->y += draw_paragraph(d->out, d->margin, d->y, width, line->alarm ? ALARM_SIZE : NOTE_SIZE,
+                               line->alarm, line->alarm ? FAIL_COLOUR : INK_COLOUR, line->text);
+    }
     d->y += 2;
     draw_list(d, NULL, d->over.items, d->over.item_count);
     d->y += 6;
@@ -308,10 +316,29 @@ static void draw_unplaced(drawing *d)
     fputs("</g>\n", d->out);
 }
 
+/* What would have stood in the drawing, had there been room. */
+static void draw_wordless(drawing *d)
+{
+    size_t marks = d->unnamed_count, spaces = d->unnumbered_count;
+    if (!marks && !spaces)
+        return;
+    fputs("<g class=\"no-room\">\n", d->out);
+    draw_list(d,
+              draw_format(d, "No room for the ids of %zu %s; ask for a wider page or one deck",
+                          marks, marks == 1 ? "closure or passage" : "closures and passages"),
+              d->unnamed, marks);
+    draw_list(d,
+              draw_format(d, "No room for the numbers of %zu %s; ask for a wider page or one deck",
+                          spaces, spaces == 1 ? "space" : "spaces"),
+              d->unnumbered, spaces);
+    fputs("</g>\n", d->out);
+}
+
 void draw_foot(drawing *d)
 {
     double width = d->page - 2 * d->margin;
     draw_key(d);
+    draw_wordless(d);
     if (d->what->bare)
         return;
     draw_list(d, "Not seen in the profile, behind others", d->hidden, d->hidden_count);

@@ -111,7 +111,7 @@ static int key_number(drawing *d, int space, bool numbered)
 }
 
 /* Beside the plan, over or under it, with a line to the space. */
-static void put_outside(drawing *d, view *v, const region *r, const char *text)
+static bool put_outside(drawing *d, view *v, const region *r, const char *text)
 {
     enum { TRIES = 400 };
     double width = text_points(text, LABEL_SIZE, true) + 2;
@@ -133,8 +133,9 @@ static void put_outside(drawing *d, view *v, const region *r, const char *text)
         draw_label(d->out, x, y + 2.5, "middle", true, text, strlen(text));
         d->lost = !crowd_add(&v->taken, b) ||
                   !crowd_add_line(&v->taken, r->inside_x, r->inside_y, x, end) || d->lost;
-        return;
+        return true;
     }
+    return false;
 }
 
 static void label_space(drawing *d, view *v, const region *r)
@@ -156,8 +157,9 @@ static void label_space(drawing *d, view *v, const region *r)
     if (v->profile && d->what->compact && d->what->plans)
         return; /* the plans tell */
     snprintf(number, sizeof number, "%d", key_number(d, r->space, true));
-    if (!try_lines(d, v, r, number, 1, false, true))
-        put_outside(d, v, r, number);
+    if (!try_lines(d, v, r, number, 1, false, true) && !put_outside(d, v, r, number))
+        draw_append(d, &d->unnumbered, &d->unnumbered_count, &d->unnumbered_capacity,
+                    draw_format(d, "%s %s (%s)", number, s->id, v->name));
 }
 
 typedef struct {
@@ -208,11 +210,14 @@ static void put_mark_label(drawing *d, const link_note *n, const char *text, dou
     draw_label(d->out, x, y + 2.5, "", bold, text, strlen(text));
 }
 
+static const char *const rise_words[] = {" (down)", "", " (up)"};
+
 static const char *mark_words(drawing *d, const ship_link *l, const link_note *n)
 {
     bool bold = n->frame != FRAME_NONE || n->badge;
     const char *id = text_cut(d, l->id, LABEL_SIZE, bold, 60);
-    return n->tag ? draw_format(d, "%s %s", id, n->tag) : id;
+    return draw_format(d, "%s%s%s%s", id, n->tag ? " " : "", n->tag ? n->tag : "",
+                       rise_words[n->rise + 1]);
 }
 
 /* Does a bulkhead run through it? */
@@ -225,7 +230,7 @@ static bool struck(const view *v, const box *b)
 }
 
 /* Beside the mark, as near as there is room; farther off with a line. */
-static void label_mark(drawing *d, view *v, const mark *m)
+static bool label_mark(drawing *d, view *v, const mark *m)
 {
     enum { TURNS = 16, RINGS = 9 };
     const link_note *n = &d->over.links[m->link];
@@ -255,8 +260,9 @@ static void label_mark(drawing *d, view *v, const mark *m)
         }
         put_mark_label(d, n, text, b.x0, y);
         d->lost = !crowd_add(&v->taken, b) || d->lost;
-        return;
+        return true;
     }
+    return false;
 }
 
 void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count)
@@ -267,7 +273,10 @@ void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count)
             if (matters(n) == (turn != 0) || (v->profile && !matters(n)))
                 continue;
             svg_put(d->out, "<g class=\"id\" data-of=\"%t\">", d->ship->links[marks[i].link].id);
-            label_mark(d, v, &marks[i]);
+            if (!label_mark(d, v, &marks[i]))
+                draw_append(d, &d->unnamed, &d->unnamed_count, &d->unnamed_capacity,
+                            draw_format(d, "%s (%s)",
+                                        mark_words(d, &d->ship->links[marks[i].link], n), v->name));
             fputs("</g>\n", d->out);
         }
     }

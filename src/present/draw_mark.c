@@ -30,7 +30,8 @@ static bool move_apart(drawing *d, view *v, mark *m)
         double radius = i ? MARK_HALF * (1.5 + ring_at) : 0, angle = i * 2 * M_PI / TURNS;
         double x = m->x + radius * cos(angle), y = m->y + radius * sin(angle);
         box b = box_about(x, y, 2 * half, 2 * half);
-        if (x < d->margin || x > d->page - d->margin || crowd_hits(&v->taken, &b))
+        if (x < d->margin || x > d->page - d->margin || b.y0 < v->area.y0 - VIEW_LANE ||
+            b.y1 > v->area.y1 + VIEW_LANE || crowd_hits(&v->taken, &b))
             continue;
         m->at_x = x;
         m->at_y = y;
@@ -186,7 +187,11 @@ static void say_mark(drawing *d, const ship_link *l)
     if (n->tag)
         svg_put(d->out, "; %t", n->tag);
     if (n->enters)
-        svg_put(d->out, "; by it into %t", space_word(d, n->into));
+        svg_put(d->out, "; by it %sinto %t",
+                n->rise > 0 ? "up "
+                : n->rise   ? "down "
+                            : "",
+                space_word(d, n->into));
     fputs("</title>", d->out);
 }
 
@@ -216,9 +221,35 @@ static double way_in(const view *v, const ship_link *l, const mark *m, coaming_p
     return 0;
 }
 
+/* An arrow up or down across the line of a deck, beside the mark where there is room. */
+static void draw_rise(drawing *d, view *v, const ship_link *l, const mark *m, int rise)
+{
+    enum { TURNS = 8 };
+    double off = (d->over.links[m->link].frame ? FRAME_HALF : MARK_HALF) + RISE_HALF + 0.5;
+    box b = {0, 0, 0, 0};
+    for (int i = 0; i < TURNS; i++) {
+        double angle = i * 2 * M_PI / TURNS;
+        b = box_about(m->at_x + off * cos(angle), m->at_y + off * sin(angle), 2 * RISE_HALF,
+                      2 * RISE_HALF);
+        if (b.y0 > v->area.y0 - VIEW_LANE && b.y1 < v->area.y1 + VIEW_LANE &&
+            !crowd_hits(&v->taken, &b))
+            break;
+    }
+    double x = (b.x0 + b.x1) / 2, y = (b.y0 + b.y1) / 2;
+    svg_put(d->out,
+            "<path class=\"rise\" data-way=\"%t\" data-rise=\"%s\" transform=\"translate(%n %n)\" "
+            "d=\"%s\" fill=\"%s\" stroke-width=\"1.1\"/>\n",
+            l->id, rise > 0 ? "up" : "down", x, y, rise > 0 ? RISE_UP : RISE_DOWN, INK_COLOUR);
+    d->lost = !crowd_add(&v->taken, b) || d->lost;
+}
+
 /* An arrow through the opening towards the space that is entered; labels keep off it. */
 static void draw_arrow(drawing *d, view *v, const ship_link *l, const mark *m, coaming_place into)
 {
+    if (m->flat && !v->profile) {
+        draw_rise(d, v, l, m, d->over.links[m->link].rise);
+        return;
+    }
     double sign = way_in(v, l, m, into), from = d->over.links[m->link].frame ? 6.5 : 4;
     double ux = m->upright ? sign : 0, uy = m->upright ? 0 : sign, x = m->at_x, y = m->at_y;
     if (sign == 0)

@@ -9,26 +9,27 @@
 #include "present/drawing.h"
 #include "present/style.h"
 
-static void append(drawing *d, const char ***list, size_t *count, size_t *capacity,
-                   const char *text)
+enum { ITEMS_MOST = 200 };
+
+void overlay_say(drawing *d, bool alarm, const char *text)
 {
-    const char **all = *list;
-    if (MEMORY_ROOM(all, *count, *capacity))
-        all[(*count)++] = text;
+    overlay *o = &d->over;
+    if (MEMORY_ROOM(o->lines, o->line_count, o->line_capacity))
+        o->lines[o->line_count++] = (overlay_line){text, alarm};
     else
         d->lost = true;
-    *list = all;
 }
 
-/* A sentence, and a row of the list. */
-#define SAY(...)                                                                                   \
-    append(d, &d->over.lines, &d->over.line_count, &d->over.line_capacity,                         \
-           draw_format(d, __VA_ARGS__))
-#define ITEM(...)                                                                                  \
-    append(d, &d->over.items, &d->over.item_count, &d->over.item_capacity,                         \
-           draw_format(d, __VA_ARGS__))
+void overlay_item(drawing *d, const char *text)
+{
+    overlay *o = &d->over;
+    if (o->item_count < ITEMS_MOST)
+        draw_append(d, &o->items, &o->item_count, &o->item_capacity, text);
+    else
+        o->items_left_out++;
+}
 
-static const char *place_of(drawing *d, coaming_place place)
+const char *overlay_place(drawing *d, coaming_place place)
 {
     char id[SHOWN], name[SHOWN];
     if (place == COAMING_SEA || place == COAMING_WEATHER)
@@ -37,29 +38,41 @@ static const char *place_of(drawing *d, coaming_place place)
                        shown(name, d->ship->spaces[place].name, 50));
 }
 
-static const char *listed(drawing *d, const int *spaces, size_t count)
+/* In one buffer: a ship may have thousands. */
+static const char *listed(drawing *d, const int *of, size_t count, bool links)
 {
-    const char *list = "";
-    char id[SHOWN];
-    for (size_t i = 0; i < count; i++)
-        list = draw_format(d, "%s%s%s", list, i ? ", " : "",
-                           shown(id, d->ship->spaces[spaces[i]].id, 24));
-    return count ? list : "none";
+    enum { COLUMNS = 24, ROOM = 4 * COLUMNS + 3 };
+    char id[SHOWN], *list = draw_new(d, count * ROOM + 1, 1), *at = list;
+    for (size_t i = 0; i < count && list; i++)
+        at += snprintf(
+            at, ROOM, "%s%s", i ? ", " : "",
+            shown(id, links ? d->ship->links[of[i]].id : d->ship->spaces[of[i]].id, COLUMNS));
+    return count && list ? list : "none";
 }
 
-static void fill_all(drawing *d, const int *spaces, size_t count, space_fill fill)
+const char *overlay_listed(drawing *d, const int *spaces, size_t count)
+{
+    return listed(d, spaces, count, false);
+}
+
+const char *overlay_listed_links(drawing *d, const int *links, size_t count)
+{
+    return listed(d, links, count, true);
+}
+
+void overlay_fill_all(drawing *d, const int *spaces, size_t count, space_fill fill)
 {
     for (size_t i = 0; i < count; i++)
         d->over.fills[spaces[i]] = (unsigned char)fill;
 }
 
-static void fill_source(drawing *d, coaming_place source)
+void overlay_fill_source(drawing *d, coaming_place source)
 {
     if (source >= 0)
         d->over.fills[source] = FILL_SOURCE;
 }
 
-static void say_level(drawing *d, bool water)
+void overlay_say_level(drawing *d, bool water)
 {
     coaming_level level = d->what->query.level;
     if (!water)
@@ -75,49 +88,91 @@ static void say_level(drawing *d, bool water)
 
 /* --- expose --- */
 
+/* Does she not stay afloat, and only because the closure fails? As far as it floods anything. */
+static bool sinks_her(const coaming_exposure_row *row)
+{
+    return !row->afloat && row->exposed_count;
+}
+
 static bool better(const coaming_exposure_row *a, const coaming_exposure_row *b)
 {
+    if (sinks_her(a) != sinks_her(b))
+        return sinks_her(a);
     return a->worth != b->worth ? a->worth > b->worth : a->volume > b->volume;
 }
 
-/* The row asked for, as the last one got. */
-static coaming_status find_row(drawing *d, coaming_exposure *e, coaming_exposure_row *row,
+/* The rows but the one that is drawn in which she does not stay afloat, in one sentence. */
+static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t drawn,
+                                       coaming_error *error)
+{
+    const char *words = "";
+    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+        coaming_exposure_row row;
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
+        if (status != COAMING_OK)
+            return status;
+        if (i != drawn && !row.afloat)
+            words = draw_format(d, "%s%s with %s in %s%s", words, *words ? "," : "",
+                                row.hazard == COAMING_WATER ? "water" : "bad air",
+                                overlay_place(d, row.source),
+                                row.exposed_count ? "" : " (whether it holds or not)");
+    }
+    if (*words)
+        ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
+    return COAMING_OK;
+}
+
+/* The row asked for. */
+static coaming_status find_row(drawing *d, coaming_exposure *e, size_t *chosen,
                                coaming_error *error)
 {
     const coaming_drawing *w = d->what;
-    coaming_exposure_row best = {.closure = -1};
-    size_t chosen = 0, count = coaming_exposure_rows(e);
+    coaming_exposure_row row, best = {.closure = -1};
+    size_t count = coaming_exposure_rows(e);
     bool any = false;
     for (size_t i = 0; i < count; i++) {
-        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
         if (status != COAMING_OK)
             return status;
-        if ((w->side_given && row->source != w->source) || (any && !better(row, &best)))
+        if ((w->side_given && row.source != w->source) || (any && !better(&row, &best)))
             continue;
-        best = *row;
-        chosen = i;
+        best = row;
+        *chosen = i;
         any = true;
     }
     if (!any)
         return error_set(error, COAMING_USAGE, "closure '%s' has no side '%s'",
                          d->ship->links[w->closure].id, coaming_place_id(d->ship, w->source));
-    return coaming_exposure_row_get(e, chosen, row, error);
+    return COAMING_OK;
+}
+
+/* Through a deck it goes to the side whose middle lies higher, outside of her up unless to sea. */
+static int rise_into(const coaming_ship *ship, const ship_link *l, coaming_place into)
+{
+    coaming_place from = into == l->a ? l->b : l->a;
+    if (l->clear.lies != DECK)
+        return 0;
+    if (into < 0 || from < 0)
+        return (into == COAMING_WEATHER || from == COAMING_SEA) ? 1 : -1;
+    const ship_space *to = &ship->spaces[into], *of = &ship->spaces[from];
+    return to->top + to->bottom > of->top + of->bottom ? 1 : -1;
+}
+
+void overlay_way(drawing *d, int link, coaming_place into)
+{
+    link_note *n = &d->over.links[link];
+    n->enters = true;
+    n->into = into;
+    n->rise = rise_into(d->ship, &d->ship->links[link], into);
 }
 
 static void show_ways(drawing *d, const coaming_exposure_row *row)
 {
     for (size_t i = 0; i < row->exposed_count; i++) {
-        int by = row->by[i], into = row->exposed[i];
-        if (by < 0)
+        if (row->by[i] < 0)
             continue;
-        link_note *n = &d->over.links[by];
-        bool flat = d->ship->links[by].clear.lies == DECK;
-        bool up = d->ship->spaces[into].top > d->ship->links[by].clear.z + 0.2;
-        n->enters = true;
-        n->into = into;
-        if (flat)
-            n->tag = up ? "(up)" : "(down)";
-        ITEM("%s, by %s", place_of(d, into), BRIEF(d->ship->links[by].id));
+        overlay_way(d, row->by[i], row->exposed[i]);
+        ITEM("%s, by %s", overlay_place(d, row->exposed[i]), BRIEF(d->ship->links[row->by[i]].id));
     }
 }
 
@@ -126,17 +181,19 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
     bool water = row->hazard == COAMING_WATER;
     char spaces[SHOWN], volume[SHOWN], people[SHOWN];
     const ship_link *l = &d->ship->links[row->closure];
-    fill_all(d, row->exposed_if_untested_leak, row->exposed_if_untested_leak_count, FILL_MAYBE);
-    fill_all(d, row->exposed, row->exposed_count, water ? FILL_WATER : FILL_AIR);
-    fill_source(d, row->source);
+    overlay_fill_all(d, row->exposed_if_untested_leak, row->exposed_if_untested_leak_count,
+                     FILL_MAYBE);
+    overlay_fill_all(d, row->exposed, row->exposed_count, water ? FILL_WATER : FILL_AIR);
+    overlay_fill_source(d, row->source);
     d->over.links[row->closure].frame = FRAME_RING;
     d->over.ring_means = "the closure that fails";
     d->over.arrow_means = "way in";
     d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
-                                  water ? "water" : "bad air", place_of(d, row->source));
+                                  water ? "water" : "bad air", overlay_place(d, row->source));
     if (!row->afloat)
-        SAY("SHE DOES NOT STAY AFLOAT in this case.");
-    say_level(d, water);
+        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.",
+              row->exposed_count ? "" : ", whether it holds or not");
+    overlay_say_level(d, water);
     if (row->exposed_if_untested_leak_count > row->exposed_count)
         SAY("Thinly hatched: what it also reaches if untested closures leak.");
     if (!row->exposed_count)
@@ -152,19 +209,37 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
 static coaming_status make_expose(drawing *d, coaming_error *error)
 {
     coaming_exposure *e = NULL;
-    coaming_exposure_row row = {.closure = -1};
+    coaming_exposure_row row;
+    size_t chosen = 0;
     coaming_status status =
         coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
     if (status == COAMING_OK)
-        status = find_row(d, e, &row, error);
+        status = find_row(d, e, &chosen, error);
+    if (status == COAMING_OK)
+        status = coaming_exposure_row_get(e, chosen, &row, error);
     if (status == COAMING_OK)
         show_row(d, &row);
+    if (status == COAMING_OK)
+        status = say_other_losses(d, e, chosen, error);
     coaming_exposure_free(e);
     d->over.caution = coaming_caution_at(d->what->query.level);
     return status;
 }
 
 /* --- rank --- */
+
+/* Closures whose failure she does not survive in some scenario: named before anything else. */
+static void say_lost(drawing *d, const coaming_ranking *k)
+{
+    size_t count = 0;
+    int *lost = draw_new(d, coaming_ranking_count(k), sizeof *lost);
+    for (size_t i = 0; i < coaming_ranking_count(k) && lost; i++)
+        if (coaming_ranking_get(k, i)->lost)
+            lost[count++] = coaming_ranking_get(k, i)->closure;
+    if (count)
+        ALARM("She does not stay afloat in some scenario if one of these fails: %s.",
+              overlay_listed_links(d, lost, count));
+}
 
 static coaming_status make_rank(drawing *d, coaming_error *error)
 {
@@ -177,7 +252,8 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
         draw_format(d, "Which closure to repair first, by %s%s", coaming_measure_word(w->measure),
                     w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
     d->over.badge_means = "order of repair";
-    say_level(d, w->query.hazard[COAMING_WATER]);
+    say_lost(d, k);
+    overlay_say_level(d, w->query.hazard[COAMING_WATER]);
     size_t count = coaming_ranking_count(k), top = w->top && w->top < count ? w->top : count;
     for (size_t i = 0; i < top; i++) {
         const coaming_rank *r = coaming_ranking_get(k, i);
@@ -189,6 +265,8 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
              BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
              *coaming_measure_unit(w->measure) ? " " : "", coaming_measure_unit(w->measure));
     }
+    if (!d->over.item_count)
+        SAY("No closure loses anything by this measure in the scenarios counted.");
     coaming_ranking_free(k);
     d->over.caution = coaming_caution_at(w->query.level);
     return COAMING_OK;
@@ -196,10 +274,14 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
 
 /* --- due --- */
 
+/* Tested by another method only, it was not "never tested". */
 static const char *due_tag(drawing *d, const coaming_due_row *r)
 {
     if (r->due == COAMING_NO_DATE)
-        return "never tested";
+        return d->ship->links[r->closure].last_test ? draw_format(d, "never by %s", r->method)
+                                                    : "never tested";
+    if (r->late == 0)
+        return "today";
     return draw_format(d, r->overdue ? "%d d over" : "in %d d", r->overdue ? r->late : -r->late);
 }
 
@@ -214,10 +296,13 @@ static coaming_status make_due(drawing *d, coaming_error *error)
     for (size_t i = 0; i < coaming_due_count(due); i++) {
         const coaming_due_row *r = coaming_due_get(due, i);
         link_note *n = &d->over.links[r->closure];
+        const char *tag = due_tag(d, r);
+        ITEM("%s%s%s: %s", BRIEF(d->ship->links[r->closure].id), strstr(tag, " by ") ? "" : " ",
+             strstr(tag, " by ") ? "" : r->method, tag);
         if (n->frame)
             continue; /* of its tests the most overdue stands first */
         n->frame = r->overdue ? FRAME_SQUARE : FRAME_DASHED;
-        n->tag = due_tag(d, r);
+        n->tag = tag;
         marked++;
     }
     size_t over = coaming_due_overdue(due), all = coaming_due_count(due);
@@ -230,92 +315,8 @@ static coaming_status make_due(drawing *d, coaming_error *error)
     return COAMING_OK;
 }
 
-/* --- hold --- */
-
-static void show_way(drawing *d, const coaming_hold_way *way, const char *what)
+static coaming_status ask(drawing *d, coaming_error *error)
 {
-    char percent[SHOWN];
-    const char *text = "";
-    for (size_t i = 0; i < way->step_count; i++) {
-        const coaming_hold_step *s = &way->steps[i];
-        link_note *n = &d->over.links[s->link];
-        n->enters = true;
-        n->into = s->to;
-        text = draw_format(d, "%s%s by %s to %s", text, i ? "," : "",
-                           BRIEF(d->ship->links[s->link].id), coaming_place_id(d->ship, s->to));
-    }
-    SAY("%s: from %s%s; all of it leaks with a chance of %s %%.", what,
-        coaming_place_id(d->ship, way->from), text, amount(percent, 100 * way->probability));
-}
-
-static void show_line(drawing *d, const coaming_hold_line *line)
-{
-    char percent[SHOWN];
-    const char *shut = "", *keep = "";
-    fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
-    for (size_t i = 0; i < line->closure_count; i++) {
-        const coaming_hold_closure *c = &line->closures[i];
-        const char **list = c->must_be_shut ? &shut : &keep;
-        d->over.links[c->closure].frame = FRAME_RING;
-        d->over.links[c->closure].tag = c->must_be_shut ? "SHUT" : "keep shut";
-        *list = draw_format(d, "%s%s%s", *list, **list ? ", " : "",
-                            BRIEF(d->ship->links[c->closure].id));
-    }
-    SAY("The line, %zu closures: all hold with a chance of %s %%.", line->closure_count,
-        amount(percent, 100 * line->holds));
-    if (*shut)
-        SAY("Shut: %s.", shut);
-    if (*keep)
-        SAY("Keep shut: %s.", keep);
-    SAY("Given up: %s.", listed(d, line->given_up, line->given_up_count));
-}
-
-static void show_hold(drawing *d, const coaming_hold_answer *a)
-{
-    bool water = a->hazard == COAMING_WATER;
-    d->over.heading = draw_format(d, "What is most likely to hold, with %s in %s",
-                                  water ? "water" : "smoke or bad air", place_of(d, a->source));
-    say_level(d, water);
-    if (a->line_count)
-        show_line(d, &a->lines[0]);
-    fill_all(d, a->protect, a->protect_count, FILL_KEEP);
-    fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
-    fill_source(d, a->source);
-    SAY("To stay %s: %s.", water ? "dry" : "clean", listed(d, a->protect, a->protect_count));
-    if (a->lost_count)
-        SAY("NO LINE can keep: %s.", listed(d, a->lost_spaces, a->lost_count));
-    if (a->has_way)
-        show_way(d, &a->way, "Weakest way through");
-    else if (!a->line_count && !a->lost_count)
-        SAY("No way is recorded.");
-    if (a->afloat != COAMING_AFLOAT_YES)
-        SAY("SHE DOES NOT STAY AFLOAT with it flooded, by this reckoning.");
-    d->over.ring_means = "of the line";
-    d->over.arrow_means = "weakest way through";
-}
-
-static coaming_status make_hold(drawing *d, coaming_error *error)
-{
-    const coaming_drawing *w = d->what;
-    coaming_hold *hold = NULL;
-    if (w->query.hazard[COAMING_WATER] == w->query.hazard[COAMING_AIR])
-        return error_set(error, COAMING_USAGE,
-                         "a drawing of what holds takes one hazard, water or air");
-    coaming_status status =
-        coaming_hold_new(d->ship, w->query, w->source, w->protect, w->protect_count, &hold, error);
-    if (status == COAMING_OK)
-        show_hold(d, coaming_hold_get(hold, 0));
-    coaming_hold_free(hold);
-    d->over.caution = coaming_hold_caution(w->query.level);
-    return status;
-}
-
-coaming_status overlay_make(drawing *d, coaming_error *error)
-{
-    d->over.fills = draw_new(d, d->ship->space_count, sizeof *d->over.fills);
-    d->over.links = draw_new(d, d->ship->link_count, sizeof *d->over.links);
-    if (d->lost)
-        return error_memory(error);
     switch (d->what->overlay) {
     case COAMING_OVERLAY_EXPOSE:
         return make_expose(d, error);
@@ -324,8 +325,22 @@ coaming_status overlay_make(drawing *d, coaming_error *error)
     case COAMING_OVERLAY_DUE:
         return make_due(d, error);
     case COAMING_OVERLAY_HOLD:
-        return make_hold(d, error);
+        return overlay_make_hold(d, error);
     default:
         return COAMING_OK;
     }
+}
+
+coaming_status overlay_make(drawing *d, coaming_error *error)
+{
+    d->over.fills = draw_new(d, d->ship->space_count, sizeof *d->over.fills);
+    d->over.links = draw_new(d, d->ship->link_count, sizeof *d->over.links);
+    if (d->lost)
+        return error_memory(error);
+    coaming_status status = ask(d, error);
+    overlay *o = &d->over;
+    if (o->items_left_out)
+        draw_append(d, &o->items, &o->item_count, &o->item_capacity,
+                    draw_format(d, "and %zu more", o->items_left_out));
+    return status;
 }

@@ -237,7 +237,7 @@ void draw_water(drawing *d, view *v)
     d->lost = !crowd_add(&v->taken, (box){v->area.x0, y - 0.6, v->area.x1, y + 0.6}) || d->lost;
 }
 
-static void draw_heading(drawing *d, const view *v)
+static void draw_heading(drawing *d, view *v)
 {
     double x = d->margin, y = v->area.y0 - 18;
     const char *name = text_cut(d, v->name, 10, true, d->page * 0.6), *more = "";
@@ -256,9 +256,11 @@ static void draw_heading(drawing *d, const view *v)
     if (*more)
         svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">%t</text>\n", x, y, QUIET_COLOUR,
                 text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
+    box taken = {d->margin, y - 10, x + text_points(more, LABEL_SIZE, false), y + 2.5};
+    d->lost = !crowd_add(&v->taken, taken) || d->lost;
 }
 
-void draw_axes(drawing *d, const view *v)
+void draw_axes(drawing *d, view *v)
 {
     draw_heading(d, v);
     draw_hull(d, v);

@@ -15,6 +15,7 @@
 #define LABEL_LINE 8.2
 #define NOTE_SIZE  8.0
 #define NOTE_LINE  10.5
+#define ALARM_SIZE 9.5
 
 typedef struct {
     double x0, y0, x1, y1;
@@ -97,6 +98,11 @@ bool region_touches(const region *r, const box *b);
 #define MARK_HALF  4.3 /* half the room that a mark takes */
 #define FRAME_HALF 7.2 /* with a frame round it */
 
+/* A way through a deck, seen from above: paths about their middle. */
+#define RISE_HALF 4.5
+#define RISE_UP   "M-4 1h8M0 4.5V-1l-2.2 0L0 -4.5L2.2 -1L0 -1"
+#define RISE_DOWN "M-4 -1h8M0 -4.5V1l-2.2 0L0 4.5L2.2 1L0 1"
+
 typedef enum { FRAME_NONE, FRAME_RING, FRAME_SQUARE, FRAME_DASHED } mark_frame;
 
 typedef struct {
@@ -105,20 +111,26 @@ typedef struct {
     const char *tag; /* said beside the id; NULL */
     bool enters;     /* an arrow into the space `into` */
     coaming_place into;
+    int rise; /* of that way, through a deck: 1 up, -1 down, else 0 */
 } link_note;
 
 /* Has the overlay anything to say of it? */
 bool matters(const link_note *n);
 
 typedef struct {
+    const char *text;
+    bool alarm; /* what must not be overlooked */
+} overlay_line;
+
+typedef struct {
     unsigned char *fills; /* a space_fill for each space */
     link_note *links;
-    bool fill_used[FILL_COUNT], frame_used[FRAME_DASHED + 1], arrow_used, badge_used;
+    bool fill_used[FILL_COUNT], frame_used[FRAME_DASHED + 1], arrow_used, rise_used, badge_used;
     const char *heading; /* NULL: no overlay */
-    const char **lines;  /* sentences */
+    overlay_line *lines; /* sentences */
     size_t line_count, line_capacity;
-    const char **items; /* rows of a list between the first sentences and the last */
-    size_t item_count, item_capacity;
+    const char **items; /* rows of a list after them */
+    size_t item_count, item_capacity, items_left_out;
     const char *caution; /* NULL: none */
     const char *ring_means, *arrow_means, *badge_means;
 } overlay;
@@ -178,14 +190,38 @@ typedef struct drawing {
     size_t hidden_count;
     const char **crowded; /* marks for which there was no room */
     size_t crowded_count;
+    const char **unnamed; /* marks without room for their ids */
+    size_t unnamed_count, unnamed_capacity;
+    const char **unnumbered; /* spaces without room for their numbers */
+    size_t unnumbered_count, unnumbered_capacity;
     bool any_passage, any_open, any_nontight;
 } drawing;
 
 void *draw_new(drawing *d, size_t count, size_t size);
 const char *draw_format(drawing *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* One more at the end of a list that grows. */
+void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text);
+
 /* Fills d->over from the question that was asked. */
 coaming_status overlay_make(drawing *d, coaming_error *error);
+coaming_status overlay_make_hold(drawing *d, coaming_error *error); /* draw_hold.c */
+
+/* A sentence, one that warns, and a row of the list. */
+#define SAY(...)   overlay_say(d, false, draw_format(d, __VA_ARGS__))
+#define ALARM(...) overlay_say(d, true, draw_format(d, __VA_ARGS__))
+#define ITEM(...)  overlay_item(d, draw_format(d, __VA_ARGS__))
+void overlay_say(drawing *d, bool alarm, const char *text);
+void overlay_item(drawing *d, const char *text);
+void overlay_say_level(drawing *d, bool water);
+/* "galley (Galley)", and ids with commas. */
+const char *overlay_place(drawing *d, coaming_place place);
+const char *overlay_listed(drawing *d, const int *spaces, size_t count);
+const char *overlay_listed_links(drawing *d, const int *links, size_t count);
+void overlay_fill_all(drawing *d, const int *spaces, size_t count, space_fill fill);
+void overlay_fill_source(drawing *d, coaming_place source);
+/* The way goes by the link into the place. */
+void overlay_way(drawing *d, int link, coaming_place into);
 
 /* The heights at which plans begin, the views asked for, and what is on each (draw_level.c). */
 bool levels_make(drawing *d);
@@ -200,9 +236,12 @@ size_t views_make(drawing *d, view **views);
 /* Has the link a place on or near the ship? Else it is listed. */
 bool placed(const drawing *d, const ship_link *l);
 bool view_fill(drawing *d, view *v);
+/* Marks and their labels keep within so much over and under the area, short of headings and of the
+ * scale of frames. */
+#define VIEW_LANE 15.0
 
 /* Drawing a view, back to front. */
-void draw_axes(drawing *d, const view *v);
+void draw_axes(drawing *d, view *v); /* labels and marks keep off its heading */
 void draw_regions(drawing *d, view *v);
 void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
 size_t marks_make(drawing *d, view *v, mark **marks);

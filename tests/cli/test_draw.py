@@ -61,9 +61,28 @@ class Drawing:
             found.setdefault(e.get("data-space"), set()).add(e.get("data-state"))
         return found
 
+    def warnings(self):
+        """Sentences that stand out: bold, large, in the colour of a failed test."""
+        return [" ".join(t.text for t in g.iter(f"{SVG}text")) for g in self.root.iter(f"{SVG}g")
+                if g.get("fill") == "#a82e08" and float(g.get("font-size", 0)) > 9
+                and all(t.get("font-weight") == "bold" for t in g.iter(f"{SVG}text"))]
+
+    def words(self):
+        return re.sub(r"\s+", " ", " ".join(t.text for t in self.root.iter(f"{SVG}text")))
+
+    def items(self):
+        """The rows of lists, each with the lines it was broken into put together."""
+        return [" ".join(t.text for t in g.iter(f"{SVG}text")) for g in self.root.iter(f"{SVG}g")
+                if g.get("font-size") == "7"]
+
     def place(self, view, x, y):
         return (float(view.get("data-x0")) + x * self.scale,
                 float(view.get("data-y0")) - y * self.scale)
+
+
+def sinks(row):
+    """Does she not stay afloat because the closure fails?"""
+    return row["hazard"] == "water" and row["level"] is None and bool(row["exposed"])
 
 
 def numbers(text):
@@ -391,14 +410,22 @@ class Overlays(Drawn):
                         "perhaps" if space in row["exposed_if_untested_leak"] else "plain")
             self.assertEqual(drawn, {expected}, (row["closure"], row["source"], space))
 
-    def test_expose_without_a_side_takes_the_greatest_worth(self):
-        rows = self.answer("expose", DEMO, "--log", DEMO_LOG, "D1", "D19")["results"]
-        for closure in ("D1", "D19"):
-            mine = [r for r in rows if r["closure"] == closure]
-            best = max(mine, key=lambda r: (r["worth"], r["volume"], -mine.index(r)))
-            states = self.draw(DEMO, "--log", DEMO_LOG, "--overlay", "expose", "--closure",
-                               closure).states()
-            self.check_states(states, best)
+    def test_expose_without_a_side_takes_a_loss_then_the_greatest_worth(self):
+        """In the second ship the used oil tank, which bad air alone reaches by D10, is worth most."""
+        text = re.sub(r'<space id="oil-tk"[^>]*>',
+                      lambda m: re.sub(r' worth="[^"]*"', "", m[0])[:-1] + ' worth="1000">',
+                      DEMO.read_text(encoding="utf-8"), count=1)
+        for ship in (DEMO, self.ship(text)):
+            rows = self.answer("expose", ship, "--log", DEMO_LOG, "D1", "D10", "D19")["results"]
+            for closure in ("D1", "D10", "D19"):
+                mine = [r for r in rows if r["closure"] == closure]
+                best = max(mine, key=lambda r: (sinks(r), r["worth"], r["volume"], -mine.index(r)))
+                drawing = self.draw(ship, "--log", DEMO_LOG, "--overlay", "expose", "--closure",
+                                    closure)
+                self.check_states(drawing.states(), best)
+                self.assertEqual(any(w.startswith("SHE DOES NOT STAY AFLOAT in this case")
+                                     for w in drawing.warnings()), sinks(best))
+        self.assertGreater(max(r["worth"] for r in rows if r["closure"] == "D10"), 1000)
 
     def test_the_ways_in_have_arrows(self):
         drawing = self.draw(BARGE, "--overlay", "expose", "--closure", "D2", "--hazard", "water",
@@ -466,6 +493,199 @@ class Overlays(Drawn):
                            "--source", "bridge")
         self.assertEqual(done.returncode, USAGE)
         self.assertIn(b"no side 'bridge'", done.stderr)
+
+
+class Told(Drawn):
+    """What the commands say in words is said in their drawings too."""
+
+    LOGGED = (DEMO, "--log", DEMO_LOG)
+
+    def said(self, *words):
+        done = self.run_it(*words, *AS_OF)
+        return re.sub(r"\s+", " ", done.stdout.decode())
+
+    def hold(self, *words):
+        return (self.draw(*words, "--overlay", "hold"), self.answer("hold", *words)["answers"][0],
+                self.said("hold", *words))
+
+    def test_hold_warns_that_she_does_not_stay_afloat_behind_the_line(self):
+        words = (*self.LOGGED, "--source", "engine", "--hazard", "water")
+        drawing, answer, text = self.hold(*words)
+        self.assertIs(answer["lines"][0]["afloat"], False)
+        warning = re.search(r"WITH ALL FLOODED .*? nearer to it\.", text)[0]
+        self.assertIn(warning, drawing.warnings())
+        still = self.draw(*words, "--level", "still", "--overlay", "hold")
+        self.assertNotIn("WITH ALL FLOODED", still.words().upper())
+
+    def test_hold_tells_of_each_closure_how_far_it_can_be_trusted(self):
+        seen = {"SHUT": 0, "FAIL": 0, "one": 0, "next": 0, "more": 0}
+        for source, more in (("engine", ()), ("engine", ("--condition", "port")), ("void-aft", ()),
+                             ("forepeak", ()), ("motor", ("--protect", "engine"))):
+            drawing, answer, text = self.hold(*self.LOGGED, "--source", source, "--hazard", "air",
+                                              *more)
+            line, items = answer["lines"][0], drawing.items()
+            for c in line["closures"]:
+                row = [i for i in items
+                       if re.match(f"(SHUT|keep shut) {c['closure']}: ", i)]
+                self.assertEqual(len(row), 1, c)
+                self.assertEqual(row[0].startswith("SHUT"), c["must_be_shut"])
+                self.assertEqual("CANNOT BE TRUSTED" in row[0], c["result"] != "pass")
+                self.assertIn(f"{c['result'].upper() if c['result'] == 'fail' else c['result']}",
+                              row[0])
+                self.assertEqual(row[0].endswith("; nothing behind it"), c["last"])
+                holds = 100 - 100 * c["leak_probability"]
+                if holds < 99.9:
+                    percent = re.search(r"holds ([0-9.]+) %", row[0])
+                    self.assertAlmostEqual(float(percent[1]), holds, delta=0.051)
+                seen["SHUT"] += c["must_be_shut"]
+                seen["FAIL"] += c["result"] == "fail"
+            count = len(line["closures"])
+            self.assertIn(f"{count} closure, which holds" if count == 1 else
+                          f"{count} closures, which all hold", drawing.words())
+            seen["one"] += count == 1
+            self.assertEqual("There is no other line behind it." in drawing.words(),
+                             "There is no other line behind it." in text)
+            for c in answer["lines"][1]["closures"] if len(answer["lines"]) > 1 else ():
+                self.assertRegex(drawing.words(), rf"The next line behind: .*\b{c['closure']}\b")
+            seen["next"] += len(answer["lines"]) > 1
+            seen["more"] += len(answer["lines"]) > 2
+        self.assertTrue(all(seen.values()), seen)
+
+    def test_hold_tells_the_ways_as_the_text_does(self):
+        for words in (("engine", "--hazard", "air"), ("engine", "--hazard", "water"),
+                      ("lobby", "--hazard", "air")):
+            drawing, answer, text = self.hold(*self.LOGGED, "--source", *words)
+            shown = drawing.words().replace(" %", "%")
+            way = re.search(r"Weakest way through: (.*?);", text)[1]
+            self.assertIn(f"Weakest way through: {way};", shown)
+            lost = re.findall(r"NO LINE can keep .*?\.(?= NO LINE| Line)", text)
+            self.assertEqual(len(lost), len(answer["lost"]))
+            for sentence in lost:
+                self.assertIn(sentence, drawing.warnings())
+            by = {s["by"] for lost in answer["lost"] for s in lost["way"]["steps"]}
+            arrows = {p.get("data-way") for kind in ("way", "rise") for p in drawing.all("path", kind)}
+            self.assertLessEqual(by | {s["by"] for s in answer["weakest_way"]["steps"]}, arrows)
+
+    def test_hold_without_a_way_sends_to_look_for_one(self):
+        cut = re.sub(r"<closure id=\"D1\".*?</closure>\n", "", SMALL, flags=re.S)
+        drawing, answer, text = self.hold(self.ship(cut), "--source", "aft", "--protect", "fore",
+                                          "--hazard", "air")
+        self.assertEqual((answer["lines"], answer["lost"]), ([], []))
+        sentence = re.search(r"No way is recorded .*? not recorded\.", text)[0]
+        self.assertIn("Look for those that are not recorded", sentence)
+        self.assertIn(sentence, drawing.words())
+
+    def test_ways_through_decks_are_marked_on_the_plans(self):
+        drawing, answer, _ = self.hold(*self.LOGGED, "--source", "engine", "--hazard", "air")
+        rising = {}
+        for by in (s["by"] for s in answer["weakest_way"]["steps"]):
+            element = next(e for e in ElementTree.parse(DEMO).iter() if e.get("id") == by)
+            clear = next(e for e in element if e.tag.endswith("clear"))
+            if clear.get("lies") == "deck":
+                rising[by] = "up"  # this way leads from the engine room to the bridge
+        self.assertGreaterEqual(len(rising), 2)
+        drawn = {p.get("data-way"): p.get("data-rise") for v in drawing.decks.values()
+                 for p in drawing.all("path", "rise", v)}
+        self.assertEqual(drawn, rising)
+        for by in rising:
+            labels = [text_of(g) for v in drawing.decks.values() for g in drawing.all("g", "id", v)
+                      if g.get("data-of") == by]
+            self.assertEqual(len(labels), 1)
+            self.assertTrue(labels[0].endswith("(up)"), labels)
+        self.assertIn("up through a deck", text_of(next(drawing.all("g", "legend"))))
+
+    def test_up_and_down_are_as_the_spaces_lie(self):
+        """Bad air through the motor room's hatch, from each side; z by the arrangement."""
+        for source, into, word, sign in (("workshop", "motor", "down", 1),
+                                         ("motor", "workshop", "up", -1)):
+            drawing = self.draw(*self.LOGGED, "--overlay", "expose", "--closure", "H2", "--hazard",
+                                "air", "--source", source)
+            row = next(r for r in self.answer("expose", *self.LOGGED, "H2", "--hazard", "air")
+                       ["results"] if r["source"] == source)
+            self.assertEqual(dict(zip(row["exposed"], row["by"]))[into], "H2")
+            drawn = {p.get("data-way"): p.get("data-rise") for p in drawing.all("path", "rise")}
+            self.assertEqual(drawn["H2"], word)
+            arrow = next(numbers(p.get("d")) for p in drawing.all("path", "way",
+                                                                  drawing.profiles[0])
+                         if p.get("data-way") == "H2")
+            self.assertGreater(sign * (arrow[3] - arrow[1]), 0)
+
+    def test_expose_says_whether_the_closure_makes_the_difference(self):
+        words = (BARGE, "--overlay", "expose", "--closure", "D2", "--hazard", "water")
+        rows = self.answer("expose", BARGE, "D2", "--hazard", "water")["results"]
+        self.assertEqual({r["source"]: sinks(r) for r in rows if r["level"] is None},
+                         {"hold-aft": True, "hold-fwd": False})
+        aft = self.draw(*words, "--source", "hold-aft").warnings()
+        fwd = self.draw(*words, "--source", "hold-fwd").warnings()
+        self.assertIn("SHE DOES NOT STAY AFLOAT in this case.", aft)
+        self.assertIn("SHE DOES NOT STAY AFLOAT in this case, whether it holds or not.", fwd)
+        self.assertRegex(aft[1], r"either with water in hold-fwd \(.*\) \(whether it holds or not\);")
+        self.assertRegex(fwd[1], r"either with water in hold-aft \([^()]*\);")
+        self.assertEqual((len(aft), len(fwd)), (2, 2))
+
+    def test_rank_names_what_she_does_not_survive(self):
+        text = self.said("rank", *self.LOGGED)
+        sentence = re.search(r"She does not stay afloat in some scenario .*?(?= Failed)", text)[0]
+        drawing = self.draw(*self.LOGGED, "--overlay", "rank")
+        self.assertEqual(drawing.warnings(), [sentence + "."])
+        self.assertNotIn("No closure loses anything", drawing.words())
+        none = self.draw(self.ship(SMALL), "--overlay", "rank", "--level", "still", "--measure",
+                         "people")
+        self.assertIn("No closure loses anything by this measure", none.words())
+        self.assertEqual(none.warnings(), [])
+
+    def crowded_ship(self, count):
+        """Closures at one place of the bulkhead, one over the other."""
+        return self.ship(SMALL.replace("<passage", "".join(
+            f'<closure id="valve-{i:03}" kind="valve" between="fore mid" rating="watertight">'
+            f'<clear x="20" y="{3 - i * 0.02}" z="1" width="0.1" height="0.1" lies="transverse"/>'
+            '</closure>' for i in range(count)) + "<passage", 1))
+
+    def test_no_label_is_dropped_in_silence(self):
+        for count in (20, 150):
+            ship = self.crowded_ship(count)
+            for words in ((), ("--overlay", "due")):
+                drawing = self.draw(ship, "--width", "90", *words)
+                listed = [i for g in drawing.all("g", "no-room") for i in
+                          (text_of(t) for t in g.iter(f"{SVG}text"))]
+                for view in (*drawing.decks.values(), *drawing.profiles):
+                    for group in drawing.all("g", "id", view):
+                        if not text_of(group).strip():
+                            self.assertTrue(any(i.startswith(group.get("data-of")) and
+                                                view.get("data-name")[:7] in i for i in listed),
+                                            group.get("data-of"))
+                if count == 150 and not words:
+                    self.assertRegex(listed[0], "No room for the ids of [0-9]+ closures")
+
+    def test_due_lists_its_tests(self):
+        rows = self.answer("due", *self.LOGGED, "--within", "30")["tests"]
+        items = self.draw(*self.LOGGED, "--overlay", "due").items()
+        for row in rows:
+            days = (r"never (tested|by)" if row["late"] is None else "today" if not row["late"] else
+                    f"{row['late']} d over" if row["late"] > 0 else f"in {-row['late']} d")
+            self.assertTrue(any(re.match(rf"{row['closure']}( {row['method']})?: {days}", i)
+                                for i in items), row)
+
+    def test_a_list_that_is_cut_says_so(self):
+        ship = self.crowded_ship(230)
+        count = len(self.answer("due", ship, "--within", "30")["tests"])
+        items = self.draw(ship, "--overlay", "due").items()
+        self.assertGreater(count, 200)
+        self.assertIn(f"and {count - 200} more", items)
+
+    def test_marks_and_labels_keep_off_the_headings_of_plans(self):
+        for words in ((), ("--overlay", "due")):
+            drawing = self.draw(self.crowded_ship(60), "--width", "120", *words)
+            tops = []
+            for heading in (e for e in drawing.root.iter(f"{SVG}text")
+                            if e.get("class") == "deck-name"):
+                tops.append((float(heading.get("y")) - 8, float(heading.get("y")) + 1.5))
+            places = [(glyph_place(m)[1], 4) for v in (*drawing.decks.values(), *drawing.profiles)
+                      for m in drawing.marks(v).values() if m.get("class") == "closure"]
+            self.assertGreater(len(places), 12)
+            for y, half in places:
+                for top, bottom in tops:
+                    self.assertFalse(y - half < bottom and top < y + half, (y, top, bottom))
 
 
 def hostile_ship():

@@ -1,0 +1,223 @@
+/* What is most likely to hold, laid over the drawing: the line and how far it can be trusted, the
+ * weakest way through it, and the ways that nothing can hold. The words are those of the text. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "present/drawing.h"
+#include "present/style.h"
+
+/* In percent; never so rounded that it reads as certain. */
+static const char *chance(drawing *d, double value)
+{
+    if (value > 0.9995)
+        return "over 99.9 %";
+    if (value > 0 && value < 0.00005)
+        return "under 0.01 %";
+    return draw_format(d, "%.*f %%", value < 0.1 ? 2 : 1, 100 * value);
+}
+
+/* Why a link on a way cannot be held. */
+static const char *why_open(const ship_link *l, coaming_hazard hazard)
+{
+    if (l->passage)
+        return "open";
+    if (!l->ever_shut)
+        return "never shut";
+    if (l->rating == NONTIGHT)
+        return "not tight";
+    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
+        return "weathertight only, under water";
+    return "sure to leak";
+}
+
+/* The way in words, and its arrows. */
+static const char *trace_way(drawing *d, const coaming_hold_answer *a, const coaming_hold_way *way)
+{
+    const char *text = draw_format(d, "from %s", coaming_place_id(d->ship, way->from));
+    for (size_t i = 0; i < way->step_count; i++) {
+        const coaming_hold_step *s = &way->steps[i];
+        const ship_link *l = &d->ship->links[s->link];
+        const char *how = s->leak_probability >= 1
+                              ? why_open(l, a->hazard)
+                              : draw_format(d, "leaks %s", chance(d, s->leak_probability));
+        overlay_way(d, s->link, s->to);
+        text = draw_format(d, "%s%s by %s (%s) to %s", text, i ? "," : "", BRIEF(l->id), how,
+                           coaming_place_id(d->ship, s->to));
+    }
+    return text;
+}
+
+/* Those to shut first, then the most doubtful. */
+static int by_need(const void *left, const void *right)
+{
+    const coaming_hold_closure *a = left, *b = right;
+    if (a->must_be_shut != b->must_be_shut)
+        return a->must_be_shut ? -1 : 1;
+    if (a->leak_probability != b->leak_probability)
+        return a->leak_probability > b->leak_probability ? -1 : 1;
+    return (a->closure > b->closure) - (a->closure < b->closure);
+}
+
+/* "keep shut D1: holds 51.9 %, CANNOT BE TRUSTED: FAIL 2026-09-14; nothing behind it". */
+static void show_closure(drawing *d, const coaming_hold_closure *c)
+{
+    char result[SHOWN], date[COAMING_DATE_TEXT];
+    const ship_link *l = &d->ship->links[c->closure];
+    bool trusted = coaming_closure_result(d->ship, c->closure) == COAMING_PASS;
+    const char *repaired = l->repair_since
+                               ? draw_format(d, ", repaired %s, no test since",
+                                             coaming_date_format(l->repair_since->date, date))
+                               : "";
+    link_note *n = &d->over.links[c->closure];
+    n->frame = FRAME_RING;
+    n->tag = c->must_be_shut ? "SHUT" : "keep shut";
+    ITEM("%s %s: holds %s, %s%s%s%s", n->tag, BRIEF(l->id), chance(d, 1 - c->leak_probability),
+         trusted ? "" : "CANNOT BE TRUSTED: ", shown_result(result, d->ship, c->closure), repaired,
+         c->last ? "; nothing behind it" : "");
+}
+
+static void show_closures(drawing *d, const coaming_hold_line *line)
+{
+    coaming_hold_closure *sorted = draw_new(d, line->closure_count, sizeof *sorted);
+    if (!sorted || !line->closure_count)
+        return;
+    memcpy(sorted, line->closures, line->closure_count * sizeof *sorted);
+    qsort(sorted, line->closure_count, sizeof *sorted, by_need);
+    for (size_t i = 0; i < line->closure_count; i++)
+        show_closure(d, &sorted[i]);
+}
+
+/* Does she float with what the source fills up to the line? Asked only where she settles. */
+static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line)
+{
+    if (a->hazard != COAMING_WATER || d->what->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+        return;
+    if (line->at.afloat == COAMING_AFLOAT_YES)
+        SAY("With all flooded that the source can fill up to the line, she floats at %.2f m "
+            "amidships, heel %.1f degrees.",
+            line->at.draught, line->at.heel < 0 ? -line->at.heel : line->at.heel);
+    else
+        ALARM("WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s. Name more spaces "
+              "with --protect for a line nearer to it.",
+              coaming_afloat_text(line->at.afloat));
+}
+
+static const char *line_words(drawing *d, const coaming_hold_line *line)
+{
+    char number[SHOWN];
+    return draw_format(d, "%s, %s with a chance of %s",
+                       counted(number, (double)line->closure_count, "closure", "closures"),
+                       line->closure_count == 1 ? "which holds" : "which all hold",
+                       chance(d, line->holds));
+}
+
+static void show_line(drawing *d, const coaming_hold_answer *a)
+{
+    const coaming_hold_line *line = &a->lines[0];
+    bool doubtful = false;
+    for (size_t i = 0; i < line->closure_count; i++)
+        doubtful =
+            doubtful || coaming_closure_result(d->ship, line->closures[i].closure) != COAMING_PASS;
+    overlay_fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
+    say_afloat(d, a, line);
+    SAY("Line most likely to hold: %s.", line_words(d, line));
+    if (doubtful)
+        ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
+    show_closures(d, line);
+    SAY("Given up: %s.", overlay_listed(d, line->given_up, line->given_up_count));
+}
+
+/* What stands behind the line once it gives way. */
+static void say_next(drawing *d, const coaming_hold_answer *a)
+{
+    if (a->line_count == 1)
+        SAY("There is no other line behind it.");
+    if (a->line_count < 2)
+        return;
+    const coaming_hold_line *next = &a->lines[1];
+    int *ids = draw_new(d, next->closure_count, sizeof *ids);
+    for (size_t i = 0; i < next->closure_count && ids; i++)
+        ids[i] = next->closures[i].closure;
+    if (!ids)
+        return;
+    SAY("The next line behind: %s: %s. 'coaming hold' tells how far each can be trusted.",
+        line_words(d, next), overlay_listed_links(d, ids, next->closure_count));
+    say_afloat(d, a, next);
+    if (a->line_count > 2)
+        SAY("%zu more behind that.", a->line_count - 2);
+}
+
+/* What no line can keep, each with the way to it. */
+static void show_lost(drawing *d, const coaming_hold_answer *a)
+{
+    enum { TOLD_MOST = 200 };
+    bool water = a->hazard == COAMING_WATER;
+    for (size_t i = 0; i < a->lost_count; i++) {
+        const char *how = a->lost[i].step_count ? trace_way(d, a, &a->lost[i])
+                          : water               ? "the water is in it"
+                                                : "the smoke or bad air is in it";
+        if (i < TOLD_MOST)
+            ALARM("NO LINE can keep %s %s: %s.", BRIEF(d->ship->spaces[a->lost_spaces[i]].id),
+                  water ? "dry" : "clean", how);
+    }
+    if (a->lost_count > TOLD_MOST)
+        ALARM("and %zu more.", a->lost_count - TOLD_MOST);
+    if (!a->line_count && a->lost_count < a->protect_count)
+        SAY("No way is recorded by which the %s could get to %s. Look for those that are not "
+            "recorded.",
+            water ? "water" : "smoke or bad air",
+            a->lost_count ? "the rest" : "what is to be kept");
+}
+
+static void show_hold(drawing *d, const coaming_hold_answer *a)
+{
+    bool water = a->hazard == COAMING_WATER;
+    d->over.heading =
+        draw_format(d, "What is most likely to hold, with %s in %s",
+                    water ? "water" : "smoke or bad air", overlay_place(d, a->source));
+    if (a->afloat != COAMING_AFLOAT_YES)
+        ALARM("WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted as under "
+              "water.",
+              coaming_afloat_text(a->afloat));
+    show_lost(d, a);
+    if (a->line_count)
+        show_line(d, a);
+    overlay_say_level(d, water);
+    if (a->source_dry)
+        SAY("%s lies above the water: only water from outside is counted.",
+            coaming_place_id(d->ship, a->source));
+    overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
+    overlay_fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
+    overlay_fill_source(d, a->source);
+    SAY("To stay %s: %s.", water ? "dry" : "clean",
+        overlay_listed(d, a->protect, a->protect_count));
+    if (a->has_way) {
+        const char *way = trace_way(d, a, &a->way);
+        SAY("Weakest way through: %s; all of it leaks with a chance of %s.", way,
+            chance(d, a->way.probability));
+    }
+    say_next(d, a);
+    d->over.ring_means = "of the line";
+    d->over.arrow_means = !a->lost_count ? "weakest way through"
+                          : a->has_way   ? "way that nothing can hold, or weakest way through"
+                                         : "way that nothing can hold";
+}
+
+coaming_status overlay_make_hold(drawing *d, coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_hold *hold = NULL;
+    if (w->query.hazard[COAMING_WATER] == w->query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE,
+                         "a drawing of what holds takes one hazard, water or air");
+    coaming_status status =
+        coaming_hold_new(d->ship, w->query, w->source, w->protect, w->protect_count, &hold, error);
+    if (status == COAMING_OK)
+        show_hold(d, coaming_hold_get(hold, 0));
+    coaming_hold_free(hold);
+    d->over.caution = coaming_hold_caution(w->query.level);
+    return status;
+}
