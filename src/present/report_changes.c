@@ -24,7 +24,8 @@ static bool differs(double a, double b)
 typedef struct {
     coaming_date date;
     const ship_event *event;
-    bool undo; /* the event was taken back on that date */
+    bool undo;   /* the event was taken back on that date */
+    bool undone; /* it is the event itself, taken back later */
 } entry;
 
 static size_t entries_of(const report *r, int closure, entry *list)
@@ -36,15 +37,21 @@ static size_t entries_of(const report *r, int closure, entry *list)
         if (l->events[i].date <= since)
             continue;
         if (list)
-            list[count] = (entry){l->events[i].date, &l->events[i], false};
+            list[count] = (entry){l->events[i].date, &l->events[i], false, false};
         count++;
     }
     for (size_t i = 0; i < l->undone_count; i++) {
-        if (l->undone[i].undone_on <= since)
-            continue;
-        if (list)
-            list[count] = (entry){l->undone[i].undone_on, &l->undone[i], true};
-        count++;
+        const ship_event *e = &l->undone[i];
+        if (e->date > since && e->date <= r->ship->as_of) {
+            if (list)
+                list[count] = (entry){e->date, e, false, true};
+            count++;
+        }
+        if (e->undone_on > since) {
+            if (list)
+                list[count] = (entry){e->undone_on, e, true, false};
+            count++;
+        }
     }
     return count;
 }
@@ -56,7 +63,9 @@ static int order_entries(const void *left, const void *right)
         return a->date < b->date ? -1 : 1;
     if (a->event->closure != b->event->closure)
         return a->event->closure < b->event->closure ? -1 : 1;
-    return a->event->order < b->event->order ? -1 : a->event->order > b->event->order;
+    if (a->event->order != b->event->order)
+        return a->event->order < b->event->order ? -1 : 1;
+    return a->undo - b->undo; /* taken back on its own day */
 }
 
 static void put_event(FILE *out, const ship_event *e)
@@ -82,6 +91,8 @@ static void put_entry(const report *r, const entry *e)
         html_put(r->out,
                  "takes back what was recorded of %s: ", coaming_date_format(e->event->date, date));
     put_event(r->out, e->event);
+    if (e->undone)
+        html_put(r->out, ", taken back %s", coaming_date_format(e->event->undone_on, date));
     html_put(r->out, "</td><td>%b</td><td>%b</td></tr>\n", by ? by : "", note ? note : "");
 }
 

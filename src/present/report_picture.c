@@ -109,24 +109,61 @@ static coaming_status choose_side(coaming_exposure *e, const int *spaces, size_t
     return status;
 }
 
-coaming_status picture_choose(const report *r, const coaming_rank *row, const int *spaces,
-                              size_t count, picture *p, coaming_error *error)
+/* Of the sides from which its failure sinks her the one that exposes most. */
+static coaming_status choose_sinking(coaming_exposure *e, picture *p, coaming_exposure_row *row,
+                                     coaming_error *error)
+{
+    size_t best = 0;
+    double most = -1;
+    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+        if (status != COAMING_OK)
+            return status;
+        if (row->afloat || !row->exposed_count || row->worth <= most)
+            continue;
+        best = i;
+        most = row->worth;
+        p->sinks = true;
+    }
+    coaming_status status = p->sinks ? coaming_exposure_row_get(e, best, row, error) : COAMING_OK;
+    if (status == COAMING_OK && p->sinks)
+        p->source = row->source;
+    return status;
+}
+
+/* worst: the spaces of the ranking's worst case; NULL: look for a side that sinks her. */
+static coaming_status choose_of(const report *r, coaming_hazard hazard, const int *worst,
+                                size_t count, picture *p, coaming_error *error)
 {
     coaming_query query = r->how->query;
     coaming_exposure *e = NULL;
     coaming_exposure_row chosen;
-    *p = (picture){.closure = row->closure, .hazard = row->worst_hazard};
+    for (int h = 0; h < COAMING_HAZARDS; h++)
+        query.hazard[h] = h == (int)hazard;
+    coaming_status status = coaming_exposure_new(r->ship, query, &p->closure, 1, &e, error);
+    if (status == COAMING_OK)
+        status = worst ? choose_side(e, worst, count, p, &chosen, error)
+                       : choose_sinking(e, p, &chosen, error);
+    if (status == COAMING_OK && (worst || p->sinks)) {
+        p->hazard = hazard;
+        status = keep_row(r, p, &chosen, error);
+    }
+    coaming_exposure_free(e);
+    return status;
+}
+
+coaming_status picture_choose(const report *r, const coaming_rank *row, const int *spaces,
+                              size_t count, picture *p, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    *p = (picture){.closure = row->closure};
     p->decks = memory_new(r->ship->deck_count, sizeof *p->decks);
     if (!p->decks)
         return error_memory(error);
-    for (int h = 0; h < COAMING_HAZARDS; h++)
-        query.hazard[h] = h == (int)row->worst_hazard;
-    coaming_status status = coaming_exposure_new(r->ship, query, &row->closure, 1, &e, error);
-    if (status == COAMING_OK)
-        status = choose_side(e, spaces, count, p, &chosen, error);
-    if (status == COAMING_OK)
-        status = keep_row(r, p, &chosen, error);
-    coaming_exposure_free(e);
+    if (row->lost && r->how->query.hazard[COAMING_WATER])
+        status = choose_of(r, COAMING_WATER, NULL, 0, p, error);
+    if (status == COAMING_OK && !p->sinks)
+        status = choose_of(r, row->worst_hazard, spaces, count, p, error);
     if (status != COAMING_OK)
         picture_free(p);
     return status;
@@ -138,6 +175,15 @@ void picture_free(picture *p)
     memory_free(p->by);
     memory_free(p->decks);
     *p = (picture){0};
+}
+
+/* A sheet of paper that has come away from the others still says what it is of. */
+static void put_part(const report *r, const picture *p, int part)
+{
+    char date[COAMING_DATE_TEXT];
+    html_put(r->out, "<p class=\"part\">%b, %s: %b fails with %s, part %d</p>\n", r->ship->name,
+             coaming_date_format(r->ship->as_of, date), r->ship->links[p->closure].id,
+             p->hazard == COAMING_WATER ? "water" : "bad air", part);
 }
 
 /* Parts of a page each, so that no plan is cut by the end of a sheet of A4. */
@@ -170,6 +216,7 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
                  "<div class=\"scroll picture\" role=\"region\" tabindex=\"0\" "
                  "aria-label=\"Picture %z, part %d\">\n",
                  number, part);
+        put_part(r, p, part);
         status = coaming_print_drawing(r->out, r->ship, &d, error);
         fputs("</div>\n", r->out);
     }

@@ -41,14 +41,17 @@ static void put_figure(const report *r, const char *sort, const char *label, siz
 static void put_closures(const report *r)
 {
     const size_t *now = r->now.results, *before = r->before.results;
-    put_figure(r, "fail", "Closures that failed their last test", now[COAMING_FAIL],
-               before[COAMING_FAIL], "Taken as letting water and air through in all below.");
-    put_figure(r, "untested", "Closures never tested", now[COAMING_UNTESTED],
-               before[COAMING_UNTESTED],
-               "Taken as holding, unless it says \342\200\230if untested closures "
-               "leak\342\200\231.");
+    put_figure(
+        r, "fail", "Closures that failed their last test", now[COAMING_FAIL], before[COAMING_FAIL],
+        "In consequences and in what is drawn they let water and air through; in chances and risks "
+        "they count as likely to leak as their history says.");
+    put_figure(
+        r, "untested", "Closures never tested", now[COAMING_UNTESTED], before[COAMING_UNTESTED],
+        "In consequences they hold, unless it says \342\200\230if untested closures "
+        "leak\342\200\231; in chances and risks they are as likely to leak as their age says.");
     put_figure(r, "plain", "Closures that passed their last test", now[COAMING_PASS],
-               before[COAMING_PASS], "Taken as holding. It says what was found on that day.");
+               before[COAMING_PASS],
+               "In consequences they hold. A test says what was found on that day.");
     put_figure(r, "plain", "Repaired, not tested since", r->now.repaired, r->before.repaired,
                "Counted above by the last test: only a test changes that.");
     put_figure(r, "plain", "Tests overdue", coaming_due_overdue(r->now.due),
@@ -67,7 +70,13 @@ static void put_expected(const report *r)
     if (r->before.risk)
         html_put(r->out, "<dd class=\"was\">%a%s on %s</dd>", coaming_risk_expected(r->before.risk),
                  report_unit(r), coaming_date_format(r->before.ship->as_of, date));
-    fputs("<dd>What water and bad air reach, summed over the scenarios by weight, each closure "
+    const bool *asked = r->how->query.hazard;
+    html_put(r->out, "<dd>What %s reach%s, ",
+             asked[COAMING_WATER] && asked[COAMING_AIR] ? "water and bad air"
+             : asked[COAMING_WATER]                     ? "water"
+                                                        : "bad air",
+             asked[COAMING_WATER] && asked[COAMING_AIR] ? "" : "es");
+    fputs("summed over the scenarios by weight, each closure "
           "leaking as likely as its history says",
           r->out);
     if (!coaming_risk_is_exact(r->now.risk))
@@ -98,6 +107,25 @@ static void put_afloat(const report *r)
              afloat(r, COAMING_UNTESTED_LEAK));
 }
 
+void report_sinking(const report *r)
+{
+    bool started = false;
+    for (size_t i = 0; i < coaming_ranking_count(r->now.ranking); i++) {
+        const coaming_rank *row = coaming_ranking_get(r->now.ranking, i);
+        if (!row->lost)
+            continue;
+        fputs(started
+                  ? ", "
+                  : "<p><strong class=\"fail\">She does not stay afloat in some scenario if one "
+                    "of these fails:</strong> ",
+              r->out);
+        html_put(r->out, "%b", r->ship->links[row->closure].id);
+        started = true;
+    }
+    if (started)
+        fputs(".</p>\n", r->out);
+}
+
 void report_state(const report *r)
 {
     html_put(r->out,
@@ -107,5 +135,7 @@ void report_state(const report *r)
     put_closures(r);
     put_expected(r);
     put_afloat(r);
-    fputs("</dl>\n</section>\n", r->out);
+    fputs("</dl>\n", r->out);
+    report_sinking(r);
+    fputs("</section>\n", r->out);
 }

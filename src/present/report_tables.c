@@ -92,10 +92,11 @@ coaming_status report_due(const report *r, coaming_error *error)
 
 enum { CASES_MOST = 60 };
 
-static bool lost_at_all(const coaming_survival_case *c)
+/* Lost, or with the deck edge under water, in some answer. */
+static bool listed(const coaming_survival_case *c)
 {
     for (int a = 0; a < COAMING_ANSWERS; a++)
-        if (c->answer[a].at.afloat != COAMING_AFLOAT_YES)
+        if (c->answer[a].at.afloat != COAMING_AFLOAT_YES || c->answer[a].at.freeboard < 0)
             return true;
     return false;
 }
@@ -105,7 +106,11 @@ static void put_answer(FILE *out, const coaming_float *at)
     if (at->afloat != COAMING_AFLOAT_YES)
         fputs("<td><span class=\"fail\">does not stay afloat</span></td>", out);
     else
-        html_put(out, "<td>freeboard %a m, heel %a\302\260</td>", at->freeboard, fabs(at->heel));
+        html_put(out, "<td>freeboard %a m%s, heel %a\302\260%s</td>", at->freeboard,
+                 at->freeboard < 0 ? " (deck edge under water)" : "", fabs(at->heel),
+                 fabs(at->heel) < 0.05 ? ""
+                 : at->heel > 0        ? " to port"
+                                       : " to starboard");
 }
 
 static void put_case(const report *r, const coaming_survival_case *c)
@@ -138,15 +143,17 @@ static void put_cases(const report *r)
 {
     size_t lost = 0, put = 0;
     for (size_t i = 0; i < coaming_survival_count(r->survival); i++)
-        lost += lost_at_all(coaming_survival_get(r->survival, i));
+        lost += listed(coaming_survival_get(r->survival, i));
     if (!lost)
         return;
-    html_table(r->out, "breaches", "Breaches after which she does not stay afloat in some answer",
+    html_table(r->out, "breaches",
+               "Breaches after which she does not stay afloat, or has the deck edge under "
+               "water, in some answer",
                "Breached|As built|As last tested|If untested closures leak",
                lost < CASES_MOST ? lost : CASES_MOST);
     for (size_t i = 0; i < coaming_survival_count(r->survival) && put < CASES_MOST; i++) {
         const coaming_survival_case *c = coaming_survival_get(r->survival, i);
-        if (!lost_at_all(c))
+        if (!listed(c))
             continue;
         put_case(r, c);
         put++;
@@ -158,11 +165,13 @@ static void put_cases(const report *r)
 
 void report_survival(const report *r)
 {
-    if (!coaming_ship_floats(r->ship))
-        return;
     fputs("<section aria-labelledby=\"survival\">\n<h2 id=\"survival\">Breaches of her side</h2>\n",
           r->out);
-    if (!r->survival)
+    if (!coaming_ship_floats(r->ship))
+        fputs("<p>How she floats after a breach cannot be told: the arrangement gives no kg, the "
+              "height of her centre of gravity.</p>\n",
+              r->out);
+    else if (!r->survival)
         html_put(r->out, "<p>Cannot be told: %t</p>\n", r->survival_refuse.message);
     else if (!coaming_survival_count(r->survival))
         fputs("<p>No space is marked as shell, so there is nothing to breach.</p>\n", r->out);

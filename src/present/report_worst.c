@@ -109,6 +109,24 @@ static void put_next_test(const report *r, int closure)
     }
 }
 
+/* "Test it: visual, 372 days over; chalk, never done." before what the last test asks for. */
+static void put_overdue(const report *r, int closure)
+{
+    bool started = false;
+    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
+        const coaming_due_row *d = coaming_due_get(r->now.due, i);
+        if (d->closure != closure || !d->overdue)
+            continue;
+        fputs(started ? "; " : "<strong>Test it:</strong> ", r->out);
+        if (d->due == COAMING_NO_DATE)
+            html_put(r->out, "%s, never done", d->method);
+        else
+            html_put(r->out, "%s, %d days over", d->method, d->late);
+        started = true;
+    }
+    fputs(started ? ". By its last test: " : "", r->out);
+}
+
 static coaming_status put_facts(const report *r, const coaming_rank *row, coaming_error *error)
 {
     const ship_link *l = &r->ship->links[row->closure];
@@ -126,6 +144,7 @@ static coaming_status put_facts(const report *r, const coaming_rank *row, coamin
         html_put(r->out, "%a h</dd></div>\n", l->hours);
     }
     fputs("<div class=\"wide\"><dt>What to do</dt><dd>", r->out);
+    put_overdue(r, row->closure);
     coaming_status status = report_advice(r, row->closure, error);
     fputs("</dd></div>\n</dl>\n", r->out);
     return status;
@@ -166,9 +185,12 @@ static void put_case(const report *r, const coaming_rank *row, const int *spaces
 static void put_ways(const report *r, const picture *p)
 {
     bool water = p->hazard == COAMING_WATER;
-    html_put(r->out, "<p><strong>Drawn:</strong> it fails with %s in ",
-             water ? "water" : "bad air");
+    html_put(r->out, "<p><strong>Drawn%s:</strong> it fails with %s %s",
+             p->sinks ? ", what sinks her" : "", water ? "water" : "bad air",
+             water && p->source < 0 ? "" : "in ");
     put_place(r, p->source, water);
+    if (p->sinks)
+        fputs("; <strong>she does not stay afloat, and would if it held</strong>", r->out);
     fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
     for (size_t i = 0; i < p->exposed_count; i++) {
         html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
@@ -176,9 +198,10 @@ static void put_ways(const report *r, const picture *p)
             html_put(r->out, " by %b", r->ship->links[p->by[i]].id);
     }
     html_put(r->out, ".%s</p>\n",
-             p->same ? ""
-                     : " The worst case counted begins elsewhere; this is the side from which most "
-                       "of its spaces are reached.");
+             p->same || p->sinks
+                 ? ""
+                 : " The worst case counted begins elsewhere; this is the side from which most "
+                   "of its spaces are reached.");
 }
 
 static coaming_status put_picture(const report *r, const coaming_rank *row, size_t number,
@@ -243,6 +266,7 @@ coaming_status report_worst(const report *r, coaming_error *error)
         shown_rows ? ""
                    : " By this measure no closure loses anything in the scenarios "
                      "counted.");
+    report_sinking(r);
     for (size_t i = 0; i < shown_rows && status == COAMING_OK; i++)
         status = put_one(r, i, error);
     fputs("</section>\n", r->out);

@@ -37,6 +37,8 @@ const char *report_unit(const report *r);
 /* What the last print or test asks for, in words. COAMING_MEMORY. */
 coaming_status report_advice(const report *r, int closure, coaming_error *error);
 
+/* Names all closures whose failure sinks her in some scenario, if there are any. */
+void report_sinking(const report *r);
 void report_state(const report *r);
 coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);

@@ -12,6 +12,7 @@ import json
 import re
 import unittest
 import xml.etree.ElementTree as ElementTree
+from pathlib import Path
 
 from test_cli import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE, Case, log, tested)
 from test_draw import HOSTILE, hostile_ship
@@ -83,7 +84,7 @@ class Shape(Reported):
         yield self.page(self.ship(), "--level", "still", "--hazard", "water", "--condition", "harbour")
 
     def test_sections_come_in_order_and_headings_skip_no_level(self):
-        for page, gone in zip(self.pages(), ([], ["changes"], ["changes", "survival"])):
+        for page, gone in zip(self.pages(), ([], ["changes"], ["changes"])):
             self.assertEqual(list(page.sections), [s for s in SECTIONS if s not in gone])
             levels = [int(e.tag[-1]) for e in page.root.iter()
                       if re.fullmatch(re.escape(HTML) + "h[1-6]", e.tag)]
@@ -162,15 +163,58 @@ class Numbers(Reported):
         asked = (DEMO, "--log", DEMO_LOG)
         rows = self.page(*asked).table("breaches")
         names = {e.get("id"): e.get("name") for e in ElementTree.parse(DEMO).getroot()}
+        answers = ("as_built", "as_tested", "untested_leak")
         lost = [c for c in self.document("float", "--all-breaches", *asked)["cases"]
-                if not all(c[a]["afloat"] for a in ("as_built", "as_tested", "untested_leak"))]
+                if not all(c[a]["afloat"] and c[a]["freeboard"] >= 0 for a in answers)]
         self.assertEqual([r[0] for r in rows], [" with ".join(names[i] for i in c["breached"])
                                                 for c in lost])
         for row, case in zip(rows, lost):
             for cell, answer in zip(row[1:], ("as_built", "as_tested", "untested_leak")):
                 self.assertEqual(cell == "does not stay afloat", not case[answer]["afloat"])
                 if case[answer]["afloat"]:
-                    self.assertIn(f"freeboard {amount(case[answer]['freeboard'])} m", cell)
+                    at = case[answer]
+                    self.assertIn(f"freeboard {amount(at['freeboard'])} m", cell)
+                    self.assertEqual("deck edge under water" in cell, at["freeboard"] < 0)
+                    if abs(at["heel"]) >= 0.05:
+                        self.assertIn("to port" if at["heel"] > 0 else "to starboard", cell)
+
+    def test_all_whose_failure_sinks_her_are_named_twice(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        sinking = [r["closure"] for r in self.document("rank", *asked)["closures"]
+                   if r.get("afloat") is False]
+        self.assertGreater(len(sinking), 5)  # more than are drawn
+        page = self.page(*asked, "--top", "2")
+        for section in ("state", "worst"):
+            text = words(page.sections[section])
+            said = re.search(r"if one of these fails: ([^.]*)\.", text)
+            self.assertEqual(said[1].split(", "), sinking)
+        self.assertNotIn("if one of these fails", words(self.page(BARGE, "--level", "still").root))
+
+    def test_what_is_overdue_is_to_be_done_before_what_the_print_asks_for(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        late = {}
+        for row in self.document("due", *asked)["tests"]:
+            if row["overdue"]:
+                late.setdefault(row["closure"], []).append(
+                    f"{row['method']}, {'never done' if row['due'] is None else str(row['late']) + ' days over'}")
+        told = 0
+        for closure, facts, _, _ in self.page(*asked).articles():
+            text = facts["What to do"]
+            self.assertEqual(text.startswith("Test it: "), closure in late)
+            for words_of in late.get(closure, []):
+                self.assertIn(words_of, text)
+                told += 1
+        self.assertGreater(told, 2)
+
+    def test_without_kg_it_is_said_that_survival_cannot_be_told(self):
+        ship = self.write("nokg.xml", Path(BARGE).read_text().replace(' kg="1.2"', ""))
+        self.assertIn("gives no kg", words(self.page(ship).sections["survival"]))
+        self.assertNotIn("gives no kg", words(self.page(BARGE).sections["survival"]))
+
+    def test_of_one_hazard_alone_the_other_is_not_spoken_of(self):
+        for hazard, other in (("water", "bad air"), ("air", "water")):
+            text = words(self.page(BARGE, "--hazard", hazard).sections["state"])
+            self.assertNotIn(other, re.search(r"What [^.]* reach", text)[0])
 
     def test_the_worst_are_those_of_the_ranking_with_what_they_expose(self):
         for asked in ((DEMO, "--log", DEMO_LOG), (DEMO, "--log", DEMO_LOG, "--hazard", "water"),
@@ -186,9 +230,14 @@ class Numbers(Reported):
                 self.assertEqual(facts["Consequence"].split()[0], amount(row["consequence"]))
                 self.assertEqual(facts["Leaks with"], "passes whatever its gasket" if row["risk"] > 0
                                  and row["repair_gain"] == 0 else share(row["leak_probability"]))
+                exposed = self.document("expose", row["closure"], *self.plain(asked))["results"]
+                sinking = [r for r in exposed if r.get("afloat") is False and r["exposed"]]
+                self.assertEqual("what sinks her" in words(article), bool(sinking))
+                if sinking:
+                    self.assertIn(states.get("water", set()), [set(r["exposed"]) for r in sinking])
+                    continue
                 drawn = states.get(row["worst_hazard"], set())
-                rows = [r for r in self.document("expose", row["closure"], *self.plain(asked))[
-                    "results"] if r["hazard"] == row["worst_hazard"]]
+                rows = [r for r in exposed if r["hazard"] == row["worst_hazard"]]
                 self.assertIn(drawn, [set(r["exposed"]) for r in rows])
                 if "begins elsewhere" in words(article):
                     self.assertNotIn(row["exposes"], [r["exposed"] for r in rows])
@@ -322,6 +371,9 @@ class Since(Reported):
         [row] = page.table("entries")
         self.assertIn("takes back what was recorded of 2026-03-", row[2])
         self.assertEqual(row[3], "CD")
+        whole = [row[2] for row in self.changed(undo, "--since", "2026-02-01").table("entries")]
+        self.assertEqual(sum("taken back 2026-03-20" in entry for entry in whole), 1)
+        self.assertEqual(sum("takes back" in entry for entry in whole), 1)
 
     def recorded_undo(self):
         self.write("log.xml", self.LOG)
