@@ -7,30 +7,13 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/drawing.h"
+#include "present/hold_words.h"
 #include "present/style.h"
 
-/* In percent; never so rounded that it reads as certain. */
 static const char *chance(drawing *d, double value)
 {
-    if (value > 0.9995)
-        return "over 99.9 %";
-    if (value > 0 && value < 0.00005)
-        return "under 0.01 %";
-    return draw_format(d, "%.*f %%", value < 0.1 ? 2 : 1, 100 * value);
-}
-
-/* Why a link on a way cannot be held. */
-static const char *why_open(const ship_link *l, coaming_hazard hazard)
-{
-    if (l->passage)
-        return "open";
-    if (!l->ever_shut)
-        return "never shut";
-    if (l->rating == NONTIGHT)
-        return "not tight";
-    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
-        return "weathertight only, under water";
-    return "sure to leak";
+    char words[SHOWN];
+    return draw_format(d, "%s", hold_chance(words, value));
 }
 
 /* The way in words, and its arrows. */
@@ -41,24 +24,13 @@ static const char *trace_way(drawing *d, const coaming_hold_answer *a, const coa
         const coaming_hold_step *s = &way->steps[i];
         const ship_link *l = &d->ship->links[s->link];
         const char *how = s->leak_probability >= 1
-                              ? why_open(l, a->hazard)
+                              ? hold_why_open(l, a->hazard)
                               : draw_format(d, "leaks %s", chance(d, s->leak_probability));
         overlay_way(d, s->link, s->to);
         text = draw_format(d, "%s%s by %s (%s) to %s", text, i ? "," : "", BRIEF(l->id), how,
                            coaming_place_id(d->ship, s->to));
     }
     return text;
-}
-
-/* Those to shut first, then the most doubtful. */
-static int by_need(const void *left, const void *right)
-{
-    const coaming_hold_closure *a = left, *b = right;
-    if (a->must_be_shut != b->must_be_shut)
-        return a->must_be_shut ? -1 : 1;
-    if (a->leak_probability != b->leak_probability)
-        return a->leak_probability > b->leak_probability ? -1 : 1;
-    return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
 /* "keep shut D1: holds 51.9 %, CANNOT BE TRUSTED: FAIL 2026-09-14; nothing behind it". */
@@ -85,7 +57,7 @@ static void show_closures(drawing *d, const coaming_hold_line *line)
     if (!sorted || !line->closure_count)
         return;
     memcpy(sorted, line->closures, line->closure_count * sizeof *sorted);
-    qsort(sorted, line->closure_count, sizeof *sorted, by_need);
+    qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
     for (size_t i = 0; i < line->closure_count; i++)
         show_closure(d, &sorted[i]);
 }

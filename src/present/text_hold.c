@@ -4,6 +4,7 @@
 
 #include "base/error.h"
 #include "base/memory.h"
+#include "present/hold_words.h"
 #include "present/style.h"
 #include "present/views.h"
 #include "ship/state.h"
@@ -18,18 +19,6 @@ static const char *hazard_noun(const coaming_hold_answer *a)
     return a->hazard == COAMING_WATER ? "water" : "smoke or bad air";
 }
 
-/* A chance in percent; never so rounded that it reads as certain. */
-static const char *chance(char buffer[SHOWN], double value)
-{
-    if (value > 0.9995)
-        snprintf(buffer, SHOWN, "over 99.9%%");
-    else
-        snprintf(buffer, SHOWN, "%.*f%%", value < 0.1 ? 2 : 1, 100 * value);
-    if (value > 0 && value < 0.00005)
-        snprintf(buffer, SHOWN, "under 0.01%%");
-    return buffer;
-}
-
 static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
 {
     char id[SHOWN];
@@ -37,20 +26,6 @@ static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size
         fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
     if (!count)
         fputs("no space", out);
-}
-
-/* Why a link on a way cannot be held. */
-static const char *why_open(const ship_link *l, coaming_hazard hazard)
-{
-    if (l->passage)
-        return "open";
-    if (!l->ever_shut)
-        return "never shut";
-    if (l->rating == NONTIGHT)
-        return "not tight";
-    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
-        return "weathertight only, under water";
-    return "sure to leak";
 }
 
 /* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
@@ -64,9 +39,9 @@ static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answ
         const ship_link *l = &ship->links[s->link];
         fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
         if (s->leak_probability >= 1)
-            fputs(why_open(l, a->hazard), out);
+            fputs(hold_why_open(l, a->hazard), out);
         else
-            fprintf(out, "leaks %s", chance(part, s->leak_probability));
+            fprintf(out, "leaks %s", hold_chance(part, s->leak_probability));
         fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
     }
 }
@@ -129,17 +104,6 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_li
     fputs(shown(id, coaming_place_id(ship, turn ? l->a : l->b), 30), out);
 }
 
-/* Those to shut first, then the most doubtful. */
-static int by_need(const void *left, const void *right)
-{
-    const coaming_hold_closure *a = left, *b = right;
-    if (a->must_be_shut != b->must_be_shut)
-        return a->must_be_shut ? -1 : 1;
-    if (a->leak_probability != b->leak_probability)
-        return a->leak_probability > b->leak_probability ? -1 : 1;
-    return (a->closure > b->closure) - (a->closure < b->closure);
-}
-
 static bool print_closure(FILE *out, coaming_style style, const coaming_ship *ship,
                           const coaming_hold_line *line, const coaming_hold_closure *c)
 {
@@ -154,7 +118,7 @@ static bool print_closure(FILE *out, coaming_style style, const coaming_ship *sh
         if (l->name && strcmp(l->name, l->id))
             fprintf(p.stream, "%s, ", shown(name, l->name, 60));
         put_sides(p.stream, ship, line, l);
-        fprintf(p.stream, ": holds %s; ", chance(part, 1 - c->leak_probability));
+        fprintf(p.stream, ": holds %s; ", hold_chance(part, 1 - c->leak_probability));
         put_trust(p.stream, ship, c);
         if (c->last)
             fputs("; nothing behind it", p.stream);
@@ -171,7 +135,7 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     if (!sorted)
         return false;
     memcpy(sorted, line->closures, line->closure_count * sizeof *sorted);
-    qsort(sorted, line->closure_count, sizeof *sorted, by_need);
+    qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
     bool good = true;
     for (size_t i = 0; i < line->closure_count && good; i++)
         good = print_closure(out, style, ship, line, &sorted[i]);
@@ -251,7 +215,7 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
                            index ? "The next line behind" : "Line most likely to hold",
                            counted(number, (double)line->closure_count, "closure", "closures"),
                            line->closure_count == 1 ? "which holds" : "which all hold",
-                           chance(part, line->holds));
+                           hold_chance(part, line->holds));
     if (good && settles)
         good = print_afloat(out, style, line);
     return good && print_closures(out, style, ship, line) &&
@@ -267,7 +231,7 @@ static bool print_way(FILE *out, coaming_style style, const coaming_ship *ship,
         fputs("Weakest way through: ", p.stream);
         put_way(p.stream, ship, a, &a->way);
         fprintf(p.stream, "; all of it leaks with a chance of %s.",
-                chance(part, a->way.probability));
+                hold_chance(part, a->way.probability));
     }
     return paragraph_close(&p, out, style, 2, 4);
 }

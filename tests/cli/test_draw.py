@@ -535,7 +535,7 @@ class Told(Drawn):
                 self.assertEqual(row[0].endswith("; nothing behind it"), c["last"])
                 holds = 100 - 100 * c["leak_probability"]
                 if holds < 99.9:
-                    percent = re.search(r"holds ([0-9.]+) %", row[0])
+                    percent = re.search(r"holds ([0-9.]+) ?%", row[0])
                     self.assertAlmostEqual(float(percent[1]), holds, delta=0.051)
                 seen["SHUT"] += c["must_be_shut"]
                 seen["FAIL"] += c["result"] == "fail"
