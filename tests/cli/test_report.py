@@ -195,8 +195,8 @@ class Numbers(Reported):
         late = {}
         for row in self.document("due", *asked)["tests"]:
             if row["overdue"]:
-                late.setdefault(row["closure"], []).append(
-                    f"{row['method']}, {'never done' if row['due'] is None else str(row['late']) + ' days over'}")
+                by = "never done" if row["due"] is None else f"{row['late']} days over"
+                late.setdefault(row["closure"], []).append(f"{row['method']}, {by}")
         told = 0
         for closure, facts, _, _ in self.page(*asked).articles():
             text = facts["What to do"]
