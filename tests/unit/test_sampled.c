@@ -567,6 +567,17 @@ START_TEST(memory_decides_between_the_methods)
 }
 END_TEST
 
+/* Of spaces and closures as text, which is freed. */
+static coaming_ship *ship_of(char *parts)
+{
+    char *text = arrangement_with(parts);
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    free(text);
+    free(parts);
+    return ship;
+}
+
 /* A ship with more uncertain closures than are enumerated: a ring of 8 spaces with chords, the sea
  * at every other one. */
 static coaming_ship *ring_ship(double *probabilities)
@@ -592,12 +603,7 @@ static coaming_ship *ring_ship(double *probabilities)
         probabilities[i] = 0.05 + 0.3 * (i % 5) / 4;
     }
     fclose(out);
-    char *text = arrangement_with(parts);
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
-    free(text);
-    free(parts);
-    return ship;
+    return ship_of(parts);
 }
 
 /* Six abreast, each space with a door forward and one to port. */
@@ -623,12 +629,7 @@ static coaming_ship *long_ship(int length)
                     i, from, to);
     }
     fclose(out);
-    char *text = arrangement_with(parts);
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
-    free(text);
-    free(parts);
-    return ship;
+    return ship_of(parts);
 }
 
 /* What is kept of a ship ten times as long is three times as much (exact.c), so it is not memory
