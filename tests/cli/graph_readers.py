@@ -9,7 +9,6 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 """
 
 import json
-import os
 import re
 import subprocess
 import tempfile
@@ -19,13 +18,9 @@ from pathlib import Path
 import igraph
 import networkx
 
-from graph_rows import compare, expected, hostile_ship
+from graph_rows import (AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, compare, expected,
+                        hostile_ship)
 
-COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
-DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
-                         ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
-AS_OF = ("--as-of", "2026-11-10")
 
 # Values end with the ASCII record separator, the parts of one with the unit separator.
 GVPR = r"""

@@ -4,6 +4,14 @@ For test_exports.py and graph_readers.py. The ships here are invented.
 """
 
 import json
+import os
+from pathlib import Path
+
+COAMING = os.environ["COAMING"]
+EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
+DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
+                         ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
+AS_OF = ("--as-of", "2026-11-10")
 
 # Ids and names that other formats have a meaning for. An id is one word without commas.
 IDS = ("a/b", "<b>", "_x0041_", "A", '"q"', "x\\", "\u00e9t\u00e9", "\U0001f6aa", "-3_x", "&amp;",

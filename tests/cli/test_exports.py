@@ -14,7 +14,6 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 import csv
 import io
 import json
-import os
 import re
 import subprocess
 import tempfile
@@ -22,13 +21,9 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
-from graph_rows import IDS, NAMES, compare, expected, hostile_ship
+from graph_rows import (AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, IDS, NAMES, compare, expected,
+                        hostile_ship)
 
-COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
-DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
-                         ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
-AS_OF = ("--as-of", "2026-11-10")
 G = "{http://graphml.graphdrawing.org/xmlns}"
 NMTOKEN = re.compile(r"[-.\w:\u00b7\u0300-\u036f\u203f\u2040]+")
 ASKED = ((), ("--measure", "people", "--level", "still"), ("--level", "full", "--hazard", "water"))
