@@ -14,12 +14,15 @@ import fcntl
 import io
 import json
 import os
+import shutil
 import stat
 import subprocess
+import tempfile
 import threading
 import time
 import unittest
 import xml.etree.ElementTree as ET
+from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
 from test_cli import COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, MACHINE, SMALL, USAGE, Case, log
@@ -285,11 +288,18 @@ class Files(Recording):
         self.refused("", "D1", "pass", *ON, status=INPUT)
 
     def as_nobody(self):
-        """Root may write everywhere, so another does it then."""
+        """Root may write everywhere, so another does it then: with copies of the program and its
+        library, for the sources may lie where nobody else may go (a home folder)."""
         if os.geteuid() != 0:
             return {}
         self.folder.chmod(0o755)
-        return {"user": 65534, "group": 65534, "extra_groups": []}
+        own = Path(self.enterContext(tempfile.TemporaryDirectory(prefix="coaming-other-")))
+        own.chmod(0o755)
+        program = Path(COAMING)
+        for file in (program, *program.parent.glob("libcoaming.so*")):
+            shutil.copy(file, own)
+        return {"user": 65534, "group": 65534, "extra_groups": [], "program": own / program.name,
+                "library": own}
 
     def test_a_folder_that_may_not_be_written(self):
         who = self.as_nobody()
