@@ -28,8 +28,9 @@ static void name_object(const xmlNode *element, char *object, size_t size)
     snprintf(object, size, "%s", (const char *)element->name);
 }
 
-static void add_fault(reader *r, const xmlNode *element, coaming_severity severity,
-                      const char *format, va_list args)
+__attribute__((format(printf, 4, 0))) static void add_fault(reader *r, const xmlNode *element,
+                                                            coaming_severity severity,
+                                                            const char *format, va_list args)
 {
     char object[240], message[512];
     name_object(element, object, sizeof object);

@@ -72,8 +72,9 @@ bool row_says(const import_row *row, int field)
     return row->given >> field & 1;
 }
 
-static void warn(const import_list *l, const import_row *row, const char *before,
-                 const char *format, va_list args)
+__attribute__((format(printf, 4, 0))) static void warn(const import_list *l, const import_row *row,
+                                                       const char *before, const char *format,
+                                                       va_list args)
 {
     char object[240], message[700];
     vsnprintf(message, sizeof message, format, args);

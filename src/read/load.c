@@ -194,7 +194,7 @@ coaming_status coaming_ship_load(const char *path, const coaming_load_options *o
         standard += !strcmp(options->logs[i], "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
-    return load(path, &(load_texts){NULL}, options, faults, ship, error);
+    return load(path, &(load_texts){.arrangement = NULL}, options, faults, ship, error);
 }
 
 coaming_status ship_load_text(const char *text, size_t size, const char *shown,

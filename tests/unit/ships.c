@@ -90,8 +90,8 @@ static void put_link(FILE *out, dice *d, int number, int spaces)
     static const char *const tests[] = {
         "", "", "<test date=\"2026-05-05\" method=\"chalk\" result=\"pass\"/>",
         "<test date=\"2026-05-05\" method=\"hose\" result=\"fail\"/>",
-        "<test date=\"2026-06-05\" method=\"chalk\" result=\"pass\"/>"
-        "<test date=\"2026-05-05\" method=\"chalk\" result=\"fail\"/>"};
+        ("<test date=\"2026-06-05\" method=\"chalk\" result=\"pass\"/>"
+         "<test date=\"2026-05-05\" method=\"chalk\" result=\"fail\"/>")};
     bool passage = dice_below(d, 6) == 0;
     int a, b;
     fprintf(out, "<%s id=\"c%d\" kind=\"%s\" between=\"", passage ? "passage" : "closure", number,

@@ -549,8 +549,8 @@ START_TEST(a_test_is_worth_what_its_closure_is_tested_by)
 {
     static const char *const intervals[] = {
         "", "<interval kind=\"valve\" method=\"light\" days=\"30\"/>",
-        "<interval kind=\"valve\" method=\"visual\" days=\"7\"/>"
-        "<interval kind=\"valve\" method=\"light\" days=\"30\"/>"};
+        ("<interval kind=\"valve\" method=\"visual\" days=\"7\"/>"
+         "<interval kind=\"valve\" method=\"light\" days=\"30\"/>")};
     static const char *const methods[] = {"visual", "light", "light"};
     static const double values[] = {0.3192, 0.42, 0.42};
     for (int i = 0; i < 3; i++) {
