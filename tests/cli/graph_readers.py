@@ -11,15 +11,13 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 import json
 import re
 import subprocess
-import tempfile
 import unittest
-from pathlib import Path
 
 import igraph
 import networkx
 
-from graph_rows import (AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, compare, expected,
-                        hostile_ship)
+from graph_rows import compare, expected, hostile_ship
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
 
 
 # Values end with the ASCII record separator, the parts of one with the unit separator.
@@ -44,16 +42,14 @@ def text_of(value):
         value, float) else value
 
 
-class Case(unittest.TestCase):
+class Case(Folder):
     def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-graphs-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
-        hostile = self.folder / "hostile.xml"
-        hostile.write_text(hostile_ship(), "utf-8")
+        super().setUp()
+        hostile = self.folder / self.write("hostile.xml", hostile_ship())
         self.ships = ((BARGE, *AS_OF), (DEMO, "--log", DEMO_LOG, *AS_OF), (hostile, *AS_OF))
 
-    def run_it(self, *words, text=None):
+    def run_any(self, *words, text=None):
+        """Of any program."""
         done = subprocess.run(list(map(str, words)), capture_output=True, check=False, timeout=600,
                               input=(text or "").encode(), cwd=self.folder)
         said = [line for line in done.stderr.splitlines() if b"'coaming check' shows" not in line]
@@ -64,8 +60,8 @@ class Case(unittest.TestCase):
         """For each ship the file of her graph and what it must hold."""
         for asked in self.ships:
             path = self.folder / f"graph.{form}"
-            self.run_it(COAMING, "export", "--format", form, "-o", path, *asked)
-            yield path, expected(json.loads(self.run_it(COAMING, "export", *asked)))
+            self.run_any(COAMING, "export", "--format", form, "-o", path, *asked)
+            yield path, expected(json.loads(self.run_any(COAMING, "export", *asked)))
 
 
 class GraphML(Case):
@@ -113,7 +109,7 @@ class Dot(Case):
         script = self.folder / "tell.gvpr"
         script.write_text(GVPR, "utf-8")
         whole, nodes, edges = {}, {}, {}
-        for record in self.run_it("gvpr", "-f", script, path).split("\036")[:-1]:
+        for record in self.run_any("gvpr", "-f", script, path).split("\036")[:-1]:
             kind, name, key, value, *more = record.split("\037")
             name, value = (text.replace("\\\\", "\\") for text in (name, value))
             if kind == "G":
@@ -148,7 +144,7 @@ class Dot(Case):
     def test_graphviz_writes_it_anew_with_the_same_meaning(self):
         for path, (_, nodes, edges) in self.each("dot"):
             again = self.folder / "again.dot"
-            again.write_bytes(self.run_it("dot", "-Tcanon", path).encode())
+            again.write_bytes(self.run_any("dot", "-Tcanon", path).encode())
             before, after = self.understood(path), self.understood(again)
             self.assertEqual(len(before[1]), len(nodes))
             self.assertEqual(len(before[2]), len(edges))
@@ -156,8 +152,8 @@ class Dot(Case):
 
     def test_names_are_drawn_as_they_are(self):
         hostile = self.ships[2]
-        dot = self.run_it(COAMING, "export", "--format", "dot", *hostile)
-        picture = self.run_it("dot", "-Tsvg", text=dot)
+        dot = self.run_any(COAMING, "export", "--format", "dot", *hostile)
+        picture = self.run_any("dot", "-Tsvg", text=dot)
         self.assertNotIn("<script", picture)
         self.assertIn("&lt;script&gt;alert(1)&lt;/script&gt;", picture)
         self.assertIn("&amp;amp;", picture)  # the five letters &amp; of a name

@@ -4,14 +4,8 @@ For test_exports.py and graph_readers.py. The ships here are invented.
 """
 
 import json
-import os
-from pathlib import Path
 
-COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
-DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
-                         ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
-AS_OF = ("--as-of", "2026-11-10")
+from harness import SHIP_NS
 
 # Ids and names that other formats have a meaning for. An id is one word without commas.
 IDS = ("a/b", "<b>", "_x0041_", "A", '"q"', "x\\", "\u00e9t\u00e9", "\U0001f6aa", "-3_x", "&amp;",
@@ -19,7 +13,6 @@ IDS = ("a/b", "<b>", "_x0041_", "A", '"q"', "x\\", "\u00e9t\u00e9", "\U0001f6aa"
 NAMES = ("<script>alert(1)</script>", 'say "aft" &amp; \'fore\'', "ends in \\", "\\N \\G \\l",
          "\u05d3\u05dc\u05ea \u0628\u0627\u0628", "\U0001f6aa\u200d\U0001f525 e\u0301", "N" * 200,
          "]]> -- /* #", "two\nlines\tand\rmore", "=1+1", "  blanks  ", "a->b; c--d [x=y]")
-DEMO_NAMESPACE = "urn:coaming:arrangement:1"
 
 
 def attribute(text):
@@ -31,7 +24,7 @@ def attribute(text):
 
 def hostile_ship():
     """Spaces in a row with a door between each, under names from the lists above."""
-    lines = [f'<arrangement xmlns="{DEMO_NAMESPACE}" name={attribute(NAMES[0])}>',
+    lines = [f'<arrangement xmlns="{SHIP_NS}" name={attribute(NAMES[0])}>',
              '<ship length="120" beam="6" depth="5" draft="2"/>',
              '<condition id="none" name="Nothing shut"/>']
     for i, (word, name) in enumerate(zip(IDS, NAMES)):

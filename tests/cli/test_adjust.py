@@ -14,7 +14,7 @@ import math
 import random
 import unittest
 
-from test_cli import AS_OF, SHIP_NS, Case
+from harness import AS_OF, SHIP_NS, Case
 
 RUN = 4.8
 

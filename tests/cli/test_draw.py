@@ -16,7 +16,7 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 
 from ship_geometry import Ship, inside
-from test_cli import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, INPUT, SHIP_NS, SMALL, USAGE, Case
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, INPUT, SHIP_NS, SMALL, USAGE, Case
 
 SVG = "{http://www.w3.org/2000/svg}"
 POINT = 25.4 / 72  # mm

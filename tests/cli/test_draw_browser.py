@@ -21,7 +21,7 @@ import unittest
 import zlib
 
 from ship_geometry import Ship, inside
-from test_cli import AS_OF, BARGE, DEMO, DEMO_LOG
+from harness import BARGE, DEMO, DEMO_LOG
 from test_draw import HOSTILE, Drawn, hostile_ship
 
 CHROMIUM = ("/usr/bin/chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",

@@ -21,7 +21,7 @@ from xml.sax.saxutils import quoteattr
 import icalendar
 
 import oracle_due
-from test_cli import AS_OF, COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, SHIP_NS, USAGE, Case
+from harness import AS_OF, COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, SHIP_NS, USAGE, Case
 
 FOUND = 1
 

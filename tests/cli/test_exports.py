@@ -16,30 +16,26 @@ import io
 import json
 import re
 import subprocess
-import tempfile
 import unittest
 import xml.etree.ElementTree as ElementTree
-from pathlib import Path
 
-from graph_rows import (AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, IDS, NAMES, compare, expected,
-                        hostile_ship)
+from graph_rows import IDS, NAMES, compare, expected, hostile_ship
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
 
 G = "{http://graphml.graphdrawing.org/xmlns}"
 NMTOKEN = re.compile(r"[-.\w:\u00b7\u0300-\u036f\u203f\u2040]+")
 ASKED = ((), ("--measure", "people", "--level", "still"), ("--level", "full", "--hazard", "water"))
 
 
-class Case(unittest.TestCase):
-    def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-exports-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
-        self.hostile = self.folder / "hostile.xml"
-        self.hostile.write_text(hostile_ship(), "utf-8")
+class Case(Folder):
+    TIMEOUT = 300
 
-    def run_it(self, *words, status=0):
-        done = subprocess.run([COAMING, *map(str, words)], capture_output=True, check=False,
-                              cwd=self.folder, timeout=300, stdin=subprocess.DEVNULL)
+    def setUp(self):
+        super().setUp()
+        self.hostile = self.folder / self.write("hostile.xml", hostile_ship())
+
+    def text(self, *words, status=0):
+        done = self.run_it(*words)
         self.assertEqual(done.returncode, status, done.stderr)
         return done.stdout.decode("utf-8")
 
@@ -59,7 +55,7 @@ def unescaped(token):
 class GraphML(Case):
     def read(self, *asked):
         """The graph's data, nodes and edges, checked for the order and types that the schema has."""
-        root = ElementTree.fromstring(self.run_it("export", "--format", "graphml", *asked))
+        root = ElementTree.fromstring(self.text("export", "--format", "graphml", *asked))
         self.assertEqual(root.tag, G + "graphml")
         self.assertEqual([child.tag for child in root],
                          [G + "key"] * (len(root) - 1) + [G + "graph"])
@@ -101,7 +97,7 @@ class GraphML(Case):
     def test_a_graph_has_the_nodes_edges_and_values_of_the_document(self):
         for asked in self.ships():
             with self.subTest(asked=asked[1:]):
-                whole, nodes, edges = expected(json.loads(self.run_it("export", *asked)))
+                whole, nodes, edges = expected(json.loads(self.text("export", *asked)))
                 found_whole, found_nodes, found_edges, _ = self.read(*asked)
                 compare(self, whole, found_whole)
                 self.assertEqual(list(nodes), list(found_nodes))
@@ -121,7 +117,7 @@ class GraphML(Case):
             self.assertEqual(types[key], kind, key)
 
     def test_plain_ids_stand_as_they_are(self):
-        text = self.run_it("export", "--format", "graphml", BARGE, *AS_OF)
+        text = self.text("export", "--format", "graphml", BARGE, *AS_OF)
         self.assertIn('<edge id="D2" source="hold-aft" target="hold-fwd">', text)
 
     def test_odd_ids_are_told_apart(self):
@@ -144,7 +140,7 @@ def dot_tokens(text):
 
 class Dot(Case):
     def read(self, *asked):
-        tokens = list(dot_tokens(self.run_it("export", "--format", "dot", *asked)))
+        tokens = list(dot_tokens(self.text("export", "--format", "dot", *asked)))
         self.assertEqual([t[0] for t in tokens[:3]], ["graph", "ship", "{"])
         self.assertEqual(tokens[-1], ("}", "sign"))
         whole, nodes, edges, statement = None, {}, {}, []
@@ -174,7 +170,7 @@ class Dot(Case):
         looks = ("label", "style", "key")
         for asked in self.ships():
             with self.subTest(asked=asked[1:]):
-                whole, nodes, edges = expected(json.loads(self.run_it("export", *asked)))
+                whole, nodes, edges = expected(json.loads(self.text("export", *asked)))
                 found_whole, found_nodes, found_edges = self.read(*asked)
                 compare(self, whole | {"label": whole["ship"].replace("&", "&amp;")}, found_whole)
                 self.assertEqual(list(nodes), list(found_nodes))
@@ -188,7 +184,7 @@ class Dot(Case):
                                            if k not in looks})
 
     def test_no_string_is_markup(self):
-        text = self.run_it("export", "--format", "dot", self.hostile, *AS_OF)
+        text = self.text("export", "--format", "dot", self.hostile, *AS_OF)
         outside = re.sub(r'"(?:[^"\\]|\\.)*"', "", text, flags=re.S)
         self.assertNotRegex(outside, "[<>\\\\]")
 
@@ -238,7 +234,7 @@ class Sheets(Case):
     LEFT = {"gaps"}
 
     def sheet(self, *asked, status=0):
-        text = self.run_it(*asked, "--format", "csv", *AS_OF, status=status)
+        text = self.text(*asked, "--format", "csv", *AS_OF, status=status)
         self.assertTrue(text.endswith("\r\n"))
         lines = list(csv.reader(io.StringIO(text, newline=""), strict=True))
         self.assertEqual({len(line) for line in lines}, {len(lines[0])})
@@ -246,7 +242,7 @@ class Sheets(Case):
         return [dict(zip(lines[0], line)) for line in lines[1:]], lines[0]
 
     def document(self, *asked, status=0):
-        return json.loads(self.run_it(*asked, "--format", "json", *AS_OF, status=status))
+        return json.loads(self.text(*asked, "--format", "json", *AS_OF, status=status))
 
     def names(self, ship):
         root = ElementTree.parse(ship).getroot()
@@ -349,7 +345,7 @@ class Sheets(Case):
 
     def test_entries_that_are_recorded_are_lines(self):
         line = ("D1", "fail", "1.4:0.2", "--ship", BARGE, "--date", "2026-11-10", "--note", "=1+1")
-        text = self.run_it("record", "one.xml", *line, "--format", "csv")
+        text = self.text("record", "one.xml", *line, "--format", "csv")
         found = list(csv.DictReader(io.StringIO(text, newline="")))
         self.assertEqual([(row["entry"], row["closure"], row["name"], row["gaps"], row["note"])
                           for row in found],

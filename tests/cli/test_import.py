@@ -15,9 +15,7 @@ import json
 import os
 import random
 import re
-import subprocess
 import sys
-import tempfile
 import unittest
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -26,10 +24,9 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, str(Path(__file__).parent))
 import oracle_networkx  # noqa: E402  its random ships
 
-COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
-DONE, FOUND, USAGE, INPUT, MACHINE = 0, 1, 2, 3, 4
-AS_OF = ("--as-of", "2026-11-10")
+from harness import (AS_OF, DONE, EXAMPLES, FOUND, INPUT, MACHINE, USAGE,  # noqa: E402
+                     Folder)
+
 NS = "{urn:coaming:arrangement:1}"
 PARTICULARS = ("--name", "Test ship", "--size", "40x8x5", "--draft", "2", "--kg", "3")
 DECKS = ("--deck", "3:tanktop:0", "--deck", "2:lower:1.5:Lower deck", "--deck", "1:main:5")
@@ -45,26 +42,7 @@ H1,Hatch,hatch,fore,weather,weathertight,30,0,5.5,1,1,deck
 """
 
 
-class Case(unittest.TestCase):
-    maxDiff = None
-
-    def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-import-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
-
-    def write(self, name, content):
-        path = self.folder / name
-        path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
-        return name
-
-    def run_it(self, *words, **how):
-        environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8"}
-        how.setdefault("stdin" if "input" not in how else "input", subprocess.DEVNULL)
-        how.setdefault("stdout", subprocess.PIPE)
-        return subprocess.run([COAMING, *map(str, words)], stderr=subprocess.PIPE, timeout=60,
-                              check=False, cwd=self.folder, env=environment, **how)
-
+class Case(Folder):
     def asks(self, spaces, closures, options=(), passages=None, particulars=PARTICULARS):
         words = ["import", "--spaces", self.write("s.csv", spaces),
                  "--closures", self.write("c.csv", closures)]

@@ -25,8 +25,8 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
-from test_cli import COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, MACHINE, SMALL, USAGE, Case, log
-from test_cli import tested
+from harness import (COAMING, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, MACHINE, SMALL, USAGE, Case, log,
+                     tested)
 
 NS = f"{{{LOG_NS}}}"
 ON = ("--date", "2026-11-03")

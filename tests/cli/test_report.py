@@ -14,7 +14,7 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
-from test_cli import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE, Case, log, tested)
+from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE, Case, log, tested)
 from test_draw import HOSTILE, hostile_ship
 
 HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"

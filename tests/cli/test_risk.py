@@ -15,7 +15,7 @@ import random
 import re
 import unittest
 
-from test_cli import AS_OF, DEMO, DEMO_LOG, DONE, INPUT, LOG_NS, SHIP_NS, USAGE, Case
+from harness import AS_OF, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, Case
 
 KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
 METHODS = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")

@@ -11,8 +11,7 @@ import subprocess
 import tempfile
 import unittest
 
-COAMING = os.environ["COAMING"]
-ROOT = os.environ["COAMING_ROOT"]
+from harness import COAMING, ROOT
 SCHEMAS = {
     "arrangement": os.path.join(ROOT, "src", "read", "arrangement.rng"),
     "log": os.path.join(ROOT, "src", "read", "test-log.rng"),

@@ -16,7 +16,6 @@ import copy
 import itertools
 import json
 import math
-import os
 import random
 import subprocess
 import sys
@@ -30,8 +29,7 @@ sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 import oracle_networkx  # noqa: E402
 
-COAMING = os.environ["COAMING"]
-ROOT = Path(os.environ["COAMING_ROOT"])
+from harness import COAMING, ROOT  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
             "history", "hold", "plan", "rank-explain", "risk-part")

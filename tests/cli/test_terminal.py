@@ -17,20 +17,14 @@ import re
 import select
 import struct
 import subprocess
-import tempfile
 import termios
 import time
 import unicodedata
 import unittest
-from pathlib import Path
 
-from graph_rows import IDS, attribute, hostile_ship
+from graph_rows import attribute, hostile_ship
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
 
-COAMING = os.environ["COAMING"]
-EXAMPLES = Path(os.environ["COAMING_ROOT"]) / "examples"
-DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
-                         ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
-AS_OF = ("--as-of", "2026-11-10")
 WITH_LOG = (DEMO, "--log", DEMO_LOG, *AS_OF)
 EVERY = os.environ.get("COAMING_WIDTHS") == "all"
 WIDTHS = (40, 47, 60, 72, 79, 80, 81, 100, 132, 200) if EVERY else (40, 76, 132)
@@ -82,11 +76,9 @@ def wide_ship():
     return "\n".join((*lines, "</arrangement>\n"))
 
 
-class Case(unittest.TestCase):
+class Case(Folder):
     def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-terminal-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
+        super().setUp()
         self.wide, self.hostile = self.folder / "wide.xml", self.folder / "hostile.xml"
         self.wide.write_text(wide_ship(), "utf-8")
         self.hostile.write_text(hostile_ship(), "utf-8")
