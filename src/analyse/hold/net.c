@@ -1,3 +1,13 @@
+/*
+ * Lines and ways as graph questions. A line holds with the product of 1 - p over its closures, so
+ * the most dependable is the least cut with the weights -log(1 - p), and the weakest way through the
+ * shortest with -log p. What can never hold joins its two places beforehand (parts), so that no cut
+ * goes through it and all weights are finite: igraph 0.10.2 is wrong with infinite ones. Weights are
+ * made whole numbers below 2^52, with one for each closure in the lowest places: sums are exact
+ * then, and of equal lines the one of fewest closures is least. The next line is sought with all
+ * that the last gave up as source; its closures are spent, which keeps lines apart. Cost: one cut
+ * on at most spaces + 2 vertices for each line.
+ */
 #include "analyse/hold/net.h"
 
 #include <math.h>

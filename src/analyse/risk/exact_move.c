@@ -1,3 +1,12 @@
+/*
+ * One step of the frontier method: from a state of joined labels to the next, and what becomes of
+ * its sums. Why so few sums are enough: a label's weight and mass enter the loss only as products
+ * of the two once it is complete, and expectation is linear, so that E of W, of M and of their
+ * pairwise products can be pushed through joins without knowing the states behind them. pull is the
+ * transpose of push, step by step: with 1 for the loss at the end it gives the derivative by every
+ * entry, and so by every closure, in one sweep back (reverse differentiation). Cost: the square of
+ * the labels for each state and step.
+ */
 #include "analyse/risk/exact_move.h"
 
 bool exact_joins(const exact_step *step, const unsigned char *labels)

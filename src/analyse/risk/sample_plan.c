@@ -1,3 +1,12 @@
+/*
+ * What is the same for every sample of a model, worked out once. Method: edges that pass for sure
+ * join nodes into groups; with nothing else passing, one search of all groups gives each edge its
+ * base effect, and a sample only differs from that at the groups that its own edges touch. Why the
+ * base may stand in for all that is not touched: an edge's effect depends on the two components
+ * that it lies between, and a component without a passing uncertain edge is a group as it was. The
+ * sum of the base effects of what passes is the control variate; its shift keeps it within a unit,
+ * so that whole numbers cannot overflow. Cost: nodes + edges, once for a model and not a sample.
+ */
 #include <math.h>
 
 #include "analyse/risk/sample.h"

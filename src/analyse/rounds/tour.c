@@ -1,3 +1,13 @@
+/*
+ * A short tour by local search. Method: 2-opt and Or-opt moves that begin with a leg that gains
+ * (take out a-b, put in the shorter a-c), so that only the numbers nearer to a than b need be looked
+ * at; numbers whose legs have changed wait in a queue, the rest are known to have no move. Restarts
+ * by a double bridge, which no chain of those moves undoes, kept or dropped by annealing. Argument:
+ * of any move that gains, the gains can be taken in an order in which each part of the sum is
+ * positive (Lin and Kernighan, Operations Research 21(2), 1973), so nothing is missed by starting
+ * with a leg that gains, but what lies beyond the `NEAR` listed. Not proven best: bound.c says how
+ * far from it. Cost: n^2 log n for the lists, then 50 n trials of a few dozen looks each.
+ */
 #include "analyse/rounds/tour.h"
 
 #include <math.h>
