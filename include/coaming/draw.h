@@ -37,7 +37,7 @@ extern "C" {
 #define COAMING_OVERLAY_TABLE(X)                                                                   \
     X(NONE, "none")                                                                                \
     X(EXPOSE, "expose") /* what floods or gets bad air if a closure fails, and by which way */     \
-    X(RANK, "rank")     /* the closures to repair first, numbered */                               \
+    X(RANK, "rank")     /* whose failure would cost most, numbered */                              \
     X(DUE, "due")       /* the closures whose tests are due */                                     \
     X(HOLD, "hold")     /* the line most likely to hold, and the weakest way */
 

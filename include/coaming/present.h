@@ -74,12 +74,24 @@ COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
                                                 const int *closures, size_t count,
                                                 coaming_error *error);
 
-/* top: how many rows are written, 0 for all. risk: of the same query and measure, or NULL. by_risk:
- * greatest risk first, in place of the greatest consequence. */
+/* A set of standings, as bits. */
+#define COAMING_STANDS(result) (1u << (result))
+enum { COAMING_STANDS_ALL = 7 };
+
+typedef struct {
+    coaming_query query;
+    coaming_measure measure;
+    const coaming_risk *risk; /* of the same query and measure, or NULL */
+    bool by_risk;             /* greatest risk first, in place of the greatest consequence */
+    size_t top;               /* how many rows of each list, 0 for all */
+    unsigned standing; /* one list, of the closures that stand so; 0: first what stands failed or
+                          untested, then all */
+} coaming_rank_options;
+
 COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
-                                              const coaming_ship *ship, coaming_query query,
-                                              coaming_measure measure, const coaming_risk *risk,
-                                              bool by_risk, size_t top, coaming_error *error);
+                                              const coaming_ship *ship,
+                                              const coaming_rank_options *how,
+                                              coaming_error *error);
 
 /* How likely one closure leaks, step by step through its history, and its importance by a risk of
  * the same query and measure. */

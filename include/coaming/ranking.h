@@ -1,5 +1,6 @@
 /*
- * coaming/ranking.h - which closure to repair first: what each costs if it fails.
+ * coaming/ranking.h - what each closure costs if it fails, and which of them stand failed or
+ * untested.
  *
  * consequence(c) = sum over the scenarios of weight x [loss if c passes - loss if c holds], all
  * other closures as last tested (untested ones hold), loss being a measure summed over the reached
@@ -69,7 +70,7 @@ COAMING_API coaming_status coaming_ranking_new(const coaming_ship *ship, coaming
                                                coaming_error *error);
 COAMING_API void coaming_ranking_free(coaming_ranking *ranking);
 
-/* All closures, first to repair first. */
+/* All closures, the one whose failure costs most first. */
 COAMING_API size_t coaming_ranking_count(const coaming_ranking *ranking);
 COAMING_API const coaming_rank *coaming_ranking_get(const coaming_ranking *ranking, size_t index);
 
@@ -77,6 +78,14 @@ COAMING_API const coaming_rank *coaming_ranking_get(const coaming_ranking *ranki
  * COAMING_MEMORY. */
 COAMING_API coaming_status coaming_ranking_sort(coaming_ranking *ranking, const double *values,
                                                 coaming_error *error);
+
+/* Of the closures that stand so: how many, and the hours to make them good where they are given. */
+typedef struct {
+    size_t closures, without_hours;
+    double hours;
+} coaming_work;
+COAMING_API coaming_work coaming_ranking_work(const coaming_ranking *ranking,
+                                              coaming_result standing);
 
 /* The spaces exposed in the worst scenario of a row, in file order; borrowed until the next call.
  */

@@ -65,6 +65,7 @@ typedef uint64_t option_set;
 #define OPT_CLOSURE        OPT(37)
 #define OPT_COMPACT        OPT(38)
 #define OPT_SINCE          OPT(40)
+#define OPT_STANDING       OPT(60)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -127,8 +128,9 @@ typedef struct {
     coaming_overlay overlay;
     coaming_risk_method risk_method;
     unsigned share, shares;
-    int within; /* days; -1: not given */
-    int table;  /* a coaming_list; -1: not given */
+    unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
+    int within;        /* days; -1: not given */
+    int table;         /* a coaming_list; -1: not given */
     int argument_count;
     bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk,
         profile, compact;

@@ -4,12 +4,14 @@
 #include "commands.h"
 
 const char help_rank[] =
-    "\nOrders the closures by what their failure costs: over all scenarios the weight\n"
-    "of the scenario times what is reached with the closure failed and not with it\n"
-    "holding, all others as last tested. Scenarios are the arrangement's own, or else\n"
-    "water from outside and a breach of each shell space, and bad air from the\n"
-    "weather and from each space. Beside it stands the risk: how likely the closure\n"
-    "leaks times what that costs, with all others as likely to leak as they are.\n"
+    "\nFirst what to make good or test: the closures that stand failed or untested,\n"
+    "worst first, with hours. Then all by what their failure would cost, sound or\n"
+    "not: over all scenarios the weight of the scenario times what is reached with\n"
+    "the closure failed and not with it holding, all others as last tested.\n"
+    "Scenarios are the arrangement's own, or else water from outside and a breach of\n"
+    "each shell space, and bad air from the weather and from each space. Beside it\n"
+    "stands the risk: how likely the closure leaks times what that costs, with all\n"
+    "others as likely to leak as they are.\n"
     "A large study is split by --share and put together by --merge PART...\n";
 
 const char help_plan[] =
@@ -43,8 +45,9 @@ static bool asked_well(const options *o)
     bool summed = o->measure < COAMING_MEASURE_FREEBOARD;
     if (part + o->merge + (o->explain != NULL) > 1)
         complain("--share, --merge and --explain do not go together");
-    else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK))
-        complain("--top and --by-risk choose rows; %s has none", part ? "a share" : "--explain");
+    else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK | OPT_STANDING))
+        complain("--top, --by-risk and --standing choose rows; %s has none",
+                 part ? "a share" : "--explain");
     else if (part && o->format == COAMING_CSV)
         complain("a part is written in JSON, not as CSV");
     else if (o->merge && !o->argument_count)
@@ -96,8 +99,8 @@ static coaming_status print(const options *o, const output *out, const coaming_s
     if (o->explain)
         return coaming_print_likelihood(out->stream, out->style, ship, closure, o->query,
                                         o->measure, risk, error);
-    return coaming_print_rank(out->stream, out->style, ship, o->query, o->measure, risk, o->by_risk,
-                              o->top, error);
+    coaming_rank_options rows = {o->query, o->measure, risk, o->by_risk, o->top, o->standing};
+    return coaming_print_rank(out->stream, out->style, ship, &rows, error);
 }
 
 int cmd_rank(options *o)

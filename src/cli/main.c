@@ -11,9 +11,10 @@ const command commands[] = {
     {"expose", "SHIP.xml CLOSURE... | --all",
      "if a closure failed, which spaces flood or get bad air", help_expose,
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_ALL, IN_TEXT | IN_JSON | IN_CSV, cmd_expose},
-    {"rank", "SHIP.xml [--merge PART...]", "which closure to repair first, and why", help_rank,
+    {"rank", "SHIP.xml [--merge PART...]",
+     "what to make good first, and which closures matter most", help_rank,
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_SAMPLING | OPT_SHARE |
-         OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_WORDS,
+         OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_STANDING | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_rank},
     {"plan", "SHIP.xml --hours H", "which repairs to make in the hours given", help_plan,
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING | OPT_HOURS,

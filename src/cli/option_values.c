@@ -78,6 +78,35 @@ static bool take_top(options *o, const char *value)
     return true;
 }
 
+/* The standing that begins a list of words; COAMING_UNTESTED + 1: none. */
+static int standing_at(const char *word, size_t length)
+{
+    static const char *const words[] = {
+        [COAMING_PASS] = "passed", [COAMING_FAIL] = "failed", [COAMING_UNTESTED] = "untested"};
+    int i = COAMING_PASS;
+    while (i <= COAMING_UNTESTED &&
+           (strlen(words[i]) != length || strncmp(words[i], word, length) != 0))
+        i++;
+    return i;
+}
+
+/* "failed,untested" */
+static bool take_standing(options *o, const char *value)
+{
+    bool more = strcmp(value, "all") != 0;
+    o->standing = more ? 0 : COAMING_STANDS_ALL;
+    for (const char *at = value; more;) {
+        size_t length = strcspn(at, ",");
+        int standing = standing_at(at, length);
+        if (standing > COAMING_UNTESTED)
+            return refuse("standing", value, "failed, untested or passed, with commas, or all");
+        o->standing |= COAMING_STANDS(standing);
+        more = at[length];
+        at += length + 1;
+    }
+    return true;
+}
+
 static bool take_table(options *o, const char *value)
 {
     for (o->table = 0; o->table < COAMING_LISTS; o->table++)
@@ -307,6 +336,8 @@ bool option_value(options *o, option_set bit, const char *name, const char *valu
     case OPT_MEASURE:
     case OPT_SUMMED:
         return take_measure(o, value, bit == OPT_SUMMED);
+    case OPT_STANDING:
+        return take_standing(o, value);
     case OPT_TABLE:
         return take_table(o, value);
     case OPT_IMPORT:

@@ -45,6 +45,8 @@ static const option_row rows[] = {
     {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
     {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
     {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
+    {OPT_STANDING, "standing", "WORD,...",
+     "one list, of those that stand so: failed, untested or passed; or all"},
     {OPT_BY_RISK, "by-risk", NULL, "greatest gain of a repair first, not greatest consequence"},
     {OPT_EXPLAIN, "explain", "CLOSURE", "how likely it leaks, step by step, and its importance"},
     {OPT_RISK, "risk", "WORD",

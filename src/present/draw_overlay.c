@@ -249,9 +249,9 @@ static coaming_status make_rank(drawing *d, coaming_error *error)
     if (status != COAMING_OK)
         return status;
     d->over.heading =
-        draw_format(d, "Which closure to repair first, by %s%s", coaming_measure_word(w->measure),
+        draw_format(d, "Whose failure would cost most, by %s%s", coaming_measure_word(w->measure),
                     w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
-    d->over.badge_means = "order of repair";
+    d->over.badge_means = "rank by cost of failure";
     say_lost(d, k);
     overlay_say_level(d, w->query.hazard[COAMING_WATER]);
     size_t count = coaming_ranking_count(k), top = w->top && w->top < count ? w->top : count;

@@ -125,7 +125,7 @@ static coaming_status add_results(network *n, json_document *d, const coaming_sh
                                   coaming_ranking *k, const coaming_risk *risk,
                                   const double *probabilities, coaming_error *error)
 {
-    static const char *const told[] = {"closure", "result", "tested", NULL};
+    static const char *const told[] = {"closure", "result", "tested", "hours", NULL};
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < coaming_ranking_count(k) && status == COAMING_OK && !n->lost; i++) {
         cJSON *row = NULL;

@@ -61,6 +61,8 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     if (r->lost)
         json_add(d, row, "afloat", json_bool(false));
     json_add(d, row, "exposes", json_space_ids(d, ship, spaces, count));
+    double hours = ship->links[r->closure].hours;
+    json_add(d, row, "hours", json_number(hours >= 0 ? hours : NAN));
     return row;
 }
 
@@ -122,23 +124,84 @@ static const char *const rank_columns[] = {"rank",
                                            "repair_gain",
                                            "risk_error",
                                            "fussell_vesely_error",
+                                           "hours",
                                            NULL};
 static const sheet_form rank_form = {rank_lists, rank_columns, NULL};
 
+static const struct {
+    coaming_result result;
+    const char *word;
+} standings[] = {
+    {COAMING_FAIL, "failed"}, {COAMING_UNTESTED, "untested"}, {COAMING_PASS, "passed"}};
+enum { STANDINGS = sizeof standings / sizeof *standings };
+
+/* Which closures are shown; null: all. */
+static cJSON *standing_words(json_document *d, unsigned standing)
+{
+    cJSON *words = standing ? json_array(d) : NULL;
+    for (int i = 0; i < STANDINGS && standing; i++)
+        if (standing & COAMING_STANDS(standings[i].result))
+            json_append(d, words, json_text(standings[i].word));
+    return standing ? words : json_text(NULL);
+}
+
+/* What is to be made good or tested, whatever is shown of it below, and its hours. */
+static void put_open_work(json_document *d, const coaming_ship *ship, const coaming_ranking *k)
+{
+    cJSON *ids = json_array(d), *work = json_object(d);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+        int closure = coaming_ranking_get(k, i)->closure;
+        if (coaming_closure_result(ship, closure) != COAMING_PASS)
+            json_append(d, ids, json_text(ship->links[closure].id));
+    }
+    json_member(d, "repair_first", ids);
+    for (int i = 0; standings[i].result != COAMING_PASS; i++) {
+        coaming_work w = coaming_ranking_work(k, standings[i].result);
+        cJSON *sum = json_object(d);
+        json_add(d, sum, "closures", json_number((double)w.closures));
+        json_add(d, sum, "hours", json_number(w.hours));
+        json_add(d, sum, "without_hours", json_number((double)w.without_hours));
+        json_add(d, work, standings[i].word, sum);
+    }
+    json_member(d, "repair_work", work);
+}
+
+/* The rows of the closures that stand so; 0: all. */
+static coaming_status put_rows(json_document *d, const coaming_ship *ship,
+                               const coaming_rank_options *how, coaming_ranking *k,
+                               const double *probabilities, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    size_t rows = 0, most = how->top ? how->top : coaming_ranking_count(k);
+    json_list_open(d, "closures");
+    for (size_t i = 0; i < coaming_ranking_count(k) && rows < most && status == COAMING_OK; i++) {
+        coaming_result result = coaming_closure_result(ship, coaming_ranking_get(k, i)->closure);
+        cJSON *row = NULL;
+        if (how->standing && !(how->standing & COAMING_STANDS(result)))
+            continue;
+        rows++;
+        status = json_rank_row(d, ship, k, i, how->risk, probabilities, &row, error);
+        if (status == COAMING_OK)
+            json_item(d, row);
+    }
+    json_list_close(d);
+    return status;
+}
+
 coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
-                         coaming_query query, coaming_measure measure, coaming_ranking *k,
-                         const coaming_risk *risk, const double *probabilities, size_t top,
-                         coaming_error *error)
+                         const coaming_rank_options *how, coaming_ranking *k,
+                         const double *probabilities, coaming_error *error)
 {
     json_document d;
     json_open_as(&d, out, format, &rank_form, ship);
-    json_head(&d, "rank", ship, query.condition);
-    json_member_level(&d, query.level);
-    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
-    json_risk_head(&d, risk);
-    coaming_status status =
-        json_rank_rows(&d, "closures", ship, k, risk, probabilities, top, error);
+    json_head(&d, "rank", ship, how->query.condition);
+    json_member_level(&d, how->query.level);
+    json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));
+    json_member(&d, "standing", standing_words(&d, how->standing));
+    json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));
+    json_risk_head(&d, how->risk);
+    put_open_work(&d, ship, k);
+    coaming_status status = put_rows(&d, ship, how, k, probabilities, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
 }

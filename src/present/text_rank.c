@@ -17,12 +17,19 @@ typedef struct {
     FILE *out;
     coaming_style style;
     const coaming_ship *ship;
-    coaming_query query;
-    coaming_measure measure;
+    const coaming_rank_options *how;
+    coaming_ranking *k;
     int id_width; /* of the column of ids */
-    const coaming_risk *risk;
     const double *probabilities;
+    bool *told; /* by closure: has its block been put? */
 } table;
+
+enum { OPEN_WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(COAMING_UNTESTED) };
+
+static bool stands(const table *t, const coaming_rank *row, unsigned standing)
+{
+    return COAMING_STANDS(coaming_closure_result(t->ship, row->closure)) & standing;
+}
 
 /* "water 3.9 from engine: shaft, steering" */
 static bool print_worst(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -69,7 +76,7 @@ static void print_headline(const table *t, const coaming_rank *row, size_t place
 static void say_risk(FILE *out, const table *t, int closure)
 {
     char number[SHOWN];
-    const coaming_risk_row *r = t->risk ? coaming_risk_get(t->risk, closure) : NULL;
+    const coaming_risk_row *r = t->how->risk ? coaming_risk_get(t->how->risk, closure) : NULL;
     if (r && r->risk > 0 && !(r->repair_gain > 0)) {
         fputs("; passes whatever its gasket", out);
         return;
@@ -78,9 +85,27 @@ static void say_risk(FILE *out, const table *t, int closure)
     if (!r)
         return;
     fputs(", risk ", out);
-    put_amount(out, t->measure, r->repair_gain);
+    put_amount(out, t->how->measure, r->repair_gain);
     if (r->risk_error > 0)
         fprintf(out, " (standard error %s)", amount(number, r->risk_error));
+}
+
+/* The consequence by hazard. */
+static void say_parts(FILE *out, const table *t, const coaming_rank *row)
+{
+    const bool *asked = t->how->query.hazard;
+    if (!row->has_worst) {
+        fputs("no loss by this measure in the scenarios counted", out);
+        return;
+    }
+    if (asked[COAMING_WATER]) {
+        fputs("water ", out);
+        put_amount(out, t->how->measure, row->part[COAMING_WATER]);
+    }
+    if (asked[COAMING_AIR]) {
+        fputs(asked[COAMING_WATER] ? ", air " : "air ", out);
+        put_amount(out, t->how->measure, row->part[COAMING_AIR]);
+    }
 }
 
 static bool print_parts(const table *t, const coaming_rank *row)
@@ -89,14 +114,7 @@ static bool print_parts(const table *t, const coaming_rank *row)
     char number[SHOWN];
     paragraph p;
     if (paragraph_open(&p)) {
-        if (t->query.hazard[COAMING_WATER]) {
-            fputs("water ", p.stream);
-            put_amount(p.stream, t->measure, row->part[COAMING_WATER]);
-        }
-        if (t->query.hazard[COAMING_AIR]) {
-            fputs(t->query.hazard[COAMING_WATER] ? ", air " : "air ", p.stream);
-            put_amount(p.stream, t->measure, row->part[COAMING_AIR]);
-        }
+        say_parts(p.stream, t, row);
         if (l->hours >= 0)
             fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
         if (l->repair_since)
@@ -106,66 +124,42 @@ static bool print_parts(const table *t, const coaming_rank *row)
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
 
-static bool print_row(const table *t, const coaming_rank *row, size_t place, const int *spaces,
-                      size_t count)
+/* A block of lines; of a closure that has had one before, its first line alone. */
+static coaming_status print_row(const table *t, size_t place, coaming_error *error)
 {
-    print_headline(t, row, place);
-    return print_parts(t, row) && print_worst(t->out, t->style, t->ship, row, spaces, count);
-}
-
-/* One line of closures that failed or are untested, with or without consequence; nothing if none.
- */
-static bool print_doubtful(FILE *out, coaming_style style, const coaming_ship *ship,
-                           const coaming_ranking *k, bool costly, const char *words)
-{
-    char id[SHOWN], item[2 * SHOWN], number[SHOWN];
-    bool started = false;
-    paragraph p;
-    if (paragraph_open(&p))
-        fputs(words, p.stream);
-    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
-        const coaming_rank *row = coaming_ranking_get(k, i);
-        coaming_result result = coaming_closure_result(ship, row->closure);
-        if (result == COAMING_PASS || row->has_worst != costly)
-            continue;
-        snprintf(item, sizeof item, "%.100s %s%s%.100s",
-                 shown(id, ship->links[row->closure].id, 24),
-                 result == COAMING_FAIL ? "FAIL" : "untested", costly ? " " : "",
-                 costly ? amount(number, row->consequence) : "");
-        paragraph_item(&p, &started, item);
-    }
-    return paragraph_close_list(&p, started, out, style, 0, 2);
+    const coaming_rank *row = coaming_ranking_get(t->k, place);
+    const int *spaces = NULL;
+    size_t count = 0;
+    print_headline(t, row, place + 1);
+    if (t->told[row->closure])
+        return print_line(t->out, t->style, 6, 8, "as above") ? COAMING_OK : error_memory(error);
+    t->told[row->closure] = true;
+    coaming_status status = coaming_ranking_exposes(t->k, place, &spaces, &count, error);
+    if (status != COAMING_OK)
+        return status;
+    bool good = print_parts(t, row) &&
+                (!row->has_worst || print_worst(t->out, t->style, t->ship, row, spaces, count));
+    return good ? COAMING_OK : error_memory(error);
 }
 
 /* Closures whose failure she does not survive in some scenario: named before anything else. */
-static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
-                       const coaming_ranking *k)
+static bool print_lost(const table *t)
 {
     char id[SHOWN];
     bool started = false;
     paragraph p;
     if (paragraph_open(&p))
         fputs("She does not stay afloat in some scenario if one of these fails: ", p.stream);
-    for (size_t i = 0; i < coaming_ranking_count(k); i++)
-        if (coaming_ranking_get(k, i)->lost)
-            paragraph_item(&p, &started,
-                           shown(id, ship->links[coaming_ranking_get(k, i)->closure].id, 24));
-    return paragraph_close_list(&p, started, out, style, 0, 2);
-}
-
-/* What is known not to hold, or not known to hold: the work at hand, worst first. */
-static bool print_open_work(FILE *out, coaming_style style, const coaming_ship *ship,
-                            const coaming_ranking *k)
-{
-    return print_doubtful(out, style, ship, k, true, "Failed or untested, worst first: ") &&
-           print_doubtful(out, style, ship, k, false,
-                          "Failed or untested, but without loss by this measure in the "
-                          "scenarios counted: ");
+    for (size_t i = 0; i < coaming_ranking_count(t->k); i++) {
+        const coaming_rank *row = coaming_ranking_get(t->k, i);
+        if (row->lost)
+            paragraph_item(&p, &started, shown(id, t->ship->links[row->closure].id, 24));
+    }
+    return paragraph_close_list(&p, started, t->out, t->style, 0, 2);
 }
 
 /* Rows without a loss say nothing one by one. */
-static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *ship,
-                           const coaming_ranking *k)
+static bool print_harmless(const table *t, unsigned standing)
 {
     char id[SHOWN];
     bool started = false;
@@ -175,16 +169,36 @@ static bool print_harmless(FILE *out, coaming_style style, const coaming_ship *s
               "let "
               "through): ",
               p.stream);
-    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
-        const coaming_rank *row = coaming_ranking_get(k, i);
-        if (!row->has_worst)
-            paragraph_item(&p, &started, shown(id, ship->links[row->closure].id, 30));
+    for (size_t i = 0; i < coaming_ranking_count(t->k); i++) {
+        const coaming_rank *row = coaming_ranking_get(t->k, i);
+        if (!row->has_worst && stands(t, row, standing))
+            paragraph_item(&p, &started, shown(id, t->ship->links[row->closure].id, 30));
     }
     if (started && p.stream)
         fputc('.', p.stream);
     if (started)
-        fputc('\n', out);
-    return paragraph_close_list(&p, started, out, style, 0, 2);
+        fputc('\n', t->out);
+    return paragraph_close_list(&p, started, t->out, t->style, 0, 2);
+}
+
+/* What a list of open work has no block for, so that nothing that failed goes unnamed. */
+static bool print_further(const table *t, size_t from, unsigned standing)
+{
+    char id[SHOWN], item[3 * SHOWN], number[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (paragraph_open(&p))
+        fputs("Then: ", p.stream);
+    for (size_t i = from; i < coaming_ranking_count(t->k); i++) {
+        const coaming_rank *row = coaming_ranking_get(t->k, i);
+        bool failed = coaming_closure_result(t->ship, row->closure) == COAMING_FAIL;
+        if (!stands(t, row, standing))
+            continue;
+        snprintf(item, sizeof item, "%s %s %s", shown(id, t->ship->links[row->closure].id, 24),
+                 failed ? "FAILED" : "untested", amount(number, row->consequence));
+        paragraph_item(&p, &started, item);
+    }
+    return paragraph_close_list(&p, started, t->out, t->style, 6, 8);
 }
 
 static int widest_id(const coaming_ship *ship, coaming_style style)
@@ -198,71 +212,154 @@ static int widest_id(const coaming_ship *ship, coaming_style style)
     return (int)widest > most ? most : (int)widest;
 }
 
-/* The rows with a loss. */
-static coaming_status print_rows(const table *t, coaming_ranking *k, size_t last,
+/* The closures that stand so, as many as are asked for; without a loss only where the list is of
+ * open work alone. *next: the place where it ended. */
+static coaming_status print_list(const table *t, unsigned standing, size_t *next,
                                  coaming_error *error)
 {
-    for (size_t i = 0; i < last; i++) {
-        const coaming_rank *row = coaming_ranking_get(k, i);
-        const int *spaces = NULL;
-        size_t count = 0;
-        if (!row->has_worst)
+    coaming_status status = COAMING_OK;
+    size_t rows = 0;
+    *next = 0;
+    for (; *next < coaming_ranking_count(t->k) && status == COAMING_OK; ++*next) {
+        const coaming_rank *row = coaming_ranking_get(t->k, *next);
+        if (!stands(t, row, standing) || !(row->has_worst || !(standing & ~(unsigned)OPEN_WORK)))
             continue;
-        coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
-        if (status != COAMING_OK)
-            return status;
-        if (!print_row(t, row, i + 1, spaces, count))
-            return error_memory(error);
+        if (t->how->top && rows++ == t->how->top)
+            break;
+        status = print_row(t, *next, error);
     }
-    return COAMING_OK;
+    return status;
+}
+
+/* "7 failed (24 h to make good), 10 untested (30 h if they need it, 2 of them without hours)" */
+static void say_work(FILE *out, const table *t, unsigned standing)
+{
+    static const coaming_result open[] = {COAMING_FAIL, COAMING_UNTESTED};
+    char hours[SHOWN];
+    bool started = false;
+    for (int i = 0; i < 2; i++) {
+        coaming_work w = coaming_ranking_work(t->k, open[i]);
+        if (!(COAMING_STANDS(open[i]) & standing))
+            continue;
+        fprintf(out, "%s%zu %s", started ? ", " : "", w.closures,
+                open[i] == COAMING_FAIL ? "failed" : "untested");
+        started = true;
+        if (w.closures > w.without_hours)
+            fprintf(out, " (%s h to make good%s", amount(hours, w.hours),
+                    open[i] == COAMING_FAIL ? "" : " if all need it");
+        if (w.closures > w.without_hours && w.without_hours)
+            fprintf(out, ", %zu without hours)", w.without_hours);
+        else if (w.closures > w.without_hours)
+            fputc(')', out);
+        else if (w.closures)
+            fputs(" (without hours)", out);
+    }
+}
+
+/* By what the rows are ordered. */
+static const char *order_words(const table *t)
+{
+    return t->how->by_risk ? "risk" : "consequence";
+}
+
+static bool any_stands(const table *t, unsigned standing)
+{
+    for (size_t i = 0; i < coaming_ranking_count(t->k); i++)
+        if (stands(t, coaming_ranking_get(t->k, i), standing))
+            return true;
+    return false;
+}
+
+/* The list to work from: what is known not to hold, or not known to hold. */
+static coaming_status print_open_work(const table *t, unsigned standing, coaming_error *error)
+{
+    size_t next = 0;
+    paragraph p;
+    bool any = any_stands(t, standing);
+    if (paragraph_open(&p)) {
+        fputs("To make good or test first: ", p.stream);
+        say_work(p.stream, t, standing);
+        fprintf(p.stream, "%s%s%s", any ? "; worst first, by " : "", any ? order_words(t) : "",
+                any ? ". The number is the rank among all closures." : ".");
+    }
+    fputc('\n', t->out);
+    if (!paragraph_close(&p, t->out, t->style, 0, 2))
+        return error_memory(error);
+    coaming_status status = print_list(t, standing, &next, error);
+    return status == COAMING_OK && !print_further(t, next, standing) ? error_memory(error) : status;
+}
+
+/* The list of what hangs on each, whether it is sound or not. */
+static coaming_status print_all(const table *t, unsigned standing, coaming_error *error)
+{
+    size_t next = 0;
+    bool only_passed = standing == COAMING_STANDS(COAMING_PASS);
+    fputc('\n', t->out);
+    if (!print_line(t->out, t->style, 0, 2,
+                    "Whose failure would cost most, %s, by %s; not a list of repairs:",
+                    only_passed ? "of those that passed" : "sound or not", order_words(t)))
+        return error_memory(error);
+    coaming_status status = print_list(t, standing, &next, error);
+    return status == COAMING_OK && !t->how->top && !print_harmless(t, standing)
+               ? error_memory(error)
+               : status;
 }
 
 /* What is expected to be lost, all closures taken as likely to leak as they are. */
 static bool print_expected(const table *t)
 {
     char expected[SHOWN], share[SHOWN], samples[SHOWN];
-    const char *unit = coaming_measure_unit(t->measure);
-    if (!t->risk)
+    const char *unit = coaming_measure_unit(t->how->measure);
+    if (!t->how->risk)
         return true;
-    coaming_level_kind level = t->query.level.kind;
-    const char *plane = t->query.hazard[COAMING_WATER] && level == COAMING_LEVEL_EQUILIBRIUM
+    coaming_level_kind level = t->how->query.level.kind;
+    const char *plane = t->how->query.hazard[COAMING_WATER] && level == COAMING_LEVEL_EQUILIBRIUM
                             ? " Risk is counted at the waterline at rest."
                             : "";
-    if (coaming_risk_is_exact(t->risk))
+    if (coaming_risk_is_exact(t->how->risk))
         return print_line(t->out, t->style, 0, 2,
                           "Expected over all scenarios, each closure leaking as likely as its "
                           "history says: %s%s%s (exact).%s",
-                          amount(expected, coaming_risk_expected(t->risk)), *unit ? " " : "", unit,
-                          plane);
+                          amount(expected, coaming_risk_expected(t->how->risk)), *unit ? " " : "",
+                          unit, plane);
     return print_line(t->out, t->style, 0, 2,
                       "Expected over all scenarios, each closure leaking as likely as its history "
                       "says: %s%s%s (%s samples, standard error %s).%s",
-                      amount(expected, coaming_risk_expected(t->risk)), *unit ? " " : "", unit,
-                      amount(samples, (double)coaming_risk_samples(t->risk)),
-                      amount(share, coaming_risk_error(t->risk)), plane);
+                      amount(expected, coaming_risk_expected(t->how->risk)), *unit ? " " : "", unit,
+                      amount(samples, (double)coaming_risk_samples(t->how->risk)),
+                      amount(share, coaming_risk_error(t->how->risk)), plane);
 }
 
-static coaming_status text_rank(const table *t, coaming_ranking *k, size_t top,
-                                coaming_error *error)
+static coaming_status print_lists(const table *t, coaming_error *error)
 {
-    char what[100];
-    size_t count = coaming_ranking_count(k);
+    unsigned standing = t->how->standing;
     coaming_status status = COAMING_OK;
+    if (!standing || !(standing & COAMING_STANDS(COAMING_PASS)))
+        status = print_open_work(t, standing ? standing : OPEN_WORK, error);
+    if (status == COAMING_OK && (!standing || standing & COAMING_STANDS(COAMING_PASS)))
+        status = print_all(t, standing ? standing : COAMING_STANDS_ALL, error);
+    return status;
+}
+
+static coaming_status text_rank(const table *t, coaming_error *error)
+{
+    const coaming_rank_options *how = t->how;
+    char what[100];
     /* not "people lost": that water reaches them does not say so */
-    snprintf(what, sizeof what, "which closure to repair first, by %s %s",
-             coaming_measure_word(t->measure),
-             t->measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
-    bool good = print_heading(t->out, t->style, t->ship, t->query, what) && print_expected(t) &&
-                print_lost(t->out, t->style, t->ship, k) &&
-                print_open_work(t->out, t->style, t->ship, k);
-    fputc('\n', t->out);
-    if (good)
-        status = print_rows(t, k, top && top < count ? top : count, error);
-    if (status == COAMING_OK && good && !top)
-        good = print_harmless(t->out, t->style, t->ship, k);
-    if (status == COAMING_OK && good)
-        good = print_caution(t->out, t->style, coaming_caution_at(t->query.level));
-    return status == COAMING_OK && !good ? error_memory(error) : status;
+    snprintf(what, sizeof what, "%s, by %s %s",
+             !how->standing ? "what to make good first, and what matters most"
+             : how->standing & COAMING_STANDS(COAMING_PASS) ? "whose failure would cost most"
+                                                            : "what to make good first",
+             coaming_measure_word(how->measure),
+             how->measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
+    if (!print_heading(t->out, t->style, t->ship, how->query, what) || !print_expected(t) ||
+        !print_lost(t))
+        return error_memory(error);
+    coaming_status status = print_lists(t, error);
+    if (status == COAMING_OK &&
+        !print_caution(t->out, t->style, coaming_caution_at(how->query.level)))
+        return error_memory(error);
+    return status;
 }
 
 /* By risk; of closures without any the consequence decides as before. */
@@ -279,28 +376,36 @@ static coaming_status sort_by_risk(const coaming_ship *ship, const coaming_risk 
     return status;
 }
 
+static coaming_status rank_in_format(FILE *out, coaming_style style, const coaming_ship *ship,
+                                     const coaming_rank_options *how, coaming_ranking *k,
+                                     coaming_error *error)
+{
+    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
+    bool *told = memory_new(ship->closure_count, sizeof *told);
+    table t = {
+        out, style_fit(style), ship, how, k, widest_id(ship, style_fit(style)), probabilities,
+        told};
+    coaming_status status = probabilities && told ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK) {
+        coaming_likelihood_all(ship, probabilities);
+        status = style.format == COAMING_TEXT
+                     ? text_rank(&t, error)
+                     : json_rank(out, style.format, ship, how, k, probabilities, error);
+    }
+    memory_free(probabilities);
+    memory_free(told);
+    return status;
+}
+
 coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, coaming_measure measure,
-                                  const coaming_risk *risk, bool by_risk, size_t top,
-                                  coaming_error *error)
+                                  const coaming_rank_options *how, coaming_error *error)
 {
     coaming_ranking *k = NULL;
-    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
-    coaming_status status = probabilities ? COAMING_OK : error_memory(error);
+    coaming_status status = coaming_ranking_new(ship, how->query, how->measure, &k, error);
+    if (status == COAMING_OK && how->by_risk && how->risk)
+        status = sort_by_risk(ship, how->risk, k, error);
     if (status == COAMING_OK)
-        coaming_likelihood_all(ship, probabilities);
-    if (status == COAMING_OK)
-        status = coaming_ranking_new(ship, query, measure, &k, error);
-    if (status == COAMING_OK && by_risk && risk)
-        status = sort_by_risk(ship, risk, k, error);
-    if (status == COAMING_OK) {
-        table t = {out,  style_fit(style), ship, query, measure, widest_id(ship, style_fit(style)),
-                   risk, probabilities};
-        status = style.format != COAMING_TEXT ? json_rank(out, style.format, ship, query, measure,
-                                                          k, risk, probabilities, top, error)
-                                              : text_rank(&t, k, top, error);
-    }
+        status = rank_in_format(out, style, ship, how, k, error);
     coaming_ranking_free(k);
-    memory_free(probabilities);
     return status;
 }

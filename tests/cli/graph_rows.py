@@ -66,7 +66,7 @@ def expected(document):
         for row in document[kind]:
             values = {"type": kind[:-1]} | flat(row, ("id", "between", "leak_probability"))
             if kind == "closures":
-                values |= flat(ranks[row["id"]], ("closure", "result", "tested"))
+                values |= flat(ranks[row["id"]], ("closure", "result", "tested", "hours"))
                 if row["leak_probability"] is not None:
                     values["leak_probability_given"] = row["leak_probability"]
             edges[row["id"]] = (set(row["between"]), values)

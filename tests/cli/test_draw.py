@@ -625,7 +625,7 @@ class Told(Drawn):
 
     def test_rank_names_what_she_does_not_survive(self):
         text = self.said("rank", *self.LOGGED)
-        sentence = re.search(r"She does not stay afloat in some scenario .*?(?= Failed)", text)[0]
+        sentence = re.search(r"She does not stay afloat in some scenario .*?(?= To make)", text)[0]
         drawing = self.draw(*self.LOGGED, "--overlay", "rank")
         self.assertEqual(drawing.warnings(), [sentence + "."])
         self.assertNotIn("No closure loses anything", drawing.words())

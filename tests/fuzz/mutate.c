@@ -125,9 +125,12 @@ static int ask_everything(const coaming_ship *ship, FILE *out)
     coaming_style style = {COAMING_TEXT, true, 80};
     coaming_error error;
     q.level.kind = (coaming_level_kind)below(3);
+    coaming_rank_options how = {.query = q,
+                                .measure = (coaming_measure)below(4),
+                                .top = below(3),
+                                .standing = (unsigned)below(COAMING_STANDS_ALL + 1)};
     return coaming_print_expose(out, style, ship, q, NULL, 0, &error) == COAMING_OK &&
-           coaming_print_rank(out, style, ship, q, (coaming_measure)below(4), NULL, false, 0,
-                              &error) == COAMING_OK &&
+           coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
            coaming_print_export(out, ship, q, COAMING_MEASURE_WORTH, &error) == COAMING_OK &&
            ask_tests(ship, style, out);
 }

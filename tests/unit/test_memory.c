@@ -37,8 +37,7 @@ static coaming_status everything(const char *text, const char *log)
         if (status == COAMING_OK)
             status = coaming_print_expose(out, style, s, q, some, 2, &error);
         if (status == COAMING_OK)
-            status =
-                coaming_print_rank(out, style, s, q, COAMING_MEASURE_WORTH, NULL, false, 0, &error);
+            status = coaming_print_rank(out, style, s, &(coaming_rank_options){.query = q}, &error);
     }
     if (status == COAMING_OK)
         status = coaming_print_export(out, s, q, COAMING_MEASURE_WORTH, &error);
@@ -50,8 +49,10 @@ static coaming_status everything(const char *text, const char *log)
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = coaming_print_expose(out, style, s, q, some, 2, &error);
         if (status == COAMING_OK)
-            status =
-                coaming_print_rank(out, style, s, q, COAMING_MEASURE_GM, NULL, false, 0, &error);
+            status = coaming_print_rank(
+                out, style, s,
+                &(coaming_rank_options){.query = q, .measure = COAMING_MEASURE_GM, .top = 1},
+                &error);
         for (int f = 0; f < 3 && status == COAMING_OK; f++) {
             style.format = formats[f];
             status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1, &error);

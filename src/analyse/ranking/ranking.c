@@ -283,6 +283,20 @@ const coaming_rank *coaming_ranking_get(const coaming_ranking *k, size_t index)
     return &k->rows[index];
 }
 
+coaming_work coaming_ranking_work(const coaming_ranking *k, coaming_result standing)
+{
+    coaming_work sum = {0, 0, 0};
+    for (size_t i = 0; i < k->ship->closure_count; i++) {
+        if (coaming_closure_result(k->ship, (int)i) != standing)
+            continue;
+        double hours = k->ship->links[i].hours;
+        sum.closures++;
+        sum.without_hours += hours < 0;
+        sum.hours += hours < 0 ? 0 : hours;
+    }
+    return sum;
+}
+
 coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const int **spaces,
                                        size_t *count, coaming_error *error)
 {

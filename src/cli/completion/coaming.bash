@@ -148,6 +148,7 @@ _coaming_value() {
     --overlay) _coaming_words "$2" expose rank due hold ;;
     --deck) [[ $command != draw ]] || _coaming_add_ids "$2" deck "$3" ;;
     --explain | --closure) _coaming_add_ids "$2" closure "$3" ;;
+    --standing) _coaming_words "$2" failed untested failed,untested passed all ;;
     --risk) _coaming_words "$2" exact sampled auto ;;
     --method) _coaming_words "$2" $_coaming_methods ;;
     --result) _coaming_words "$2" pass fail ;;
@@ -174,7 +175,7 @@ _coaming_options() {
         with+=' --deck= --number-frame= --map= --output= --as-of= --help'
         ;;
     expose) with+=" $asked --all" ;;
-    rank) with+=" $asked --measure= --top= --by-risk --explain= $sampling --share= --merge" ;;
+    rank) with+=" $asked --measure= --top= --by-risk --standing= --explain= $sampling --share= --merge" ;;
     plan) with+=" $asked --measure= --hours= $sampling" ;;
     export) with+=" $asked --measure= --table=" ;;
     float) with+=' --condition= --flooded= --all-breaches' ;;

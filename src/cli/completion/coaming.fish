@@ -117,7 +117,7 @@ end
 complete -c coaming -f
 complete -c coaming -n __fish_use_subcommand -a check -d 'is the file sound'
 complete -c coaming -n __fish_use_subcommand -a expose -d 'what a failed closure exposes'
-complete -c coaming -n __fish_use_subcommand -a rank -d 'which closure to repair first'
+complete -c coaming -n __fish_use_subcommand -a rank -d 'what to make good first, and what matters most'
 complete -c coaming -n __fish_use_subcommand -a plan -d 'which repairs to make in the hours given'
 complete -c coaming -n __fish_use_subcommand -a export -d 'the whole model as JSON or as a graph'
 complete -c coaming -n __fish_use_subcommand -a float -d 'how she floats with spaces open to the sea'
@@ -161,6 +161,7 @@ complete -c coaming -n '__coaming_of rank export draw report due round' -l measu
 complete -c coaming -n '__coaming_of plan' -l measure -x -a 'worth volume people spaces' -d measure
 complete -c coaming -n '__coaming_of rank draw report round' -l top -x -d 'the first N only'
 complete -c coaming -n '__coaming_of rank' -l by-risk -d 'greatest risk first'
+complete -c coaming -n '__coaming_of rank' -l standing -x -a 'failed untested failed,untested passed all' -d 'those that stand so'
 complete -c coaming -n '__coaming_of rank' -l explain -x -a '(__coaming_ids closure)' -d 'how likely it leaks, step by step'
 complete -c coaming -n '__coaming_of rank' -l share -x -d 'K/N, one share of the samples'
 complete -c coaming -n '__coaming_of rank' -l merge -d 'put parts together'
