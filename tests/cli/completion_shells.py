@@ -90,6 +90,7 @@ class Shell:
         self.assertLessEqual({"A2", "Z9"}, self.offered("coaming record log.xml "))
         self.assertLessEqual({"D1", "D2"}, self.offered("coaming record --ship ship.xml log.xml "))
         for command, option, ids in (("rank", "--explain", {"D1", "D2"}),
+                                     ("rank", "--standing", {"failed", "untested", "all"}),
                                      ("round", "--start", {"fore", "mid", "weather"}),
                                      ("hold", "--source", {"fore", "mid", "weather", "sea"}),
                                      ("float", "--flooded", {"fore", "mid"}),

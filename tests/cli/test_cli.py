@@ -1434,6 +1434,13 @@ class Completion(Case):
                 self.assertEqual("is missing" in done.stderr.decode(), word in offered,
                                  (command, word))
 
+    def test_the_standings_offered_are_those_that_rank_takes(self):
+        ship = self.ship()
+        offered = self.offered("rank", "ship.xml", "--standing", "")
+        self.assertGreater(len(offered), 3)
+        for words in offered:
+            self.good("rank", "--level", "still", *AS_OF, ship, "--standing", words)
+
     def test_words_of_record_are_those_that_it_knows(self):
         self.write("log.xml", log(tested("D1", "2019-01-31", "pass")))
         words = self.offered("record", "log.xml", "D1", "")

@@ -10,12 +10,11 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import csv
 import io
-import json
 import re
 import unittest
 import xml.etree.ElementTree as ElementTree
 
-from test_cli import AS_OF, BARGE, DEMO, DEMO_LOG, USAGE, Case, log, tested
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, USAGE, Case, log, tested
 
 FIRST = "To make good or test first:"
 MOST = "Whose failure would cost most"
@@ -36,8 +35,8 @@ SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Two lists">
 <clear x="35" y="0" z="4" width="1" height="1" lies="deck"/></closure>
 </arrangement>
 """
-LOG = log(tested("D1", "2026-03-01", "fail"), tested("D3", "2026-03-01", "pass")).replace(
-    'arrangement="Small"', 'arrangement="Two lists"')
+LOG = log(tested("D1", "2026-03-01", "fail"), tested("D3", "2026-03-01", "pass"),
+          ship="Two lists")
 WATER = ("--hazard", "water", "--level", "still")
 
 
@@ -117,8 +116,8 @@ class First(Ranked):
             self.assertGreater(sum(known), 5)
 
     def test_nothing_to_do_is_said(self):
-        done = log(*(tested(c, "2026-03-01", "pass") for c in ("D1", "D2", "D3", "H1"))).replace(
-            'arrangement="Small"', 'arrangement="Two lists"')
+        done = log(*(tested(c, "2026-03-01", "pass") for c in ("D1", "D2", "D3", "H1")),
+                   ship="Two lists")
         self.write("log.xml", done)
         lists = self.lists(self.ship(SHIP), "--log", "log.xml", *WATER)
         self.assertEqual(lists[FIRST][0], "0 failed, 0 untested.")

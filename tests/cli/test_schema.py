@@ -370,6 +370,8 @@ class Documents(Folder):
             self.holds("rank", *DEMO_LOG, "--measure", measure, "--hazard", hazard, "--condition",
                        "sea", DEMO)
         self.assertEqual(len(self.holds("rank", "--top", "3", DEMO)["closures"]), 3)
+        for words in ("failed", "untested,failed", "passed", "all"):
+            self.assertTrue(self.holds("rank", *DEMO_LOG, "--standing", words, DEMO)["standing"])
         self.holds("rank", "--as-of", "1999-01-01", BARGE)
 
     def test_expose_at_equilibrium_is_valid_with_rows_where_she_is_lost(self):
