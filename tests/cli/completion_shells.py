@@ -97,6 +97,7 @@ class Shell:
                                      ("hold", "--protect", {"fore", "mid"}),
                                      ("rank", "--condition", {"harbour"})):
             self.assertLessEqual(ids, self.offered(f"coaming {command} ship.xml {option} "), option)
+        self.assertIn("harbour", self.offered("coaming rank --standing failed ship.xml --condition "))
         self.assertFalse((self.folder / "bad").exists())
 
     def test_ships_are_files_that_end_in_xml(self):

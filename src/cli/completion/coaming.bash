@@ -241,7 +241,7 @@ _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
     valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
-    valued+=' --number-frame --map --explain --risk --seed --samples --share --hours --overlay --closure --width --since'
+    valued+=' --number-frame --map --explain --standing --risk --seed --samples --share --hours --overlay --closure --width --since'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY
     local -i after=0
     local before=${COMP_WORDS[COMP_CWORD - 1]} typed=${COMP_LINE:0:COMP_POINT}

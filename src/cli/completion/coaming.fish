@@ -7,7 +7,7 @@
 function __coaming_arguments
     set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded \
         --table --within --start --date --method --result --gap --repair --by --note --sheet --ship \
-        --source --protect --explain --risk --seed --samples --share --hours
+        --source --protect --explain --standing --risk --seed --samples --share --hours
     set -l skip no
     set -l ended no
     set -l words (commandline -opc)
