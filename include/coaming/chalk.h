@@ -73,7 +73,7 @@ typedef struct {
 
 typedef struct {
     int closure;
-    coaming_date date;         /* of the print, or of the last test */
+    coaming_date date;         /* of the test whose print is read */
     double run;                /* m; 0: the size of the opening is not known */
     double printed;            /* share of the run with a print, 0 to 1; NaN: not known */
     double longest;            /* m, longest gap */
@@ -85,7 +85,8 @@ typedef struct {
     size_t gap_count;
 } coaming_reading;
 
-/* Reads the last test of a closure. COAMING_MEMORY. */
+/* Reads the test of a closure that counts: of the failures that stand the latest whose gaps are
+ * noted, else the one that decides how it stands, else its last test. COAMING_MEMORY. */
 COAMING_API coaming_status coaming_reading_new(const coaming_ship *ship, int closure,
                                                coaming_reading **reading, coaming_error *error);
 COAMING_API void coaming_reading_free(coaming_reading *reading);

@@ -10,9 +10,10 @@
  *   ventilator, any other valve           visual   91 days   assumption, no source
  * Closures rated nontight are not tested. Every test is a look at the closure, so any method counts
  * as visual, and for the assumed intervals any but visual counts as chalk (common practice, no
- * source); else only a test by the same method counts. After a
- * failure, and after a repair until it is tested, a retest by the method of the last test is due
- * from that day on; it stands for the interval of that method.
+ * source); else only a test by the same method counts. While a
+ * failure stands, looked at since or not, and after a repair until it is tested, a retest by the
+ * method of the test that decides how the closure stands (coaming_closure_method; else of its last
+ * test, else by chalk) is due from that day on; it stands for the interval of that method.
  *
  * A test due on the as-of date is not overdue yet. Lifetime: a coaming_due borrows the ship.
  */
@@ -28,8 +29,9 @@ extern "C" {
 typedef enum {
     COAMING_DUE_INTERVAL, /* the interval runs out */
     COAMING_DUE_NEVER,    /* never tested by this method */
-    COAMING_DUE_FAILED,   /* failed its last test: make good and retest */
-    COAMING_DUE_REPAIRED  /* repaired and not tested since */
+    COAMING_DUE_FAILED,   /* stands as failed: make good and retest */
+    COAMING_DUE_REPAIRED  /* repaired and not tested since; a look is no test of one that stands as
+                           * failed or passed */
 } coaming_due_reason;
 
 typedef enum {

@@ -2,8 +2,8 @@
  * coaming/history.h - one closure through the years: tests, repairs, the trend of its print, the
  * time between its failures.
  *
- * A failure is found by a test that fails where the closure had not failed already: its last test
- * before passed, or there was none. Time between failures: days from one found to the next. Trend:
+ * A failure is found by a test that fails where the closure did not stand as failed already
+ * (ship.h). Time between failures: days from one found to the next. Trend:
  * straight line by least squares through the printed fractions (chalk.h) since the gasket was last
  * fitted or renewed, where there are three or more, not all of one day.
  * Lifetime: borrows the ship.

@@ -29,7 +29,7 @@ typedef struct coaming_ship coaming_ship;
 typedef int coaming_place;
 enum { COAMING_SEA = -1, COAMING_WEATHER = -2 };
 
-/* Last test result of a closure as of the ship's date. */
+/* How a closure stands as of the ship's date. */
 typedef enum { COAMING_PASS, COAMING_FAIL, COAMING_UNTESTED } coaming_result;
 
 typedef struct {
@@ -70,9 +70,20 @@ COAMING_API double coaming_space_volume(const coaming_ship *ship, int space);
 
 COAMING_API const char *coaming_closure_id(const coaming_ship *ship, int closure);
 COAMING_API const char *coaming_closure_name(const coaming_ship *ship, int closure);
+/*
+ * How it stands. It stands as failed from a failed test on, until a later pass by a method that
+ * proves (by default every method but visual) and that finds no smaller share of leaks than the
+ * method that failed; a visual failure is cleared by any later pass that is not by a weaker method.
+ * A repair clears nothing. Else it stands as passed if a pass since the last failure proved it;
+ * else it is untested, looked at or not.
+ */
 COAMING_API coaming_result coaming_closure_result(const coaming_ship *ship, int closure);
-/* Date of that result; COAMING_NO_DATE if untested. */
+/* Date and method of the test that decides it; COAMING_NO_DATE and NULL if untested. Of failures
+ * that stand it is the one that takes most to clear, of equal ones the latest. */
 COAMING_API coaming_date coaming_closure_tested(const coaming_ship *ship, int closure);
+COAMING_API const char *coaming_closure_method(const coaming_ship *ship, int closure);
+/* Date of the last visual test; COAMING_NO_DATE if there is none. */
+COAMING_API coaming_date coaming_closure_looked_at(const coaming_ship *ship, int closure);
 
 /* "sea", "weather" or the id of the space. */
 COAMING_API const char *coaming_place_id(const coaming_ship *ship, coaming_place place);

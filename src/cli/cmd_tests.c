@@ -8,9 +8,9 @@ const char help_due[] =
     "\nWhich tests are due by when: by the arrangement's intervals, or assumed ones\n"
     "where it gives none. Overdue first. Exit status 1 if any test is overdue.\n";
 const char help_adjust[] =
-    "\nReads the print of the last test of each closure: which dogs to take up, where\n"
-    "frame or door is out of true, when to renew the gasket. Without closures: all\n"
-    "for which there is something to do.\n";
+    "\nReads the print of the test of each closure that counts: which dogs to take up,\n"
+    "where frame or door is out of true, when to renew the gasket. Without closures:\n"
+    "all for which there is something to do.\n";
 const char help_history[] =
     "\nOne closure through the years: tests, repairs, the trend of its printed\n"
     "fraction, the time between failures.\n";

@@ -165,7 +165,7 @@ static void write_date(csv_writer *w, coaming_date date)
     csv_text(w, date == COAMING_NO_DATE ? NULL : coaming_date_format(date, text));
 }
 
-static void write_last_test(csv_writer *w, const ship_event *test)
+static void write_test(csv_writer *w, const ship_event *test)
 {
     write_date(w, test ? test->date : COAMING_NO_DATE);
     csv_text(w, test ? method_words[test->method] : NULL);
@@ -194,7 +194,7 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         csv_number(w, l->leak_probability >= 0 ? l->leak_probability : NAN);
         write_date(w, l->gasket_fitted);
         write_dogs(w, c, l);
-        write_last_test(w, l->last_test);
+        write_test(w, l->decided ? l->decided : l->last_test); /* so that it stands as it does */
         csv_end_row(w);
     }
 }

@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/drawing.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/svg.h"
 #include "ship/state.h"
@@ -206,8 +207,8 @@ void draw_legend(drawing *d)
     flow f = {d, d->margin};
     note_signs(d);
     svg_put(d->out, "<g class=\"legend\">\n");
-    legend_symbol(&f, COAMING_PASS, "passed its last test", "pass");
-    legend_symbol(&f, COAMING_FAIL, "FAILED its last test", "fail");
+    legend_symbol(&f, COAMING_PASS, "passed", "pass");
+    legend_symbol(&f, COAMING_FAIL, "FAILED", "fail");
     legend_symbol(&f, COAMING_UNTESTED, "untested", "untested");
     if (d->any_open)
         legend_path(&f, 13, "not shut in this condition", "M-4 5L6 -5M-4 5h0.01", "");
@@ -308,7 +309,7 @@ static void draw_unplaced(drawing *d)
             links[count++] =
                 draw_format(d, "%s %s, %s to %s: %s", l->id, l->name,
                             coaming_place_id(d->ship, l->a), coaming_place_id(d->ship, l->b),
-                            l->passage ? "passage" : shown_result(result, d->ship, (int)i));
+                            l->passage ? "passage" : standing_words(result, d->ship, (int)i));
     }
     fputs("<g class=\"unplaced\">\n", d->out);
     draw_list(d, "Closures and passages whose place is not given, or is off the ship", links,

@@ -8,6 +8,7 @@
 #include "coaming/present.h"
 #include "present/drawing.h"
 #include "present/hold_words.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 
 static const char *chance(drawing *d, double value)
@@ -47,8 +48,8 @@ static void show_closure(drawing *d, const coaming_hold_closure *c)
     n->frame = FRAME_RING;
     n->tag = c->must_be_shut ? "SHUT" : "keep shut";
     ITEM("%s %s: holds %s, %s%s%s%s", n->tag, BRIEF(l->id), chance(d, 1 - c->leak_probability),
-         trusted ? "" : "CANNOT BE TRUSTED: ", shown_result(result, d->ship, c->closure), repaired,
-         c->last ? "; nothing behind it" : "");
+         trusted ? "" : "CANNOT BE TRUSTED: ", standing_words(result, d->ship, c->closure),
+         repaired, c->last ? "; nothing behind it" : "");
 }
 
 static void show_closures(drawing *d, const coaming_hold_line *line)

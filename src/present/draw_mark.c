@@ -4,6 +4,7 @@
 
 #include "coaming/present.h"
 #include "present/drawing.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/svg.h"
 #include "present/views.h"
@@ -178,8 +179,7 @@ static void say_mark(drawing *d, const ship_link *l)
     svg_put(d->out, "%s between %t and %t", link_kind_word(l->kind), space_word(d, l->a),
             space_word(d, l->b));
     if (!l->passage)
-        svg_put(d->out, "; last test: %t",
-                shown_result(result, d->ship, (int)(l - d->ship->links)));
+        svg_put(d->out, "; %t", standing_words(result, d->ship, (int)(l - d->ship->links)));
     if (stands_open(d, l))
         fputs("; not shut in this condition", d->out);
     if (n->badge)

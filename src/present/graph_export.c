@@ -9,6 +9,7 @@
 #include "coaming/present.h"
 #include "present/dot.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 #include "read/graphml.h"
 
@@ -125,7 +126,7 @@ static coaming_status add_results(network *n, json_document *d, const coaming_sh
                                   coaming_ranking *k, const coaming_risk *risk,
                                   const double *probabilities, coaming_error *error)
 {
-    static const char *const told[] = {"closure", "result", "tested", "hours", NULL};
+    static const char *const told[] = {"closure", STANDING_COLUMNS, "tested", "hours", NULL};
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < coaming_ranking_count(k) && status == COAMING_OK && !n->lost; i++) {
         cJSON *row = NULL;

@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "coaming/present.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static cJSON *gap_row(json_document *d, const coaming_gap_reading *g)
@@ -36,8 +37,8 @@ static bool put_reading(const coaming_reading *r, void *data)
     for (size_t i = 0; i < r->gap_count; i++)
         json_append(d, gaps, gap_row(d, &r->gaps[i]));
     json_add(d, row, "closure", json_text(v->ship->links[r->closure].id));
-    json_add(d, row, "result", json_text(result_word(coaming_closure_result(v->ship, r->closure))));
-    json_add(d, row, "tested", json_date(r->date));
+    json_standing(d, row, v->ship, r->closure);
+    json_add(d, row, "tested", json_date(coaming_closure_tested(v->ship, r->closure)));
     json_add(d, row, "run", json_number(r->run > 0 ? r->run : NAN));
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "longest", json_number(r->longest));
@@ -53,10 +54,10 @@ static bool put_reading(const coaming_reading *r, void *data)
 
 static const char *const adjust_lists[] = {"closures", NULL};
 static const char *const adjust_columns[] = {
-    "closure",     "name",        "result",      "tested",      "run",
-    "printed",     "longest",     "area_per_mm", "advice",      "source",
-    "adjustments", "renewed",     "gaps_at",     "gaps_length", "gaps_area_per_mm",
-    "gaps_side",   "gaps_corner", "gaps_advice", "gaps_source", "gaps_dogs",
+    "closure",     "name",        STANDING_COLUMNS, "tested",      "run",
+    "printed",     "longest",     "area_per_mm",    "advice",      "source",
+    "adjustments", "renewed",     "gaps_at",        "gaps_length", "gaps_area_per_mm",
+    "gaps_side",   "gaps_corner", "gaps_advice",    "gaps_source", "gaps_dogs",
     NULL};
 static const sheet_form adjust_form = {adjust_lists, adjust_columns, "gaps"};
 

@@ -5,6 +5,7 @@
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 #include "ship/state.h"
 
@@ -206,7 +207,7 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
     json_add(d, row, "dog_count", json_number((double)l->dog_count));
     json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
-    json_add(d, row, "result", json_text(result_word(coaming_closure_result(s, (int)i))));
+    json_standing(d, row, s, (int)i);
     json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
     for (size_t e = 0; e < l->event_count; e++)
         json_append(d, events, event_row(d, &l->events[e]));

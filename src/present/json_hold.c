@@ -4,6 +4,7 @@
 #include "coaming/present.h"
 #include "csv/table.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static cJSON *place_text(const coaming_ship *ship, coaming_place place)
@@ -34,8 +35,7 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
         json_add(d, one, "leak_probability", json_number(c->leak_probability));
         json_add(d, one, "must_be_shut", json_bool(c->must_be_shut));
         json_add(d, one, "last", json_bool(c->last));
-        json_add(d, one, "result",
-                 json_text(result_word(coaming_closure_result(ship, c->closure))));
+        json_standing(d, one, ship, c->closure);
         json_add(d, one, "tested", json_date(coaming_closure_tested(ship, c->closure)));
         json_append(d, closures, one);
     }

@@ -2,6 +2,7 @@
 
 #include "coaming/present.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 const char *result_word(coaming_result result)
@@ -49,7 +50,7 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     cJSON *row = json_object(d);
     json_add(d, row, "rank", json_number((double)place));
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
-    json_add(d, row, "result", json_text(result_word(coaming_closure_result(ship, r->closure))));
+    json_standing(d, row, ship, r->closure);
     json_add(d, row, "tested", json_date(coaming_closure_tested(ship, r->closure)));
     json_add(d, row, "consequence", json_number(r->consequence));
     json_add(d, row, "water", json_number(r->part[COAMING_WATER]));
@@ -104,7 +105,7 @@ static const char *const rank_lists[] = {"closures", NULL};
 static const char *const rank_columns[] = {"rank",
                                            "closure",
                                            "name",
-                                           "result",
+                                           STANDING_COLUMNS,
                                            "tested",
                                            "consequence",
                                            "water",
@@ -136,7 +137,7 @@ static const struct {
 enum { STANDINGS = sizeof standings / sizeof *standings };
 
 /* Which closures are shown; null: all. */
-static cJSON *standing_words(json_document *d, unsigned standing)
+static cJSON *chosen_standings(json_document *d, unsigned standing)
 {
     cJSON *words = standing ? json_array(d) : NULL;
     for (int i = 0; i < STANDINGS && standing; i++)
@@ -197,7 +198,7 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
     json_head(&d, "rank", ship, how->query.condition);
     json_member_level(&d, how->query.level);
     json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));
-    json_member(&d, "standing", standing_words(&d, how->standing));
+    json_member(&d, "standing", chosen_standings(&d, how->standing));
     json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));
     json_risk_head(&d, how->risk);
     put_open_work(&d, ship, k);

@@ -6,6 +6,7 @@
 #include "coaming/present.h"
 #include "csv/table.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static void put_way(json_document *d, cJSON *row, const coaming_ship *ship,
@@ -51,7 +52,7 @@ static coaming_status put_stop(json_document *d, const round_answer *a, size_t i
     json_add(d, row, "from", json_text(coaming_place_id(a->ship, s->side)));
     put_way(d, row, a->ship, s);
     json_add(d, row, "tests", tests_of(d, a->due, s->closure));
-    json_add(d, row, "result", json_text(result_word(coaming_closure_result(a->ship, s->closure))));
+    json_standing(d, row, a->ship, s->closure);
     json_add(d, row, "advice", json_text(coaming_advice_word(r->advice)));
     json_item(d, row);
     coaming_reading_free(r);

@@ -3,6 +3,7 @@
 
 #include "present/html.h"
 #include "present/reporting.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -16,7 +17,8 @@ void report_result(FILE *out, const coaming_ship *ship, int closure)
 {
     char text[SHOWN];
     html_put(out, "<span class=\"%s\">%t</span>",
-             result_word(coaming_closure_result(ship, closure)), shown_result(text, ship, closure));
+             result_word(coaming_closure_result(ship, closure)),
+             standing_words(text, ship, closure));
 }
 
 const char *report_unit(const report *r)
@@ -42,18 +44,17 @@ static void put_closures(const report *r)
 {
     const size_t *now = r->now.results, *before = r->before.results;
     put_figure(
-        r, "fail", "Closures that failed their last test", now[COAMING_FAIL], before[COAMING_FAIL],
+        r, "fail", "Closures that stand as failed", now[COAMING_FAIL], before[COAMING_FAIL],
         "In consequences and in what is drawn they let water and air through; in chances and risks "
         "they count as likely to leak as their history says.");
     put_figure(
-        r, "untested", "Closures never tested", now[COAMING_UNTESTED], before[COAMING_UNTESTED],
+        r, "untested", "Closures untested", now[COAMING_UNTESTED], before[COAMING_UNTESTED],
         "In consequences they hold, unless it says \342\200\230if untested closures "
         "leak\342\200\231; in chances and risks they are as likely to leak as their age says.");
-    put_figure(r, "plain", "Closures that passed their last test", now[COAMING_PASS],
-               before[COAMING_PASS],
+    put_figure(r, "plain", "Closures that stand as passed", now[COAMING_PASS], before[COAMING_PASS],
                "In consequences they hold. A test says what was found on that day.");
     put_figure(r, "plain", "Repaired, not tested since", r->now.repaired, r->before.repaired,
-               "Counted above by the last test: only a test changes that.");
+               "Counted above as they stood before: only a test changes that.");
     put_figure(r, "plain", "Tests overdue", coaming_due_overdue(r->now.due),
                r->before.ship ? coaming_due_overdue(r->before.due) : 0,
                "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");

@@ -15,7 +15,7 @@
 static void say_reading(FILE *out, const coaming_ship *ship, const coaming_reading *reading)
 {
     const ship_link *l = &ship->links[reading->closure];
-    if (!l->last_test) {
+    if (!l->print) {
         fputs("Never tested: test it.", out);
         return;
     }
@@ -109,7 +109,8 @@ static void put_next_test(const report *r, int closure)
     }
 }
 
-/* "Test it: visual, 372 days over; chalk, never done." before what the last test asks for. */
+/* "Test it: visual, 372 days over; chalk, never done." before what the test that counts asks for.
+ */
 static void put_overdue(const report *r, int closure)
 {
     bool started = false;
@@ -124,7 +125,7 @@ static void put_overdue(const report *r, int closure)
             html_put(r->out, "%s, %d days over", d->method, d->late);
         started = true;
     }
-    fputs(started ? ". By its last test: " : "", r->out);
+    fputs(started ? ". By the test that counts: " : "", r->out);
 }
 
 static coaming_status put_facts(const report *r, const coaming_rank *row, coaming_error *error)

@@ -130,18 +130,6 @@ const char *shown(char buffer[SHOWN], const char *text, size_t columns)
     return buffer;
 }
 
-const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure)
-{
-    char date[COAMING_DATE_TEXT];
-    coaming_result result = coaming_closure_result(ship, closure);
-    if (result == COAMING_UNTESTED)
-        snprintf(buffer, SHOWN, "untested");
-    else
-        snprintf(buffer, SHOWN, "%s %s", result == COAMING_FAIL ? "FAIL" : "pass",
-                 coaming_date_format(coaming_closure_tested(ship, closure), date));
-    return buffer;
-}
-
 ink result_ink(coaming_result result)
 {
     return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;

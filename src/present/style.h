@@ -44,8 +44,6 @@ void paragraph_item(paragraph *p, bool *started, const char *text);
 enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };
 const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 
-/* "FAIL 2026-09-30", "untested", "pass 2026-10-14". */
-const char *shown_result(char buffer[SHOWN], const coaming_ship *ship, int closure);
 ink result_ink(coaming_result result);
 
 /* The ship and what is asked of her, alone. */

@@ -3,6 +3,7 @@
 
 #include "base/error.h"
 #include "base/memory.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -96,21 +97,28 @@ void say_gap(FILE *out, const coaming_reading *r, const coaming_gap_reading *g)
     fputc('.', out);
 }
 
-/* How it was failed or repaired, for advice that goes by the last test alone. */
+static void say_nothing_to_do(FILE *out, const ship_link *l)
+{
+    if (l->result == COAMING_UNTESTED)
+        fputs("Looked at, which proves nothing: test it", out);
+    else if (l->print->method == CHALK)
+        fputs("Nothing to adjust: the print is unbroken", out);
+    else
+        fprintf(out, "Nothing to adjust: passed by %s", method_words[l->print->method]);
+}
+
+/* How it was failed or repaired, for advice that goes by the test that counts alone. */
 void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r)
 {
     const ship_link *l = &ship->links[r->closure];
     char date[COAMING_DATE_TEXT];
     switch (r->advice) {
     case COAMING_ADVICE_NONE:
-        fputs(l->last_test && l->last_test->method == CHALK
-                  ? "Nothing to adjust: the print is unbroken"
-                  : "Nothing to adjust by the last test",
-              out);
+        say_nothing_to_do(out, l);
         break;
     case COAMING_ADVICE_CHALK:
         fprintf(out, "failed by %s, and where is not noted: chalk it and note the gaps",
-                method_words[l->last_test->method]);
+                method_words[l->decided->method]);
         break;
     case COAMING_ADVICE_RETEST:
         fprintf(out, "repaired %s (%s), not tested since: retest",
@@ -189,18 +197,14 @@ static bool print_reading(const coaming_reading *r, void *data)
     paragraph p;
     v->count++;
     fputc('\n', v->out);
-    bool good = l->last_test ? print_line(v->out, v->style, 2, 4, "%s %s: %s by %s",
-                                          shown(id, l->id, 24), shown(name, l->name, 40),
-                                          shown_result(result, v->ship, r->closure),
-                                          method_words[l->last_test->method])
-                             : print_line(v->out, v->style, 2, 4, "%s %s: never tested",
-                                          shown(id, l->id, 24), shown(name, l->name, 40));
+    bool good = print_line(v->out, v->style, 2, 4, "%s %s: %s", shown(id, l->id, 24),
+                           shown(name, l->name, 40), standing_words(result, v->ship, r->closure));
     good = good && print_print(v, r);
     for (size_t i = 0; i < r->gap_count && good; i++)
         good = print_gap(v, r, &r->gaps[i]);
     if (r->gap_count == 1 && r->advice == r->gaps[0].advice)
         return good; /* has been said */
-    if (!l->last_test)
+    if (!l->print)
         return good;
     if (paragraph_open(&p)) {
         fputs(r->gap_count                       ? "In all: "
@@ -231,7 +235,7 @@ coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship
     view v = {out, style, ship, 0, false};
     coaming_status status = each_reading(ship, closures, count, print_reading, &v, error);
     if (status == COAMING_OK && !v.count)
-        fputs("\nNo closure has failed its last test or waits for one after a repair.\n", out);
+        fputs("\nNo closure stands as failed or waits for a test after a repair.\n", out);
     if (status == COAMING_OK && !print_dogs_rule(&v))
         status = error_memory(error);
     return status;
@@ -242,7 +246,7 @@ static coaming_status text_adjust(FILE *out, coaming_style style, const coaming_
 {
     char date[COAMING_DATE_TEXT];
     bool good = print_title(out, style, ship, "what the prints ask for") &&
-                print_line(out, style, 0, 2, "By the last test of each as of %s.",
+                print_line(out, style, 0, 2, "Each by the test that counts, as of %s.",
                            coaming_date_format(ship->as_of, date));
     coaming_status status = print_readings(out, style, ship, closures, count, error);
     if (status != COAMING_OK)

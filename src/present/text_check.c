@@ -39,9 +39,9 @@ static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
                            counted(a, (double)ship->space_count, "space", "spaces"),
                            counted(b, (double)ship->closure_count, "closure", "closures"),
                            counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
-    good = good &&
-           print_line(out, style, 2, 4, "closures by last test: %zu pass, %zu fail, %zu untested",
-                      tested - failed, failed, ship->closure_count - tested);
+    good =
+        good && print_line(out, style, 2, 4, "closures as tested: %zu pass, %zu fail, %zu untested",
+                           tested - failed, failed, ship->closure_count - tested);
     size_t derived = coaming_ship_derived(ship);
     if (derived)
         good =

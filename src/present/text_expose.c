@@ -4,6 +4,7 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "coaming/exposure.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -48,12 +49,9 @@ static void print_closure(view *v, int closure)
     ink_off(v->out, v->style, INK_STRONG);
 
     ink_on(v->out, v->style, state);
-    if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s %s, last test: %s", rating_words[l->rating], link_kind_word(l->kind),
-                shown_result(result, v->ship, closure));
-        if (l->last_test)
-            fprintf(p.stream, " (%s)", method_words[l->last_test->method]);
-    }
+    if (paragraph_open(&p))
+        fprintf(p.stream, "%s %s, %s", rating_words[l->rating], link_kind_word(l->kind),
+                standing_words(result, v->ship, closure));
     close_paragraph(v, &p, 4, 6);
     ink_off(v->out, v->style, state);
     if (l->repair_since && paragraph_open(&p)) {

@@ -5,6 +5,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/hold_words.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 #include "ship/state.h"
@@ -78,9 +79,9 @@ static void put_trust(FILE *out, const coaming_ship *ship, const coaming_hold_cl
     const ship_link *l = &ship->links[c->closure];
     coaming_result result = coaming_closure_result(ship, c->closure);
     if (result == COAMING_PASS)
-        fputs(shown_result(text, ship, c->closure), out);
+        fputs(standing_words(text, ship, c->closure), out);
     else
-        fprintf(out, "CANNOT BE TRUSTED: %s", shown_result(text, ship, c->closure));
+        fprintf(out, "CANNOT BE TRUSTED: %s", standing_words(text, ship, c->closure));
     if (l->repair_since)
         fprintf(out, ", repaired %s, no test since",
                 coaming_date_format(l->repair_since->date, date));

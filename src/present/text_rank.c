@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -53,13 +54,13 @@ static bool print_worst(FILE *out, coaming_style style, const coaming_ship *ship
     return paragraph_close(&p, out, style, 6, 8);
 }
 
-/* Place, id, name, last test and consequence; the name takes what room there is. */
+/* Place, id, name, how it stands and consequence; the name takes what room there is. */
 static void print_headline(const table *t, const coaming_rank *row, size_t place)
 {
     const ship_link *l = &t->ship->links[row->closure];
     char id[SHOWN], name[SHOWN], result[SHOWN], number[SHOWN];
     ink colour = result_ink(coaming_closure_result(t->ship, row->closure));
-    int room = t->style.columns - t->id_width - 36;
+    int room = t->style.columns - t->id_width - 38;
     shown(id, l->id, (size_t)t->id_width);
     fprintf(t->out, "%4zu  %s%*s ", place, id, t->id_width - (int)text_width(id), "");
     if (room >= 8) {
@@ -67,7 +68,7 @@ static void print_headline(const table *t, const coaming_rank *row, size_t place
         fprintf(t->out, "%s%*s ", name, room - (int)text_width(name), "");
     }
     ink_on(t->out, t->style, colour);
-    fprintf(t->out, "%-15s", shown_result(result, t->ship, row->closure));
+    fprintf(t->out, "%-*s", STANDING_BRIEF, standing_brief(result, t->ship, row->closure));
     ink_off(t->out, t->style, colour);
     fprintf(t->out, " %9s\n", amount(number, row->consequence));
 }
@@ -111,9 +112,11 @@ static void say_parts(FILE *out, const table *t, const coaming_rank *row)
 static bool print_parts(const table *t, const coaming_rank *row)
 {
     const ship_link *l = &t->ship->links[row->closure];
-    char number[SHOWN];
+    char number[SHOWN], manner[SHOWN];
     paragraph p;
     if (paragraph_open(&p)) {
+        standing_manner(manner, t->ship, row->closure);
+        fprintf(p.stream, "%s%s", manner, *manner ? "; " : "");
         say_parts(p.stream, t, row);
         if (l->hours >= 0)
             fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
@@ -208,7 +211,7 @@ static int widest_id(const coaming_ship *ship, coaming_style style)
         size_t width = text_width(ship->links[i].id);
         widest = width > widest ? width : widest;
     }
-    int most = style.columns - 33 < 16 ? style.columns - 33 : 16;
+    int most = style.columns - 35 < 16 ? style.columns - 35 : 16;
     return (int)widest > most ? most : (int)widest;
 }
 

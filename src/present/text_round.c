@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -63,7 +64,7 @@ static bool print_tests(const sheet *t, int closure)
         started = true;
     }
     fprintf(p.stream, "%s last result: %s.", started ? ";" : "Not due;",
-            shown_result(result, t->a->ship, closure));
+            standing_words(result, t->a->ship, closure));
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
 

@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "read/parts.h"
+#include "ship/standing.h"
 
 static const char *optional_text(reader *r, const xmlNode *e, const char *name)
 {
@@ -210,18 +211,12 @@ static int by_closure_and_date(const void *left, const void *right)
     return (a->order > b->order) - (a->order < b->order);
 }
 
-static void give_events(ship_link *l, const ship_event *list, size_t count)
+static void give_events(const coaming_ship *ship, ship_link *l, const ship_event *list,
+                        size_t count)
 {
     l->events = list;
     l->event_count = count;
-    for (size_t i = 0; i < count; i++) {
-        if (list[i].kind == EVENT_TEST) {
-            l->last_test = &list[i];
-            l->repair_since = NULL;
-        } else {
-            l->repair_since = &list[i];
-        }
-    }
+    standing_settle(ship, l);
 }
 
 /* Was it taken back by the as-of date? Before that it still stood. */
@@ -270,7 +265,7 @@ void settle_events(reader *r)
     for (size_t i = 0, end; i < kept; i = end) {
         for (end = i + 1; end < kept && list[end].closure == list[i].closure; end++)
             ;
-        give_events(&s->links[list[i].closure], list + i, end - i);
+        give_events(s, &s->links[list[i].closure], list + i, end - i);
     }
     settle_undone(r);
 }

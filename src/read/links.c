@@ -180,6 +180,7 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     l->rating = (rating)rating_index;
     read_shut_in(r, e, l);
     l->hours = l->leak_probability = -1;
+    l->result = COAMING_UNTESTED;
     get_number(r, e, "hours", 0, AMOUNT_MAX, &l->hours);
     get_number(r, e, "leak-probability", 0, 1, &l->leak_probability);
     l->fitted = COAMING_NO_DATE;

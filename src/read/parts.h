@@ -31,7 +31,7 @@ void read_log_end(reader *r);
 /* One <test> for a closure; shared by arrangement and log. closure -1: read for its faults only. */
 void read_test(reader *r, const xmlNode *element, int closure);
 
-/* Hands each closure its events by date and finds its last test. */
+/* Hands each closure its events by date and finds how it stands. */
 void settle_events(reader *r);
 
 /* Makes an index of ids and reports those that stand twice. line: of each list item. */

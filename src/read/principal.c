@@ -189,15 +189,18 @@ static void read_ageings(reader *r, const xmlNode *root)
 static void read_methods(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", "sensitivity", "specificity", NULL};
+    static const char *const optional[] = {"proves", NULL};
     size_t count = element_count(root, "method"), i = 0;
     method_quality *list = r->ship->methods = reader_new(r, count, sizeof *list);
     if (!list)
         return;
     for (xmlNode *e = element_first(root, "method"); e; e = element_next(e, "method"), i++) {
         int method = 0;
-        element_check(r, e, &(element_rule){required, NULL, NULL});
+        element_check(r, e, &(element_rule){required, optional, NULL});
         get_word(r, e, "name", method_words, &method);
         list[i].method = (test_method)method;
+        list[i].proves = method != VISUAL;
+        get_yes_no(r, e, "proves", &list[i].proves);
         for (size_t j = 0; j < i; j++)
             if (list[j].method == list[i].method)
                 fault_at(r, e, "a second <method> for %s", method_words[method]);

@@ -98,14 +98,25 @@ const char *coaming_closure_name(const coaming_ship *ship, int closure)
 
 coaming_result coaming_closure_result(const coaming_ship *ship, int closure)
 {
-    const ship_event *last = ship->links[closure].last_test;
-    return last ? last->result : COAMING_UNTESTED;
+    return ship->links[closure].result;
 }
 
 coaming_date coaming_closure_tested(const coaming_ship *ship, int closure)
 {
-    const ship_event *last = ship->links[closure].last_test;
-    return last ? last->date : COAMING_NO_DATE;
+    const ship_event *decided = ship->links[closure].decided;
+    return decided ? decided->date : COAMING_NO_DATE;
+}
+
+const char *coaming_closure_method(const coaming_ship *ship, int closure)
+{
+    const ship_event *decided = ship->links[closure].decided;
+    return decided ? method_words[decided->method] : NULL;
+}
+
+coaming_date coaming_closure_looked_at(const coaming_ship *ship, int closure)
+{
+    const ship_event *looked = ship->links[closure].looked;
+    return looked ? looked->date : COAMING_NO_DATE;
 }
 
 const char *coaming_place_id(const coaming_ship *ship, coaming_place place)

@@ -99,7 +99,7 @@ typedef struct {
 typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } link_kind;
 typedef enum { RATINGS(ENUMERATE) } rating;
 typedef enum { ATTITUDES(ENUMERATE) } attitude;
-typedef enum { METHODS(ENUMERATE) } test_method;
+typedef enum { METHODS(ENUMERATE) METHOD_COUNT } test_method;
 typedef enum { ACTIONS(ENUMERATE) } repair_action;
 typedef enum { SIGHTS(ENUMERATE) SEEN_NOTHING } sight;
 #undef ENUMERATE
@@ -174,8 +174,14 @@ typedef struct {
     size_t event_count;
     const ship_event *undone; /* entries that were taken back by the as-of date */
     size_t undone_count;
-    const ship_event *last_test;    /* NULL: untested */
-    const ship_event *repair_since; /* latest repair after the last test; NULL: none */
+    const ship_event *last_test; /* of any method; NULL: none */
+    /* how it stands, of ship/standing.h */
+    coaming_result result;
+    const ship_event *decided;      /* the test that decides it; NULL: untested */
+    const ship_event *looked;       /* last visual test; NULL */
+    const ship_event *print;        /* the test whose print is to be read; NULL */
+    const ship_event *repair_since; /* latest repair that no test has tried; NULL: none */
+    const ship_event *repair_from;  /* the first such */
 } ship_link;
 
 typedef struct {
@@ -192,6 +198,7 @@ typedef struct {
 typedef struct {
     test_method method;
     double sensitivity, specificity;
+    bool proves; /* does a pass prove that the closure holds? */
 } method_quality;
 
 typedef struct {

@@ -31,9 +31,9 @@ link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazar
 {
     if (link_state_as_built(l, condition, hazard) == LINK_PASSES)
         return LINK_PASSES;
-    if (!l->last_test)
+    if (l->result == COAMING_UNTESTED)
         return LINK_UNTESTED;
-    return l->last_test->result == COAMING_FAIL ? LINK_PASSES : LINK_HOLDS;
+    return l->result == COAMING_FAIL ? LINK_PASSES : LINK_HOLDS;
 }
 
 bool link_reached(const ship_link *l, coaming_hazard hazard, double level)

@@ -1,9 +1,9 @@
 /*
  * ship/state.h - does a link pass, in a condition, as last tested? Rules of the model:
  * a passage passes; so does a closure that is not shut in the condition, is rated nontight, or
- * failed its last test. Untested closures stand apart. For water a weathertight closure passes once
- * immersed (SOLAS consolidated edition 2020, regulation II-1/7-2, treats immersed weathertight
- * openings so), whatever its last test.
+ * stands as failed (standing.h). Untested closures stand apart. For water a weathertight closure
+ * passes once immersed (SOLAS consolidated edition 2020, regulation II-1/7-2, treats immersed
+ * weathertight openings so), however it stands.
  */
 #ifndef SHIP_STATE_H
 #define SHIP_STATE_H
@@ -14,7 +14,7 @@ typedef enum { LINK_HOLDS, LINK_UNTESTED, LINK_PASSES } link_state;
 
 link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard);
 
-/* The same were every closure that is shut sound, whatever its last test. */
+/* The same were every closure that is shut sound, however it stands. */
 link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard);
 
 bool link_shut(const ship_link *l, int condition);

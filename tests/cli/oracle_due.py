@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """What is due and the history of every closure of random ships, worked out anew and compared.
 
-The rules are those of include/coaming/due.h and history.h. Ships, arrangements' tests and one or
+The rules are those of include/coaming/due.h and history.h; how closures stand: standing.py. Ships, arrangements' tests and one or
 two logs with repairs and entries taken back are random; prints are whole millimetres, so that a
 share is counted exactly. Prints what it compared.
 
@@ -19,6 +19,8 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+
+import standing
 
 KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
 RATINGS = ("watertight", "weathertight", "airtight", "nontight")
@@ -67,9 +69,9 @@ def take_back(log, closure, kind, date):
 def make_log(dice, closures, as_of):
     log = []
     for _ in range(dice.choice((0, 5, 30, 60))):
-        standing = [e for e in log if e["kind"] != "undo" and not e["undone"]]
-        if standing and dice.random() < 0.2:
-            like = dice.choice(standing)
+        kept = [e for e in log if e["kind"] != "undo" and not e["undone"]]
+        if kept and dice.random() < 0.2:
+            like = dice.choice(kept)
             found = take_back(log, like["closure"], like["kind"], like["date"])
             found["undone"] = as_of - DAY * dice.randrange(30)
             log.append({"kind": "undo", "closure": like["closure"], "date": found["undone"],
@@ -98,7 +100,11 @@ def make_ship(dice):
     own = [make_event(dice, closure, as_of, False) for closure in closures
            for _ in range(dice.choice((0, 0, 1, 2)))]
     logs = [make_log(dice, closures, as_of) for _ in range(dice.randint(0, 2))]
-    return {"as_of": as_of, "closures": closures, "intervals": intervals, "own": own, "logs": logs}
+    methods = standing.METHODS | {
+        method: (dice.choice((0.2, 0.5, 0.8, 0.9, 1.0)), 0.9, dice.random() < 0.6)
+        for method in METHODS if dice.random() < 0.2}
+    return {"as_of": as_of, "closures": closures, "intervals": intervals, "own": own, "logs": logs,
+            "methods": methods}
 
 
 # Writing it.
@@ -133,10 +139,20 @@ def interval_text(interval):
             f'days="{interval["days"]}"{minutes}/>\n')
 
 
+def method_text(item):
+    """Nothing for what is as assumed."""
+    method, (sensitivity, specificity, proves) = item
+    if standing.METHODS[method] == item[1]:
+        return ""
+    return (f'<method name="{method}" sensitivity="{sensitivity}" specificity="{specificity}" '
+            f'proves="{"yes" if proves else "no"}"/>\n')
+
+
 def write_ship(ship, folder):
     """The words that name the files."""
     text = ('<arrangement xmlns="urn:coaming:arrangement:1" name="Random">\n'
             '<ship length="30" beam="6" depth="5" draft="2"/>\n')
+    text += "".join(map(method_text, ship["methods"].items()))
     text += "".join(map(interval_text, ship["intervals"]))
     text += ('<space id="a" name="A" worth="3"><box x="0 10" y="-3 3" z="0 5"/></space>\n'
              '<space id="b" name="B" worth="2"><box x="10 20" y="-3 3" z="0 5"/></space>\n')
@@ -202,10 +218,9 @@ def rows_of(ship, closure):
         return []
     rules, events, rows = rules_of(ship, closure), events_of(ship, closure), []
     tests = [e for e in events if e["kind"] == "test"]
-    last = tests[-1] if tests else None
-    place = max((i for i, e in enumerate(events) if e["kind"] == "test"), default=-1)
-    since, retest = events[place + 1:], None  # repairs only
-    if since or (last and last["result"] == "fail"):
+    last = standing.decided(tests, ship["methods"]) or (tests[-1] if tests else None)
+    since, retest = standing.untried(events, ship["methods"]), None
+    if since or standing.failures_that_stand(tests, ship["methods"]):
         retest = last["method"] if last else "chalk"
         minutes = next((r[3] for r in rules if r[0] == retest), None)
         rows.append(row(ship, closure, (retest, None, "retest", minutes),
@@ -252,15 +267,11 @@ def share(closure, event):
     return 1 - len(bare) / closure["run"]
 
 
-def failures(events):
-    """The tests that found one: failed where the test before had not."""
-    found, failed = [], False
-    for event in events:
-        if event["kind"] == "test" and not event["undone"]:
-            if event["result"] == "fail" and not failed:
-                found.append(event)
-            failed = event["result"] == "fail"
-    return found
+def failures(ship, events):
+    """The tests that found one: failed where no failure stood."""
+    tests = [e for e in events if e["kind"] == "test" and not e["undone"]]
+    return [t for i, t in enumerate(tests) if t["result"] == "fail" and
+            not standing.failures_that_stand(tests[:i], ship["methods"])]
 
 
 def prints_since_gasket(closure, events):
@@ -289,8 +300,8 @@ def slope(prints):
 
 def history(ship, closure):
     events = events_of(ship, closure, True)
-    standing = [e for e in events if not e["undone"]]
-    found, prints = failures(events), prints_since_gasket(closure, events)
+    kept = [e for e in events if not e["undone"]]
+    found, prints = failures(ship, events), prints_since_gasket(closure, events)
     between = (found[-1]["date"] - found[0]["date"]).days / (len(found) - 1) \
         if len(found) > 1 else None
     rows = [{"event": e["kind"], "date": str(e["date"]), "method": e.get("method"),
@@ -299,8 +310,8 @@ def history(ship, closure):
              "undone": e["undone"] and str(e["undone"]), "by": None, "note": None} for e in events]
     return {"closure": closure["id"],
             "gasket_fitted": closure["fitted"] and str(closure["fitted"]),
-            "tests": sum(e["kind"] == "test" for e in standing),
-            "repairs": sum(e["kind"] == "repair" for e in standing), "failures": len(found),
+            "tests": sum(e["kind"] == "test" for e in kept),
+            "repairs": sum(e["kind"] == "repair" for e in kept), "failures": len(found),
             "days_between_failures": between, "trend_per_year": slope(prints),
             "prints": len(prints), "since": str(prints[0][0]) if prints else None, "events": rows}
 

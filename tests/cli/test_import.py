@@ -537,7 +537,7 @@ class Usage(Case):
 
 
 class RoundTrip(Case):
-    """Out as lists and in again gives the same spaces, boxes, closures, passages and last tests. The
+    """Out as lists and in again gives the same spaces, boxes, closures, passages and the tests that count. The
     lists do not carry gaps, tests before the last, repairs, names of conditions, conditions that no
     closure names, scenarios, estimates, hull and density."""
 
@@ -552,8 +552,10 @@ class RoundTrip(Case):
                   for s in model["spaces"]]
         closures = []
         for c in model["closures"]:
-            last = [e for e in c["events"] if e["event"] == "test"][-1:]
-            closures.append(dict(c, shut_in=sorted(c["shut_in"]) if c["shut_in"] is not None else None,
+            tests = [e for e in c["events"] if e["event"] == "test"]
+            last = [e for e in tests if (e["date"], e["method"], e["result"]) ==
+                    (c["result_date"], c["result_method"], c["result"])][-1:] or tests[-1:]
+            closures.append(dict(c, looked_at=None, shut_in=sorted(c["shut_in"]) if c["shut_in"] is not None else None,
                                  events=[{k: v for k, v in e.items() if k != "gaps"} for e in last]))
         return {"spaces": spaces, "closures": closures, "passages": model["passages"],
                 "decks": model["decks"]}

@@ -144,10 +144,10 @@ class Numbers(Reported):
         figures = self.page(*asked).figures()
         rank = self.document("rank", *asked)
         results = [r["result"] for r in rank["closures"]]
-        self.assertEqual(figures["Closures that failed their last test"][0],
+        self.assertEqual(figures["Closures that stand as failed"][0],
                          str(results.count("fail")))
-        self.assertEqual(figures["Closures never tested"][0], str(results.count("untested")))
-        self.assertEqual(figures["Closures that passed their last test"][0],
+        self.assertEqual(figures["Closures untested"][0], str(results.count("untested")))
+        self.assertEqual(figures["Closures that stand as passed"][0],
                          str(results.count("pass")))
         self.assertEqual(figures["Expected loss, worth"][0], amount(rank["expected_loss"]))
         due = self.document("due", *asked)
@@ -339,9 +339,9 @@ class Since(Reported):
         # H1: from the weather aft and mid; with D1 failed fore too.
         h1, d1 = page.table("changed")
         self.assertEqual([h1[0], h1[1], h1[2], h1[5], h1[6], h1[7]],
-                         ["H1 H1", "untested", "pass 2026-03-02", "2", "3", "1"])
+                         ["H1 H1", "untested", "pass 2026-03-02 by chalk", "2", "3", "1"])
         self.assertEqual([d1[0], d1[1], d1[2], d1[5], d1[6], d1[7]],
-                         ["D1 D1", "pass 2026-02-01", "FAIL 2026-03-01", "1.33", "1.33", "2"])
+                         ["D1 D1", "pass 2026-02-01 by chalk", "FAILED 2026-03-01 by chalk", "1.33", "1.33", "2"])
 
     def test_chances_are_those_of_both_days(self):
         page = self.changed(self.LOG, "--since", "2026-02-01")
@@ -356,8 +356,8 @@ class Since(Reported):
 
     def test_figures_of_then_stand_beside_those_of_now(self):
         figures = self.changed(self.LOG, "--since", "2026-02-01").figures()
-        self.assertEqual(figures["Closures that failed their last test"][:2], ["1", "0 on 2026-02-01"])
-        self.assertEqual(figures["Closures never tested"][:2], ["0", "1 on 2026-02-01"])
+        self.assertEqual(figures["Closures that stand as failed"][:2], ["1", "0 on 2026-02-01"])
+        self.assertEqual(figures["Closures untested"][:2], ["0", "1 on 2026-02-01"])
         self.assertEqual(figures["Repaired, not tested since"][:2], ["1", "0 on 2026-02-01"])
 
     def test_what_is_taken_back_is_told(self):

@@ -852,7 +852,8 @@ class Spoilt(Folder):
         untested = self.row("round", "stops", result="untested")
         test = next(path for path, item in objects(self.documents["round"])
                     if item.get("reason") == "never")
-        self.refused(("round", untested, {"advice": "dogs"}), ("round", untested, {"stop": 0}),
+        self.refused(("round", untested, {"result_date": "2026-01-01"}),
+                     ("round", untested, {"result_method": "chalk"}), ("round", untested, {"stop": 0}),
                      ("round", untested, {"through": ["two words"]}),
                      ("round", test, {"due": "2019-01-01"}), ("round", test, {"overdue": False}),
                      ("round", (), {"unreached": ["D1", "D1"]}), ("round", (), {"start": None}),

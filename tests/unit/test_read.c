@@ -71,6 +71,100 @@ START_TEST(on_one_date_the_later_entry_counts_and_the_log_comes_after)
 }
 END_TEST
 
+/* A test by any method, the entries in short: "C-" chalk fails, "V+" looked at and passed. The
+ * rules are those of the design; sensitivities as assumed: chalk and smoke 0.80, hose 0.90, air
+ * 0.95, light 0.60, visual 0.40. */
+static void stands(const char *given, const char *entries, coaming_result result,
+                   const char *method, int day)
+{
+    static const char letters[] = "CHAULSV"; /* in the order of METHODS */
+    char parts[4000], tests[2000] = "", shown[COAMING_DATE_TEXT], date[COAMING_DATE_TEXT] = "never";
+    int number = 0;
+    for (const char *e = entries; *e; e += 2) {
+        size_t used = strlen(tests);
+        snprintf(tests + used, sizeof tests - used,
+                 "<test date=\"2026-01-%02d\" method=\"%s\" result=\"%s\"/>", ++number,
+                 method_words[strchr(letters, *e) - letters], e[1] == '+' ? "pass" : "fail");
+    }
+    snprintf(parts, sizeof parts, "%s" SPACES CLOSURE("", "%s"), given, tests);
+    coaming_ship *s = load(parts, NULL);
+    if (day)
+        snprintf(date, sizeof date, "2026-01-%02d", day);
+    ck_assert_msg(coaming_closure_result(s, 0) == result, "%s stands as %d", entries,
+                  (int)coaming_closure_result(s, 0));
+    ck_assert_str_eq(coaming_date_format(coaming_closure_tested(s, 0), shown), date);
+    ck_assert_str_eq(method ? method : "", method ? coaming_closure_method(s, 0) : "");
+    ck_assert(method || !coaming_closure_method(s, 0));
+    coaming_ship_free(s);
+}
+
+START_TEST(a_look_clears_no_failed_test)
+{
+    stands("", "C-V+", COAMING_FAIL, "chalk", 1);
+    stands("", "C-V+V+V+", COAMING_FAIL, "chalk", 1);
+    stands("", "C-C-V+", COAMING_FAIL, "chalk", 2);
+    stands("", "C-V+C+", COAMING_PASS, "chalk", 3);
+    stands("", "C-V-", COAMING_FAIL, "chalk", 1); /* it takes more to clear */
+    stands("", "C-V-C+", COAMING_PASS, "chalk", 3);
+}
+END_TEST
+
+START_TEST(a_look_alone_proves_nothing)
+{
+    stands("", "V+", COAMING_UNTESTED, NULL, 0);
+    stands("", "V+V+", COAMING_UNTESTED, NULL, 0);
+    stands("", "C+V+", COAMING_PASS, "chalk", 1);
+    stands("", "V-", COAMING_FAIL, "visual", 1);
+    stands("", "V-V+", COAMING_UNTESTED, NULL, 0);
+    stands("", "C+V-V+", COAMING_UNTESTED, NULL, 0); /* no pass since the failure proved it */
+    stands("", "V-L+", COAMING_PASS, "light", 2);
+}
+END_TEST
+
+START_TEST(a_weaker_method_clears_no_failure)
+{
+    stands("", "C-L+", COAMING_FAIL, "chalk", 1);
+    stands("", "C-S+", COAMING_PASS, "smoke", 2); /* no weaker */
+    stands("", "A-H+C+", COAMING_FAIL, "air", 1);
+    stands("", "A-H+C+U+", COAMING_PASS, "ultrasonic", 4);
+    stands("", "H-C-C+", COAMING_FAIL, "hose", 1); /* chalk clears its own failure alone */
+    stands("", "H-C-H+", COAMING_PASS, "hose", 3);
+    stands("", "H-C-L-H+", COAMING_PASS, "hose", 4);
+}
+END_TEST
+
+START_TEST(the_arrangement_says_what_proves)
+{
+    const char *looks = "<method name=\"visual\" sensitivity=\"0.4\" specificity=\"1\" "
+                        "proves=\"yes\"/>",
+               *chalk = "<method name=\"chalk\" sensitivity=\"0.95\" specificity=\"1\" "
+                        "proves=\"no\"/>";
+    stands(looks, "V+", COAMING_PASS, "visual", 1);
+    stands(looks, "V-V+", COAMING_PASS, "visual", 2);
+    stands(looks, "L-V+", COAMING_FAIL, "light", 1); /* it proves, but is weaker */
+    stands(chalk, "C+", COAMING_UNTESTED, NULL, 0);
+    stands(chalk, "C-C+", COAMING_FAIL, "chalk", 1); /* only a visual failure goes without proof */
+    stands(chalk, "C-H+", COAMING_FAIL, "chalk", 1); /* its sensitivity is as given */
+    stands(chalk, "C-A+", COAMING_PASS, "air", 2);
+    stands(chalk, "V-C+", COAMING_UNTESTED, NULL, 0);
+}
+END_TEST
+
+START_TEST(a_repair_is_untried_until_a_test_that_counts)
+{
+    coaming_ship *s =
+        load(SPACES CLOSURE("", OWN("2026-01-02", "fail")),
+             LOG(REPAIR("2026-01-03") "<test closure=\"D1\" date=\"2026-01-04\" "
+                                      "method=\"visual\" result=\"pass\"/>" REPAIR("2026-01-05")));
+    ck_assert_int_eq(coaming_closure_result(s, 0), COAMING_FAIL);
+    ck_assert_ptr_eq(s->links[0].repair_from, &s->links[0].events[1]);
+    ck_assert_ptr_eq(s->links[0].repair_since, &s->links[0].events[3]);
+    ck_assert_ptr_eq(s->links[0].looked, &s->links[0].events[2]);
+    ck_assert_ptr_eq(s->links[0].decided, &s->links[0].events[0]);
+    coaming_ship_free(s);
+}
+END_TEST
+
 START_TEST(a_repair_leaves_the_last_result_until_a_test)
 {
     last_result_is(OWN("2026-01-02", "fail"), LOG(REPAIR("2026-01-03")), COAMING_FAIL,
@@ -273,6 +367,11 @@ int main(void)
     tcase_add_test(all, the_latest_test_counts_wherever_it_stands);
     tcase_add_test(all, on_one_date_the_later_entry_counts_and_the_log_comes_after);
     tcase_add_test(all, a_repair_leaves_the_last_result_until_a_test);
+    tcase_add_test(all, a_look_clears_no_failed_test);
+    tcase_add_test(all, a_look_alone_proves_nothing);
+    tcase_add_test(all, a_weaker_method_clears_no_failure);
+    tcase_add_test(all, the_arrangement_says_what_proves);
+    tcase_add_test(all, a_repair_is_untried_until_a_test_that_counts);
     tcase_add_test(all, what_is_left_out_has_its_default);
     tcase_add_test(all, shut_in_names_conditions_and_empty_means_never);
     tcase_add_test(all, without_clear_the_lowest_edge_is_the_higher_floor_and_that_is_said);

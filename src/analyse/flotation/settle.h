@@ -26,7 +26,7 @@ typedef struct {
 typedef struct settler settler;
 
 /* Which closures pass: as last tested with untested ones holding, the same with untested ones
- * leaking, or as built, every closure that is shut holding whatever its last test. */
+ * leaking, or as built, every closure that is shut holding however it stands. */
 typedef enum { ANSWER_TESTED, ANSWER_UNTESTED_LEAK, ANSWER_AS_BUILT } settle_answer;
 
 enum { SOURCES_MAX = 2 };

@@ -2,10 +2,9 @@
 
 #include <math.h>
 
-#include "analyse/likelihood/likelihood.h"
 #include "base/error.h"
 #include "base/memory.h"
-#include "ship/ship.h"
+#include "ship/standing.h"
 
 static const double DAYS_A_YEAR = 365.25;
 
@@ -42,11 +41,6 @@ static const ageing assumed_ageing[] = {
     {DOOR, 8, 1.5},        {HATCH, 8, 1.5}, {SCUTTLE, 8, 1.5},      {MANHOLE, 15, 1.5},
     {VENTILATOR, 10, 1.5}, {VALVE, 15, 1},  {SIDESCUTTLE, 10, 1.5}, {COVER, 15, 1.5}};
 
-/* Assumptions, no source, in the order of METHODS. */
-static const method_quality assumed_method[] = {
-    {CHALK, 0.80, 0.95}, {HOSE, 0.90, 0.98},  {AIR_TEST, 0.95, 0.95}, {ULTRASONIC, 0.95, 0.95},
-    {LIGHT, 0.60, 0.98}, {SMOKE, 0.80, 0.95}, {VISUAL, 0.40, 0.98}};
-
 static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed)
 {
     *assumed = false;
@@ -55,15 +49,6 @@ static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed
             return ship->ageings[i];
     *assumed = true;
     return assumed_ageing[kind];
-}
-
-method_quality likelihood_quality(const coaming_ship *ship, test_method method, bool *assumed)
-{
-    for (size_t i = 0; i < ship->method_count; i++)
-        if (ship->methods[i].method == method)
-            return ship->methods[i];
-    *assumed = true;
-    return assumed_method[method];
 }
 
 /* The recursion. */
@@ -97,7 +82,7 @@ static double age_to(recursion *r, coaming_date day)
 
 static void take_test(recursion *r, const ship_event *e)
 {
-    method_quality q = likelihood_quality(r->ship, e->method, &r->shown->methods_assumed);
+    method_quality q = standing_quality(r->ship, e->method, &r->shown->methods_assumed);
     coaming_step step = {.kind = COAMING_STEP_TEST,
                          .date = e->date,
                          .what = method_words[e->method],

@@ -2,12 +2,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/likelihood/likelihood.h"
 #include "analyse/plan/planner.h"
 #include "analyse/rounds/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/likelihood.h"
+#include "ship/standing.h"
 
 /* The answer. */
 
@@ -71,7 +71,7 @@ static coaming_plan_test value_test(const planner *a, int closure, test_method m
                                     double effect, double price)
 {
     bool assumed;
-    method_quality q = likelihood_quality(a->ship, method, &assumed);
+    method_quality q = standing_quality(a->ship, method, &assumed);
     double p = a->p[closure], repair = price * repair_hours(a, closure);
     double fails = q.sensitivity * p + (1 - q.specificity) * (1 - p);
     double failed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_FAIL);

@@ -5,6 +5,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/chalk.h"
+#include "ship/standing.h"
 
 /* Common practice, no source. */
 static const double NEAR = 0.05;       /* m: a gap so near to a corner or a joint is at it */
@@ -152,7 +153,7 @@ static void count_adjustments(const ship_link *l, coaming_reading *r)
     r->renewed = COAMING_NO_DATE;
     for (size_t i = 0; i < l->event_count; i++) {
         const ship_event *e = &l->events[i];
-        if (e->kind != EVENT_REPAIR || (l->last_test && e > l->last_test))
+        if (e->kind != EVENT_REPAIR || (l->print && e > l->print))
             continue;
         if (e->action == GASKET || e->action == REPLACED) {
             r->renewed = e->date;
@@ -164,14 +165,15 @@ static void count_adjustments(const ship_link *l, coaming_reading *r)
     }
 }
 
-/* Did it pass a test, other than by looking, since the gasket was renewed? Then it did bear. */
-static bool bore_since(const ship_link *l, coaming_date renewed)
+/* Did it pass a test that proves since the gasket was renewed? Then it did bear. */
+static bool bore_since(const coaming_ship *ship, const ship_link *l, coaming_date renewed)
 {
-    for (size_t i = 0; i < l->event_count; i++)
-        if (l->events[i].kind == EVENT_TEST && l->events[i].date >= renewed &&
-            l->events[i].method != VISUAL && l->events[i].result == COAMING_PASS &&
-            !l->events[i].gap_count)
+    for (size_t i = 0; i < l->event_count; i++) {
+        const ship_event *e = &l->events[i];
+        if (e->kind == EVENT_TEST && e->date >= renewed && e->result == COAMING_PASS &&
+            !e->gap_count && standing_quality(ship, e->method, NULL).proves)
             return true;
+    }
     return false;
 }
 
@@ -188,19 +190,20 @@ static coaming_advice first_advice(const coaming_reading *r)
     return COAMING_ADVICE_NONE;
 }
 
-static coaming_advice whole_advice(const ship_link *l, const coaming_reading *r)
+static coaming_advice whole_advice(const coaming_ship *ship, const coaming_reading *r)
 {
-    if (!l->last_test)
+    const ship_link *l = &ship->links[r->closure];
+    if (!l->print)
         return COAMING_ADVICE_NONE;
     if (l->repair_since)
         return COAMING_ADVICE_RETEST;
     if (!r->gap_count)
-        return l->last_test->result == COAMING_FAIL ? COAMING_ADVICE_CHALK : COAMING_ADVICE_NONE;
+        return l->result == COAMING_FAIL ? COAMING_ADVICE_CHALK : COAMING_ADVICE_NONE;
     coaming_advice advice = first_advice(r);
     if (advice == COAMING_ADVICE_CLEAN || advice == COAMING_ADVICE_GASKET ||
         r->adjustments < COAMING_ADJUSTMENTS)
         return advice;
-    if (r->renewed != COAMING_NO_DATE && !bore_since(l, r->renewed))
+    if (r->renewed != COAMING_NO_DATE && !bore_since(ship, l, r->renewed))
         return COAMING_ADVICE_KNIFE_EDGE;
     return advice == COAMING_ADVICE_DOGS ? COAMING_ADVICE_GASKET : advice;
 }
@@ -218,14 +221,14 @@ static void measure(const ship_link *l, const gap *gaps, coaming_reading *r)
         r->longest = fmax(r->longest, g->length);
         r->area += g->area;
     }
-    r->printed = l->last_test ? printed_share(l, l->last_test, gaps, r->gap_count) : NAN;
+    r->printed = l->print ? printed_share(l, l->print, gaps, r->gap_count) : NAN;
 }
 
 coaming_status coaming_reading_new(const coaming_ship *ship, int closure, coaming_reading **reading,
                                    coaming_error *error)
 {
     const ship_link *l = &ship->links[closure];
-    size_t count = l->last_test ? l->last_test->gap_count : 0;
+    size_t count = l->print ? l->print->gap_count : 0;
     coaming_reading *r = memory_new(1, sizeof *r);
     coaming_gap_reading *list = memory_new(count, sizeof *list);
     gap *gaps = memory_new(count, sizeof *gaps);
@@ -236,13 +239,13 @@ coaming_status coaming_reading_new(const coaming_ship *ship, int closure, coamin
         return error_memory(error);
     }
     for (size_t i = 0; i < count; i++)
-        gaps[i] = l->last_test->gaps[i];
+        gaps[i] = l->print->gaps[i];
     *r = (coaming_reading){.closure = closure, .run = link_gasket_run(l), .gaps = list};
-    r->date = l->last_test ? l->last_test->date : COAMING_NO_DATE;
+    r->date = l->print ? l->print->date : COAMING_NO_DATE;
     r->gap_count = join_gaps(gaps, count, r->run);
     count_adjustments(l, r);
     measure(l, gaps, r);
-    r->advice = whole_advice(l, r);
+    r->advice = whole_advice(ship, r);
     memory_free(gaps);
     *reading = r;
     return COAMING_OK;

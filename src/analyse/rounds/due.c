@@ -87,25 +87,22 @@ static void add_interval(coaming_due *d, int closure, const test_rule *r)
     add_row(d, closure, r, row);
 }
 
-/* After a failure or a repair: by the method of the last test, else by chalk. True if there is one.
- */
+/* After a failure or a repair: by the method of the test that decides how it stands, else of its
+ * last test, else by chalk. True if there is one. */
 static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size_t count,
                        test_method *method)
 {
     const ship_link *l = &d->ship->links[closure];
-    bool failed = l->last_test && l->last_test->result == COAMING_FAIL;
-    if (!failed && !l->repair_since)
+    const ship_event *test = l->decided ? l->decided : l->last_test;
+    if (l->result != COAMING_FAIL && !l->repair_since)
         return false;
-    test_rule r = {l->last_test ? l->last_test->method : CHALK, 0, COAMING_BASIS_RETEST, -1};
+    test_rule r = {test ? test->method : CHALK, 0, COAMING_BASIS_RETEST, -1};
     for (size_t i = 0; i < count; i++)
         if (rules[i].method == r.method)
             r.minutes = rules[i].minutes;
-    const ship_event *since = l->last_test;
-    for (size_t i = l->event_count; i-- > 0 && &l->events[i] != l->last_test;)
-        since = &l->events[i]; /* in the end the first repair after the test */
     coaming_due_row row = {.reason = l->repair_since ? COAMING_DUE_REPAIRED : COAMING_DUE_FAILED,
-                           .last = l->last_test ? l->last_test->date : COAMING_NO_DATE,
-                           .due = since ? since->date : COAMING_NO_DATE};
+                           .last = test ? test->date : COAMING_NO_DATE,
+                           .due = l->repair_from ? l->repair_from->date : test->date};
     add_row(d, closure, &r, row);
     *method = r.method;
     return true;

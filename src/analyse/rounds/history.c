@@ -7,12 +7,23 @@
 #include "analyse/rounds/printed.h"
 #include "base/error.h"
 #include "base/memory.h"
+#include "ship/standing.h"
 
 /* A history and its rows, the rows to be written to. */
 typedef struct {
     coaming_history shown;
     coaming_history_row *rows;
+    standing stands; /* by the entries gone over so far */
 } history;
+
+/* Counts the next entry in. True: a failure was found by it, for none stood before. */
+static bool finds_failure(const coaming_ship *ship, history *h, const ship_event *e)
+{
+    const ship_event *before = standing_decided(ship, &h->stands);
+    bool stood = before && before->result == COAMING_FAIL;
+    standing_add(ship, &h->stands, e);
+    return e->kind == EVENT_TEST && e->result == COAMING_FAIL && !stood;
+}
 
 static double share_of(const ship_link *l, const ship_event *e, gap *scratch)
 {
@@ -40,17 +51,19 @@ static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *
 }
 
 /* Both lists are sorted: one after the other as they were entered. */
-static void fill_rows(const ship_link *l, coaming_date as_of, gap *scratch, history *h)
+static void fill_rows(const coaming_ship *ship, const ship_link *l, gap *scratch, history *h)
 {
     size_t one = 0, other = 0, undone = l->undone_count;
-    while (undone && l->undone[undone - 1].date > as_of)
+    while (undone && l->undone[undone - 1].date > ship->as_of)
         undone--;
     while (one < l->event_count || other < undone) {
         const ship_event *e = one < l->event_count ? &l->events[one] : NULL;
         const ship_event *u = other < undone ? &l->undone[other] : NULL;
         bool first =
             !u || (e && (e->date < u->date || (e->date == u->date && e->order < u->order)));
-        fill_row(l, first ? e : u, !first, scratch, &h->rows[h->shown.count++]);
+        coaming_history_row *row = &h->rows[h->shown.count++];
+        fill_row(l, first ? e : u, !first, scratch, row);
+        row->failure = first && finds_failure(ship, h, e);
         one += first;
         other += !first;
     }
@@ -58,7 +71,6 @@ static void fill_rows(const ship_link *l, coaming_date as_of, gap *scratch, hist
 
 static void count_failures(history *h)
 {
-    bool failed = false;
     coaming_date first = 0, last = 0;
     coaming_history *s = &h->shown;
     for (size_t i = 0; i < s->count; i++) {
@@ -67,10 +79,6 @@ static void count_failures(history *h)
             continue;
         s->tests += row->test;
         s->repairs += !row->test;
-        if (!row->test)
-            continue;
-        row->failure = row->result == COAMING_FAIL && !failed;
-        failed = row->result == COAMING_FAIL;
         if (!row->failure)
             continue;
         first = s->failures ? first : row->date;
@@ -136,7 +144,7 @@ coaming_status coaming_history_new(const coaming_ship *ship, int closure, coamin
         return error_memory(error);
     }
     h->shown.rows = h->rows;
-    fill_rows(l, ship->as_of, scratch, h);
+    fill_rows(ship, l, scratch, h);
     count_failures(h);
     fit_trend(l, h);
     memory_free(scratch);
