@@ -5,10 +5,15 @@
  * A person walks from opening to opening in straight lines within a space, climbs what lies between
  * their heights (lowest edges), and goes from space to space through doors, hatches, scuttles,
  * arches and stairs that are large enough (0.4 m each way where given, common practice, no source);
- * the weather is one open deck, and nobody walks on the sea. A closure that can be passed is got at
- * and left from either side, without the time to open it. One that nobody can pass (a valve, a
- * manhole, a ventilator) is got at and left from one side, that nearer on foot from the start; of
- * equal ones the first in "between". Lines through a space that is not convex are shorter than the
+ * the weather is one open deck, and nobody walks on the sea, nor on the weather side of an opening
+ * in the ship's side (half a metre outside it one is off the hull: common practice, no source), nor
+ * in spaces that are not walkable. A closure that can be passed is got at and left from either
+ * side, without the time to open it. One that nobody can pass (a valve, a manhole, a ventilator) is
+ * got at and left from one side, that nearer on foot from the start; of equal ones the first in
+ * "between". So is one that is tested and worked from one side only, from that side.
+ *
+ * Enclosed spaces are entered only for closures that cannot be got at otherwise, and then after all
+ * others. Lines through a space that is not convex are shorter than the
  * way round: an assumption. An opening without <clear> is taken in the middle of what its two
  * places share along and across, or of the gap between them.
  *
@@ -52,16 +57,19 @@ typedef struct {
     double metres;      /* of the same way, along and up or down */
     const int *through; /* links passed on that way, in order; the stop itself is not one */
     size_t through_count;
+    const int *enclosed; /* enclosed spaces that one walks in on that way, in order */
+    size_t enclosed_count;
 } coaming_round_stop;
 
 typedef struct coaming_round coaming_round;
 
 /*
  * closures: which to visit, no one twice. COAMING_USAGE: the start is the sea or no place of the
- * ship, a pace is not from 0.001 to 1000 m/s, the time at a door not from 0 to 1e6 s, a closure
- * does not exist or comes twice, or there are more than COAMING_ROUND_MOST; COAMING_MEMORY. Cost: a
- * search of all openings for each stop (at worst openings squared of the largest space), count^2
- * log count for the order and some hundred times count^2 for the bound; memory count^2.
+ * ship, or a space that is enclosed or not walkable, a pace is not from 0.001 to 1000 m/s, the time
+ * at a door not from 0 to 1e6 s, a closure does not exist or comes twice, or there are more than
+ * COAMING_ROUND_MOST; COAMING_MEMORY. Cost: a search of all openings for each stop (at worst
+ * openings squared of the largest space), count^2 log count for the order and some hundred times
+ * count^2 for the bound; memory count^2.
  */
 enum { COAMING_ROUND_MOST = 2000 };
 COAMING_API coaming_status coaming_round_new(const coaming_ship *ship,
@@ -78,6 +86,11 @@ COAMING_API const coaming_round_stop *coaming_round_home(const coaming_round *ro
 
 /* Closures to which no way leads from the start, in the order given. */
 COAMING_API const int *coaming_round_unreached(const coaming_round *round, size_t *count);
+/* Closures that can be got at from outside the shell only, from a boat or a stage or in dock, in
+ * the order given. They are neither stops nor among those unreached. */
+COAMING_API const int *coaming_round_outside(const coaming_round *round, size_t *count);
+/* Enclosed spaces that the walk enters, each once, in the order of entry. */
+COAMING_API const int *coaming_round_enclosed(const coaming_round *round, size_t *count);
 
 COAMING_API double
 coaming_round_seconds(const coaming_round *round); /* walking, way back included */

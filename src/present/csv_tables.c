@@ -106,6 +106,8 @@ static void write_spaces(csv_writer *w, cell *c, const coaming_ship *ship)
         csv_number(w, s->people);
         csv_number(w, s->worth);
         csv_text(w, yes_no(s->vital));
+        csv_text(w, yes_no(s->enclosed));
+        csv_text(w, yes_no(s->walkable));
         write_solids(w, c, s);
         csv_end_row(w);
     }
@@ -189,6 +191,7 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         const ship_link *l = &ship->links[i];
         write_link(w, ship, l);
         csv_text(w, rating_words[l->rating]);
+        csv_text(w, l->one_sided ? coaming_place_id(ship, l->from) : NULL);
         write_shut_in(w, c, ship, l);
         csv_number(w, l->hours >= 0 ? l->hours : NAN);
         csv_number(w, l->leak_probability >= 0 ? l->leak_probability : NAN);

@@ -101,6 +101,8 @@ cJSON *json_space_row(json_document *d, const coaming_ship *s, size_t space)
     json_add(d, row, "people", json_number(p->people));
     json_add(d, row, "worth", json_number(p->worth));
     json_add(d, row, "vital", json_bool(p->vital));
+    json_add(d, row, "enclosed", json_bool(p->enclosed));
+    json_add(d, row, "walkable", json_bool(p->walkable));
     json_add(d, row, "volume", json_number(p->volume));
     json_add(d, row, "derived", json_bool(p->derived));
     json_add(d, row, "solids", solids(d, p));
@@ -196,6 +198,7 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     const ship_link *l = &s->links[i];
     cJSON *row = json_link_row(d, s, i), *events = json_array(d);
     json_add(d, row, "rating", json_text(rating_words[l->rating]));
+    json_add(d, row, "from", json_text(l->one_sided ? coaming_place_id(s, l->from) : "both"));
     json_add(d, row, "shut_in", shut_in(d, s, l));
     json_add(d, row, "shut", json_bool(link_shut(l, condition)));
     json_add(d, row, "fitted", json_date(l->fitted));

@@ -9,6 +9,14 @@
 #include "present/standing_words.h"
 #include "present/views.h"
 
+static cJSON *spaces_of(json_document *d, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < count; i++)
+        json_append(d, list, json_text(ship->spaces[spaces[i]].id));
+    return list;
+}
+
 static void put_way(json_document *d, cJSON *row, const coaming_ship *ship,
                     const coaming_round_stop *s)
 {
@@ -18,6 +26,7 @@ static void put_way(json_document *d, cJSON *row, const coaming_ship *ship,
     json_add(d, row, "walk_seconds", json_number(s->seconds));
     json_add(d, row, "walk_metres", json_number(s->metres));
     json_add(d, row, "through", through);
+    json_add(d, row, "enclosed", spaces_of(d, ship, s->enclosed, s->enclosed_count));
 }
 
 static cJSON *tests_of(json_document *d, const coaming_due *due, int closure)
@@ -38,19 +47,20 @@ static cJSON *tests_of(json_document *d, const coaming_due *due, int closure)
     return tests;
 }
 
-static coaming_status put_stop(json_document *d, const round_answer *a, size_t index,
-                               coaming_error *error)
+/* What is to be done at a closure; the way to it where there is one. */
+static coaming_status put_closure(json_document *d, const round_answer *a, cJSON *row,
+                                  const coaming_round_stop *s, coaming_error *error)
 {
-    const coaming_round_stop *s = coaming_round_get(a->round, index);
     coaming_reading *r = NULL;
     coaming_status status = coaming_reading_new(a->ship, s->closure, &r, error);
-    if (status != COAMING_OK)
+    if (status != COAMING_OK) {
+        cJSON_Delete(row);
         return status;
-    cJSON *row = json_object(d);
-    json_add(d, row, "stop", json_number((double)index + 1));
+    }
     json_add(d, row, "closure", json_text(a->ship->links[s->closure].id));
     json_add(d, row, "from", json_text(coaming_place_id(a->ship, s->side)));
-    put_way(d, row, a->ship, s);
+    if (s->through)
+        put_way(d, row, a->ship, s);
     json_add(d, row, "tests", tests_of(d, a->due, s->closure));
     json_standing(d, row, a->ship, s->closure);
     json_add(d, row, "advice", json_text(coaming_advice_word(r->advice)));
@@ -59,9 +69,33 @@ static coaming_status put_stop(json_document *d, const round_answer *a, size_t i
     return COAMING_OK;
 }
 
-static cJSON *parts(json_document *d, const round_needs *n)
+static coaming_status put_stop(json_document *d, const round_answer *a, size_t index,
+                               coaming_error *error)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "stop", json_number((double)index + 1));
+    return put_closure(d, a, row, coaming_round_get(a->round, index), error);
+}
+
+static coaming_status put_outside(json_document *d, const round_answer *a, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    size_t count;
+    const int *list = coaming_round_outside(a->round, &count);
+    json_list_open(d, "outside");
+    for (size_t i = 0; i < count && status == COAMING_OK; i++) {
+        coaming_round_stop s = {.closure = list[i], .side = outside_place(a->ship, list[i])};
+        status = put_closure(d, a, json_object(d), &s, error);
+    }
+    json_list_close(d);
+    return status;
+}
+
+static cJSON *parts(json_document *d, const round_answer *a, const round_needs *n)
 {
     cJSON *all = json_object(d), *gaskets = json_array(d);
+    size_t enclosed_count;
+    const int *enclosed = coaming_round_enclosed(a->round, &enclosed_count);
     for (size_t i = 0; i < n->gasket_count; i++) {
         cJSON *row = json_object(d);
         json_add(d, row, "section", json_text(n->gaskets[i].section));
@@ -72,6 +106,8 @@ static cJSON *parts(json_document *d, const round_needs *n)
     }
     json_add(d, all, "gaskets", gaskets);
     json_add(d, all, "dogs", json_number(n->dogs));
+    json_add(d, all, "gas_meter", json_bool(enclosed_count > 0));
+    json_add(d, all, "permits", spaces_of(d, a->ship, enclosed, enclosed_count));
     return all;
 }
 
@@ -90,7 +126,7 @@ static void put_totals(json_document *d, const round_answer *a, const round_need
     json_member(d, "bound_seconds", json_number(coaming_round_bound(a->round)));
     json_member(d, "test_minutes", json_number(n->minutes));
     json_member(d, "minutes_assumed", json_bool(n->minutes_assumed));
-    json_member(d, "parts", parts(d, n));
+    json_member(d, "parts", parts(d, a, n));
 }
 
 coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error)
@@ -108,6 +144,8 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
     for (size_t i = 0; i < coaming_round_count(a->round) && status == COAMING_OK; i++)
         status = put_stop(&d, a, i, error);
     json_list_close(&d);
+    if (status == COAMING_OK)
+        status = put_outside(&d, a, error);
     put_totals(&d, a, &needs);
     memory_free(needs.gaskets);
     coaming_status closed = json_close(&d, error);
@@ -116,51 +154,73 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
 
 /* The sheet: what is known, then empty columns for what is found. */
 
-static const char *const headings[] = {
-    "stop",   "closure", "name",   "from",   "walk-m",      "method", "due", "last-result", "todo",
-    "result", "gaps",    "action", "retest", "retest-gaps", "date",   "by",  "note"};
+static const char *const headings[] = {"stop",   "closure", "name",        "from",   "walk-m",
+                                       "method", "due",     "last-result", "todo",   "enclosed",
+                                       "result", "gaps",    "action",      "retest", "retest-gaps",
+                                       "date",   "by",      "note"};
 enum { EMPTY = 8 }; /* of them, at the end */
 
-static void put_known(csv_writer *w, const round_answer *a, size_t index, const char *method,
-                      const coaming_due_row *row, const coaming_reading *r)
+/* The enclosed spaces to be entered, with blanks between. */
+static void put_entries(csv_writer *w, const round_answer *a, const coaming_round_stop *s)
 {
-    const coaming_round_stop *s = coaming_round_get(a->round, index);
+    char text[400] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < s->enclosed_count && used < sizeof text; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", i ? " " : "",
+                                 a->ship->spaces[s->enclosed[i]].id);
+    csv_text(w, *text ? text : NULL);
+}
+
+/* What the lines of one closure have in common. */
+typedef struct {
+    size_t number; /* of the stop; 0: it is none, but got at from outside */
+    const coaming_round_stop *stop;
+    const coaming_reading *reading;
+} known_row;
+
+static void put_known(csv_writer *w, const round_answer *a, const known_row *known,
+                      const char *method, const coaming_due_row *row)
+{
+    const coaming_round_stop *s = known->stop;
     const ship_link *l = &a->ship->links[s->closure];
+    coaming_advice advice = known->reading->advice;
     char due[COAMING_DATE_TEXT], number[32];
     snprintf(number, sizeof number, "%.0f", s->metres);
-    csv_number(w, (double)index + 1);
+    csv_number(w, known->number ? (double)known->number : NAN);
     csv_text(w, l->id);
     csv_text(w, l->name);
     csv_text(w, coaming_place_id(a->ship, s->side));
-    csv_text(w, number);
+    csv_text(w, known->number ? number : NULL);
     csv_text(w, method);
     csv_text(w, row ? coaming_date_format(row->due, due) : NULL);
     csv_text(w, result_word(coaming_closure_result(a->ship, s->closure)));
-    csv_text(w, r->advice == COAMING_ADVICE_NONE ? NULL : coaming_advice_word(r->advice));
+    csv_text(w, advice == COAMING_ADVICE_NONE ? NULL : coaming_advice_word(advice));
+    put_entries(w, a, s);
     for (int i = 0; i < EMPTY; i++)
         csv_text(w, NULL);
     csv_end_row(w);
 }
 
 /* A line for each test of the stop; one by chalk if nothing is due there. */
-static coaming_status put_lines(csv_writer *w, const round_answer *a, size_t index,
+static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row known,
                                 coaming_error *error)
 {
-    int closure = coaming_round_get(a->round, index)->closure;
+    int closure = known.stop->closure;
     coaming_reading *r = NULL;
     size_t lines = 0;
     coaming_status status = coaming_reading_new(a->ship, closure, &r, error);
     if (status != COAMING_OK)
         return status;
+    known.reading = r;
     for (size_t i = 0; i < coaming_due_count(a->due); i++) {
         const coaming_due_row *row = coaming_due_get(a->due, i);
         if (row->closure != closure)
             continue;
-        put_known(w, a, index, row->method, row, r);
+        put_known(w, a, &known, row->method, row);
         lines++;
     }
     if (!lines)
-        put_known(w, a, index, "chalk", NULL, r);
+        put_known(w, a, &known, "chalk", NULL);
     coaming_reading_free(r);
     return COAMING_OK;
 }
@@ -169,10 +229,16 @@ coaming_status csv_round(FILE *out, const round_answer *a, coaming_error *error)
 {
     csv_writer w = {out, false};
     coaming_status status = COAMING_OK;
+    size_t outside_count, stops = coaming_round_count(a->round);
+    const int *outside = coaming_round_outside(a->round, &outside_count);
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(&w, headings[i]);
     csv_end_row(&w);
-    for (size_t i = 0; i < coaming_round_count(a->round) && status == COAMING_OK; i++)
-        status = put_lines(&w, a, i, error);
+    for (size_t i = 0; i < stops && status == COAMING_OK; i++)
+        status = put_lines(&w, a, (known_row){i + 1, coaming_round_get(a->round, i), NULL}, error);
+    for (size_t i = 0; i < outside_count && status == COAMING_OK; i++) {
+        coaming_round_stop s = {.closure = outside[i], .side = outside_place(a->ship, outside[i])};
+        status = put_lines(&w, a, (known_row){0, &s, NULL}, error);
+    }
     return status;
 }

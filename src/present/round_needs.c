@@ -3,6 +3,20 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/views.h"
+#include "ship/access.h"
+
+coaming_place outside_place(const coaming_ship *ship, int closure)
+{
+    coaming_place side = COAMING_WEATHER;
+    link_from_outside(ship, &ship->links[closure], &side);
+    return side;
+}
+
+const char *outside_way(coaming_place place)
+{
+    return place == COAMING_SEA ? "from outside, under water: diver or dock"
+                                : "from outside: boat or stage";
+}
 
 /* Is the gasket to be renewed or patched? */
 static bool wants_gasket(coaming_advice advice)

@@ -13,6 +13,8 @@ typedef struct {
     const round_answer *a;
 } sheet;
 
+static const char ENTRY[] = "Test the air and get a permit before going in.";
+
 static const char *shown_place(char buffer[SHOWN], const coaming_ship *ship, coaming_place place)
 {
     return shown(buffer, place >= 0 ? ship->spaces[place].name : "the open deck", 30);
@@ -93,24 +95,46 @@ static bool print_advice(const sheet *t, int closure, coaming_error *error)
     return good;
 }
 
-static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *s,
-                       coaming_error *error)
+static bool print_closure(const sheet *t, const char *number, int closure)
 {
-    const ship_link *l = &t->a->ship->links[s->closure];
-    char id[SHOWN], name[SHOWN], place[SHOWN];
-    paragraph p;
+    const ship_link *l = &t->a->ship->links[closure];
+    char id[SHOWN], name[SHOWN];
     fputc('\n', t->out);
     ink_on(t->out, t->style, INK_STRONG);
-    bool good = print_line(t->out, t->style, 2, 6, "%zu. %s %s", number, shown(id, l->id, 24),
+    bool good = print_line(t->out, t->style, 2, 6, "%s%s %s", number, shown(id, l->id, 24),
                            shown(name, l->name, 50));
     ink_off(t->out, t->style, INK_STRONG);
-    if (good && paragraph_open(&p)) {
-        say_way(p.stream, t->a->ship, s);
-        fprintf(p.stream, "; %s %s.", s->side >= 0 ? "in" : "on",
-                shown_place(place, t->a->ship, s->side));
-        good = paragraph_close(&p, t->out, t->style, 6, 8);
+    return good;
+}
+
+static void list_spaces(paragraph *p, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    char name[SHOWN];
+    for (size_t i = 0; i < count; i++)
+        fprintf(p->stream, "%s%s", i ? ", " : "", shown(name, ship->spaces[spaces[i]].name, 50));
+}
+
+/* "Enclosed: Void, forward. Test the air and get a permit before going in." */
+static bool print_entry(const sheet *t, const coaming_round_stop *s)
+{
+    paragraph p;
+    if (!s->enclosed_count)
+        return true;
+    if (paragraph_open(&p)) {
+        fputs("Enclosed: ", p.stream);
+        list_spaces(&p, t->a->ship, s->enclosed, s->enclosed_count);
+        fprintf(p.stream, ". %s", ENTRY);
     }
-    good = good && print_tests(t, s->closure) && print_advice(t, s->closure, error);
+    ink_on(t->out, t->style, INK_BAD);
+    bool good = paragraph_close(&p, t->out, t->style, 6, 8);
+    ink_off(t->out, t->style, INK_BAD);
+    return good;
+}
+
+/* What is due and was found there, and lines to write on. */
+static bool print_work(const sheet *t, int closure, coaming_error *error)
+{
+    bool good = print_tests(t, closure) && print_advice(t, closure, error);
     if (t->style.columns < 71)
         fputs("      Found: pass / fail\n      Gaps: ____________________\n"
               "      Done: ____________________\n      Again: pass / fail\n"
@@ -120,6 +144,36 @@ static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *
         fputs("      Found: pass / fail   Gaps: ____________________   Done: _________\n"
               "      Again: pass / fail   Gaps: ____________________   By: ___________\n",
               t->out);
+    return good;
+}
+
+static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *s,
+                       coaming_error *error)
+{
+    char place[SHOWN], shown_number[32];
+    paragraph p;
+    snprintf(shown_number, sizeof shown_number, "%zu. ", number);
+    bool good = print_closure(t, shown_number, s->closure);
+    if (good && paragraph_open(&p)) {
+        say_way(p.stream, t->a->ship, s);
+        fprintf(p.stream, "; %s %s.", s->side >= 0 ? "in" : "on",
+                shown_place(place, t->a->ship, s->side));
+        good = paragraph_close(&p, t->out, t->style, 6, 8);
+    }
+    return good && print_entry(t, s) && print_work(t, s->closure, error);
+}
+
+/* Not part of the walk: what is got at from outside the shell only. */
+static bool print_outside(const sheet *t, coaming_error *error)
+{
+    size_t count;
+    const int *list = coaming_round_outside(t->a->round, &count);
+    bool good = true;
+    for (size_t i = 0; i < count && good; i++)
+        good = print_closure(t, "", list[i]) &&
+               print_line(t->out, t->style, 6, 8, "Not on the walk; %s.",
+                          outside_way(outside_place(t->a->ship, list[i]))) &&
+               print_work(t, list[i], error);
     return good;
 }
 
@@ -143,22 +197,39 @@ static bool print_parts(const sheet *t, const round_needs *n)
     if (n->dogs)
         fprintf(p.stream, "; spanner and nuts for %d %s to take up", n->dogs,
                 n->dogs == 1 ? "dog" : "dogs");
-    fputs(started ? " (whole runs, without waste)." : ".", p.stream);
+    fputs(started ? " (whole runs, without waste)" : "", p.stream);
+    size_t enclosed;
+    const int *spaces = coaming_round_enclosed(t->a->round, &enclosed);
+    if (enclosed) {
+        fprintf(p.stream, "; a gas meter and %s: ",
+                enclosed == 1 ? "the permit for the enclosed space that is entered last"
+                              : "the permits for the enclosed spaces that are entered last");
+        list_spaces(&p, t->a->ship, spaces, enclosed);
+    }
+    fputc('.', p.stream);
     return paragraph_close(&p, t->out, t->style, 0, 2);
+}
+
+/* A list of closures after what is said of them; nothing if there are none. */
+static bool print_ids(const sheet *t, const char *what, const int *list, size_t count)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (paragraph_open(&p))
+        fputs(what, p.stream);
+    for (size_t i = 0; i < count; i++)
+        paragraph_item(&p, &started, shown(id, t->a->ship->links[list[i]].id, 24));
+    return paragraph_close_list(&p, started, t->out, t->style, 0, 2);
 }
 
 static bool print_unreached(const sheet *t)
 {
-    char id[SHOWN];
-    size_t count = 0;
-    bool started = false;
+    size_t count, outside;
     const int *list = coaming_round_unreached(t->a->round, &count);
-    paragraph p;
-    if (paragraph_open(&p))
-        fputs("No way on foot leads there from the start: ", p.stream);
-    for (size_t i = 0; i < count; i++)
-        paragraph_item(&p, &started, shown(id, t->a->ship->links[list[i]].id, 24));
-    return paragraph_close_list(&p, started, t->out, t->style, 0, 2);
+    const int *from_outside = coaming_round_outside(t->a->round, &outside);
+    return print_ids(t, "No way on foot leads there from the start: ", list, count) &&
+           print_ids(t, "From outside the hull only, not on this walk: ", from_outside, outside);
 }
 
 static bool print_totals(const sheet *t, const round_needs *n)
@@ -208,7 +279,7 @@ static coaming_status text_round(FILE *out, coaming_style style, const round_ans
         }
         good = paragraph_close(&p, out, style, 6, 8);
     }
-    good = good && print_caution(out, style, coaming_test_caution());
+    good = good && print_outside(&t, error) && print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 

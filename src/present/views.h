@@ -111,6 +111,9 @@ typedef struct {
     bool minutes_assumed; /* of at least one test */
 } round_needs;
 coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error);
+/* From which side a closure is tested that is got at from outside the shell only, and how. */
+coaming_place outside_place(const coaming_ship *ship, int closure);
+const char *outside_way(coaming_place place);
 
 /* "pass", "fail" or "untested". */
 const char *result_word(coaming_result result);

@@ -34,6 +34,21 @@ static bool split_between(coaming_import *m, const char *text, const char *ends[
     return *ends[0] && *ends[1];
 }
 
+/* The side from which it is tested and worked: one of its two, or both. */
+static void read_side(coaming_import *m, const import_list *l, import_row *row,
+                      const char *const ids[2])
+{
+    const char *side = row->value[LINK_WORKED_FROM];
+    if (!side || !strcasecmp(side, "both")) {
+        row->value[LINK_WORKED_FROM] = NULL;
+        return;
+    }
+    const char *id = import_place(m, l, row, LINK_WORKED_FROM, side);
+    if (id && strcmp(id, ids[0]) && strcmp(id, ids[1]))
+        row_refuse(l, row, "worked-from '%s' is neither of the places that it joins", BRIEF(side));
+    row->value[LINK_WORKED_FROM] = id;
+}
+
 static void read_ends(coaming_import *m, const import_list *l, import_row *row)
 {
     const char *ends[2] = {row->value[LINK_FROM], row->value[LINK_TO]};
@@ -65,6 +80,8 @@ static void read_ends(coaming_import *m, const import_list *l, import_row *row)
     if (!strcmp(ids[0], ids[1]))
         row_refuse(l, row, "it joins '%s' to itself", BRIEF(ids[0]));
     row->between = import_pair(m, ids[0], ids[1]);
+    if (l->kind == COAMING_LIST_CLOSURES)
+        read_side(m, l, row, ids);
 }
 
 /* Fields that say something only together. */

@@ -149,7 +149,24 @@ static void read_gasket(reader *r, const xmlNode *parent, ship_link *l)
     read_joints(r, e, l);
 }
 
-static void read_identity(reader *r, const xmlNode *e, ship_link *l)
+/* The side that it is tested and worked from. */
+static void read_from(reader *r, const xmlNode *parent, ship_link *l, bool joined)
+{
+    static const char *const required[] = {"side", NULL};
+    xmlNode *e = element_only(r, parent, "from");
+    if (!e)
+        return;
+    element_check(r, e, &(element_rule){required, NULL, NULL});
+    const char *side = get_id(r, e, "side");
+    if (!side || !strcmp(side, "both") || !read_place(r, e, "from", side, &l->from) || !joined)
+        return;
+    l->one_sided = true;
+    if (l->from != l->a && l->from != l->b)
+        fault_at(r, e, "from: '%s' is no side of it; it joins %s and %s", BRIEF(side),
+                 BRIEF(coaming_place_id(r->ship, l->a)), BRIEF(coaming_place_id(r->ship, l->b)));
+}
+
+static bool read_identity(reader *r, const xmlNode *e, ship_link *l)
 {
     const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
     l->id = id ? id : "";
@@ -159,6 +176,7 @@ static void read_identity(reader *r, const xmlNode *e, ship_link *l)
     read_clear(r, e, &l->clear);
     if (joined)
         assume_clear(r, e, l);
+    return joined;
 }
 
 static void read_closure(reader *r, const xmlNode *e, int index)
@@ -166,13 +184,13 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     static const char *const required[] = {"id", "kind", "between", "rating", NULL};
     static const char *const optional[] = {"name",  "shut-in",          "fitted",
                                            "hours", "leak-probability", NULL};
-    static const char *const children[] = {"clear", "gasket", "dogs", "test", NULL};
+    static const char *const children[] = {"clear", "from", "gasket", "dogs", "test", NULL};
     static const char *const test_required[] = {"date", "method", "result", NULL};
     static const char *const test_optional[] = {"by", "note", NULL};
     static const char *const test_children[] = {"gap", NULL};
     ship_link *l = &r->ship->links[index];
     element_check(r, e, &(element_rule){required, optional, children});
-    read_identity(r, e, l);
+    read_from(r, e, l, read_identity(r, e, l));
     int kind = 0, rating_index = 0;
     get_word(r, e, "kind", closure_kind_words, &kind);
     get_word(r, e, "rating", rating_words, &rating_index);

@@ -143,8 +143,9 @@ static int read_deck_of(reader *r, const xmlNode *e)
 static void read_space(reader *r, const xmlNode *e, ship_space *s)
 {
     static const char *const required[] = {"id", "name", NULL};
-    static const char *const optional[] = {
-        "number", "deck", "use", "permeability", "shell", "people", "worth", "vital", NULL};
+    static const char *const optional[] = {"number",   "deck",     "use",   "permeability",
+                                           "shell",    "people",   "worth", "vital",
+                                           "enclosed", "walkable", NULL};
     static const char *const children[] = {"box", "prism", NULL};
     element_check(r, e, &(element_rule){required, optional, children});
     const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
@@ -163,6 +164,10 @@ static void read_space(reader *r, const xmlNode *e, ship_space *s)
     get_number(r, e, "worth", 0, AMOUNT_MAX, &s->worth);
     get_yes_no(r, e, "shell", &s->shell);
     get_yes_no(r, e, "vital", &s->vital);
+    s->enclosed = s->use && (!strcmp(s->use, "tank") || !strcmp(s->use, "void"));
+    s->walkable = true;
+    get_yes_no(r, e, "enclosed", &s->enclosed);
+    get_yes_no(r, e, "walkable", &s->walkable);
     read_solids(r, e, s);
 }
 

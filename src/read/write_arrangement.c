@@ -67,7 +67,8 @@ static void write_space(pen *p, const import_list *l, const import_row *row)
 {
     pen_begin(p, "space");
     PUT_FIELDS(p, l, row, SPACE_ID, SPACE_NAME, SPACE_NUMBER, SPACE_DECK, SPACE_USE,
-               SPACE_PERMEABILITY, SPACE_SHELL, SPACE_PEOPLE, SPACE_WORTH, SPACE_VITAL);
+               SPACE_PERMEABILITY, SPACE_SHELL, SPACE_PEOPLE, SPACE_WORTH, SPACE_VITAL,
+               SPACE_ENCLOSED, SPACE_WALKABLE);
     for (const import_solid *s = row->solids; s; s = s->next) {
         pen_begin(p, s->x ? "box" : "prism");
         pen_put(p, "x", s->x);
@@ -141,6 +142,11 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
         PUT_FIELDS(p, l, row, LINK_HOURS, LINK_LEAK_PROBABILITY);
     }
     write_clear(p, l, row);
+    if (row->value[LINK_WORKED_FROM]) {
+        pen_begin(p, "from");
+        pen_put(p, "side", row->value[LINK_WORKED_FROM]);
+        pen_end(p);
+    }
     if (row->value[LINK_GASKET_FITTED]) {
         pen_begin(p, "gasket");
         pen_put(p, "fitted", row->value[LINK_GASKET_FITTED]);

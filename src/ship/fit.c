@@ -42,6 +42,14 @@ static double past_ends(const coaming_ship *ship, double x)
     return fmax(0, fmax(aft - x, x - fore));
 }
 
+double hull_distance(const coaming_ship *ship, double x, double y, double z)
+{
+    slice c = slice_at(ship, x);
+    double aside = fabs(y) - breadth(ship, &c, fmin(fmax(z, c.keel), c.top));
+    double past = past_ends(ship, x);
+    return past > 0 ? fmax(past, aside) : aside;
+}
+
 static double outside_at(const coaming_ship *ship, const solid *s, double x, double y)
 {
     slice c = slice_at(ship, x);

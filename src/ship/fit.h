@@ -11,4 +11,8 @@
  */
 double solid_outside(const coaming_ship *ship, const solid *s);
 
+/* How far a point is outside the hull sideways or past an end, m; below 0 inside it. Above the hull
+ * her breadth at its top counts, below it that of the bottom. */
+double hull_distance(const coaming_ship *ship, double x, double y, double z);
+
 #endif

@@ -17,6 +17,8 @@
     X(SPACE_PEOPLE, "people")                                                                      \
     X(SPACE_WORTH, "worth")                                                                        \
     X(SPACE_VITAL, "vital")                                                                        \
+    X(SPACE_ENCLOSED, "enclosed")                                                                  \
+    X(SPACE_WALKABLE, "walkable")                                                                  \
     X(SPACE_X0, "x0")                                                                              \
     X(SPACE_X1, "x1")                                                                              \
     X(SPACE_Y0, "y0")                                                                              \
@@ -44,6 +46,7 @@
 #define CLOSURE_COLUMNS(X)                                                                         \
     PASSAGE_COLUMNS(X)                                                                             \
     X(LINK_RATING, "rating")                                                                       \
+    X(LINK_WORKED_FROM, "worked-from")                                                             \
     X(LINK_SHUT_IN, "shut-in")                                                                     \
     X(LINK_HOURS, "hours")                                                                         \
     X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \

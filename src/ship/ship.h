@@ -37,6 +37,8 @@ typedef struct {
     int deck; /* index or -1 */
     double permeability, people, worth;
     bool shell, vital;
+    bool enclosed; /* its air is to be tested before anybody goes in */
+    bool walkable; /* people walk there */
     const solid *solids;
     size_t solid_count;
     double bottom, top; /* least and greatest z */
@@ -158,6 +160,8 @@ typedef struct {
     long line;
     /* the rest for closures only */
     rating rating;
+    bool one_sided;              /* tested and worked from one side only: */
+    coaming_place from;          /* this one */
     bool always;                 /* shut in every condition */
     const bool *shut_in;         /* by condition, when not always */
     bool ever_shut;              /* false: shut-in="" */

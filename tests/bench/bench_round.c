@@ -71,10 +71,10 @@ static void measure(const char *path, size_t count)
     double ways = now() - start;
     int *order = calloc(n, sizeof *order);
     start = now();
-    must(tour_find(d, n, order, &error), &error);
+    must(tour_find(d, n, n, order, &error), &error);
     double found = now() - start;
     start = now();
-    must(tour_bound(d, n, tour_length(d, n, order), &bound, &error), &error);
+    must(tour_bound(d, n, n, tour_length(d, n, order), &bound, &error), &error);
     printf("%6zu %8zu %8zu %9.3f %8.3f %8.3f %8.3f %11.4f %13.4f\n", n - 1,
            coaming_ship_spaces(ship), coaming_ship_closures(ship), whole, ways, found,
            now() - start, seconds / coaming_round_bound(round), seconds / nearest(d, n));
@@ -114,7 +114,7 @@ static void against_exact(const char *path)
     size_t n;
     double *d = table_of(ship, closures, 12, &n), start = now();
     for (int i = 0; i < 10; i++)
-        must(tour_find(d, n, order, &error), &error);
+        must(tour_find(d, n, n, order, &error), &error);
     double found = (now() - start) / 10;
     start = now();
     double best = exact(d, n), plain = now() - start;

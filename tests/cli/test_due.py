@@ -414,5 +414,92 @@ class History(Dated):
         self.one_line(USAGE, "history", *AS_OF, "ship.xml", "H1", "H1")
 
 
+class Dangers(Case):
+    """A round on a box of 30 x 6 m: a room to which a hatch leads down, a void forward of it with a
+    sea valve in it, and openings in her side."""
+    SHIP = (f'<arrangement xmlns="{SHIP_NS}" name="Days">\n'
+            '<ship length="30" beam="6" depth="5" draft="2"/>\n'
+            '<space id="room" name="Room"><box x="0 10" y="-3 3" z="0 5"/></space>\n'
+            '<space id="wet" name="Wet void" use="void"><box x="10 20" y="-3 3" z="0 5"/></space>\n'
+            '<closure id="V" kind="valve" between="wet sea" rating="watertight">'
+            '<clear x="15" y="3" z="1" width="0.1" height="0.1" lies="longitudinal"/></closure>\n'
+            '<closure id="M" kind="manhole" between="wet room" rating="watertight">'
+            '<clear x="10" y="0" z="1" width="0.5" height="0.6" lies="transverse"/></closure>\n'
+            '<closure id="S" kind="scuttle" between="wet room" rating="watertight">'
+            '<clear x="10" y="2" z="1" width="0.6" height="0.6" lies="transverse"/></closure>\n'
+            '<closure id="W" kind="sidescuttle" between="weather room" rating="watertight">'
+            '<clear x="5" y="3" z="4" width="0.3" height="0.3" lies="longitudinal"/></closure>\n'
+            '<closure id="B" kind="cover" between="room weather" rating="watertight">'
+            '<clear x="5" y="-3" z="4" width="0.5" height="0.5" lies="longitudinal"/>'
+            '<from side="weather"/></closure>\n'
+            '<closure id="K" kind="cover" between="room sea" rating="watertight">'
+            '<clear x="7" y="-3" z="1" width="0.5" height="0.5" lies="longitudinal"/>'
+            '<from side="sea"/></closure>\n'
+            '<closure id="H" kind="hatch" between="room weather" rating="weathertight">'
+            '<clear x="2" y="0" z="5" width="1" height="1" lies="deck"/></closure>\n'
+            '</arrangement>\n')
+
+    def test_enclosed_spaces_come_last_and_that_is_said(self):
+        self.write("ship.xml", self.SHIP)
+        told = self.document("round", "ship.xml")
+        stops = {s["closure"]: s for s in told["stops"]}
+        self.assertEqual([s["closure"] for s in told["stops"]][-1], "V")
+        self.assertEqual({i: s["from"] for i, s in stops.items()},
+                         {"H": "weather", "M": "room", "S": "room", "W": "room", "V": "wet"})
+        self.assertEqual({i: s["enclosed"] for i, s in stops.items()},
+                         {"H": [], "M": [], "S": [], "W": [], "V": ["wet"]})
+        self.assertEqual(told["parts"]["permits"], ["wet"])
+        self.assertIs(told["parts"]["gas_meter"], True)
+        text = " ".join(self.good("round", *AS_OF, "ship.xml").split())
+        self.assertIn("a gas meter and the permit for the enclosed space that is entered last: "
+                      "Wet void.", text)
+        self.assertIn("in Wet void. Enclosed: Wet void. Test the air and get a permit before going "
+                      "in. Test: visual", text)
+        self.assertEqual(text.count("Enclosed:"), 1)
+        # without the valve nobody goes in, and nothing is said of it
+        text = self.good("round", *AS_OF, "ship.xml", "M", "S", "W")
+        self.assertNotIn("nclosed", text)
+        self.assertNotIn("gas meter", text)
+
+    def test_what_is_got_at_from_outside_only_is_marked(self):
+        self.write("ship.xml", self.SHIP)
+        told = self.document("round", "ship.xml")
+        self.assertEqual([(o["closure"], o["from"]) for o in told["outside"]],
+                         [("B", "weather"), ("K", "sea")])
+        self.assertEqual(told["unreached"], [])
+        text = " ".join(self.good("round", *AS_OF, "ship.xml").split())
+        self.assertIn("B B Not on the walk; from outside: boat or stage.", text)
+        self.assertIn("K K Not on the walk; from outside, under water: diver or dock.", text)
+        rows = list(csv.DictReader(io.StringIO(
+            self.good("round", *AS_OF, "ship.xml", "--format", "csv"))))
+        self.assertEqual({(r["closure"], r["from"]) for r in rows if not r["stop"]},
+                         {("B", "weather"), ("K", "sea")})
+        self.assertEqual({r["closure"] for r in rows if r["enclosed"] == "wet"}, {"V"})
+
+    def test_the_sheet_with_them_is_read_back(self):
+        self.write("ship.xml", self.SHIP)
+        rows = list(csv.DictReader(io.StringIO(
+            self.good("round", *AS_OF, "ship.xml", "--format", "csv"))))
+        for r in rows:
+            r.update(result="pass", date="2026-11-10", by="AB")
+        out = io.StringIO()
+        sheet = csv.DictWriter(out, rows[0])
+        sheet.writeheader()
+        sheet.writerows(rows)
+        self.write("sheet.csv", out.getvalue())
+        done = self.run_it("record", "log.xml", "--sheet", "sheet.csv", "--ship", "ship.xml")
+        self.assertEqual(done.returncode, DONE, done.stderr.decode())
+        told = self.document("export", "ship.xml", "--log", "log.xml")
+        self.assertTrue(all(c["events"] for c in told["closures"]))
+
+    def test_a_walk_does_not_start_where_nobody_is_to_be(self):
+        self.write("ship.xml", self.SHIP)
+        self.one_line(USAGE, "round", *AS_OF, "ship.xml", "--start=wet", says=["'wet'", "enclosed"])
+        self.write("ship.xml", self.SHIP.replace('use="void"', 'walkable="no"'))
+        self.one_line(USAGE, "round", *AS_OF, "ship.xml", "--start=wet", says=["nobody walks"])
+        told = self.document("round", "ship.xml")
+        self.assertIn("V", [o["closure"] for o in told["outside"]])
+
+
 if __name__ == "__main__":
     unittest.main()

@@ -393,6 +393,24 @@ class Rows(Case):
                 root, _ = self.spoilt(old, new, says, closures=closures)
                 self.assertEqual(self.ids(root, "closure"), ["H1"])
 
+    def test_the_side_a_closure_is_worked_from(self):
+        def closures(side):
+            head, door, *rest = CLOSURES.splitlines()
+            return "\n".join((head + ",worked-from", f"{door},{side}", *(row + "," for row in rest))) + "\n"
+        for side, written in (("fore", "fore"), ("Fore Space", "fore"), ("both", None), ("", None)):
+            root, _ = self.imports(DONE, closures=closures(side))
+            side = self.one(root, "D1").find(NS + "from")
+            self.assertEqual(side.get("side") if side is not None else None, written)
+        root, faults = self.imports(FOUND, closures=closures("weather"))
+        self.assertIn("worked-from 'weather' is neither of the places that it joins", " ".join(faults))
+        self.assertEqual(self.ids(root, "closure"), ["H1"])
+
+    def test_enclosed_and_walkable(self):
+        head, *rows = SPACES.splitlines()
+        spaces = "\n".join((head + ",enclosed,walkable", *(row + ",yes,n" for row in rows))) + "\n"
+        root, _ = self.imports(DONE, spaces)
+        self.assertEqual({(s.get("enclosed"), s.get("walkable")) for s in root.iter(NS + "space")}, {("yes", "no")})
+
     def test_all_reasons_of_a_row_are_told(self):
         closures = CLOSURES.replace("door,aft,fore,watertight,20", "gate,oft,,tight,2O")
         _, faults = self.imports(FOUND, closures=closures)

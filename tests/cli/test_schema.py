@@ -74,7 +74,7 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
   <method name="chalk" sensitivity="0.8" specificity="0.9"/>
   <scenario hazard="water" source="a" weight="0.25"/>
   <space id="a" name="A" number="2-10-0-E" deck="low" use="stores" shell="yes" people="1.5"
-         worth="3" vital="yes"><box x="0 10" y="-3 3" z="0 4"/></space>
+         worth="3" vital="yes" enclosed="yes" walkable="no"><box x="0 10" y="-3 3" z="0 4"/></space>
   <space id="b" name="B"><prism z="0 4" outline="10,-3 20,-3 20,3 10,3"/></space>
   <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
   <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea"
@@ -90,7 +90,7 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
   <closure id="D3" kind="hatch" between="c weather" rating="weathertight" shut-in="">
     <clear x="25" y="0" z="4" width="1" height="1" lies="deck"/>
   </closure>
-  <closure id="D4" kind="valve" between="c sea" rating="watertight"><dogs count="2"/>
+  <closure id="D4" kind="valve" between="c sea" rating="watertight"><dogs count="2"/><from side="c"/>
     <clear x="25" y="3" z="1" width="0.1" height="0.1" lies="longitudinal"/>
     <test date="2026-05-05" method="air" result="pass"/>
   </closure>
@@ -115,6 +115,7 @@ TESTED_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Tested">
   <space id="b" name="B"><box x="10 20" y="-3 3" z="0 4"/></space>
   <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
   <space id="d" name="D"><box x="30 40" y="-3 3" z="0 4"/></space>
+  <space id="v" name="V" use="void"><box x="0 40" y="-3 3" z="4 5"/></space>
   <closure id="D1" kind="door" between="a b" rating="watertight">
     <clear x="10" y="0" z="0.5" width="1" height="2" lies="transverse"/>
     <gasket fitted="2015-03-01" section="P 20" joints="2.5"/><dogs count="6"/>
@@ -146,6 +147,10 @@ TESTED_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Tested">
   <closure id="V1" kind="valve" between="a sea" rating="watertight">
     <clear x="5" y="-3" z="0.5" width="0.1" height="0.1" lies="longitudinal"/>
     <test date="2019-12-30" method="visual" result="pass"/></closure>
+  <closure id="S1" kind="scuttle" between="v weather" rating="weathertight"/>
+  <closure id="V2" kind="valve" between="v sea" rating="watertight"/>
+  <closure id="C1" kind="cover" between="weather a" rating="watertight"><from side="weather"/>
+    <clear x="0" y="1" z="2.5" width="1" height="1" lies="transverse"/></closure>
 </arrangement>
 """
 TESTED_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="Tested">
@@ -856,6 +861,9 @@ class Spoilt(Folder):
                      ("round", untested, {"result_method": "chalk"}), ("round", untested, {"stop": 0}),
                      ("round", untested, {"through": ["two words"]}),
                      ("round", test, {"due": "2019-01-01"}), ("round", test, {"overdue": False}),
+                     ("round", self.row("round", "stops", enclosed=["v"]), {"enclosed": ["v", "v"]}),
+                     ("round", ("outside", 0), {"from": "a"}), ("round", ("home",), {"enclosed": "v"}),
+                     ("round", ("parts",), {"permits": []}), ("round", ("parts",), {"gas_meter": False}),
                      ("round", (), {"unreached": ["D1", "D1"]}), ("round", (), {"start": None}),
                      ("round", ("parts", "gaskets", 0), {"closures": 0}),
                      ("round", ("parts", "gaskets", 0), {"section": ""}),

@@ -189,10 +189,45 @@ START_TEST(what_is_left_out_has_its_default)
     ck_assert_double_eq(a->people, 0);
     ck_assert_double_eq(a->worth, 1);
     ck_assert(!a->shell && !a->vital && a->deck == -1);
+    ck_assert(!a->enclosed && a->walkable && !s->links[0].one_sided);
     ck_assert(s->links[0].always && s->links[0].ever_shut);
     ck_assert_double_eq(s->density, 1.025);
     ck_assert_int_eq(s->links[0].gasket_fitted, COAMING_NO_DATE);
     coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(tanks_and_voids_are_enclosed_unless_it_is_said)
+{
+    static const char *const attributes[] = {
+        "use=\"tank\"",     "use=\"void\"",   "use=\"void\" enclosed=\"no\"", "use=\"stores\"", "",
+        "enclosed=\"yes\"", "walkable=\"no\""};
+    static const bool enclosed[] = {true, true, false, false, false, true, false};
+    for (int i = 0; i < 7; i++) {
+        char parts[200];
+        snprintf(parts, sizeof parts,
+                 "<space id=\"a\" name=\"A\" %s><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>",
+                 attributes[i]);
+        coaming_ship *s = load(parts, NULL);
+        ck_assert(s->spaces[0].enclosed == enclosed[i]);
+        ck_assert(s->spaces[0].walkable == (i != 6));
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+START_TEST(a_closure_is_worked_from_the_side_that_is_named)
+{
+    static const char *const sides[] = {"b", "both", "a"};
+    for (int i = 0; i < 3; i++) {
+        char parts[600];
+        snprintf(parts, sizeof parts, SPACES CLOSURE("", "<from side=\"%s\"/>"), sides[i]);
+        coaming_ship *s = load(parts, NULL);
+        ck_assert(s->links[0].one_sided == (i != 1));
+        if (i != 1)
+            ck_assert_int_eq(s->links[0].from, i ? 0 : 1);
+        coaming_ship_free(s);
+    }
 }
 END_TEST
 
@@ -248,6 +283,18 @@ static const struct {
     {SPACES "<passage id=\"P\" kind=\"door\" between=\"a b\"/>", "passage P",
      "kind 'door' is not known"},
     {SPACES CLOSURE(" shut-in=\"see\"", ""), "closure D1", "the nearest is sea"},
+    {SPACES CLOSURE("", "<from side=\"weather\"/>"), "closure D1",
+     "'weather' is no side of it; it joins a and b"},
+    {SPACES CLOSURE("", "<from side=\"c\"/>"), "closure D1", "'c' is no space"},
+    {SPACES CLOSURE("", "<from/>"), "closure D1", "lacks the attribute 'side'"},
+    {SPACES CLOSURE("", "<from side=\"a\"/><from side=\"a\"/>"), "closure D1", "a second <from>"},
+    {SPACES "<passage id=\"P\" kind=\"duct\" between=\"a b\"><from side=\"a\"/></passage>",
+     "passage P", "<from> has no place"},
+    {"<space id=\"a\" name=\"A\" enclosed=\"maybe\"><box x=\"0 5\" y=\"0 5\" z=\"0 "
+     "3\"/></space>",
+     "space a", "enclosed"},
+    {"<space id=\"a\" name=\"A\" walkable=\"1\"><box x=\"0 5\" y=\"0 5\" z=\"0 3\"/></space>",
+     "space a", "walkable"},
     {SPACES CLOSURE(" hours=\"-1\"", ""), "closure D1", "must lie in 0 to"},
     {SPACES CLOSURE(" leak-probability=\"1.5\"", ""), "closure D1", "0 to 1"},
     {SPACES CLOSURE("", OWN("2026-11-02", "pass")), "closure D1", "still to come"},
@@ -373,6 +420,8 @@ int main(void)
     tcase_add_test(all, the_arrangement_says_what_proves);
     tcase_add_test(all, a_repair_is_untried_until_a_test_that_counts);
     tcase_add_test(all, what_is_left_out_has_its_default);
+    tcase_add_test(all, tanks_and_voids_are_enclosed_unless_it_is_said);
+    tcase_add_test(all, a_closure_is_worked_from_the_side_that_is_named);
     tcase_add_test(all, shut_in_names_conditions_and_empty_means_never);
     tcase_add_test(all, without_clear_the_lowest_edge_is_the_higher_floor_and_that_is_said);
     tcase_add_loop_test(all, a_wrong_part_is_one_error_at_its_line, 0,

@@ -7,7 +7,7 @@
 
 typedef struct {
     const double *d;
-    size_t n;
+    size_t n, late;              /* the first of those that come last; n: none */
     double *weight;              /* on each number; d[a][b] counts as d + weight[a] + weight[b] */
     int *degree, *degree_before; /* of each number in the 1-tree */
     double *reach;               /* by number not in the tree yet: its shortest edge to the tree */
@@ -15,13 +15,13 @@ typedef struct {
     int *left;                   /* numbers not in the tree yet */
 } ascent;
 
-/* Least spanning tree of all but 0 (Prim, "Shortest connection networks and some generalizations",
- * Bell System Technical Journal 36(6), 1957). */
-static double least_tree(ascent *a)
+/* Least spanning tree of the numbers from `first` to before `end` (Prim, "Shortest connection
+ * networks and some generalizations", Bell System Technical Journal 36(6), 1957). */
+static double least_tree(ascent *a, size_t first, size_t end)
 {
-    int count = 0, joined = 1;
+    int count = 0, joined = (int)first;
     double sum = 0;
-    for (int v = 2; v < (int)a->n; v++) {
+    for (int v = (int)first + 1; v < (int)end; v++) {
         a->left[count++] = v;
         a->reach[v] = INFINITY;
     }
@@ -45,15 +45,25 @@ static double least_tree(ascent *a)
     return sum;
 }
 
-/* A least spanning tree of all but 0 and the two least edges of 0: every tour is such a thing, so
- * none is lighter. Returns its weight less twice the weights on the numbers. */
-static double one_tree(ascent *a)
+/* The least edge between two runs of numbers, each from its first to before its second. */
+static double least_edge(ascent *a, const size_t from[2], const size_t to[2])
 {
-    for (size_t v = 0; v < a->n; v++) {
-        a->degree_before[v] = a->degree[v];
-        a->degree[v] = 0;
-    }
-    double sum = least_tree(a), least = INFINITY, second = INFINITY;
+    double least = INFINITY;
+    size_t one = 0, two = 0;
+    for (size_t u = from[0]; u < from[1]; u++)
+        for (size_t v = to[0]; v < to[1]; v++) {
+            double edge = a->d[u * a->n + v] + a->weight[u] + a->weight[v];
+            if (edge < least)
+                least = edge, one = u, two = v;
+        }
+    a->degree[one]++, a->degree[two]++;
+    return least;
+}
+
+/* The two least edges of 0 to all others. */
+static double two_edges(ascent *a)
+{
+    double least = INFINITY, second = INFINITY;
     int first = 0, other = 0;
     for (int v = 1; v < (int)a->n; v++) {
         double edge = a->d[v] + a->weight[0] + a->weight[v];
@@ -63,7 +73,27 @@ static double one_tree(ascent *a)
             second = edge, other = v;
     }
     a->degree[first]++, a->degree[other]++, a->degree[0] = 2;
-    sum += least + second;
+    return least + second;
+}
+
+/* A least spanning tree of all but 0 and the two least edges of 0: every tour is such a thing, so
+ * none is lighter. Where some come last, a tour is a tree of those before them, one of them, an
+ * edge from the ones to the others and an edge from 0 to each. Returns its weight less twice the
+ * weights on the numbers. */
+static double one_tree(ascent *a)
+{
+    for (size_t v = 0; v < a->n; v++) {
+        a->degree_before[v] = a->degree[v];
+        a->degree[v] = 0;
+    }
+    double sum = least_tree(a, 1, a->late);
+    if (a->late == a->n)
+        sum += two_edges(a);
+    else {
+        const size_t start[] = {0, 1}, early[] = {1, a->late}, late[] = {a->late, a->n};
+        sum += least_tree(a, a->late, a->n) + least_edge(a, start, early) +
+               least_edge(a, start, late) + least_edge(a, early, late);
+    }
     for (size_t v = 0; v < a->n; v++)
         sum -= 2 * a->weight[v];
     return sum;
@@ -101,14 +131,14 @@ static double ascend(ascent *a, double known)
     return best;
 }
 
-coaming_status tour_bound(const double *d, size_t n, double known, double *bound,
+coaming_status tour_bound(const double *d, size_t n, size_t late, double known, double *bound,
                           coaming_error *error)
 {
     if (n < 3) {
         *bound = n == 2 ? 2 * d[1] : 0;
         return COAMING_OK;
     }
-    ascent a = {.d = d, .n = n};
+    ascent a = {.d = d, .n = n, .late = late > 1 ? late : n};
     a.weight = memory_new(n, sizeof *a.weight);
     a.degree = memory_new(n, sizeof *a.degree);
     a.degree_before = memory_new(n, sizeof *a.degree_before);

@@ -5,6 +5,7 @@
 #include "analyse/rounds/tour.h"
 #include "analyse/rounds/walk.h"
 #include "base/error.h"
+#include "ship/access.h"
 
 /* Far beyond any use, but far from where sums overflow. */
 static const double SLOWEST = 1e-3, FASTEST = 1e3, LONGEST = 1e6;
@@ -15,6 +16,10 @@ struct coaming_round {
     size_t stop_count;         /* without it */
     int *unreached;
     size_t unreached_count;
+    int *outside;
+    size_t outside_count;
+    int *enclosed;
+    size_t enclosed_count;
     double seconds, metres, bound;
 };
 
@@ -44,6 +49,15 @@ static coaming_status check_options(const coaming_ship *ship, const coaming_roun
         o->start == COAMING_WEATHER || (o->start >= 0 && (size_t)o->start < ship->space_count);
     if (!place)
         return error_set(error, COAMING_USAGE, "a round starts in a space or on the open deck");
+    const ship_space *start = o->start >= 0 ? &ship->spaces[o->start] : NULL;
+    if (start && !start->walkable)
+        return error_set(error, COAMING_USAGE, "no round starts in space '%s': nobody walks there",
+                         start->id);
+    if (start && start->enclosed)
+        return error_set(error, COAMING_USAGE,
+                         "no round starts in space '%s': it is enclosed, and its air is to be "
+                         "tested before anybody goes in",
+                         start->id);
     if (!within(o->pace, SLOWEST, FASTEST) || !within(o->climb, SLOWEST, FASTEST))
         return error_set(error, COAMING_USAGE, "a pace must be from %g to %g m/s", SLOWEST,
                          FASTEST);
@@ -97,18 +111,49 @@ static coaming_status walk_tour(coaming_round *r, walk *w, const int *order, coa
     return COAMING_OK;
 }
 
-static coaming_status keep_unreached(coaming_round *r, const walk *w, coaming_error *error)
+/* Those that no way leads to: from outside the shell, or not at all. */
+static coaming_status keep_unreached(coaming_round *r, const walk *w, const coaming_ship *ship,
+                                     coaming_error *error)
 {
-    const int *list = walk_unreached(w, &r->unreached_count);
-    r->unreached = arena_new(&r->memory, r->unreached_count, sizeof *r->unreached);
-    if (!r->unreached)
+    size_t count;
+    const int *list = walk_unreached(w, &count);
+    r->unreached = arena_new(&r->memory, count, sizeof *r->unreached);
+    r->outside = arena_new(&r->memory, count, sizeof *r->outside);
+    if (!r->unreached || !r->outside)
         return error_memory(error);
-    for (size_t i = 0; i < r->unreached_count; i++)
-        r->unreached[i] = list[i];
+    for (size_t i = 0; i < count; i++) {
+        coaming_place side;
+        if (link_from_outside(ship, &ship->links[list[i]], &side))
+            r->outside[r->outside_count++] = list[i];
+        else
+            r->unreached[r->unreached_count++] = list[i];
+    }
     return COAMING_OK;
 }
 
-static coaming_status work(coaming_round *r, walk *w, coaming_error *error)
+/* Every enclosed space that is entered, once, in the order of the walk. */
+static coaming_status keep_enclosed(coaming_round *r, const coaming_ship *ship,
+                                    coaming_error *error)
+{
+    bool *met = memory_new(ship->space_count, sizeof *met);
+    r->enclosed = arena_new(&r->memory, ship->space_count, sizeof *r->enclosed);
+    if (!met || !r->enclosed) {
+        memory_free(met);
+        return error_memory(error);
+    }
+    for (size_t i = 0; i <= r->stop_count; i++)
+        for (size_t k = 0; k < r->stops[i].enclosed_count; k++) {
+            int space = r->stops[i].enclosed[k];
+            if (!met[space])
+                r->enclosed[r->enclosed_count++] = space;
+            met[space] = true;
+        }
+    memory_free(met);
+    return COAMING_OK;
+}
+
+static coaming_status work(coaming_round *r, walk *w, const coaming_ship *ship,
+                           coaming_error *error)
 {
     size_t n = walk_points(w);
     double *seconds = memory_new(n * n, sizeof *seconds);
@@ -116,14 +161,17 @@ static coaming_status work(coaming_round *r, walk *w, coaming_error *error)
     coaming_status status = seconds && order ? COAMING_OK : error_memory(error);
     if (status == COAMING_OK) {
         walk_table(w, seconds);
-        status = tour_find(seconds, n, order, error);
+        status = tour_find(seconds, n, walk_late(w), order, error);
     }
     if (status == COAMING_OK)
-        status = tour_bound(seconds, n, tour_length(seconds, n, order), &r->bound, error);
+        status =
+            tour_bound(seconds, n, walk_late(w), tour_length(seconds, n, order), &r->bound, error);
     if (status == COAMING_OK)
         status = walk_tour(r, w, order, error);
     if (status == COAMING_OK)
-        status = keep_unreached(r, w, error);
+        status = keep_unreached(r, w, ship, error);
+    if (status == COAMING_OK)
+        status = keep_enclosed(r, ship, error);
     r->bound = fmin(r->bound, r->seconds); /* the same sum in another order */
     memory_free(seconds);
     memory_free(order);
@@ -145,7 +193,7 @@ coaming_status coaming_round_new(const coaming_ship *ship, const coaming_round_o
     walk *w = NULL;
     status = walk_new(ship, options, closures, count, &w, error);
     if (status == COAMING_OK)
-        status = work(r, w, error);
+        status = work(r, w, ship, error);
     walk_free(w);
     if (status == COAMING_OK)
         *round = r;
@@ -173,6 +221,18 @@ const int *coaming_round_unreached(const coaming_round *round, size_t *count)
 {
     *count = round->unreached_count;
     return round->unreached;
+}
+
+const int *coaming_round_outside(const coaming_round *round, size_t *count)
+{
+    *count = round->outside_count;
+    return round->outside;
+}
+
+const int *coaming_round_enclosed(const coaming_round *round, size_t *count)
+{
+    *count = round->enclosed_count;
+    return round->enclosed;
 }
 
 double coaming_round_seconds(const coaming_round *round)

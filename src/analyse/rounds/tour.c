@@ -37,6 +37,7 @@ typedef struct {
     bool *queued;
     int queue_first, queue_count;
     double least;  /* less than this is no gain, but rounding */
+    double forced; /* of the length, what no order is without */
     double change; /* of the length of the tour in hand */
     uint64_t seed;
 } tour;
@@ -329,7 +330,7 @@ static void try_again(tour *t)
 {
     const double share = 0.6;
     double length = tour_length(t->d, t->size, t->order), best = length;
-    double warm = share * length / t->n;
+    double warm = share * (length - t->forced) / t->n;
     long all = trials(t->n);
     copy(t, t->kept_order, t->order);
     copy(t, t->kept_place, t->place);
@@ -372,7 +373,8 @@ static void search(tour *t)
         t->place[t->order[p]] = p;
 }
 
-coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *error)
+static coaming_status find_free(const double *d, size_t n, double forced, int *order,
+                                coaming_error *error)
 {
     tour t = {0};
     if (n < 2) {
@@ -381,6 +383,7 @@ coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *e
         return COAMING_OK;
     }
     bool made = tour_make(&t, d, n);
+    t.forced = forced;
     if (made) {
         search(&t);
         int a = step(&t, 0, 1), b = step(&t, 0, -1);
@@ -391,4 +394,48 @@ coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *e
     }
     tour_clear(&t);
     return made ? COAMING_OK : error_memory(error);
+}
+
+/* 0, those that come before the others, and the others. */
+static int part_of(size_t v, size_t late)
+{
+    return v == 0 ? 0 : v < late ? 1 : 2;
+}
+
+/* The table with so much more on each leg from part to part that a tour with three such legs, the
+ * fewest there can be, is shorter than any with more. Returns by how much. */
+static double part_table(const double *d, size_t n, size_t late, double *apart)
+{
+    double most = 0;
+    for (size_t i = 0; i < n * n; i++)
+        most = fmax(most, d[i]);
+    double more = (double)n * most + 1;
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < n; j++)
+            apart[i * n + j] = d[i * n + j] + (part_of(i, late) != part_of(j, late) ? more : 0);
+    return more;
+}
+
+static void turn_order(int *order, size_t n)
+{
+    for (size_t i = 1, j = n - 1; i < j; i++, j--) {
+        int kept = order[i];
+        order[i] = order[j];
+        order[j] = kept;
+    }
+}
+
+coaming_status tour_find(const double *d, size_t n, size_t late, int *order, coaming_error *error)
+{
+    if (late >= n || late < 2)
+        return find_free(d, n, 0, order, error);
+    double *apart = memory_new(n * n, sizeof *apart);
+    if (!apart)
+        return error_memory(error);
+    double more = part_table(d, n, late, apart);
+    coaming_status status = find_free(apart, n, 3 * more, order, error);
+    memory_free(apart);
+    if (status == COAMING_OK && part_of((size_t)order[1], late) == 2)
+        turn_order(order, n);
+    return status;
 }

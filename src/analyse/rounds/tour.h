@@ -4,6 +4,7 @@
  * d is a symmetric table of n x n numbers, finite and 0 or more, row after row; that no detour is
  * shorter than the straight way is not asked for. A tour starts at 0, takes in every number once
  * and comes back. Same table, same tour.
+ * late: the numbers from here on come after all those below it; n or 1: in any order.
  */
 #ifndef ROUNDS_TOUR_H
 #define ROUNDS_TOUR_H
@@ -24,10 +25,11 @@ void tour_nearest(const double *d, size_t n, bool *taken, int *order);
  * Northwestern University, 1976: a run of up to three goes elsewhere) until none helps; then again
  * and again from the tour in hand with three neighbouring runs of it in opposite order (the double
  * bridge of Martin, Otto and Felten, "Large-step Markov chains for the traveling salesman problem",
- * Complex Systems 5(3), 1991). Of both directions the one with the shorter first leg. Cost: n^2 log
- * n, and 50 n trials.
+ * Complex Systems 5(3), 1991). Of both directions the one with the shorter first leg, or the one in
+ * which the late ones are late: kept together by a charge on every leg from part to part. Cost: n^2
+ * log n, and 50 n trials.
  */
-coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *error);
+coaming_status tour_find(const double *d, size_t n, size_t late, int *order, coaming_error *error);
 
 /*
  * No tour is shorter than this: the weight of a 1-tree, with weights on the numbers that a
@@ -36,7 +38,7 @@ coaming_status tour_find(const double *d, size_t n, int *order, coaming_error *e
  * else. `known`: the length of some tour; the bound is never above it. Cost: n^2 a step,
  * hundreds of steps.
  */
-coaming_status tour_bound(const double *d, size_t n, double known, double *bound,
+coaming_status tour_bound(const double *d, size_t n, size_t late, double known, double *bound,
                           coaming_error *error);
 
 #endif

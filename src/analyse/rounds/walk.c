@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "base/error.h"
+#include "ship/access.h"
 
 /* Least width and height that a person gets through, m (common practice, no source). */
 static const double LEAST_CLEAR = 0.4;
@@ -19,6 +20,7 @@ typedef struct {
     spot in_time;          /* the same in seconds of walking and climbing */
     coaming_place side[2]; /* where one can stand at it, or NOWHERE */
     double pass;           /* s, from one side to the other */
+    bool visit;            /* a closure can be tested and worked here, not only passed */
 } vertex;
 
 /*
@@ -35,6 +37,8 @@ struct walk {
     int *member;   /* comes after the spaces */
     int *point;    /* vertex of each */
     size_t point_count;
+    size_t late; /* the first point for which somebody goes into an enclosed space */
+    bool enter;  /* may the search in hand go into enclosed spaces? */
     int *unreached;
     size_t unreached_count;
     /* of the last search, by side */
@@ -117,7 +121,16 @@ static bool passable(const ship_link *l)
 /* The place as one where a walker can stand at this link. */
 static coaming_place open_side(const walk *w, int link, coaming_place place)
 {
-    return place == COAMING_WEATHER && w->options.inside && link != w->entry ? NOWHERE : place;
+    if (place >= 0)
+        return w->ship->spaces[place].walkable ? place : NOWHERE;
+    bool off =
+        link_overboard(w->ship, &w->ship->links[link]) || (w->options.inside && link != w->entry);
+    return place == COAMING_WEATHER && off ? NOWHERE : place;
+}
+
+static bool is_enclosed(const walk *w, coaming_place place)
+{
+    return place >= 0 && w->ship->spaces[place].enclosed;
 }
 
 /* A walk from the weather starts at its first opening that can be passed; failing that, unless the
@@ -127,7 +140,7 @@ static int find_entry(const walk *w)
     int other = -1;
     for (size_t i = 0; i < w->ship->link_count; i++) {
         const ship_link *l = &w->ship->links[i];
-        if (l->a != COAMING_WEATHER && l->b != COAMING_WEATHER)
+        if ((l->a != COAMING_WEATHER && l->b != COAMING_WEATHER) || link_overboard(w->ship, l))
             continue;
         if (passable(l))
             return (int)i;
@@ -153,19 +166,30 @@ static void add_start(walk *w)
     w->vertices[w->vertex_count++] = v;
 }
 
-/* One vertex for a link that can be passed, one for each side of a closure that is visited only. */
+/* One vertex for a link that can be passed, one for each side of a closure that is visited only. A
+ * closure that is passed as well as visited has one for both, if it is visited from either side
+ * alike. */
 static void add_link(walk *w, int link, bool wanted)
 {
     const ship_link *l = &w->ship->links[link];
-    coaming_place a = open_side(w, link, l->a), b = open_side(w, link, l->b);
-    vertex v = {.link = link, .at = link_spot(w->ship, l), .side = {a, b}};
+    const coaming_place sides[] = {l->a, l->b};
+    coaming_place stand[2], work[2];
+    for (int i = 0; i < 2; i++) {
+        stand[i] = open_side(w, link, sides[i]);
+        work[i] = link_worked_from(l, sides[i]) ? stand[i] : NOWHERE;
+    }
+    bool alike = work[0] == stand[0] && work[1] == stand[1] &&
+                 is_enclosed(w, work[0]) == is_enclosed(w, work[1]);
+    vertex v = {.link = link, .at = link_spot(w->ship, l), .side = {stand[0], stand[1]}};
     if (passable(l)) {
         v.pass = l->passage ? 0 : w->options.door;
+        v.visit = alike;
         w->vertices[w->vertex_count++] = v;
-    } else if (wanted) {
+    }
+    for (int i = 0; i < 2 && wanted && !(passable(l) && alike); i++) {
+        v.visit = true;
+        v.side[0] = work[i];
         v.side[1] = NOWHERE;
-        w->vertices[w->vertex_count++] = v;
-        v.side[0] = b;
         w->vertices[w->vertex_count++] = v;
     }
 }
@@ -173,7 +197,7 @@ static void add_link(walk *w, int link, bool wanted)
 static bool add_vertices(walk *w, const int *closures, size_t count)
 {
     bool *wanted = memory_new(w->ship->link_count, sizeof *wanted);
-    w->vertices = memory_new(1 + w->ship->link_count + count, sizeof *w->vertices);
+    w->vertices = memory_new(1 + w->ship->link_count + 2 * count, sizeof *w->vertices);
     bool made = wanted && w->vertices;
     for (size_t i = 0; made && i < count; i++)
         wanted[closures[i]] = true;
@@ -286,7 +310,7 @@ static int heap_take(walk *w)
 static void cross(walk *w, int side, double now)
 {
     coaming_place place = place_of(w, side);
-    if (place == NOWHERE)
+    if (place == NOWHERE || (is_enclosed(w, place) && !w->enter))
         return;
     size_t p = slot(w, place);
     for (size_t i = w->first[p]; i < w->first[p + 1]; i++) {
@@ -333,12 +357,26 @@ static int nearer_vertex(const walk *w, int first)
 {
     int best = -1, link = w->vertices[first].link;
     for (int v = first; v < (int)w->vertex_count && w->vertices[v].link == link; v++)
-        if (isfinite(seconds_to(w, v)) &&
+        if (w->vertices[v].visit && isfinite(seconds_to(w, v)) &&
             (best < 0 || seconds_to(w, v) < seconds_to(w, best) * (1 - 1e-9))) /* not by rounding */
             best = v;
     return best;
 }
 
+/* Those to which a way leads now become points and are done with. */
+static void add_reached(walk *w, const int *closures, size_t count, int *first_vertex)
+{
+    search(w, 0, -1);
+    for (size_t i = 0; i < count; i++) {
+        int *first = &first_vertex[closures[i]], v = *first > 0 ? nearer_vertex(w, *first) : -1;
+        if (v < 0)
+            continue;
+        w->point[w->point_count++] = v;
+        *first = -1;
+    }
+}
+
+/* First what can be got at without going into an enclosed space, then the rest. */
 static bool add_points(walk *w, const int *closures, size_t count)
 {
     int *first_vertex = memory_new(w->ship->link_count, sizeof *first_vertex);
@@ -348,16 +386,16 @@ static bool add_points(walk *w, const int *closures, size_t count)
     if (made) {
         for (int v = (int)w->vertex_count - 1; v > 0; v--)
             first_vertex[w->vertices[v].link] = v;
-        search(w, 0, -1);
         w->point[w->point_count++] = 0;
+        add_reached(w, closures, count, first_vertex);
+        w->late = w->point_count;
+        w->enter = true;
+        if (w->late <= count)
+            add_reached(w, closures, count, first_vertex);
     }
-    for (size_t i = 0; made && i < count; i++) {
-        int v = nearer_vertex(w, first_vertex[closures[i]]);
-        if (v >= 0)
-            w->point[w->point_count++] = v;
-        else
+    for (size_t i = 0; made && i < count; i++)
+        if (first_vertex[closures[i]] >= 0)
             w->unreached[w->unreached_count++] = closures[i];
-    }
     memory_free(first_vertex);
     return made;
 }
@@ -390,13 +428,21 @@ coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *o
     return COAMING_OK;
 }
 
+size_t walk_late(const walk *w)
+{
+    return w->late;
+}
+
+/* Ways between two early points keep out of enclosed spaces; those to and from a late one need not.
+ */
 void walk_table(walk *w, double *seconds)
 {
     size_t n = w->point_count;
     for (size_t i = 0; i < n; i++) {
+        w->enter = i >= w->late;
         search(w, w->point[i], -1);
         seconds[i * n + i] = 0;
-        for (size_t j = i + 1; j < n; j++)
+        for (size_t j = w->enter ? 0 : i + 1; j < (w->enter ? i : w->late); j++)
             seconds[i * n + j] = seconds[j * n + i] = seconds_to(w, w->point[j]);
     }
 }
@@ -424,6 +470,37 @@ static double trace_metres(const walk *w, int start, int side)
     }
 }
 
+/* Counts the enclosed spaces walked in on the way to a side, and lists them where there is room. */
+static size_t trace_enclosed(const walk *w, int start, int side, int *spaces)
+{
+    size_t count = 0;
+    for (;; side = w->from[side] ^ 1) {
+        if (is_enclosed(w, place_of(w, side))) {
+            if (spaces)
+                *--spaces = place_of(w, side);
+            count++;
+        }
+        if (w->from[side] / 2 == start)
+            return count;
+    }
+}
+
+static coaming_status list_way(const walk *w, int start, int side, arena *memory,
+                               coaming_round_stop *leg, coaming_error *error)
+{
+    leg->through_count = trace(w, start, side, NULL);
+    leg->enclosed_count = trace_enclosed(w, start, side, NULL);
+    int *through = arena_new(memory, leg->through_count, sizeof *through);
+    int *enclosed = arena_new(memory, leg->enclosed_count, sizeof *enclosed);
+    if (!through || !enclosed)
+        return error_memory(error);
+    trace(w, start, side, through + leg->through_count);
+    trace_enclosed(w, start, side, enclosed + leg->enclosed_count);
+    leg->through = through;
+    leg->enclosed = enclosed;
+    return COAMING_OK;
+}
+
 coaming_status walk_leg(walk *w, size_t from, size_t to, arena *memory, coaming_round_stop *leg,
                         coaming_error *error)
 {
@@ -434,16 +511,11 @@ coaming_status walk_leg(walk *w, size_t from, size_t to, arena *memory, coaming_
             leg->side = w->options.start;
         return COAMING_OK;
     }
+    w->enter = from >= w->late || to >= w->late;
     search(w, a, b);
     int side = sooner_side(w, b);
     leg->side = place_of(w, side);
     leg->seconds = w->reached[side];
     leg->metres = trace_metres(w, a, side);
-    leg->through_count = trace(w, a, side, NULL);
-    int *through = arena_new(memory, leg->through_count, sizeof *through);
-    if (!through)
-        return error_memory(error);
-    trace(w, a, side, through + leg->through_count);
-    leg->through = through;
-    return COAMING_OK;
+    return list_way(w, a, side, memory, leg, error);
 }

@@ -20,12 +20,16 @@ coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *o
 void walk_free(walk *w);
 
 size_t walk_points(const walk *w);
+/* The first point for which an enclosed space has to be entered; they come after the others, each
+ * part in the order given. walk_points if there is none. */
+size_t walk_late(const walk *w);
 /* Closures that are no points, in the order given. */
 const int *walk_unreached(const walk *w, size_t *count);
 
-/* seconds: points x points, row after row, symmetric; the time at the two closures themselves is
- * not in it. Cost: a search for each point; a search looks at all openings of a place for each
- * opening by which the place is entered best, at worst openings squared. */
+/* Between early points no way leads through an enclosed space. seconds: points x points, row after
+ * row, symmetric; the time at the two closures themselves is not in it. Cost: a search for each
+ * point; a search looks at all openings of a place for each opening by which the place is entered
+ * best, at worst openings squared. */
 void walk_table(walk *w, double *seconds);
 
 /* One leg, point to point. What it lists is in the arena. Cost: a search. */

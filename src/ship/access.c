@@ -1,0 +1,66 @@
+#include "ship/access.h"
+
+#include <math.h>
+
+#include "ship/fit.h"
+#include "ship/geometry.h"
+
+/* What somebody needs to stand on, m (common practice, no source). */
+static const double FOOTING = 0.5;
+
+static double plan_distance(const ship_space *s, double x, double y)
+{
+    double least = INFINITY;
+    for (size_t i = 0; i < s->solid_count; i++)
+        least = fmin(least, solid_distance(&s->solids[i], x, y));
+    return least;
+}
+
+/* Half a metre out of the space; where both ways are alike, away from the middle of the ship. */
+static void step_out(const coaming_ship *ship, const ship_space *s, const opening *o, double at[2])
+{
+    double dx = o->lies == TRANSVERSE ? FOOTING : 0, dy = o->lies == LONGITUDINAL ? FOOTING : 0;
+    double ahead = plan_distance(s, o->x + dx, o->y + dy);
+    double behind = plan_distance(s, o->x - dx, o->y - dy);
+    bool forward = o->lies == TRANSVERSE ? o->x >= ship->length / 2 : o->y >= 0;
+    double way = ahead == behind ? (forward ? 1 : -1) : ahead > behind ? 1 : -1;
+    at[0] = o->x + way * dx;
+    at[1] = o->y + way * dy;
+}
+
+bool link_overboard(const coaming_ship *ship, const ship_link *l)
+{
+    coaming_place inner = l->a == COAMING_WEATHER ? l->b : l->a;
+    if (inner < 0 || (l->a != COAMING_WEATHER && l->b != COAMING_WEATHER))
+        return false;
+    if (!l->clear.given)
+        return l->kind == SIDESCUTTLE;
+    if (l->clear.lies == DECK)
+        return false;
+    double at[2];
+    step_out(ship, &ship->spaces[inner], &l->clear, at);
+    return hull_distance(ship, at[0], at[1], l->clear.z) > 0;
+}
+
+bool link_worked_from(const ship_link *l, coaming_place side)
+{
+    return !l->one_sided || l->from == side;
+}
+
+bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side)
+{
+    const coaming_place sides[] = {l->a, l->b};
+    bool outside = false;
+    for (int i = 0; i < 2; i++) {
+        if (!link_worked_from(l, sides[i]))
+            continue;
+        if (sides[i] >= 0 ? ship->spaces[sides[i]].walkable
+                          : sides[i] == COAMING_WEATHER && !link_overboard(ship, l))
+            return false;
+        if (sides[i] < 0) {
+            outside = true;
+            *side = sides[i];
+        }
+    }
+    return outside;
+}

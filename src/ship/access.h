@@ -1,0 +1,23 @@
+/* ship/access.h - from where can somebody get at a closure? */
+#ifndef SHIP_ACCESS_H
+#define SHIP_ACCESS_H
+
+#include "ship/ship.h"
+
+/*
+ * Does the weather side of a link lie over the ship's side, where there is no deck to stand on? An
+ * opening that stands upright does if half a metre outside it one is outside the hull: past its
+ * side at that height, or at the deck edge where it is higher up, or past an end. An opening that
+ * lies in a deck does not, nor one without <clear>, unless it is a sidescuttle. False for links
+ * that do not lead from a space to the weather.
+ */
+bool link_overboard(const coaming_ship *ship, const ship_link *l);
+
+/* Is it tested and worked from this side, as the arrangement has it? */
+bool link_worked_from(const ship_link *l, coaming_place side);
+
+/* Is it to be got at from no deck and no space where people walk, but from outside the shell? Then
+ * `side` is from where, the weather or the sea. */
+bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side);
+
+#endif
