@@ -7,6 +7,18 @@ static const char *const check_lists[] = {"faults", NULL};
 static const char *const check_columns[] = {"file", "line", "object", "severity", "message", NULL};
 static const sheet_form check_form = {check_lists, check_columns, NULL};
 
+/* How many closures stand how. */
+static cJSON *standings(json_document *d, const coaming_ship *ship)
+{
+    size_t counts[COAMING_UNTESTED + 1] = {0};
+    for (size_t i = 0; i < ship->closure_count; i++)
+        counts[coaming_closure_result(ship, (int)i)]++;
+    cJSON *row = json_object(d);
+    for (int r = COAMING_PASS; r <= COAMING_UNTESTED; r++)
+        json_add(d, row, result_word((coaming_result)r), json_number((double)counts[r]));
+    return row;
+}
+
 coaming_status json_check(FILE *out, coaming_format format, const char *path,
                           const coaming_ship *ship, const coaming_faults *faults,
                           coaming_error *error)
@@ -17,6 +29,7 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
     json_member(&d, "file", json_text(path));
     json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));
     json_member(&d, "derived", json_number(ship ? (double)coaming_ship_derived(ship) : NAN));
+    json_member(&d, "closures", ship ? standings(&d, ship) : json_text(NULL));
     json_list_open(&d, "faults");
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);

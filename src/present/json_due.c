@@ -3,12 +3,14 @@
 #include "coaming/present.h"
 #include "csv/table.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static cJSON *due_row(json_document *d, const coaming_ship *ship, const coaming_due_row *r)
 {
     cJSON *row = json_object(d);
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
     json_add(d, row, "method", json_text(r->method));
     json_add(d, row, "reason", json_text(coaming_due_reason_word(r->reason)));
     json_add(d, row, "basis", json_text(coaming_due_basis_word(r->basis)));

@@ -1,5 +1,6 @@
 #include "coaming/present.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r)
@@ -8,6 +9,7 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     for (size_t i = 0; i < r->exposed_count; i++)
         json_append(d, by, json_text(r->by[i] >= 0 ? ship->links[r->by[i]].id : NULL));
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
     json_add(d, row, "hazard", json_text(coaming_hazard_name(r->hazard)));
     json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
     json_add(d, row, "level", json_number(r->level));
@@ -43,9 +45,12 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
 }
 
 static const char *const expose_lists[] = {"results", NULL};
-static const char *const expose_columns[] = {
-    "closure", "name",   "hazard", "source", "level",  "exposed", "by", "exposed_if_untested_leak",
-    "spaces",  "volume", "people", "worth",  "afloat", "note",    NULL};
+static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUMNS,
+                                             "hazard",  "source", "level",
+                                             "exposed", "by",     "exposed_if_untested_leak",
+                                             "spaces",  "volume", "people",
+                                             "worth",   "afloat", "note",
+                                             NULL};
 static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
 
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,

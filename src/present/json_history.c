@@ -1,6 +1,7 @@
 #include "coaming/present.h"
 #include "csv/table.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 static cJSON *history_row(json_document *d, const coaming_history_row *r)
@@ -30,6 +31,7 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
     json_head(&d, "history", ship, COAMING_NO_CONDITION);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "closure", json_text(ship->links[closure].id));
+    json_member_standing(&d, ship, closure);
     json_member(&d, "gasket_fitted", json_date(ship->links[closure].gasket_fitted));
     json_member(&d, "tests", json_number((double)h->tests));
     json_member(&d, "repairs", json_number((double)h->repairs));

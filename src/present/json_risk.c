@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/json.h"
+#include "present/standing_words.h"
 #include "present/views.h"
 
 /* Likelihood. */
@@ -51,6 +52,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
+    json_member_standing(&d, ship, closure);
     json_member(&d, "eta_years", json_number(given ? NAN : l->eta_years));
     json_member(&d, "beta", json_number(given ? NAN : l->beta));
     json_member(&d, "ageing_assumed", json_bool(l->ageing_assumed));
@@ -73,6 +75,7 @@ static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coami
 {
     cJSON *row = json_object(d);
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
     json_add(d, row, "hours", json_number(r->hours));
     json_add(d, row, "leak_probability", json_number(r->probability));
     json_add(d, row, "gain", json_number(r->gain));
@@ -83,6 +86,7 @@ static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming
 {
     cJSON *row = json_object(d);
     json_add(d, row, "closure", json_text(ship->links[t->closure].id));
+    json_standing(d, row, ship, t->closure);
     json_add(d, row, "method", json_text(t->method));
     json_add(d, row, "leak_probability", json_number(t->probability));
     json_add(d, row, "fails", json_number(t->fails));
@@ -92,8 +96,8 @@ static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming
 
 static const char *const plan_lists[] = {"repairs", "tests", NULL};
 static const char *const plan_columns[] = {
-    "table", "closure", "name",  "method", "hours", "leak_probability",
-    "gain",  "fails",   "value", NULL};
+    "table", "closure", "name", STANDING_COLUMNS, "method", "hours", "leak_probability", "gain",
+    "fails", "value",   NULL};
 static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
 
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,

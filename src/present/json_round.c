@@ -32,10 +32,8 @@ static void put_way(json_document *d, cJSON *row, const coaming_ship *ship,
 static cJSON *tests_of(json_document *d, const coaming_due *due, int closure)
 {
     cJSON *tests = json_array(d);
-    for (size_t i = 0; i < coaming_due_count(due); i++) {
-        const coaming_due_row *r = coaming_due_get(due, i);
-        if (r->closure != closure)
-            continue;
+    const coaming_due_row *r;
+    for (size_t at = 0; (r = round_test(due, closure, &at));) {
         cJSON *row = json_object(d);
         json_add(d, row, "method", json_text(r->method));
         json_add(d, row, "reason", json_text(coaming_due_reason_word(r->reason)));
@@ -212,10 +210,8 @@ static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row 
     if (status != COAMING_OK)
         return status;
     known.reading = r;
-    for (size_t i = 0; i < coaming_due_count(a->due); i++) {
-        const coaming_due_row *row = coaming_due_get(a->due, i);
-        if (row->closure != closure)
-            continue;
+    const coaming_due_row *row;
+    for (size_t at = 0; (row = round_test(a->due, closure, &at));) {
         put_known(w, a, &known, row->method, row);
         lines++;
     }

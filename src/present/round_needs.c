@@ -18,6 +18,19 @@ const char *outside_way(coaming_place place)
                                 : "from outside: boat or stage";
 }
 
+const coaming_due_row *round_test(const coaming_due *due, int closure, size_t *at)
+{
+    size_t count = coaming_due_count(due);
+    while (*at < 2 * count) {
+        bool looks = *at < count;
+        const coaming_due_row *row = coaming_due_get(due, *at % count);
+        ++*at;
+        if (row->closure == closure && looks == !strcmp(row->method, method_words[VISUAL]))
+            return row;
+    }
+    return NULL;
+}
+
 /* Is the gasket to be renewed or patched? */
 static bool wants_gasket(coaming_advice advice)
 {

@@ -37,10 +37,29 @@ const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int clo
     return buffer;
 }
 
+typedef void put_value(json_document *d, cJSON *row, const char *key, cJSON *value);
+
+static void put_member(json_document *d, cJSON *row, const char *key, cJSON *value)
+{
+    (void)row;
+    json_member(d, key, value);
+}
+
+static void put_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure,
+                         put_value *put)
+{
+    put(d, row, "result", json_text(result_word(coaming_closure_result(ship, closure))));
+    put(d, row, "result_date", json_date(coaming_closure_tested(ship, closure)));
+    put(d, row, "result_method", json_text(coaming_closure_method(ship, closure)));
+    put(d, row, "looked_at", json_date(coaming_closure_looked_at(ship, closure)));
+}
+
 void json_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure)
 {
-    json_add(d, row, "result", json_text(result_word(coaming_closure_result(ship, closure))));
-    json_add(d, row, "result_date", json_date(coaming_closure_tested(ship, closure)));
-    json_add(d, row, "result_method", json_text(coaming_closure_method(ship, closure)));
-    json_add(d, row, "looked_at", json_date(coaming_closure_looked_at(ship, closure)));
+    put_standing(d, row, ship, closure, json_add);
+}
+
+void json_member_standing(json_document *d, const coaming_ship *ship, int closure)
+{
+    put_standing(d, NULL, ship, closure, put_member);
 }

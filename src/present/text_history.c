@@ -1,6 +1,7 @@
 #include <math.h>
 
 #include "base/error.h"
+#include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -67,6 +68,7 @@ static coaming_status text_history(FILE *out, coaming_style style, const coaming
     if (l->gasket_fitted != COAMING_NO_DATE)
         good = good && print_line(out, style, 0, 2, "Gasket fitted %s.",
                                   coaming_date_format(l->gasket_fitted, date));
+    good = good && print_line(out, style, 0, 2, "So far: %s.", standing_words(name, ship, closure));
     fputs(h->count ? "\n" : "\n  Nothing is recorded.\n", out);
     for (size_t i = 0; i < h->count && good; i++)
         good = print_row(out, style, &h->rows[i]);

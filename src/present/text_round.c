@@ -44,19 +44,16 @@ static void say_way(FILE *out, const coaming_ship *ship, const coaming_round_sto
         fprintf(out, "%s%s", i ? ", " : " by ", shown(id, ship->links[s->through[i]].id, 20));
 }
 
-/* "chalk (40 d over), visual" */
+/* "visual, 2 min; chalk, 15 min (40 d over)" */
 static bool print_tests(const sheet *t, int closure)
 {
-    const coaming_due *due = t->a->due;
+    const coaming_due_row *row;
     char result[SHOWN];
     bool started = false;
     paragraph p;
     if (!paragraph_open(&p))
         return paragraph_close(&p, t->out, t->style, 6, 8);
-    for (size_t i = 0; i < coaming_due_count(due); i++) {
-        const coaming_due_row *row = coaming_due_get(due, i);
-        if (row->closure != closure)
-            continue;
+    for (size_t at = 0; (row = round_test(t->a->due, closure, &at));) {
         fprintf(p.stream, "%s%s, %g min", started ? "; " : "Test: ", row->method, row->minutes);
         if (row->reason == COAMING_DUE_NEVER)
             fputs(t->a->ship->links[closure].last_test ? " (never by it)" : " (never tested)",
@@ -65,7 +62,7 @@ static bool print_tests(const sheet *t, int closure)
             fprintf(p.stream, " (%d d over)", row->late);
         started = true;
     }
-    fprintf(p.stream, "%s last result: %s.", started ? ";" : "Not due;",
+    fprintf(p.stream, "%s so far: %s.", started ? ";" : "Not due;",
             standing_words(result, t->a->ship, closure));
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }

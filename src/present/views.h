@@ -110,6 +110,9 @@ typedef struct {
     double minutes;
     bool minutes_assumed; /* of at least one test */
 } round_needs;
+/* The next test that is due of a closure, looks first: a look after a chalk test on the same day
+ * teaches nothing. *at: 0 at first. NULL: no more. */
+const coaming_due_row *round_test(const coaming_due *due, int closure, size_t *at);
 coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error);
 /* From which side a closure is tested that is got at from outside the shell only, and how. */
 coaming_place outside_place(const coaming_ship *ship, int closure);
