@@ -45,20 +45,29 @@ static void walk(const risk_model *m, const bool *passes, int at, int edge, bool
     on_way[at] = false;
 }
 
+/* From one of the sources; a way that meets the other is none, for what is beyond that comes from
+ * there. */
+static void walk_from(const risk_model *m, const bool *passes, int source, int other, int edge,
+                      bool *by_edge)
+{
+    bool on_way[PLAIN_NODES] = {false};
+    if (source < 0)
+        return;
+    if (other >= 0)
+        on_way[other] = true;
+    walk(m, passes, source, edge, false, on_way, by_edge);
+}
+
 double plain_state_way(const risk_model *m, const bool *passes, int edge)
 {
     double sum = 0;
     for (int s = 0; s < m->node_count; s++) {
-        bool on_way[PLAIN_NODES] = {false}, by_edge[PLAIN_NODES] = {false};
-        bool wet[PLAIN_NODES] = {false};
+        bool by_edge[PLAIN_NODES] = {false};
+        int outside = m->always == s ? -1 : m->always;
         if (m->weight[s] == 0)
             continue;
-        if (m->always >= 0) {
-            spread(m, passes, m->always, wet);
-            walk(m, passes, m->always, edge, false, on_way, by_edge);
-        }
-        if (!wet[s])
-            walk(m, passes, s, edge, false, on_way, by_edge);
+        walk_from(m, passes, s, outside, edge, by_edge);
+        walk_from(m, passes, outside, s, edge, by_edge);
         for (int v = 0; v < m->node_count; v++)
             sum += by_edge[v] ? m->weight[s] * m->mass[v] : 0;
     }

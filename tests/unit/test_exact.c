@@ -192,24 +192,50 @@ static double next_state(const graph *g, size_t state, int forced, bool passes_f
     return probability;
 }
 
+/* Scenarios that start at s, those that start nowhere else among them where it is the outside. */
+static double scenarios_at(const graph *g, int s)
+{
+    double weight = g->weight[s];
+    if (s == g->m.always) {
+        weight = g->m.total_weight;
+        for (int v = 0; v < g->m.node_count; v++)
+            weight -= v == s ? 0 : g->weight[v];
+    }
+    return weight;
+}
+
+/* What comes to v in a state, by edges on a way from s or from the outside that meets the other of
+ * the two no more than a node twice. */
+static void add_ways(const graph *g, const bool *passes, int s, int v, double probability,
+                     double *by_way)
+{
+    bool marked[EDGES] = {false};
+    int sources[] = {s, g->m.always};
+    for (int i = 0; i < 2 && v != s && v != g->m.always; i++) {
+        bool met[NODES] = {false};
+        if (sources[i] < 0 || (i && sources[0] == sources[1]))
+            continue;
+        if (g->m.always >= 0)
+            met[sources[1 - i]] = true;
+        walk(g, passes, sources[i], v, met, marked);
+    }
+    for (size_t e = 0; e < g->m.edge_count; e++)
+        by_way[e] += marked[e] ? probability * scenarios_at(g, s) * g->mass[v] : 0;
+}
+
 static double plain_loss(const graph *g, int forced, bool passes_forced, double *by_way)
 {
     double sum = 0;
     for (size_t state = 0; state >> g->m.edge_count == 0; state++) {
-        bool passes[EDGES], met[NODES] = {false};
+        bool passes[EDGES];
         double probability = next_state(g, state, forced, passes_forced, passes);
         for (int s = 0; s < g->m.node_count && probability > 0; s++)
             for (int v = 0; v < g->m.node_count; v++) {
-                bool marked[EDGES] = {false};
                 double lost = probability * pair_loss(g, passes, s, v);
-                if (lost == 0 || !reaches(g, passes, s, v))
-                    continue;
-                sum += lost;
-                if (!by_way || s == v)
-                    continue;
-                walk(g, passes, s, v, met, marked);
-                for (size_t e = 0; e < g->m.edge_count; e++)
-                    by_way[e] += marked[e] ? lost : 0;
+                if (lost != 0 && reaches(g, passes, s, v))
+                    sum += lost;
+                if (by_way && probability > 0)
+                    add_ways(g, passes, s, v, probability, by_way);
             }
     }
     return sum;
@@ -315,7 +341,8 @@ END_TEST
 
 /* By hand. Three in a row, 0 -a- 1 -b- 2, the outside (0) always a source, weight .5 at node 2,
  * total 2: loss at 1 of mass 3 is 2 a + .5 (1 - a) b; at 2 of mass 5 it is 2 a b + .5 (1 - a b).
- * Of what comes by way of a: 2 a (3 + 5 b); of b: 2 a b 5 from outside, .5 (1 - a) b 3 from 2. */
+ * Of what comes by way of a: 1.5 a (3 + 5 b) from outside alone, and .5 a 3 where 2 is a source too
+ * and has its own loss whatever passes; of b: 1.5 a b 5, and .5 b 3 from 2. */
 START_TEST(three_in_a_row_by_hand)
 {
     double a = 0.3, b = 0.6;
@@ -334,8 +361,25 @@ START_TEST(three_in_a_row_by_hand)
         same(got[i].birnbaum[0], 3 * (2 - 0.5 * b) + 5 * (2 - 0.5) * b, 0);
         same(got[i].birnbaum[1], 3 * 0.5 * (1 - a) + 5 * (2 - 0.5) * a, 0);
     }
-    same(got[1].by_way[0], 2 * a * (3 + 5 * b), 0);
-    same(got[1].by_way[1], 2 * a * b * 5 + 0.5 * (1 - a) * b * 3, 0);
+    same(got[1].by_way[0], 1.5 * a * (3 + 5 * b) + 0.5 * a * 3, 0);
+    same(got[1].by_way[1], 1.5 * a * b * 5 + 0.5 * b * 3, 0);
+    free(g);
+}
+END_TEST
+
+/* Water that starts in a (1) can also come from the sea (0) to b (2), which alone is of worth:
+ * 1 -D- 2 -V- 0, both 0.5. It is lost with 0.75, and each of the two closures has 0.5 of that. */
+START_TEST(water_from_a_space_and_the_sea_by_hand)
+{
+    graph *g = graph_new(3);
+    add_edge(g, 1, 2, 0.5);
+    add_edge(g, 2, 0, 0.5);
+    g->weight[1] = g->mass[2] = g->m.total_weight = 1;
+    g->m.always = 0;
+    answer got = enumerated(g);
+    same(got.expected, 0.75, 0);
+    same(got.by_way[0] / got.expected, 2.0 / 3, 0);
+    same(got.by_way[1] / got.expected, 2.0 / 3, 0);
     free(g);
 }
 END_TEST
@@ -942,6 +986,7 @@ int main(void)
     tcase_set_timeout(known, 60);
     tcase_add_test(known, nothing_to_join);
     tcase_add_test(known, three_in_a_row_by_hand);
+    tcase_add_test(known, water_from_a_space_and_the_sea_by_hand);
     tcase_add_test(known, polynomials_of_small_networks);
     tcase_add_test(known, values_of_networks_from_s_to_t);
     tcase_add_test(known, values_of_networks_all_terminal);

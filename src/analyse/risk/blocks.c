@@ -2,11 +2,24 @@
 
 #include "base/memory.h"
 
-/* Loss of pairs that a block parts: those of its nodes but the top one, and what hangs on them. */
+/* Of the nodes of a block but the top one, and what hangs on them. */
 typedef struct {
+    int top;
+    bool open;           /* one of them is joined to `always` */
     double weight, mass; /* below the top node */
-    double pairs;        /* between different nodes below it */
+    double pairs;        /* between different nodes below it: weight times mass */
+    double hanging;      /* over the sources below it: weight times the mass that hangs at each */
+    double across;       /* over all sources of the component: weight times the mass of that side of
+                            the source on which the block is */
+    double ways;         /* what its edges share */
 } block;
+
+/* A component without `always`. */
+typedef struct {
+    int root;
+    bool joined; /* to `always` */
+    double weight, mass, hanging;
+} part;
 
 struct risk_blocks {
     const risk_model *m;
@@ -19,9 +32,14 @@ struct risk_blocks {
     int *open_nodes, *open_edges; /* seen, and not yet in a block */
     int depth, open_node_count, open_edge_count, visited;
     double *weight, *mass; /* of a node and of what has been found to hang below it */
+    double *hanging;       /* over the sources among these */
+    bool *open;            /* one of these is joined to `always` */
     int *block_of;         /* by edge */
+    int *up;               /* by node: the block in which it is not the top */
+    int *part_of;          /* by node */
     block *blocks;
-    int block_count;
+    part *parts;
+    int block_count, part_count;
 };
 
 static void connect(risk_blocks *b)
@@ -47,7 +65,8 @@ risk_blocks *risk_blocks_new(const risk_model *m)
     if (!b)
         return NULL;
     size_t nodes = (size_t)m->node_count, edges = m->edge_count;
-    int **const by_node[] = {&b->number, &b->low, &b->next, &b->by, &b->path, &b->open_nodes};
+    int **const by_node[] = {&b->number, &b->low,        &b->next, &b->by,
+                             &b->path,   &b->open_nodes, &b->up,   &b->part_of};
     bool good = true;
     for (size_t i = 0; i < sizeof by_node / sizeof *by_node; i++)
         good = (*by_node[i] = memory_new(nodes, sizeof **by_node[i])) && good;
@@ -59,8 +78,11 @@ risk_blocks *risk_blocks_new(const risk_model *m)
     b->blocks = memory_new(edges, sizeof *b->blocks);
     b->weight = memory_new(nodes, sizeof *b->weight);
     b->mass = memory_new(nodes, sizeof *b->mass);
+    b->hanging = memory_new(nodes, sizeof *b->hanging);
+    b->open = memory_new(nodes, sizeof *b->open);
+    b->parts = memory_new(nodes, sizeof *b->parts);
     if (!good || !b->first || !b->incident || !b->open_edges || !b->block_of || !b->blocks ||
-        !b->weight || !b->mass) {
+        !b->weight || !b->mass || !b->hanging || !b->open || !b->parts) {
         risk_blocks_free(b);
         return NULL;
     }
@@ -72,24 +94,28 @@ void risk_blocks_free(risk_blocks *b)
 {
     if (!b)
         return;
-    void *const all[] = {b->number,     b->low,        b->next,     b->by,     b->path,
-                         b->open_nodes, b->open_edges, b->block_of, b->blocks, b->first,
-                         b->incident,   b->weight,     b->mass};
+    void *const all[] = {b->number,     b->low,        b->next,     b->by,      b->path,
+                         b->open_nodes, b->open_edges, b->block_of, b->blocks,  b->first,
+                         b->incident,   b->weight,     b->mass,     b->hanging, b->open,
+                         b->up,         b->part_of,    b->parts};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         memory_free(all[i]);
     memory_free(b);
 }
 
 /* Goes down to a node for the first time. */
-static void enter(risk_blocks *b, int v, int edge, double weight)
+static void enter(risk_blocks *b, int v, int edge)
 {
     b->number[v] = b->low[v] = ++b->visited;
     b->next[v] = b->first[v];
     b->by[v] = edge;
     b->path[b->depth++] = v;
     b->open_nodes[b->open_node_count++] = v;
-    b->weight[v] = weight;
+    b->weight[v] = b->m->weight[v];
     b->mass[v] = b->m->mass[v];
+    b->hanging[v] = 0;
+    b->open[v] = false;
+    b->part_of[v] = b->part_count;
 }
 
 /* Everything open since `below` was entered is a block, with `top` as its top node. */
@@ -97,12 +123,15 @@ static void close_block(risk_blocks *b, int top, int below)
 {
     block *k = &b->blocks[b->block_count];
     int v, e;
-    *k = (block){0};
+    *k = (block){.top = top};
     do {
         v = b->open_nodes[--b->open_node_count];
+        b->up[v] = b->block_count;
         k->pairs += k->weight * b->mass[v] + k->mass * b->weight[v];
         k->weight += b->weight[v];
         k->mass += b->mass[v];
+        k->hanging += b->hanging[v] + b->m->weight[v] * b->mass[v];
+        k->open |= b->open[v];
     } while (v != below);
     do {
         e = b->open_edges[--b->open_edge_count];
@@ -110,6 +139,8 @@ static void close_block(risk_blocks *b, int top, int below)
     } while (e != b->by[below]);
     b->weight[top] += k->weight;
     b->mass[top] += k->mass;
+    b->hanging[top] += k->hanging;
+    b->open[top] |= k->open;
     b->block_count++;
 }
 
@@ -128,12 +159,53 @@ static void leave(risk_blocks *b)
         close_block(b, up, v);
 }
 
-/* The component of a root; `only_root`: no other node of it is a source. */
-static void search(risk_blocks *b, int root, bool only_root, const bool *passes)
+static void follow(risk_blocks *b, int v, int e)
 {
     const risk_model *m = b->m;
+    int to = m->edges[e].u == v ? m->edges[e].v : m->edges[e].u;
+    if (to == m->always) {
+        b->open[v] = true;
+        return;
+    }
+    if (e == b->by[v] || b->number[to] > b->number[v])
+        return;
+    b->open_edges[b->open_edge_count++] = e;
+    if (b->number[to] == 0)
+        enter(b, to, e);
+    else if (b->number[to] < b->low[v])
+        b->low[v] = b->number[to];
+}
+
+/* The mass on that side of the sources, weighted, on which a node is: at a source itself none. */
+static double across_from(const risk_blocks *b, int v)
+{
+    const part *p = &b->parts[b->part_of[v]];
+    double above = v == p->root ? p->weight * p->mass - p->hanging : b->blocks[b->up[v]].across;
+    return above - b->m->weight[v] * (p->mass - b->mass[v]);
+}
+
+/* Now the whole component is known. Its last block is at its top. */
+static void finish_part(risk_blocks *b, const part *p, int first_block)
+{
+    double elsewhere = b->m->total_weight - p->weight; /* scenarios that start not in it */
+    for (int i = b->block_count; i-- > first_block;) {
+        block *k = &b->blocks[i];
+        k->across = across_from(b, k->top) + b->m->weight[k->top] * k->mass;
+        if (!p->joined)
+            k->ways =
+                k->pairs + k->weight * (p->mass - k->mass) + k->mass * (p->weight - k->weight);
+        else if (k->open)
+            k->ways = elsewhere * p->mass + k->across;
+        else
+            k->ways = (b->m->total_weight - k->weight) * k->mass + k->weight * p->mass - k->hanging;
+    }
+}
+
+/* The component of a root, which is joined to `always` if anything of it is. */
+static void search(risk_blocks *b, int root, bool joined, const bool *passes)
+{
     int first_block = b->block_count;
-    enter(b, root, -1, only_root ? m->total_weight : m->weight[root]);
+    enter(b, root, -1);
     while (b->depth > 0) {
         int v = b->path[b->depth - 1];
         if (b->next[v] == b->first[v + 1]) {
@@ -141,33 +213,42 @@ static void search(risk_blocks *b, int root, bool only_root, const bool *passes)
             continue;
         }
         int e = b->incident[b->next[v]++];
-        int to = m->edges[e].u == v ? m->edges[e].v : m->edges[e].u;
-        if (!passes[e] || e == b->by[v] || b->number[to] > b->number[v])
-            continue;
-        b->open_edges[b->open_edge_count++] = e;
-        if (b->number[to] == 0)
-            enter(b, to, e, only_root ? 0 : m->weight[to]);
-        else if (b->number[to] < b->low[v])
-            b->low[v] = b->number[to];
+        if (passes[e])
+            follow(b, v, e);
     }
-    for (int k = first_block; k < b->block_count; k++) { /* now the whole component is known */
-        block *at = &b->blocks[k];
-        at->pairs += at->weight * (b->mass[root] - at->mass);
-        at->pairs += at->mass * (b->weight[root] - at->weight);
-    }
+    part *p = &b->parts[b->part_count++];
+    *p = (part){root, joined, b->weight[root], b->mass[root],
+                b->hanging[root] + b->m->weight[root] * b->mass[root]};
+    finish_part(b, p, first_block);
+}
+
+/* Of an edge from `always` to v. */
+static double ways_from_always(const risk_blocks *b, int v)
+{
+    const part *p = &b->parts[b->part_of[v]];
+    return (b->m->total_weight - p->weight) * p->mass + across_from(b, v);
 }
 
 void risk_blocks_ways(risk_blocks *b, const bool *passes, double *by_way)
 {
     const risk_model *m = b->m;
-    b->visited = b->block_count = 0;
+    int always = m->always;
+    b->visited = b->block_count = b->part_count = 0;
     for (int v = 0; v < m->node_count; v++)
         b->number[v] = 0;
-    if (m->always >= 0)
-        search(b, m->always, true, passes);
+    for (int i = always < 0 ? 0 : b->first[always]; always >= 0 && i < b->first[always + 1]; i++) {
+        const risk_edge *e = &m->edges[b->incident[i]];
+        int v = e->u == always ? e->v : e->u;
+        if (passes[b->incident[i]] && b->number[v] == 0)
+            search(b, v, true, passes);
+    }
     for (int v = 0; v < m->node_count; v++)
-        if (b->number[v] == 0)
+        if (b->number[v] == 0 && v != always)
             search(b, v, false, passes);
-    for (size_t e = 0; e < m->edge_count; e++)
-        by_way[e] = passes[e] ? b->blocks[b->block_of[e]].pairs : 0;
+    for (size_t e = 0; e < m->edge_count; e++) {
+        int u = m->edges[e].u, v = m->edges[e].v;
+        by_way[e] = !passes[e]                   ? 0
+                    : u == always || v == always ? ways_from_always(b, u == always ? v : u)
+                                                 : b->blocks[b->block_of[e]].ways;
+    }
 }

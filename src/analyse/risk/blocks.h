@@ -1,14 +1,27 @@
 /*
  * analyse/risk/blocks.h - what is lost by ways through each edge, in one state of a risk_model.
  *
- * Between two different nodes an edge lies on some way that meets no node twice if and only if it
- * belongs to a block (a largest part that stays whole without any one of its nodes; an edge that
- * nothing goes round is a block of its own, edges side by side are one) that the two nodes hang on
- * at different nodes of it. So all edges of a block share one sum: over all pairs of a source and a
- * node spoiled by it that hang on different nodes of the block, weight times mass. Where `always`
- * is in the component it alone is the source, with total_weight.
+ * A way leads from one of the sources to a node, and meets no node twice and no second source: what
+ * lies beyond another source comes from there. Where `always` is a node each scenario has two
+ * sources, that node and its own.
  *
- * Method: one depth-first search (Hopcroft and Tarjan, "Algorithm 447: efficient algorithms for
+ * From one source: between two different nodes an edge lies on some way if and only if it belongs
+ * to a block (a largest part that stays whole without any one of its nodes; an edge that nothing
+ * goes round is a block of its own, edges side by side are one) that the two nodes hang on at
+ * different nodes of it. So all edges of a block share one sum: over all pairs of a source and a
+ * node spoiled by it that hang on different nodes of the block, weight times mass.
+ *
+ * From `always` and s, which count as one node: let J be the component of s without `always`, with
+ * `always` joined to it.
+ * - An edge in a part that hangs at one node of J, whether s is in that part or not, is on ways to
+ *   all that hangs on it below that node if s does not; else to all of J but what hangs at s.
+ * - Any other edge (in one block with `always`, or at it) is on ways to that component of J without
+ *   s in which it lies, or none if it joins the two sources.
+ * From `always` alone, where s is not in J: to all below the top of its block.
+ *
+ * Method: one depth-first search without `always`, from a neighbour of it in each J, so that a block
+ * is a part that hangs if nothing below its top is joined to `always`; what lies beyond each source
+ * is summed up from below, and what lies on the other side of it from above (Hopcroft and Tarjan, "Algorithm 447: efficient algorithms for
  * graph manipulation", Communications of the ACM 16(6), 1973; from memory), without recursion.
  * Cost of one state: nodes + edges.
  */
