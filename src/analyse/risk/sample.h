@@ -8,11 +8,9 @@
  * and then every edge at them is looked at; all others keep their base values. Where most of the
  * nodes are met, all edges are gone through in their order instead, which comes to the same.
  *
- * The group of `always` (the outside in water) is joined by something in nearly every sample and
- * has the most edges. What is gained by an edge from its component to a component B outside is
- * (1 - w(B)) m(B), in shares of all weight and mass: B loses m in all scenarios instead of its own.
- * That does not depend on the rest of the always component, so that the uncertain edges from this
- * group to groups as they were keep their base values, and are not looked at.
+ * `always` (the outside in water) is left out of groups and search: what is joined to it is a
+ * component like others, of which is known by how many edges it is, and its own edges are looked at
+ * from their other end (blocks.h).
  *
  * What the search finds is kept by the order in which it met the nodes, so that it lies together
  * and the way up from a node leads to lesser numbers. What is counted of an edge within one block
@@ -39,7 +37,8 @@ typedef struct {
 
 typedef struct {
     double weight, mass;
-    bool always; /* a source in every scenario is in it */
+    int links;   /* edges that pass and join it to `always`; of those in the base state: certain */
+    int bridges; /* uncertain edges that pass and are bridges of all, one to `always` among them */
 } sample_part;
 
 typedef struct {
@@ -51,13 +50,14 @@ typedef struct {
      * by which ways, is the same. */
     int always;
     double *weight, *mass; /* by node, as shares of all */
-    sample_arcs certain, uncertain;
-    int *group; /* by node */
+    sample_arcs certain;   /* without those to `always` */
+    sample_arcs others;    /* uncertain; and from nodes to `always` all */
+    int *links;            /* by node: certain edges to `always` */
+    int *group;            /* by node; of `always` -1 */
     int group_count;
-    int *first_member, *member; /* by group, nodes */
+    int *first_member, *member; /* by group, nodes: first one with links, if there is any */
     sample_part *groups;
-    int *inner; /* uncertain edges with both ends in the group of always */
-    int inner_count;
+    double *near;     /* by node: see sample_edge.c */
     uint64_t *chance; /* by edge: p in units of 2^-64; 0 where it is certain, or never passes */
     uint64_t *key;    /* by edge: its draws' own */
     int64_t *base_effect, *base_way;
@@ -100,18 +100,12 @@ typedef struct {
 
 typedef struct {
     int top;             /* order of the node where it hangs */
+    int links;           /* edges that join what is below the top to `always` */
     double weight, mass; /* of all below the top */
     double products;     /* sum of weight x mass over its nodes other than the top */
-    double path;         /* see sample_edge.c */
+    double path;         /* see sample_edge.c, and the next three */
+    double hanging, across, down;
 } sample_block;
-
-/* What an edge to another component sees; of that of `always` weight 1 and mass 0, for all that is
- * joined to it is lost whatever starts there. */
-typedef struct {
-    double weight, mass;
-    double lost;   /* weight x mass; of `always` 0 */
-    double always; /* 1 or 0 */
-} sample_side;
 
 /* How an edge stands to the search. PAST: at no touched group; BRIDGE: it passes and is one. */
 typedef enum {
@@ -150,23 +144,25 @@ typedef struct {
     bool *passes;      /* by edge */
     int *head;         /* by node: list of ends of passing edges; -1: none */
     sample_link *link; /* by end */
+    int *links;        /* by node: edges that pass, to `always` */
     bool *is_touched;  /* by group */
     int *touched;      /* groups */
     int touched_count;
     sample_place *place; /* by node */
-    sample_side *sides;  /* parts of the sample, then (from `nodes` on) groups as they are */
+    sample_part *sides;  /* parts of the sample, then (from `nodes` on) groups as they are */
     /* the search: by order */
     int *met; /* nodes */
     sample_step *step;
     int *part_of;
-    double *weight, *mass; /* its own, and of all blocks below it */
+    double *weight, *mass, *hanging; /* its own, and of all blocks below it */
+    int *below;                      /* edges to `always`, likewise */
+    double *near, *above;            /* see sample_edge.c */
     sample_frame *open;
     int *pending;
     int pending_count, clock;
     sample_block *block;               /* from 1; 0 stands for none */
     bool *is_bridge;                   /* by block */
     int64_t *block_effect, *block_way; /* of an edge of the block that passes, in units */
-    sample_part *part;
     int block_count, part_count;
     int *kinds; /* edges of each kind, room for all in each */
     int kind_count[EDGE_KINDS];
@@ -194,7 +190,6 @@ void sample_draw_block(sample_state *s, uint64_t block);
 void sample_draw(sample_state *s, int in_block);
 void sample_take_back(sample_state *s);
 
-sample_side sample_side_of(sample_part part);
 /* Components and blocks of the touched groups. */
 void sample_search(sample_state *s);
 /* Of an edge at a touched group, after the search. */
@@ -207,6 +202,7 @@ typedef struct {
 void sample_add_edges(sample_state *s, sample_totals t);
 /* At the end of a block of samples: what was counted goes into the tally. */
 void sample_add_up(sample_state *s);
+double sample_lost(const sample_part *part);
 /* What is lost more than in the base state. */
 double sample_loss(const sample_state *s);
 int64_t sample_round(double share);

@@ -60,14 +60,19 @@ void sample_draw_block(sample_state *s, uint64_t block)
     s->passing_count = s->touched_count = 0;
 }
 
-static inline void list_end(sample_state *s, int node, int other, int end)
+static inline void touch(sample_state *s, int node)
 {
-    s->link[end] = (sample_link){s->head[node], other};
-    s->head[node] = end;
     int group = s->plan->group[node];
     s->touched[s->touched_count] = group; /* stays if it is the first time */
     s->touched_count += !s->is_touched[group];
     s->is_touched[group] = true;
+}
+
+static inline void list_end(sample_state *s, int node, int other, int end)
+{
+    s->link[end] = (sample_link){s->head[node], other};
+    s->head[node] = end;
+    touch(s, node);
 }
 
 void sample_draw(sample_state *s, int in_block)
@@ -81,9 +86,14 @@ void sample_draw(sample_state *s, int in_block)
     s->passing_count = s->list_count[list];
     for (int i = 0; i < s->passing_count; i++) {
         sample_ends at = s->plan->ends[s->passing[i]];
+        s->passes[s->passing[i]] = true;
+        if (at.v == s->plan->always) {
+            s->links[at.u]++;
+            touch(s, at.u);
+            continue;
+        }
         list_end(s, at.u, at.v, 2 * i);
         list_end(s, at.v, at.u, 2 * i + 1);
-        s->passes[s->passing[i]] = true;
     }
 }
 
@@ -92,6 +102,7 @@ void sample_take_back(sample_state *s)
     for (int i = 0; i < s->passing_count; i++) {
         sample_ends at = s->plan->ends[s->passing[i]];
         s->head[at.u] = s->head[at.v] = -1;
+        s->links[at.u] = 0;
         s->passes[s->passing[i]] = false;
     }
     for (int i = 0; i < s->touched_count; i++)

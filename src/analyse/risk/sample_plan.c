@@ -28,22 +28,23 @@ static bool take_room(sample_plan *p)
     p->mass = arena_new(r, n, sizeof *p->mass);
     p->certain.first = arena_new(r, n + 1, sizeof *p->certain.first);
     p->certain.arcs = arena_new(r, 2 * m, sizeof *p->certain.arcs);
-    p->uncertain.first = arena_new(r, n + 1, sizeof *p->uncertain.first);
-    p->uncertain.arcs = arena_new(r, 2 * m, sizeof *p->uncertain.arcs);
+    p->others.first = arena_new(r, n + 1, sizeof *p->others.first);
+    p->others.arcs = arena_new(r, 2 * m, sizeof *p->others.arcs);
+    p->links = arena_new(r, n, sizeof *p->links);
+    p->near = arena_new(r, n, sizeof *p->near);
     p->group = arena_new(r, n, sizeof *p->group);
     p->first_member = arena_new(r, n + 1, sizeof *p->first_member);
     p->member = arena_new(r, n, sizeof *p->member);
     p->groups = arena_new(r, n, sizeof *p->groups);
-    p->inner = arena_new(r, m, sizeof *p->inner);
     p->chance = arena_new(r, m, sizeof *p->chance);
     p->key = arena_new(r, m, sizeof *p->key);
     p->base_effect = arena_new(r, m, sizeof *p->base_effect);
     p->base_way = arena_new(r, m, sizeof *p->base_way);
     p->control = arena_new(r, m, sizeof *p->control);
     return p->ends && p->weight && p->mass && p->certain.first && p->certain.arcs &&
-           p->uncertain.first && p->uncertain.arcs && p->group && p->first_member && p->member &&
-           p->groups && p->inner && p->chance && p->key && p->base_effect && p->base_way &&
-           p->control;
+           p->others.first && p->others.arcs && p->links && p->near && p->group &&
+           p->first_member && p->member && p->groups && p->chance && p->key && p->base_effect &&
+           p->base_way && p->control;
 }
 
 /* Weight and mass as shares; all 0 where there is nothing to lose. */
@@ -67,54 +68,75 @@ static void share_out(sample_plan *p)
     }
 }
 
-/* The arcs of the edges that are certain, or of the others, by node. */
-static void list_arcs(const sample_plan *p, bool certain, sample_arcs *list)
+/* `always` is the second of the two. */
+static void list_ends(sample_plan *p)
 {
-    const risk_edge *edges = p->model->edges;
-    for (int e = 0; e < p->edges; e++)
-        if (is_certain(&edges[e]) == certain) {
-            list->first[edges[e].u]++;
-            list->first[edges[e].v]++;
-        }
-    for (int v = 0, sum = 0; v <= p->nodes; v++) { /* to the end of each node's run */
-        sum += list->first[v];
-        list->first[v] = sum;
+    for (int e = 0; e < p->edges; e++) {
+        const risk_edge *edge = &p->model->edges[e];
+        bool first = edge->u == p->always;
+        p->ends[e] = (sample_ends){first ? edge->v : edge->u, first ? edge->u : edge->v};
+        if (p->ends[e].v == p->always && is_certain(edge))
+            p->links[p->ends[e].u]++;
     }
-    for (int e = p->edges - 1; e >= 0; e--) /* from the end, down to its start */
-        if (is_certain(&edges[e]) == certain) {
-            list->arcs[--list->first[edges[e].u]] = (sample_arc){e, edges[e].v};
-            list->arcs[--list->first[edges[e].v]] = (sample_arc){e, edges[e].u};
-        }
 }
 
-/* Groups, their members found by spreading over certain edges; `member` is the queue besides. */
+/* The arcs of the edges that are searched whatever is drawn, or of the others, by node. */
+static void list_arcs(const sample_plan *p, bool certain, sample_arcs *list)
+{
+    for (int pass = 0; pass < 2; pass++) {
+        for (int e = p->edges - 1; e >= 0; e--) {
+            sample_ends at = p->ends[e];
+            bool outside = at.v == p->always;
+            if ((is_certain(&p->model->edges[e]) && !outside) != certain)
+                continue;
+            if (pass == 0) {
+                list->first[at.u]++;
+                list->first[at.v] += !outside;
+                continue;
+            }
+            list->arcs[--list->first[at.u]] = (sample_arc){e, at.v};
+            if (!outside)
+                list->arcs[--list->first[at.v]] = (sample_arc){e, at.u};
+        }
+        /* to the end of each node's run; the second pass goes down to its start */
+        for (int v = 0, sum = 0; v <= p->nodes && pass == 0; v++) {
+            sum += list->first[v];
+            list->first[v] = sum;
+        }
+    }
+}
+
+/* All that certain edges lead to from a node; `member` is the queue besides. */
+static void list_group(sample_plan *p, int from, int *found)
+{
+    int number = p->group_count++, at = p->first_member[number] = *found;
+    sample_part *g = &p->groups[number];
+    p->group[from] = number;
+    p->member[(*found)++] = from;
+    for (; at < *found; at++) {
+        int a = p->member[at];
+        g->weight += p->weight[a];
+        g->mass += p->mass[a];
+        g->links += p->links[a];
+        for (int i = p->certain.first[a]; i < p->certain.first[a + 1]; i++) {
+            int b = p->certain.arcs[i].other;
+            if (p->group[b] < 0) {
+                p->group[b] = number;
+                p->member[(*found)++] = b;
+            }
+        }
+    }
+}
+
 static void list_groups(sample_plan *p)
 {
     int found = 0;
     for (int v = 0; v < p->nodes; v++)
         p->group[v] = -1;
-    for (int v = 0; v < p->nodes; v++) {
-        if (p->group[v] >= 0)
-            continue;
-        int number = p->group_count++;
-        sample_part *g = &p->groups[number];
-        int at = p->first_member[number] = found;
-        p->group[v] = number;
-        p->member[found++] = v;
-        for (; at < found; at++) {
-            int a = p->member[at];
-            g->weight += p->weight[a];
-            g->mass += p->mass[a];
-            g->always |= a == p->always;
-            for (int i = p->certain.first[a]; i < p->certain.first[a + 1]; i++) {
-                int b = p->certain.arcs[i].other;
-                if (p->group[b] < 0) {
-                    p->group[b] = number;
-                    p->member[found++] = b;
-                }
-            }
-        }
-    }
+    for (int linked = 1; linked >= 0; linked--)
+        for (int v = 0; v < p->nodes; v++)
+            if (v != p->always && p->group[v] < 0 && (p->links[v] > 0) == linked)
+                list_group(p, v, &found);
     p->first_member[p->group_count] = found;
 }
 
@@ -124,27 +146,24 @@ static void prepare_edges(sample_plan *p, uint64_t seed, unsigned model_number)
     for (int e = 0; e < p->edges; e++) {
         const risk_edge *edge = &p->model->edges[e];
         p->key[e] = sample_mix(model_key + GOLDEN * ((uint64_t)edge->closure + 1));
-        p->ends[e] = (sample_ends){edge->u, edge->v};
-        if (is_certain(edge))
-            continue;
-        p->chance[e] = (uint64_t)ldexp(edge->p, 64);
-        int a = p->group[edge->u], b = p->group[edge->v];
-        if (a == b && p->groups[a].always)
-            p->inner[p->inner_count++] = e;
+        if (!is_certain(edge))
+            p->chance[e] = (uint64_t)ldexp(edge->p, 64);
     }
 }
 
 /* The base state: every group is searched, and nothing uncertain passes. */
 static void fill_base(sample_plan *p, sample_state *s)
 {
-    double loss = 0, sum = 0;
+    double loss = p->always < 0 ? 0 : p->mass[p->always], sum = 0;
     for (int g = 0; g < p->group_count; g++) {
         s->is_touched[g] = true;
         s->touched[s->touched_count++] = g;
-        loss += p->groups[g].always ? p->groups[g].mass : p->groups[g].weight * p->groups[g].mass;
+        loss += sample_lost(&p->groups[g]);
     }
     p->base_loss = sample_round(loss);
     sample_search(s);
+    for (int v = 0; v < p->nodes; v++)
+        p->near[v] = s->near[s->place[v].order];
     for (int e = 0; e < p->edges; e++) {
         sample_outcome o = sample_edge(s, e);
         p->base_effect[e] = o.effect;
@@ -170,8 +189,9 @@ coaming_status sample_plan_new(const risk_model *m, uint64_t seed, unsigned mode
     bool made = s && take_room(p);
     if (made) {
         share_out(p);
+        list_ends(p);
         list_arcs(p, true, &p->certain);
-        list_arcs(p, false, &p->uncertain);
+        list_arcs(p, false, &p->others);
         list_groups(p);
         prepare_edges(p, seed, model_number);
         made = sample_state_new(s, p);

@@ -23,6 +23,8 @@ static inline sample_frame enter(sample_state *s, int v, int by)
     s->part_of[o] = s->part_count;
     s->weight[o] = p->weight[v];
     s->mass[o] = p->mass[v];
+    s->hanging[o] = 0;
+    s->below[o] = p->links[v] + s->links[v];
     s->pending[s->pending_count++] = o;
     return (sample_frame){v, o, o, by, p->certain.first[v], s->head[v]};
 }
@@ -58,30 +60,60 @@ static void close_block(sample_state *s, int top, int from, bool alone)
         b.weight += s->weight[o];
         b.mass += s->mass[o];
         b.products += s->weight[o] * s->mass[o];
+        b.hanging += s->hanging[o] + s->plan->weight[s->met[o]] * s->mass[o];
+        b.links += s->below[o];
         taken++;
     } while (o != from);
     s->is_bridge[number] = taken == 1 && alone;
     s->weight[top] += b.weight;
     s->mass[top] += b.mass;
+    s->hanging[top] += b.hanging;
+    s->below[top] += b.links;
     s->block[number] = b;
+}
+
+/* On the way down from the root, which is first of its component. */
+static void look_across(sample_state *s, const sample_part *all, int above, int root)
+{
+    const double *own = s->plan->weight;
+    double none_cut =
+        all->weight * all->mass - s->hanging[root] - own[s->met[root]] * s->mass[root];
+    for (int i = s->block_count; i > above; i--) {
+        sample_block *b = &s->block[i];
+        const sample_block *up = &s->block[s->step[b->top].block];
+        double weight = own[s->met[b->top]], before = b->top == root ? none_cut : up->across;
+        b->across = before - weight * (all->mass - s->mass[b->top] - b->mass);
+        b->down = weight * b->mass + (b->top == root ? 0 : up->down);
+    }
+    for (int o = root; o <= s->clock; o++) {
+        double beyond = own[s->met[o]] * (all->mass - s->mass[o]);
+        s->near[o] = (o == root ? none_cut : s->block[s->step[o].block].across) - beyond;
+        s->above[o] = o == root ? 0 : beyond + s->above[s->step[o].up];
+    }
+}
+
+static double ways_of_block(const sample_part *all, const sample_block *b, bool bridge)
+{
+    double weight = all->weight - b->weight, mass = all->mass - b->mass;
+    if (bridge && !all->links)
+        return b->weight * mass + weight * b->mass;
+    if (!all->links)
+        return fmax(0, all->weight * all->mass - b->products - weight * mass);
+    return b->links ? (1 - all->weight) * all->mass + b->across
+                    : (1 - b->weight) * b->mass + b->weight * all->mass - b->hanging;
 }
 
 /* Of one component. Blocks are closed from below, so that the last is looked at first. */
 static void finish_blocks(sample_state *s, int above, int root)
 {
-    sample_part all = s->part[s->part_count - 1];
+    const sample_part *all = &s->sides[s->part_count - 1];
     for (int i = s->block_count; i > above; i--) {
         sample_block *b = &s->block[i];
-        double weight = all.weight - b->weight, mass = all.mass - b->mass, effect = 0,
-               way = b->mass;
-        if (s->is_bridge[i])
-            effect = way =
-                all.always ? (1 - b->weight) * b->mass : b->weight * mass + weight * b->mass;
-        else if (!all.always)
-            way = fmax(0, all.weight * all.mass - b->products - weight * mass);
-        if (all.always)
-            way = b->mass;
-        s->block_effect[i] = sample_round(effect);
+        double way = fmax(0, ways_of_block(all, b, s->is_bridge[i])), effect = way;
+        s->is_bridge[i] = s->is_bridge[i] && !b->links;
+        if (all->links)
+            effect = (1 - b->weight) * b->mass;
+        s->block_effect[i] = s->is_bridge[i] ? sample_round(effect) : 0;
         s->block_way[i] = sample_round(way);
         b->path = b->products;
         if (b->top != root)
@@ -117,22 +149,27 @@ static void search_from(sample_state *s, int root)
             break;
         }
     }
-    sample_part all = {s->weight[first], s->mass[first], root == s->plan->always};
-    s->sides[s->part_count] = sample_side_of(all);
-    s->part[s->part_count++] = all;
+    s->sides[s->part_count] = (sample_part){s->weight[first], s->mass[first], s->below[first], 0};
+    if (s->plan->always >= 0)
+        look_across(s, &s->sides[s->part_count], blocks_before, first);
+    s->part_count++;
     finish_blocks(s, blocks_before, first);
 }
 
+/* The root of what is joined to `always` is a node that is. */
 void sample_search(sample_state *s)
 {
     const sample_plan *p = s->plan;
     s->clock = s->block_count = s->part_count = 0;
-    /* from `always` first, so that it is the root of its component */
-    if (p->always >= 0 && s->touched_count && s->is_touched[p->group[p->always]])
-        search_from(s, p->always);
-    for (int i = 0; i < s->touched_count; i++) {
-        int v = p->member[p->first_member[s->touched[i]]];
-        if (!s->place[v].order)
-            search_from(s, v);
+    for (int i = 0; i < s->passing_count; i++) {
+        sample_ends at = p->ends[s->passing[i]];
+        if (at.v == p->always && !s->place[at.u].order)
+            search_from(s, at.u);
     }
+    for (int linked = 1; linked >= 0; linked--)
+        for (int i = 0; i < s->touched_count; i++) {
+            int group = s->touched[i], v = p->member[p->first_member[group]];
+            if ((p->groups[group].links > 0) == linked && !s->place[v].order)
+                search_from(s, v);
+        }
 }

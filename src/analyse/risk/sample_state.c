@@ -9,6 +9,7 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->passes = arena_new(r, m, sizeof *s->passes);
     s->head = arena_new(r, n, sizeof *s->head);
     s->link = arena_new(r, 2 * m, sizeof *s->link);
+    s->links = arena_new(r, n, sizeof *s->links);
     s->is_touched = arena_new(r, n, sizeof *s->is_touched);
     s->touched = arena_new(r, n + 1, sizeof *s->touched);
     s->place = arena_new(r, n, sizeof *s->place);
@@ -21,20 +22,24 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->step = arena_new(r, n + 1, sizeof *s->step);
     s->weight = arena_new(r, n + 1, sizeof *s->weight);
     s->mass = arena_new(r, n + 1, sizeof *s->mass);
+    s->hanging = arena_new(r, n + 1, sizeof *s->hanging);
+    s->below = arena_new(r, n + 1, sizeof *s->below);
+    s->near = arena_new(r, n + 1, sizeof *s->near);
+    s->above = arena_new(r, n + 1, sizeof *s->above);
     s->open = arena_new(r, n, sizeof *s->open);
     s->pending = arena_new(r, n, sizeof *s->pending);
     s->block = arena_new(r, n + 1, sizeof *s->block);
     s->is_bridge = arena_new(r, n + 1, sizeof *s->is_bridge);
     s->block_effect = arena_new(r, n + 1, sizeof *s->block_effect);
     s->block_way = arena_new(r, n + 1, sizeof *s->block_way);
-    s->part = arena_new(r, n, sizeof *s->part);
     s->ways = arena_new(r, m, sizeof *s->ways);
     s->effects = arena_new(r, m, sizeof *s->effects);
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
-    return good && s->bits && s->lists && s->passes && s->head && s->link && s->is_touched &&
-           s->touched && s->place && s->step && s->sides && s->kinds && s->weight && s->mass &&
-           s->open && s->pending && s->block && s->is_bridge && s->block_effect && s->block_way &&
-           s->part && s->ways && s->effects && s->tally.sums;
+    return good && s->bits && s->lists && s->passes && s->head && s->link && s->links &&
+           s->is_touched && s->hanging && s->below && s->near && s->above && s->touched &&
+           s->place && s->step && s->sides && s->kinds && s->weight && s->mass && s->open &&
+           s->pending && s->block && s->is_bridge && s->block_effect && s->block_way && s->ways &&
+           s->effects && s->tally.sums;
 }
 
 bool sample_state_new(sample_state *s, const sample_plan *plan)
@@ -47,7 +52,7 @@ bool sample_state_new(sample_state *s, const sample_plan *plan)
         s->place[v].side = plan->nodes + plan->group[v];
     }
     for (int g = 0; g < plan->group_count; g++)
-        s->sides[plan->nodes + g] = sample_side_of(plan->groups[g]);
+        s->sides[plan->nodes + g] = plan->groups[g];
     for (int e = 0; e < plan->edges; e++)
         s->passes[e] = plan->model->edges[e].p >= 1;
     return true;
