@@ -12,9 +12,10 @@
  *   Birnbaum            E1 - E0
  *   criticality         p (E1 - E0) / E
  *   Fussell-Vesely      share of E that comes by some minimal way through c: of the loss at a space
- *                       v from a source s, the states count in which c passes and lies on a way of
- *                       passing closures from s to v that meets no space twice. (Not 1 - E0/E,
- *                       which is the criticality here.)
+ *                       v in a scenario, the states count in which c passes and lies on a way of
+ *                       passing closures from any of its sources (for water the space that it
+ *                       starts in, and the outside) to v that meets no space twice and no second
+ *                       source. (Not 1 - E0/E, which is the criticality here.)
  *   achievement worth   E1 / E (RAW)
  *   reduction worth     E / E0 (RRW)
  *   risk                p (E1 - E0)
@@ -25,11 +26,17 @@
  * (conditional Monte Carlo), all closures from the same draws (common random numbers) of a
  * counter-based generator, so that a sample depends on the seed and its number alone. Sums are kept
  * as whole numbers, so that the same seed gives the same bits however the samples are split, over
- * threads (as many as there are processors) or over runs (parts). The expected loss is taken with
- * what the closures that pass in a sample would each do alone as control variate.
+ * threads (as many as there are processors) or over runs (parts). The expected loss is taken over
+ * the states of single closures too, and so does not miss what closures leak together as long as
+ * one of them is drawn; and with what the closures that pass in a sample would each do alone as
+ * control variate.
  *
  * Standard errors are of the samples drawn: what is rarer than one in some thousands of them may
- * not be in them at all.
+ * not be in them at all. Where a figure was not seen to vary in any sample, its standard error is
+ * NaN, and an upper limit is given in its place: what was in none of n samples has, with a
+ * confidence of 95 %, a probability of at most 1 - 0.05^(1/n), some 3 / n (Clopper and Pearson,
+ * "The use of confidence or fiducial limits illustrated in the case of the binomial", Biometrika
+ * 26(4), 1934, from memory), and loses no more than where everything leaks that may.
  */
 #ifndef COAMING_RISK_H
 #define COAMING_RISK_H
@@ -82,12 +89,13 @@ typedef struct {
     double probability; /* that it passes, as used; the greatest, where water and air differ */
     /* Where nothing is expected to be lost, the shares of it are 0, and achievement and reduction
      * 1; achievement is infinite if the closure would lose something then, reduction where nothing
-     * is lost without it. */
+     * is lost without it, or no more than rounding may leave. */
     double birnbaum, criticality, fussell_vesely, achievement, reduction, risk;
     double repair_gain; /* what E is less once this closure never leaks: risk, but for where it
                            passes whatever its gasket (open, nontight, weathertight under water) */
     double risk_error;  /* standard error of risk; 0 if exact */
-    double fussell_vesely_error; /* sampled unless there are few uncertain closures */
+    double fussell_vesely_error;             /* sampled unless there are few uncertain closures */
+    double risk_limit, fussell_vesely_limit; /* where the error is NaN: the upper limit; else NaN */
 } coaming_risk_row;
 
 typedef struct coaming_risk coaming_risk;
@@ -107,6 +115,7 @@ COAMING_API void coaming_risk_free(coaming_risk *risk);
 COAMING_API const coaming_risk_row *coaming_risk_get(const coaming_risk *risk, int closure);
 COAMING_API double coaming_risk_expected(const coaming_risk *risk);
 COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
+COAMING_API double coaming_risk_limit(const coaming_risk *risk); /* where that is NaN, else NaN */
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
 COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk); /* of the model with most */
 

@@ -155,6 +155,7 @@ static void put_head(network *n, json_document *d, const coaming_ship *s, coamin
         json_add(d, row, "expected_loss", json_number(coaming_risk_expected(risk)));
         json_add(d, row, "method", json_text(exact ? "exact" : "sampled"));
         json_add(d, row, "standard_error", json_number(coaming_risk_error(risk)));
+        json_add(d, row, "expected_loss_limit", json_number(coaming_risk_limit(risk)));
         json_add(d, row, "samples", json_number((double)coaming_risk_samples(risk)));
     }
     n->whole.id = network_copy(n, s->name);

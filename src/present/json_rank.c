@@ -18,7 +18,8 @@ static cJSON *bounded(double value)
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability)
 {
-    static const coaming_risk_row none = {0, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    static const coaming_risk_row none = {0,   NAN, NAN, NAN, NAN, NAN, NAN,
+                                          NAN, NAN, NAN, NAN, NAN, NAN};
     const coaming_risk_row *r = risk ? coaming_risk_get(risk, closure) : &none;
     json_add(d, row, "leak_probability", json_number(probability));
     json_add(d, row, "pass_probability", json_number(r->probability));
@@ -31,6 +32,8 @@ void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, i
     json_add(d, row, "repair_gain", json_number(r->repair_gain));
     json_add(d, row, "risk_error", json_number(r->risk_error));
     json_add(d, row, "fussell_vesely_error", json_number(r->fussell_vesely_error));
+    json_add(d, row, "risk_limit", json_number(r->risk_limit));
+    json_add(d, row, "fussell_vesely_limit", json_number(r->fussell_vesely_limit));
 }
 
 void json_risk_head(json_document *d, const coaming_risk *risk)
@@ -41,6 +44,7 @@ void json_risk_head(json_document *d, const coaming_risk *risk)
                           : coaming_risk_is_exact(risk) ? "exact"
                                                         : "sampled"));
     json_member(d, "standard_error", json_number(risk ? coaming_risk_error(risk) : NAN));
+    json_member(d, "expected_loss_limit", json_number(risk ? coaming_risk_limit(risk) : NAN));
     json_member(d, "samples", json_number(risk ? (double)coaming_risk_samples(risk) : NAN));
 }
 
@@ -125,6 +129,8 @@ static const char *const rank_columns[] = {"rank",
                                            "repair_gain",
                                            "risk_error",
                                            "fussell_vesely_error",
+                                           "risk_limit",
+                                           "fussell_vesely_limit",
                                            "hours",
                                            NULL};
 static const sheet_form rank_form = {rank_lists, rank_columns, NULL};

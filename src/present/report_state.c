@@ -80,7 +80,11 @@ static void put_expected(const report *r)
     fputs("summed over the scenarios by weight, each closure "
           "leaking as likely as its history says",
           r->out);
-    if (!coaming_risk_is_exact(r->now.risk))
+    if (coaming_risk_limit(r->now.risk) >= 0)
+        html_put(r->out,
+                 "; sampled, in no sample otherwise, with a confidence of 95 in 100 at most %a",
+                 coaming_risk_limit(r->now.risk));
+    else if (!coaming_risk_is_exact(r->now.risk))
         html_put(r->out, "; sampled, standard error %a", coaming_risk_error(r->now.risk));
     html_put(r->out, ".%s</dd></div>\n",
              r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&

@@ -87,6 +87,8 @@ static void put_chance(const report *r, int closure)
     html_put(r->out, "%a%s", risk->repair_gain, report_unit(r));
     if (risk->risk_error > 0)
         html_put(r->out, " (standard error %a)", risk->risk_error);
+    if (risk->risk_limit > 0)
+        html_put(r->out, " (never seen to vary; at most %a)", risk->risk_limit);
     fputs("</dd></div>\n", r->out);
 }
 

@@ -89,6 +89,8 @@ static void say_risk(FILE *out, const table *t, int closure)
     put_amount(out, t->how->measure, r->repair_gain);
     if (r->risk_error > 0)
         fprintf(out, " (standard error %s)", amount(number, r->risk_error));
+    if (r->risk_limit > 0)
+        fprintf(out, " (never seen to vary; at most %s)", amount(number, r->risk_limit));
 }
 
 /* The consequence by hazard. */
@@ -311,7 +313,7 @@ static coaming_status print_all(const table *t, unsigned standing, coaming_error
 /* What is expected to be lost, all closures taken as likely to leak as they are. */
 static bool print_expected(const table *t)
 {
-    char expected[SHOWN], share[SHOWN], samples[SHOWN];
+    char expected[SHOWN], how[SHOWN], number[SHOWN], samples[SHOWN];
     const char *unit = coaming_measure_unit(t->how->measure);
     if (!t->how->risk)
         return true;
@@ -319,18 +321,22 @@ static bool print_expected(const table *t)
     const char *plane = t->how->query.hazard[COAMING_WATER] && level == COAMING_LEVEL_EQUILIBRIUM
                             ? " Risk is counted at the waterline at rest."
                             : "";
-    if (coaming_risk_is_exact(t->how->risk))
-        return print_line(t->out, t->style, 0, 2,
-                          "Expected over all scenarios, each closure leaking as likely as its "
-                          "history says: %s%s%s (exact).%s",
-                          amount(expected, coaming_risk_expected(t->how->risk)), *unit ? " " : "",
-                          unit, plane);
+    const coaming_risk *risk = t->how->risk;
+    amount(samples, (double)coaming_risk_samples(risk));
+    if (coaming_risk_is_exact(risk))
+        snprintf(how, sizeof how, "exact");
+    else if (coaming_risk_limit(risk) >= 0)
+        snprintf(how, sizeof how,
+                 "in none of %.40s samples otherwise; with 95 %% confidence at most %.40s", samples,
+                 amount(number, coaming_risk_limit(risk)));
+    else
+        snprintf(how, sizeof how, "%.40s samples, standard error %.40s", samples,
+                 amount(number, coaming_risk_error(risk)));
     return print_line(t->out, t->style, 0, 2,
                       "Expected over all scenarios, each closure leaking as likely as its history "
-                      "says: %s%s%s (%s samples, standard error %s).%s",
-                      amount(expected, coaming_risk_expected(t->how->risk)), *unit ? " " : "", unit,
-                      amount(samples, (double)coaming_risk_samples(t->how->risk)),
-                      amount(share, coaming_risk_error(t->how->risk)), plane);
+                      "says: %s%s%s (%s).%s",
+                      amount(expected, coaming_risk_expected(risk)), *unit ? " " : "", unit, how,
+                      plane);
 }
 
 static coaming_status print_lists(const table *t, coaming_error *error)

@@ -74,6 +74,57 @@ double plain_state_way(const risk_model *m, const bool *passes, int edge)
     return sum;
 }
 
+static bool uncertain(const risk_edge *e)
+{
+    return e->p > 0 && e->p < 1;
+}
+
+static bool is_bridge(const risk_model *m, const bool *passes, size_t edge)
+{
+    bool without[PLAIN_EDGES], reached[PLAIN_NODES] = {false};
+    memcpy(without, passes, sizeof without);
+    without[edge] = false;
+    spread(m, without, m->edges[edge].u, reached);
+    return passes[edge] && !reached[m->edges[edge].v];
+}
+
+/* Nodes of the component of an edge that passes, without the outside. */
+static void component(const risk_model *m, const bool *passes, size_t edge, bool *nodes)
+{
+    bool inside[PLAIN_EDGES];
+    for (size_t e = 0; e < m->edge_count; e++)
+        inside[e] = passes[e] && m->edges[e].u != m->always && m->edges[e].v != m->always;
+    const risk_edge *k = &m->edges[edge];
+    spread(m, inside, k->u == m->always ? k->v : k->u, nodes);
+}
+
+static int bridges_of(const risk_model *m, const bool *passes, size_t edge)
+{
+    bool nodes[PLAIN_NODES] = {false};
+    int count = 0;
+    component(m, passes, edge, nodes);
+    for (size_t e = 0; e < m->edge_count; e++)
+        count += uncertain(&m->edges[e]) && (nodes[m->edges[e].u] || nodes[m->edges[e].v]) &&
+                 is_bridge(m, passes, e);
+    return count;
+}
+
+double plain_state_expected(const risk_model *m, const bool *passes)
+{
+    double sum = plain_state_loss(m, passes);
+    for (size_t e = 0; e < m->edge_count; e++) {
+        bool with[PLAIN_EDGES], without[PLAIN_EDGES];
+        memcpy(with, passes, sizeof with);
+        memcpy(without, passes, sizeof without);
+        with[e] = true;
+        without[e] = false;
+        double effect = plain_state_loss(m, with) - plain_state_loss(m, without);
+        if (uncertain(&m->edges[e]) && effect > 1e-12)
+            sum += (m->edges[e].p - passes[e]) * effect / bridges_of(m, with, e);
+    }
+    return sum;
+}
+
 typedef struct {
     const risk_model *m;
     bool passes[PLAIN_EDGES];

@@ -11,6 +11,10 @@ enum { PLAIN_NODES = 16, PLAIN_EDGES = 20 };
 double plain_state_loss(const risk_model *m, const bool *passes);
 /* What is lost by ways through an edge that passes, in one state. */
 double plain_state_way(const risk_model *m, const bool *passes, int edge);
+/* What is lost in a state in expectation over the edges' own states, spread over them: L + sum over
+ * uncertain edges c of (p - 1 if c passes, else p) x (L with c - L without) / (number of uncertain
+ * edges that are bridges in c's component if c passes; the outside joins no components here). */
+double plain_state_expected(const risk_model *m, const bool *passes);
 /* Over all states. by_way as risk_enumerate has it: times the probability that the edge passes. */
 void plain_risk(const risk_model *m, double *expected, double *birnbaum, double *by_way);
 

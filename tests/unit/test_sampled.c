@@ -90,7 +90,10 @@ static void check_sample(const risk_model *m, const sample_plan *plan, const boo
     double scale = greatest_loss(m);
     risk_wide control = 0;
     sums_of_sample(plan, sample, &t, sums);
-    MUST(near_units((double)(plan->base_loss + t.loss), plain_state_loss(m, passes), scale));
+    risk_model seen = *m;
+    seen.always = plan->always; /* where all starts at one node, that */
+    double loss = plan->base_loss * (double)RISK_UNIT + ldexp((double)t.loss, plan->loss_shift);
+    MUST(near_units(loss, plain_state_expected(&seen, passes), scale));
     for (size_t e = 0; e < m->edge_count; e++) {
         memcpy(state, passes, sizeof state);
         state[e] = false;
@@ -245,6 +248,8 @@ END_TEST
  * add 12 / n of the greatest loss. Rounding to whole units besides. */
 static bool within_errors(double got, double wanted, double error, double scale, double n)
 {
+    if (isnan(error)) /* never seen to vary */
+        error = 0;
     return fabs(got - wanted) <= 4.5 * error + (12 / n + 1e-12) * scale;
 }
 
@@ -389,6 +394,84 @@ START_TEST(what_is_rare_counts_by_its_own_effect)
     ck_assert_double_eq_tol(a.rows[0].birnbaum, 6, 1e-12);
     ck_assert_double_eq_tol(a.rows[0].fussell_vesely, 60.0 / 63, 1e-12);
     risk_tally_free(&a.answer.tally);
+}
+END_TEST
+
+/* `count` doors one behind the other, of which all must leak for the mass 4 to be lost. */
+enum { CHAIN = 4 };
+static void sample_chain(int count, double p, uint64_t seed, uint64_t samples, answered *a)
+{
+    static double weight[CHAIN + 1] = {1}, mass[CHAIN + 1];
+    static risk_edge edges[CHAIN];
+    for (int e = 0; e < count; e++) {
+        edges[e] = (risk_edge){e, e + 1, e, p};
+        mass[e] = 0;
+    }
+    mass[count] = 4;
+    static risk_model m;
+    m = (risk_model){.node_count = count + 1,
+                     .weight = weight,
+                     .mass = mass,
+                     .along = mass,
+                     .always = 0,
+                     .total_weight = 1,
+                     .edges = edges,
+                     .edge_count = (size_t)count};
+    answer_new(a, &m);
+    answer_sample(a, &m, seed, samples);
+}
+
+/* Two doors at 0.002 leak together in 4e-6: hardly ever in 4,096 samples, though either of them in
+ * some 8. The loss is worked out from those samples, as the risks are: their mean is 16e-6, and what
+ * it is off by in standard errors has a mean square of about 1 (it is skew: few hits). */
+START_TEST(what_two_leak_together_is_not_missed)
+{
+    enum { SEEDS = 200 };
+    double expected = 4 * 0.002 * 0.002, sum = 0, off = 0;
+    for (uint64_t seed = 0; seed < SEEDS; seed++) {
+        answered a;
+        sample_chain(2, 0.002, seed, 4096, &a);
+        MUST(a.k.expected > 0 && a.k.error > 0 && isnan(a.k.limit));
+        double risks = a.rows[0].risk + a.rows[1].risk; /* each the same share of it, on average */
+        MUST(fabs(a.k.expected - risks / 2) <= 0.002 * 4 * 0.002);
+        sum += a.k.expected / SEEDS;
+        off += pow((a.k.expected - expected) / a.k.error, 2) / SEEDS;
+        risk_tally_free(&a.answer.tally);
+    }
+    ck_assert_double_eq_tol(sum, expected, 0.1 * expected);
+    ck_assert_double_gt(off, 0.7);
+    ck_assert_double_lt(off, 2);
+}
+END_TEST
+
+/* Never seen in n samples: no error, and a limit u with (1 - u)^n = 0.05, times what all leaks
+ * together lose; it holds in 19 of 20 answers and more, whatever p is. */
+START_TEST(what_was_never_seen_has_a_limit)
+{
+    enum { SEEDS = 400, SAMPLES = 1000 };
+    static const double chances[] = {1e-6, 0.001, 0.01, 0.03, 0.06};
+    for (size_t i = 0; i < sizeof chances / sizeof *chances; i++) {
+        double p = chances[i], expected = 4 * p * p * p;
+        int unseen = 0, beyond = 0;
+        for (uint64_t seed = 0; seed < SEEDS; seed++) {
+            answered a;
+            sample_chain(3, p, seed, SAMPLES, &a);
+            if (isnan(a.k.error)) {
+                unseen++;
+                MUST(a.k.expected == 0);
+                ck_assert_double_eq_tol(pow(1 - a.k.limit / 4, SAMPLES), 0.05, 1e-9);
+                beyond += expected > a.k.limit;
+                ck_assert_double_eq_tol(a.rows[1].risk_limit, p * a.k.limit, 1e-15);
+                MUST(isnan(a.rows[1].risk_error) && isnan(a.rows[1].fussell_vesely_error));
+                MUST(a.rows[1].fussell_vesely == 0 && a.rows[1].fussell_vesely_limit == 1);
+            } else {
+                MUST(a.k.expected > 0 && a.k.error > 0 && isnan(a.k.limit));
+            }
+            risk_tally_free(&a.answer.tally);
+        }
+        ck_assert_int_le(beyond, SEEDS / 20);
+        ck_assert_int_eq(unseen == SEEDS, p < 1e-4);
+    }
 }
 END_TEST
 
@@ -667,7 +750,7 @@ static void goes_on(const coaming_ship *ship, const double *probabilities,
     o.method = method;
     o.within = within;
     coaming_risk *k = risk_of(ship, o, probabilities);
-    MUST(coaming_risk_error(k) <= within * coaming_risk_expected(k));
+    MUST(!(coaming_risk_error(k) > within * coaming_risk_expected(k)));
     double least = 0; /* the tenth risk from the top */
     for (size_t c = 0; c < ship->closure_count; c++) {
         double risk = coaming_risk_get(k, (int)c)->risk;
@@ -680,8 +763,8 @@ static void goes_on(const coaming_ship *ship, const double *probabilities,
     for (size_t c = 0; c < ship->closure_count; c++) {
         const coaming_risk_row *r = coaming_risk_get(k, (int)c);
         if (r->risk > least)
-            MUST(r->risk_error <= within * r->risk &&
-                 r->fussell_vesely_error <= within * r->fussell_vesely);
+            MUST(!(r->risk_error > within * r->risk) && /* NaN: never seen to vary */
+                 !(r->fussell_vesely_error > within * r->fussell_vesely));
     }
     coaming_risk_free(k);
 }
@@ -1010,12 +1093,12 @@ START_TEST(nothing_to_sample)
     answer_new(&a, &empty);
     answer_sample(&a, &empty, 1, 2000);
     ck_assert_double_eq(a.k.expected, 0);
-    ck_assert_double_eq(a.k.error, 0);
+    ck_assert(isnan(a.k.error) && a.k.limit == 0);
     risk_tally_free(&a.answer.tally);
     answer_new(&a, &one);
     answer_sample(&a, &one, 1, 2000);
     ck_assert_double_eq(a.k.expected, 6);
-    ck_assert_double_eq(a.k.error, 0);
+    ck_assert(isnan(a.k.error) && a.k.limit == 6);
     risk_tally_free(&a.answer.tally);
 
     double probabilities[20];
@@ -1027,7 +1110,8 @@ START_TEST(nothing_to_sample)
     coaming_risk *sampled = risk_of(ship, o, probabilities);
     double e = coaming_risk_expected(exact);
     ck_assert_double_eq_tol(coaming_risk_expected(sampled), e, 1e-12 * (1 + e));
-    ck_assert_double_eq(coaming_risk_error(sampled), 0);
+    ck_assert(isnan(coaming_risk_error(sampled)));
+    ck_assert_double_eq_tol(coaming_risk_limit(sampled), e, 1e-12 * (1 + e));
     for (size_t c = 0; c < ship->closure_count; c++)
         ck_assert_double_eq_tol(coaming_risk_get(sampled, (int)c)->birnbaum,
                                 coaming_risk_get(exact, (int)c)->birnbaum, 1e-12 * (1 + e));
@@ -1083,6 +1167,8 @@ int main(void)
     tcase_add_test(all, intervals_cover_as_often_as_they_say);
     tcase_add_test(all, errors_are_neither_too_small_nor_too_large);
     tcase_add_test(all, what_is_rare_counts_by_its_own_effect);
+    tcase_add_test(all, what_two_leak_together_is_not_missed);
+    tcase_add_test(all, what_was_never_seen_has_a_limit);
     tcase_add_test(all, the_bridge_network);
     tcase_add_test(all, any_split_gives_the_same_bits);
     tcase_add_test(all, exact_and_sampled_answers_agree_on_ships);

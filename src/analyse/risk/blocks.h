@@ -19,11 +19,11 @@
  *   s in which it lies, or none if it joins the two sources.
  * From `always` alone, where s is not in J: to all below the top of its block.
  *
- * Method: one depth-first search without `always`, from a neighbour of it in each J, so that a block
- * is a part that hangs if nothing below its top is joined to `always`; what lies beyond each source
- * is summed up from below, and what lies on the other side of it from above (Hopcroft and Tarjan, "Algorithm 447: efficient algorithms for
- * graph manipulation", Communications of the ACM 16(6), 1973; from memory), without recursion.
- * Cost of one state: nodes + edges.
+ * Method: one depth-first search without `always`, from a neighbour of it in each J, so that a
+ * block is a part that hangs if nothing below its top is joined to `always`; what lies beyond each
+ * source is summed up from below, and what lies on the other side of it from above (Hopcroft and
+ * Tarjan, "Algorithm 447: efficient algorithms for graph manipulation", Communications of the ACM
+ * 16(6), 1973; from memory), without recursion. Cost of one state: nodes + edges.
  */
 #ifndef ANALYSE_RISK_BLOCKS_H
 #define ANALYSE_RISK_BLOCKS_H

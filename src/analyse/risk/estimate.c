@@ -15,39 +15,56 @@ static double over_samples(double products, double n)
     return n > 1 ? products / (n * (n - 1)) / (unit * unit) : INFINITY;
 }
 
+/* Did a sample differ from the base state, by more than rounding of some units? */
+static bool was_seen(risk_wide squared, double n)
+{
+    return (double)squared > 64 * n;
+}
+
+/* What has happened in none of n samples has a probability of at most this, with a confidence of
+ * 1 - DOUBT / models for each of so many models: the upper limit of Clopper and Pearson ("The use
+ * of confidence or fiducial limits illustrated in the case of the binomial", Biometrika 26(4),
+ * 1934, from memory), which for no hits is where (1 - limit)^n is the doubt, some 3 / n. */
+static const double DOUBT = 0.05;
+static double never_seen(double n, size_t models)
+{
+    return n > 0 ? -expm1(log(DOUBT / (double)models) / n) : 1;
+}
+
 static risk_estimate about_base(int64_t base, risk_wide sum, risk_wide squared, double n)
 {
     double mean = ((double)base + (double)sum / n) / (double)RISK_UNIT;
     double spread = fmax(0, products_about(squared, sum, sum, n));
-    return (risk_estimate){mean, over_samples(spread, n)};
+    bool seen = was_seen(squared, n);
+    return (risk_estimate){mean, seen ? over_samples(spread, n) : 0, seen ? 0 : 1};
 }
 
-/* The regression of the loss on its control; where the control never changed, each passing edge
- * counts for what it does alone. */
+/* The regression of the loss on its control. */
 static double slope_of(const risk_tally *t)
 {
     double n = (double)t->samples;
     double spread = products_about(t->control_squared, t->control, t->control, n);
     if (spread <= 0)
-        return ldexp(1, t->control_shift);
+        return 0;
     return products_about(t->loss_control, t->loss, t->control, n) / spread;
 }
 
 static risk_estimate loss_of(const risk_tally *t)
 {
-    double n = (double)t->samples, slope = slope_of(t);
-    risk_estimate e = about_base(t->base_loss, t->loss, t->loss_squared, n);
+    double n = (double)t->samples, slope = slope_of(t), unit = ldexp(1, t->loss_shift);
+    risk_estimate e = about_base(0, t->loss, t->loss_squared, n);
     e.mean += slope * (t->control_mean - (double)t->control / n) / (double)RISK_UNIT;
     double about = products_about(t->loss_squared, t->loss, t->loss, n) -
                    slope * products_about(t->loss_control, t->loss, t->control, n);
-    e.variance = over_samples(fmax(0, about), n);
+    if (e.variance > 0)
+        e.variance = over_samples(fmax(0, about), n);
     if (n > 2) /* the slope is of the same samples */
         e.variance *= (n - 1) / (n - 2);
-    return e;
+    return (risk_estimate){t->base_loss + unit * e.mean, unit * unit * e.variance, e.unseen};
 }
 
 typedef struct {
-    double mean, variance;
+    double mean, variance, unseen;
     double with_loss; /* covariance with the mean of the loss, both with what the control says */
 } way_estimate;
 
@@ -63,10 +80,10 @@ static way_estimate way_of(const risk_tally *t, size_t edge)
     double squares = products_about(s->by_way_squared, s->by_way, s->by_way, n);
     double products = products_about(s->by_way_loss, s->by_way, t->loss, n);
     double loss = products_about(t->loss_control, t->loss, t->control, n);
-    return (way_estimate){plain.mean + slope * (t->control_mean - (double)t->control / n) /
-                                           (double)RISK_UNIT,
-                          over_samples(fmax(0, squares - slope * with_control), n),
-                          over_samples(products - slope * loss, n)};
+    return (way_estimate){
+        plain.mean + slope * (t->control_mean - (double)t->control / n) / (double)RISK_UNIT,
+        plain.unseen ? 0 : over_samples(fmax(0, squares - slope * with_control), n), plain.unseen,
+        plain.unseen ? 0 : ldexp(over_samples(products - slope * loss, n), t->loss_shift)};
 }
 
 double risk_greatest_loss(const risk_model *m)
@@ -80,10 +97,11 @@ double risk_greatest_loss(const risk_model *m)
 risk_estimate risk_loss_of(const risk_model *m, const risk_answer *a)
 {
     if (a->exact)
-        return (risk_estimate){a->expected, 0};
+        return (risk_estimate){a->expected, 0, 0};
     double scale = risk_greatest_loss(m);
     risk_estimate loss = loss_of(&a->tally);
-    return (risk_estimate){loss.mean * scale, loss.variance * scale * scale};
+    return (risk_estimate){loss.mean * scale, loss.variance * scale * scale,
+                           loss.unseen * scale * a->tally.most};
 }
 
 risk_edge_estimate risk_edge_of(const risk_model *m, const risk_answer *a, size_t edge,
@@ -100,16 +118,28 @@ risk_edge_estimate risk_edge_of(const risk_model *m, const risk_answer *a, size_
             about_base(t->base_effect[edge], s->effect, s->effect_squared, (double)t->samples);
         e.birnbaum = scale * effect.mean;
         e.effect.variance = size * size * effect.variance;
+        e.effect.unseen = size * effect.unseen * t->most;
     }
     e.effect.mean = p * e.birnbaum;
     if (a->enumerated) {
         e.way.mean = a->by_way[edge];
     } else if (a->sampled) { /* else the ways were not asked for */
         way_estimate way = way_of(t, edge);
-        e.way = (risk_estimate){size * way.mean, size * size * way.variance};
+        e.way = (risk_estimate){size * way.mean, size * size * way.variance,
+                                size * way.unseen * t->greatest};
         e.way_with_loss = a->exact ? 0 : size * scale * way.with_loss;
     }
     return e;
+}
+
+/* How much more a figure may be at most for what was never seen of it in a model, in a sample of
+ * which it may be `unseen` more. */
+static double beyond(const coaming_risk *k, const risk_answer *a, double unseen)
+{
+    size_t models = 0;
+    for (size_t i = 0; i < k->model_count; i++)
+        models += k->answers[i].sampled;
+    return unseen > 0 ? unseen * never_seen((double)a->tally.samples, models) : 0;
 }
 
 /* Adds one model to the sums of its closures; returns its expected loss. */
@@ -128,8 +158,10 @@ static risk_estimate gather(coaming_risk *k, const risk_model *m, const risk_ans
         if (!m->whatever || !m->whatever[i])
             row->repair_gain += e.effect.mean;
         g->risk_variance += e.effect.variance;
+        g->risk_beyond += beyond(k, a, e.effect.unseen);
         g->way += e.way.mean;
         g->way_variance += e.way.variance;
+        g->way_beyond += beyond(k, a, e.way.unseen);
         g->way_covariance += e.way_with_loss;
     }
     return risk_loss_of(m, a);
@@ -142,34 +174,66 @@ static double ratio(double a, double b, double where_none)
     return a > 0 ? INFINITY : where_none;
 }
 
-static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struct risk_gathered *g)
+/* An error where the figure was seen to vary, or is exact; else a limit. */
+static void tell(double variance, double value, double more, double *error, double *limit)
 {
-    double all = k->expected;
-    row->risk_error = sqrt(g->risk_variance);
-    row->achievement = ratio(all + g->passes_gain, all, 1);
-    row->reduction = ratio(all, all - row->risk, 1);
-    row->criticality = row->fussell_vesely = row->fussell_vesely_error = 0;
-    if (all <= 0)
-        return;
-    if (k->options.loss_only) {
-        row->criticality = row->risk / all;
-        row->fussell_vesely = row->fussell_vesely_error = NAN;
+    bool unseen = !(variance > 0) && more > 0;
+    *error = unseen ? NAN : sqrt(fmax(0, variance));
+    *limit = unseen ? value + more : NAN;
+}
+
+static void finish_ways(const coaming_risk *k, coaming_risk_row *row, const struct risk_gathered *g)
+{
+    double all = k->expected, share = all > 0 ? g->way / all : 0;
+    double error = isnan(k->error) ? 0 : k->error;
+    row->fussell_vesely = fmin(1, share);
+    if (all <= 0) { /* nothing is lost, or nothing was seen to be */
+        bool unknown = isnan(k->error) && g->way_beyond > 0;
+        tell(0, 0, unknown, &row->fussell_vesely_error, &row->fussell_vesely_limit);
         return;
     }
-    double share = g->way / all;
-    row->criticality = row->risk / all;
-    row->fussell_vesely = share;
     /* of a quotient, to first order */
     double variance = g->way_variance - 2 * share * g->way_covariance;
     if (g->way_variance > 0 || share > 0)
-        variance += share * share * k->error * k->error;
-    row->fussell_vesely_error = sqrt(fmax(0, variance)) / all;
+        variance += share * share * error * error;
+    tell(variance / all / all, share, g->way_beyond / all, &row->fussell_vesely_error,
+         &row->fussell_vesely_limit);
+    row->fussell_vesely_limit = row->fussell_vesely_limit > 1 ? 1 : row->fussell_vesely_limit;
+}
+
+/* What is left of the loss without the closure, but for what rounding may have left. */
+static double left_without(const coaming_risk *k, const coaming_risk_row *row)
+{
+    double left = k->expected - row->risk;
+    return left > 1e-12 * k->expected + 1e-14 * k->greatest ? left : 0;
+}
+
+static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struct risk_gathered *g)
+{
+    double all = k->expected;
+    tell(g->risk_variance, row->risk, g->risk_beyond, &row->risk_error, &row->risk_limit);
+    row->achievement = ratio(all + g->passes_gain, all, 1);
+    row->reduction = ratio(all, left_without(k, row), 1);
+    row->criticality = all > 0 ? row->risk / all : 0;
+    if (k->options.loss_only && all > 0)
+        row->fussell_vesely = row->fussell_vesely_error = row->fussell_vesely_limit = NAN;
+    else
+        finish_ways(k, row, g);
+}
+
+static void finish_expected(coaming_risk *k, double variance, double more)
+{
+    tell(variance, k->expected, more, &k->error, &k->limit);
+    if (!k->exact && k->error == 0) { /* nothing uncertain is left to vary; but it was sampled */
+        k->error = NAN;
+        k->limit = k->expected;
+    }
 }
 
 void risk_fill_rows(coaming_risk *k)
 {
-    double variance = 0;
-    k->expected = 0;
+    double variance = 0, more = 0;
+    k->expected = k->greatest = 0;
     for (size_t c = 0; c < k->closure_count; c++) {
         k->rows[c] = (coaming_risk_row){.closure = (int)c};
         k->gathered[c] = (struct risk_gathered){0};
@@ -177,9 +241,11 @@ void risk_fill_rows(coaming_risk *k)
     for (size_t i = 0; i < k->model_count; i++) {
         risk_estimate loss = gather(k, &k->models[i], &k->answers[i]);
         k->expected += loss.mean;
+        k->greatest += risk_greatest_loss(&k->models[i]);
         variance += loss.variance;
+        more += beyond(k, &k->answers[i], loss.unseen);
     }
-    k->error = sqrt(variance);
+    finish_expected(k, variance, more);
     for (size_t c = 0; c < k->closure_count; c++) {
         finish_row(k, &k->rows[c], &k->gathered[c]);
         if (k->rows[c].probability == 0) /* it is in no model, or never passes */

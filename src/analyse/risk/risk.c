@@ -360,6 +360,11 @@ double coaming_risk_error(const coaming_risk *k)
     return k->error;
 }
 
+double coaming_risk_limit(const coaming_risk *k)
+{
+    return k->limit;
+}
+
 bool coaming_risk_is_exact(const coaming_risk *k)
 {
     return k->exact;

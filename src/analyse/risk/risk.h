@@ -18,7 +18,8 @@ struct coaming_risk {
     coaming_risk_options options;
     size_t closure_count;
     coaming_risk_row *rows; /* by closure */
-    double expected, error;
+    double expected, error, limit;
+    double greatest; /* loss of all models */
     bool exact;
     uint64_t samples, digest;
     coaming_risk_sum *sums;
@@ -35,13 +36,15 @@ struct coaming_risk {
 
 /* Fills the rows and the expected loss from the answers as they are. */
 struct risk_gathered {
-    double passes_gain, way, way_variance, way_covariance, risk_variance;
+    double passes_gain, way, way_variance, way_covariance, way_beyond, risk_variance, risk_beyond;
 };
 void risk_fill_rows(coaming_risk *k);
 
 /* What one model says of the expected loss and of the figures of an edge's closure. */
 typedef struct {
     double mean, variance; /* variance of the mean */
+    double unseen;         /* 0: exact, or seen to vary; else how much more it may be in a sample in
+                              which it does */
 } risk_estimate;
 
 typedef struct {

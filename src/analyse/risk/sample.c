@@ -89,6 +89,9 @@ static void take_base(risk_tally *t, const sample_plan *p)
     size_t n = (size_t)p->edges;
     t->base_loss = p->base_loss;
     t->control_shift = p->control_shift;
+    t->loss_shift = p->loss_shift;
+    t->most = p->most;
+    t->greatest = p->greatest;
     t->control_mean = 0;
     if (n == 0)
         return;

@@ -61,8 +61,10 @@ typedef struct {
     uint64_t *chance; /* by edge: p in units of 2^-64; 0 where it is certain, or never passes */
     uint64_t *key;    /* by edge: its draws' own */
     int64_t *base_effect, *base_way;
-    int64_t base_loss;
-    int64_t *control; /* by edge: what it adds to the control when it passes */
+    double base_loss; /* a share */
+    int loss_shift;
+    double greatest, most; /* as in the tally */
+    int64_t *control;      /* by edge: what it adds to the control when it passes */
     int control_shift;
 } sample_plan;
 
@@ -101,6 +103,7 @@ typedef struct {
 typedef struct {
     int top;             /* order of the node where it hangs */
     int links;           /* edges that join what is below the top to `always` */
+    bool drawn;          /* its one edge, where it is a bridge, is uncertain */
     double weight, mass; /* of all below the top */
     double products;     /* sum of weight x mass over its nodes other than the top */
     double path;         /* see sample_edge.c, and the next three */
@@ -164,7 +167,8 @@ typedef struct {
     bool *is_bridge;                   /* by block */
     int64_t *block_effect, *block_way; /* of an edge of the block that passes, in units */
     int block_count, part_count;
-    int *kinds; /* edges of each kind, room for all in each */
+    int *kinds;                   /* edges of each kind, room for all in each */
+    struct sample_outcome *found; /* of each of these */
     int kind_count[EDGE_KINDS];
     /* counted in this block of samples, and in all */
     sample_ways *ways;
@@ -173,7 +177,7 @@ typedef struct {
 } sample_state;
 
 /* In units. */
-typedef struct {
+typedef struct sample_outcome {
     int64_t effect, by_way;
 } sample_outcome;
 
@@ -198,7 +202,10 @@ sample_outcome sample_edge(const sample_state *s, int edge);
 typedef struct {
     int64_t loss, control;
 } sample_totals;
-/* Counts the edges of this sample. */
+/* Looks at the edges of this sample, after the search; what all they would change of the loss, and
+ * then counts them. */
+void sample_look(sample_state *s);
+double sample_expected(const sample_state *s);
 void sample_add_edges(sample_state *s, sample_totals t);
 /* At the end of a block of samples: what was counted goes into the tally. */
 void sample_add_up(sample_state *s);

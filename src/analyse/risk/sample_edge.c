@@ -35,6 +35,14 @@
  * the mass above the node, from there down that of the block below it: `above` and `down` are such
  * sums up to the root. If the block hangs, what the nodes between its parts have hanging at them is
  * less by the mass of the lower part, which is what `down` sums up.
+ *
+ * The loss of a sample is not what is lost in it, but the expectation of that over the state of an
+ * edge, the others as drawn (conditional Monte Carlo, as the effect of each edge is), spread over
+ * the edges: to what is lost, each uncertain edge adds (p - 1 if it passes, else p) times its
+ * effect over the number of uncertain bridges that its component has if it passes, and it is one of
+ * these. No term but p and 1 depends on the edge's own state, so that each has a mean of 0. What
+ * only two leaks together bring is so counted where either of them is drawn: the same samples that
+ * give the edges their effects.
  */
 #include <math.h>
 
@@ -215,12 +223,71 @@ static void sort_group(sample_state *s, int group)
         sort_node(s, p->member[i]);
 }
 
+static void find_kind(sample_state *s, edge_kind kind)
+{
+    size_t from = (size_t)kind * (size_t)s->plan->edges;
+    for (int i = 0; i < s->kind_count[kind]; i++)
+        s->found[from + (size_t)i] = outcome_of(s, s->kinds[from + (size_t)i], kind);
+}
+
+void sample_look(sample_state *s)
+{
+    for (int k = 0; k < EDGE_KINDS; k++)
+        s->kind_count[k] = 0;
+    if (2 * s->clock > s->plan->nodes)
+        for (int e = 0; e < s->plan->edges; e++)
+            sort_edge(s, e);
+    else
+        for (int i = 0; i < s->touched_count; i++)
+            sort_group(s, s->touched[i]);
+    for (int k = EDGE_JOINS; k < EDGE_KINDS; k++)
+        find_kind(s, (edge_kind)k);
+}
+
+/* Uncertain bridges of an edge's component if it passes, itself among them. */
+static int bridges_with(const sample_state *s, int edge, edge_kind kind)
+{
+    sample_ends at = s->plan->ends[edge];
+    int bridges = s->sides[s->place[at.u].side].bridges;
+    if (kind == EDGE_BRIDGE)
+        return bridges;
+    if (at.v == s->plan->always)
+        return bridges + !s->passes[edge];
+    return bridges + s->sides[s->place[at.v].side].bridges + 1;
+}
+
+/* What the edges of a kind that have an effect add to the loss, less what they add in the base
+ * state; in units. */
+static double expected_of(const sample_state *s, edge_kind kind)
+{
+    size_t from = (size_t)kind * (size_t)s->plan->edges;
+    double sum = 0;
+    for (int i = 0; i < s->kind_count[kind]; i++) {
+        int e = s->kinds[from + (size_t)i];
+        double p = s->plan->model->edges[e].p, effect = (double)s->found[from + (size_t)i].effect;
+        if (!s->plan->chance[e])
+            continue;
+        sum -= p * (double)s->plan->base_effect[e];
+        if (effect > 0)
+            sum += (p - s->passes[e]) * effect / bridges_with(s, e, kind);
+    }
+    return sum;
+}
+
+double sample_expected(const sample_state *s)
+{
+    double sum = 0;
+    for (int k = EDGE_JOINS; k < EDGE_KINDS; k++)
+        sum += expected_of(s, (edge_kind)k);
+    return sum;
+}
+
 static inline void add_kind(sample_state *s, edge_kind kind, sample_totals t)
 {
-    const int *edges = s->kinds + (size_t)kind * (size_t)s->plan->edges;
+    size_t from = (size_t)kind * (size_t)s->plan->edges;
     for (int i = 0; i < s->kind_count[kind]; i++) {
-        int e = edges[i];
-        sample_outcome o = outcome_of(s, e, kind);
+        int e = s->kinds[from + (size_t)i];
+        sample_outcome o = s->found[from + (size_t)i];
         sample_ways *w = &s->ways[e];
         int64_t way = o.by_way - s->plan->base_way[e];
         w->looks++;
@@ -237,18 +304,8 @@ static inline void add_kind(sample_state *s, edge_kind kind, sample_totals t)
 
 void sample_add_edges(sample_state *s, sample_totals t)
 {
-    for (int k = 0; k < EDGE_KINDS; k++)
-        s->kind_count[k] = 0;
-    if (2 * s->clock > s->plan->nodes)
-        for (int e = 0; e < s->plan->edges; e++)
-            sort_edge(s, e);
-    else
-        for (int i = 0; i < s->touched_count; i++)
-            sort_group(s, s->touched[i]);
-    add_kind(s, EDGE_JOINS, t);
-    add_kind(s, EDGE_IN_BLOCK, t);
-    add_kind(s, EDGE_BRIDGE, t);
-    add_kind(s, EDGE_CLIMBS, t);
+    for (int k = EDGE_JOINS; k < EDGE_KINDS; k++)
+        add_kind(s, (edge_kind)k, t);
 }
 
 void sample_add_up(sample_state *s)

@@ -151,16 +151,55 @@ static void prepare_edges(sample_plan *p, uint64_t seed, unsigned model_number)
     }
 }
 
+static int root_of(int *parent, int v)
+{
+    while (parent[v] != v)
+        v = parent[v] = parent[parent[v]];
+    return v;
+}
+
+/* What is lost where every edge passes that may; parent: room for all nodes. */
+static double greatest_loss(const sample_plan *p, int *parent, sample_part *parts)
+{
+    double sum = 0;
+    for (int v = 0; v < p->nodes; v++) {
+        parent[v] = v;
+        parts[v] = (sample_part){p->weight[v], p->mass[v], v == p->always, 0};
+    }
+    for (int e = 0; e < p->edges; e++) {
+        int a = root_of(parent, p->ends[e].u), b = root_of(parent, p->ends[e].v);
+        if (a == b || p->model->edges[e].p <= 0)
+            continue;
+        parent[a] = b;
+        parts[b].weight += parts[a].weight;
+        parts[b].mass += parts[a].mass;
+        parts[b].links += parts[a].links;
+    }
+    for (int v = 0; v < p->nodes; v++)
+        sum += parent[v] == v ? sample_lost(&parts[v]) : 0;
+    return sum;
+}
+
+/* A sample's loss is no more from that of the base state than 1 and the sum of all p. */
+static void find_loss_shift(sample_plan *p)
+{
+    double most = 1;
+    for (int e = 0; e < p->edges; e++)
+        most += p->chance[e] ? p->model->edges[e].p : 0;
+    while (ldexp(1, p->loss_shift) < most)
+        p->loss_shift++;
+}
+
 /* The base state: every group is searched, and nothing uncertain passes. */
 static void fill_base(sample_plan *p, sample_state *s)
 {
-    double loss = p->always < 0 ? 0 : p->mass[p->always], sum = 0;
+    find_loss_shift(p);
+    double loss = p->always < 0 ? 0 : p->mass[p->always], sum = 0, alone = 0;
     for (int g = 0; g < p->group_count; g++) {
         s->is_touched[g] = true;
         s->touched[s->touched_count++] = g;
         loss += sample_lost(&p->groups[g]);
     }
-    p->base_loss = sample_round(loss);
     sample_search(s);
     for (int v = 0; v < p->nodes; v++)
         p->near[v] = s->near[s->place[v].order];
@@ -169,7 +208,11 @@ static void fill_base(sample_plan *p, sample_state *s)
         p->base_effect[e] = o.effect;
         p->base_way[e] = o.by_way;
         sum += p->chance[e] ? (double)o.effect / (double)RISK_UNIT : 0;
+        alone += p->chance[e] ? p->model->edges[e].p * (double)o.effect / (double)RISK_UNIT : 0;
     }
+    p->base_loss = loss + alone;
+    p->greatest = greatest_loss(p, s->touched, s->sides);
+    p->most = fmax(0, p->greatest - loss);
     while (ldexp(sum, -p->control_shift) > 1)
         p->control_shift++;
     for (int e = 0; e < p->edges; e++)

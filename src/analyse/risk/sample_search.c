@@ -47,12 +47,12 @@ static inline bool next_arc(const sample_state *s, sample_frame *f, int *other, 
     return true;
 }
 
-/* The nodes met since `from`, and not in a closed block, are one with `top`. alone: no other edge
- * goes from there to the top. */
-static void close_block(sample_state *s, int top, int from, bool alone)
+/* The nodes met from `below` on, and not in a closed block, are one with `top`. It is a bridge if
+ * no other edge goes from there to the top. */
+static void close_block(sample_state *s, int top, const sample_frame *below)
 {
     int number = ++s->block_count, taken = 0, o;
-    sample_block b = {.top = top};
+    sample_block b = {.top = top, .drawn = below->by >= 0};
     do {
         o = s->pending[--s->pending_count];
         s->step[o].block = number;
@@ -63,8 +63,8 @@ static void close_block(sample_state *s, int top, int from, bool alone)
         b.hanging += s->hanging[o] + s->plan->weight[s->met[o]] * s->mass[o];
         b.links += s->below[o];
         taken++;
-    } while (o != from);
-    s->is_bridge[number] = taken == 1 && alone;
+    } while (o != below->order);
+    s->is_bridge[number] = taken == 1 && below->low > top;
     s->weight[top] += b.weight;
     s->mass[top] += b.mass;
     s->hanging[top] += b.hanging;
@@ -106,11 +106,13 @@ static double ways_of_block(const sample_part *all, const sample_block *b, bool 
 /* Of one component. Blocks are closed from below, so that the last is looked at first. */
 static void finish_blocks(sample_state *s, int above, int root)
 {
-    const sample_part *all = &s->sides[s->part_count - 1];
+    sample_part *all = &s->sides[s->part_count - 1];
+    all->bridges = all->links == 1 && !s->plan->links[s->met[root]];
     for (int i = s->block_count; i > above; i--) {
         sample_block *b = &s->block[i];
         double way = fmax(0, ways_of_block(all, b, s->is_bridge[i])), effect = way;
         s->is_bridge[i] = s->is_bridge[i] && !b->links;
+        all->bridges += s->is_bridge[i] && b->drawn;
         if (all->links)
             effect = (1 - b->weight) * b->mass;
         s->block_effect[i] = s->is_bridge[i] ? sample_round(effect) : 0;
@@ -144,7 +146,7 @@ static void search_from(sample_state *s, int root)
             at = s->open[--depth];
             at.low = below.low < at.low ? below.low : at.low;
             if (below.low >= at.order)
-                close_block(s, at.order, below.order, below.low > at.order);
+                close_block(s, at.order, &below);
         } else {
             break;
         }

@@ -1,4 +1,6 @@
 /* One sample after the other, added to a tally. */
+#include <math.h>
+
 #include "analyse/risk/sample.h"
 
 static bool take_room(sample_state *s, size_t n, size_t m)
@@ -14,6 +16,7 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->touched = arena_new(r, n + 1, sizeof *s->touched);
     s->place = arena_new(r, n, sizeof *s->place);
     s->sides = arena_new(r, 2 * n, sizeof *s->sides);
+    s->found = arena_new(r, EDGE_KINDS * m, sizeof *s->found);
     s->kinds = arena_new(r, EDGE_KINDS * m, sizeof *s->kinds);
     int **const by_order[] = {&s->met, &s->part_of};
     bool good = true;
@@ -37,9 +40,9 @@ static bool take_room(sample_state *s, size_t n, size_t m)
     s->tally.sums = arena_new(r, m, sizeof *s->tally.sums);
     return good && s->bits && s->lists && s->passes && s->head && s->link && s->links &&
            s->is_touched && s->hanging && s->below && s->near && s->above && s->touched &&
-           s->place && s->step && s->sides && s->kinds && s->weight && s->mass && s->open &&
-           s->pending && s->block && s->is_bridge && s->block_effect && s->block_way && s->ways &&
-           s->effects && s->tally.sums;
+           s->place && s->step && s->sides && s->kinds && s->found && s->weight && s->mass &&
+           s->open && s->pending && s->block && s->is_bridge && s->block_effect && s->block_way &&
+           s->ways && s->effects && s->tally.sums;
 }
 
 bool sample_state_new(sample_state *s, const sample_plan *plan)
@@ -71,7 +74,9 @@ static void add_sample(sample_state *s)
     if (!s->passing_count)
         return;
     sample_search(s);
-    t.loss = sample_round(sample_loss(s));
+    sample_look(s);
+    double loss = sample_loss(s) * (double)RISK_UNIT + sample_expected(s);
+    t.loss = llround(ldexp(loss, -s->plan->loss_shift));
     for (int i = 0; i < s->passing_count; i++)
         t.control += s->plan->control[s->passing[i]];
     sums->loss += t.loss;

@@ -31,9 +31,10 @@ bool risk_enumerate(const risk_model *m, double *expected, double *birnbaum, dou
 
 /*
  * Sampled. Everything is counted in deviations from the state in which nothing uncertain passes
- * (`base`), as whole numbers of 1 / RISK_UNIT of the model's greatest loss (total_weight x all
- * mass): adding whole numbers is exact in any order, so that parts, threads and batches give the
- * same bits. Each value of a sample is rounded once, by at most half a unit (2^-49 of the greatest
+ * (`base`); of the loss it is the expectation over each edge's own state (sample_edge.c). It is
+ * kept as whole numbers of 1 / RISK_UNIT of the model's greatest loss (total_weight x all mass):
+ * adding whole numbers is exact in any order, so that parts, threads and batches give the same
+ * bits. Each value of a sample is rounded once, by at most half a unit (2^-49 of the greatest
  * loss); so is each base value; a mean is therefore off by at most 2^-48 of the greatest loss, and
  * what double precision loses in the sums of weight and mass besides (of the order of 2^-52 each
  * addition). Squares are squares of whole numbers and exact. No sum exceeds 2^120 in
@@ -65,14 +66,16 @@ typedef struct {
  */
 typedef struct {
     uint64_t samples;
-    risk_wide loss, loss_squared;
+    risk_wide loss, loss_squared; /* halved loss_shift times, for a sample's may be more than 1 */
     risk_wide control, control_squared, loss_control;
     risk_edge_sums *sums; /* by edge */
 
-    int64_t base_loss;
+    double base_loss; /* and what each uncertain edge alone adds to it, times p; a share */
     int64_t *base_effect, *base_way; /* by edge */
-    int control_shift;
-    double control_mean; /* in units */
+    int control_shift, loss_shift;
+    double greatest, most; /* what is lost where all passes that may, and that less the base state;
+                              shares */
+    double control_mean;   /* in units */
 } risk_tally;
 
 bool risk_tally_new(risk_tally *t, size_t edges);
