@@ -89,7 +89,7 @@ typedef struct {
     double probability; /* that it passes, as used; the greatest, where water and air differ */
     /* Where nothing is expected to be lost, the shares of it are 0, and achievement and reduction
      * 1; achievement is infinite if the closure would lose something then, reduction where nothing
-     * is lost without it, or no more than rounding may leave. */
+     * is lost without it, or no more than rounding or two standard errors may leave. */
     double birnbaum, criticality, fussell_vesely, achievement, reduction, risk;
     double repair_gain; /* what E is less once this closure never leaks: risk, but for where it
                            passes whatever its gasket (open, nontight, weathertight under water) */

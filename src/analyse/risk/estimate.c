@@ -201,11 +201,14 @@ static void finish_ways(const coaming_risk *k, coaming_risk_row *row, const stru
     row->fussell_vesely_limit = row->fussell_vesely_limit > 1 ? 1 : row->fussell_vesely_limit;
 }
 
-/* What is left of the loss without the closure, but for what rounding may have left. */
+/* What is left of the loss without the closure, but for what rounding, or two standard errors, may
+ * have left. */
 static double left_without(const coaming_risk *k, const coaming_risk_row *row)
 {
     double left = k->expected - row->risk;
-    return left > 1e-12 * k->expected + 1e-14 * k->greatest ? left : 0;
+    double errors =
+        k->error > 0 ? 2 * hypot(k->error, row->risk_error > 0 ? row->risk_error : 0) : 0;
+    return left > 1e-12 * k->expected + 1e-14 * k->greatest + errors ? left : 0;
 }
 
 static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struct risk_gathered *g)

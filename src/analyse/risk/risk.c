@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/likelihood.h"
+#include "ship/state.h"
 
 enum { THREADS_MOST = 64 };
 
@@ -48,6 +49,22 @@ static coaming_status check_options(const coaming_risk_options *o, coaming_error
     return COAMING_OK;
 }
 
+/* Does a hazard pass it whatever its gasket, though it joins nothing more in any model? */
+static bool passes_for_sure(const coaming_risk *k, const ship_link *l, coaming_query query)
+{
+    for (int h = 0; h < COAMING_HAZARDS; h++) {
+        coaming_hazard hazard = (coaming_hazard)h;
+        if (!query.hazard[h] || link_state_as_built(l, query.condition, hazard) != LINK_PASSES)
+            continue;
+        if (hazard == COAMING_AIR)
+            return true;
+        for (size_t i = 0; i < k->model_count; i++)
+            if (k->models[i].hazard == hazard && link_reached(l, hazard, k->models[i].level))
+                return true;
+    }
+    return false;
+}
+
 /* Fills in likelihoods where none are given, and makes the models. */
 static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming_query query,
                               coaming_measure measure, const double *given, coaming_error *error)
@@ -71,6 +88,9 @@ static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming
         risk_models_new(ship, query, measure, k->probabilities, &k->models, &k->model_count, error);
     if (status != COAMING_OK)
         return status;
+    for (size_t c = 0; c < n; c++)
+        if (passes_for_sure(k, &ship->links[c], query))
+            k->probabilities[c] = 1;
     k->answers = memory_new(k->model_count, sizeof *k->answers);
     return k->answers ? COAMING_OK : error_memory(error);
 }

@@ -29,7 +29,7 @@ struct coaming_risk {
     risk_model *models;
     risk_answer *answers; /* by model */
     size_t model_count;
-    double *probabilities;          /* that each closure leaks */
+    double *probabilities;          /* that each closure leaks; once the models are made, passes */
     uint64_t work;                  /* left to try the exact method in vain, with AUTO */
     struct risk_gathered *gathered; /* by closure */
 };
