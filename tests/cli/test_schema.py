@@ -758,7 +758,7 @@ class Spoilt(Folder):
     def test_what_does_not_go_together_in_a_risk_is_refused(self):
         first = ("closures", 0)
         for key in ("pass_probability", "birnbaum", "criticality", "fussell_vesely", "repair_gain",
-                    "risk_error", "fussell_vesely_error", "risk"):
+                    "risk"):
             self.refused(("rank", first, lambda row, k=key: row.update({k: None})))
             self.assertTrue(self.spoil("rank", self.freeboard, first,
                                        lambda row, k=key: row.update({k: 0})))
@@ -773,6 +773,10 @@ class Spoilt(Folder):
                                        lambda d, k=key, w=wrong: d.update({k: w})))
             self.refused(("rank", (), lambda d, k=key: d.update({k: None})),
                          ("export", (), lambda d, k=key: d.update({k: None})))
+        for key in ("risk", "fussell_vesely"):
+            self.refused(("rank", first, lambda row, k=key: row.update({f"{k}_limit": 0.5})))
+            self.refused(("rank-explain", ("importance",),
+                          lambda row, k=key: row.update({f"{k}_error": None})))
         for name in ("rank", "export", "plan", "rank-explain"):
             self.refused((name, (), lambda d: d.update(standard_error=0.5)))
         for name in ("rank sampled", "rank-explain sampled"):
