@@ -2,10 +2,12 @@
  * coaming/import.h - an arrangement from the lists that most ships have: spaces, closures and, if
  * there is one, passages, each a sheet of comma separated values with a line of headings.
  *
- * Nothing is guessed in silence. A row of which anything cannot be understood is left out, and
- * every reason is a warning with the row's line that begins "not placed: "; what was changed or
- * taken on the way (an id made fit, a space found by its name) is a warning too. A sheet that
- * cannot be read, or that lacks a column that it must have, is an error.
+ * Nothing is guessed in silence. A row that cannot be placed is left out, and every reason is a
+ * warning with the row's line that begins "not placed: ". What is wrong but not needed for its
+ * place (a day of a test, a number of dogs) is lost alone, for a missing door is a bulkhead; that
+ * is a warning that begins "without its ". What was changed or taken on the way (an id made fit, a
+ * space found by its name) is a warning too. A sheet that cannot be read, or that lacks a column
+ * that it must have, is an error.
  *
  * A space without a box gets one from its number deck-frame-side-use, as compartments are counted
  * in many ships (common practice, no source), and that box is marked as worked out and not
@@ -67,7 +69,8 @@ typedef struct {
     size_t deck_count;
     const coaming_import_map *maps;
     size_t map_count;
-    coaming_date latest; /* no date may come after it */
+    coaming_date latest;      /* no date may come after it */
+    coaming_date_order dates; /* how the lists write them */
 } coaming_import_options;
 
 /* What is taken where a row says nothing. */
@@ -88,6 +91,7 @@ typedef enum { COAMING_IMPORT_DEFAULTS(COAMING_IMPORT_CODE) COAMING_TAKEN } coam
 
 typedef struct {
     size_t rows[3], placed[3]; /* by coaming_list; equal if every row was placed */
+    size_t spoilt[3];          /* placed without something that could not be read */
     size_t derived;            /* spaces placed by their numbers */
     size_t taken[COAMING_TAKEN];
     size_t warnings; /* that the arrangement gives when it is loaded */
@@ -107,7 +111,7 @@ COAMING_API coaming_status coaming_import_new(const coaming_import_options *opti
                                               coaming_error *error);
 COAMING_API void coaming_import_free(coaming_import *import);
 
-/* Was every row of every list placed? */
+/* Was every row of every list placed, and nothing of it lost? */
 COAMING_API bool coaming_import_whole(const coaming_import *import);
 COAMING_API const coaming_import_counts *coaming_import_count(const coaming_import *import);
 /* The words of the table above. */

@@ -29,9 +29,10 @@ typedef struct {
     coaming_entry_kind kind;
     const char *closure;
     coaming_date date;
-    const char *method, *result; /* test: as in the format; method NULL: chalk */
-    const char *gaps;            /* test: "AT:LENGTH[:SEEN]" with blanks between */
-    const char *action;          /* repair */
+    const char *method,
+        *result;        /* test: as in the format; method NULL: what is usual for the kind */
+    const char *gaps;   /* test: "AT:LENGTH[:SEEN]" with blanks between */
+    const char *action; /* repair */
     const char *by, *note;
 } coaming_entry;
 
@@ -46,24 +47,40 @@ typedef struct coaming_record coaming_record;
 COAMING_API coaming_record *coaming_record_new(coaming_date today);
 COAMING_API void coaming_record_free(coaming_record *record);
 
-/* Adds an entry. What is wrong with it becomes faults, under `file` and `line`, and COAMING_INPUT.
- * An undo takes back the latest entry of the closure that is not taken back yet, by this record or
- * before it. */
+/* The ship whose closures are recorded, for the methods of tests that say none: of the intervals
+ * that due.h has for the closure, those by a method that proves that it holds, and of these the
+ * shortest. Without a ship, or where there is none such (a valve, which is looked at), an entry
+ * must say its method. Borrowed as long as entries are added. */
+COAMING_API void coaming_record_of(coaming_record *record, const coaming_ship *ship);
+
+/* Adds an entry. What is wrong with it becomes faults, under `file` and `line`, and COAMING_INPUT,
+ * or COAMING_USAGE if nothing is but that its method is not said and not known. An undo takes back
+ * the latest entry of the closure that is not taken back yet, by this record or before it. */
 COAMING_API coaming_status coaming_record_add(coaming_record *record, const coaming_entry *entry,
                                               const char *file, long line, coaming_faults *faults,
                                               coaming_error *error);
 
+/* A sheet to be read. */
+typedef struct {
+    const char *path;
+    coaming_date date;        /* these three stand for rows that leave them empty; */
+    const char *by, *method;  /* NULL: nobody, and what is usual for the kind */
+    coaming_date_order dates; /* how they are written in it */
+} coaming_sheet;
+
 /*
  * Adds what a sheet says that was filled in on the way (comma separated values, as `coaming round
  * --format csv` prints it). Columns by their headings: closure; result (pass, fail or empty: not
- * tested), method (chalk), gaps, action (repair after that test), retest (result after the repair,
- * by the same method), retest-gaps, date, by, note. Others are not read. date and by stand for rows
- * that leave them empty. Every faulty row is a fault with its line, and COAMING_INPUT. skipped:
- * rows with nothing filled in (may be NULL).
+ * tested), method, gaps, action (repair after that test), retest (result after the repair, by the
+ * same method), retest-gaps, date, by, note; coaming-record(1) says which other headings mean them,
+ * and how values may be written. Others are not read. A sheet with results and without a column of
+ * methods is refused unless it is said by which method all of them are: a glance is no chalk test.
+ * Every faulty row is a fault with its line, and COAMING_INPUT. skipped: rows with nothing filled
+ * in (may be NULL).
  */
-COAMING_API coaming_status coaming_record_sheet(coaming_record *record, const char *path,
-                                                coaming_date date, const char *by, size_t *skipped,
-                                                coaming_faults *faults, coaming_error *error);
+COAMING_API coaming_status coaming_record_sheet(coaming_record *record, const coaming_sheet *sheet,
+                                                size_t *skipped, coaming_faults *faults,
+                                                coaming_error *error);
 
 /*
  * Puts all entries into the log. ship: to check closures and gaps against and to name a new log

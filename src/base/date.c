@@ -43,17 +43,71 @@ static bool digits(const char *text, int count, int *value)
     return true;
 }
 
+static bool is_day(int year, int month, int day)
+{
+    return year >= 1900 && year <= 2999 && month >= 1 && month <= 12 && day >= 1 &&
+           day <= month_days(year, month);
+}
+
 bool coaming_date_parse(const char *text, coaming_date *date)
 {
     int year, month, day;
     if (strlen(text) != 10 || text[4] != '-' || text[7] != '-' || !digits(text, 4, &year) ||
-        !digits(text + 5, 2, &month) || !digits(text + 8, 2, &day))
-        return false;
-    if (year < 1900 || year > 2999 || month < 1 || month > 12 || day < 1 ||
-        day > month_days(year, month))
+        !digits(text + 5, 2, &month) || !digits(text + 8, 2, &day) || !is_day(year, month, day))
         return false;
     *date = from_parts(year, month, day);
     return true;
+}
+
+#define ORDER_WORD(code, word) word,
+static const char *const order_words[] = {"", COAMING_DATE_ORDERS(ORDER_WORD)};
+#undef ORDER_WORD
+
+const char *coaming_date_order_word(coaming_date_order order)
+{
+    return order_words[order];
+}
+
+bool coaming_date_order_parse(const char *word, coaming_date_order *order)
+{
+    for (int o = COAMING_DATES_ISO + 1; o < COAMING_DATE_ORDERS_COUNT; o++) {
+        if (!strcmp(word, order_words[o])) {
+            *order = (coaming_date_order)o;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* By a pattern: D, M and Y stand for numbers, other signs for themselves. */
+static bool read_pattern(const char *text, const char *pattern, coaming_date *date)
+{
+    int day = 0, month = 0, year = 0;
+    for (; *pattern; pattern++) {
+        int *number = *pattern == 'D'   ? &day
+                      : *pattern == 'M' ? &month
+                      : *pattern == 'Y' ? &year
+                                        : NULL;
+        int length = (int)strspn(text, "0123456789");
+        if (!number && *text++ != *pattern)
+            return false;
+        if (!number)
+            continue;
+        if (number == &year ? length != 4 : length < 1 || length > 2)
+            return false;
+        digits(text, length, number);
+        text += length;
+    }
+    if (*text || !is_day(year, month, day))
+        return false;
+    *date = from_parts(year, month, day);
+    return true;
+}
+
+bool coaming_date_read(const char *text, coaming_date_order order, coaming_date *date)
+{
+    return coaming_date_parse(text, date) ||
+           (order != COAMING_DATES_ISO && read_pattern(text, order_words[order], date));
 }
 
 const char *coaming_date_format(coaming_date date, char buffer[COAMING_DATE_TEXT])

@@ -66,6 +66,7 @@ typedef uint64_t option_set;
 #define OPT_COMPACT        OPT(38)
 #define OPT_SINCE          OPT(40)
 #define OPT_STANDING       OPT(60)
+#define OPT_DATE_FORMAT    OPT(61)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -127,6 +128,7 @@ typedef struct {
     coaming_measure measure;
     coaming_overlay overlay;
     coaming_risk_method risk_method;
+    coaming_date_order dates; /* of sheets */
     unsigned share, shares;
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
     int within;        /* days; -1: not given */

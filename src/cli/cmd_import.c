@@ -8,9 +8,10 @@ const char help_import[] =
     "\nMakes an arrangement of a list of spaces and a list of closures, each a sheet of\n"
     "comma separated values with a line of headings. Spaces without a box get one\n"
     "from their numbers (deck-frame-side-use), which is marked as derived. Whatever\n"
-    "could not be placed is told with its line, and so is all that was taken or\n"
-    "changed.\n"
-    "Exit status 1 if a row was not placed. --spaces, --closures, --name, --size and\n"
+    "could not be placed or read is told with its line, and so is all that was taken\n"
+    "or changed.\n"
+    "Exit status 1 if a row was not placed, or without all that it says. --spaces, --closures, "
+    "--name, --size and\n"
     "--draft are needed.\n";
 
 /* Cuts *text at the next of these signs; NULL at the end. */
@@ -127,6 +128,24 @@ static void tell_faults(const coaming_faults *faults)
         coaming_print_fault(stderr, coaming_faults_get(faults, i));
 }
 
+/* What the arrangement does not have of the lists. */
+static void tell_lost(const coaming_import_counts *c)
+{
+    size_t links = 0, spoilt = 0;
+    for (int l = 0; l < 3; l++) {
+        spoilt += c->spoilt[l];
+        links += l == COAMING_LIST_SPACES ? 0 : c->rows[l] - c->placed[l];
+    }
+    if (spoilt)
+        complain("%zu row%s placed without something that could not be read, told above", spoilt,
+                 spoilt == 1 ? " was" : "s were");
+    if (links)
+        complain(
+            "%zu closure%s or passage%s not placed: the arrangement has an unbroken bulkhead or "
+            "deck there",
+            links, links == 1 ? "" : "s", links == 1 ? " was" : "s were");
+}
+
 /* How much was placed, and what was taken where the lists say nothing. */
 static void tell_counts(const coaming_import *import)
 {
@@ -137,6 +156,7 @@ static void tell_counts(const coaming_import *import)
              c->placed[COAMING_LIST_SPACES], c->rows[COAMING_LIST_SPACES], c->derived,
              c->placed[COAMING_LIST_CLOSURES], c->rows[COAMING_LIST_CLOSURES],
              c->placed[COAMING_LIST_PASSAGES], c->rows[COAMING_LIST_PASSAGES]);
+    tell_lost(c);
     for (int t = 0; t < COAMING_TAKEN; t++) {
         size_t used = strlen(taken);
         if (c->taken[t])
@@ -169,6 +189,7 @@ static int import_lists(options *o, coaming_faults *faults)
 {
     coaming_import *import = NULL;
     coaming_error error;
+    o->import.dates = o->dates;
     o->import.latest = o->as_of > o->today ? o->as_of : o->today;
     coaming_status status = coaming_import_new(&o->import, faults, &import, &error);
     tell_faults(faults);

@@ -6,11 +6,11 @@
 const char help_record[] =
     "\nPuts a test or a repair into the test log, without ever losing one. After the\n"
     "closure, words in the order of the work: pass, fail, gaps as AT:LENGTH along the\n"
-    "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage), a\n"
-    "method if it is not chalk, and repairs: dogs, gasket, knife-edge, hinge or\n"
-    "replaced.\n"
-    "  coaming record log.xml D4 fail 2.10:0.18 dogs pass\n"
-    "With --ship it also checks closure and gaps, and says what the print asks for.\n";
+    "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage), the\n"
+    "method, and repairs: dogs, gasket, knife-edge, hinge or replaced.\n"
+    "  coaming record log.xml D4 chalk fail 2.10:0.18 dogs pass\n"
+    "With --ship the method may be left out where one is usual for the kind of closure;\n"
+    "it also checks closure and gaps, and says what the print asks for.\n";
 
 static const char COMMAND_LINE[] = "command line";
 
@@ -37,7 +37,7 @@ typedef struct {
 
 static void end_entry(words *w)
 {
-    if (w->begun) {
+    if (w->begun && w->worst != COAMING_USAGE) { /* which is told once */
         w->entry.gaps = w->gaps;
         coaming_status status =
             coaming_record_add(w->record, &w->entry, COMMAND_LINE, 0, w->faults, &w->error);
@@ -196,74 +196,83 @@ static int print_record(options *o, coaming_record *record, size_t skipped, outp
 }
 
 /* The answer's place is made sure of before the log is touched. */
-static int write_and_print(options *o, coaming_record *record, coaming_faults *faults,
-                           size_t skipped)
+static int write_and_print(options *o, coaming_record *record, const coaming_ship *ship,
+                           coaming_faults *faults, size_t skipped)
 {
-    coaming_ship *ship = NULL;
     output out;
-    int result = load_beside(o, &ship);
+    int result = output_open(&out, o);
+    if (result >= 0)
+        return result;
+    result = write_log(o, record, ship, faults);
     if (result < 0)
-        result = output_open(&out, o);
-    if (result < 0) {
-        result = write_log(o, record, ship, faults);
-        if (result < 0)
-            result = print_record(o, record, skipped, &out);
-        else
-            output_drop(&out);
-    }
-    coaming_ship_free(ship);
+        return print_record(o, record, skipped, &out);
+    output_drop(&out);
     return result;
 }
 
 /* Faults of a sheet are told all at once: those of the rows that could be read too. */
-static void check_rest(options *o, coaming_record *record, coaming_faults *faults)
+static void check_rest(const options *o, coaming_record *record, const coaming_ship *ship,
+                       coaming_faults *faults)
 {
-    coaming_ship *ship = NULL;
     coaming_error error;
-    if (coaming_record_count(record) && load_beside(o, &ship) < 0)
+    if (coaming_record_count(record))
         coaming_record_check(record, o->ship, ship, o->again, faults, &error);
-    coaming_ship_free(ship);
+}
+
+static coaming_status gather_sheet(const options *o, coaming_record *record,
+                                   const coaming_ship *ship, coaming_faults *faults,
+                                   size_t *skipped, coaming_error *error)
+{
+    const coaming_sheet sheet = {
+        .path = o->sheet, .date = o->date, .by = o->by, .method = o->method, .dates = o->dates};
+    coaming_status status = coaming_record_sheet(record, &sheet, skipped, faults, error);
+    if (status == COAMING_INPUT)
+        check_rest(o, record, ship, faults);
+    return status;
 }
 
 /* -1 to go on, else the exit status. */
-static int gather(options *o, coaming_record *record, coaming_faults *faults, size_t *skipped)
+static int gather(options *o, coaming_record *record, const coaming_ship *ship,
+                  coaming_faults *faults, size_t *skipped)
 {
     coaming_error error = {COAMING_OK, ""};
     coaming_status status;
     if (o->sheet) {
-        status = coaming_record_sheet(record, o->sheet, o->date, o->by, skipped, faults, &error);
-        if (status == COAMING_OK && !coaming_record_count(record)) {
-            complain("%s: no row has anything filled in", o->sheet);
-            return EXIT_INPUT;
-        }
+        status = gather_sheet(o, record, ship, faults, skipped, &error);
     } else {
         words w = {.o = o, .record = record, .faults = faults};
         if (!take_all(&w))
             return EXIT_USAGE;
         status = w.worst;
         error = w.error;
-        if (status == COAMING_OK && !coaming_record_count(record)) {
-            complain("say what to record of %s, e.g. pass; see 'coaming record --help'",
-                     o->arguments[0]);
-            return EXIT_USAGE;
-        }
     }
-    if (status == COAMING_OK)
+    if (status != COAMING_OK) {
+        if (!coaming_faults_errors(faults))
+            return complain_of(&error);
+        print_faults(faults);
+        return status == COAMING_USAGE ? EXIT_USAGE : EXIT_INPUT;
+    }
+    if (coaming_record_count(record))
         return -1;
-    if (o->sheet && status == COAMING_INPUT)
-        check_rest(o, record, faults);
-    return coaming_faults_errors(faults) ? print_faults(faults) : complain_of(&error);
+    if (o->sheet)
+        complain("%s: no row has anything filled in", o->sheet);
+    else
+        complain("say what to record of %s, e.g. pass; see 'coaming record --help'",
+                 o->arguments[0]);
+    return o->sheet ? EXIT_INPUT : EXIT_USAGE;
 }
 
 static bool asked_well(const options *o)
 {
-    bool spoken = o->result || o->gap_count || o->repair || o->undo || o->method || o->note;
+    bool spoken = o->result || o->gap_count || o->repair || o->undo || o->note;
     if (!strcmp(o->ship, "-"))
         complain("the log must be a file, for it is written to");
     else if (o->beside && !strcmp(o->beside, "-"))
         complain("the ship must be a file, for it is read twice");
     else if (o->sheet && (o->argument_count || spoken))
         complain("give a closure and what was done, or --sheet, not both");
+    else if (!o->sheet && o->given & OPT_DATE_FORMAT)
+        complain("--date-format is of the dates in a sheet; --date is written 2026-09-30");
     else if (!o->sheet && !o->argument_count)
         complain("the closure is missing; see 'coaming record --help'");
     else
@@ -278,15 +287,21 @@ int cmd_record(options *o)
         return EXIT_USAGE;
     coaming_record *record = coaming_record_new(o->today);
     coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
     int result = -1;
     if (!record || !faults) {
         complain("out of memory");
         result = EXIT_MACHINE;
     }
     if (result < 0)
-        result = gather(o, record, faults, &skipped);
+        result = load_beside(o, &ship);
+    if (result < 0) {
+        coaming_record_of(record, ship);
+        result = gather(o, record, ship, faults, &skipped);
+    }
     if (result < 0)
-        result = write_and_print(o, record, faults, skipped);
+        result = write_and_print(o, record, ship, faults, skipped);
+    coaming_ship_free(ship);
     coaming_record_free(record);
     coaming_faults_free(faults);
     return result;

@@ -37,7 +37,8 @@ const command commands[] = {
      cmd_report},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,
-     OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_SHIP | OPT_AGAIN | OPT_WORDS,
+     OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_DATE_FORMAT | OPT_SHIP | OPT_AGAIN |
+         OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_record},
     {"due", "SHIP.xml", "which tests are due by when", help_due,
      OPT_TESTS | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_ALL | OPT_WITHIN |
@@ -54,7 +55,7 @@ const command commands[] = {
      OPT_TESTS | OPT_WORDS, IN_TEXT | IN_JSON | IN_CSV, cmd_history},
     {"import", "--spaces LIST.csv --closures LIST.csv ...",
      "an arrangement from lists of spaces and closures", help_import,
-     OPT_NO_SHIP | OPT_OUTPUT | OPT_AS_OF | OPT_IMPORT, 0, cmd_import},
+     OPT_NO_SHIP | OPT_OUTPUT | OPT_AS_OF | OPT_IMPORT | OPT_DATE_FORMAT, 0, cmd_import},
     {NULL, NULL, NULL, NULL, 0, 0, NULL}};
 
 void complain(const char *format, ...)

@@ -317,6 +317,9 @@ bool option_value(options *o, option_set bit, const char *name, const char *valu
         return take_day("date", value, &o->date);
     case OPT_SINCE:
         return take_day("since", value, &o->since);
+    case OPT_DATE_FORMAT:
+        return coaming_date_order_parse(value, &o->dates) ||
+               refuse("date-format", value, "D.M.Y, D/M/Y, M/D/Y or Y-M-D");
     case OPT_WITHIN:
         return take_within(o, value);
     case OPT_FLOODED:

@@ -205,14 +205,6 @@ const char *csv_table_heading(const csv_table *table, size_t column)
     return table->headings[column];
 }
 
-int csv_table_find(const csv_table *table, const char *heading)
-{
-    for (size_t i = 0; i < table->columns; i++)
-        if (!strcasecmp(table->headings[i], heading))
-            return (int)i;
-    return -1;
-}
-
 size_t csv_table_rows(const csv_table *table)
 {
     return table->row_count;

@@ -32,8 +32,6 @@ void csv_table_free(csv_table *table);
 
 size_t csv_table_columns(const csv_table *table);
 const char *csv_table_heading(const csv_table *table, size_t column);
-/* Column of a heading, upper and lower case alike; -1: none. */
-int csv_table_find(const csv_table *table, const char *heading);
 size_t csv_table_rows(const csv_table *table);
 const csv_row *csv_table_row(const csv_table *table, size_t row);
 

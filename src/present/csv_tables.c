@@ -167,11 +167,35 @@ static void write_date(csv_writer *w, coaming_date date)
     csv_text(w, date == COAMING_NO_DATE ? NULL : coaming_date_format(date, text));
 }
 
-static void write_test(csv_writer *w, const ship_event *test)
+static void write_gasket(csv_writer *w, cell *c, const ship_link *l)
 {
+    write_date(w, l->gasket_fitted);
+    csv_text(w, l->gasket_section);
+    for (size_t i = 0; i < l->gasket_joint_count; i++)
+        cell_number(c, i ? ";" : "", l->gasket_joints[i]);
+    cell_write(c, w);
+}
+
+static void write_gaps(csv_writer *w, cell *c, const ship_event *e)
+{
+    for (size_t i = 0; i < e->gap_count; i++) {
+        cell_number(c, i ? " " : "", e->gaps[i].at);
+        cell_number(c, ":", e->gaps[i].length);
+        if (e->gaps[i].seen < SEEN_NOTHING) {
+            cell_add(c, ":");
+            cell_add(c, sight_words[e->gaps[i].seen]);
+        }
+    }
+    cell_write(c, w);
+}
+
+static void write_test(csv_writer *w, cell *c, const ship_event *test)
+{
+    static const ship_event none = {.gap_count = 0};
     write_date(w, test ? test->date : COAMING_NO_DATE);
     csv_text(w, test ? method_words[test->method] : NULL);
     csv_text(w, test ? result_word(test->result) : NULL);
+    write_gaps(w, c, test ? test : &none);
     csv_text(w, test ? test->by : NULL);
     csv_text(w, test ? test->note : NULL);
 }
@@ -195,9 +219,10 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         write_shut_in(w, c, ship, l);
         csv_number(w, l->hours >= 0 ? l->hours : NAN);
         csv_number(w, l->leak_probability >= 0 ? l->leak_probability : NAN);
-        write_date(w, l->gasket_fitted);
+        write_date(w, l->fitted);
+        write_gasket(w, c, l);
         write_dogs(w, c, l);
-        write_test(w, l->decided ? l->decided : l->last_test); /* so that it stands as it does */
+        write_test(w, c, l->decided ? l->decided : l->last_test); /* so that it stands as it does */
         csv_end_row(w);
     }
 }
@@ -218,15 +243,7 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
     csv_text(w, test ? "test" : "repair");
     csv_text(w, test ? method_words[e->method] : NULL);
     csv_text(w, test ? result_word(e->result) : NULL);
-    for (size_t i = 0; i < e->gap_count; i++) {
-        cell_number(c, i ? " " : "", e->gaps[i].at);
-        cell_number(c, ":", e->gaps[i].length);
-        if (e->gaps[i].seen < SEEN_NOTHING) {
-            cell_add(c, ":");
-            cell_add(c, sight_words[e->gaps[i].seen]);
-        }
-    }
-    cell_write(c, w);
+    write_gaps(w, c, e);
     csv_text(w, test ? NULL : action_words[e->action]);
     csv_text(w, e->by);
     csv_text(w, e->note);

@@ -27,6 +27,23 @@ static struct icaltimetype ical_date(coaming_date date)
     return t;
 }
 
+/* A day of its own. From a text, for libical takes no time after the year 3000 for one, and a test
+ * of today may fall due after it. */
+static icalproperty *date_property(icalproperty_kind kind, coaming_date date)
+{
+    char text[COAMING_DATE_TEXT], digits[COAMING_DATE_TEXT];
+    size_t used = 0;
+    for (const char *at = coaming_date_format(date, text); *at; at++)
+        if (*at != '-')
+            digits[used++] = *at;
+    digits[used] = '\0';
+    icalproperty *property = icalproperty_new(kind);
+    icalvalue *value = icalvalue_new_from_string(ICAL_DATE_VALUE, digits);
+    if (property && value)
+        icalproperty_set_value(property, value);
+    return property;
+}
+
 /* Names may hold control characters that no calendar takes. */
 static void plain(char *buffer, size_t size, const char *text, size_t columns)
 {
@@ -87,7 +104,7 @@ static icalcomponent *make_event(const coaming_ship *ship, const coaming_due_row
              coaming_test_caution());
     icalcomponent *event = icalcomponent_vanew(
         ICAL_VEVENT_COMPONENT, icalproperty_new_uid(uid), icalproperty_new_dtstamp(stamp),
-        icalproperty_new_dtstart(ical_date(day)), icalproperty_new_dtend(ical_date(day + 1)),
+        date_property(ICAL_DTSTART_PROPERTY, day), date_property(ICAL_DTEND_PROPERTY, day + 1),
         icalproperty_new_summary(summary), icalproperty_new_description(text),
         icalproperty_new_categories("TESTS"), icalproperty_new_transp(ICAL_TRANSP_TRANSPARENT),
         (void *)0);

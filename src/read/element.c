@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "read/values.h"
 
 /* Faults. */
 
@@ -420,12 +421,9 @@ bool get_word(reader *r, const xmlNode *element, const char *name, const char *c
             return true;
         }
     }
-    char all[200] = "";
-    for (int i = 0; words[i]; i++) {
-        strncat(all, i == 0 ? "" : words[i + 1] ? ", " : " or ", sizeof all - strlen(all) - 1);
-        strncat(all, words[i], sizeof all - strlen(all) - 1);
-    }
-    fault_at(r, element, "%s '%s' is not known; it must be %s", name, BRIEF(text), all);
+    char all[VALUES_LIST];
+    fault_at(r, element, "%s '%s' is not known; it must be %s", name, BRIEF(text),
+             values_list(all, words));
     return false;
 }
 

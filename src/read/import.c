@@ -252,7 +252,8 @@ void coaming_import_free(coaming_import *import)
 bool coaming_import_whole(const coaming_import *import)
 {
     for (int k = 0; k < 3; k++)
-        if (import->counts.placed[k] != import->counts.rows[k])
+        if (import->counts.placed[k] != import->counts.rows[k] || import->counts.spoilt[k] ||
+            import->lists[k].tests_lost)
             return false;
     return true;
 }

@@ -9,6 +9,8 @@
 #ifndef READ_IMPORT_H
 #define READ_IMPORT_H
 
+#include <stdint.h>
+
 #include "base/text.h"
 #include "coaming/import.h"
 #include "csv/table.h"
@@ -27,15 +29,20 @@ typedef struct import_solid {
 typedef struct {
     const char *value[LIST_COLUMNS_MAX]; /* as written; NULL: none */
     const char *raw_id;                  /* as the list has it; NULL: none */
-    unsigned given;                      /* bits of the fields in which the list says something */
+    uint64_t given;                      /* bits of the fields in which the list says something */
     long line;
-    bool bad;      /* not to be placed */
-    bool numbered; /* spaces: the number has three parts */
+    const char *stake; /* while a value is read: what is lost if it is wrong; NULL: the row */
+    bool bad;          /* not to be placed */
+    bool spoilt;       /* something of it is lost */
+    bool numbered;     /* spaces: the number has three parts */
     number_parts number;
     import_solid *solids, **solids_end;
-    const char *between;           /* links: two ids */
-    const char *const *dogs;       /* links: places along the gasket, */
-    size_t dog_count;              /* or NULL and in the value a count */
+    const char *between;     /* links: two ids */
+    const char *const *dogs; /* links: places along the gasket, */
+    size_t dog_count;        /* or NULL and in the value a count */
+    const char *joints;      /* links: places with blanks between */
+    const gap *gaps;         /* links: of the last test, in the unit of the lists */
+    size_t gap_count;
     const char *const *conditions; /* links: of shut-in */
     size_t condition_count;
     bool never_shut;
@@ -48,6 +55,7 @@ typedef struct {
     int column[LIST_COLUMNS_MAX]; /* of each field; -1: none */
     import_row *rows;
     size_t count;
+    bool tests_lost;        /* it has last tests that cannot be read, for want of a column */
     coaming_faults *faults; /* of this list, handed on by line in the end */
 } import_list;
 
@@ -83,6 +91,7 @@ typedef enum {
     VALUE_LENGTH,
     VALUE_ALONG,
     VALUE_WORD,
+    VALUE_RESULT,
     VALUE_YES_NO,
     VALUE_DATE
 } value_kind;
@@ -90,7 +99,9 @@ typedef struct {
     value_kind kind;
     double least, greatest;
     const char *const *words;
-    const char *synonyms[4]; /* headings that mean it too, without blanks */
+    const char *stake;       /* what a row loses if it cannot be read; NULL: its place */
+    const char *synonyms[4]; /* headings that mean it too */
+    const char *common[9];   /* and those that do where no other column does */
 } import_field;
 
 const import_field *import_field_of(coaming_list kind, int field);
@@ -121,7 +132,8 @@ coaming_status import_compose(coaming_import *m, coaming_error *error);
 
 /* Does the list say something in this field of the row, be it right or wrong? */
 bool row_says(const import_row *row, int field);
-/* Why a row is not placed; and what was changed or taken. */
+/* Why a row is not placed, or what it loses if something less than the row is at stake; and what
+ * was changed or taken. */
 void row_refuse(const import_list *l, import_row *row, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 void row_tell(const import_list *l, const import_row *row, const char *format, ...)
@@ -143,7 +155,7 @@ const char *value_length(coaming_import *m, const import_list *l, import_row *ro
 const char *value_along(coaming_import *m, const import_list *l, import_row *row, const char *name,
                         const char *text, double *metres);
 
-/* Is there anything but blanks? */
+/* Is there nothing but blanks? */
 bool text_is_blank(const char *text);
 /* Small letters of A to Z. */
 const char *import_folded(coaming_import *m, const char *text);

@@ -1,10 +1,10 @@
-#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "read/element.h"
 #include "read/import.h"
+#include "read/values.h"
 
 #define BOUNDED(kind, least, greatest) kind, least, greatest, NULL
 #define PLAIN(kind)                    kind, -INFINITY, INFINITY, NULL
@@ -12,58 +12,96 @@
 
 /* In the order of space_columns. Synonyms only where no doubt can arise. */
 static const import_field space_fields[SPACE_COLUMN_COUNT] = {
-    [SPACE_ID] = {PLAIN(VALUE_TEXT), {"identifier", "spaceid", "compartmentid"}},
-    [SPACE_NAME] = {PLAIN(VALUE_LABEL), {"spacename", "compartmentname"}},
-    [SPACE_NUMBER] = {PLAIN(VALUE_TEXT), {"compartmentnumber", "compartmentno"}},
-    [SPACE_DECK] = {PLAIN(VALUE_TEXT), {NULL}},
-    [SPACE_USE] = {PLAIN(VALUE_TEXT), {NULL}},
-    [SPACE_PERMEABILITY] = {BOUNDED(VALUE_NUMBER, 0, 1), {NULL}},
-    [SPACE_SHELL] = {PLAIN(VALUE_YES_NO), {NULL}},
-    [SPACE_PEOPLE] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), {NULL}},
-    [SPACE_WORTH] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), {NULL}},
-    [SPACE_VITAL] = {PLAIN(VALUE_YES_NO), {NULL}},
-    [SPACE_ENCLOSED] = {PLAIN(VALUE_YES_NO), {"enclosedspace"}},
-    [SPACE_WALKABLE] = {PLAIN(VALUE_YES_NO), {NULL}},
-    [SPACE_X0] = {PLAIN(VALUE_ALONG), {NULL}},
-    [SPACE_X1] = {PLAIN(VALUE_ALONG), {NULL}},
-    [SPACE_Y0] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [SPACE_Y1] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [SPACE_Z0] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [SPACE_Z1] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [SPACE_BOXES] = {PLAIN(VALUE_TEXT), {"box"}},
-    [SPACE_PRISMS] = {PLAIN(VALUE_TEXT), {"prism"}},
+    [SPACE_ID] = {PLAIN(VALUE_TEXT), NULL, {"identifier", "space id", "compartment id"}, {NULL}},
+    [SPACE_NAME] = {PLAIN(VALUE_LABEL),
+                    "name (its id is taken)",
+                    {"space name", "compartment name"},
+                    {"description", "designation"}},
+    [SPACE_NUMBER] = {PLAIN(VALUE_TEXT),
+                      "number",
+                      {"compartment number", "compartment no"},
+                      {"space number", "space no"}},
+    [SPACE_DECK] = {PLAIN(VALUE_TEXT), "deck", {NULL}, {NULL}},
+    [SPACE_USE] = {PLAIN(VALUE_TEXT), "use", {NULL}, {"used for"}},
+    [SPACE_PERMEABILITY] = {BOUNDED(VALUE_NUMBER, 0, 1),
+                            "permeability (that of its use is taken)",
+                            {NULL},
+                            {NULL}},
+    [SPACE_SHELL] = {PLAIN(VALUE_YES_NO), "shell (no is taken)", {NULL}, {"at the shell"}},
+    [SPACE_PEOPLE] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX),
+                      "people (0 is taken)",
+                      {NULL},
+                      {"crew", "persons"}},
+    [SPACE_WORTH] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), "worth (1 is taken)", {NULL}, {NULL}},
+    [SPACE_VITAL] = {PLAIN(VALUE_YES_NO), "vital (no is taken)", {NULL}, {NULL}},
+    [SPACE_ENCLOSED] = {PLAIN(VALUE_YES_NO), "enclosed (yes is taken)", {"enclosed space"}, {NULL}},
+    [SPACE_WALKABLE] = {PLAIN(VALUE_YES_NO), "walkable (no is taken)", {NULL}, {NULL}},
+    [SPACE_X0] = {PLAIN(VALUE_ALONG), NULL, {NULL}, {NULL}},
+    [SPACE_X1] = {PLAIN(VALUE_ALONG), NULL, {NULL}, {NULL}},
+    [SPACE_Y0] = {PLAIN(VALUE_LENGTH), NULL, {NULL}, {NULL}},
+    [SPACE_Y1] = {PLAIN(VALUE_LENGTH), NULL, {NULL}, {NULL}},
+    [SPACE_Z0] = {PLAIN(VALUE_LENGTH), NULL, {NULL}, {NULL}},
+    [SPACE_Z1] = {PLAIN(VALUE_LENGTH), NULL, {NULL}, {NULL}},
+    [SPACE_BOXES] = {PLAIN(VALUE_TEXT), NULL, {"box"}, {NULL}},
+    [SPACE_PRISMS] = {PLAIN(VALUE_TEXT), NULL, {"prism"}, {NULL}},
 };
 
+#define OPENING "opening"
+#define TEST    "last test"
 static const import_field link_fields[CLOSURE_COLUMN_COUNT] = {
-    [LINK_ID] = {PLAIN(VALUE_TEXT), {"identifier", "closureid"}},
-    [LINK_NAME] = {PLAIN(VALUE_LABEL), {"closurename"}},
-    [LINK_KIND] = {WORDS(closure_kind_words), {NULL}},
-    [LINK_FROM] = {PLAIN(VALUE_TEXT), {"fromspace"}},
-    [LINK_TO] = {PLAIN(VALUE_TEXT), {"tospace"}},
-    [LINK_BETWEEN] = {PLAIN(VALUE_TEXT), {NULL}},
-    [LINK_X] = {PLAIN(VALUE_ALONG), {NULL}},
-    [LINK_Y] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [LINK_Z] = {PLAIN(VALUE_LENGTH), {NULL}},
-    [LINK_WIDTH] = {BOUNDED(VALUE_LENGTH, 0, INFINITY), {NULL}},
-    [LINK_HEIGHT] = {BOUNDED(VALUE_LENGTH, 0, INFINITY), {NULL}},
-    [LINK_LIES] = {WORDS(attitude_words), {NULL}},
-    [LINK_RATING] = {WORDS(rating_words), {NULL}},
-    [LINK_WORKED_FROM] = {PLAIN(VALUE_TEXT), {"testedfrom"}},
-    [LINK_SHUT_IN] = {PLAIN(VALUE_TEXT), {NULL}},
-    [LINK_HOURS] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), {NULL}},
-    [LINK_LEAK_PROBABILITY] = {BOUNDED(VALUE_NUMBER, 0, 1), {NULL}},
-    [LINK_GASKET_FITTED] = {PLAIN(VALUE_DATE), {NULL}},
-    [LINK_DOGS] = {PLAIN(VALUE_TEXT), {NULL}},
-    [LINK_TEST_DATE] = {PLAIN(VALUE_DATE), {"lasttestdate"}},
-    [LINK_TEST_METHOD] = {WORDS(method_words), {"lasttestmethod"}},
-    [LINK_TEST_RESULT] = {WORDS(result_words), {"lasttestresult"}},
-    [LINK_TEST_BY] = {PLAIN(VALUE_LABEL), {NULL}},
-    [LINK_TEST_NOTE] = {PLAIN(VALUE_LABEL), {NULL}},
+    [LINK_ID] = {PLAIN(VALUE_TEXT),
+                 NULL,
+                 {"identifier", "closure id"},
+                 {"closure", "closure no", "door", "door no", "mark", "tag"}},
+    [LINK_NAME] = {PLAIN(VALUE_LABEL),
+                   "name (its id is taken)",
+                   {"closure name"},
+                   {"description", "designation"}},
+    [LINK_KIND] = {WORDS(closure_kind_words), NULL, {NULL}, {"type", "closure type"}},
+    [LINK_FROM] = {PLAIN(VALUE_TEXT), NULL, {"from space"}, {"leads from", "from compartment"}},
+    [LINK_TO] = {PLAIN(VALUE_TEXT), NULL, {"to space"}, {"leads to", "to compartment"}},
+    [LINK_BETWEEN] = {PLAIN(VALUE_TEXT), NULL, {NULL}, {NULL}},
+    [LINK_X] = {PLAIN(VALUE_ALONG), OPENING, {NULL}, {NULL}},
+    [LINK_Y] = {PLAIN(VALUE_LENGTH), OPENING, {NULL}, {NULL}},
+    [LINK_Z] = {PLAIN(VALUE_LENGTH), OPENING, {NULL}, {NULL}},
+    [LINK_WIDTH] = {BOUNDED(VALUE_LENGTH, 0, INFINITY), OPENING, {NULL}, {"clear width"}},
+    [LINK_HEIGHT] = {BOUNDED(VALUE_LENGTH, 0, INFINITY), OPENING, {NULL}, {"clear height"}},
+    [LINK_LIES] = {WORDS(attitude_words), OPENING, {NULL}, {NULL}},
+    [LINK_RATING] = {WORDS(rating_words), NULL, {NULL}, {"tightness"}},
+    [LINK_WORKED_FROM] = {PLAIN(VALUE_TEXT), "worked-from", {"tested from"}, {NULL}},
+    [LINK_SHUT_IN] = {PLAIN(VALUE_TEXT), "shut-in (never is taken)", {NULL}, {NULL}},
+    [LINK_HOURS] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), "hours", {NULL}, {"repair hours"}},
+    [LINK_LEAK_PROBABILITY] = {BOUNDED(VALUE_NUMBER, 0, 1), "leak-probability", {NULL}, {NULL}},
+    [LINK_FITTED] = {PLAIN(VALUE_DATE), "fitted", {NULL}, {"date fitted", "fitted on"}},
+    [LINK_GASKET_FITTED] = {PLAIN(VALUE_DATE),
+                            "gasket-fitted",
+                            {NULL},
+                            {"gasket date", "gasket renewed"}},
+    [LINK_GASKET_SECTION] = {PLAIN(VALUE_LABEL), "gasket-section", {NULL}, {NULL}},
+    [LINK_GASKET_JOINTS] = {PLAIN(VALUE_TEXT), "gasket-joints", {NULL}, {NULL}},
+    [LINK_DOGS] = {PLAIN(VALUE_TEXT), "dogs", {NULL}, {NULL}},
+    [LINK_TEST_DATE] = {PLAIN(VALUE_DATE),
+                        TEST,
+                        {"last test date"},
+                        {"last tested", "tested on", "date tested", "date of test",
+                         "date of last test"}},
+    [LINK_TEST_METHOD] = {WORDS(method_words), TEST, {"last test method"}, {"method"}},
+    [LINK_TEST_RESULT] = {PLAIN(VALUE_RESULT),
+                          TEST,
+                          {"last test result"},
+                          {"result", "last result"}},
+    [LINK_TEST_GAPS] = {PLAIN(VALUE_TEXT), "test-gaps", {NULL}, {"gaps"}},
+    [LINK_TEST_BY] = {PLAIN(VALUE_LABEL), "test-by", {NULL}, {"tested by", "tester"}},
+    [LINK_TEST_NOTE] = {PLAIN(VALUE_LABEL), "test-note", {NULL}, {NULL}},
 };
 
-static const import_field passage_id = {PLAIN(VALUE_TEXT), {"identifier", "passageid"}};
-static const import_field passage_name = {PLAIN(VALUE_LABEL), {"passagename"}};
-static const import_field passage_kind = {WORDS(passage_kind_words), {NULL}};
+static const import_field passage_id = {PLAIN(VALUE_TEXT),
+                                        NULL,
+                                        {"identifier", "passage id"},
+                                        {"passage", "passage no", "mark", "tag"}};
+static const import_field passage_name = {
+    PLAIN(VALUE_LABEL), "name (its id is taken)", {"passage name"}, {"description", "designation"}};
+static const import_field passage_kind = {WORDS(passage_kind_words), NULL, {NULL}, {"type"}};
 
 const import_field *import_field_of(coaming_list kind, int field)
 {
@@ -86,33 +124,24 @@ const char *import_heading(coaming_list kind, int field)
     return kind == COAMING_LIST_SPACES ? space_columns[field] : link_columns[field];
 }
 
-/* Are two headings the same but for upper and lower case, blanks, hyphens, underscores, points? */
-static bool same_heading(const char *a, const char *b)
+/* common: by a heading that means it only where no other does. */
+static bool means(const import_list *l, int field, const char *heading, bool common)
 {
-    static const char passed_over[] = " \t\r\n-_.";
-    for (;; a++, b++) {
-        a += strspn(a, passed_over);
-        b += strspn(b, passed_over);
-        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
-            return false;
-        if (!*a)
-            return true;
-    }
-}
-
-static bool means(const import_list *l, int field, const char *heading)
-{
-    if (same_heading(heading, import_heading(l->kind, field)))
-        return true;
-    for (const char *const *s = import_field_of(l->kind, field)->synonyms; *s; s++)
-        if (same_heading(heading, *s))
-            return true;
-    return false;
+    const import_field *f = import_field_of(l->kind, field);
+    if (common)
+        return values_word(heading, f->common) >= 0;
+    return values_same(heading, import_heading(l->kind, field)) ||
+           values_word(heading, f->synonyms) >= 0;
 }
 
 static void fault(const import_list *l, coaming_severity severity, const char *message)
 {
     faults_add(l->faults, severity, l->shown, 0, coaming_list_word(l->kind), "%s", message);
+}
+
+static bool has(const import_list *l, int field)
+{
+    return l->column[field] >= 0;
 }
 
 /* "'A', 'B'" of the headings of a sheet; unused: those only to which no field belongs. Returns how
@@ -155,7 +184,7 @@ static const coaming_import_map *map_of(const coaming_import *m, const import_li
 {
     for (size_t i = m->options->map_count; i-- > 0;) {
         const coaming_import_map *map = &m->options->maps[i];
-        if (map->list == l->kind && same_heading(map->field, import_heading(l->kind, field)))
+        if (map->list == l->kind && values_same(map->field, import_heading(l->kind, field)))
             return map;
     }
     return NULL;
@@ -166,7 +195,7 @@ static void map_column(import_list *l, int field, const char *column)
     if (!*column)
         return; /* not to be read */
     for (size_t c = 0; c < csv_table_columns(l->table); c++)
-        if (same_heading(csv_table_heading(l->table, c), column))
+        if (values_same(csv_table_heading(l->table, c), column))
             l->column[field] = (int)c;
     if (l->column[field] < 0) {
         char what[TEXT_BRIEF + 2];
@@ -179,17 +208,27 @@ static bool is_mapped(const coaming_import *m, const import_list *l, const char 
 {
     for (int f = 0; f < import_fields(l->kind); f++) {
         const coaming_import_map *map = map_of(m, l, f);
-        if (map && same_heading(map->column, heading))
+        if (map && values_same(map->column, heading))
             return true;
     }
     return false;
 }
 
-static void find_column(const coaming_import *m, import_list *l, int field)
+/* Is the column the one of another field, by a heading of that field's own? */
+static bool is_taken(const import_list *l, int field, const char *heading)
+{
+    for (int f = 0; f < import_fields(l->kind); f++)
+        if (f != field && means(l, f, heading, false))
+            return true;
+    return false;
+}
+
+static void find_column(const coaming_import *m, import_list *l, int field, bool common)
 {
     for (size_t c = 0; c < csv_table_columns(l->table); c++) {
         const char *heading = csv_table_heading(l->table, c);
-        if (!means(l, field, heading) || is_mapped(m, l, heading))
+        if (!means(l, field, heading, common) || is_mapped(m, l, heading) ||
+            (common && is_taken(l, field, heading)))
             continue;
         if (l->column[field] < 0) {
             l->column[field] = (int)c;
@@ -204,11 +243,6 @@ static void find_column(const coaming_import *m, import_list *l, int field)
     }
 }
 
-static bool has(const import_list *l, int field)
-{
-    return l->column[field] >= 0;
-}
-
 /* Columns that say something only together: if one is missing none is read. */
 static void only_together(import_list *l, int first, int last)
 {
@@ -216,6 +250,28 @@ static void only_together(import_list *l, int first, int last)
     for (int f = first; f <= last; f++)
         all = all && has(l, f);
     for (int f = first; f <= last && !all; f++)
+        l->column[f] = -1;
+}
+
+/* Days or results of tests that lack a column are lost, which is more than a column not read. */
+static void need_tests(import_list *l)
+{
+    char message[400];
+    int missing = !has(l, LINK_TEST_METHOD) ? LINK_TEST_METHOD
+                  : !has(l, LINK_TEST_DATE) ? LINK_TEST_DATE
+                                            : LINK_TEST_RESULT;
+    l->tests_lost = !has(l, missing) && (has(l, LINK_TEST_DATE) || has(l, LINK_TEST_RESULT));
+    snprintf(message, sizeof message,
+             "the last tests are not read, and closures are untested: there is no column '%s'%s; "
+             "--map says which it is",
+             import_heading(l->kind, missing),
+             missing == LINK_TEST_METHOD
+                 ? ", and whether somebody looked or tested by chalk is not guessed"
+                 : "");
+    if (l->tests_lost)
+        fault(l, COAMING_SEVERITY_WARNING, message);
+    only_together(l, LINK_TEST_DATE, LINK_TEST_RESULT);
+    for (int f = LINK_TEST_GAPS; f <= LINK_TEST_NOTE && !has(l, LINK_TEST_DATE); f++)
         l->column[f] = -1;
 }
 
@@ -257,7 +313,9 @@ void import_columns(coaming_import *m, import_list *l)
         if (map)
             map_column(l, f, map->column);
         else
-            find_column(m, l, f);
+            find_column(m, l, f, false);
+        if (!map && !has(l, f))
+            find_column(m, l, f, true);
     }
     require_columns(l);
     if (l->kind == COAMING_LIST_SPACES)
@@ -265,6 +323,6 @@ void import_columns(coaming_import *m, import_list *l)
     else
         only_together(l, LINK_X, LINK_LIES);
     if (l->kind == COAMING_LIST_CLOSURES)
-        only_together(l, LINK_TEST_DATE, LINK_TEST_RESULT);
+        need_tests(l);
     tell_unused(l);
 }

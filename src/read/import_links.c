@@ -6,6 +6,7 @@
 
 #include "read/element.h"
 #include "read/import.h"
+#include "read/values.h"
 
 /* `between`: two words, or where names have blanks, two parts with a semicolon between. */
 static bool split_between(coaming_import *m, const char *text, const char *ends[2])
@@ -43,9 +44,13 @@ static void read_side(coaming_import *m, const import_list *l, import_row *row,
         row->value[LINK_WORKED_FROM] = NULL;
         return;
     }
+    row->stake = import_field_of(l->kind, LINK_WORKED_FROM)->stake;
     const char *id = import_place(m, l, row, LINK_WORKED_FROM, side);
-    if (id && strcmp(id, ids[0]) && strcmp(id, ids[1]))
+    if (id && strcmp(id, ids[0]) && strcmp(id, ids[1])) {
         row_refuse(l, row, "worked-from '%s' is neither of the places that it joins", BRIEF(side));
+        id = NULL;
+    }
+    row->stake = NULL;
     row->value[LINK_WORKED_FROM] = id;
 }
 
@@ -84,21 +89,57 @@ static void read_ends(coaming_import *m, const import_list *l, import_row *row)
         read_side(m, l, row, ids);
 }
 
-/* Fields that say something only together. */
-static void need_together(const import_list *l, import_row *row, int first, int last,
-                          const char *what)
+static void forget(import_row *row, int first, int last)
+{
+    for (int f = first; f <= last; f++)
+        row->value[f] = NULL;
+}
+
+/* Fields that say something only together: the row loses all of them where one is missing or cannot
+ * be read, which has been told. */
+static void need_together(const import_list *l, import_row *row, int first, int last)
 {
     char missing[120] = "";
-    int given = 0;
+    int given = 0, read = 0;
     for (int f = first; f <= last; f++) {
         given += row_says(row, f);
+        read += row->value[f] != NULL;
         if (row_says(row, f))
             continue;
         strncat(missing, *missing ? ", " : "", sizeof missing - strlen(missing) - 1);
         strncat(missing, import_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
     }
+    row->stake = import_field_of(l->kind, first)->stake;
     if (given && *missing)
-        row_refuse(l, row, "its %s is given in part only: without %s", what, missing);
+        row_refuse(l, row, "it is given in part only: without %s", missing);
+    row->stake = NULL;
+    if (read <= last - first)
+        forget(row, first, last);
+}
+
+/* A day that comes before the closure was fitted is lost: one of the two is wrong. */
+static void need_after_fitting(const import_list *l, import_row *row, int field)
+{
+    const char *fitted = row->value[LINK_FITTED], *date = row->value[field];
+    if (!fitted || !date || strcmp(date, fitted) >= 0) /* as ISO 8601 writes them */
+        return;
+    row->stake = import_field_of(l->kind, field)->stake;
+    row_refuse(l, row, "%s %s is before the closure was fitted, %s; one of the two is wrong",
+               import_heading(l->kind, field), date, fitted);
+    row->stake = NULL;
+    row->value[field] = NULL;
+}
+
+/* The last test: whole or not at all. A method alone is no test, and is what most lists have of
+ * closures that were not tested yet. */
+static void read_test(const import_list *l, import_row *row)
+{
+    bool begun = row_says(row, LINK_TEST_DATE) || row_says(row, LINK_TEST_RESULT);
+    need_after_fitting(l, row, LINK_TEST_DATE);
+    if (begun)
+        need_together(l, row, LINK_TEST_DATE, LINK_TEST_RESULT);
+    if (!begun || !row->value[LINK_TEST_DATE])
+        forget(row, LINK_TEST_DATE, LINK_TEST_NOTE);
 }
 
 /* Was the word that ends here too long for next_word? */
@@ -108,14 +149,30 @@ static bool word_is_cut(const char *end, const char *word)
     return strncmp(end - length, word, length) != 0;
 }
 
+/* Where it cannot be read: open is the side on which nobody relies on it. */
+static void never_shut(import_row *row)
+{
+    static const char *const word[] = {"never"}; /* LIST_NEVER */
+    row->value[LINK_SHUT_IN] = LIST_NEVER;
+    row->conditions = word;
+    row->condition_count = 1;
+    row->never_shut = true;
+}
+
 /* Words of shut-in; "never" alone: shut in no condition. */
 static void read_shut_in(coaming_import *m, const import_list *l, import_row *row)
 {
     const char *text = row->value[LINK_SHUT_IN];
     char word[WORD_SIZE];
     size_t count = 0;
+    bool long_word = false;
+    if (!text && row_says(row, LINK_SHUT_IN)) {
+        never_shut(row);
+        return;
+    }
     if (!text)
         return;
+    row->stake = import_field_of(l->kind, LINK_SHUT_IN)->stake;
     for (int pass = 0; pass < 2; pass++) {
         const char **list = pass ? import_new(m, count, sizeof *list) : NULL;
         const char *rest = text;
@@ -128,8 +185,10 @@ static void read_shut_in(coaming_import *m, const import_list *l, import_row *ro
                 break;
             if (pass)
                 list[i] = import_text(m, word);
-            else if (word_is_cut(rest, word))
+            else if (word_is_cut(rest, word)) {
                 row_refuse(l, row, "shut-in '%s': a condition is too long", BRIEF(text));
+                long_word = true;
+            }
             i++;
         }
         count = i;
@@ -140,38 +199,98 @@ static void read_shut_in(coaming_import *m, const import_list *l, import_row *ro
         count == 1 && row->conditions[0] && !strcasecmp(row->conditions[0], LIST_NEVER);
     if (!count)
         row_refuse(l, row, "shut-in '%s' names no condition", BRIEF(text));
+    row->stake = NULL;
+    if (!count || long_word)
+        never_shut(row);
+}
+
+static const char between[] = "; \t\r\n";
+
+/* Places along the gasket; false where one cannot be read. */
+static bool read_lengths(coaming_import *m, const import_list *l, import_row *row, int field,
+                         const char **list, size_t *count)
+{
+    const char *rest = row->value[field];
+    char word[WORD_SIZE];
+    *count = 0;
+    for (;;) {
+        rest += strspn(rest, between);
+        if (!next_word(&rest, ";", word, sizeof word))
+            return true;
+        const char *at = value_length(m, l, row, import_heading(l->kind, field), word, 0, NULL);
+        if (!at)
+            return false;
+        list[(*count)++] = at;
+    }
 }
 
 /* "8": so many; "0.35;0.9" or "0.35 0.9": their places along the gasket. */
 static void read_dogs(coaming_import *m, const import_list *l, import_row *row)
 {
-    static const char between[] = "; \t\r\n";
-    const char *text = row->value[LINK_DOGS];
-    char word[WORD_SIZE];
+    const char *text = row->value[LINK_DOGS], *value = NULL;
     if (!text)
         return;
-    text += strspn(text, " \t\r\n");
-    const char *cut = text + strcspn(text, between);
-    if (text_is_blank(cut)) { /* one number */
+    row->stake = import_field_of(l->kind, LINK_DOGS)->stake;
+    if (text_is_blank(text + strcspn(text, between))) { /* one number */
         double count;
-        const char *value = value_number(m, l, row, "dogs", text, 0, 1000);
-        if (value && number_parse(value, &count) == NUMBER_OK && count != floor(count))
+        value = value_number(m, l, row, "dogs", text, 0, 1000);
+        if (value && number_parse(value, &count) == NUMBER_OK && count != floor(count)) {
             row_refuse(l, row,
                        "dogs '%s' is neither a whole number nor a list of places such as 0.35;0.9",
                        BRIEF(text));
-        row->value[LINK_DOGS] = value;
+            value = NULL;
+        }
+    } else {
+        const char **list = import_new(m, strlen(text), sizeof *list);
+        if (list && read_lengths(m, l, row, LINK_DOGS, list, &row->dog_count)) {
+            row->dogs = list;
+            value = text;
+        }
+    }
+    row->stake = NULL;
+    row->value[LINK_DOGS] = value;
+}
+
+/* Places of joints, as the arrangement has them: with blanks between. */
+static void read_joints(coaming_import *m, const import_list *l, import_row *row)
+{
+    enum { JOINTS_MAX = 100 }; /* as the loader has it */
+    const char *text = row->value[LINK_GASKET_JOINTS], *joints = NULL;
+    size_t count = 0;
+    if (!text)
         return;
-    }
-    const char **list = import_new(m, strlen(text), sizeof *list);
-    for (const char *rest = text; list;) {
-        rest += strspn(rest, between);
-        if (!next_word(&rest, ";", word, sizeof word))
+    const char **list = import_new(m, strlen(text) + 1, sizeof *list);
+    row->stake = import_field_of(l->kind, LINK_GASKET_JOINTS)->stake;
+    bool good = list && read_lengths(m, l, row, LINK_GASKET_JOINTS, list, &count);
+    if (good && count > JOINTS_MAX)
+        row_refuse(l, row, "more than %d joints", JOINTS_MAX);
+    row->stake = NULL;
+    for (size_t i = 0; good && count <= JOINTS_MAX && i < count; i++)
+        joints = joints ? import_pair(m, joints, list[i]) : list[i];
+    row->value[LINK_GASKET_JOINTS] = joints;
+}
+
+static void read_gaps(coaming_import *m, const import_list *l, import_row *row)
+{
+    const char *text = row->value[LINK_TEST_GAPS];
+    char why[VALUES_GAP_WHY];
+    if (!text)
+        return;
+    gap *gaps = import_new(m, strlen(text) / 2 + 1, sizeof *gaps);
+    size_t count = 0;
+    row->stake = import_field_of(l->kind, LINK_TEST_GAPS)->stake;
+    for (const char *at = text; gaps && *(at += strspn(at, values_between_gaps));) {
+        size_t length = strcspn(at, values_between_gaps);
+        if (!values_gap(at, length, &gaps[count++], why)) {
+            row_refuse(l, row, "%s", why);
+            count = 0;
             break;
-        const char *at = value_length(m, l, row, "dogs", word, 0, NULL);
-        if (at)
-            list[row->dog_count++] = at;
+        }
+        at += length;
     }
-    row->dogs = list;
+    row->stake = NULL;
+    row->gaps = gaps;
+    row->gap_count = gaps ? count : 0;
 }
 
 static void read_link(coaming_import *m, const import_list *l, import_row *row)
@@ -185,12 +304,15 @@ static void read_link(coaming_import *m, const import_list *l, import_row *row)
         if (!row_says(row, needed[i]))
             row_refuse(l, row, "it has no %s", import_heading(l->kind, needed[i]));
     read_ends(m, l, row);
-    need_together(l, row, LINK_X, LINK_LIES, "opening");
+    need_together(l, row, LINK_X, LINK_LIES);
     if (l->kind != COAMING_LIST_CLOSURES)
         return;
-    need_together(l, row, LINK_TEST_DATE, LINK_TEST_RESULT, "last test");
+    need_after_fitting(l, row, LINK_GASKET_FITTED);
+    read_test(l, row);
     read_shut_in(m, l, row);
+    read_joints(m, l, row);
     read_dogs(m, l, row);
+    read_gaps(m, l, row);
 }
 
 static void count_taken(coaming_import *m, const import_list *l, import_row *row)
@@ -200,6 +322,7 @@ static void count_taken(coaming_import *m, const import_list *l, import_row *row
     taken[COAMING_TAKEN_OPENING] += !row->value[LINK_X];
     taken[COAMING_TAKEN_SHUT_IN] += l->kind == COAMING_LIST_CLOSURES && !row->value[LINK_SHUT_IN];
     m->counts.placed[l->kind]++;
+    m->counts.spoilt[l->kind] += row->spoilt;
 }
 
 static const char *nth(const void *list, size_t i)

@@ -81,15 +81,18 @@ static void find_deck(const coaming_import *m, const import_list *l, import_row 
         }
     }
     const char *near = o->deck_count ? text_nearest(text, nth_deck, o->decks, o->deck_count) : NULL;
+    row->value[SPACE_DECK] = called == 1 ? found->id : NULL;
     if (called == 1) {
-        row->value[SPACE_DECK] = found->id;
         row_tell(l, row, "its deck '%s' is taken as deck %s", BRIEF(text), BRIEF(found->id));
-    } else if (called) {
+        return;
+    }
+    row->stake = import_field_of(l->kind, SPACE_DECK)->stake;
+    if (called)
         row_refuse(l, row, "its deck '%s' could be any of %zu decks", BRIEF(text), called);
-    } else {
+    else
         row_refuse(l, row, "deck '%s' is not given (--deck NUMBER:ID:Z)%s%s", BRIEF(text),
                    near ? "; the nearest is " : "", near ? BRIEF(near) : "");
-    }
+    row->stake = NULL;
 }
 
 /* The uses that give a permeability (SOLAS II-1/7-3; see spaces.c), in small letters. */
@@ -103,6 +106,15 @@ static bool known_use(import_row *row)
         }
     }
     return false;
+}
+
+/* Where it cannot be read what keeps people out of harm is taken. */
+static void keep_safe(import_row *row)
+{
+    if (row_says(row, SPACE_ENCLOSED) && !row->value[SPACE_ENCLOSED])
+        row->value[SPACE_ENCLOSED] = "yes";
+    if (row_says(row, SPACE_WALKABLE) && !row->value[SPACE_WALKABLE])
+        row->value[SPACE_WALKABLE] = "no";
 }
 
 static void read_space(coaming_import *m, const import_list *l, import_row *row)
@@ -120,6 +132,7 @@ static void read_space(coaming_import *m, const import_list *l, import_row *row)
         row_refuse(l, row, "'%s' names the outside and cannot be the id of a space", id);
     if (row->value[SPACE_DECK])
         find_deck(m, l, row);
+    keep_safe(row);
     import_solids(m, l, row);
 }
 
@@ -140,6 +153,7 @@ static void count_taken(coaming_import *m, import_row *row)
         row->value[SPACE_NAME] = row->value[SPACE_ID];
     m->counts.derived += row->solids->derived && !row->solids->next && row->numbered;
     m->counts.placed[COAMING_LIST_SPACES]++;
+    m->counts.spoilt[COAMING_LIST_SPACES] += row->spoilt;
 }
 
 void import_spaces(coaming_import *m)

@@ -7,6 +7,7 @@
 
 #include "read/element.h"
 #include "read/import.h"
+#include "read/values.h"
 
 /* Whatever lies farther than this from the origin is no part of a ship; as in element.c. */
 static const double FARTHEST = 1e6; /* m */
@@ -52,7 +53,13 @@ const char *import_folded(coaming_import *m, const char *text)
 
 bool text_is_blank(const char *text)
 {
-    return text[strspn(text, " \t\r\n")] == '\0';
+    while (text[strspn(text, " \t\r\n")]) {
+        text += strspn(text, " \t\r\n");
+        if (strncmp(text, "\xC2\xA0", 2)) /* a no-break space */
+            return false;
+        text += 2;
+    }
+    return true;
 }
 
 /* "space 3-20-0-E": a row by the first that it has of id, number and name. */
@@ -85,11 +92,15 @@ __attribute__((format(printf, 4, 0))) static void warn(const import_list *l, con
 
 void row_refuse(const import_list *l, import_row *row, const char *format, ...)
 {
+    char lost[100] = "not placed: ";
     va_list args;
+    if (row->stake)
+        snprintf(lost, sizeof lost, "without its %s: ", row->stake);
     va_start(args, format);
-    warn(l, row, "not placed: ", format, args);
+    warn(l, row, lost, format, args);
     va_end(args);
-    row->bad = true;
+    row->spoilt = row->spoilt || row->stake;
+    row->bad = row->bad || !row->stake;
 }
 
 void row_tell(const import_list *l, const import_row *row, const char *format, ...)
@@ -214,45 +225,50 @@ const char *value_along(coaming_import *m, const import_list *l, import_row *row
 static const char *read_word(const import_list *l, import_row *row, const char *name,
                              const char *text, const char *const *words)
 {
-    char all[200] = "";
-    for (int i = 0; words[i]; i++) {
-        if (!strcasecmp(words[i], text))
-            return words[i];
-        strncat(all, i == 0 ? "" : words[i + 1] ? ", " : " or ", sizeof all - strlen(all) - 1);
-        strncat(all, words[i], sizeof all - strlen(all) - 1);
-    }
-    row_refuse(l, row, "%s '%s' is not known; it must be %s", name, BRIEF(text), all);
+    char all[VALUES_LIST];
+    int known = values_word(text, words);
+    if (known >= 0)
+        return words[known];
+    row_refuse(l, row, "%s '%s' is not known; it must be %s", name, BRIEF(text),
+               values_list(all, words));
+    return NULL;
+}
+
+/* Untested is as if the list said nothing. */
+static const char *read_result(const import_list *l, import_row *row, int field, const char *text)
+{
+    value_result result = values_result(text);
+    if (result == RESULT_UNTESTED)
+        row->given &= ~((uint64_t)1 << field);
+    else if (result == RESULT_UNKNOWN)
+        row_refuse(l, row, "%s '%s' is not known; it must be %s", import_heading(l->kind, field),
+                   BRIEF(text), values_result_words);
+    else
+        return result_words[result == RESULT_FAIL];
     return NULL;
 }
 
 static const char *read_yes_no(const import_list *l, import_row *row, const char *name,
                                const char *text)
 {
-    static const char *const yes[] = {"yes", "y", "true", "1", "x", NULL};
-    static const char *const no[] = {"no", "n", "false", "0", NULL};
-    for (int i = 0; yes[i]; i++)
-        if (!strcasecmp(text, yes[i]))
-            return "yes";
-    for (int i = 0; no[i]; i++)
-        if (!strcasecmp(text, no[i]))
-            return "no";
-    row_refuse(l, row, "%s '%s' is neither yes (y, true, 1, x) nor no (n, false, 0, or nothing)",
-               name, BRIEF(text));
+    int yes = values_yes_no(text);
+    if (yes >= 0)
+        return yes ? "yes" : "no";
+    row_refuse(l, row, "%s '%s' is neither %s", name, BRIEF(text), values_yes_no_words);
     return NULL;
 }
 
 static const char *read_date(coaming_import *m, const import_list *l, import_row *row,
                              const char *name, const char *text)
 {
-    char latest[COAMING_DATE_TEXT];
+    char iso[COAMING_DATE_TEXT], latest[COAMING_DATE_TEXT], why[VALUES_WHY];
     coaming_date date;
-    if (!coaming_date_parse(text, &date)) {
-        row_refuse(l, row, "%s '%s' is not a date; write year, month, day, as 2026-09-30", name,
-                   BRIEF(text));
+    if (!values_date(text, m->options->dates, &date, why)) {
+        row_refuse(l, row, "%s '%s' %s", name, BRIEF(text), why);
         return NULL;
     }
     if (date <= m->options->latest)
-        return text;
+        return import_text(m, coaming_date_format(date, iso));
     row_refuse(l, row, "%s %s is still to come; dates go up to %s", name, BRIEF(text),
                coaming_date_format(m->options->latest, latest));
     return NULL;
@@ -276,6 +292,8 @@ static const char *read_value(coaming_import *m, const import_list *l, import_ro
         return value_along(m, l, row, name, text, NULL);
     case VALUE_WORD:
         return read_word(l, row, name, text, f->words);
+    case VALUE_RESULT:
+        return read_result(l, row, field, text);
     case VALUE_YES_NO:
         return read_yes_no(l, row, name, text);
     case VALUE_DATE:
@@ -285,19 +303,13 @@ static const char *read_value(coaming_import *m, const import_list *l, import_ro
     }
 }
 
-/* Without the blanks at both ends, which quotes may have kept. */
+/* A copy without the blanks at both ends: a column may hold a label and something else. */
 static const char *trimmed(coaming_import *m, const char *text)
 {
-    text += strspn(text, " \t\r\n");
-    size_t length = strlen(text);
-    while (length && strchr(" \t\r\n", text[length - 1]))
-        length--;
-    if (!text[length])
-        return text;
-    char *copy = import_new(m, length + 1, 1);
+    char *copy = import_new(m, strlen(text) + 1, 1);
     if (copy)
-        snprintf(copy, length + 1, "%.*s", (int)length, text);
-    return copy ? copy : "";
+        memcpy(copy, text, strlen(text) + 1);
+    return copy ? values_trim(copy) : "";
 }
 
 /* Texts first, for faults name the row by them. */
@@ -305,13 +317,16 @@ static void read_row(coaming_import *m, const import_list *l, import_row *row, c
 {
     for (int pass = 0; pass < 2; pass++) {
         for (int f = 0; f < import_fields(l->kind); f++) {
-            value_kind kind = import_field_of(l->kind, f)->kind;
-            bool text = kind == VALUE_TEXT || kind == VALUE_LABEL;
+            const import_field *field = import_field_of(l->kind, f);
+            bool text = field->kind == VALUE_TEXT || field->kind == VALUE_LABEL;
             const char *cell = l->column[f] < 0 ? "" : fields[l->column[f]];
             if (text != (pass == 0) || text_is_blank(cell))
                 continue;
-            row->given |= 1u << f;
-            row->value[f] = read_value(m, l, row, f, kind == VALUE_LABEL ? cell : trimmed(m, cell));
+            row->given |= (uint64_t)1 << f;
+            row->stake = field->stake;
+            row->value[f] =
+                read_value(m, l, row, f, field->kind == VALUE_LABEL ? cell : trimmed(m, cell));
+            row->stake = NULL;
             if (f == 0)
                 row->raw_id = row->value[0];
         }

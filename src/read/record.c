@@ -8,6 +8,8 @@
 #include "base/fault.h"
 #include "base/text.h"
 #include "read/log_scan.h"
+#include "read/values.h"
+#include "ship/rules.h"
 
 coaming_record *coaming_record_new(coaming_date today)
 {
@@ -15,6 +17,11 @@ coaming_record *coaming_record_new(coaming_date today)
     if (record)
         record->today = today;
     return record;
+}
+
+void coaming_record_of(coaming_record *record, const coaming_ship *ship)
+{
+    record->of = ship;
 }
 
 void coaming_record_free(coaming_record *record)
@@ -39,28 +46,12 @@ void record_fault(coaming_faults *faults, coaming_severity severity, const char 
     faults_add(faults, severity, file, line, closure ? object : "entry", "%s", message);
 }
 
-bool record_date(const coaming_record *record, const char *text, const char *file, long line,
-                 const char *closure, coaming_faults *faults, coaming_date *date)
-{
-    char today[COAMING_DATE_TEXT];
-    if (!coaming_date_parse(text, date)) {
-        record_fault(faults, COAMING_SEVERITY_ERROR, file, line, closure,
-                     "date '%s' is not a date; write it as 2026-09-30", BRIEF(text));
-        return false;
-    }
-    if (*date <= record->today)
-        return true;
-    record_fault(faults, COAMING_SEVERITY_ERROR, file, line, closure,
-                 "date %s is still to come; dates go up to %s", BRIEF(text),
-                 coaming_date_format(record->today, today));
-    return false;
-}
-
 /* What an entry is checked with. */
 typedef struct {
     coaming_record *record;
     record_item *item;
     coaming_faults *faults;
+    bool unsaid; /* a method that nobody says */
     bool memory_lost;
 } checker;
 
@@ -83,16 +74,11 @@ static const char *keep(checker *c, const char *what, const char *text)
 static const char *keep_word(checker *c, const char *what, const char *text,
                              const char *const *words)
 {
-    char all[200] = "";
-    for (size_t i = 0; words[i]; i++) {
+    char all[VALUES_LIST];
+    for (size_t i = 0; words[i]; i++)
         if (text && !strcmp(words[i], text))
             return words[i];
-        snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s",
-                 i == 0         ? ""
-                 : words[i + 1] ? ", "
-                                : " or ",
-                 words[i]);
-    }
+    values_list(all, words);
     if (text && *text)
         FAULT(c, "%s '%s' is not known; it must be %s", what, BRIEF(text), all);
     else
@@ -100,74 +86,57 @@ static const char *keep_word(checker *c, const char *what, const char *text,
     return NULL;
 }
 
-static bool gap_number(const char *text, size_t length, double *value)
+/* By which method, where nobody says: what is usual for the closure's kind. */
+static const char *kinds_method(checker *c)
 {
-    char number[64];
-    if (length == 0 || length >= sizeof number)
-        return false;
-    memcpy(number, text, length);
-    number[length] = '\0';
-    return number_parse(number, value) == NUMBER_OK;
-}
-
-/* One "AT:LENGTH[:SEEN]". */
-static bool parse_gap(checker *c, const char *text, size_t length, gap *g)
-{
-    char word[256], seen[64] = "";
-    if (length >= sizeof word)
-        length = sizeof word - 1;
-    memcpy(word, text, length);
-    word[length] = '\0';
-    size_t first = strcspn(word, ":"), second = 0;
-    if (word[first])
-        second = strcspn(word + first + 1, ":");
-    const char *rest = word + first + (word[first] != 0) + second;
-    if (*rest == ':')
-        snprintf(seen, sizeof seen, "%.60s", rest + 1);
-    if (!word[first] || !gap_number(word, first, &g->at) ||
-        !gap_number(word + first + 1, second, &g->length)) {
+    const coaming_ship *ship = c->record->of;
+    const char *closure = c->item->entry.closure;
+    char all[VALUES_LIST];
+    test_method method;
+    if (!closure)
+        return NULL; /* which has been told */
+    const ship_link *l = ship ? record_closure(ship, c->item, c->faults) : NULL;
+    if (l && usual_method(ship, l, &method))
+        return method_words[method];
+    c->unsaid = !ship || l;
+    values_list(all, method_words);
+    if (!ship)
+        FAULT(
+            c,
+            "by which method it was tested is not said, and without --ship its kind is not known; "
+            "say it: %s",
+            all);
+    else if (l)
         FAULT(c,
-              "gap '%s' must be AT:LENGTH or AT:LENGTH:SEEN, lengths with a point, such as "
-              "2.10:0.18",
-              BRIEF(word));
-        return false;
-    }
-    g->seen = SEEN_NOTHING;
-    if (*rest == ':') {
-        const char *known = keep_word(c, "what was seen at a gap", seen, sight_words);
-        for (int i = 0; known && sight_words[i]; i++)
-            if (sight_words[i] == known)
-                g->seen = (sight)i;
-        if (!known)
-            return false;
-    }
-    if (g->at >= 0 && g->length > 0 && g->at <= 1e6 && g->length <= 1e6)
-        return true;
-    FAULT(c, "gap '%s' must begin at 0 or more and be longer than 0", BRIEF(word));
-    return false;
+              "by which method it was tested is not said, and for this %s, rated %s, none that "
+              "proves anything is usual; say it: %s",
+              link_kind_word(l->kind), rating_words[l->rating], all);
+    return NULL;
 }
 
 /* The list of gaps, and the same in one spelling. */
 static void keep_gaps(checker *c, const char *text)
 {
-    static const char blanks[] = " \t\r\n;";
+    const char *const between = values_between_gaps;
     size_t most = text ? strlen(text) / 2 + 1 : 0;
     record_item *item = c->item;
-    if (!text || !text[strspn(text, blanks)])
+    if (!text || !text[strspn(text, between)])
         return;
     enum { GAP_ROOM = 160 };
     item->gaps = arena_new(&c->record->memory, most, sizeof *item->gaps);
-    char *spelt = arena_new(&c->record->memory, most, GAP_ROOM);
+    char *spelt = arena_new(&c->record->memory, most, GAP_ROOM), why[VALUES_GAP_WHY];
     if (!item->gaps || !spelt) {
         c->memory_lost = true;
         return;
     }
     size_t used = 0;
-    for (const char *at = text + strspn(text, blanks); *at; at += strspn(at, blanks)) {
-        size_t length = strcspn(at, blanks);
+    for (const char *at = text + strspn(text, between); *at; at += strspn(at, between)) {
+        size_t length = strcspn(at, between);
         gap *g = &item->gaps[item->gap_count];
-        if (!parse_gap(c, at, length, g))
+        if (!values_gap(at, length, g, why)) {
+            FAULT(c, "%s", why);
             return;
+        }
         if (used)
             spelt[used++] = ' ';
         gap_text(spelt + used, GAP_ROOM - 1, g->at, g->length,
@@ -195,7 +164,8 @@ static void keep_entry(checker *c, const coaming_entry *asked)
     e->by = keep(c, "by", asked->by);
     e->note = keep(c, "note", asked->note);
     if (asked->kind == COAMING_ENTRY_TEST) {
-        e->method = keep_word(c, "method", asked->method ? asked->method : "chalk", method_words);
+        e->method =
+            asked->method ? keep_word(c, "method", asked->method, method_words) : kinds_method(c);
         e->result = keep_word(c, "result", asked->result, result_words);
         keep_gaps(c, asked->gaps);
         if (c->item->gap_count && e->result && !strcmp(e->result, "pass"))
@@ -215,13 +185,15 @@ coaming_status coaming_record_add(coaming_record *record, const coaming_entry *e
         return error_memory(error);
     record_item *item = &record->items[record->count];
     *item = (record_item){.file = arena_text(&record->memory, file), .line = line};
-    checker c = {record, item, faults, !item->file};
+    checker c = {record, item, faults, false, !item->file};
     if (item->file)
         keep_entry(&c, entry);
     if (c.memory_lost || faults_lost(faults))
         return error_memory(error);
-    if (coaming_faults_errors(faults) > before)
-        return error_set(error, COAMING_INPUT, "%s: the entry is faulty", file);
+    size_t errors = coaming_faults_errors(faults) - before;
+    if (errors)
+        return error_set(error, errors == 1 && c.unsaid ? COAMING_USAGE : COAMING_INPUT,
+                         "%s: the entry is faulty", file);
     record->count++;
     return COAMING_OK;
 }

@@ -20,8 +20,9 @@ typedef struct {
 struct coaming_record {
     arena memory;
     coaming_date today;
-    bool again;         /* record also what stands last in the log already */
-    record_item *items; /* growing */
+    const coaming_ship *of; /* whose closures are recorded, borrowed; NULL: not known */
+    bool again;             /* record also what stands last in the log already */
+    record_item *items;     /* growing */
     size_t count, capacity;
     const char *ship;  /* after writing */
     const char *known; /* then: what the log has of the closures recorded, as a log */
@@ -33,9 +34,9 @@ void record_fault(coaming_faults *faults, coaming_severity severity, const char 
                   const char *closure, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
-/* A day as text; a fault and false if it is none, or after today. */
-bool record_date(const coaming_record *record, const char *text, const char *file, long line,
-                 const char *closure, coaming_faults *faults, coaming_date *date);
+/* The closure that an entry is about; NULL after telling why there is none. */
+const ship_link *record_closure(const coaming_ship *ship, const record_item *item,
+                                coaming_faults *faults);
 
 /* Checks all entries against the ship (may be NULL) and the log, and finds what each undo takes
  * back.

@@ -28,16 +28,14 @@ static void check_gaps(const coaming_ship *ship, const ship_link *l, const recor
     }
 }
 
-static void check_against_ship(const coaming_ship *ship, const record_item *item,
-                               coaming_faults *faults)
+const ship_link *record_closure(const coaming_ship *ship, const record_item *item,
+                                coaming_faults *faults)
 {
     const char *id = item->entry.closure;
     int found = id_index_find(&ship->link_ids, id);
     char message[300];
-    if (found >= 0 && !ship->links[found].passage) {
-        check_gaps(ship, &ship->links[found], item, faults);
-        return;
-    }
+    if (found >= 0 && !ship->links[found].passage)
+        return &ship->links[found];
     const char *near = found < 0 ? id_index_nearest(&ship->link_ids, id) : NULL;
     if (found >= 0)
         snprintf(message, sizeof message, "is a passage; only closures are tested and repaired");
@@ -45,6 +43,15 @@ static void check_against_ship(const coaming_ship *ship, const record_item *item
         snprintf(message, sizeof message, "the arrangement has no such closure%s%s",
                  near ? "; the nearest is " : "", near ? BRIEF(near) : "");
     fault(faults, item, message);
+    return NULL;
+}
+
+static void check_against_ship(const coaming_ship *ship, const record_item *item,
+                               coaming_faults *faults)
+{
+    const ship_link *l = record_closure(ship, item, faults);
+    if (l)
+        check_gaps(ship, l, item, faults);
 }
 
 /* Without the ship only the log can tell a closure from a slip of the pen. */

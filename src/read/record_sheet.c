@@ -7,68 +7,107 @@
 #include "base/text.h"
 #include "csv/table.h"
 #include "read/record.h"
+#include "read/values.h"
 
-enum {
-    COLUMN_CLOSURE,
-    COLUMN_RESULT,
-    COLUMN_METHOD,
-    COLUMN_GAPS,
-    COLUMN_ACTION,
-    COLUMN_RETEST,
-    COLUMN_RETEST_GAPS,
-    COLUMN_DATE,
-    COLUMN_BY,
-    COLUMN_NOTE,
-    COLUMNS
-};
-static const char *const headings[COLUMNS] = {"closure", "result",      "method", "gaps", "action",
-                                              "retest",  "retest-gaps", "date",   "by",   "note"};
+/* Code, heading, and what else is read as it where nothing has that heading. The round's own sheet
+ * has the headings of the first kind, and none of the second. */
+#define COLUMNS_OF(X)                                                                              \
+    X(CLOSURE, "closure", "id", "closure id", "closure no", "door", "door no", "mark", "tag")      \
+    X(RESULT, "result", "test result", "as found")                                                 \
+    X(METHOD, "method", "test method")                                                             \
+    X(GAPS, "gaps", "test gaps")                                                                   \
+    X(ACTION, "action", "repair")                                                                  \
+    X(RETEST, "retest", "retest result")                                                           \
+    X(RETEST_GAPS, "retest-gaps", NULL)                                                            \
+    X(DATE, "date", "test date", "date of test", "date tested", "tested on", "last tested")        \
+    X(BY, "by", "test by", "tested by", "tester")                                                  \
+    X(NOTE, "note", "notes", "test note", "remark", "remarks", "comment", "comments")
+
+enum { HEADINGS_MOST = 9 };
+#define CODE(code, ...) COLUMN_##code,
+enum { COLUMNS_OF(CODE) COLUMNS };
+#undef CODE
+#define HEADINGS(code, ...) {__VA_ARGS__, NULL},
+static const char *const headings[COLUMNS][HEADINGS_MOST] = {COLUMNS_OF(HEADINGS)};
+#undef HEADINGS
 
 typedef struct {
     coaming_record *record;
     const csv_table *table;
+    const coaming_sheet *asked;
     const char *file;
     int at[COLUMNS]; /* -1: not in the sheet */
-    coaming_date date;
-    const char *by;
     coaming_faults *faults;
 } sheet;
 
-/* NULL where the column is missing or the field is empty. */
+/* NULL where the column is missing or the field is blank. */
 static const char *field(const sheet *s, const csv_row *row, int column)
 {
-    const char *text = s->at[column] >= 0 ? row->fields[s->at[column]] : NULL;
+    const char *text = s->at[column] >= 0 ? values_trim(row->fields[s->at[column]]) : NULL;
     return text && *text ? text : NULL;
+}
+
+/* The word of the format that is meant; else the text as it is, which record_add refuses. */
+static const char *word(const sheet *s, const csv_row *row, int column, const char *const *words)
+{
+    const char *text = field(s, row, column);
+    int known = text ? values_word(text, words) : -1;
+    return known >= 0 ? words[known] : text;
+}
+
+/* The same of a result; NULL also where it says that nothing was tested. */
+static const char *result(const sheet *s, const csv_row *row, int column)
+{
+    const char *text = field(s, row, column);
+    value_result read = text ? values_result(text) : RESULT_UNTESTED;
+    if (read == RESULT_UNTESTED)
+        return NULL;
+    return read == RESULT_UNKNOWN ? text : result_words[read == RESULT_FAIL];
 }
 
 static coaming_status add(sheet *s, const csv_row *row, coaming_entry entry, coaming_error *error)
 {
-    return coaming_record_add(s->record, &entry, s->file, row->line, s->faults, error);
+    coaming_status status =
+        coaming_record_add(s->record, &entry, s->file, row->line, s->faults, error);
+    return status == COAMING_USAGE ? COAMING_INPUT : status;
+}
+
+/* The day of a row; a fault and false if it is none. */
+static bool read_date(sheet *s, const csv_row *row, const char *closure, coaming_date *date)
+{
+    const char *text = field(s, row, COLUMN_DATE);
+    char why[VALUES_WHY];
+    if (!text || values_date(text, s->asked->dates, date, why))
+        return true;
+    record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure, "date '%s' %s",
+                 BRIEF(text), why);
+    return false;
 }
 
 /* A row filled in: the test as found, the repair, the test after it. */
 static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *error)
 {
-    const char *date = field(s, row, COLUMN_DATE), *by = field(s, row, COLUMN_BY);
-    const char *closure = field(s, row, COLUMN_CLOSURE), *result = field(s, row, COLUMN_RESULT);
-    const char *action = field(s, row, COLUMN_ACTION), *retest = field(s, row, COLUMN_RETEST);
+    const char *by = field(s, row, COLUMN_BY), *closure = field(s, row, COLUMN_CLOSURE);
+    const char *method = word(s, row, COLUMN_METHOD, method_words);
+    const char *found = result(s, row, COLUMN_RESULT), *again = result(s, row, COLUMN_RETEST);
+    const char *action = word(s, row, COLUMN_ACTION, action_words);
     coaming_entry e = {.closure = closure,
-                       .date = s->date,
-                       .method = field(s, row, COLUMN_METHOD),
-                       .by = by ? by : s->by,
+                       .date = s->asked->date,
+                       .method = method ? method : s->asked->method,
+                       .by = by ? by : s->asked->by,
                        .note = field(s, row, COLUMN_NOTE)};
     coaming_status status = COAMING_OK;
-    if (date && !record_date(s->record, date, s->file, row->line, closure, s->faults, &e.date))
+    if (!read_date(s, row, closure, &e.date))
         return error_set(error, COAMING_INPUT, "%s: a faulty date", s->file);
-    if ((!result && field(s, row, COLUMN_GAPS)) || (!retest && field(s, row, COLUMN_RETEST_GAPS))) {
+    if ((!found && field(s, row, COLUMN_GAPS)) || (!again && field(s, row, COLUMN_RETEST_GAPS))) {
         record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure,
                      "gaps are filled in, but no result");
         return error_set(error, COAMING_INPUT, "%s: gaps without a result", s->file);
     }
-    if (result) {
+    if (found) {
         coaming_entry test = e;
         test.kind = COAMING_ENTRY_TEST;
-        test.result = result;
+        test.result = found;
         test.gaps = field(s, row, COLUMN_GAPS);
         status = add(s, row, test, error);
     }
@@ -78,10 +117,10 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
         repair.action = action;
         status = add(s, row, repair, error);
     }
-    if (retest && status == COAMING_OK) {
+    if (again && status == COAMING_OK) {
         coaming_entry test = e;
         test.kind = COAMING_ENTRY_TEST;
-        test.result = retest;
+        test.result = again;
         test.gaps = field(s, row, COLUMN_RETEST_GAPS);
         status = add(s, row, test, error);
     }
@@ -90,27 +129,79 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
 
 static bool filled_in(const sheet *s, const csv_row *row)
 {
-    static const int columns[] = {COLUMN_RESULT, COLUMN_GAPS, COLUMN_ACTION, COLUMN_RETEST,
-                                  COLUMN_RETEST_GAPS};
+    static const int columns[] = {COLUMN_GAPS, COLUMN_ACTION, COLUMN_RETEST_GAPS};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++)
         if (field(s, row, columns[i]))
             return true;
-    return false;
+    return result(s, row, COLUMN_RESULT) || result(s, row, COLUMN_RETEST);
+}
+
+/* Columns. */
+
+static void sheet_fault(const sheet *s, const char *message)
+{
+    faults_add(s->faults, COAMING_SEVERITY_ERROR, s->file, 1, "sheet", "%s", message);
+}
+
+/* The column of one of these headings; a fault where two have one. false: a fault. */
+static bool find_column(sheet *s, int column, const char *const *names)
+{
+    for (size_t c = 0; c < csv_table_columns(s->table); c++) {
+        const char *heading = csv_table_heading(s->table, c);
+        char message[400];
+        if (values_word(heading, names) < 0)
+            continue;
+        if (s->at[column] < 0) {
+            s->at[column] = (int)c;
+            continue;
+        }
+        snprintf(message, sizeof message, "'%s' and '%s' could both be the column '%s'",
+                 BRIEF(csv_table_heading(s->table, (size_t)s->at[column])), BRIEF(heading),
+                 headings[column][0]);
+        sheet_fault(s, message);
+        return false;
+    }
+    return true;
+}
+
+static bool has(const sheet *s, int column)
+{
+    return s->at[column] >= 0;
+}
+
+static bool lacks_columns(const sheet *s)
+{
+    char all[300] = "", message[600];
+    if (has(s, COLUMN_CLOSURE) && (has(s, COLUMN_RESULT) || has(s, COLUMN_ACTION)))
+        return false;
+    for (size_t i = 0; i < csv_table_columns(s->table) && strlen(all) < 200; i++)
+        snprintf(all + strlen(all), sizeof all - strlen(all), "%s%.60s", i ? ", " : "",
+                 csv_table_heading(s->table, i));
+    snprintf(message, sizeof message,
+             "needs a column 'closure' and a column 'result' or 'action'; its columns are: %s",
+             all);
+    sheet_fault(s, message);
+    return true;
 }
 
 static bool find_columns(sheet *s)
 {
-    char all[300] = "";
-    for (int i = 0; i < COLUMNS; i++)
-        s->at[i] = csv_table_find(s->table, headings[i]);
-    if (s->at[COLUMN_CLOSURE] >= 0 && (s->at[COLUMN_RESULT] >= 0 || s->at[COLUMN_ACTION] >= 0))
+    bool good = true;
+    for (int i = 0; i < COLUMNS; i++) {
+        const char *const own[] = {headings[i][0], NULL};
+        s->at[i] = -1;
+        good = find_column(s, i, own) && good;
+        if (!has(s, i))
+            good = find_column(s, i, headings[i] + 1) && good;
+    }
+    if (!good || lacks_columns(s))
+        return false;
+    bool tests = has(s, COLUMN_RESULT) || has(s, COLUMN_RETEST);
+    if (!tests || has(s, COLUMN_METHOD) || s->asked->method)
         return true;
-    for (size_t i = 0; i < csv_table_columns(s->table) && strlen(all) < 200; i++)
-        snprintf(all + strlen(all), sizeof all - strlen(all), "%s%.60s", i ? ", " : "",
-                 csv_table_heading(s->table, i));
-    faults_add(s->faults, COAMING_SEVERITY_ERROR, s->file, 1, "sheet",
-               "needs a column 'closure' and a column 'result' or 'action'; its columns are: %s",
-               all);
+    sheet_fault(s,
+                "has results but no column 'method': whether somebody looked or tested by chalk is "
+                "not guessed; add the column, or give --method if one holds for every row");
     return false;
 }
 
@@ -132,20 +223,18 @@ static coaming_status take_rows(sheet *s, size_t *skipped, coaming_error *error)
     return worst;
 }
 
-coaming_status coaming_record_sheet(coaming_record *record, const char *path, coaming_date date,
-                                    const char *by, size_t *skipped, coaming_faults *faults,
-                                    coaming_error *error)
+coaming_status coaming_record_sheet(coaming_record *record, const coaming_sheet *asked,
+                                    size_t *skipped, coaming_faults *faults, coaming_error *error)
 {
     csv_table *table = NULL;
     size_t none = 0;
-    coaming_status status = csv_table_read(path, faults, &table, error);
+    coaming_status status = csv_table_read(asked->path, faults, &table, error);
     if (status != COAMING_OK)
         return status;
     sheet s = {.record = record,
                .table = table,
-               .file = file_shown(path),
-               .date = date,
-               .by = by,
+               .asked = asked,
+               .file = file_shown(asked->path),
                .faults = faults};
     status = find_columns(&s) ? take_rows(&s, &none, error)
                               : error_set(error, COAMING_INPUT, "%s: columns are missing", s.file);

@@ -10,7 +10,7 @@
 static const char COMMENT[] =
     " Made from lists by coaming import. Boxes marked derived were worked out from compartment\n"
     "  numbers and not measured. What the lists do not carry (conditions' names, hull, density,\n"
-    "  gaps of tests, scenarios) can be added here by hand. ";
+    "  scenarios, tests before the last) can be added here by hand. ";
 
 static void put_number(pen *p, const char *name, double value)
 {
@@ -118,6 +118,29 @@ static void write_dogs(pen *p, const import_row *row)
     pen_end(p);
 }
 
+static void write_gap(pen *p, const gap *g)
+{
+    pen_begin(p, "gap");
+    put_number(p, "at", g->at);
+    put_number(p, "length", g->length);
+    pen_put(p, "seen", g->seen < SEEN_NOTHING ? sight_words[g->seen] : NULL);
+    pen_end(p);
+}
+
+static void write_gasket(pen *p, const import_row *row)
+{
+    const char *const fitted = row->value[LINK_GASKET_FITTED];
+    const char *const section = row->value[LINK_GASKET_SECTION];
+    const char *const joints = row->value[LINK_GASKET_JOINTS];
+    if (!fitted && !section && !joints)
+        return;
+    pen_begin(p, "gasket");
+    pen_put(p, "fitted", fitted);
+    pen_put(p, "section", section);
+    pen_put(p, "joints", joints);
+    pen_end(p);
+}
+
 static void write_test(pen *p, const import_row *row)
 {
     if (!row->value[LINK_TEST_DATE])
@@ -128,6 +151,8 @@ static void write_test(pen *p, const import_row *row)
     pen_put(p, "result", row->value[LINK_TEST_RESULT]);
     pen_put(p, "by", row->value[LINK_TEST_BY]);
     pen_put(p, "note", row->value[LINK_TEST_NOTE]);
+    for (size_t i = 0; i < row->gap_count; i++)
+        write_gap(p, &row->gaps[i]);
     pen_end(p);
 }
 
@@ -139,7 +164,7 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
     if (l->kind == COAMING_LIST_CLOSURES) {
         PUT_FIELDS(p, l, row, LINK_RATING);
         put_shut_in(p, row);
-        PUT_FIELDS(p, l, row, LINK_HOURS, LINK_LEAK_PROBABILITY);
+        PUT_FIELDS(p, l, row, LINK_FITTED, LINK_HOURS, LINK_LEAK_PROBABILITY);
     }
     write_clear(p, l, row);
     if (row->value[LINK_WORKED_FROM]) {
@@ -147,11 +172,7 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
         pen_put(p, "side", row->value[LINK_WORKED_FROM]);
         pen_end(p);
     }
-    if (row->value[LINK_GASKET_FITTED]) {
-        pen_begin(p, "gasket");
-        pen_put(p, "fitted", row->value[LINK_GASKET_FITTED]);
-        pen_end(p);
-    }
+    write_gasket(p, row);
     write_dogs(p, row);
     write_test(p, row);
     pen_end(p);

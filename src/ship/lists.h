@@ -50,11 +50,15 @@
     X(LINK_SHUT_IN, "shut-in")                                                                     \
     X(LINK_HOURS, "hours")                                                                         \
     X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \
+    X(LINK_FITTED, "fitted")                                                                       \
     X(LINK_GASKET_FITTED, "gasket-fitted")                                                         \
+    X(LINK_GASKET_SECTION, "gasket-section")                                                       \
+    X(LINK_GASKET_JOINTS, "gasket-joints")                                                         \
     X(LINK_DOGS, "dogs")                                                                           \
     X(LINK_TEST_DATE, "test-date")                                                                 \
     X(LINK_TEST_METHOD, "test-method")                                                             \
     X(LINK_TEST_RESULT, "test-result")                                                             \
+    X(LINK_TEST_GAPS, "test-gaps")                                                                 \
     X(LINK_TEST_BY, "test-by")                                                                     \
     X(LINK_TEST_NOTE, "test-note")
 

@@ -117,6 +117,18 @@ class Days(Dated):
         [row] = self.due(failed, "2026-11-10", "--log", "log.xml")
         self.assertEqual((row["reason"], row["due"]), ("repaired", "2026-10-05"))
 
+    def test_which_tests_count_for_which_interval(self):
+        """As the page says: any for a look; any but a look for an assumed chalk test; else its own."""
+        methods = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")
+        for interval in (*methods, None):
+            every = f'<interval kind="hatch" method="{interval}" days="30"/>' if interval else ""
+            for method in methods:
+                test = f'<test date="2026-11-01" method="{method}" result="pass"/>'
+                [row] = self.due(ship_of(closure(tests=test), intervals=every))
+                counts = method != "visual" if not interval else interval in ("visual", method)
+                self.assertEqual((row["method"], row["last"]),
+                                 (interval or "chalk", "2026-11-01" if counts else None))
+
     def test_an_entry_taken_back_does_not_count(self):
         self.write("log.xml", log_of(
             '<test closure="H1" date="2026-10-05" method="chalk" result="fail"/>',
@@ -294,6 +306,15 @@ class Calendar(Case):
         """RFC 5545, 3.1 (unfolding) and 3.3.11 (what a backslash stands before)."""
         [value] = re.findall(r"^SUMMARY:(.*?)\r$", re.sub("\r\n[ \t]", "", content), re.M)
         return re.sub(r"\\(.)", lambda m: "\n" if m[1] in "nN" else m[1], value)
+
+    def test_what_falls_due_after_the_year_3000_has_its_day(self):
+        """libical takes no time after that year for one; the days are counted by hand."""
+        every = '<interval kind="hatch" method="chalk" days="36525"/>'
+        self.write("ship.xml", ship_of(closure(tests=chalked("2990-01-01")), intervals=every))
+        text = self.run_it("due", "ship.xml", "--as-of", "2990-01-02", "--all", "--format",
+                           "ical").stdout
+        # to 3090-01-01 are 100 years with 24 leap days (3000 has none): 36524 days
+        self.assertIn(b"DTSTART;VALUE=DATE:30900102\r\nDTEND;VALUE=DATE:30900103\r\n", text)
 
     def test_names_come_back_as_they_were_meant(self):
         for name in ("Door, forward; port", "back\\slash \\n \\, \\;", 'quoted "x" \'y\'',

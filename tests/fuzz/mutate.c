@@ -201,7 +201,8 @@ static int try_sheet(const char *path, const char *name, const char *good_closur
     coaming_import_free(import);
     coaming_faults_free(faults);
     faults = coaming_faults_new();
-    answered("sheet", coaming_record_sheet(r, path, 20782, NULL, NULL, faults, &error), faults);
+    const coaming_sheet sheet = {.path = path, .date = 20782, .method = "chalk"};
+    answered("sheet", coaming_record_sheet(r, &sheet, NULL, faults, &error), faults);
     coaming_record_free(r);
     coaming_faults_free(faults);
     return made;

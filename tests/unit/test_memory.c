@@ -122,8 +122,8 @@ static const char day_log[] =
     "<test closure=\"H\" date=\"2026-02-01\" method=\"hose\" result=\"pass\"/>\n"
     "<undo closure=\"H\" date=\"2026-02-02\" of=\"test\" of-date=\"2026-02-01\"/>\n"
     "</test-log>\n";
-static const char day_sheet[] = "closure,result,gaps,action,retest,note\r\n"
-                                "D,fail,1:0.2 2:0.1:joint,dogs,pass,\"a, b\"\r\nH,,,,,\r\n";
+static const char day_sheet[] = "closure,method,result,gaps,action,retest,note\r\n"
+                                "D,,fail,1:0.2 2:0.1:joint,dogs,pass,\"a, b\"\r\nH,,,,,,\r\n";
 
 static void write_text(const char *path, const char *text)
 {
@@ -155,8 +155,11 @@ static coaming_status record_some(const coaming_ship *ship, const char *log, con
     coaming_status status = r && faults ? COAMING_OK : COAMING_MEMORY;
     if (status == COAMING_OK)
         status = coaming_record_add(r, &undo, "here", 0, faults, &error);
-    if (status == COAMING_OK)
-        status = coaming_record_sheet(r, sheet, today, "AB", &skipped, faults, &error);
+    if (status == COAMING_OK) {
+        const coaming_sheet asked = {.path = sheet, .date = today, .by = "AB"};
+        coaming_record_of(r, ship);
+        status = coaming_record_sheet(r, &asked, &skipped, faults, &error);
+    }
     if (status == COAMING_OK)
         status = coaming_record_write(r, log, ship, false, faults, &error);
     for (int f = 0; f < 2 && status == COAMING_OK; f++) {

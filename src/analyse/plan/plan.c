@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "analyse/plan/planner.h"
-#include "analyse/rounds/rules.h"
+#include "ship/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/likelihood.h"

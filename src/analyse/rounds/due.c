@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/rounds/rules.h"
+#include "ship/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "ship/ship.h"
