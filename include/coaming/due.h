@@ -13,7 +13,8 @@
  * source); else only a test by the same method counts. While a
  * failure stands, looked at since or not, and after a repair until it is tested, a retest by the
  * method of the test that decides how the closure stands (coaming_closure_method; else of its last
- * test, else by chalk) is due from that day on; it stands for the interval of that method.
+ * test, else by what is usual for its kind: of its intervals that of a method that proves, the
+ * shortest of these, or the first if none does) is due from that day on; it stands for the interval of that method.
  *
  * A test due on the as-of date is not overdue yet. Lifetime: a coaming_due borrows the ship.
  */

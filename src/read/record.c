@@ -108,9 +108,10 @@ static const char *kinds_method(checker *c)
             all);
     else if (l)
         FAULT(c,
-              "by which method it was tested is not said, and for this %s, rated %s, none that "
-              "proves anything is usual; say it: %s",
-              link_kind_word(l->kind), rating_words[l->rating], all);
+              "by which method it was tested is not said, and for a %s %s no test is usual that "
+              "would "
+              "prove that it holds; say it: %s",
+              rating_words[l->rating], link_kind_word(l->kind), all);
     return NULL;
 }
 

@@ -1,5 +1,7 @@
 #include "ship/rules.h"
 
+#include "ship/standing.h"
+
 static size_t given_rules(const coaming_ship *ship, link_kind kind, test_rule *rules)
 {
     size_t count = 0;
@@ -35,19 +37,14 @@ size_t test_rules(const coaming_ship *ship, const ship_link *l, test_rule rules[
     return given ? given : default_rules(l, rules);
 }
 
-/* Looking at a closure proves nothing of its gasket. */
-static bool proves(test_method method)
-{
-    return method != VISUAL;
-}
-
 bool usual_method(const coaming_ship *ship, const ship_link *l, test_method *method)
 {
     test_rule rules[TEST_RULES_MOST];
     const test_rule *shortest = NULL;
     size_t count = test_rules(ship, l, rules);
     for (size_t i = 0; i < count; i++)
-        if (proves(rules[i].method) && (!shortest || rules[i].days < shortest->days))
+        if (standing_quality(ship, rules[i].method, NULL).proves &&
+            (!shortest || rules[i].days < shortest->days))
             shortest = &rules[i];
     if (shortest)
         *method = shortest->method;

@@ -68,7 +68,7 @@ def measure(program, ship, log, entries):
     runs = 7 if entries < 100_000 else 3
 
     def record(*more):
-        return lambda k: run(program, "record", str(log), "D4", "pass", "--date", "2026-11-03",
+        return lambda k: run(program, "record", str(log), "D4", "chalk", "pass", "--date", "2026-11-03",
                              "--note", f"{len(more)} {k}", *more)
     log.write_text(log_text(entries))
     seconds = {"record": median_seconds(record(), runs),

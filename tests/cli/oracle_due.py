@@ -221,7 +221,9 @@ def rows_of(ship, closure):
     last = standing.decided(tests, ship["methods"]) or (tests[-1] if tests else None)
     since, retest = standing.untried(events, ship["methods"]), None
     if since or standing.failures_that_stand(tests, ship["methods"]):
-        retest = last["method"] if last else "chalk"
+        proving = [rule for rule in rules if ship["methods"][rule[0]][2]]
+        usual = min(proving, key=lambda rule: rule[1]) if proving else rules[0]
+        retest = last["method"] if last else usual[0]
         minutes = next((r[3] for r in rules if r[0] == retest), None)
         rows.append(row(ship, closure, (retest, None, "retest", minutes),
                         "repaired" if since else "failed", last and last["date"],

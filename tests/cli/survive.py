@@ -29,7 +29,7 @@ SHIP, LOG_RNG = ROOT / "examples" / "fathom-lark.xml", ROOT / "src" / "read" / "
 NS = "{urn:coaming:test-log:1}"
 TAIL = "</test-log>\n"
 KILLS, WRITERS, EACH, BEGUN, RANDOM_STEPS = 200, 40, 3, 2, 100
-ENTRY = ("D4", "fail", "2.1:0.18", "--date", "2026-11-03", "--by", "AB", "--note", "now")
+ENTRY = ("D4", "chalk", "fail", "2.1:0.18", "--date", "2026-11-03", "--by", "AB", "--note", "now")
 ENTRY_TEXT = ('  <test closure="D4" date="2026-11-03" method="chalk" result="fail" by="AB" '
               'note="now">\n    <gap at="2.1" length="0.18"/>\n  </test>\n')
 
@@ -155,12 +155,12 @@ class Steps(Case):
         for at in range(1, steps + 1):
             self.clear()
             held = subprocess.Popen(
-                [COAMING, "record", str(self.log), "D4", "pass", "--note", "held", *words],
+                [COAMING, "record", str(self.log), "D4", "chalk", "pass", "--note", "held", *words],
                 env=environment(STOP_IN=str(self.folder), LD_PRELOAD=MODULE, STOP_AT=str(at),
                                 STOP_UNTIL=str(go)), stdout=subprocess.DEVNULL)
             time.sleep(0.2)
             quick = subprocess.Popen(
-                [COAMING, "record", str(self.log), "D4", "pass", "--note", "quick", *words],
+                [COAMING, "record", str(self.log), "D4", "chalk", "pass", "--note", "quick", *words],
                 env=environment(), stdout=subprocess.DEVNULL)
             try:
                 quick.wait(timeout=1)
@@ -188,7 +188,7 @@ class Steps(Case):
                 result = self.outcome(exists, after)
                 counts[result] += 1
                 counts["left"] += bool(self.beside())
-                self.works(self.log, "D4", "pass", "--date", "2026-11-04", "--ship", str(SHIP))
+                self.works(self.log, "D4", "chalk", "pass", "--date", "2026-11-04", "--ship", str(SHIP))
                 entries = len(ET.parse(self.log).getroot())
                 self.assertEqual(entries, (40 if exists else 0) + (result == "new") + 1)
             self.assertGreater(min(counts["old"], counts["new"]), 0)
@@ -337,7 +337,7 @@ class Many(Case):
 
         def writer(number):
             for k in range(EACH):
-                done = record(self.log, "D4", "pass", "--date", "2026-11-03", "--note",
+                done = record(self.log, "D4", "chalk", "pass", "--date", "2026-11-03", "--note",
                               f"writer {number} entry {k}", *more)
                 if done.returncode or done.stderr:
                     failures.append((number, k, done))

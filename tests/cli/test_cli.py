@@ -1446,7 +1446,8 @@ class Completion(Case):
         words = self.offered("record", "log.xml", "D1", "")
         self.assertEqual(len(words), len(set(words)))
         for word in words:
-            done = self.run_it("record", "log.xml", "D1", "fail", word, "--date", "2020-01-31")
+            done = self.run_it("record", "log.xml", "D1", "fail", word, "--date", "2020-01-31",
+                               "--method", "chalk")
             self.assertEqual(done.returncode, DONE, (word, done.stderr))
         for option in ("method", "result", "repair"):
             for word in self.offered("record", "log.xml", f"--{option}", ""):

@@ -80,14 +80,14 @@ class Recording(Case):
 class Entries(Recording):
     def test_a_pass(self):
         self.logged()
-        self.assertEqual(self.add("D1", "pass", *ON),
+        self.assertEqual(self.add("D1", "chalk", "pass", *ON),
                          [("test", {"closure": "D1", "date": "2026-11-03", "method": "chalk",
                                     "result": "pass"}, [])])
         self.valid()
 
     def test_the_work_of_a_watch_in_one_line(self):
         self.logged()
-        added = self.add("D1", "fail", "2.10:0.18", "0:.2:paint", "dogs", "pass", "hose", *ON,
+        added = self.add("D1", "chalk", "fail", "2.10:0.18", "0:.2:paint", "dogs", "pass", "hose", *ON,
                          "--by", "AB", "--note", "dogs 4 and 5", "--ship", "ship.xml")
         signed = {"closure": "D1", "date": "2026-11-03", "by": "AB", "note": "dogs 4 and 5"}
         self.assertEqual(added, [
@@ -99,8 +99,8 @@ class Entries(Recording):
 
     def test_options_say_the_same_as_words(self):
         self.logged()
-        words = self.add("D1", "fail", "1:0.1", "1.5:0.1:joint", "gasket", *ON)
-        options = self.add("D1", "--result=fail", "--gap=1:0.1", "--gap=1.5:0.1:joint",
+        words = self.add("D1", "chalk", "fail", "1:0.1", "1.5:0.1:joint", "gasket", *ON)
+        options = self.add("D1", "--method=chalk", "--result=fail", "--gap=1:0.1", "--gap=1.5:0.1:joint",
                            "--repair=gasket", "--again", *ON)
         self.assertEqual(words, options)
         self.assertEqual(len(words), 2)
@@ -117,7 +117,7 @@ class Entries(Recording):
 
     def test_the_answer_tells_what_was_recorded(self):
         self.logged()
-        told = json.loads(self.good("record", "log.xml", "D1", "fail", "1:0.1", "dogs", *ON,
+        told = json.loads(self.good("record", "log.xml", "D1", "chalk", "fail", "1:0.1", "dogs", *ON,
                                     "--ship", "ship.xml", "--format", "json"))
         self.assertEqual(told["format"], "coaming/record/1")
         self.assertEqual((told["ship"], told["log"], told["log_entries"], told["skipped"]),
@@ -126,24 +126,102 @@ class Entries(Recording):
                            e["action"]) for e in told["recorded"]],
                          [("test", "D1", "2026-11-03", "chalk", "fail", "1:0.1", None),
                           ("repair", "D1", "2026-11-03", None, None, None, "dogs")])
-        text = self.good("record", "log.xml", "D1", "pass", *ON)
+        text = self.good("record", "log.xml", "D1", "chalk", "pass", *ON)
         self.assertIn("1 entry recorded in log.xml, which has 4 now", text)
 
     def test_a_log_is_begun_with_the_name_of_the_ship(self):
         name = "R & D \"Ægir\" <2>"
         self.ship(SMALL.replace('name="Small"', f"name={quoteattr(name)}"))
-        self.add("D1", "pass", *ON, "--ship", "ship.xml")
+        self.add("D1", "chalk", "pass", *ON, "--ship", "ship.xml")
         self.assertEqual(ET.fromstring(self.content()).get("arrangement"), name)
-        self.add("H1", "pass", *ON, "--ship", "ship.xml")
+        self.add("H1", "chalk", "pass", *ON, "--ship", "ship.xml")
         self.assertEqual(len(self.entries()), 2)
         self.valid()
 
     def test_a_pass_with_gaps_is_recorded_with_a_warning(self):
         self.logged()
-        done = self.run_it("record", "log.xml", "D1", "pass", "1:0.1", *ON)
+        done = self.run_it("record", "log.xml", "D1", "chalk", "pass", "1:0.1", *ON)
         self.assertEqual(done.returncode, DONE)
         self.assertIn(b"warning: closure D1", done.stderr)
         self.assertEqual(len(self.entries()), 2)
+
+
+class Methods(Recording):
+    """By which method a closure was tested goes by its kind, as due has it, or is asked for."""
+    KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
+    RATINGS = ("watertight", "weathertight", "airtight", "nontight")
+
+    def fleet(self, intervals=""):
+        """One closure of every kind and rating."""
+        (self.folder / "new.xml").unlink(missing_ok=True)
+        closures = "".join(f'<closure id="{k}-{r}" kind="{k}" between="a b" rating="{r}">'
+                           '<clear x="20" y="0" z="1" width="0.8" height="0.6" lies="transverse"/></closure>'
+                           for k in self.KINDS for r in self.RATINGS)
+        self.write("fleet.xml", '<arrangement xmlns="urn:coaming:arrangement:1" name="Fleet">'
+                   '<ship length="40" beam="8" depth="5" draft="2"/>' + intervals +
+                   '<space id="a" name="A"><box x="0 20" y="-4 4" z="0 5"/></space>'
+                   '<space id="b" name="B"><box x="20 40" y="-4 4" z="0 5"/></space>' + closures +
+                   "</arrangement>")
+        due = self.run_it("due", "fleet.xml", "--all", "--format", "json", "--as-of", "2026-11-10")
+        rules = {}
+        for row in json.loads(due.stdout)["tests"]:
+            rules.setdefault(row["closure"], []).append((row["days"], row["method"]))
+        return {f"{k}-{r}": rules.get(f"{k}-{r}", []) for k in self.KINDS for r in self.RATINGS}
+
+    def recorded(self, closure):
+        """The method that was taken; None: it was asked for."""
+        done = self.run_it("record", "new.xml", closure, "pass", "--ship", "fleet.xml",
+                           "--again", *ON)
+        if done.returncode == USAGE:
+            self.assertRegex(done.stderr.decode(), rf"\Acommand line: error: closure {closure}: by which "
+                             r"method it was tested is not said, and for a [^\n]*say it: chalk, [^\n]*\n\Z")
+            return None
+        self.assertEqual(done.returncode, DONE, done.stderr)
+        return self.entries("new.xml")[-1][1]["method"]
+
+    def test_the_shortest_of_those_that_prove(self):
+        for intervals in ("", '<interval kind="door" method="visual" days="1"/>'
+                          '<interval kind="door" method="air" days="300"/>'
+                          '<interval kind="door" method="ultrasonic" days="90"/>'
+                          '<interval kind="door" method="chalk" days="100"/>'
+                          '<interval kind="valve" method="visual" days="7"/>'
+                          '<interval kind="hatch" method="visual" days="7"/>'
+                          '<interval kind="ventilator" method="smoke" days="365"/>'):
+            asked = 0
+            for closure, rules in self.fleet(intervals).items():
+                proving = [rule for rule in rules if rule[1] != "visual"]
+                expected = min(proving)[1] if proving else None
+                self.assertEqual(self.recorded(closure), expected, (closure, intervals))
+                asked += not expected
+            self.assertGreater(asked, 5)
+        self.assertEqual(self.recorded("door-watertight"), "ultrasonic")
+        self.assertEqual(self.recorded("valve-watertight"), None)
+        self.assertEqual(self.recorded("ventilator-airtight"), "smoke")
+
+    def test_a_valve_asks_and_takes_what_it_is_told(self):
+        self.fleet()
+        for more in (["visual"], ["--method=air"]):
+            self.good("record", "new.xml", "valve-watertight", "pass", *more, "--ship", "fleet.xml", *ON)
+        self.assertEqual([e[1]["method"] for e in self.entries("new.xml")], ["visual", "air"])
+
+    def test_in_a_sheet(self):
+        self.fleet()
+        self.write("sheet.csv", "closure,result,method\ndoor-watertight,fail,\nvalve-watertight,pass,\n"
+                   "manhole-airtight,pass,visual\n")
+        words = ("new.xml", "--sheet", "sheet.csv", "--ship", "fleet.xml", *ON)
+        self.refused(*words, says=["sheet.csv:3: error: closure valve-watertight: by which method"])
+        self.good("record", *words, "--method", "light")
+        self.assertEqual([e[1]["method"] for e in self.entries("new.xml")], ["light", "light", "visual"])
+
+    def test_without_the_ship_it_is_asked_for(self):
+        self.logged()
+        for words in (["pass"], ["fail", "1:0.1", "dogs", "pass"], ["--result=pass"]):
+            self.refused("log.xml", "D1", *words, *ON, status=USAGE,
+                         says=["closure D1: by which method it was tested is not said, and without "
+                               "--ship its kind is not known"])
+        self.assertEqual([e[0] for e in self.add("D1", "dogs", *ON)], ["repair"])
+        self.write("sheet.csv", "closure,result,method\nD1,pass,\n")
+        self.refused("log.xml", "--sheet", "sheet.csv", *ON, says=["sheet.csv:2: error: closure D1: by"])
 
 
 class Layout(Recording):
@@ -153,7 +231,7 @@ class Layout(Recording):
         """The bytes that were put in, and those before and behind."""
         raw = text if isinstance(text, bytes) else text.encode()
         self.logged(raw)
-        self.good("record", "log.xml", *(words or ("D1", "pass", *ON)))
+        self.good("record", "log.xml", *(words or ("D1", "chalk", "pass", *ON)))
         now = self.content()
         front = os.path.commonprefix([raw, now])
         back = raw[len(front):]
@@ -171,7 +249,7 @@ class Layout(Recording):
         text = (f'<c:test-log xmlns:c="{LOG_NS}" arrangement="Small">\n'
                 '<c:test closure="D1" date="2026-10-01" method="chalk" result="pass"/>\n'
                 '</c:test-log  >\n')
-        _, added, _ = self.spliced(text, "D1", "fail", "1:0.1", *ON)
+        _, added, _ = self.spliced(text, "D1", "chalk", "fail", "1:0.1", *ON)
         self.assertIn(b"<c:test closure", added)
         self.assertIn(b"<c:gap at", added)
         self.assertEqual(self.entries()[1][2], [{"at": "1", "length": "0.1"}])
@@ -189,10 +267,10 @@ class Layout(Recording):
         for text in (f'<test-log xmlns="{LOG_NS}" arrangement="Small"/>',
                      f'<l:test-log xmlns:l="{LOG_NS}" arrangement="Small"  />\n<!-- end -->\n'):
             self.logged(text)
-            self.add("D1", "pass", *ON, "--ship", "ship.xml")
+            self.add("D1", "chalk", "pass", *ON, "--ship", "ship.xml")
             self.assertEqual(len(self.entries()), 1)
             self.assertIn(text.partition("/>")[2].encode(), self.content())
-            self.add("D1", "fail", *ON)
+            self.add("D1", "chalk", "fail", *ON)
             self.valid()
 
     def test_a_byte_order_mark_stays(self):
@@ -208,14 +286,14 @@ class Layout(Recording):
         self.logged()
         for note in ("<&>\"'", "two\nlines", "tab\tand\rreturn", "&amp; &#38; ]]> -->",
                      "漢字 😀 שלום", "x" * 3000, "  blanks  ", "%s %n"):
-            added = self.add("D1", "pass", *ON, f"--note={note}", "--by=Æ<&'\"")
+            added = self.add("D1", "chalk", "pass", *ON, f"--note={note}", "--by=Æ<&'\"")
             self.assertEqual((added[0][1]["note"], added[0][1]["by"]), (note, "Æ<&'\""))
         self.valid()
 
     def test_text_that_cannot_stand_in_xml_is_refused(self):
         self.logged()
         for note in (b"bell\a", b"\xff\xfe", b"esc\x1b[31m", b"\xed\xa0\x80", b"\xef\xbf\xbe"):
-            self.refused("log.xml", "D1", "pass", *ON, "--note=" + os.fsdecode(note),
+            self.refused("log.xml", "D1", "chalk", "pass", *ON, "--note=" + os.fsdecode(note),
                          says=["closure D1", "note"])
 
     def test_another_encoding_than_utf8_is_refused(self):
@@ -225,7 +303,7 @@ class Layout(Recording):
                            ("US-ASCII", ONE), ("windows-1252", ONE)):
             with self.subTest(encoding=name, ascii=text.isascii()):
                 self.logged((head.format(name) + text).encode(name))
-                self.refused("log.xml", "D1", "pass", *ON, "--note=Øst", says=["UTF-8"])
+                self.refused("log.xml", "D1", "chalk", "pass", *ON, "--note=Øst", says=["UTF-8"])
 
     def test_a_document_that_says_it_is_utf8_is_taken(self):
         for name in ("UTF-8", "utf-8"):
@@ -238,14 +316,14 @@ class Files(Recording):
         self.logged(name="far/log.xml")
         for name, target in (("log.xml", "far/log.xml"), ("second.xml", "log.xml")):
             (self.folder / name).symlink_to(target)
-            self.add("D1", "pass", *ON, "--again", name=name)
+            self.add("D1", "chalk", "pass", *ON, "--again", name=name)
             self.assertEqual(os.readlink(self.folder / name), target)
         self.assertEqual(len(self.entries("far/log.xml")), 3)
         self.assertEqual(sorted(p.name for p in (self.folder / "far").iterdir()), ["log.xml"])
 
     def test_a_link_to_nowhere(self):
         (self.folder / "log.xml").symlink_to("gone.xml")
-        done = self.run_it("record", "log.xml", "D1", "pass", *ON, "--ship", "ship.xml")
+        done = self.run_it("record", "log.xml", "D1", "chalk", "pass", *ON, "--ship", "ship.xml")
         self.assertIn(done.returncode, (DONE, INPUT, MACHINE))
         self.assertTrue((self.folder / "log.xml").is_symlink())
         self.assertEqual((self.folder / "gone.xml").exists(), done.returncode == DONE)
@@ -254,38 +332,38 @@ class Files(Recording):
         for mode in (0o600, 0o640, 0o664, 0o644):
             self.logged()
             (self.folder / "log.xml").chmod(mode)
-            self.add("D1", "pass", *ON)
+            self.add("D1", "chalk", "pass", *ON)
             self.assertEqual(stat.S_IMODE((self.folder / "log.xml").stat().st_mode), mode)
 
     def test_a_new_log_gets_the_permissions_of_a_new_file(self):
-        self.add("D1", "pass", *ON, "--ship", "ship.xml", umask=0o027)
+        self.add("D1", "chalk", "pass", *ON, "--ship", "ship.xml", umask=0o027)
         self.assertEqual(stat.S_IMODE((self.folder / "log.xml").stat().st_mode), 0o640)
 
     def test_what_was_left_beside_by_a_killed_writer_is_in_nobodys_way(self):
         self.logged()
         self.write("log.xml.unfinished", "half of a lo")
-        self.assertEqual(len(self.add("D1", "pass", *ON)), 1)
+        self.assertEqual(len(self.add("D1", "chalk", "pass", *ON)), 1)
 
     def test_a_trap_beside_is_not_followed(self):
         self.logged()
         self.write("precious", "precious")
         (self.folder / "log.xml.unfinished").symlink_to("precious")
-        self.add("D1", "pass", *ON)
+        self.add("D1", "chalk", "pass", *ON)
         self.assertEqual(self.content("precious"), b"precious")
 
     def test_a_log_that_is_missing(self):
-        self.refused("nowhere.xml", "D1", "pass", *ON, says=["nowhere.xml", "--ship"])
-        self.refused("no/where.xml", "D1", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
+        self.refused("nowhere.xml", "D1", "chalk", "pass", *ON, says=["nowhere.xml", "--ship"])
+        self.refused("no/where.xml", "D1", "chalk", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
                      says=["no/where.xml"])
 
     def test_what_is_no_plain_file(self):
         (self.folder / "folder").mkdir()
         os.mkfifo(self.folder / "pipe")
-        self.refused("folder", "D1", "pass", *ON, says=["folder"], status=MACHINE)
-        self.refused("pipe", "D1", "pass", *ON, says=["pipe"])
-        self.refused("/dev/null", "D1", "pass", *ON, says=["/dev/null"])
-        self.refused("-", "D1", "pass", *ON, status=USAGE, says=["the log must be a file"])
-        self.refused("", "D1", "pass", *ON, status=INPUT)
+        self.refused("folder", "D1", "chalk", "pass", *ON, says=["folder"], status=MACHINE)
+        self.refused("pipe", "D1", "chalk", "pass", *ON, says=["pipe"])
+        self.refused("/dev/null", "D1", "chalk", "pass", *ON, says=["/dev/null"])
+        self.refused("-", "D1", "chalk", "pass", *ON, status=USAGE, says=["the log must be a file"])
+        self.refused("", "D1", "chalk", "pass", *ON, status=INPUT)
 
     def as_nobody(self):
         """Root may write everywhere, so another does it then: with copies of the program and its
@@ -307,23 +385,23 @@ class Files(Recording):
         (self.folder / "log.xml").chmod(0o666)
         self.folder.chmod(0o555)
         self.addCleanup(self.folder.chmod, 0o755)
-        self.refused("log.xml", "D1", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
                      **who)
-        self.refused("new.xml", "D1", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
+        self.refused("new.xml", "D1", "chalk", "pass", *ON, "--ship", "ship.xml", status=MACHINE,
                      says=["new.xml", "denied"], **who)
 
     def test_a_log_that_may_not_be_written(self):
         who = self.as_nobody()
         self.logged()
         (self.folder / "log.xml").chmod(0o444)
-        self.refused("log.xml", "D1", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, status=MACHINE, says=["log.xml", "denied"],
                      **who)
 
     def test_a_writer_waits_for_the_lock(self):
         self.logged()
         with open(self.folder / "log.xml", "rb") as held:
             fcntl.flock(held, fcntl.LOCK_EX)
-            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "pass", *ON],
+            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "chalk", "pass", *ON],
                                        cwd=self.folder, stdout=subprocess.DEVNULL)
             time.sleep(0.3)
             self.assertIsNone(waiting.poll())
@@ -335,7 +413,7 @@ class Files(Recording):
         self.logged()
         with open(self.folder / "log.xml", "rb") as held:
             fcntl.flock(held, fcntl.LOCK_EX)
-            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "pass", *ON],
+            waiting = subprocess.Popen([COAMING, "record", "log.xml", "D1", "chalk", "pass", *ON],
                                        cwd=self.folder, stdout=subprocess.DEVNULL)
             time.sleep(0.2)
             self.write("other.xml", log(tested("D1", "2026-10-01", "fail"),
@@ -359,7 +437,7 @@ class Files(Recording):
                 self.logged()
             results = []
             threads = [threading.Thread(target=lambda n=n: results.append(self.run_it(
-                "record", "log.xml", "D1", "pass", *ON, f"--note={n}", *words))) for n in range(8)]
+                "record", "log.xml", "D1", "chalk", "pass", *ON, f"--note={n}", *words))) for n in range(8)]
             for thread in threads:
                 thread.start()
             for thread in threads:
@@ -375,31 +453,31 @@ class Refused(Recording):
         self.logged()
 
     def test_a_closure_that_is_not_known(self):
-        self.refused("log.xml", "D2", "pass", *ON, "--ship", "ship.xml",
+        self.refused("log.xml", "D2", "chalk", "pass", *ON, "--ship", "ship.xml",
                      says=["command line: error: closure D2: ", "nearest", "D1"])
-        self.refused("log.xml", "H1", "pass", *ON, says=["closure H1", "--ship"])
+        self.refused("log.xml", "H1", "chalk", "pass", *ON, says=["closure H1", "--ship"])
         self.refused("log.xml", "", "pass", *ON, says=["closure"])
-        self.add("H1", "pass", *ON, "--ship", "ship.xml")
-        self.add("H1", "fail", *ON)
+        self.add("H1", "chalk", "pass", *ON, "--ship", "ship.xml")
+        self.add("H1", "chalk", "fail", *ON)
 
     def test_a_passage(self):
         self.refused("log.xml", "P1", "pass", *ON, "--ship", "ship.xml", says=["P1", "passage"])
 
     def test_days(self):
         today = datetime.date.today()
-        self.refused("log.xml", "D1", "pass", "--date", str(today + datetime.timedelta(2)),
+        self.refused("log.xml", "D1", "chalk", "pass", "--date", str(today + datetime.timedelta(2)),
                      says=["closure D1", "still to come"])
         for bad in ("yesterday", "2026-13-01", "2026-02-29", "26-01-01", "03.11.2026", "2026-1-1",
                     "1900-02-29", "2026-11-03T10:00", "", "２０２６-11-03"):
-            self.refused("log.xml", "D1", "pass", "--date", bad, status=USAGE, says=["--date"])
+            self.refused("log.xml", "D1", "chalk", "pass", "--date", bad, status=USAGE, says=["--date"])
         for good in ("2024-02-29", "2000-02-29", "2025-12-31"):
-            self.assertEqual(self.add("D1", "pass", "--date", good)[0][1]["date"], good)
+            self.assertEqual(self.add("D1", "chalk", "pass", "--date", good)[0][1]["date"], good)
 
     def test_words(self):
         for words, says in ((["maybe"], "maybe"), (["pass", "Fail"], "Fail"), (["PASS"], "PASS"),
                             ([], "what to record"), (["chalk"], "what to record"),
                             (["2:0.1"], "fail 2:0.1"), (["dogs", "2:0.1"], "fail 2:0.1"),
-                            (["pass", "--method=feel"], "feel"), (["--result=ok"], "ok"),
+                            (["pass", "--method=feel"], "feel"), (["chalk", "--result=ok"], "ok"),
                             (["--repair=paint"], "paint")):
             errors = self.refused("log.xml", "D1", *words, *ON,
                                   status=USAGE if "--" not in "".join(words) else
@@ -413,44 +491,44 @@ class Refused(Recording):
                     "1:-0.1", "1:0", "1,5:0,2", "nan:0.1", "1:inf", "0x1:1", "1e9:1", "1:0.1:",
                     "1.2"):
             with self.subTest(gap=gap):
-                self.refused("log.xml", "D1", "--result=fail", f"--gap={gap}", *ON,
+                self.refused("log.xml", "D1", "chalk", "--result=fail", f"--gap={gap}", *ON,
                              says=["closure D1"])
 
     def test_gaps_off_the_gasket(self):
         # D1 is 0.7 by 1.7 m: 4.8 m round
         for gap in ("5:0.1", "1:5", "48:0.1"):
-            self.refused("log.xml", "D1", "fail", gap, *ON, "--ship", "ship.xml",
+            self.refused("log.xml", "D1", "chalk", "fail", gap, *ON, "--ship", "ship.xml",
                          says=["closure D1", "4.8"])
-        self.add("D1", "fail", "4.75:0.2", *ON, "--ship", "ship.xml")
+        self.add("D1", "chalk", "fail", "4.75:0.2", *ON, "--ship", "ship.xml")
         feet = SMALL.replace('name="Small"', 'name="Small" units="ft"')
         self.write("feet.xml", feet)
-        self.refused("log.xml", "D1", "fail", "5:0.1", *ON, "--ship", "feet.xml", says=["4.8"])
+        self.refused("log.xml", "D1", "chalk", "fail", "5:0.1", *ON, "--ship", "feet.xml", says=["4.8"])
 
     def test_the_same_twice(self):
-        words = ("D1", "fail", "2:0.1", "--by", "AB", "--note", "R & D <\"'>\nnext", *ON)
+        words = ("D1", "chalk", "fail", "2:0.1", "--by", "AB", "--note", "R & D <\"'>\nnext", *ON)
         self.add(*words)
         self.refused("log.xml", *words, says=["closure D1", "--again"])
         self.refused("log.xml", *words, "--ship", "ship.xml", says=["--again"])
         self.assertEqual(len(self.add(*words, "--again")), 1)
-        self.add("D1", "fail", "2:0.1", "--by", "CD", *ON)  # another did it too
+        self.add("D1", "chalk", "fail", "2:0.1", "--by", "CD", *ON)  # another did it too
         self.add(*words)  # not the last any more
 
     def test_the_same_two_entries_twice(self):
-        words = ("D1", "fail", "2:0.10", "dogs", *ON)
+        words = ("D1", "chalk", "fail", "2:0.10", "dogs", *ON)
         self.add(*words)
         self.refused("log.xml", *words, says=["--again"])
         self.add("D1", "dogs", "--date", "2026-11-04")
         self.add(*words)
 
     def test_after_it_was_taken_back_the_same_may_be_recorded(self):
-        self.add("D1", "fail", *ON)
+        self.add("D1", "chalk", "fail", *ON)
         self.add("D1", "--undo", "--date", "2026-11-04")
-        self.add("D1", "fail", *ON)
+        self.add("D1", "chalk", "fail", *ON)
 
     def test_the_log_of_another_ship(self):
         self.logged(log(tested("D1", "2026-10-01", "pass"), ship="Other"))
-        self.refused("log.xml", "D1", "pass", *ON, "--ship", "ship.xml", says=["Other", "Small"])
-        self.add("D1", "pass", *ON)  # without the ship nobody can tell
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "--ship", "ship.xml", says=["Other", "Small"])
+        self.add("D1", "chalk", "pass", *ON)  # without the ship nobody can tell
 
     def test_what_is_no_log(self):
         for text, says in (("", "empty"), ("no xml", "not XML"), (ONE[:-5], "not XML"), (SMALL, ""),
@@ -458,12 +536,12 @@ class Refused(Recording):
                            (ONE.encode() + b"\xff", "not XML")):
             with self.subTest(text=text[:40]):
                 self.logged(text)
-                self.refused("log.xml", "D1", "pass", *ON, says=["log.xml", says])
+                self.refused("log.xml", "D1", "chalk", "pass", *ON, says=["log.xml", says])
 
     def test_a_doctype(self):
         for inside in ("", ' [<!ENTITY e "x">]', ' SYSTEM "file:///etc/hostname"'):
             self.logged(f"<!DOCTYPE test-log{inside}>\n{ONE}")
-            self.refused("log.xml", "D1", "pass", *ON, says=["DOCTYPE"])
+            self.refused("log.xml", "D1", "chalk", "pass", *ON, says=["DOCTYPE"])
 
     def test_other_faulty_entries_do_not_keep_a_test_out_of_the_log(self):
         """The day's work is not lost for a slip of years ago; that is told by check."""
@@ -471,7 +549,7 @@ class Refused(Recording):
                     '<undo closure="D1" date="2026-10-01" of="test" of-date="2026-10-01"/>'):
             with self.subTest(entry=bad):
                 self.logged(log(bad, tested("D1", "2026-10-02", "pass")))
-                done = self.run_it("record", "log.xml", "D1", "fail", *ON, "--ship", "ship.xml")
+                done = self.run_it("record", "log.xml", "D1", "chalk", "fail", *ON, "--ship", "ship.xml")
                 self.assertEqual(done.returncode, DONE, done.stderr)
                 self.assertRegex((self.folder / "log.xml").read_text(),
                                  r'result="fail"/>\n</test-log>')
@@ -480,15 +558,15 @@ class Refused(Recording):
 
     def test_a_faulty_ship_is_told_before_anything_is_written(self):
         self.write("bad.xml", SMALL.replace('kind="hatch"', 'kind="lid"'))
-        self.refused("log.xml", "D1", "pass", *ON, "--ship", "bad.xml", says=["bad.xml", "lid"])
-        self.refused("log.xml", "D1", "pass", *ON, "--ship", "gone.xml", says=["gone.xml"])
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "--ship", "bad.xml", says=["bad.xml", "lid"])
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "--ship", "gone.xml", says=["gone.xml"])
 
     def test_output_that_cannot_be_written_is_told_before_anything_is_recorded(self):
-        self.refused("log.xml", "D1", "pass", *ON, "-o", "no/where", status=MACHINE,
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "-o", "no/where", status=MACHINE,
                      says=["no/where"])
 
     def test_output_over_the_log_is_refused(self):
-        self.refused("log.xml", "D1", "pass", *ON, "-o", "log.xml", status=USAGE)
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "-o", "log.xml", status=USAGE)
 
 
 class Undo(Recording):
@@ -519,7 +597,7 @@ class Undo(Recording):
         self.assertEqual(len(self.entries()), 7)
 
     def test_the_latest_is_the_last_entered_and_not_the_last_by_date(self):
-        self.add("D1", "fail", "--date", "2025-01-01")
+        self.add("D1", "chalk", "fail", "--date", "2025-01-01")
         self.assertEqual(self.undo(), ("test", "2025-01-01"))
 
     def test_work_recorded_after_an_undo_is_taken_back_first(self):
@@ -529,8 +607,8 @@ class Undo(Recording):
         self.assertEqual(self.undo(), ("test", "2026-10-02"))
 
     def test_of_two_of_one_day_the_later_is_taken_back(self):
-        self.add("D1", "fail", "hose", *ON)
-        self.add("D1", "pass", "hose", *ON)
+        self.add("D1", "chalk", "fail", "hose", *ON)
+        self.add("D1", "chalk", "pass", "hose", *ON)
         self.assertEqual(self.undo(), ("test", "2026-11-03"))
         self.assertEqual(self.result(), "fail")
         self.assertEqual(self.undo(), ("test", "2026-11-03"))
@@ -538,7 +616,7 @@ class Undo(Recording):
 
     def test_within_one_line_the_entry_before_is_taken_back(self):
         self.logged(ONE)
-        added = self.add("D1", "fail", "undo", "pass", *ON)
+        added = self.add("D1", "chalk", "fail", "undo", "pass", *ON)
         self.assertEqual([(e[0], e[1].get("of")) for e in added],
                          [("test", None), ("undo", "test"), ("test", None)])
         self.assertEqual(self.result(), "pass")
@@ -555,7 +633,7 @@ class Undo(Recording):
         self.refused("log.xml", "D1", "--undo", *ON, "--ship", "ship.xml", says=["take back"])
 
     def test_undo_with_a_result_is_told_or_takes_its_turn(self):
-        added = self.add("D1", "fail", "--undo", *ON)  # options come first
+        added = self.add("D1", "chalk", "fail", "--undo", *ON)  # options come first
         self.assertEqual([e[0] for e in added], ["undo", "test"])
 
     def test_what_the_answer_says_was_taken_back(self):
@@ -617,9 +695,80 @@ class Sheet(Recording):
         self.assertEqual(len(self.add(*words, *ON, "--again")), 4)
 
     def test_columns_in_any_order_and_with_others_between(self):
-        added = self.add(*self.sheet("free text;D1;;FAIL?;fail",
-                                     head="remarks;closure;action;my own;result\n"), *ON)
-        self.assertEqual([(e[0], e[1]["result"]) for e in added], [("test", "fail")])
+        added = self.add(*self.sheet("free text;D1;;FAIL?;fail;hose",
+                                     head="history;closure;action;my own;result;method\n"), *ON)
+        self.assertEqual([(e[0], e[1]["result"], e[1].get("note")) for e in added],
+                         [("test", "fail", None)])
+
+    def test_results_words_headings_and_blanks_as_people_write_them(self):
+        added = self.add(*self.sheet(
+            ' D1 ;Not OK; Chalk ;2:0.1;Knife edge;PASS ;5.3.2026;remembered',
+            'H1;ok;HOSE;;;;05.03.2026;', 'D1;untested;;;;;;', 'H1;-;chalk;;;;;',
+            'H1;Passed;;;;n/a;2026-03-06;',
+            head="DOOR; Result ;Test_method;Gaps;Repair;Re-test;Last tested;Remarks\n"),
+            "--date-format", "D.M.Y", *ON)
+        noted = {"closure": "D1", "date": "2026-03-05", "note": "remembered"}
+        self.assertEqual(added, [
+            ("test", noted | {"method": "chalk", "result": "fail"}, [{"at": "2", "length": "0.1"}]),
+            ("repair", noted | {"action": "knife-edge"}, []),
+            ("test", noted | {"method": "chalk", "result": "pass"}, []),
+            ("test", {"closure": "H1", "date": "2026-03-05", "method": "hose", "result": "pass"}, []),
+            ("test", {"closure": "H1", "date": "2026-03-06", "method": "chalk", "result": "pass"}, [])])
+
+    def test_every_heading_of_the_page_is_read(self):
+        page = (DEMO.parent.parent / "man/coaming-record.1").read_text()
+        table = page[page.index("These columns are read"):page.index("A result is pass, also")]
+        own = {"id, closure id, closure no, door, door no, mark, tag": "closure",
+               "test result, as found": "result", "test method": "method", "repair": "action",
+               "test date, date of test, date tested, tested on, last tested.": "date"}
+        row = {"closure": "D1", "result": "fail", "method": "hose", "action": "hinge",
+               "date": "2026-02-03", "gaps": "1:0.1", "retest": "pass", "by": "EF", "note": "aloud"}
+        told = [(field, heading) for others, field in own.items() for heading in
+                others.rstrip(".").split(", ")]
+        told += [("gaps", "test gaps"), ("retest", "retest result")]
+        told += [("by", h) for h in ("test by", "tested by", "tester")]
+        told += [("note", h) for h in ("notes", "test note", "remark", "remarks", "comment", "comments")]
+        expected = None
+        for field, heading in [("note", "note"), *told]:
+            self.assertRegex(table, rf"[(; ]{heading}[,;.)]")
+            self.logged()
+            added = self.add(*self.sheet(",".join(row.values()), head=",".join(
+                heading if name == field else name for name in row) + "\n"), *ON)
+            expected = expected or added
+            self.assertEqual(added, expected, heading)
+
+    def test_dates_are_never_guessed(self):
+        for written, says in (("05.03.2026", "it is 2026-03-05 by --date-format D.M.Y"),
+                              ("3/5/2026", "fits more than one way of writing dates"),
+                              ("March 5", "is not a date")):
+            self.refused("log.xml", *self.sheet(f"D1,pass,,,,,,{written},,"), *ON,
+                         says=["sheet.csv:2: error: closure D1: date", says])
+        self.refused("log.xml", *self.sheet("D1,pass,,,,,,5.3.2026,,"), "--date-format", "M/D/Y",
+                     says=["is not a date by --date-format M/D/Y"])
+        for word in ("D.M.YY", "d.m.y", "", "ISO"):
+            self.refused("log.xml", *self.sheet("D1,pass,,,,,,,,"), "--date-format", word,
+                         status=USAGE, says=[f"--date-format '{word}' is not known", "D.M.Y"])
+        self.refused("log.xml", "D1", "chalk", "pass", "--date-format", "D.M.Y", status=USAGE,
+                     says=["in a sheet"])
+        self.refused("log.xml", *self.sheet("D1,pass,,,,,,01.01.2999,,"), "--date-format", "D.M.Y",
+                     says=["still to come"])
+
+    def test_a_sheet_without_a_column_of_methods(self):
+        head = "closure,result,action,retest\n"
+        self.refused("log.xml", *self.sheet("D1,pass,,", head=head), *ON,
+                     says=["sheet.csv:1", "no column 'method'", "looked or tested by chalk"])
+        self.refused("log.xml", *self.sheet("D1,dogs,pass", head="closure,action,retest\n"), *ON,
+                     says=["no column 'method'"])
+        added = self.add(*self.sheet("D1,fail,dogs,pass", head=head), "--method", "hose", *ON)
+        self.assertEqual([e[1].get("method") for e in added], ["hose", None, "hose"])
+        added = self.add(*self.sheet("D1,gasket", head="closure,action\n"), *ON)
+        self.assertEqual([e[0] for e in added], ["repair"])
+
+    def test_two_columns_that_could_be_one(self):
+        self.refused("log.xml", *self.sheet("D1,H1,pass,chalk", head="Door,Mark,result,method\n"),
+                     *ON, says=["'Door' and 'Mark' could both be the column 'closure'"])
+        added = self.add(*self.sheet("D1,other,pass,chalk", head="closure,Mark,result,method\n"), *ON)
+        self.assertEqual(added[0][1]["closure"], "D1")
 
     def test_columns_that_are_missing(self):
         self.refused("log.xml", *self.sheet("D1,ok", head="closure,outcome\n"), *ON,
@@ -636,7 +785,7 @@ class Sheet(Recording):
         self.assertEqual((told["skipped"], len(told["recorded"])), (2, 1))
 
     def test_a_sheet_with_a_closure_on_the_command_line(self):
-        self.refused("log.xml", "D1", "pass", *self.sheet("D1,pass,,,,,,,,"), status=USAGE)
+        self.refused("log.xml", "D1", "chalk", "pass", *self.sheet("D1,pass,,,,,,,,"), status=USAGE)
 
     def test_a_sheet_that_is_missing_or_broken(self):
         self.refused("log.xml", "--sheet", "gone.csv", *ON, says=["gone.csv"])

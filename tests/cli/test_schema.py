@@ -563,9 +563,9 @@ class Documents(Folder):
         self.assertEqual([row["entry"] for row in document["recorded"]],
                          ["test", "repair", "test", "undo"])
         self.assertIsNone(document["as_of"])
-        sheet = self.write("sheet.csv", "closure,result,gaps,action,retest,by,note\n"
-                                        "D1,fail,0.1:0.2 0.5:0.1:paint,dogs,pass,AB,lower edge\n"
-                                        "M1,,,,,,\nH1,pass,,,,,\n")
+        sheet = self.write("sheet.csv", "closure,result,gaps,action,retest,by,note,method\n"
+                                        "D1,fail,0.1:0.2 0.5:0.1:paint,dogs,pass,AB,lower edge,\n"
+                                        "M1,,,,,,,\nH1,pass,,,,,,hose\n")
         document = self.holds("record", *self.recorded("sheet", "--sheet", sheet, "--ship",
                                                        self.tested[-1]))
         self.assertEqual((document["skipped"], len(document["recorded"])), (1, 4))
@@ -653,7 +653,7 @@ class Spoilt(Folder):
             "history": read(run("history", *cls.tested, "D1")),
             "history repaired": read(run("history", *cls.tested, "V1")),
             "record": read(run("record", *cls.recorded(
-                "spoilt", "D1", "fail", "1.5:0.25:joint", "gasket", "undo", "--by", "AB", "--note",
+                "spoilt", "D1", "chalk", "fail", "1.5:0.25:joint", "gasket", "undo", "--by", "AB", "--note",
                 "lower edge"))),
         }
         # by itself, for its consequences may be negative

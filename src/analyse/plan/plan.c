@@ -3,10 +3,10 @@
 #include <string.h>
 
 #include "analyse/plan/planner.h"
-#include "ship/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/likelihood.h"
+#include "ship/rules.h"
 #include "ship/standing.h"
 
 /* The answer. */

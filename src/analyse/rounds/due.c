@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "ship/rules.h"
 #include "base/error.h"
 #include "base/memory.h"
+#include "ship/rules.h"
 #include "ship/ship.h"
 
 struct coaming_due {
@@ -88,7 +88,7 @@ static void add_interval(coaming_due *d, int closure, const test_rule *r)
 }
 
 /* After a failure or a repair: by the method of the test that decides how it stands, else of its
- * last test, else by chalk. True if there is one. */
+ * last test, else by what is usual for its kind. True if there is one. */
 static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size_t count,
                        test_method *method)
 {
@@ -96,7 +96,11 @@ static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size
     const ship_event *test = l->decided ? l->decided : l->last_test;
     if (l->result != COAMING_FAIL && !l->repair_since)
         return false;
-    test_rule r = {test ? test->method : CHALK, 0, COAMING_BASIS_RETEST, -1};
+    test_rule r = {rules->method, 0, COAMING_BASIS_RETEST, -1};
+    if (test)
+        r.method = test->method;
+    else
+        usual_method(d->ship, l, &r.method);
     for (size_t i = 0; i < count; i++)
         if (rules[i].method == r.method)
             r.minutes = rules[i].minutes;

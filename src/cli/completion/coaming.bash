@@ -157,6 +157,7 @@ _coaming_value() {
     --units) _coaming_words "$2" m ft ;;
     --number-frame) _coaming_words "$2" fore aft ;;
     --spaces | --closures | --passages) _coaming_files "$2" csv ;;
+    --date-format) _coaming_words "$2" D.M.Y D/M/Y M/D/Y Y-M-D ;;
     --sheet) _coaming_files "$2" any ;;
     --condition) _coaming_add_ids "$2" condition "$3" ;;
     --log) _coaming_files "$2" xml ;;
@@ -172,7 +173,7 @@ _coaming_options() {
     check) with+=' --condition=' ;;
     import)
         with='--spaces= --closures= --passages= --name= --size= --draft= --kg= --units= --frames='
-        with+=' --deck= --number-frame= --map= --output= --as-of= --help'
+        with+=' --deck= --number-frame= --map= --date-format= --output= --as-of= --help'
         ;;
     expose) with+=" $asked --all" ;;
     rank) with+=" $asked --measure= --top= --by-risk --standing= --explain= $sampling --share= --merge" ;;
@@ -185,7 +186,7 @@ _coaming_options() {
         with+=' --deck= --profile --width= --compact'
         ;;
     report) with+=" $asked --measure= --since= --top= --within=" ;;
-    record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --ship= --again' ;;
+    record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --date-format= --ship= --again' ;;
     due) with+=" $asked --measure= --all --within= --by-consequence" ;;
     round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
     esac
@@ -239,7 +240,7 @@ _coaming_argument() {
 
 _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
-    valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --ship'
+    valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --date-format --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
     valued+=' --number-frame --map --explain --standing --risk --seed --samples --share --hours --overlay --closure --width --since'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY

@@ -6,7 +6,7 @@
 # The words after the command, up to the cursor, that are no options nor values of options.
 function __coaming_arguments
     set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded \
-        --table --within --start --date --method --result --gap --repair --by --note --sheet --ship \
+        --table --within --start --date --method --result --gap --repair --by --note --sheet --date-format --ship \
         --source --protect --explain --standing --risk --seed --samples --share --hours
     set -l skip no
     set -l ended no
@@ -200,6 +200,7 @@ complete -c coaming -n '__coaming_of record' -l by -x -d 'who did it'
 complete -c coaming -n '__coaming_of record' -l note -x -d 'a remark'
 complete -c coaming -n '__coaming_of record' -l undo -d 'take back the latest entry of the closure'
 complete -c coaming -n '__coaming_of record' -l sheet -r -F -d 'all that is filled in on a sheet'
+complete -c coaming -n '__coaming_of record import' -l date-format -x -a 'D.M.Y D/M/Y M/D/Y Y-M-D' -d 'how sheets write dates'
 complete -c coaming -n '__coaming_of record' -l ship -x -k -a '(__coaming_files)' -d 'check against the ship'
 complete -c coaming -n '__coaming_of record' -l again -d 'record also what stands last in the log already'
 for list in spaces closures passages
