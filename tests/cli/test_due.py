@@ -117,6 +117,18 @@ class Days(Dated):
         [row] = self.due(failed, "2026-11-10", "--log", "log.xml")
         self.assertEqual((row["reason"], row["due"]), ("repaired", "2026-10-05"))
 
+    def test_the_retest_of_what_was_never_tested_goes_by_its_kind(self):
+        for kind, intervals, method in (
+                ("valve", "", "visual"), ("manhole", "", "chalk"),
+                ("valve", '<interval kind="valve" method="air" days="400"/>', "air"),
+                ("hatch", '<interval kind="hatch" method="visual" days="9"/>'
+                          '<interval kind="hatch" method="hose" days="400"/>', "hose")):
+            self.write("log.xml", log_of('<repair closure="H1" date="2026-10-05" action="dogs"/>'))
+            text = ship_of(closure(), intervals=intervals).replace('kind="hatch" between',
+                                                                   f'kind="{kind}" between')
+            rows = self.due(text, "2026-11-10", "--log", "log.xml")
+            self.assertEqual([row["method"] for row in rows if row["reason"] == "repaired"], [method])
+
     def test_which_tests_count_for_which_interval(self):
         """As the page says: any for a look; any but a look for an assumed chalk test; else its own."""
         methods = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")

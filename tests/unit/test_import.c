@@ -15,9 +15,11 @@ static const char SPACES[] =
     "room,machinery,1,,\n2-50-0-L,Cabin,accommodation,\"2,5\",,\n"
     "2-60-0-A,Store,stores,,12 14/-1 1/1 2; 14 15/-1 1/1 2,\"1 2/16,0 18,0 17,1\"\n";
 static const char CLOSURES[] =
-    "id,kind,from,to,rating,shut-in,dogs,test-date,test-method,test-result\n"
-    "D 1,door,After peak,2-30-0-E,watertight,sea harbour,0.3;0.6,2026-05-12,chalk,pass\n"
-    "D2,door,Engine room,Cabin,watertight,never,8,,,\nD2,gate,Engine rom,sea,tight,,,,,\n";
+    "Door,kind,from,to,rating,shut-in,dogs,Last tested,Method,Result,gaps,fitted,gasket-joints\n"
+    "D 1,door,After peak,2-30-0-E,watertight,sea harbour,0.3;0.6,12.5.2026, Chalk,FAILED ,1:0.2 "
+    "2:0.1:paint,1.2.2020,0.4;1.2\n"
+    "D2,door,Engine room,Cabin,watertight,never,8,1/2/2026,chalk,ok,,,\n"
+    "D2,gate,Engine rom,sea,tight,,,,,,,,\n";
 
 static char spaces_path[] = "/tmp/coaming-import-XXXXXX";
 static char closures_path[] = "/tmp/coaming-import-XXXXXX";
@@ -48,7 +50,8 @@ static coaming_status everything(void)
                                 .deck_count = 2,
                                 .maps = maps,
                                 .map_count = 1,
-                                .latest = 20782};
+                                .latest = 20782,
+                                .dates = COAMING_DATES_DMY_POINTS};
     coaming_faults *faults = coaming_faults_new();
     coaming_import *import = NULL;
     coaming_error error;
@@ -57,9 +60,11 @@ static coaming_status everything(void)
     coaming_status status = coaming_import_new(&o, faults, &import, &error);
     if (status == COAMING_OK) {
         const coaming_import_counts *c = coaming_import_count(import);
-        ck_assert_uint_eq(c->placed[COAMING_LIST_SPACES], 3); /* not the cabin: 2,5 people */
-        ck_assert_uint_eq(c->derived, 2);
-        ck_assert_uint_eq(c->placed[COAMING_LIST_CLOSURES], 1);
+        ck_assert_uint_eq(c->placed[COAMING_LIST_SPACES], 4);
+        ck_assert_uint_eq(c->spoilt[COAMING_LIST_SPACES], 1); /* the cabin: 2,5 people */
+        ck_assert_uint_eq(c->derived, 3);
+        ck_assert_uint_eq(c->placed[COAMING_LIST_CLOSURES], 2); /* not the gate */
+        ck_assert_uint_eq(c->spoilt[COAMING_LIST_CLOSURES], 1); /* D2: no day of its test */
         ck_assert(!coaming_import_whole(import));
     } else {
         ck_assert_ptr_null(import);
