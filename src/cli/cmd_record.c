@@ -9,8 +9,8 @@ const char help_record[] =
     "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage), the\n"
     "method, and repairs: dogs, gasket, knife-edge, hinge or replaced.\n"
     "  coaming record log.xml D4 chalk fail 2.10:0.18 dogs pass\n"
-    "With --ship the method may be left out where one is usual for the kind of closure;\n"
-    "it also checks closure and gaps, and says what the print asks for.\n";
+    "With --ship the method may be left out where one is usual for the kind of\n"
+    "closure; it also checks closure and gaps, and says what the print asks for.\n";
 
 static const char COMMAND_LINE[] = "command line";
 
