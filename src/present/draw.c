@@ -107,22 +107,48 @@ static void draw_view(drawing *d, view *v)
     draw_space_labels(d, v);
     draw_mark_labels(d, v, marks, count);
     fputs("</g></g>\n", d->out);
+    draw_under(d, v);
     crowd_close(&v->taken);
 }
 
-static void draw_body(drawing *d)
+/* What comes after the legend; it tells which signs there are. */
+static void draw_rest(drawing *d, view *views, size_t count)
 {
-    view *views = NULL;
-    size_t count = views_make(d, &views);
-    if (!d->what->bare)
-        draw_title(d);
-    if (!d->what->bare || d->what->profile)
-        draw_legend(d);
     if (!d->what->bare)
         draw_notes(d);
     for (size_t i = 0; i < count && !d->lost; i++)
         draw_view(d, &views[i]);
     draw_foot(d);
+}
+
+static void draw_body(drawing *d)
+{
+    view *views = NULL;
+    size_t count = views_make(d, &views), size = 0;
+    char *rest = NULL;
+    FILE *body = d->out;
+    bool legend = !d->what->bare || d->what->profile;
+    if (!d->what->bare)
+        draw_title(d);
+    double top = d->y;
+    if (legend)
+        legend_make_room(d, views, count);
+    d->out = open_memstream(&rest, &size);
+    if (d->out) {
+        draw_rest(d, views, count);
+        d->lost = fclose(d->out) || d->lost;
+    } else {
+        d->lost = true;
+    }
+    d->out = body;
+    double bottom = d->y;
+    d->y = top;
+    if (legend)
+        draw_legend(d, &d->seen);
+    d->y = bottom;
+    if (!d->lost)
+        fwrite(rest, 1, size, body);
+    free(rest);
 }
 
 /* The whole with its size, which is known last. */
@@ -163,6 +189,7 @@ static bool prepare(drawing *d)
     d->page = d->what->width * 72 / 25.4;
     d->margin = d->y = d->what->embedded ? 13 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
+    d->met = draw_new(d, d->ship->space_count, sizeof *d->met);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
     d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
     for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)

@@ -1,4 +1,4 @@
-/* Title, legend, words of the overlay, key, what has no place, caution. */
+/* Title, words of the overlay, key, what has no place, caution. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,7 +9,6 @@
 #include "present/standing_words.h"
 #include "present/style.h"
 #include "present/svg.h"
-#include "ship/state.h"
 
 static double part_points(const char *text, size_t length, double size, bool bold)
 {
@@ -75,153 +74,6 @@ void draw_title(drawing *d)
         d->what->plans ? ", port up" : "");
     d->y +=
         draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, QUIET_COLOUR, what) + 4;
-}
-
-/* --- legend --- */
-
-typedef struct {
-    drawing *d;
-    double x;
-} flow;
-
-/* Room for a sample of so many points and its words; the sample's middle. */
-static double legend_item(flow *f, double sample, const char *words)
-{
-    drawing *d = f->d;
-    double width = sample + 5 + text_points(words, NOTE_SIZE, false) + 8;
-    if (f->x > d->margin && f->x + width > d->page - d->margin) {
-        f->x = d->margin;
-        d->y += 15;
-    }
-    svg_put(d->out, "<g font-size=\"%n\">", NOTE_SIZE);
-    draw_label(d->out, f->x + sample + 5, d->y + 8.8, "", false, words, strlen(words));
-    fputs("</g>", d->out);
-    double middle = f->x + sample / 2;
-    f->x += width;
-    return middle;
-}
-
-static void legend_symbol(flow *f, coaming_result result, const char *words, const char *state)
-{
-    double x = legend_item(f, 10, words), y = f->d->y + 6;
-    svg_put(f->d->out, "<g class=\"sample\" data-state=\"%s\" stroke=\"%s\" stroke-width=\"1.5\">",
-            state, INK_COLOUR);
-    svg_put(f->d->out, "<path d=\"M%n %nv12\"/>", x, y - 6);
-    draw_state(f->d->out, result, x, y);
-    fputs("</g>\n", f->d->out);
-}
-
-static void legend_path(flow *f, double sample, const char *words, const char *path,
-                        const char *more)
-{
-    double x = legend_item(f, sample, words), y = f->d->y + 6;
-    svg_put(f->d->out,
-            "<path transform=\"translate(%n %n)\" d=\"%s\" fill=\"none\" stroke=\"%s\" "
-            "stroke-width=\"1.5\" %s/>\n",
-            x, y, path, INK_COLOUR, more);
-}
-
-static void legend_fills(flow *f)
-{
-    drawing *d = f->d;
-    for (int i = FILL_PLAIN + 1; i < FILL_COUNT; i++) {
-        if (!d->over.fill_used[i])
-            continue;
-        double x = legend_item(f, 18, space_fills[i].meaning) - 9;
-        for (int turn = 0; turn < 2; turn++) {
-            svg_put(d->out,
-                    "<rect x=\"%n\" y=\"%n\" width=\"18\" height=\"11\" stroke=\"%s\" "
-                    "stroke-width=\"0.8\" fill=\"",
-                    x, d->y + 0.5, INK_COLOUR);
-            svg_put(d->out, turn ? "url(#%s-%s)\"/>" : "%s\"/>",
-                    turn ? d->what->prefix : space_fills[i].fill, space_fills[i].word);
-        }
-        fputc('\n', d->out);
-    }
-}
-
-static void legend_overlay(flow *f)
-{
-    overlay *o = &f->d->over;
-    if (o->frame_used[FRAME_RING])
-        legend_path(f, 13, o->ring_means, "M-6 0a6 6 0 1 0 12 0a6 6 0 1 0 -12 0", "");
-    if (o->frame_used[FRAME_SQUARE])
-        legend_path(f, 13, "test overdue", "M-5.8 -5.8h11.6v11.6h-11.6z", "");
-    if (o->frame_used[FRAME_DASHED])
-        legend_path(f, 13, "test due soon", "M-5.8 -5.8h11.6v11.6h-11.6z",
-                    "stroke-dasharray=\"2.2 1.6\"");
-    if (o->arrow_used)
-        legend_path(f, 14, o->arrow_means, "M-6 0h8m-1 -3l5 3l-5 3z", "");
-    if (o->rise_used) {
-        const char *fill = "style=\"fill:" INK_COLOUR ";stroke-width:1.1\"";
-        legend_path(f, 10, "that way, up through a deck", RISE_UP, fill);
-        legend_path(f, 10, "and down", RISE_DOWN, fill);
-    }
-    if (o->badge_used) {
-        double x = legend_item(f, 12, o->badge_means);
-        svg_put(f->d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"5.6\" fill=\"%s\"/><g fill=\"%s\">", x,
-                f->d->y + 6, INK_COLOUR, PAPER_COLOUR);
-        draw_label(f->d->out, x, f->d->y + 8.5, "middle", true, "1", 1);
-        fputs("</g>\n", f->d->out);
-    }
-}
-
-static void legend_bar(flow *f)
-{
-    drawing *d = f->d;
-    double metre = d->scale, span = d->x1 - d->x0;
-    static const int lengths[] = {1, 2, 5, 10, 20, 50, 100, 1000, 10000, 100000};
-    int metres = 1;
-    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++)
-        if (lengths[i] <= span / 8)
-            metres = lengths[i];
-    if (metres * metre > d->page / 2)
-        return;
-    double x = legend_item(f, metres * metre, draw_format(d, "%d m", metres)) - metres * metre / 2;
-    svg_put(d->out,
-            "<path class=\"scale-bar\" data-metres=\"%d\" data-points=\"%n\" d=\"M%n %nv6h%nv-6\" "
-            "fill=\"none\" stroke=\"%s\"/>\n",
-            metres, metres * metre, x, d->y + 3, metres * metre, INK_COLOUR);
-}
-
-/* What of the signs is used anywhere. */
-static void note_signs(drawing *d)
-{
-    overlay *o = &d->over;
-    for (size_t i = 0; i < d->ship->space_count; i++)
-        o->fill_used[o->fills[i]] = true;
-    for (size_t i = 0; i < d->ship->link_count; i++) {
-        const ship_link *l = &d->ship->links[i];
-        o->frame_used[o->links[i].frame] = true;
-        o->arrow_used = o->arrow_used || o->links[i].enters;
-        o->rise_used = o->rise_used || o->links[i].rise;
-        o->badge_used = o->badge_used || o->links[i].badge;
-        d->any_passage = d->any_passage || l->passage;
-        d->any_open = d->any_open || (!l->passage && !link_shut(l, d->what->query.condition));
-        d->any_nontight = d->any_nontight || (!l->passage && l->rating == NONTIGHT);
-    }
-}
-
-void draw_legend(drawing *d)
-{
-    flow f = {d, d->margin};
-    note_signs(d);
-    svg_put(d->out, "<g class=\"legend\">\n");
-    legend_symbol(&f, COAMING_PASS, "passed", "pass");
-    legend_symbol(&f, COAMING_FAIL, "FAILED", "fail");
-    legend_symbol(&f, COAMING_UNTESTED, "untested", "untested");
-    if (d->any_open)
-        legend_path(&f, 13, "not shut in this condition", "M-4 5L6 -5M-4 5h0.01", "");
-    if (d->any_nontight)
-        legend_path(&f, 8, "not rated tight", "M0 -6v12", "stroke-dasharray=\"1.6 1.2\"");
-    if (d->any_passage)
-        legend_path(&f, 10, "passage, cannot be shut", "M-3 -1.7h6M-3 1.7h6", "");
-    legend_path(&f, 14, "leads to its true place", "M-7 0h14", "style=\"stroke-width:0.5\"");
-    legend_overlay(&f);
-    legend_fills(&f);
-    legend_bar(&f);
-    fputs("</g>\n", d->out);
-    d->y += 20;
 }
 
 /* --- lists in columns --- */
@@ -335,11 +187,25 @@ static void draw_wordless(drawing *d)
     fputs("</g>\n", d->out);
 }
 
+/* What the overlay says of spaces that are neither seen nor named in any view. */
+static void draw_unseen(drawing *d)
+{
+    size_t count = 0;
+    const char **spaces = draw_new(d, d->ship->space_count, sizeof *spaces);
+    for (size_t i = 0; spaces && i < d->ship->space_count; i++)
+        if (d->over.fills[i] && !d->met[i])
+            spaces[count++] = draw_hidden_words(d, (int)i);
+    fputs("<g class=\"unseen\">\n", d->out);
+    draw_list(d, "Not seen in what is drawn here", spaces, count);
+    fputs("</g>\n", d->out);
+}
+
 void draw_foot(drawing *d)
 {
     double width = d->page - 2 * d->margin;
     draw_key(d);
     draw_wordless(d);
+    draw_unseen(d);
     if (d->what->bare)
         return;
     draw_list(d, "Not seen in the profile, behind others", d->hidden, d->hidden_count);

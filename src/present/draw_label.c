@@ -198,6 +198,7 @@ static void put_mark_label(drawing *d, const link_note *n, const char *text, dou
 {
     bool bold = n->frame != FRAME_NONE || n->badge;
     if (n->badge) {
+        d->seen.badge = true;
         char number[16];
         int length = snprintf(number, sizeof number, "%d", n->badge);
         svg_put(d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"5.6\" fill=\"%s\"/>", x + 5.6, y,

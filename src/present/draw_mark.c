@@ -143,6 +143,7 @@ static void draw_frame(drawing *d, mark_frame frame, double x, double y)
             ? "<circle cx=\"%n\" cy=\"%n\" r=\"6\" fill=\"none\" stroke-width=\"1.5\"/>"
             : "<path d=\"M%n %nm-5.8 -5.8h11.6v11.6h-11.6z\" fill=\"none\" "
               "stroke-width=\"1.4\"%s/>";
+    d->seen.frames[frame] = true;
     if (frame)
         svg_put(d->out, format, x, y, frame == FRAME_DASHED ? " stroke-dasharray=\"2.2 1.6\"" : "");
 }
@@ -153,15 +154,21 @@ void draw_symbol(drawing *d, const ship_link *l, const mark *m)
     if (m->at_x != m->x || m->at_y != m->y) {
         svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.5\"/>", m->x, m->y,
                 m->at_x, m->at_y, INK_COLOUR);
+        d->seen.leader = true;
     }
     if (l->passage) {
         draw_passage(d, m);
+        d->seen.passage = true;
         return;
     }
-    if (m->length > 0)
+    coaming_result result = coaming_closure_result(d->ship, (int)(l - d->ship->links));
+    if (m->length > 0) {
         draw_bar(d, l, m, open);
-    draw_state(d->out, coaming_closure_result(d->ship, (int)(l - d->ship->links)), m->at_x,
-               m->at_y);
+        d->seen.open = d->seen.open || open;
+        d->seen.nontight = d->seen.nontight || l->rating == NONTIGHT;
+    }
+    draw_state(d->out, result, m->at_x, m->at_y);
+    d->seen.results[result] = true;
 }
 
 static const char *space_word(const drawing *d, coaming_place place)
@@ -236,6 +243,8 @@ static void draw_rise(drawing *d, view *v, const ship_link *l, const mark *m, in
             break;
     }
     double x = (b.x0 + b.x1) / 2, y = (b.y0 + b.y1) / 2;
+    d->seen.up = d->seen.up || rise > 0;
+    d->seen.down = d->seen.down || rise <= 0;
     svg_put(d->out,
             "<path class=\"rise\" data-way=\"%t\" data-rise=\"%s\" transform=\"translate(%n %n)\" "
             "d=\"%s\" fill=\"%s\" stroke-width=\"1.1\"/>\n",
@@ -254,6 +263,7 @@ static void draw_arrow(drawing *d, view *v, const ship_link *l, const mark *m, c
     double ux = m->upright ? sign : 0, uy = m->upright ? 0 : sign, x = m->at_x, y = m->at_y;
     if (sign == 0)
         return;
+    d->seen.arrow = true;
     svg_put(d->out, "<path class=\"way\" data-way=\"%t\" d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>",
             l->id, x + from * ux, y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
     svg_put(d->out, "<path d=\"M%n %nL%n %nL%n %nz\" fill=\"%s\" stroke=\"none\"/>",

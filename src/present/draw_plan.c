@@ -63,6 +63,8 @@ static void draw_region(drawing *d, const region *r)
 {
     const ship_space *s = &d->ship->spaces[r->space];
     space_fill fill = (space_fill)d->over.fills[r->space];
+    d->met[r->space] = d->met[r->space] || !r->named;
+    d->seen.fills[fill] = d->seen.fills[fill] || !r->hidden;
     svg_put(d->out, "<g class=\"space\" data-space=\"%t\" data-state=\"%s\">", s->id,
             space_fills[fill].word);
     say_space(d, s, fill);
@@ -92,35 +94,85 @@ static bool covered(const view *v, const region *r, double x, double y)
     return false;
 }
 
-/* What lies under another still shows where it ends. */
-static void draw_covered(drawing *d, const view *v)
+/* The pieces of an outline that lie under another space; are there any? */
+static bool put_covered(drawing *d, const view *v, const region *r)
 {
-    svg_put(d->out,
-            "<path class=\"under\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.5\" "
-            "stroke-dasharray=\"2 2\" d=\"",
-            QUIET_COLOUR);
-    for (size_t i = 0; i < v->region_count; i++) {
-        const region *r = &v->regions[i];
-        for (size_t k = 0; k < r->edge_count && r->over_count; k++) {
-            const edge *e = &r->edges[k];
-            double dx = e->x1 - e->x0, dy = e->y1 - e->y0;
-            int pieces = (int)fmin(fmax(hypot(dx, dy) / 6, 1), 100);
-            for (int p = 0; p < pieces; p++)
-                if (covered(v, r, e->x0 + (p + 0.5) / pieces * dx, e->y0 + (p + 0.5) / pieces * dy))
-                    svg_put(d->out, "M%n %nl%n %n", e->x0 + (double)p / pieces * dx,
-                            e->y0 + (double)p / pieces * dy, dx / pieces, dy / pieces);
+    bool any = false;
+    for (size_t k = 0; k < r->edge_count && r->over_count; k++) {
+        const edge *e = &r->edges[k];
+        double dx = e->x1 - e->x0, dy = e->y1 - e->y0;
+        int pieces = (int)fmin(fmax(hypot(dx, dy) / 6, 1), 100);
+        for (int p = 0; p < pieces; p++) {
+            if (!covered(v, r, e->x0 + (p + 0.5) / pieces * dx, e->y0 + (p + 0.5) / pieces * dy))
+                continue;
+            svg_put(d->out, "M%n %nl%n %n", e->x0 + (double)p / pieces * dx,
+                    e->y0 + (double)p / pieces * dy, dx / pieces, dy / pieces);
+            any = true;
         }
     }
-    fputs("\"/>\n", d->out);
+    return any;
 }
 
-/* Named below the profile, with what the overlay says of it. */
-static void note_hidden(drawing *d, int space)
+static bool is_flooded_under(const drawing *d, const region *r)
+{
+    return r->named && d->over.fills[r->space];
+}
+
+/* What lies under another still shows where it ends, more so where the overlay is about it. */
+static void draw_covered(drawing *d, const view *v)
+{
+    for (int flooded = 0; flooded < 2; flooded++) {
+        bool any = false;
+        svg_put(d->out,
+                "<path class=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" "
+                "stroke-dasharray=\"2 2\" d=\"",
+                flooded ? "flooded-under" : "under", flooded ? INK_COLOUR : QUIET_COLOUR,
+                flooded ? "1.1" : "0.5");
+        for (size_t i = 0; i < v->region_count; i++)
+            if (is_flooded_under(d, &v->regions[i]) == (flooded == 1))
+                any = put_covered(d, v, &v->regions[i]) || any;
+        fputs("\"/>\n", d->out);
+        d->seen.under = d->seen.under || (any && !flooded);
+        d->seen.flooded_under = d->seen.flooded_under || (any && flooded);
+    }
+}
+
+const char *draw_hidden_words(drawing *d, int space)
 {
     space_fill fill = (space_fill)d->over.fills[space];
     const char *id = d->ship->spaces[space].id;
-    d->hidden[d->hidden_count++] =
-        fill ? draw_format(d, "%s: %s", id, space_fills[fill].meaning) : id;
+    return fill ? draw_format(d, "%s: %s", id, space_fills[fill].meaning) : id;
+}
+
+/* Named below the profile, with what the overlay says of it. */
+static void note_behind(drawing *d, const region *r)
+{
+    if (d->what->bare || !(r->hidden || is_flooded_under(d, r)))
+        return;
+    d->hidden[d->hidden_count++] = draw_hidden_words(d, r->space);
+    d->met[r->space] = true;
+}
+
+static void note_under(drawing *d, view *v)
+{
+    for (size_t i = 0; i < v->region_count; i++) {
+        const region *r = &v->regions[i];
+        if (!r->hidden && !is_flooded_under(d, r))
+            continue;
+        const char *words = draw_hidden_words(d, r->space);
+        v->under = v->under ? draw_format(d, "%s; %s", v->under, words) : words;
+        d->met[r->space] = true;
+    }
+}
+
+void draw_under(drawing *d, const view *v)
+{
+    if (!v->under)
+        return;
+    fputs("<g class=\"hidden\">", d->out);
+    d->y += draw_paragraph(d->out, d->margin, d->y - 10, d->page - 2 * d->margin, NOTE_SIZE, false,
+                           INK_COLOUR, draw_format(d, "Hidden under others: %s", v->under));
+    fputs("</g>\n", d->out);
 }
 
 void draw_regions(drawing *d, view *v)
@@ -130,11 +182,12 @@ void draw_regions(drawing *d, view *v)
     for (size_t i = 0; i < v->region_count; i++)
         draw_region(d, &v->regions[i]);
     fputs("</g>\n", d->out);
-    if (!v->profile)
+    if (!v->profile) {
         draw_covered(d, v);
+        note_under(d, v);
+    }
     for (size_t i = 0; i < v->region_count && v->profile; i++)
-        if (v->regions[i].hidden)
-            note_hidden(d, v->regions[i].space);
+        note_behind(d, &v->regions[i]);
 }
 
 /* Half her breadth at one of her sections for this view. */

@@ -177,6 +177,7 @@ static bool is_free(const view *v, const region *r, double x, double y)
 static bool find_inside(const view *v, region *r)
 {
     enum { STEPS = 17 };
+    bool wide = false;
     double best = INFINITY, cx = (r->extent.x0 + r->extent.x1) / 2,
            cy = (r->extent.y0 + r->extent.y1) / 2;
     for (int i = 0; i < STEPS * STEPS; i++) {
@@ -184,12 +185,14 @@ static bool find_inside(const view *v, region *r)
         double x = r->extent.x0 + (column + 0.5) / STEPS * (r->extent.x1 - r->extent.x0);
         double y = r->extent.y0 + (line + 0.5) / STEPS * (r->extent.y1 - r->extent.y0);
         double off = hypot(x - cx, y - cy);
+        wide = wide || region_has(r, x, y);
         if (off >= best || !is_free(v, r, x, y))
             continue;
         best = off;
         r->inside_x = x;
         r->inside_y = y;
     }
+    r->named = wide && isinf(best); /* a sliver at most */
     for (size_t i = 0; i < r->edge_count && isinf(best); i++) {
         const edge *e = &r->edges[i];
         double length = fmax(hypot(e->x1 - e->x0, e->y1 - e->y0), 1e-9);
@@ -198,6 +201,7 @@ static bool find_inside(const view *v, region *r)
         if (is_free(v, r, r->inside_x, r->inside_y))
             best = 0;
     }
+    r->named = r->named || isinf(best);
     if (isinf(best)) {
         r->inside_x = cx;
         r->inside_y = cy;

@@ -85,6 +85,7 @@ typedef struct {
     size_t over_count;
     double inside_x, inside_y; /* a point in it, free of those over it if there is one */
     bool hidden;               /* no such point was found */
+    bool named;                /* so little of it shows that it is named as hidden */
 } region;
 
 bool region_outline(struct drawing *d, region *r);
@@ -125,7 +126,6 @@ typedef struct {
 typedef struct {
     unsigned char *fills; /* a space_fill for each space */
     link_note *links;
-    bool fill_used[FILL_COUNT], frame_used[FRAME_DASHED + 1], arrow_used, rise_used, badge_used;
     const char *heading; /* NULL: no overlay */
     overlay_line *lines; /* sentences */
     size_t line_count, line_capacity;
@@ -136,6 +136,13 @@ typedef struct {
 } overlay;
 
 /* --- the whole --- */
+
+/* The signs that there are in a drawing. */
+typedef struct {
+    bool fills[FILL_COUNT], results[COAMING_UNTESTED + 1], frames[FRAME_DASHED + 1];
+    bool arrow, up, down, badge, leader, passage, open, nontight;
+    bool under, flooded_under; /* outlines of what lies under another space */
+} signs;
 
 /* Where a plan begins. */
 typedef struct {
@@ -153,6 +160,7 @@ typedef struct {
     region *regions;
     size_t region_count;
     crowd taken;
+    const char *under; /* below a plan: what it hides; NULL */
 } view;
 
 typedef struct {
@@ -194,7 +202,8 @@ typedef struct drawing {
     size_t unnamed_count, unnamed_capacity;
     const char **unnumbered; /* spaces without room for their numbers */
     size_t unnumbered_count, unnumbered_capacity;
-    bool any_passage, any_open, any_nontight;
+    bool *met; /* of each space: is it in a view, to be seen or named as hidden there? */
+    signs seen;
 } drawing;
 
 void *draw_new(drawing *d, size_t count, size_t size);
@@ -259,9 +268,14 @@ void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, co
                 size_t length);
 
 void draw_title(drawing *d);
-void draw_legend(drawing *d);
+/* Keeps room for the legend, and writes it there once all signs are seen (draw_legend.c). */
+void legend_make_room(drawing *d, const view *views, size_t count);
+void draw_legend(drawing *d, const signs *used);
 void draw_notes(drawing *d);
 void draw_foot(drawing *d);
+/* Below a plan the spaces that it hides under others, by id, with what the overlay says of them. */
+void draw_under(drawing *d, const view *v);
+const char *draw_hidden_words(drawing *d, int space);
 void draw_patterns(drawing *d, FILE *out);
 /* Wrapped lines at the left margin of a column; returns its height. */
 double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,

@@ -11,6 +11,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import itertools
 import json
+import random
 import re
 import unittest
 import xml.etree.ElementTree as ElementTree
@@ -389,6 +390,136 @@ class Labels(Drawn):
             legend = text_of(next(drawing.all("g", "legend")))
             for said in ("passed", "FAILED", "untested", " m"):
                 self.assertIn(said, legend)
+
+
+def pile(number):
+    """A ship of boxes at any height, so that many lie under others, all joined and open to the sea."""
+    dice = random.Random(number)
+    parts = []
+    for i in range(12):
+        x, y, z = dice.randrange(0, 40), dice.randrange(-6, 4), dice.randrange(0, 5)
+        parts.append(f'<space id="s{i}" name="Space {i}"><box x="{x} {x + dice.randrange(1, 20)}" '
+                     f'y="{y} {min(6, y + dice.randrange(1, 9))}" z="{z} {z + dice.randrange(1, 4)}"/></space>')
+    parts += [f'<passage id="p{i}" kind="pipe" between="s{dice.randrange(i)} s{i}">'
+              f'<clear x="{dice.randrange(50)}" y="{dice.randrange(-6, 7)}" z="0.1" width="1" height="1" '
+              'lies="transverse"/></passage>' for i in range(1, 12) if dice.random() < 0.8]
+    return (f'<arrangement xmlns="{SHIP_NS}" name="Pile"><ship length="60" beam="12" depth="8" draft="7.5"/>'
+            '<deck id="low" name="Low" z="0"/><deck id="up" name="Up" z="4"/>' + "".join(parts) +
+            '<closure id="V" kind="valve" between="s0 sea" rating="watertight"><clear x="1" y="0" z="0" '
+            'width="0.2" height="0.2" lies="transverse"/></closure></arrangement>')
+
+
+class Seen(Drawn):
+    """What the legend names is there to be seen, and what the overlay fills is seen or named."""
+
+    def wet(self, ship, *words):
+        """A drawing of a pile, whose spaces overlap, which is warned of."""
+        done = self.run_it("draw", ship, *AS_OF, "--overlay", "expose", "--closure", "V", "--level", "7.5", *words)
+        self.assertEqual(done.returncode, DONE, done.stderr)
+        return Drawing(done.stdout.decode("utf-8"))
+
+    def shows(self, view, space):
+        """Is a point of the space in this view under no space that is drawn later?"""
+        groups = [g for g in view.iter(f"{SVG}g") if g.get("class") == "space"]
+        shapes = [self.rings(g) for g in groups]
+        at = next(i for i, g in enumerate(groups) if g.get("data-space") == space)
+        xs = [x for ring in shapes[at] for x, _ in ring]
+        ys = [y for ring in shapes[at] for _, y in ring]
+        for i in range(60):
+            for j in range(60):
+                x = min(xs) + (i + 0.5) / 60 * (max(xs) - min(xs))
+                y = min(ys) + (j + 0.5) / 60 * (max(ys) - min(ys))
+                if inside(shapes[at], x, y) and not any(inside(s, x, y) for s in shapes[at + 1:]):
+                    return True
+        return False
+
+    @staticmethod
+    def rings(group):
+        path = group.find(f"{SVG}path").get("d")
+        return [list(zip(flat[::2], flat[1::2])) for flat in map(numbers, path.split("z")) if flat]
+
+    def signs(self, drawing):
+        """The signs that stand in the views, by the names that the legend has for them."""
+        found = {}
+        for view in (*drawing.decks.values(), *drawing.profiles):
+            for mark in drawing.marks(view).values():
+                title = mark.find(f"{SVG}title").text
+                bar = len(mark.findall(f"{SVG}rect")) + sum(
+                    p.get("stroke-width") == "2.6" for p in mark.findall(f"{SVG}path"))
+                found.setdefault(mark.get("data-state"), []).append(mark)
+                for sign, there in (
+                        ("open", bar and "not shut in this condition" in title),
+                        ("nontight", bar and ": nontight" in title),
+                        ("ring", any(c.get("r") == "6" for c in mark.findall(f"{SVG}circle"))),
+                        ("leader", any(p.get("stroke-width") == "0.5" for p in mark.findall(f"{SVG}path")))):
+                    if there:
+                        found.setdefault(sign, []).append(mark)
+                for path in mark.findall(f"{SVG}path"):
+                    if "m-5.8 -5.8h11.6" in path.get("d"):
+                        found.setdefault("dashed" if path.get("stroke-dasharray") else "square", []).append(mark)
+            for path in view.iter(f"{SVG}path"):
+                kind = {"rise": path.get("data-rise")}.get(path.get("class"), path.get("class"))
+                if kind in ("up", "down", "way", "under", "flooded-under") and path.get("d"):
+                    found.setdefault(kind, []).append(path)
+            for circle in view.iter(f"{SVG}circle"):
+                if circle.get("r") == "5.6":
+                    found.setdefault("badge", []).append(circle)
+            for group in drawing.all("g", "space", view):
+                if group.get("data-state") != "plain" and self.shows(view, group.get("data-space")):
+                    found.setdefault(group.get("data-state"), []).append(group)
+        return set(found)
+
+    def check_legend(self, drawing, *words):
+        legend = next(drawing.all("g", "legend"))
+        told = {e.get("data-state") or e.get("data-sign") or e.get("data-fill") for e in legend.iter()
+                if e.get("class") == "sample"}
+        self.assertEqual(told, self.signs(drawing), words)
+
+    def check_fills(self, drawing):
+        """Counts the spaces named as hidden."""
+        named = 0
+        children = list(drawing.root)
+        for i, view in enumerate(children):
+            if view.get("class") != "deck":
+                continue
+            below = text_of(children[i + 1]) if children[i + 1].get("class") == "hidden" else ""
+            for group in drawing.all("g", "space", view):
+                space, state = group.get("data-space"), group.get("data-state")
+                if state != "plain" and not self.shows(view, space):
+                    self.assertRegex(below, rf"(: |; ){space}: ")
+                    named += 1
+        for profile in drawing.profiles:
+            for group in drawing.all("g", "space", profile):
+                if group.get("data-state") != "plain" and not self.shows(profile, group.get("data-space")):
+                    self.assertTrue([i for i in drawing.items() if i.startswith(group.get("data-space") + ": ")])
+                    named += 1
+        return named
+
+    def test_every_entry_of_the_legend_has_its_sign_and_every_sign_its_entry(self):
+        for words in Labels.OVERLAYS + (("--deck", "main"), ("--deck", "hold", "--overlay", "expose", "--closure", "V1"),
+                                      ("--deck", "main", "--overlay", "expose", "--closure", "V1", "--level", "still")):
+            self.check_legend(self.draw(DEMO, "--log", DEMO_LOG, *words), words)
+        for words in ((), ("--overlay", "due"), ("--overlay", "hold", "--source", "hold-aft", "--hazard", "water"),
+                      ("--overlay", "expose", "--closure", "D1"), ("--deck", "main")):
+            self.check_legend(self.draw(BARGE, *words), words)
+
+    def test_what_floods_under_others_is_named(self):
+        hidden = 0
+        for number in range(20):
+            drawing = self.wet(self.ship(pile(number)))
+            hidden += self.check_fills(drawing)
+            self.check_legend(drawing, number)
+        self.assertGreater(hidden, 20)
+
+    def test_what_floods_on_no_deck_drawn_is_named(self):
+        ship = self.ship(pile(3))
+        whole = self.wet(ship)
+        drawing = self.wet(ship, "--deck", "up")
+        drawn = {s for v in drawing.decks.values() for s in drawing.spaces(v)}
+        wet = {s for s, states in whole.states().items() if states == {"water"}}
+        self.assertTrue(wet - drawn)
+        unseen = text_of(next(drawing.all("g", "unseen")))
+        self.assertEqual(set(re.findall(r"(s\d+): floods", unseen)), wet - drawn)
 
 
 class Overlays(Drawn):
