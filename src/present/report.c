@@ -116,8 +116,8 @@ static void put_head(const report *r)
              "<title>%t: state of her closures</title>\n<style>\n",
              r->ship->name);
     fwrite(report_css, 1, report_css_size, r->out);
-    fputs("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#state\">To the state of the "
-          "ship</a>\n",
+    fputs("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#repair\">To what is to be "
+          "made good first</a>\n",
           r->out);
 }
 
@@ -179,18 +179,20 @@ static void put_foot(const report *r)
 
 static coaming_status write_page(const report *r, coaming_error *error)
 {
-    coaming_status status = COAMING_OK;
     put_head(r);
     put_title(r);
+    coaming_status status = report_repair(r, error);
     report_state(r);
-    if (r->before.ship)
+    if (status == COAMING_OK && r->before.ship)
         status = report_changes(r, error);
     if (status == COAMING_OK)
         status = report_worst(r, error);
     if (status == COAMING_OK)
-        status = report_doubtful(r, error);
+        status = report_repair_rest(r, error);
     if (status == COAMING_OK)
         status = report_due(r, error);
+    if (status == COAMING_OK)
+        status = report_register(r, error);
     if (status != COAMING_OK)
         return status;
     report_survival(r);

@@ -134,7 +134,7 @@ void report_sinking(const report *r)
 void report_state(const report *r)
 {
     html_put(r->out,
-             "<section aria-labelledby=\"state\">\n<h2 id=\"state\" tabindex=\"-1\">State of the "
+             "<section aria-labelledby=\"state\">\n<h2 id=\"state\">State of the "
              "ship</h2>\n<p>%z closures, %z spaces.</p>\n<dl class=\"figures\">\n",
              r->ship->closure_count, r->ship->space_count);
     put_closures(r);

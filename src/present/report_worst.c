@@ -161,7 +161,7 @@ static void put_spaces(const report *r, const int *spaces, size_t count)
         html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[spaces[i]].name);
 }
 
-static void put_place(const report *r, coaming_place place, bool water)
+void report_place(const report *r, coaming_place place, bool water)
 {
     if (place >= 0)
         html_put(r->out, "%b", r->ship->spaces[place].name);
@@ -174,7 +174,7 @@ static void put_case(const report *r, const coaming_rank *row, const int *spaces
     bool water = row->worst_hazard == COAMING_WATER;
     html_put(r->out, "<p><strong>Worst case counted:</strong> %s from %s",
              water ? "water" : "bad air", water && row->worst_source >= 0 ? "a breach of " : "");
-    put_place(r, row->worst_source, water);
+    report_place(r, row->worst_source, water);
     fputs(water ? " floods " : " reaches ", r->out);
     put_spaces(r, spaces, count);
     html_put(r->out, ".%s</p>\n",
@@ -191,7 +191,7 @@ static void put_ways(const report *r, const picture *p)
     html_put(r->out, "<p><strong>Drawn%s:</strong> it fails with %s %s",
              p->sinks ? ", what sinks her" : "", water ? "water" : "bad air",
              water && p->source < 0 ? "" : "in ");
-    put_place(r, p->source, water);
+    report_place(r, p->source, water);
     if (p->sinks)
         fputs("; <strong>she does not stay afloat, and would if it held</strong>", r->out);
     fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
@@ -261,7 +261,9 @@ coaming_status report_worst(const report *r, coaming_error *error)
         shown_rows++;
     html_put(
         r->out,
-        "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Worst first</h2>\n"
+        "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Whose failure would cost most</h2>\n"
+        "<p>Sound or not: what passed its test stands here too. What to repair is <a "
+        "href=\"#repair\">another list</a>.</p>\n"
         "<p>Consequence: what is reached if the closure fails and not if it holds, in %s, over "
         "all scenarios by weight, the others as last tested. Risk: how likely it leaks times "
         "what that costs, the others as likely to leak as they are.%s</p>\n",
@@ -272,47 +274,6 @@ coaming_status report_worst(const report *r, coaming_error *error)
     report_sinking(r);
     for (size_t i = 0; i < shown_rows && status == COAMING_OK; i++)
         status = put_one(r, i, error);
-    fputs("</section>\n", r->out);
-    return status;
-}
-
-/* --- failed, repaired or untested --- */
-
-static bool doubtful(const report *r, int closure)
-{
-    return coaming_closure_result(r->ship, closure) != COAMING_PASS ||
-           r->ship->links[closure].repair_since;
-}
-
-coaming_status report_doubtful(const report *r, coaming_error *error)
-{
-    coaming_status status = COAMING_OK;
-    size_t count = 0, rows = coaming_ranking_count(r->now.ranking);
-    for (size_t i = 0; i < r->ship->closure_count; i++)
-        count += doubtful(r, (int)i);
-    fputs("<section aria-labelledby=\"doubtful\">\n<h2 id=\"doubtful\">Failed, untested, or "
-          "repaired and not tested since</h2>\n",
-          r->out);
-    if (!count)
-        fputs("<p>None is recorded.</p>\n", r->out);
-    else
-        html_table(r->out, "work", "The work at hand, worst first",
-                   "#Rank|Closure|Last test|#Consequence|#Leaks with|What to do", count);
-    for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
-        const coaming_rank *row = coaming_ranking_get(r->now.ranking, i);
-        if (!doubtful(r, row->closure))
-            continue;
-        html_put(r->out, "<tr><td class=\"number\">%z</td><th scope=\"row\">", i + 1);
-        report_closure(r, row->closure);
-        fputs("</th><td>", r->out);
-        report_result(r->out, r->ship, row->closure);
-        html_put(r->out, "</td><td class=\"number\">%a%s</td><td class=\"number\">%p</td><td>",
-                 row->consequence, report_unit(r), r->now.leaks[row->closure]);
-        status = report_advice(r, row->closure, error);
-        fputs("</td></tr>\n", r->out);
-    }
-    if (count)
-        html_table_end(r->out);
     fputs("</section>\n", r->out);
     return status;
 }

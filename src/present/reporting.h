@@ -32,6 +32,8 @@ typedef struct {
 void report_closure(const report *r, int closure);
 /* "FAIL 2026-09-30" with its sign. */
 void report_result(FILE *out, const coaming_ship *ship, int closure);
+/* A space by its name, "the weather", and "the sea" or for water "outside". */
+void report_place(const report *r, coaming_place place, bool water);
 /* "worth", " m3": after a number. */
 const char *report_unit(const report *r);
 /* What the last print or test asks for, in words. COAMING_MEMORY. */
@@ -42,8 +44,12 @@ void report_sinking(const report *r);
 void report_state(const report *r);
 coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);
-coaming_status report_doubtful(const report *r, coaming_error *error);
+/* What stands failed or untested: the head of the list, and what is too long for it. */
+coaming_status report_repair(const report *r, coaming_error *error);
+coaming_status report_repair_rest(const report *r, coaming_error *error);
 coaming_status report_due(const report *r, coaming_error *error);
+/* Every closure, and a line to sign. */
+coaming_status report_register(const report *r, coaming_error *error);
 void report_survival(const report *r);
 coaming_status report_assumptions(const report *r, coaming_error *error);
 

@@ -236,31 +236,6 @@ static coaming_status print_list(const table *t, unsigned standing, size_t *next
     return status;
 }
 
-/* "7 failed (24 h to make good), 10 untested (30 h if they need it, 2 of them without hours)" */
-static void say_work(FILE *out, const table *t, unsigned standing)
-{
-    static const coaming_result open[] = {COAMING_FAIL, COAMING_UNTESTED};
-    char hours[SHOWN];
-    bool started = false;
-    for (int i = 0; i < 2; i++) {
-        coaming_work w = coaming_ranking_work(t->k, open[i]);
-        if (!(COAMING_STANDS(open[i]) & standing))
-            continue;
-        fprintf(out, "%s%zu %s", started ? ", " : "", w.closures,
-                open[i] == COAMING_FAIL ? "failed" : "untested");
-        started = true;
-        if (w.closures > w.without_hours)
-            fprintf(out, " (%s h to make good%s", amount(hours, w.hours),
-                    open[i] == COAMING_FAIL ? "" : " if all need it");
-        if (w.closures > w.without_hours && w.without_hours)
-            fprintf(out, ", %zu without hours)", w.without_hours);
-        else if (w.closures > w.without_hours)
-            fputc(')', out);
-        else if (w.closures)
-            fputs(" (without hours)", out);
-    }
-}
-
 /* By what the rows are ordered. */
 static const char *order_words(const table *t)
 {
@@ -283,7 +258,7 @@ static coaming_status print_open_work(const table *t, unsigned standing, coaming
     bool any = any_stands(t, standing);
     if (paragraph_open(&p)) {
         fputs("To make good or test first: ", p.stream);
-        say_work(p.stream, t, standing);
+        say_open_work(p.stream, t->k, standing);
         fprintf(p.stream, "%s%s%s", any ? "; worst first, by " : "", any ? order_words(t) : "",
                 any ? ". The number is the rank among all closures." : ".");
     }
