@@ -79,9 +79,14 @@ COAMING_API const coaming_rank *coaming_ranking_get(const coaming_ranking *ranki
 COAMING_API coaming_status coaming_ranking_sort(coaming_ranking *ranking, const double *values,
                                                 coaming_error *error);
 
-/* Of the closures that stand so: how many, and the hours to make them good where they are given. */
+/* Is it to be made good or tested: does it stand failed, or untested and is to be tested, which
+ * closures rated nontight are not (due.h)? */
+COAMING_API bool coaming_ranking_is_work(const coaming_ranking *ranking, int closure);
+
+/* Of the closures that stand so and are work: how many, and the hours to make them good where they
+ * are given. not_tested: those that stand so and are no work. */
 typedef struct {
-    size_t closures, without_hours;
+    size_t closures, without_hours, not_tested;
     double hours;
 } coaming_work;
 COAMING_API coaming_work coaming_ranking_work(const coaming_ranking *ranking,

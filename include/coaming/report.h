@@ -4,9 +4,10 @@
  *
  * The page needs nothing from elsewhere (its Content-Security-Policy forbids it) and no script: a
  * small one of its own adds a field to filter long tables. It is HTML that parses as XML too.
- * Sections: the state in a few figures, what changed since an earlier day, the worst closures each
- * with the drawing (draw.h) of what it exposes, what has failed or is untested, tests due, breaches
- * of the side, assumptions, caution.
+ * Sections: what stands failed or untested, the state in a few figures, what changed since an
+ * earlier day, the closures whose failure would cost most each with the drawing (draw.h) of what it
+ * exposes, tests due, the register of all closures with a line to sign, breaches of the side,
+ * assumptions, caution.
  *
  * The drawing of a closure shows the hazard of its worst scenario (ranking.h) and the side from
  * which the same spaces are exposed as there; if no side has just these, the one that has most of

@@ -158,7 +158,7 @@ static void put_open_work(json_document *d, const coaming_ship *ship, const coam
     cJSON *ids = json_array(d), *work = json_object(d);
     for (size_t i = 0; i < coaming_ranking_count(k); i++) {
         int closure = coaming_ranking_get(k, i)->closure;
-        if (coaming_closure_result(ship, closure) != COAMING_PASS)
+        if (coaming_ranking_is_work(k, closure))
             json_append(d, ids, json_text(ship->links[closure].id));
     }
     json_member(d, "repair_first", ids);

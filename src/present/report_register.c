@@ -34,6 +34,16 @@ static void put_gasket(const report *r, const ship_link *l)
         html_put(r->out, "; %b", l->gasket_section);
 }
 
+/* Who tested, and who looked since, as the standing tells both. */
+static void put_testers(const report *r, const ship_link *l)
+{
+    bool tested = l->decided && l->decided->by;
+    if (tested)
+        html_put(r->out, "%b", l->decided->by);
+    if (l->looked && l->looked->by && (!l->decided || l->looked > l->decided))
+        html_put(r->out, "%s%b (look)", tested ? "; " : "", l->looked->by);
+}
+
 /* The test that is due first; due: NULL if none is. */
 static void put_next(const report *r, const ship_link *l, const coaming_due_row *due)
 {
@@ -68,7 +78,7 @@ static void put_row(const report *r, int closure, const coaming_due_row *due)
         put_day(r->out, l->repair_since->date);
     }
     fputs("</td><td>", r->out);
-    html_put(r->out, "%b", l->last_test && l->last_test->by ? l->last_test->by : "");
+    put_testers(r, l);
     fputs("</td><td>", r->out);
     put_gasket(r, l);
     fputs("</td><td>", r->out);

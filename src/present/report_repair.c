@@ -6,14 +6,10 @@
 
 enum { OPENING_ROWS = 15, WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(COAMING_UNTESTED) };
 
-static bool open_work(const report *r, int closure)
-{
-    return coaming_closure_result(r->ship, closure) != COAMING_PASS;
-}
-
 static size_t count_work(const report *r)
 {
-    return r->now.results[COAMING_FAIL] + r->now.results[COAMING_UNTESTED];
+    return coaming_ranking_work(r->now.ranking, COAMING_FAIL).closures +
+           coaming_ranking_work(r->now.ranking, COAMING_UNTESTED).closures;
 }
 
 static coaming_status put_row(const report *r, size_t place, coaming_error *error)
@@ -45,7 +41,8 @@ static coaming_status put_table(const report *r, const char *id, const char *cap
     html_table(r->out, id, caption,
                "#Rank of all|Closure|Stands|#Consequence|#Hours|#Leaks with|What to do", most);
     for (size_t i = 0; i < coaming_ranking_count(r->now.ranking) && status == COAMING_OK; i++) {
-        if (!open_work(r, coaming_ranking_get(r->now.ranking, i)->closure))
+        if (!coaming_ranking_is_work(r->now.ranking,
+                                     coaming_ranking_get(r->now.ranking, i)->closure))
             continue;
         if (at >= first && at < first + most)
             status = put_row(r, i, error);
@@ -61,7 +58,7 @@ static void put_retests(const report *r)
     bool started = false;
     for (size_t i = 0; i < r->ship->closure_count; i++) {
         const ship_link *l = &r->ship->links[i];
-        if (!l->repair_since || open_work(r, (int)i))
+        if (!l->repair_since || coaming_closure_result(r->ship, (int)i) != COAMING_PASS)
             continue;
         fputs(started ? ", " : "<p>Repaired since they passed, and to be tested again: ", r->out);
         html_put(r->out, "%b", l->id);

@@ -15,10 +15,16 @@ void report_closure(const report *r, int closure)
 
 void report_result(FILE *out, const coaming_ship *ship, int closure)
 {
-    char text[SHOWN];
-    html_put(out, "<span class=\"%s\">%t</span>",
+    char brief[SHOWN], manner[SHOWN];
+    standing_manner(manner, ship, closure);
+    bool tested = coaming_closure_result(ship, closure) != COAMING_UNTESTED;
+    html_put(out, "<span class=\"%s\"><span class=\"day\">%t</span>%s%t</span>",
              result_word(coaming_closure_result(ship, closure)),
-             standing_words(text, ship, closure));
+             standing_brief(brief, ship, closure),
+             !*manner ? ""
+             : tested ? " "
+                      : "; ",
+             manner);
 }
 
 const char *report_unit(const report *r)

@@ -27,8 +27,14 @@ typedef struct {
 
 enum { OPEN_WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(COAMING_UNTESTED) };
 
+/* A mark beside the standings: only what is to be made good or tested. */
+enum { ONLY_WORK = COAMING_STANDS_ALL + 1 };
+
+/* Does it belong into a list of these standings? */
 static bool stands(const table *t, const coaming_rank *row, unsigned standing)
 {
+    if (standing & ONLY_WORK && !coaming_ranking_is_work(t->k, row->closure))
+        return false;
     return COAMING_STANDS(coaming_closure_result(t->ship, row->closure)) & standing;
 }
 
@@ -122,6 +128,9 @@ static bool print_parts(const table *t, const coaming_rank *row)
         say_parts(p.stream, t, row);
         if (l->hours >= 0)
             fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
+        if (coaming_closure_result(t->ship, row->closure) == COAMING_UNTESTED &&
+            !coaming_ranking_is_work(t->k, row->closure))
+            fputs("; rated nontight and not tested", p.stream);
         if (l->repair_since)
             fputs("; repaired, not tested since", p.stream);
         say_risk(p.stream, t, row->closure);
@@ -227,7 +236,8 @@ static coaming_status print_list(const table *t, unsigned standing, size_t *next
     *next = 0;
     for (; *next < coaming_ranking_count(t->k) && status == COAMING_OK; ++*next) {
         const coaming_rank *row = coaming_ranking_get(t->k, *next);
-        if (!stands(t, row, standing) || !(row->has_worst || !(standing & ~(unsigned)OPEN_WORK)))
+        if (!stands(t, row, standing) ||
+            !(row->has_worst || !(standing & COAMING_STANDS(COAMING_PASS))))
             continue;
         if (t->how->top && rows++ == t->how->top)
             break;
@@ -319,7 +329,7 @@ static coaming_status print_lists(const table *t, coaming_error *error)
     unsigned standing = t->how->standing;
     coaming_status status = COAMING_OK;
     if (!standing || !(standing & COAMING_STANDS(COAMING_PASS)))
-        status = print_open_work(t, standing ? standing : OPEN_WORK, error);
+        status = print_open_work(t, standing ? standing : OPEN_WORK | ONLY_WORK, error);
     if (status == COAMING_OK && (!standing || standing & COAMING_STANDS(COAMING_PASS)))
         status = print_all(t, standing ? standing : COAMING_STANDS_ALL, error);
     return status;

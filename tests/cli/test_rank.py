@@ -57,6 +57,12 @@ class Ranked(Case):
                 found[name] = (" ".join(head.split()), part[len(head):])
         return found
 
+    def work(self, found):
+        """What is to be made good or tested of a document, from the ship's own file."""
+        rated = {c.get("id"): c.get("rating") for c in ElementTree.parse(DEMO).getroot()}
+        return [r for r in found["closures"] if r["result"] == "fail" or
+                r["result"] == "untested" and rated[r["closure"]] != "nontight"]
+
     def two(self):
         self.write("log.xml", LOG)
         return self.ship(SHIP), "--log", "log.xml"
@@ -70,8 +76,9 @@ class First(Ranked):
     def test_what_passed_is_not_in_the_list_to_work_from(self):
         for asked in self.QUESTIONS:
             asked = (DEMO, "--log", DEMO_LOG, *asked)
-            rows = self.document("rank", *asked)["closures"]
-            work = [(r["closure"], r["rank"]) for r in rows if r["result"] != "pass"]
+            found = self.document("rank", *asked)
+            rows = found["closures"]
+            work = [(r["closure"], r["rank"]) for r in self.work(found)]
             self.assertGreater(len(work), 10)
             self.assertLess(len(work), len(rows) / 2)
             self.assertNotEqual(rows[0]["result"], "untested")
@@ -84,8 +91,7 @@ class First(Ranked):
 
     def test_the_document_names_the_same_whatever_rows_are_asked_for(self):
         asked = (DEMO, "--log", DEMO_LOG, "--level", "still")
-        rows = self.document("rank", *asked)["closures"]
-        work = [r["closure"] for r in rows if r["result"] != "pass"]
+        work = [r["closure"] for r in self.work(self.document("rank", *asked))]
         for more in ((), ("--top", "1"), ("--standing", "passed"), ("--standing", "failed")):
             self.assertEqual(self.document("rank", *asked, *more)["repair_first"], work)
 
@@ -99,7 +105,7 @@ class First(Ranked):
         self.assertIn("1 failed (3 h to make good), 2 untested (1.5 h to make good if all need it, "
                       "1 without hours); worst first, by consequence.", lists[FIRST][0])
         self.assertRegex(lists[FIRST][1], r"H1 [^\n]*untested +0\n +no loss by this measure")
-        self.assertIn("FAIL", lists[FIRST][1].split("D1 ")[1].split("\n")[0].upper())
+        self.assertIn("FAILED 2026-03-01 ", lists[FIRST][1].split("D1 ")[1].split("\n")[0])
 
     def test_hours_are_those_of_the_arrangement(self):
         hours = {c.get("id"): c.get("hours") for c in ElementTree.parse(DEMO).getroot()
@@ -109,11 +115,26 @@ class First(Ranked):
             given = hours[row["closure"]]
             self.assertEqual(row["hours"], float(given) if given else None)
         for result, word in (("fail", "failed"), ("untested", "untested")):
-            rows = [r for r in found["closures"] if r["result"] == result]
+            rows = [r for r in self.work(found) if r["result"] == result]
             known = [r["hours"] for r in rows if r["hours"] is not None]
             self.assertEqual(found["repair_work"][word], {
                 "closures": len(rows), "hours": sum(known), "without_hours": len(rows) - len(known)})
             self.assertGreater(sum(known), 5)
+
+    def test_what_is_rated_nontight_is_not_to_be_tested_but_to_be_repaired(self):
+        ship = self.ship(SHIP.replace('"Untested" kind="door" between="b c" rating="watertight"',
+                                      '"Untested" kind="door" between="b c" rating="nontight"'))
+        self.write("log.xml", LOG)
+        asked = (ship, "--log", "log.xml", *WATER)
+        lists = self.lists(*asked)
+        self.assertEqual([i for i, _ in ids(lists[FIRST][1])], ["D1", "H1"])
+        self.assertIn("1 untested (1 without hours, 1 more rated nontight and not tested)",
+                      lists[FIRST][0])
+        self.assertIn("rated nontight and not tested", self.lists(
+            *asked, "--standing", "untested")[FIRST][1])
+        self.write("log.xml", LOG.replace("</test-log>",
+                                          tested("D2", "2026-03-02", "fail") + "</test-log>"))
+        self.assertEqual(self.document("rank", *asked)["repair_first"], ["D2", "D1", "H1"])
 
     def test_nothing_to_do_is_said(self):
         done = log(*(tested(c, "2026-03-01", "pass") for c in ("D1", "D2", "D3", "H1")),
@@ -125,8 +146,8 @@ class First(Ranked):
 
     def test_what_top_cuts_off_is_named_if_it_failed_or_is_untested(self):
         asked = (DEMO, "--log", DEMO_LOG, "--level", "still")
-        rows = self.document("rank", *asked)["closures"]
-        work = [r["closure"] for r in rows if r["result"] != "pass"]
+        found = self.document("rank", *asked)
+        rows, work = found["closures"], [r["closure"] for r in self.work(found)]
         for top in (1, 3, len(work), 500):
             lists = self.lists(*asked, "--top", top)
             self.assertEqual([i for i, _ in ids(lists[FIRST][1])], work[:top])

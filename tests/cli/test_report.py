@@ -18,7 +18,36 @@ from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE,
 from test_draw import HOSTILE, hostile_ship
 
 HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
-SECTIONS = ["state", "changes", "worst", "doubtful", "due", "survival", "assumptions", "caution"]
+SECTIONS = ["repair", "state", "changes", "worst", "repair-rest", "due", "register", "survival",
+            "assumptions", "caution"]
+# A closure of each sort that the register tells apart; what each is to show is worked out by hand.
+REGISTER = f"""<arrangement xmlns="{SHIP_NS}" name="Register">
+<ship length="20" beam="8" depth="4" draft="1"/>
+<interval kind="door" method="chalk" days="100"/>
+<interval kind="door" method="hose" days="400"/>
+<interval kind="hatch" method="hose" days="100"/>
+<space id="a" name="After room"><box x="0 10" y="-4 4" z="0 4"/></space>
+<space id="b" name="Fore room"><box x="10 20" y="-4 4" z="0 4"/></space>
+<closure id="D1" name="Door one" kind="door" between="a b" rating="watertight">
+<clear x="10" y="0" z="1" width="0.8" height="1.8" lies="transverse"/>
+<gasket fitted="2020-02-03" section="P 20"/>
+<test date="2026-10-01" method="chalk" result="pass" by="AA"/>
+<test date="2026-10-05" method="hose" result="pass" by="BB"/>
+<test date="2026-10-09" method="visual" result="pass" by="CC"/></closure>
+<closure id="D2" name="Door two" kind="door" between="b a" rating="airtight">
+<clear x="10" y="2" z="1" width="0.8" height="1.8" lies="transverse"/>
+<gasket fitted="2020-02-03"/>
+<test date="2026-10-01" method="chalk" result="fail" by="DD"/></closure>
+<closure id="H1" name="Hatch" kind="hatch" between="weather b" rating="weathertight">
+<clear x="15" y="0" z="4" width="1" height="1" lies="deck"/></closure>
+<closure id="V1" name="Louvre" kind="ventilator" between="a weather" rating="nontight">
+<clear x="5" y="0" z="4" width="1" height="1" lies="deck"/>
+<test date="2026-10-01" method="visual" result="pass" by="FF"/></closure>
+</arrangement>
+"""
+REGISTER_LOG = log('<repair closure="D2" date="2026-10-02" action="gasket" by="EE"/>',
+                   ship="Register")
+FIRST_ROWS = 15  # of what stands failed or untested, before anything else
 
 
 def amount(value):
@@ -76,6 +105,11 @@ class Reported(Case):
     def page(self, *asked):
         return Page(self.good("report", *AS_OF, *asked))
 
+    def work(self, *asked):
+        """The rows of the ranking of what is to be made good or tested."""
+        rank = self.document("rank", *asked)
+        return [r for r in rank["closures"] if r["closure"] in rank["repair_first"]]
+
 
 class Shape(Reported):
     def pages(self):
@@ -84,7 +118,9 @@ class Shape(Reported):
         yield self.page(self.ship(), "--level", "still", "--hazard", "water", "--condition", "harbour")
 
     def test_sections_come_in_order_and_headings_skip_no_level(self):
-        for page, gone in zip(self.pages(), ([], ["changes"], ["changes"])):
+        gone_without = (["repair-rest"] if len(self.work(DEMO, "--log", DEMO_LOG)) <= FIRST_ROWS else [],
+                        ["changes", "repair-rest"], ["changes", "repair-rest"])
+        for page, gone in zip(self.pages(), gone_without):
             self.assertEqual(list(page.sections), [s for s in SECTIONS if s not in gone])
             levels = [int(e.tag[-1]) for e in page.root.iter()
                       if re.fullmatch(re.escape(HTML) + "h[1-6]", e.tag)]
@@ -273,17 +309,51 @@ class Numbers(Reported):
                     if t["late"] and t["late"] > 0:
                         self.assertIn(f"{t['late']}\u00a0d over", row[1])
 
-    def test_the_work_at_hand_is_all_that_failed_or_is_untested_or_repaired(self):
-        asked = (DEMO, "--log", DEMO_LOG)
-        rows = self.page(*asked).table("work")
-        rank = self.document("rank", *asked)["closures"]
-        adjust = {r["closure"]: r["advice"] for r in self.document("adjust", *asked)["closures"]}
-        expected = [r for r in rank if r["result"] != "pass" or adjust.get(r["closure"]) == "retest"]
-        self.assertEqual([(r[0], r[1].split()[0], r[3], r[4]) for r in rows],
-                         [(str(r["rank"]), r["closure"], amount(r["consequence"]),
-                           share(r["leak_probability"])) for r in expected])
-        self.assertIn("Take up dog 1 and retest".lower(),
-                      next(r[5] for r in rows if r[1].startswith("S1 ")).lower())
+    def test_it_opens_with_all_that_failed_or_is_untested(self):
+        spaces = "".join(f'<space id="s{i}" name="S{i}" shell="yes"><box x="{i} {i + 1}" y="-4 4" '
+                         'z="0 5"/></space>' for i in range(41))
+        doors = "".join(f'<closure id="D{i}" name="D{i}" kind="door" between="s{i} s{i + 1}" '
+                        f'rating="{"nontight" if i % 4 == 1 else "watertight"}"><clear x="{i + 1}" '
+                        'y="0" z="1" width="0.7" height="1.7" lies="transverse"/></closure>'
+                        for i in range(40))
+        long = self.ship(f'<arrangement xmlns="{SHIP_NS}" name="Long"><ship length="41" beam="8" '
+                         f'depth="5" draft="2"/>{spaces}{doors}</arrangement>')
+        hours = {e.get("id"): e.get("hours") for e in ElementTree.parse(DEMO).getroot()}
+        for asked, rest in (((DEMO, "--log", DEMO_LOG), 2), ((BARGE, "--level", "still"), 0),
+                            ((long,), 15)):
+            page, expected = self.page(*asked), self.work(*asked)
+            self.assertEqual(len(expected), FIRST_ROWS + rest if rest else len(expected))
+            rows, more = page.table("work"), page.table("work-rest") or []
+            self.assertEqual(len(more), rest)
+            said = [f"{len(more)} more stand in the rest of this list"] if more else []
+            self.assertEqual(re.findall(r"\d+ more stand in [a-z ]*list",
+                                        words(page.sections["repair"])), said)
+            self.assertEqual([(r[0], r[1].split()[0], r[3], r[4], r[5]) for r in rows + more],
+                             [(str(r["rank"]), r["closure"], amount(r["consequence"]),
+                               amount(r["hours"]) if r["hours"] is not None else "not given",
+                               share(r["leak_probability"])) for r in expected])
+            drawn = page.text.find("<svg")
+            self.assertLess(page.text.find('id="work"'), drawn)
+            self.assertGreater(page.text.find('id="work-rest"'), drawn if more else -2)
+            if asked[0] == DEMO:
+                self.assertTrue(all(r[4] == hours[r[1].split()[0]] for r in rows))
+                self.assertIn("Take up dog 1 and retest".lower(),
+                              next(r[6] for r in rows if r[1].startswith("S1 ")).lower())
+                self.assertIn("FAILED 2026-10-05 by smoke", [r[2] for r in rows])
+
+    def test_what_matters_most_is_not_called_what_to_repair(self):
+        section = words(self.page(DEMO, "--log", DEMO_LOG).sections["worst"])
+        self.assertTrue(section.startswith("Whose failure would cost most"))
+        self.assertIn("Sound or not", section)
+
+    def test_nothing_to_make_good_is_said(self):
+        self.write("log.xml", log(tested("H1", "2026-01-31", "pass"),
+                                  '<repair closure="H1" date="2026-02-01" action="dogs"/>'))
+        page = self.page(self.ship(), "--log", "log.xml")
+        self.assertIn("0 failed, 0 untested.", words(page.sections["repair"]))
+        self.assertIsNone(page.table("work"))
+        self.assertIn("Repaired since they passed, and to be tested again: H1.",
+                      words(page.sections["repair"]))
 
     def test_assumptions_used_are_told_and_no_others(self):
         page = self.page(DEMO, "--log", DEMO_LOG)
@@ -311,6 +381,62 @@ class Numbers(Reported):
         self.assertIn("the waterline at rest", words(next(page.all("header"))))
         page = self.page(asked, "--level", "equilibrium")
         self.assertNotIn("more than 500 spaces", words(page.sections["assumptions"]))
+
+
+class Register(Reported):
+    def register(self):
+        return self.page(self.ship(REGISTER), "--log", self.write("log.xml", REGISTER_LOG))
+
+    def test_by_hand(self):
+        page = self.register()
+        self.assertEqual(page.table("all-closures"), [
+            # chalk by 100 days from 2026-10-01, hose by 400 from 2026-10-05: chalk first
+            ["D1 Door one", "door, watertight", "After room / Fore room",
+             "pass 2026-10-05 by hose; looked at 2026-10-09", "BB; CC (look)", "2020-02-03; P 20",
+             "chalk, 2027-01-09"],
+            ["D2 Door two", "door, airtight", "Fore room / After room",
+             "FAILED 2026-10-01 by chalk; repaired (gasket) 2026-10-02", "DD", "2026-10-02",
+             self.next_of("D2")],
+            ["H1 Hatch", "hatch, weathertight", "the weather / Fore room", "untested", "",
+             "date not recorded", "hose, never done (overdue)"],
+            ["V1 Louvre", "ventilator, nontight", "After room / the weather",
+             "untested; looked at 2026-10-01", "FF (look)", "date not recorded", "none: nontight"]])
+
+    def next_of(self, closure):
+        """Of two tests overdue the one never done, as due has them: hose; the retest stands there."""
+        first = next(t for t in self.document("due", "ship.xml", "--log", "log.xml", "--all")["tests"]
+                     if t["closure"] == closure)
+        self.assertIsNone(first["due"])
+        return f"{first['method']}, never done (overdue)"
+
+    def test_it_holds_every_closure_and_what_is_due_first_of_each(self):
+        asked = (DEMO, "--log", DEMO_LOG)
+        rows = self.page(*asked).table("all-closures")
+        ids = [e.get("id") for e in ElementTree.parse(DEMO).getroot() if e.tag.endswith("}closure")]
+        self.assertEqual([r[0].split()[0] for r in rows], ids)
+        due = {}
+        for test in self.document("due", *asked, "--all")["tests"]:
+            due.setdefault(test["closure"], []).append(test)
+        seen = set()
+        for row in rows:
+            tests = due.get(row[0].split()[0])
+            if not tests:
+                self.assertIn("nontight", row[1])
+                self.assertEqual(row[6], "none: nontight")
+                continue
+            first = min(tests, key=lambda t: t["due"] or "")
+            self.assertIn(first["due"] or "never done", row[6])
+            self.assertEqual(row[6].endswith("(overdue)"), first["overdue"])
+            self.assertEqual(row[6].startswith("retest by "), first["basis"] == "retest" and
+                             first["due"] is not None)
+            seen.add((first["overdue"], first["due"] is None, row[6].startswith("retest")))
+        self.assertGreater(len(seen), 3)
+
+    def test_it_ends_with_a_line_to_sign(self):
+        page = self.register()
+        text = words(page.sections["register"])
+        self.assertTrue(text.endswith("The register as of 2026-11-10, 4 closures, gone through by: "
+                                      "Name Date Signature"), text)
 
 
 class Since(Reported):

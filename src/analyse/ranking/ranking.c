@@ -283,12 +283,23 @@ const coaming_rank *coaming_ranking_get(const coaming_ranking *k, size_t index)
     return &k->rows[index];
 }
 
+bool coaming_ranking_is_work(const coaming_ranking *k, int closure)
+{
+    coaming_result standing = coaming_closure_result(k->ship, closure);
+    return standing == COAMING_FAIL ||
+           (standing == COAMING_UNTESTED && k->ship->links[closure].rating != NONTIGHT);
+}
+
 coaming_work coaming_ranking_work(const coaming_ranking *k, coaming_result standing)
 {
-    coaming_work sum = {0, 0, 0};
+    coaming_work sum = {0, 0, 0, 0};
     for (size_t i = 0; i < k->ship->closure_count; i++) {
         if (coaming_closure_result(k->ship, (int)i) != standing)
             continue;
+        if (!coaming_ranking_is_work(k, (int)i)) {
+            sum.not_tested++;
+            continue;
+        }
         double hours = k->ship->links[i].hours;
         sum.closures++;
         sum.without_hours += hours < 0;
