@@ -6,7 +6,7 @@
 #include "present/drawing.h"
 #include "present/style.h"
 #include "present/svg.h"
-#include "ship/body.h"
+#include "ship/hull.h"
 
 void draw_patterns(drawing *d, FILE *out)
 {

@@ -6,6 +6,7 @@
 #include "read/parts.h"
 #include "read/record.h"
 #include "read/schema.h"
+#include "ship/inside.h"
 #include "ship/survey.h"
 
 static const char ARRANGEMENT_NS[] = "urn:coaming:arrangement:1";
@@ -23,12 +24,15 @@ static bool check_root(reader *r, const xmlNode *root, const char *name, const c
     return false;
 }
 
-static void read_parts(reader *r, const xmlNode *root)
+/* from: the first fault of this file. */
+static void read_parts(reader *r, const xmlNode *root, size_t from)
 {
     read_arrangement_root(r, root);
     read_principal(r, root);
     read_spaces(r, root);
-    read_links(r, root);
+    if (faults_errors_from(r->faults, from) == 0 && !r->memory_lost)
+        r->memory_lost = !ship_cut(r->ship, r->faults);
+    read_links(r, root); /* a floor is that of what there is of a space */
     read_scenarios(r, root);
 }
 
@@ -47,7 +51,7 @@ static coaming_status read_arrangement(reader *r, const char *path, coaming_erro
     if (!r->file) {
         status = error_memory(error);
     } else if (check_root(r, root, "arrangement", ARRANGEMENT_NS)) {
-        read_parts(r, root);
+        read_parts(r, root, from);
         if (faults_errors_from(r->faults, from) == 0) {
             schema *s = schema_new(SCHEMA_ARRANGEMENT);
             status = schema_check(s, doc, r->file, r->faults, error);

@@ -125,7 +125,6 @@ static void read_solids(reader *r, const xmlNode *e, ship_space *s)
     }
     for (size_t i = 0; i < s->solid_count; i++)
         s->derived = s->derived || list[i].derived;
-    space_measure(s);
 }
 
 static int read_deck_of(reader *r, const xmlNode *e)

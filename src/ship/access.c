@@ -3,25 +3,16 @@
 #include <math.h>
 
 #include "ship/fit.h"
-#include "ship/geometry.h"
 
 /* What somebody needs to stand on, m (common practice, no source). */
 static const double FOOTING = 0.5;
-
-static double plan_distance(const ship_space *s, double x, double y)
-{
-    double least = INFINITY;
-    for (size_t i = 0; i < s->solid_count; i++)
-        least = fmin(least, solid_distance(&s->solids[i], x, y));
-    return least;
-}
 
 /* Half a metre out of the space; where both ways are alike, away from the middle of the ship. */
 static void step_out(const coaming_ship *ship, const ship_space *s, const opening *o, double at[2])
 {
     double dx = o->lies == TRANSVERSE ? FOOTING : 0, dy = o->lies == LONGITUDINAL ? FOOTING : 0;
-    double ahead = plan_distance(s, o->x + dx, o->y + dy);
-    double behind = plan_distance(s, o->x - dx, o->y - dy);
+    double ahead = space_distance(s, o->x + dx, o->y + dy);
+    double behind = space_distance(s, o->x - dx, o->y - dy);
     bool forward = o->lies == TRANSVERSE ? o->x >= ship->length / 2 : o->y >= 0;
     double way = ahead == behind ? (forward ? 1 : -1) : ahead > behind ? 1 : -1;
     at[0] = o->x + way * dx;
@@ -39,7 +30,7 @@ bool link_overboard(const coaming_ship *ship, const ship_link *l)
         return false;
     double at[2];
     step_out(ship, &ship->spaces[inner], &l->clear, at);
-    return hull_distance(ship, at[0], at[1], l->clear.z) > 0;
+    return hull_distance(ship->hull, at[0], at[1], l->clear.z) > 0;
 }
 
 bool link_worked_from(const ship_link *l, coaming_place side)

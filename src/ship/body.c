@@ -108,10 +108,26 @@ static void add_cut(const double *xyz, size_t corners, const double *height, con
     add_volume(kept, count, p, share, sum);
 }
 
-void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum)
+/* All faces of a group: the same tetrahedra, with the origin moved to the plane's. */
+static void add_group(const body_group *g, const plane *p, double share, submerged *sum)
+{
+    double o[3], turned[3];
+    for (int k = 0; k < 3; k++)
+        o[k] = p->origin[k] - g->middle[k];
+    double six = g->det - dot(g->normal, o), volume = share * six / 6;
+    for (int k = 0; k < 3; k++)
+        turned[k] = dot(g->normal_sum[k], o);
+    sum->volume += volume;
+    for (int k = 0; k < 3; k++)
+        sum->moment[k] +=
+            share * (g->det_sum[k] - turned[k] + o[k] * six) / 24 + volume * g->middle[k];
+}
+
+static void add_faces(const body *b, const body_group *g, const plane *p, double share,
+                      double *scratch, submerged *sum)
 {
     double *height = scratch, *kept = scratch + b->largest;
-    for (size_t f = 0; f < b->faces; f++) {
+    for (size_t f = g->first; f < g->last; f++) {
         const double *xyz = b->points + 3 * b->start[f];
         size_t corners = b->start[f + 1] - b->start[f], below = 0;
         for (size_t i = 0; i < corners; i++) {
@@ -125,277 +141,256 @@ void body_add(const body *b, const plane *p, double share, double *scratch, subm
     }
 }
 
+/* How far the group reaches from its middle along n. */
+static double reach(const body_group *g, const double n[3])
+{
+    return fabs(n[0]) * g->half[0] + fabs(n[1]) * g->half[1] + fabs(n[2]) * g->half[2];
+}
+
+void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum)
+{
+    for (size_t i = 0; i < b->group_count; i++) {
+        const body_group *g = &b->groups[i];
+        double height = dot(p->n, g->middle) - p->d, most = reach(g, p->n);
+        if (height < -most)
+            add_group(g, p, share, sum);
+        else if (height < most)
+            add_faces(b, g, p, share, scratch, sum);
+    }
+}
+
+double body_volume(const body *b)
+{
+    double six = 0;
+    for (size_t i = 0; i < b->group_count; i++) {
+        const body_group *g = &b->groups[i];
+        six += g->det + dot(g->normal, g->middle); /* from the ship's origin */
+    }
+    return six / 6;
+}
+
+/* Up from a level plane over a triangle that lies below it: volume with the sign of its slope. */
+static double column(const double *a, const double *b, const double *c, double level)
+{
+    double twice = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+    return twice / 2 * ((a[2] + b[2] + c[2]) / 3 - level);
+}
+
+/* The same of the part of a triangle that lies below. */
+static double column_below(const double *const corner[3], double level)
+{
+    double kept[4][3];
+    int count = 0;
+    for (int i = 0; i < 3; i++) {
+        const double *a = corner[i], *b = corner[(i + 1) % 3];
+        if (a[2] < level)
+            memcpy(kept[count++], a, sizeof *kept);
+        if ((a[2] < level) != (b[2] < level))
+            cross_at(a, b, a[2] - level, b[2] - level, kept[count++]);
+    }
+    double sum = 0;
+    for (int i = 2; i < count; i++)
+        sum += column(kept[0], kept[i - 1], kept[i], level);
+    return sum;
+}
+
+static double faces_below_level(const body *b, const body_group *g, double level)
+{
+    double sum = 0;
+    for (size_t f = g->first; f < g->last; f++)
+        for (size_t i = b->start[f] + 2; i < b->start[f + 1]; i++) {
+            const double *corner[] = {b->points + 3 * b->start[f], b->points + 3 * (i - 1),
+                                      b->points + 3 * i};
+            sum += column_below(corner, level);
+        }
+    return sum;
+}
+
+double body_below_level(const body *b, size_t first, size_t last, double level)
+{
+    double sum = 0;
+    for (size_t i = first; i < last; i++) {
+        const body_group *g = &b->groups[i];
+        if (g->middle[2] + g->half[2] <= level)
+            sum += g->det / 6;
+        else if (g->middle[2] - g->half[2] < level)
+            sum += faces_below_level(b, g, level);
+    }
+    return sum;
+}
+
 void body_extent(const body *b, const double n[3], double *least, double *greatest)
 {
     *least = INFINITY;
     *greatest = -INFINITY;
-    for (size_t i = 0; i < b->start[b->faces]; i++) {
-        double at = dot(n, b->points + 3 * i);
-        *least = fmin(*least, at);
-        *greatest = fmax(*greatest, at);
+    for (size_t i = 0; i < b->group_count; i++) {
+        const body_group *g = &b->groups[i];
+        double at = dot(n, g->middle), most = reach(g, n);
+        if (at - most >= *least && at + most <= *greatest)
+            continue;
+        for (size_t k = b->start[g->first]; k < b->start[g->last]; k++) {
+            double height = dot(n, b->points + 3 * k);
+            *least = fmin(*least, height);
+            *greatest = fmax(*greatest, height);
+        }
     }
 }
 
-/* Making bodies: room is taken once, then faces are put in. */
+/* Making bodies. */
 
-static bool take_room(body *b, arena *memory, size_t faces, size_t corners)
+void maker_corner(body_maker *m, double x, double y, double z)
 {
-    *b = (body){.points = arena_new(memory, 3 * corners, sizeof *b->points),
-                .start = arena_new(memory, faces + 1, sizeof *b->start)};
-    return b->points && b->start;
-}
-
-static void put_corner(body *b, double x, double y, double z)
-{
-    double *at = b->points + 3 * b->start[b->faces + 1]++;
+    size_t needed = 3 * m->corners + 3;
+    if (needed > m->corner_room) {
+        size_t room = 2 * needed + 90;
+        double *points = m->lost ? NULL : memory_resize(m->points, room, sizeof *points);
+        m->lost = !points;
+        if (m->lost)
+            return;
+        m->points = points;
+        m->corner_room = room;
+    }
+    double *at = m->points + 3 * m->corners++;
     at[0] = x;
     at[1] = y;
     at[2] = z;
 }
 
-static void begin_face(body *b)
+void maker_end_face(body_maker *m)
 {
-    b->start[b->faces + 1] = b->start[b->faces];
-}
-
-static void end_face(body *b)
-{
-    size_t corners = b->start[b->faces + 1] - b->start[b->faces];
-    if (corners < 3) {
-        b->start[b->faces + 1] = b->start[b->faces];
+    size_t begun = m->faces ? m->ends[m->faces - 1] : 0;
+    if (m->lost || m->corners - begun < 3) {
+        m->corners = begun;
         return;
     }
-    if (corners > b->largest)
-        b->largest = corners;
-    b->faces++;
+    if (!MEMORY_ROOM(m->ends, m->faces, m->face_room))
+        m->lost = true;
+    else
+        m->ends[m->faces++] = m->corners;
 }
 
-static void put_solid(body *b, const solid *s)
+void maker_end_group(body_maker *m)
+{
+    size_t begun = m->group_count ? m->groups[m->group_count - 1] : 0;
+    if (m->lost || m->faces == begun)
+        return;
+    if (!MEMORY_ROOM(m->groups, m->group_count, m->group_room))
+        m->lost = true;
+    else
+        m->groups[m->group_count++] = m->faces;
+}
+
+void maker_back_to(body_maker *m, const body_maker *mark)
+{
+    m->corners = mark->corners;
+    m->faces = mark->faces;
+    m->group_count = mark->group_count;
+}
+
+void maker_solid(body_maker *m, const solid *s)
 {
     bool left = s->box || s->anticlockwise;
     for (int top = 0; top < 2; top++) {
-        begin_face(b);
         for (size_t i = 0; i < s->corners; i++) {
             size_t k = left == (top == 1) ? i : s->corners - 1 - i;
-            put_corner(b, s->outline[2 * k], s->outline[2 * k + 1], top ? s->z1 : s->z0);
+            maker_corner(m, s->outline[2 * k], s->outline[2 * k + 1], top ? s->z1 : s->z0);
         }
-        end_face(b);
+        maker_end_face(m);
     }
     for (size_t i = 0; i < s->corners; i++) {
         size_t j = i + 1 < s->corners ? i + 1 : 0;
         const double *a = s->outline + 2 * (left ? i : j), *c = s->outline + 2 * (left ? j : i);
-        begin_face(b);
-        put_corner(b, a[0], a[1], s->z0);
-        put_corner(b, c[0], c[1], s->z0);
-        put_corner(b, c[0], c[1], s->z1);
-        put_corner(b, a[0], a[1], s->z1);
-        end_face(b);
+        maker_corner(m, a[0], a[1], s->z0);
+        maker_corner(m, c[0], c[1], s->z0);
+        maker_corner(m, c[0], c[1], s->z1);
+        maker_corner(m, a[0], a[1], s->z1);
+        maker_end_face(m);
+    }
+    maker_end_group(m);
+}
+
+static void from_middle(const body_group *g, const double *p, double out[3])
+{
+    for (int k = 0; k < 3; k++)
+        out[k] = p[k] - g->middle[k];
+}
+
+static void cross(const double a[3], const double b[3], double out[3])
+{
+    out[0] = a[1] * b[2] - a[2] * b[1];
+    out[1] = a[2] * b[0] - a[0] * b[2];
+    out[2] = a[0] * b[1] - a[1] * b[0];
+}
+
+static void sum_triangle(body_group *g, const double a[3], const double b[3], const double c[3])
+{
+    double ab[3], bc[3], ca[3];
+    cross(a, b, ab);
+    cross(b, c, bc);
+    cross(c, a, ca);
+    double det = dot(a, bc);
+    g->det += det;
+    for (int k = 0; k < 3; k++) {
+        double sum = a[k] + b[k] + c[k];
+        g->det_sum[k] += det * sum;
+        g->normal[k] += ab[k] + bc[k] + ca[k];
+        for (int i = 0; i < 3; i++)
+            g->normal_sum[k][i] += sum * (ab[i] + bc[i] + ca[i]);
     }
 }
 
-static bool room_for_space(body *b, arena *memory, const ship_space *s)
+static void measure_group(const body *b, body_group *g)
 {
-    size_t faces = 0, corners = 0;
-    for (size_t i = 0; i < s->solid_count; i++) {
-        faces += s->solids[i].corners + 2;
-        corners += 6 * s->solids[i].corners;
+    double low[3] = {INFINITY, INFINITY, INFINITY}, high[3] = {-INFINITY, -INFINITY, -INFINITY};
+    for (size_t i = b->start[g->first]; i < b->start[g->last]; i++)
+        for (int k = 0; k < 3; k++) {
+            low[k] = fmin(low[k], b->points[3 * i + (size_t)k]);
+            high[k] = fmax(high[k], b->points[3 * i + (size_t)k]);
+        }
+    for (int k = 0; k < 3; k++) {
+        g->middle[k] = (low[k] + high[k]) / 2;
+        g->half[k] = (high[k] - low[k]) / 2;
     }
-    return take_room(b, memory, faces, corners);
-}
-
-bool body_of_space(body *b, arena *memory, const ship_space *s)
-{
-    if (!room_for_space(b, memory, s))
-        return false;
-    for (size_t i = 0; i < s->solid_count; i++)
-        put_solid(b, &s->solids[i]);
-    return true;
-}
-
-bool body_of_space_in_hull(body *b, arena *memory, const coaming_ship *ship, const ship_space *s)
-{
-    if (!room_for_space(b, memory, s))
-        return false;
-    for (size_t i = 0; i < s->solid_count; i++) {
-        solid part = s->solids[i];
-        part.z1 = fmin(part.z1, hull_top(ship, (part.x0 + part.x1) / 2));
-        if (part.z0 < part.z1)
-            put_solid(b, &part);
-    }
-    return true;
-}
-
-double section_breadth(const hull_section *s, double z, bool above)
-{
-    const double *o = s->offsets;
-    size_t i = 0, last = s->offset_count - 1;
-    if (z < o[0])
-        return o[1];
-    if (above) { /* the last offset that is not higher */
-        while (i < last && o[2 * i + 2] <= z)
-            i++;
-        if (i == last || o[2 * i] == z)
-            return o[2 * i + 1];
-    } else { /* the first offset that is not lower */
-        while (i < last && o[2 * i] < z)
-            i++;
-        if (i == 0 || o[2 * i] <= z)
-            return o[2 * i + 1];
-        i--;
-    }
-    const double *from = o + 2 * i, *to = from + 2;
-    return from[1] + (z - from[0]) / (to[0] - from[0]) * (to[1] - from[1]);
-}
-
-size_t hull_bay(const coaming_ship *ship, double x, double *share)
-{
-    const hull_section *s = ship->sections;
-    size_t i = 0;
-    while (i + 2 < ship->section_count && s[i + 1].x < x)
-        i++;
-    *share = fmin(fmax((x - s[i].x) / (s[i + 1].x - s[i].x), 0), 1);
-    return i;
-}
-
-double hull_top(const coaming_ship *ship, double x)
-{
-    if (!ship->section_count)
-        return ship->depth;
-    double share;
-    const hull_section *s = ship->sections + hull_bay(ship, x, &share);
-    double aft = s[0].offsets[2 * (s[0].offset_count - 1)];
-    double fore = s[1].offsets[2 * (s[1].offset_count - 1)];
-    return aft + share * (fore - aft);
-}
-
-static int ascending(const void *left, const void *right)
-{
-    double a = *(const double *)left, b = *(const double *)right;
-    return (a > b) - (a < b);
-}
-
-/* All heights that any section names, each once. */
-static size_t all_heights(const coaming_ship *ship, double *z)
-{
-    size_t count = 0, kept = 0;
-    for (size_t i = 0; i < ship->section_count; i++)
-        for (size_t k = 0; k < ship->sections[i].offset_count; k++)
-            z[count++] = ship->sections[i].offsets[2 * k];
-    qsort(z, count, sizeof *z, ascending);
-    for (size_t i = 0; i < count; i++)
-        if (!kept || z[i] > z[kept - 1])
-            z[kept++] = z[i];
-    return kept;
-}
-
-/* A corner of a section in one of the rows: two rows for each height, below and above, so that
- * level pieces are kept. Under its keel and over its top the nearest. */
-static void section_corner(const hull_section *s, const double *z, size_t row, int side,
-                           double out[3])
-{
-    double low = s->offsets[0], high = s->offsets[2 * (s->offset_count - 1)], at = z[row / 2];
-    bool above = row % 2 == 1 || at > high;
-    out[0] = s->x;
-    out[2] = fmin(fmax(at, low), high);
-    out[1] = side * section_breadth(s, out[2], above && at >= low);
-}
-
-static bool same_point(const double *a, const double *b)
-{
-    return a[0] == b[0] && a[1] == b[1] && a[2] == b[2];
-}
-
-static void put_triangle(body *b, const double *p, const double *q, const double *r)
-{
-    if (same_point(p, q) || same_point(q, r) || same_point(r, p))
-        return;
-    begin_face(b);
-    put_corner(b, p[0], p[1], p[2]);
-    put_corner(b, q[0], q[1], q[2]);
-    put_corner(b, r[0], r[1], r[2]);
-    end_face(b);
-}
-
-/* The strip p-q at one section to r-s at the next, as two triangles; turned for the other side. */
-static void put_strip(body *b, const double *p, const double *q, const double *r, const double *s,
-                      bool turned)
-{
-    if (turned) {
-        put_triangle(b, p, q, s);
-        put_triangle(b, p, s, r);
-    } else {
-        put_triangle(b, p, s, q);
-        put_triangle(b, p, r, s);
-    }
-}
-
-/* Shell, bottom and deck between two sections. */
-static void put_bay(body *b, const hull_section *aft, const hull_section *fore, const double *z,
-                    size_t heights)
-{
-    double p[3], q[3], r[3], s[3];
-    for (int side = -1; side <= 1; side += 2) {
-        for (size_t row = 0; row + 1 < 2 * heights; row++) {
-            section_corner(aft, z, row, side, p);
-            section_corner(aft, z, row + 1, side, q);
-            section_corner(fore, z, row, side, r);
-            section_corner(fore, z, row + 1, side, s);
-            put_strip(b, p, q, r, s, side > 0);
+    for (size_t f = g->first; f < g->last; f++) {
+        double p[3], q[3], r[3];
+        from_middle(g, b->points + 3 * b->start[f], p);
+        for (size_t i = b->start[f] + 2; i < b->start[f + 1]; i++) {
+            from_middle(g, b->points + 3 * (i - 1), q);
+            from_middle(g, b->points + 3 * i, r);
+            sum_triangle(g, p, q, r);
         }
     }
-    for (int top = 0; top < 2; top++) {
-        size_t row = top ? 2 * heights - 1 : 0;
-        section_corner(aft, z, row, -1, p);
-        section_corner(aft, z, row, 1, q);
-        section_corner(fore, z, row, -1, r);
-        section_corner(fore, z, row, 1, s);
-        put_strip(b, p, q, r, s, top == 1 ? false : true);
+}
+
+static void move_all(const body_maker *m, body *b)
+{
+    if (m->corners)
+        memcpy(b->points, m->points, 3 * m->corners * sizeof *b->points);
+    for (size_t f = 0; f < m->faces; f++) {
+        b->start[f + 1] = m->ends[f];
+        size_t corners = b->start[f + 1] - b->start[f];
+        if (corners > b->largest)
+            b->largest = corners;
+    }
+    for (size_t i = 0; i < m->group_count; i++) {
+        b->groups[i].first = i ? m->groups[i - 1] : 0;
+        b->groups[i].last = m->groups[i];
+        measure_group(b, &b->groups[i]);
     }
 }
 
-static void put_end(body *b, const hull_section *s, bool forward)
+bool maker_finish(body_maker *m, body *b, arena *memory)
 {
-    size_t n = s->offset_count;
-    begin_face(b);
-    for (size_t i = 0; i < 2 * n; i++) {
-        size_t at = forward ? i : 2 * n - 1 - i; /* up the port side, down the starboard side */
-        size_t k = at < n ? at : 2 * n - 1 - at;
-        double y = at < n ? s->offsets[2 * k + 1] : -s->offsets[2 * k + 1];
-        put_corner(b, s->x, y, s->offsets[2 * k]);
-    }
-    end_face(b);
-}
-
-static bool box_hull(body *b, arena *memory, const coaming_ship *ship)
-{
-    double y = ship->beam / 2;
-    const double outline[] = {0, -y, ship->length, -y, ship->length, y, 0, y};
-    solid box = {.z0 = 0, .z1 = ship->depth, .outline = outline, .corners = 4, .box = true};
-    if (!take_room(b, memory, 6, 24))
-        return false;
-    put_solid(b, &box);
-    return true;
-}
-
-bool body_of_hull(body *b, arena *memory, const coaming_ship *ship)
-{
-    if (!ship->section_count)
-        return box_hull(b, memory, ship);
-    size_t named = 0, n = ship->section_count;
-    for (size_t i = 0; i < n; i++)
-        named += ship->sections[i].offset_count;
-    double *z = memory_new(named, sizeof *z);
-    if (!z)
-        return false;
-    size_t heights = all_heights(ship, z);
-    size_t triangles = (n - 1) * (8 * heights + 4);
-    bool made = take_room(b, memory, triangles + 2, 3 * triangles + 4 * named);
-    for (size_t i = 0; made && i + 1 < n; i++)
-        put_bay(b, &ship->sections[i], &ship->sections[i + 1], z, heights);
-    if (made) {
-        put_end(b, &ship->sections[0], false);
-        put_end(b, &ship->sections[n - 1], true);
-    }
-    memory_free(z);
-    return made;
+    *b = (body){.faces = m->faces, .group_count = m->group_count};
+    b->points = arena_new(memory, 3 * m->corners, sizeof *b->points);
+    b->start = arena_new(memory, m->faces + 1, sizeof *b->start);
+    b->groups = arena_new(memory, m->group_count, sizeof *b->groups);
+    bool good = !m->lost && b->points && b->start && b->groups;
+    if (good)
+        move_all(m, b);
+    memory_free(m->points);
+    memory_free(m->ends);
+    memory_free(m->groups);
+    *m = (body_maker){0};
+    return good;
 }

@@ -24,10 +24,22 @@ plane plane_make(double heel, double trim, double d, const double near[3]);
 /* Height of a point above the plane, m. */
 double plane_height(const plane *p, double x, double y, double z);
 
+/* Faces that lie together: where all of them are below a plane, or above it, they need not be
+ * looked at one by one. The sums are those of the tetrahedra from the middle, fanned over the faces
+ * (corners a, b, c from the middle): of det(a, b, c), of its products with a + b + c, of
+ * a x b + b x c + c x a, and of the products of that with a + b + c. */
 typedef struct {
+    size_t first, last;        /* faces, last not counted */
+    double middle[3], half[3]; /* the box that they lie in */
+    double det, det_sum[3], normal[3], normal_sum[3][3];
+} body_group;
+
+typedef struct body {
     double *points;        /* x, y, z of each corner, face after face */
     size_t *start;         /* first corner of each face; faces + 1 of them */
     size_t faces, largest; /* corners of the largest face */
+    body_group *groups;
+    size_t group_count;
 } body;
 
 /* What is below a plane. Moments about the ship's origin; waterplane about plane.origin along e1
@@ -43,24 +55,30 @@ void body_add(const body *b, const plane *p, double share, double *scratch, subm
 /* Least and greatest n.p over the corners. */
 void body_extent(const body *b, const double n[3], double *least, double *greatest);
 
-/* Makers; memory of the arena; false when out of memory. */
-bool body_of_space(body *b, arena *memory, const ship_space *s);
-/* The same, cut off level with the hull's top at the middle of each solid: what of a space is part
- * of the hull. */
-bool body_of_space_in_hull(body *b, arena *memory, const coaming_ship *ship, const ship_space *s);
-/* The hull from its sections, straight lines between them; without sections the box of the
- * principal dimensions. Sections are joined at all heights that any of them names. */
-bool body_of_hull(body *b, arena *memory, const coaming_ship *ship);
+double body_volume(const body *b);
+/* Volume of groups first to last (not counted), each closed in itself, below a level plane. */
+double body_below_level(const body *b, size_t first, size_t last, double level);
 
-/* The section abaft a place along her length (the first or last but one beyond the ends), and the
- * share of the way to the next. Only for hulls with sections. */
-size_t hull_bay(const coaming_ship *ship, double x, double *share);
+/* Making a body: corners, then the end of their face; faces, then the end of their group. A face of
+ * fewer than three corners is dropped. Out of memory is told at the end. */
+typedef struct {
+    double *points;
+    size_t corners, corner_room;
+    size_t *ends; /* of each face: corners up to it */
+    size_t faces, face_room;
+    size_t *groups; /* of each group: faces up to it */
+    size_t group_count, group_room;
+    bool lost;
+} body_maker;
 
-/* Height of the hull's top (deck) at a place along her length. */
-double hull_top(const coaming_ship *ship, double x);
-
-/* Half-breadth of a hull section at a height, by straight lines; below and above its offsets those
- * of its ends. Where several offsets have the height, the last of them (above) or the first. */
-double section_breadth(const hull_section *s, double z, bool above);
+void maker_corner(body_maker *m, double x, double y, double z);
+void maker_end_face(body_maker *m);
+void maker_end_group(body_maker *m);
+/* A box or prism as it is given, as one group. */
+void maker_solid(body_maker *m, const solid *s);
+/* Takes back what was put in since; a mark is a copy of the maker. */
+void maker_back_to(body_maker *m, const body_maker *mark);
+/* Moves all into the body, with the arena's memory, and frees the maker. */
+bool maker_finish(body_maker *m, body *b, arena *memory);
 
 #endif

@@ -2,77 +2,113 @@
 
 #include <math.h>
 
-#include "ship/body.h"
+#include "ship/geometry.h"
 
-/* The hull at one place along her length. */
-typedef struct {
-    const hull_section *aft, *fore; /* NULL: a box */
-    double share;                   /* of the forward one */
-    double keel, top;
-} slice;
-
-static double blend(const slice *c, double aft, double fore)
+static double outside_at(const hull_shape *hull, const solid *s, double x, double y)
 {
-    return aft + c->share * (fore - aft);
+    if (s->z0 >= hull_top(hull, x))
+        return 0;
+    double out = fmax(0, fmax(hull->x0 - x, x - hull->x1));
+    out = fmax(out, hull->keel - s->z0);
+    return fmax(out, fabs(y) - hull->greatest);
 }
 
-static slice slice_at(const coaming_ship *ship, double x)
+double solid_outside(const hull_shape *hull, const solid *s)
 {
-    slice c = {NULL, NULL, 0, 0, hull_top(ship, x)};
-    if (!ship->section_count)
-        return c;
-    c.aft = ship->sections + hull_bay(ship, x, &c.share);
-    c.fore = c.aft + 1;
-    c.keel = blend(&c, c.aft->offsets[0], c.fore->offsets[0]);
-    return c;
+    double most = 0;
+    for (size_t i = 0; i < s->corners; i++)
+        most = fmax(most, outside_at(hull, s, s->outline[2 * i], s->outline[2 * i + 1]));
+    return most;
 }
 
-static double breadth(const coaming_ship *ship, const slice *c, double z)
+double hull_distance(const hull_shape *hull, double x, double y, double z)
 {
-    if (!c->aft)
-        return ship->beam / 2;
-    return fmax(blend(c, section_breadth(c->aft, z, false), section_breadth(c->fore, z, false)),
-                blend(c, section_breadth(c->aft, z, true), section_breadth(c->fore, z, true)));
-}
-
-static double past_ends(const coaming_ship *ship, double x)
-{
-    double aft = ship->section_count ? ship->sections[0].x : 0;
-    double fore = ship->section_count ? ship->sections[ship->section_count - 1].x : ship->length;
-    return fmax(0, fmax(aft - x, x - fore));
-}
-
-double hull_distance(const coaming_ship *ship, double x, double y, double z)
-{
-    slice c = slice_at(ship, x);
-    double aside = fabs(y) - breadth(ship, &c, fmin(fmax(z, c.keel), c.top));
-    double past = past_ends(ship, x);
+    double past = fmax(hull->x0 - x, x - hull->x1), at = fmin(fmax(x, hull->x0), hull->x1);
+    double height = fmin(fmax(z, hull_keel(hull, at)), hull_top(hull, at));
+    double aside = fabs(y) - hull_breadth(hull, at, height);
     return past > 0 ? fmax(past, aside) : aside;
 }
 
-static double outside_at(const coaming_ship *ship, const solid *s, double x, double y)
+/* What two solids share: a convex piece of one cut by the faces of a convex piece of the other. */
+
+typedef struct {
+    const hull_shape *hull;
+    hull_room *room;
+    const solid *other;
+    const convex *own;    /* piece of the first */
+    convex piece, common; /* of the second; of both */
+    double volume;
+} sharing;
+
+static bool add_common(void *data, const convex *part)
 {
-    slice c = slice_at(ship, x);
-    if (s->z0 >= c.top)
-        return 0;
-    double low = fmax(s->z0, c.keel), high = fmin(s->z1, c.top);
-    double out = fmax(past_ends(ship, x), c.keel - s->z0);
-    out = fmax(out, fabs(y) - breadth(ship, &c, low));
-    return fmax(out, fabs(y) - breadth(ship, &c, high));
+    ((sharing *)data)->volume += convex_volume(part);
+    return true;
 }
 
-double solid_outside(const coaming_ship *ship, const solid *s)
+/* The plane of a side of a prism whose corners are its first, the z of whose faces are level. */
+static half_space plane_of_face(const convex *c, size_t face)
 {
-    double most = 0;
-    for (size_t i = 0; i < s->corners; i++) {
-        const double *a = s->outline + 2 * i, *b = s->outline + 2 * ((i + 1) % s->corners);
-        most = fmax(most, outside_at(ship, s, a[0], a[1]));
-        for (size_t k = 0; k < ship->section_count; k++) {
-            double x = ship->sections[k].x;
-            if ((a[0] < x) != (b[0] < x))
-                most = fmax(most, outside_at(ship, s, x,
-                                             a[1] + (x - a[0]) / (b[0] - a[0]) * (b[1] - a[1])));
+    const int *corner = c->face + c->start[face];
+    const double *a = c->xyz + 3 * corner[0], *b = c->xyz + 3 * corner[1];
+    if (face < 2)
+        return (half_space){{0, 0, face ? 1 : -1}, face ? a[2] : -a[2]};
+    double dx = b[0] - a[0], dy = b[1] - a[1], size = hypot(dx, dy);
+    return (half_space){{dy / size, -dx / size, 0}, (dy * a[0] - dx * a[1]) / size};
+}
+
+static bool share_with(void *data, const convex *piece)
+{
+    sharing *s = data;
+    convex_copy(&s->common, s->own);
+    for (size_t f = 0; f < piece->faces && !s->common.lost; f++)
+        if (convex_cut(&s->room->cut, &s->common, plane_of_face(piece, f)) == CUT_ALL_OFF)
+            return !s->common.lost;
+    hull_takes takes = {add_common, add_common, s};
+    return !s->common.lost && hull_cut(s->hull, s->room, &s->common, takes) != HULL_NO_ROOM;
+}
+
+static bool share_piece(void *data, const convex *piece)
+{
+    sharing *s = data;
+    s->own = piece;
+    return solid_pieces(s->other, &s->piece, share_with, s);
+}
+
+double solids_share(const coaming_ship *ship, hull_room *room, const solid *a, const solid *b)
+{
+    sharing s = {.hull = ship->hull, .room = room, .other = b};
+    convex piece = {0};
+    room->cut.tolerance = ship->hull->tolerance;
+    bool good = solid_pieces(a, &piece, share_piece, &s);
+    convex_free(&piece);
+    convex_free(&s.piece);
+    convex_free(&s.common);
+    return good ? s.volume : -1;
+}
+
+static double body_distance(const body *b, size_t first, size_t last, double x, double y)
+{
+    double least = INFINITY;
+    for (size_t i = first; i < last; i++)
+        for (size_t f = b->groups[i].first; f < b->groups[i].last; f++)
+            least = fmin(least, outline_distance(b->points + 3 * b->start[f], 3,
+                                                 b->start[f + 1] - b->start[f], x, y));
+    return least;
+}
+
+double space_distance(const ship_space *s, double x, double y)
+{
+    double least = INFINITY;
+    for (size_t i = 0; i < s->solid_count; i++) {
+        const solid *from = &s->solids[i];
+        const solid_part *p = &s->parts[i];
+        if (p->whole) {
+            least = fmin(least, outline_distance(from->outline, 2, from->corners, x, y));
+            continue;
         }
+        least = fmin(least, body_distance(s->inside, p->first[0], p->last[0], x, y));
+        least = fmin(least, body_distance(s->above, p->first[1], p->last[1], x, y));
     }
-    return most;
+    return least;
 }

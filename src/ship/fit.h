@@ -1,18 +1,24 @@
-/* ship/fit.h - do the spaces lie inside the hull? */
+/* ship/fit.h - do the spaces fit the hull and each other? */
 #ifndef SHIP_FIT_H
 #define SHIP_FIT_H
 
-#include "ship/ship.h"
+#include "ship/inside.h"
 
 /*
- * How far a solid stands out of the hull, m: sideways, past an end or under the keel, whichever is
- * most; 0 if it lies inside, or above the hull. Looked at where it can be greatest: at the corners
- * of the outline and where its sides pass a section, at bottom and top.
+ * How far a solid stands out of all that the hull reaches, m: past her greatest breadth, past an
+ * end or under her lowest keel, whichever is most; 0 if it stands above the hull. A box to full
+ * breadth whose corners the shell cuts off does not stand out: it ends at the shell.
  */
-double solid_outside(const coaming_ship *ship, const solid *s);
+double solid_outside(const hull_shape *hull, const solid *s);
+
+/* Volume common to two solids of what there is of them, m3; negative: out of memory. */
+double solids_share(const coaming_ship *ship, hull_room *room, const solid *a, const solid *b);
+
+/* Horizontal distance from a point to what there is of a space, 0 inside. */
+double space_distance(const ship_space *s, double x, double y);
 
 /* How far a point is outside the hull sideways or past an end, m; below 0 inside it. Above the hull
  * her breadth at its top counts, below it that of the bottom. */
-double hull_distance(const coaming_ship *ship, double x, double y, double z);
+double hull_distance(const hull_shape *hull, double x, double y, double z);
 
 #endif

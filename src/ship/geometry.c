@@ -150,38 +150,15 @@ static double segment_distance(const double *a, const double *b, double x, doubl
     return hypot(x - a[0] - share * dx, y - a[1] - share * dy);
 }
 
-double solid_distance(const solid *s, double x, double y)
+double outline_distance(const double *xy, size_t apart, size_t corners, double x, double y)
 {
     bool inside = false;
     double least = INFINITY;
-    for (size_t i = 0; i < s->corners; i++) {
-        const double *a = s->outline + 2 * i, *b = s->outline + 2 * ((i + 1) % s->corners);
+    for (size_t i = 0; i < corners; i++) {
+        const double *a = xy + apart * i, *b = xy + apart * ((i + 1) % corners);
         if ((a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
             inside = !inside;
         least = fmin(least, segment_distance(a, b, x, y));
     }
     return inside ? 0 : least;
-}
-
-void space_measure(ship_space *s)
-{
-    double volume = 0;
-    s->bottom = INFINITY;
-    s->top = -INFINITY;
-    for (size_t i = 0; i < s->solid_count; i++) {
-        s->bottom = fmin(s->bottom, s->solids[i].z0);
-        s->top = fmax(s->top, s->solids[i].z1);
-        volume += s->solids[i].area * (s->solids[i].z1 - s->solids[i].z0);
-    }
-    s->volume = volume * s->permeability;
-}
-
-double space_volume_below(const ship_space *s, double level)
-{
-    double volume = 0;
-    for (size_t i = 0; i < s->solid_count; i++) {
-        const solid *part = &s->solids[i];
-        volume += part->area * fmax(0, fmin(level, part->z1) - part->z0);
-    }
-    return volume * s->permeability;
 }

@@ -25,13 +25,7 @@ void solid_measure(solid *s);
 /* Volume common to two solids, m3. */
 double solid_overlap(const solid *a, const solid *b);
 
-/* Horizontal distance from a point to the outline, 0 inside. */
-double solid_distance(const solid *s, double x, double y);
-
-/* Fills bottom, top and volume of a space from its solids and permeability. */
-void space_measure(ship_space *s);
-
-/* Permeable volume below a level plane, m3. */
-double space_volume_below(const ship_space *s, double level);
+/* Distance from a point to an outline whose corners stand so many numbers apart, 0 inside. */
+double outline_distance(const double *xy, size_t apart, size_t corners, double x, double y);
 
 #endif

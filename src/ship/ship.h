@@ -32,19 +32,31 @@ typedef struct {
     bool derived;            /* worked out from a compartment number, not measured */
 } solid;
 
+/* What there is of a solid: the part inside the hull and the part above its top (inside.h). */
+typedef struct {
+    double x0, x1, y0, y1, z0, z1; /* extents; empty (x0 > x1) if nothing is left */
+    double inside, above;          /* m3 */
+    bool whole;                    /* nothing was cut off, and it is all inside or all above */
+    size_t first[2], last[2];      /* its groups in the bodies inside and above of its space */
+} solid_part;
+
 typedef struct {
     const char *id, *name, *number, *use;
     int deck; /* index or -1 */
     double permeability, people, worth;
     bool shell, vital;
-    bool enclosed; /* its air is to be tested before anybody goes in */
-    bool walkable; /* people walk there */
-    const solid *solids;
+    bool enclosed;       /* its air is to be tested before anybody goes in */
+    bool walkable;       /* people walk there */
+    const solid *solids; /* as given */
     size_t solid_count;
-    double bottom, top; /* least and greatest z */
-    double volume;      /* permeable, whole */
-    bool derived;       /* is one of its solids? */
+    bool derived; /* is one of its solids? */
     long line;
+    /* of what there is: set once the hull is known */
+    const solid_part *parts;           /* one for each solid */
+    const struct body *inside, *above; /* the hull; what stands above it */
+    double bottom, top;                /* least and greatest z */
+    double volume;                     /* permeable, whole */
+    double outside;                    /* m3 of its solids that do not exist */
 } ship_space;
 
 /* One row for each word of the format: code, word. */
@@ -240,6 +252,7 @@ struct coaming_ship {
     double kg, lcg, tcg; /* NaN where not given */
     bool feet;
     frames frames;
+    const struct hull_shape *hull; /* hull.h */
     hull_section *sections;
     size_t section_count;
     ship_deck *decks;

@@ -41,10 +41,28 @@ static int by_after_end(const void *left, const void *right)
     return (a->space > b->space) - (a->space < b->space);
 }
 
+static bool is_whole(const coaming_ship *ship, placed p)
+{
+    const ship_space *s = &ship->spaces[p.space];
+    return s->parts[p.solid - s->solids].whole;
+}
+
+/* Outside the shell nothing overlaps. Out of memory: as if both were whole. */
+static double overlap_of(const coaming_ship *ship, placed a, placed b)
+{
+    double volume = solid_overlap(a.solid, b.solid);
+    if (volume < OVERLAP_LEAST || (is_whole(ship, a) && is_whole(ship, b)))
+        return volume;
+    hull_room room = {0};
+    double shared = solids_share(ship, &room, a.solid, b.solid);
+    hull_room_free(&room);
+    return shared < 0 ? volume : shared;
+}
+
 /* True if the two overlap by enough to be told of. */
 static bool warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
 {
-    double volume = solid_overlap(a.solid, b.solid);
+    double volume = overlap_of(ship, a, b);
     if (volume < OVERLAP_LEAST)
         return false;
     int first = a.space < b.space ? a.space : b.space;
@@ -98,14 +116,6 @@ static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
 
 /* Openings. */
 
-static double away_sideways(const ship_space *s, const opening *o)
-{
-    double least = INFINITY;
-    for (size_t i = 0; i < s->solid_count; i++)
-        least = fmin(least, solid_distance(&s->solids[i], o->x, o->y));
-    return least;
-}
-
 static double away_upwards(const ship_space *s, const opening *o)
 {
     double top = o->lies == DECK ? o->z : o->z + o->height;
@@ -134,7 +144,8 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
     if (place < 0 || !l->clear.given)
         return;
     const ship_space *s = &ship->spaces[place];
-    double sideways = away_sideways(s, &l->clear), upwards = away_upwards(s, &l->clear);
+    double sideways = space_distance(s, l->clear.x, l->clear.y),
+           upwards = away_upwards(s, &l->clear);
     if (sideways <= AWAY_SIDEWAYS && upwards <= AWAY_UPWARDS)
         return;
     snprintf(message, sizeof message, "the opening lies %.2f m away from space %s, which it joins",
@@ -153,10 +164,10 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
         return;
     double x0 = INFINITY, x1 = -INFINITY, y0 = INFINITY, y1 = -INFINITY;
     for (size_t i = 0; i < s->solid_count; i++) {
-        x0 = fmin(x0, s->solids[i].x0);
-        x1 = fmax(x1, s->solids[i].x1);
-        y0 = fmin(y0, s->solids[i].y0);
-        y1 = fmax(y1, s->solids[i].y1);
+        x0 = fmin(x0, s->parts[i].x0);
+        x1 = fmax(x1, s->parts[i].x1);
+        y0 = fmin(y0, s->parts[i].y0);
+        y1 = fmax(y1, s->parts[i].y1);
     }
     char message[240];
     if (ship->frames.given) {
@@ -181,19 +192,33 @@ static void survey_number(const coaming_ship *ship, coaming_faults *faults, cons
     }
 }
 
-/* A space that stands out of the hull would take away more buoyancy than there is. Common practice,
- * no source: the tolerance of a hand-measured arrangement. */
+/* What stands out of the hull does not count, and may be a slip of the pen. Common practice, no
+ * source: the tolerance of a hand-measured arrangement; and how little of a space is too little,
+ * when a box to full breadth at the stem keeps a quarter. */
 static void survey_fit(const coaming_ship *ship, coaming_faults *faults, const ship_space *s)
 {
-    const double least = 0.10; /* m */
-    double most = 0;
+    const double least = 0.10, most_outside = 0.95; /* m; share */
+    double most = 0, given = s->outside;
     char message[200];
-    for (size_t i = 0; i < s->solid_count; i++)
-        most = fmax(most, solid_outside(ship, &s->solids[i]));
-    if (most <= least)
-        return;
-    snprintf(message, sizeof message, "stands out of the hull by up to %.2f m", most);
-    warn(faults, ship, s->line, "space", s->id, message);
+    for (size_t i = 0; i < s->solid_count; i++) {
+        const solid_part *p = &s->parts[i];
+        most = fmax(most, solid_outside(ship->hull, &s->solids[i]));
+        given += p->inside + p->above;
+        if (p->inside + p->above > 0)
+            continue;
+        warn(faults, ship, s->line, "space", s->id,
+             "one of its boxes or prisms lies wholly outside the hull and does not count");
+    }
+    if (most > least) {
+        snprintf(message, sizeof message,
+                 "stands out of the hull by up to %.2f m; what is outside does not count", most);
+        warn(faults, ship, s->line, "space", s->id, message);
+    }
+    if (s->outside > most_outside * given) {
+        snprintf(message, sizeof message, "%.1f %% of it lies outside the hull and does not count",
+                 100 * s->outside / given);
+        warn(faults, ship, s->line, "space", s->id, message);
+    }
 }
 
 bool ship_survey(const coaming_ship *ship, coaming_faults *faults)

@@ -14,7 +14,7 @@
 
 #include "coaming/survival.h"
 #include "runner.h"
-#include "ship/body.h"
+#include "ship/inside.h"
 #include "ships.h"
 
 static coaming_ship *ship_of(const char *principal, const char *parts)
@@ -267,19 +267,14 @@ END_TEST
 static void check_rest(const coaming_ship *s, const bool *flooded, const coaming_float *r,
                        double g[3], double volume)
 {
-    arena memory = {NULL};
-    body b;
     plane p = plane_make(r->heel / 57.29577951308232, asin(-r->normal[0]), r->height,
                          (double[3]){s->length / 2, 0, s->draught});
     submerged w = {0};
-    ck_assert(body_of_hull(&b, &memory, s));
     double scratch[7 * 32];
-    body_add(&b, &p, 1, scratch, &w);
-    for (size_t i = 0; i < s->space_count; i++) {
-        ck_assert(body_of_space_in_hull(&b, &memory, s, &s->spaces[i]));
+    body_add(&s->hull->body, &p, 1, scratch, &w);
+    for (size_t i = 0; i < s->space_count; i++)
         if (flooded[i])
-            body_add(&b, &p, -s->spaces[i].permeability, scratch, &w);
-    }
+            body_add(s->spaces[i].inside, &p, -s->spaces[i].permeability, scratch, &w);
     double along = 0, athwart = 0;
     for (int k = 0; k < 3; k++) {
         along += (g[k] - w.moment[k] / w.volume) * p.e1[k];
@@ -289,7 +284,6 @@ static void check_rest(const coaming_ship *s, const bool *flooded, const coaming
     ck_assert_double_eq_tol(along, 0, 1e-6);
     ck_assert_double_eq_tol(athwart, 0, 1e-6);
     ck_assert_double_gt(r->gm, 0);
-    arena_free(&memory);
 }
 
 /* Two ships, made at random, for which the search once gave positions that were none. */
@@ -319,7 +313,7 @@ START_TEST(a_position_of_rest_is_one)
     submerged w = {0};
     double scratch[7 * 32], g[3];
     plane still = plane_make(0, 0, s->draught, (double[3]){s->length / 2, 0, s->draught});
-    ck_assert(body_of_hull(&hull, &memory, s));
+    hull = s->hull->body;
     body_add(&hull, &still, 1, scratch, &w);
     g[0] = isnan(s->lcg) ? w.moment[0] / w.volume : s->lcg;
     g[1] = isnan(s->tcg) ? 0 : s->tcg;
@@ -456,7 +450,7 @@ START_TEST(wigley_hull_comes_to_its_closed_forms)
 
     arena memory = {NULL};
     body hull;
-    ck_assert(body_of_hull(&hull, &memory, s));
+    hull = s->hull->body;
     double *scratch = arena_new(&memory, 7 * (hull.largest + 8), sizeof *scratch);
     plane still = plane_make(0, 0, T, (double[3]){L / 2, 0, T});
     submerged w = {0};
@@ -497,7 +491,7 @@ START_TEST(waterplane_comes_to_Simpsons_rule)
     coaming_ship *s = ship_of("length=\"120\" beam=\"16\" depth=\"8\" draft=\"5\"", parts);
     arena memory = {NULL};
     body hull;
-    ck_assert(body_of_hull(&hull, &memory, s));
+    hull = s->hull->body;
     double scratch[7 * 32];
     plane still = plane_make(0, 0, 5, (double[3]){60, 0, 5});
     submerged w = {0};
@@ -523,7 +517,7 @@ START_TEST(corner_of_a_cube_is_cut_exactly)
     arena memory = {NULL};
     body cube;
     double scratch[7 * 16];
-    ck_assert(body_of_space(&cube, &memory, &s->spaces[0]));
+    cube = *s->spaces[0].inside;
     for (int i = 1; i <= 20; i++) {
         double t = i / 20.0, side = t * sqrt(2), third = 1 / sqrt(3);
         plane p =
@@ -582,7 +576,7 @@ START_TEST(hull_of_sections_is_closed_and_a_box_of_sections_is_the_box)
     ck_assert_double_eq_tol(a.freeboard, b.freeboard, 1e-9);
     arena memory = {NULL};
     body hull;
-    ck_assert(body_of_hull(&hull, &memory, s));
+    hull = s->hull->body;
     check_closed(&hull);
     arena_free(&memory);
     coaming_ship_free(s);
@@ -612,7 +606,7 @@ START_TEST(level_pieces_of_a_section_are_kept)
     ck_assert_double_eq_tol((r.draught_aft + r.draught_fwd) / 2, 3.125, 2e-3);
     arena memory = {NULL};
     body hull;
-    ck_assert(body_of_hull(&hull, &memory, s));
+    hull = s->hull->body;
     check_closed(&hull);
     arena_free(&memory);
     coaming_ship_free(s);
@@ -629,7 +623,7 @@ START_TEST(what_is_below_and_what_is_above_make_the_whole)
                 "\"20,0 22,0 22,1 21,1 21,2 20,2\"/></space>");
     arena memory = {NULL};
     body b;
-    ck_assert(body_of_space(&b, &memory, &s->spaces[0]));
+    b = *s->spaces[0].inside;
     check_closed(&b);
     double *scratch = arena_new(&memory, 7 * (b.largest + 8), sizeof *scratch);
     dice d = {5};
@@ -697,8 +691,7 @@ START_TEST(equilibrium_satisfies_both_balances)
     coaming_float r = flood_all(s, NULL);
     if (r.afloat == COAMING_AFLOAT_YES) {
         arena memory = {NULL};
-        body hull, hold;
-        ck_assert(body_of_hull(&hull, &memory, s) && body_of_space(&hold, &memory, &s->spaces[0]));
+        body hull = s->hull->body, hold = *s->spaces[0].inside;
         double *scratch = arena_new(&memory, 7 * 16, sizeof *scratch);
         plane p = plane_make(r.heel / 57.29577951308232, asin(-r.normal[0]), r.height,
                              (double[3]){lx / 2, 0, 3.5});

@@ -6,6 +6,7 @@
 
 #include "runner.h"
 #include "ship/geometry.h"
+#include "ship/inside.h"
 #include "ships.h"
 
 static coaming_ship *load(const char *parts)
@@ -50,7 +51,7 @@ START_TEST(permeabilities_by_use_are_those_of_SOLAS)
         char parts[200];
         snprintf(
             parts, sizeof parts,
-            "<space id=\"a\" name=\"A\" use=\"%s\"><box x=\"0 10\" y=\"0 10\" z=\"0 1\"/></space>",
+            "<space id=\"a\" name=\"A\" use=\"%s\"><box x=\"0 10\" y=\"-5 5\" z=\"0 1\"/></space>",
             table[i].use);
         coaming_ship *s = load(parts);
         /* 100 m3: exact but for the product's last bit */

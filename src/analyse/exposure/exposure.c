@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
-#include "ship/geometry.h"
+#include "ship/inside.h"
 #include "ship/state.h"
 
 const char *coaming_note_text(coaming_note note)

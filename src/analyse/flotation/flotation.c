@@ -26,10 +26,11 @@ static double dot(const double a[3], const double b[3])
 static submerged below(coaming_flotation *f, const bool *flooded, const plane *p)
 {
     submerged sum = {0};
-    body_add(&f->hull, p, 1, f->scratch, &sum);
+    body_add(&f->ship->hull->body, p, 1, f->scratch, &sum);
     for (size_t s = 0; flooded && s < f->ship->space_count; s++)
         if (flooded[s])
-            body_add(&f->in_hull[s], p, -f->ship->spaces[s].permeability, f->scratch, &sum);
+            body_add(f->ship->spaces[s].inside, p, -f->ship->spaces[s].permeability, f->scratch,
+                     &sum);
     return sum;
 }
 
@@ -39,7 +40,7 @@ static bool find_height(coaming_flotation *f, const bool *flooded, double heel, 
 {
     double low, high;
     plane level = plane_make(heel, trim, 0, f->middle);
-    body_extent(&f->hull, level.n, &low, &high);
+    body_extent(&f->ship->hull->body, level.n, &low, &high);
     if (d <= low || d >= high)
         d = (low + high) / 2;
     *p = plane_make(heel, trim, high, f->middle);
@@ -181,13 +182,22 @@ static coaming_afloat search(coaming_flotation *f, const bool *flooded, const co
                                           : reason;
 }
 
+double flotation_water_in(const coaming_flotation *f, int space, const plane *p)
+{
+    const ship_space *s = &f->ship->spaces[space];
+    submerged sum = {0};
+    body_add(s->inside, p, s->permeability, f->scratch, &sum);
+    body_add(s->above, p, s->permeability, f->scratch, &sum);
+    return sum.volume;
+}
+
 static double flooded_volume(coaming_flotation *f, const bool *flooded, const plane *p)
 {
-    submerged sum = {0};
+    double sum = 0;
     for (size_t s = 0; flooded && s < f->ship->space_count; s++)
         if (flooded[s])
-            body_add(&f->spaces[s], p, f->ship->spaces[s].permeability, f->scratch, &sum);
-    return sum.volume;
+            sum += flotation_water_in(f, (int)s, p);
+    return sum;
 }
 
 /* Least height of the deck edge: the top corners of the sections or of the box. */
@@ -285,21 +295,18 @@ void coaming_flotation_free(coaming_flotation *f)
     memory_free(f);
 }
 
-static bool make_bodies(coaming_flotation *f)
+static size_t greater(size_t a, size_t b)
+{
+    return a > b ? a : b;
+}
+
+static bool make_scratch(coaming_flotation *f)
 {
     const coaming_ship *ship = f->ship;
-    f->spaces = arena_new(&f->memory, ship->space_count, sizeof *f->spaces);
-    f->in_hull = arena_new(&f->memory, ship->space_count, sizeof *f->in_hull);
-    if (!f->spaces || !f->in_hull || !body_of_hull(&f->hull, &f->memory, ship))
-        return false;
-    size_t largest = f->hull.largest;
-    for (size_t s = 0; s < ship->space_count; s++) {
-        if (!body_of_space(&f->spaces[s], &f->memory, &ship->spaces[s]) ||
-            !body_of_space_in_hull(&f->in_hull[s], &f->memory, ship, &ship->spaces[s]))
-            return false;
-        if (f->spaces[s].largest > largest)
-            largest = f->spaces[s].largest;
-    }
+    size_t largest = ship->hull->body.largest;
+    for (size_t s = 0; s < ship->space_count; s++)
+        largest = greater(largest,
+                          greater(ship->spaces[s].inside->largest, ship->spaces[s].above->largest));
     f->scratch = arena_new(&f->memory, 7 * (largest + 8), sizeof *f->scratch);
     return f->scratch != NULL;
 }
@@ -336,7 +343,7 @@ coaming_status coaming_flotation_new(const coaming_ship *ship, coaming_flotation
     if (!f)
         return error_memory(error);
     f->ship = ship;
-    coaming_status status = make_bodies(f) ? weigh(f, error) : error_memory(error);
+    coaming_status status = make_scratch(f) ? weigh(f, error) : error_memory(error);
     if (status != COAMING_OK)
         coaming_flotation_free(f);
     else

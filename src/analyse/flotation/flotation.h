@@ -3,16 +3,13 @@
 #define ANALYSE_FLOTATION_FLOTATION_H
 
 #include "coaming/flotation.h"
-#include "ship/body.h"
+#include "ship/inside.h"
 
 typedef struct kept_float kept_float;
 
 struct coaming_flotation {
     const coaming_ship *ship;
     arena memory;
-    body hull;
-    body *spaces;         /* one for each space, whole */
-    body *in_hull;        /* what of each is part of the hull: the buoyancy that it can take away */
     double displacement;  /* m3 */
     double gravity[3];    /* centre of gravity */
     double middle[3];     /* amidships on the centre line at the draught */
@@ -34,6 +31,9 @@ typedef struct {
 /* False if the volume cannot be had: she sinks. Start from the plane height d. */
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at);
+
+/* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
+double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
 
 /* How far the least lever may be off, m: rounding of volumes of a few thousand m3 is far below. */
 static const double LEVER_LEAST = 1e-11;

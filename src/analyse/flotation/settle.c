@@ -90,7 +90,7 @@ static bool space_wet(const settler *t, int space)
     double least, greatest;
     if (at->afloat != COAMING_AFLOAT_YES)
         return true;
-    body_extent(&t->flotation->spaces[space], at->normal, &least, &greatest);
+    space_extent_along(&t->ship->spaces[space], at->normal, &least, &greatest);
     return least < at->height;
 }
 
@@ -102,9 +102,7 @@ double settler_volume(settler *t, const settled *s, int space)
     const coaming_flotation *f = t->flotation;
     plane water = plane_make(atan2(-s->at.normal[1], s->at.normal[2]), asin(-s->at.normal[0]),
                              s->at.height, f->middle);
-    submerged sum = {0};
-    body_add(&f->spaces[space], &water, p->permeability, f->scratch, &sum);
-    return sum.volume;
+    return flotation_water_in(f, space, &water);
 }
 
 static bool passes(const settler *t, const world *w, int l)

@@ -56,7 +56,7 @@ static bool below_water(const turn *t, int space)
     double least, greatest;
     if (t->at.afloat != COAMING_AFLOAT_YES)
         return true;
-    body_extent(&t->flotation->spaces[space], t->at.normal, &least, &greatest);
+    space_extent_along(&t->net->ship->spaces[space], t->at.normal, &least, &greatest);
     return least < t->at.height;
 }
 

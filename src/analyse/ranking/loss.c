@@ -1,6 +1,6 @@
 #include "analyse/ranking/loss.h"
 
-#include "ship/geometry.h"
+#include "ship/inside.h"
 
 double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard, double level)
 {
