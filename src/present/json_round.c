@@ -8,6 +8,7 @@
 #include "present/json.h"
 #include "present/standing_words.h"
 #include "present/views.h"
+#include "ship/rules.h"
 
 static cJSON *spaces_of(json_document *d, const coaming_ship *ship, const int *spaces, size_t count)
 {
@@ -199,7 +200,8 @@ static void put_known(csv_writer *w, const round_answer *a, const known_row *kno
     csv_end_row(w);
 }
 
-/* A line for each test of the stop; one by chalk if nothing is due there. */
+/* A line for each test of the stop; if nothing is due there one by what is usual for the kind of
+ * closure, else to be filled in. */
 static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row known,
                                 coaming_error *error)
 {
@@ -215,8 +217,11 @@ static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row 
         put_known(w, a, &known, row->method, row);
         lines++;
     }
-    if (!lines)
-        put_known(w, a, &known, "chalk", NULL);
+    test_method usual;
+    if (!lines && usual_method(a->ship, &a->ship->links[closure], &usual))
+        put_known(w, a, &known, method_words[usual], NULL);
+    else if (!lines)
+        put_known(w, a, &known, NULL, NULL);
     coaming_reading_free(r);
     return COAMING_OK;
 }

@@ -762,6 +762,25 @@ class RoundTrip(Case):
             ships += 1
         self.assertEqual(ships, 15)
 
+    def test_all_tests_and_repairs_go_out_as_a_list_and_into_a_log(self):
+        """As the page says: the list of tests is a sheet for record, and then the last tests are left out."""
+        lark = (EXAMPLES / "fathom-lark.xml", "--log", EXAMPLES / "fathom-lark-log.xml")
+        for table in ("spaces", "closures", "passages", "tests"):
+            self.run_it("export", *lark, "--format", "csv", "--table", table, *AS_OF, "-o", table + ".csv")
+        before = json.loads(self.run_it("export", *lark, *AS_OF).stdout)
+        words = ["--name", before["ship"], "--size", "100x20x20", "--draft", "3"]
+        for deck in before["decks"]:
+            words += ["--deck", f":{deck['id']}:{deck['z']!r}:{deck['name']}"]
+        done = self.run_it("import", "--spaces", "spaces.csv", "--closures", "closures.csv", "--passages", "passages.csv",
+                           *words, "--map", "closures.test-date=", "--map", "closures.test-result=", *AS_OF, "-o", "again.xml")
+        self.assertEqual(done.returncode, DONE, done.stderr.decode())
+        done = self.run_it("record", "again-log.xml", "--sheet", "tests.csv", "--ship", "again.xml")
+        self.assertEqual(done.returncode, DONE, done.stderr.decode())
+        after = json.loads(self.run_it("export", "again.xml", "--log", "again-log.xml", *AS_OF).stdout)
+        events = {c["id"]: c["events"] for c in before["closures"]}
+        self.assertEqual({c["id"]: c["events"] for c in after["closures"]}, events)
+        self.assertGreater(sum(map(len, events.values())), 100)
+
     def test_tests_are_written_whole(self):
         done = self.run_it("export", EXAMPLES / "fathom-lark.xml", "--log", EXAMPLES / "fathom-lark-log.xml",
                            "--format", "csv", "--table", "tests", *AS_OF)

@@ -842,6 +842,24 @@ class RoundTrip(Recording):
                          [(str(stop["stop"]), stop["closure"], test["method"])
                           for stop in walk["stops"] for test in stop["tests"]])
 
+    def test_a_stop_with_nothing_due_goes_by_its_kind_and_a_valve_is_asked(self):
+        """Named, and looked at yesterday: a valve's line must not say chalk."""
+        valve, door = "V4", "D4"
+        self.good("record", "log.xml", valve, "visual", "pass", "--ship", DEMO, "--date", "2026-11-09")
+        self.good("record", "log.xml", door, "chalk", "pass", "--ship", DEMO, "--date", "2026-11-09")
+        lines = list(csv.DictReader(io.StringIO(self.lark("round", "--format", "csv", valve, door))))
+        self.assertEqual({line["closure"]: (line["method"], line["due"]) for line in lines},
+                         {valve: ("", ""), door: ("chalk", "")})
+        for line in lines:
+            line["result"] = "pass"
+        sheet = io.StringIO()
+        writer = csv.DictWriter(sheet, lines[0].keys())
+        writer.writeheader()
+        writer.writerows(lines)
+        self.write("sheet.csv", sheet.getvalue())
+        self.refused("log.xml", "--sheet", "sheet.csv", "--ship", DEMO, "--date", "2026-11-10",
+                     says=[f"closure {valve}: by which method"])
+
     def test_an_unfilled_sheet_records_nothing(self):
         self.write("sheet.csv", self.lark("round", "--format", "csv"))
         self.refused("log.xml", "--sheet", "sheet.csv", "--ship", DEMO, says=["filled in"])
