@@ -17,6 +17,7 @@
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
 #include "coaming/flotation.h"
+#include "coaming/grade.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
 #include "coaming/import.h"
@@ -31,6 +32,7 @@
 #include "coaming/risk.h"
 #include "coaming/round.h"
 #include "coaming/ship.h"
+#include "coaming/spread.h"
 #include "coaming/survival.h"
 #include "coaming/version.h"
 

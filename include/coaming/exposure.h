@@ -18,6 +18,7 @@
 #ifndef COAMING_EXPOSURE_H
 #define COAMING_EXPOSURE_H
 
+#include "coaming/grade.h"
 #include "coaming/query.h"
 
 #ifdef __cplusplus
@@ -50,6 +51,7 @@ typedef struct {
     coaming_place source;
     double level; /* m above the baseline; NaN for air; at equilibrium the draught amidships with
                    * the closure passing, NaN if she does not stay afloat */
+    bool settled; /* water at equilibrium: it has a grade, see coaming_exposure_grade */
     bool afloat;  /* at equilibrium: does she stay afloat with the closure passing? Else true */
     const int *exposed; /* spaces in file order */
     size_t exposed_count;
@@ -87,6 +89,12 @@ COAMING_API size_t coaming_exposure_rows(const coaming_exposure *exposure);
 COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, size_t index,
                                                     coaming_exposure_row *row,
                                                     coaming_error *error);
+
+/* How she floats in the row last got, and how good that is; only for a settled row. Of the righting
+ * arms no more than the grade depends on. */
+COAMING_API coaming_status coaming_exposure_grade(coaming_exposure *exposure, coaming_float *at,
+                                                  coaming_stability *stability,
+                                                  coaming_error *error);
 
 /* The border of the row last got, in order of links; borrowed like the row. */
 COAMING_API coaming_status coaming_exposure_border(coaming_exposure *exposure,

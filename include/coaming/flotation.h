@@ -8,7 +8,8 @@
  * Displacement is the hull's at the intact draught, upright on even keel; the centre of gravity is
  * at kg, and along and across where lcg and tcg say, else over the centre of buoyancy so that she
  * floats as her draught says. The hull is tight up to its top; what stands on deck gives no
- * buoyancy. Quasi-static: no waves, no wind, no shift of cargo, no time.
+ * buoyancy. Quasi-static: no waves, no wind, no shift of cargo, no time. Where nothing decides the
+ * side to which she heels, both are tried: she lies where she comes to rest lower.
  *
  * Lifetime: a coaming_flotation borrows the ship. Units: m, t, degrees.
  */
@@ -21,9 +22,10 @@
 extern "C" {
 #endif
 
-/* Code, text: how the search ended. Only the first is a floating position. */
+/* Code, text: how the search ended. Only the first is a floating position; how good it is, its grade
+ * says (grade.h). */
 #define COAMING_AFLOAT_TABLE(X)                                                                    \
-    X(YES, "stays afloat")                                                                         \
+    X(YES, "floats")                                                                         \
     X(SINKS, "does not stay afloat: not enough buoyancy is left")                                  \
     X(CAPSIZES, "does not stay afloat: she capsizes")                                              \
     X(PLUNGES, "does not stay afloat: she goes down by one end")                                   \
@@ -37,6 +39,9 @@ typedef enum {
 
 COAMING_API const char *coaming_afloat_text(coaming_afloat afloat);
 
+/* A position beyond so many degrees of heel is no floating position: she capsizes. */
+enum { COAMING_HEEL_MOST = 60 };
+
 typedef struct {
     coaming_afloat afloat; /* unless YES only displacement is set, the rest is NaN */
     double draught, draught_aft, draught_fwd; /* at mid-length, x = 0 and x = length; y = 0 */
@@ -44,10 +49,13 @@ typedef struct {
     double heel;                              /* positive to port */
     double gm;                                /* transverse, with the net waterplane */
     double displacement;
-    double freeboard;      /* least height of the deck edge above the water */
+    double freeboard; /* least height of the deck edge above the water: of the bulkhead deck if the
+                       * ship names one, and at most of the hull's top */
     double flooded_volume; /* permeable volume of the flooded spaces below the water, m3 */
     /* the water's plane: wet where normal . (x, y, z) < height */
     double normal[3], height;
+    bool loll;        /* unstable upright: heel is the angle of loll */
+    bool either_side; /* nothing decides the side to which she heels; port is told */
 } coaming_float;
 
 typedef struct {
@@ -79,7 +87,8 @@ COAMING_API coaming_status coaming_flotation_solve(coaming_flotation *flotation,
                                                    const bool *flooded, coaming_float *result,
                                                    coaming_error *error);
 
-/* Righting arms about a floating position that was solved for the same spaces. */
+/* Righting arms about a floating position that was solved for the same spaces, as if every opening
+ * were tight; grade.h has them up to the first that is not. */
 COAMING_API void coaming_flotation_righting(coaming_flotation *flotation, const bool *flooded,
                                             const coaming_float *at, coaming_righting *righting);
 

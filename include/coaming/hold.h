@@ -33,7 +33,7 @@
 #ifndef COAMING_HOLD_H
 #define COAMING_HOLD_H
 
-#include "coaming/flotation.h"
+#include "coaming/grade.h"
 #include "coaming/query.h"
 
 #ifdef __cplusplus
@@ -57,7 +57,9 @@ typedef struct {
     size_t kept_count;
     int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
     size_t filled_count;
-    coaming_float at; /* water at equilibrium: how she floats with `filled` open to the sea */
+    /* Water at equilibrium: how she floats with `filled` open to the sea, openings as last tested. */
+    coaming_float at;
+    coaming_stability stability;
 } coaming_hold_line;
 
 typedef struct {

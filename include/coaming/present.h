@@ -114,11 +114,11 @@ COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
                                               coaming_measure measure, double hours,
                                               const coaming_plan *plan, coaming_error *error);
 
-/* How she floats with these spaces open to the sea, with the openings to the weather and the
- * righting arms. COAMING_USAGE if the ship has no kg. */
+/* How she floats with these spaces open to the sea (spread.h), with the openings to the weather and
+ * the righting arms; goes_on: water goes on as the doors are. COAMING_USAGE if the ship has no kg. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_ship *ship, int condition,
-                                               const int *flooded, size_t count,
+                                               const int *flooded, size_t count, bool goes_on,
                                                coaming_error *error);
 
 /* Every breach of the side in turn (survival.h). */

@@ -7,27 +7,31 @@
  * floating by turns) three times: as built (every closure that is shut holds), as last tested, and
  * with untested closures leaking as well.
  *
- * Factor s: SOLAS II-1/7-2 for cargo ships in the final stage, K x [GZmax/0.12 x range/16]^(1/4)
- * with GZmax at most 0.12 m and range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30,
- * between them the square root of (30 - heel)/5; 0 if she does not stay afloat. The regulation's
- * structure was read; these constants are from memory. Moments of wind, passengers and survival
- * craft are not counted, nor openings or a deck edge under water.
+ * Each answer has its grade (grade.h), what floods and by what, and of a case that is afloat as built
+ * and lost in this answer which closures turned it: those that pass in this answer and not as built,
+ * that water came by before she was lost, and without which she would not be; if there is none such
+ * alone, all that water came by.
  */
 #ifndef COAMING_SURVIVAL_H
 #define COAMING_SURVIVAL_H
 
-#include "coaming/flotation.h"
+#include "coaming/grade.h"
+#include "coaming/spread.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-enum { COAMING_AS_BUILT, COAMING_AS_TESTED, COAMING_UNTESTED_LEAK, COAMING_ANSWERS };
-
 typedef struct {
     coaming_float at;
-    double range, greatest; /* righting arms to the heeled side: degrees, m; 0 if not afloat */
+    coaming_stability stability;
+    double range, greatest; /* the same as of the stability; 0 if not afloat */
     double s;
+    const coaming_inflow *flooded; /* as water got there, what is breached first; if she is lost, up
+                                    * to then */
+    size_t flooded_count;
+    const int *turned_by; /* closures, in file order */
+    size_t turned_by_count;
 } coaming_survival_answer;
 
 typedef struct {
@@ -40,7 +44,8 @@ typedef struct coaming_survival coaming_survival;
 /* COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. A survival borrows the ship. */
 COAMING_API coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
                                                 coaming_survival **survival, coaming_error *error);
-/* The same without righting arms, which take most of the time: range, greatest and s are NaN. */
+/* The same with no more of the righting arms, which take most of the time, than the grades depend
+ * on: range, greatest and s are NaN. */
 COAMING_API coaming_status coaming_survival_afloat_new(const coaming_ship *ship, int condition,
                                                        coaming_survival **survival,
                                                        coaming_error *error);
@@ -49,11 +54,13 @@ COAMING_API size_t coaming_survival_count(const coaming_survival *survival);
 COAMING_API const coaming_survival_case *coaming_survival_get(const coaming_survival *survival,
                                                               size_t index);
 
-/* The share of cases after which she stays afloat, 0 to 1; NaN without cases. */
-COAMING_API double coaming_survival_share(const coaming_survival *survival, int answer);
-
-/* The factor s of a floating position; heel in degrees. */
-COAMING_API double coaming_survival_factor(double heel, double greatest, double range);
+/* How many cases have the grade in an answer. */
+COAMING_API size_t coaming_survival_grade_count(const coaming_survival *survival,
+                                                coaming_answer answer, coaming_grade grade);
+/* The share of cases that she survives, 0 to 1: those of a grade better than not surviving; NaN
+ * without cases. */
+COAMING_API double coaming_survival_share(const coaming_survival *survival,
+                                          coaming_answer answer);
 
 #ifdef __cplusplus
 }

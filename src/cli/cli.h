@@ -67,6 +67,7 @@ typedef uint64_t option_set;
 #define OPT_SINCE          OPT(40)
 #define OPT_STANDING       OPT(60)
 #define OPT_DATE_FORMAT    OPT(61)
+#define OPT_SPREAD         OPT(53)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -134,7 +135,7 @@ typedef struct {
     int within;        /* days; -1: not given */
     int table;         /* a coaming_list; -1: not given */
     int argument_count;
-    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk,
+    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk, spread,
         profile, compact;
     bool sized; /* has --size been given? */
 } options;

@@ -18,6 +18,10 @@ int cmd_float(options *o)
         complain("give --flooded or --all-breaches, not both");
         return EXIT_USAGE;
     }
+    if (o->all_breaches && o->spread) {
+        complain("--spread goes with --flooded: with --all-breaches water goes on anyway");
+        return EXIT_USAGE;
+    }
     int result = load_asked(o, &ship);
     if (result < 0)
         result = find_spaces(ship, "flooded", o->flooded, o->flooded_count, &spaces, &count);
@@ -28,7 +32,7 @@ int cmd_float(options *o)
             o->all_breaches
                 ? coaming_print_survival(out.stream, out.style, ship, o->query.condition, &error)
                 : coaming_print_float(out.stream, out.style, ship, o->query.condition, spaces,
-                                      count, &error);
+                                      count, o->spread, &error);
         result = output_close(&out, status, &error);
     }
     free(spaces);

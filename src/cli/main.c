@@ -23,7 +23,7 @@ const command commands[] = {
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TABLE,
      IN_JSON | IN_CSV | IN_GRAPHML | IN_DOT, cmd_export},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_FLOODED | OPT_ALL_BREACHES, IN_TEXT | IN_JSON | IN_CSV, cmd_float},
+     OPT_COMMON | OPT_FLOODED | OPT_SPREAD | OPT_ALL_BREACHES, IN_TEXT | IN_JSON | IN_CSV, cmd_float},
     {"hold", "SHIP.xml --source PLACE",
      "which line of closures is most likely to hold, and where not", help_hold,
      OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT, IN_TEXT | IN_JSON | IN_CSV,

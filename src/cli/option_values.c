@@ -275,6 +275,8 @@ static bool set_flag(options *o, option_set bit)
     switch (bit) {
     case OPT_ALL:
         return o->all = true;
+    case OPT_SPREAD:
+        return o->spread = true;
     case OPT_ALL_BREACHES:
         return o->all_breaches = true;
     case OPT_UNDO:

@@ -29,6 +29,7 @@ static const option_row rows[] = {
     {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
     {OPT_ALL_BREACHES, "all-breaches", NULL,
      "every shell space and every pair of neighbours along the side in turn"},
+    {OPT_SPREAD, "spread", NULL, "water goes on from them as the doors are, and she settles"},
     {OPT_DATE, "date", "DATE", "day of the test or repair (default: today)"},
     {OPT_METHOD, "method", "WORD",
      "chalk, hose, air, ultrasonic, light, smoke or visual (default: with --ship, by its kind)"},

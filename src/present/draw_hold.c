@@ -68,14 +68,24 @@ static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_h
 {
     if (a->hazard != COAMING_WATER || d->what->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
         return;
-    if (line->at.afloat == COAMING_AFLOAT_YES)
-        SAY("With all flooded that the source can fill up to the line, she floats at %.2f m "
-            "amidships, heel %.1f degrees.",
-            line->at.draught, line->at.heel < 0 ? -line->at.heel : line->at.heel);
+    char *words = hold_float_words(d->ship, line);
+    if (!words)
+        d->lost = true;
+    else if (line->stability.grade >= COAMING_GRADE_NOT_SURVIVING)
+        ALARM("%s", words);
     else
-        ALARM("WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s. Name more spaces "
-              "with --protect for a line nearer to it.",
-              coaming_afloat_text(line->at.afloat));
+        SAY("%s", words);
+    free(words);
+}
+
+static void say_given_up(drawing *d, const coaming_hold_answer *a, size_t index)
+{
+    char *words = hold_given_up_words(d->ship, a, index);
+    if (words)
+        SAY("%s", words);
+    else
+        d->lost = true;
+    free(words);
 }
 
 static const char *line_words(drawing *d, const coaming_hold_line *line)
@@ -100,7 +110,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a)
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
     show_closures(d, line);
-    SAY("Given up: %s.", overlay_listed(d, line->given_up, line->given_up_count));
+    say_given_up(d, a, 0);
 }
 
 /* What stands behind the line once it gives way. */
@@ -119,6 +129,7 @@ static void say_next(drawing *d, const coaming_hold_answer *a)
     SAY("The next line behind: %s: %s. 'coaming hold' tells how far each can be trusted.",
         line_words(d, next), overlay_listed_links(d, ids, next->closure_count));
     say_afloat(d, a, next);
+    say_given_up(d, a, 1);
     if (a->line_count > 2)
         SAY("%zu more behind that.", a->line_count - 2);
 }

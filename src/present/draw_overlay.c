@@ -1,12 +1,14 @@
 /* What is laid over the drawing: each question asked of its analysis and put down space by space
  * and link by link, with a few lines of words. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/drawing.h"
+#include "present/float_words.h"
 #include "present/style.h"
 
 enum { ITEMS_MOST = 200 };
@@ -72,11 +74,22 @@ void overlay_fill_source(drawing *d, coaming_place source)
         d->over.fills[source] = FILL_SOURCE;
 }
 
+static void say_let_in(drawing *d)
+{
+    char *words = NULL;
+    if (let_in_words(d->ship, d->what->query, &words, NULL) != COAMING_OK)
+        d->lost = true;
+    else if (words)
+        ALARM("%s", words);
+    free(words);
+}
+
 void overlay_say_level(drawing *d, bool water)
 {
     coaming_level level = d->what->query.level;
     if (!water)
         return;
+    say_let_in(d);
     if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
         SAY("Water to where she settles with the flooded spaces open to the sea.");
     else if (level.kind == COAMING_LEVEL_FULL)
@@ -176,6 +189,28 @@ static void show_ways(drawing *d, const coaming_exposure_row *row)
     }
 }
 
+/* How she floats then, but that she is lost, which is said apart, or within all limits. */
+static coaming_status say_grade(drawing *d, coaming_exposure *e, const coaming_exposure_row *row,
+                                coaming_error *error)
+{
+    coaming_float at;
+    coaming_stability stability;
+    if (!row->settled || !row->afloat)
+        return COAMING_OK;
+    coaming_status status = coaming_exposure_grade(e, &at, &stability, error);
+    if (status != COAMING_OK || stability.grade == COAMING_GRADE_WITHIN)
+        return status;
+    char *words = grade_words(d->ship, &at, &stability);
+    if (!words)
+        d->lost = true;
+    else if (stability.grade >= COAMING_GRADE_NOT_SURVIVING)
+        ALARM("Then she %s.", words);
+    else
+        SAY("Then she %s.", words);
+    free(words);
+    return COAMING_OK;
+}
+
 static void show_row(drawing *d, const coaming_exposure_row *row)
 {
     bool water = row->hazard == COAMING_WATER;
@@ -219,6 +254,8 @@ static coaming_status make_expose(drawing *d, coaming_error *error)
         status = coaming_exposure_row_get(e, chosen, &row, error);
     if (status == COAMING_OK)
         show_row(d, &row);
+    if (status == COAMING_OK)
+        status = say_grade(d, e, &row, error);
     if (status == COAMING_OK)
         status = say_other_losses(d, e, chosen, error);
     coaming_exposure_free(e);

@@ -188,6 +188,37 @@ cJSON *json_level(coaming_level level)
                                           : json_text(level_word(level));
 }
 
+cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
+                    const coaming_inflow *entries, size_t count)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < count; i++) {
+        cJSON *row = json_object(d);
+        const char *link = entries[i].link >= 0 ? ship->links[entries[i].link].id : NULL;
+        json_add(d, row, by, json_text(link));
+        json_add(d, row, "to", json_text(ship->spaces[entries[i].space].id));
+        json_append(d, list, row);
+    }
+    return list;
+}
+
+void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_query query)
+{
+    coaming_inflow *entries = NULL;
+    size_t count = 0;
+    cJSON *list = json_array(d);
+    if (coaming_let_in(ship, query, &entries, &count, NULL) != COAMING_OK)
+        d->memory_lost = true;
+    for (size_t i = 0; i < count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "space", json_text(ship->spaces[entries[i].space].id));
+        json_add(d, row, "by", json_text(ship->links[entries[i].link].id));
+        json_append(d, list, row);
+    }
+    coaming_inflows_free(entries);
+    json_member(d, "let_in", list);
+}
+
 void json_member_level(json_document *d, coaming_level level)
 {
     json_member(d, "level", json_level(level));

@@ -17,6 +17,7 @@
 #include "coaming/present.h"
 #include "coaming/ranking.h"
 #include "coaming/risk.h"
+#include "coaming/spread.h"
 #include "present/sheet.h"
 #include "ship/ship.h"
 
@@ -43,6 +44,8 @@ void json_list_close(json_document *d);
 /* format, ship, condition, as_of: the head of every document. */
 void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition);
 void json_member_level(json_document *d, coaming_level level);
+/* let_in: what the sea is let into already. */
+void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_query query);
 
 /* Values; NULL when out of memory, which the next json_add or json_item notices. */
 cJSON *json_number(double value);    /* NaN becomes null */
@@ -59,6 +62,15 @@ cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spa
 
 /* The position: draughts, heel, GM and so on. */
 void json_float_members(json_document *d, cJSON *row, const coaming_float *f);
+
+/* The grade, what limits it, where the arms end, and the loll. */
+void json_grade_members(json_document *d, cJSON *row, const coaming_ship *ship,
+                        const coaming_float *f, const coaming_stability *s);
+/* Which limits are passed, as texts. */
+cJSON *json_limits(json_document *d, const coaming_stability *s);
+/* Ways of the water: rows of the link (key: by) and of the space to which it leads. */
+cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
+                    const coaming_inflow *entries, size_t count);
 
 /* Rows and lists that stand in more than one document. */
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,

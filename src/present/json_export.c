@@ -294,6 +294,7 @@ static coaming_status export_all(FILE *out, const coaming_ship *ship, coaming_qu
     json_open(&d, out);
     json_head(&d, "export", ship, query.condition);
     json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     export_principal(&d, ship);

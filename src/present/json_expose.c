@@ -3,7 +3,14 @@
 #include "present/standing_words.h"
 #include "present/views.h"
 
-static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r)
+static void put_grade(json_document *d, cJSON *row, const coaming_stability *s)
+{
+    json_add(d, row, "grade", json_text(coaming_grade_word(s->grade)));
+    json_add(d, row, "limits", json_limits(d, s));
+}
+
+static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r,
+                         const coaming_stability *stability)
 {
     cJSON *row = json_object(d), *by = json_array(d);
     for (size_t i = 0; i < r->exposed_count; i++)
@@ -24,6 +31,8 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "worth", json_number(r->worth));
     if (!r->afloat)
         json_add(d, row, "afloat", json_bool(false));
+    if (r->settled)
+        put_grade(d, row, stability);
     if (r->note != COAMING_NOTE_NONE)
         json_add(d, row, "note", json_text(coaming_note_text(r->note)));
     return row;
@@ -36,9 +45,13 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
     json_list_open(d, key);
     for (size_t i = 0; i < coaming_exposure_rows(e) && status == COAMING_OK; i++) {
         coaming_exposure_row row;
+        coaming_float at;
+        coaming_stability stability;
         status = coaming_exposure_row_get(e, i, &row, error);
+        if (status == COAMING_OK && row.settled)
+            status = coaming_exposure_grade(e, &at, &stability, error);
         if (status == COAMING_OK)
-            json_item(d, expose_row(d, ship, &row));
+            json_item(d, expose_row(d, ship, &row, &stability));
     }
     json_list_close(d);
     return status;
@@ -49,7 +62,8 @@ static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUM
                                              "hazard",  "source", "level",
                                              "exposed", "by",     "exposed_if_untested_leak",
                                              "spaces",  "volume", "people",
-                                             "worth",   "afloat", "note",
+                                             "worth",   "afloat", "grade",
+                                             "limits",  "note",
                                              NULL};
 static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
 
@@ -65,6 +79,7 @@ coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship 
     json_open_as(&d, out, format, &expose_form, ship);
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     status = json_expose_rows(&d, "results", ship, e, error);
     coaming_status closed = json_close(&d, error);

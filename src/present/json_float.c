@@ -21,6 +21,27 @@ void json_float_members(json_document *d, cJSON *row, const coaming_float *f)
     json_add(d, row, "flooded_volume", json_number(f->flooded_volume));
 }
 
+cJSON *json_limits(json_document *d, const coaming_stability *s)
+{
+    cJSON *limits = json_array(d);
+    for (int i = 0; i < COAMING_LIMITS; i++)
+        if (s->passed[i])
+            json_append(d, limits, json_text(coaming_limit_text((coaming_limit)i)));
+    return limits;
+}
+
+void json_grade_members(json_document *d, cJSON *row, const coaming_ship *ship,
+                        const coaming_float *f, const coaming_stability *s)
+{
+    json_add(d, row, "grade", json_text(coaming_grade_word(s->grade)));
+    json_add(d, row, "limits", json_limits(d, s));
+    json_add(d, row, "flooding_angle", json_number(s->flooding_angle));
+    json_add(d, row, "flooding_opening",
+             json_text(s->flooding_opening >= 0 ? ship->links[s->flooding_opening].id : NULL));
+    json_add(d, row, "loll", json_number(f->loll ? fabs(f->heel) : NAN));
+    json_add(d, row, "either_side", json_bool(f->either_side));
+}
+
 static void members(json_document *d, cJSON *row)
 {
     if (!row) {
@@ -33,38 +54,57 @@ static void members(json_document *d, cJSON *row)
     }
 }
 
+/* In words: the grade, or why she is lost. */
+static const char *float_result(const coaming_floating_answer *f)
+{
+    return f->stability.grade == COAMING_GRADE_LOST ? coaming_afloat_text(f->at.afloat)
+                                                    : coaming_grade_text(f->stability.grade);
+}
+
+static void json_ways(json_document *d, const coaming_ship *ship, const coaming_floating_answer *f)
+{
+    json_member(d, "spread", json_entries(d, ship, "closure", f->went_on, f->went_on_count));
+    json_member(d, "would_spread",
+                json_entries(d, ship, "closure", f->would_go_on, f->would_go_on_count));
+}
+
 coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                           coaming_error *error)
 {
     json_document d;
     json_open(&d, out);
-    json_head(&d, "float", ship, a->condition);
+    json_head(&d, "float", ship, a->query.condition);
+    json_member_let_in(&d, ship, a->query);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     json_member(&d, "flooded", json_space_ids(&d, ship, a->flooded, a->flooded_count));
     cJSON *row = json_object(&d);
-    json_float_members(&d, row, &a->at);
+    json_float_members(&d, row, &a->floating->at);
+    json_grade_members(&d, row, ship, &a->floating->at, &a->floating->stability);
     members(&d, row);
     cJSON_Delete(row);
-    json_member(&d, "result", json_text(coaming_afloat_text(a->at.afloat)));
-    bool afloat = a->at.afloat == COAMING_AFLOAT_YES;
+    json_member(&d, "result", json_text(float_result(a->floating)));
+    json_ways(&d, ship, a->floating);
+    const coaming_floating_answer *f = a->floating;
+    const coaming_righting *r = &f->stability.righting;
     json_list_open(&d, "righting_arms");
-    for (int i = 0; afloat && i < COAMING_RIGHTING_ARMS; i++) {
+    for (int i = 0; i < f->stability.arm_count; i++) {
         cJSON *arm = json_object(&d);
-        json_add(&d, arm, "heel", json_number(a->righting.arm[i].heel));
-        json_add(&d, arm, "gz", json_number(a->righting.arm[i].gz));
+        json_add(&d, arm, "heel", json_number(r->arm[i].heel));
+        json_add(&d, arm, "gz", json_number(r->arm[i].gz));
         json_item(&d, arm);
     }
     json_list_close(&d);
-    if (afloat) {
-        json_member(&d, "range", json_number(a->righting.range));
-        json_member(&d, "greatest_arm", json_number(a->righting.greatest));
+    if (f->at.afloat == COAMING_AFLOAT_YES) {
+        json_member(&d, "range", json_number(r->range));
+        json_member(&d, "greatest_arm", json_number(r->greatest));
+        json_member(&d, "s", json_number(f->stability.s));
     }
     json_list_open(&d, "openings");
     for (size_t i = 0; i < a->opening_count; i++) {
         cJSON *row_of = json_object(&d);
         json_add(&d, row_of, "id", json_text(ship->links[a->openings[i]].id));
         json_add(&d, row_of, "height",
-                 json_number(coaming_float_height(ship, &a->at, a->openings[i])));
+                 json_number(coaming_float_height(ship, &a->floating->at, a->openings[i])));
         json_item(&d, row_of);
     }
     json_list_close(&d);
@@ -83,30 +123,57 @@ static void put_line(csv_writer *w, const char *table, const char *of, double nu
     csv_end_row(w);
 }
 
+/* What limits her, and what the arms come to; nothing of a ship that is lost. */
+static void put_grade(csv_writer *w, const coaming_ship *ship, const coaming_floating_answer *f)
+{
+    const coaming_stability *s = &f->stability;
+    for (int i = 0; i < COAMING_LIMITS; i++)
+        if (s->passed[i])
+            put_line(w, "position", "limit", 0, coaming_limit_text((coaming_limit)i));
+    if (s->flooding_opening >= 0) {
+        put_line(w, "position", "flooding_angle", s->flooding_angle, NULL);
+        put_line(w, "position", "flooding_opening", 0, ship->links[s->flooding_opening].id);
+    }
+    if (f->at.loll)
+        put_line(w, "position", "loll", fabs(f->at.heel), NULL);
+    if (s->grade == COAMING_GRADE_LOST)
+        return;
+    put_line(w, "position", "range", s->righting.range, NULL);
+    put_line(w, "position", "greatest_arm", s->righting.greatest, NULL);
+    put_line(w, "position", "s", s->s, NULL);
+}
+
+static void put_ways(csv_writer *w, const char *table, const coaming_ship *ship,
+                     const coaming_inflow *ways, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        put_line(w, table, ship->links[ways[i].link].id, 0, ship->spaces[ways[i].space].id);
+}
+
 coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                          coaming_error *error)
 {
     csv_writer w = {out, false};
     json_document d = {0}; /* only remembers whether memory was lost */
+    const coaming_floating_answer *f = a->floating;
     cJSON *row = json_object(&d);
-    json_float_members(&d, row, &a->at);
+    json_float_members(&d, row, &f->at);
     put_line(&w, "table", "of", 0, "value");
     for (const cJSON *v = row ? row->child : NULL; v; v = v->next)
         put_line(&w, "position", v->string, NAN,
                  cJSON_IsBool(v) ? (cJSON_IsTrue(v) ? "yes" : "no") : v->valuestring);
     cJSON_Delete(row);
-    bool afloat = a->at.afloat == COAMING_AFLOAT_YES;
-    if (afloat) {
-        put_line(&w, "position", "range", a->righting.range, NULL);
-        put_line(&w, "position", "greatest_arm", a->righting.greatest, NULL);
-    }
-    for (int i = 0; afloat && i < COAMING_RIGHTING_ARMS; i++) {
+    put_line(&w, "position", "grade", 0, coaming_grade_word(f->stability.grade));
+    put_grade(&w, ship, f);
+    for (int i = 0; i < f->stability.arm_count; i++) {
         char heel[NUMBER_TEXT];
-        put_line(&w, "righting_arms", number_format(a->righting.arm[i].heel, heel),
-                 a->righting.arm[i].gz, NULL);
+        put_line(&w, "righting_arms", number_format(f->stability.righting.arm[i].heel, heel),
+                 f->stability.righting.arm[i].gz, NULL);
     }
+    put_ways(&w, "spread", ship, f->went_on, f->went_on_count);
+    put_ways(&w, "would_spread", ship, f->would_go_on, f->would_go_on_count);
     for (size_t i = 0; i < a->opening_count; i++)
         put_line(&w, "openings", ship->links[a->openings[i]].id,
-                 coaming_float_height(ship, &a->at, a->openings[i]), NULL);
+                 coaming_float_height(ship, &a->floating->at, a->openings[i]), NULL);
     return d.memory_lost ? error_memory(error) : COAMING_OK;
 }

@@ -45,6 +45,8 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
     json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
+    if (floats)
+        json_grade_members(d, row, ship, &l->at, &l->stability);
     return row;
 }
 
@@ -100,6 +102,7 @@ coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query quer
     json_open(&d, out);
     json_head(&d, "hold", ship, query.condition);
     json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {

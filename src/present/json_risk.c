@@ -49,6 +49,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_open_as(&d, out, format, &steps_form, ship);
     json_head(&d, "rank-explain", ship, query.condition);
     json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
@@ -108,6 +109,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_open_as(&d, out, format, &plan_form, ship);
     json_head(&d, "plan", ship, query.condition);
     json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
     json_member(&d, "measure", json_text(coaming_measure_word(measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "hours", json_number(hours));

@@ -1,12 +1,14 @@
 /* The report: all that it is made of is worked out first, then written section by section. */
 #include "coaming/report.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/memory.h"
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
+#include "present/float_words.h"
 #include "present/html.h"
 #include "present/report_files.h"
 #include "present/reporting.h"
@@ -95,6 +97,8 @@ static coaming_status work_out(report *r, coaming_error *error)
     coaming_status status = know(&r->now, r->ship, r->how, error);
     if (status == COAMING_OK && before)
         status = know(&r->before, before, r->how, error);
+    if (status == COAMING_OK)
+        status = let_in_words(r->ship, r->how->query, &r->let_in, error);
     return status == COAMING_OK ? survive(r, error) : status;
 }
 
@@ -160,8 +164,11 @@ static void put_title(const report *r)
              coaming_measure_unit(r->how->measure),
              r->how->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
     fputs("<p>What all this rests on stands at its end: <a href=\"#assumptions\">assumptions</a> "
-          "and <a href=\"#caution\">caution</a>.</p>\n</header>\n<main>\n",
+          "and <a href=\"#caution\">caution</a>.</p>\n",
           r->out);
+    if (r->let_in)
+        html_put(r->out, "<p><strong class=\"fail\">%t</strong></p>\n", r->let_in);
+    fputs("</header>\n<main>\n", r->out);
 }
 
 static void put_foot(const report *r)
@@ -211,5 +218,6 @@ coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
     forget(&r.now);
     forget(&r.before);
     coaming_survival_free(r.survival);
+    free(r.let_in);
     return status;
 }

@@ -1,8 +1,7 @@
 /* Tests that are due, and breaches of the side. */
-#include <math.h>
-
 #include "base/error.h"
 #include "base/memory.h"
+#include "present/float_words.h"
 #include "present/html.h"
 #include "present/reporting.h"
 #include "present/style.h"
@@ -92,25 +91,34 @@ coaming_status report_due(const report *r, coaming_error *error)
 
 enum { CASES_MOST = 60 };
 
-/* Lost, or with the deck edge under water, in some answer. */
+/* Not survived in some answer. */
 static bool listed(const coaming_survival_case *c)
 {
     for (int a = 0; a < COAMING_ANSWERS; a++)
-        if (c->answer[a].at.afloat != COAMING_AFLOAT_YES || c->answer[a].at.freeboard < 0)
+        if (c->answer[a].stability.grade >= COAMING_GRADE_NOT_SURVIVING)
             return true;
     return false;
 }
 
-static void put_answer(FILE *out, const coaming_float *at)
+static void put_survival(FILE *out, const coaming_survival_answer *a)
 {
-    if (at->afloat != COAMING_AFLOAT_YES)
-        fputs("<td><span class=\"fail\">does not stay afloat</span></td>", out);
-    else
-        html_put(out, "<td>freeboard %a m%s, heel %a\302\260%s</td>", at->freeboard,
-                 at->freeboard < 0 ? " (deck edge under water)" : "", fabs(at->heel),
-                 fabs(at->heel) < 0.05 ? ""
-                 : at->heel > 0        ? " to port"
-                                       : " to starboard");
+    char heel[SHOWN];
+    bool started = false;
+    coaming_grade grade = a->stability.grade;
+    if (grade == COAMING_GRADE_LOST) {
+        html_put(out, "<td><span class=\"fail\">lost: %s</span></td>",
+                 coaming_afloat_text(a->at.afloat));
+        return;
+    }
+    html_put(out, "<td>freeboard %a m, heel %t", a->at.freeboard, heel_words(heel, &a->at, 1));
+    if (grade == COAMING_GRADE_NOT_SURVIVING)
+        html_put(out, ": <span class=\"fail\">%s</span>: ", coaming_grade_text(grade));
+    for (int i = 0; i < COAMING_LIMITS; i++) {
+        if (a->stability.passed[i])
+            html_put(out, "%s%s", started ? ", " : "", coaming_limit_text((coaming_limit)i));
+        started = started || a->stability.passed[i];
+    }
+    fputs("</td>", out);
 }
 
 static void put_case(const report *r, const coaming_survival_case *c)
@@ -120,23 +128,27 @@ static void put_case(const report *r, const coaming_survival_case *c)
         html_put(r->out, " with %b", r->ship->spaces[c->space[1]].name);
     fputs("</th>", r->out);
     for (int a = 0; a < COAMING_ANSWERS; a++)
-        put_answer(r->out, &c->answer[a].at);
+        put_survival(r->out, &c->answer[a]);
     fputs("</tr>\n", r->out);
 }
 
 static void put_shares(const report *r)
 {
-    static const char *const words[] = {"as built", "as last tested", "if untested closures leak"};
+    static const char *const words[] = {"As built", "As last tested", "If untested closures leak"};
     html_put(r->out,
-             "<p>%z breaches of her side, of one space or of two neighbours. By this "
-             "reckoning she stays afloat after: ",
+             "<p>%z breaches of her side, of one space or of two neighbours, by this reckoning in "
+             "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
+             "<ul>\n",
              coaming_survival_count(r->survival));
-    for (int a = 0; a < COAMING_ANSWERS; a++)
-        html_put(r->out, "%s%p %s", a ? ", " : "", coaming_survival_share(r->survival, a),
-                 words[a]);
-    fputs(". In still water; righting arms are not counted here (<code>coaming float "
-          "--all-breaches</code> does).</p>\n",
-          r->out);
+    for (int a = 0; a < COAMING_ANSWERS; a++) {
+        html_put(r->out, "<li>%s: ", words[a]);
+        for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
+            html_put(r->out, "%z %s%s",
+                     coaming_survival_grade_count(r->survival, (coaming_answer)a,
+                                                  (coaming_grade)grade),
+                     coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
+    }
+    fputs("</ul>\n", r->out);
 }
 
 static void put_cases(const report *r)
@@ -147,8 +159,7 @@ static void put_cases(const report *r)
     if (!lost)
         return;
     html_table(r->out, "breaches",
-               "Breaches after which she does not stay afloat, or has the deck edge under "
-               "water, in some answer",
+               "Breaches after which she is lost, or afloat but not surviving, in some answer",
                "Breached|As built|As last tested|If untested closures leak",
                lost < CASES_MOST ? lost : CASES_MOST);
     for (size_t i = 0; i < coaming_survival_count(r->survival) && put < CASES_MOST; i++) {

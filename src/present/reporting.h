@@ -24,6 +24,7 @@ typedef struct {
     const coaming_ship *ship;
     const coaming_report_options *how;
     known now, before;
+    char *let_in; /* what the sea is let into already, every answer starts from it; NULL: nothing */
     coaming_survival *survival;    /* NULL: not told */
     coaming_error survival_refuse; /* why not, if her kg is known */
 } report;

@@ -7,6 +7,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "present/float_words.h"
 #include "present/views.h"
 
 coaming_style style_fit(coaming_style style)
@@ -187,16 +188,31 @@ bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
     return print_title(out, style, ship, what) && print_scope(out, style, ship, query);
 }
 
+bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition)
+{
+    char date[COAMING_DATE_TEXT], words[SHOWN];
+    return print_line(out, style, 0, 2, "As last tested by %s; %s.",
+                      coaming_date_format(ship->as_of, date),
+                      condition >= 0 ? shown(words, ship->conditions[condition].name, 30)
+                                     : "every closure shut that can be");
+}
+
+bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
+{
+    char *words = NULL;
+    if (let_in_words(ship, query, &words, NULL) != COAMING_OK)
+        return false;
+    ink_on(out, style, INK_BAD);
+    bool good = !words || print_line(out, style, 0, 2, "%s", words);
+    ink_off(out, style, INK_BAD);
+    free(words);
+    return good;
+}
+
 bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
 {
-    char date[COAMING_DATE_TEXT], condition[SHOWN];
     paragraph p;
-    if (!paragraph_open(&p))
-        return false;
-    fprintf(p.stream, "As last tested by %s; %s.", coaming_date_format(ship->as_of, date),
-            query.condition >= 0 ? shown(condition, ship->conditions[query.condition].name, 30)
-                                 : "every closure shut that can be");
-    bool good = paragraph_close(&p, out, style, 0, 2);
+    bool good = print_state(out, style, ship, query.condition);
     if (!good || !query.hazard[COAMING_WATER])
         return good;
     if (paragraph_open(&p)) {
@@ -210,7 +226,7 @@ bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coami
                     query.level.kind == COAMING_LEVEL_AT ? query.level.height : ship->draught,
                     query.level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
     }
-    return paragraph_close(&p, out, style, 0, 2);
+    return paragraph_close(&p, out, style, 0, 2) && print_let_in(out, style, ship, query);
 }
 
 #define CAUTION_START                                                                              \

@@ -58,6 +58,9 @@ bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coa
                    const char *what);
 /* The same but for its first line. */
 bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
+/* Its parts: date and condition; and what the sea is let into already, nothing if it is not. */
+bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition);
+bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
 /* After an empty line. */
 bool print_caution(FILE *out, coaming_style style, const char *caution);
 

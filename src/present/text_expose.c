@@ -1,9 +1,11 @@
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
 #include "coaming/exposure.h"
+#include "present/float_words.h"
 #include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
@@ -246,9 +248,33 @@ static void print_ids(view *v, const coaming_exposure_row *row)
     close_paragraph(v, &p, 6, 6);
 }
 
+/* How she floats then; nothing where she is lost, which stands above, or within all limits. */
+static void print_grade(view *v, const coaming_exposure_row *row)
+{
+    coaming_float at;
+    coaming_stability stability;
+    if (!row->settled || !row->afloat)
+        return;
+    if (coaming_exposure_grade(v->exposure, &at, &stability, NULL) != COAMING_OK) {
+        v->memory_lost = true;
+        return;
+    }
+    if (stability.grade == COAMING_GRADE_WITHIN)
+        return;
+    ink colour = stability.grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN;
+    char *words = grade_words(v->ship, &at, &stability);
+    ink_on(v->out, v->style, colour);
+    if (!words || !print_line(v->out, v->style, 4, 6, "Then she %s.", words))
+        v->memory_lost = true;
+    ink_off(v->out, v->style, colour);
+    free(words);
+}
+
 static void print_row(view *v, const coaming_exposure_row *row, bool in_full, coaming_error *error)
 {
     print_row_head(v, row);
+    if (row->exposed_count)
+        print_grade(v, row);
     if (row->exposed_count && in_full)
         print_spaces(v, row);
     else if (row->exposed_count)

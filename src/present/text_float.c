@@ -3,6 +3,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "present/float_words.h"
 #include "present/style.h"
 #include "present/views.h"
 
@@ -26,6 +27,8 @@ static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *sh
         for (size_t i = 0; i < a->flooded_count; i++)
             paragraph_item(&p, &started, shown(id, ship->spaces[a->flooded[i]].id, 24));
         fputs(started ? " open to the sea" : "nothing flooded", p.stream);
+        if (a->floating->went_on_count)
+            fputs(", and what water goes on to", p.stream);
     }
     bool good = paragraph_close(&p, out, style, 0, 2);
     ink_off(out, style, INK_STRONG);
@@ -56,36 +59,59 @@ static bool print_leaning(FILE *out, coaming_style style, const char *what, int 
     return print_value(out, style, what, decimals, none ? 0 : fabs(value), words);
 }
 
-static bool print_position(FILE *out, coaming_style style, const coaming_float *f)
+static bool print_heel(FILE *out, coaming_style style, const coaming_float *f)
+{
+    char words[64];
+    snprintf(words, sizeof words, "degrees%s%s", heel_side(f, 2),
+             f->loll ? ", the angle of loll: she is unstable upright" : "");
+    return print_value(out, style, "heel", 2, *heel_side(f, 2) ? fabs(f->heel) : 0, words);
+}
+
+static const char *freeboard_words(const coaming_ship *ship, const coaming_float *f)
+{
+    bool named = ship->bulkhead_deck >= 0, under = f->freeboard < 0;
+    return named ? under ? "m, least, to the bulkhead deck: under water"
+                         : "m, least, to the bulkhead deck"
+           : under ? "m, least, to the deck edge: under water"
+                   : "m, least, to the deck edge";
+}
+
+static bool print_position(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const coaming_float *f)
 {
     return print_value(out, style, "draught aft", 3, f->draught_aft, "m") &&
            print_value(out, style, "draught mid", 3, f->draught, "m") &&
            print_value(out, style, "draught fwd", 3, f->draught_fwd, "m") &&
            print_leaning(out, style, "trim", 3, f->trim, "m", "by the bow", "by the stern") &&
-           print_leaning(out, style, "heel", 2, f->heel, "degrees", "to port", "to starboard") &&
+           print_heel(out, style, f) &&
            print_value(out, style, "GM", 3, f->gm, "m") &&
-           print_value(out, style, "freeboard", 3, f->freeboard,
-                       f->freeboard < 0 ? "m, least, to the deck edge: under water"
-                                        : "m, least, to the deck edge") &&
+           print_value(out, style, "freeboard", 3, f->freeboard, freeboard_words(ship, f)) &&
            print_value(out, style, "displacement", 1, f->displacement, "t") &&
            print_value(out, style, "water taken", 1, f->flooded_volume, "m3");
 }
 
 /* As many beside each other as there is room for, three on 80 columns. */
-static bool print_arms(FILE *out, coaming_style style, const float_answer *a)
+static bool print_arms(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_stability *s)
 {
     enum { WIDTH = 19 };
-    const coaming_righting *r = &a->righting;
+    const coaming_righting *r = &s->righting;
     int beside = style.columns / WIDTH, most = style.columns > 80 ? 6 : 3;
     beside = beside > most ? most : beside;
     fprintf(out, "\nRighting arms %s, trim free\n",
             r->arm[COAMING_RIGHTING_ARMS - 1].heel > 0 ? "to port" : "to starboard");
-    for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
+    for (int i = 0; i < s->arm_count; i++)
         fprintf(out, "%s  %3.0f deg %7.3f m", i % beside == 0 && i ? "\n" : "",
                 fabs(r->arm[i].heel), fabs(r->arm[i].gz) < 5e-4 ? 0 : r->arm[i].gz);
     fputc('\n', out);
-    return print_line(out, style, 2, 4, "greatest %.3f m; range %.1f degrees%s", r->greatest,
-                      r->range, r->arm[COAMING_RIGHTING_ARMS - 1].gz > 0 ? " or more" : "");
+    bool open_end = s->arm_count == COAMING_RIGHTING_ARMS &&
+                    r->arm[COAMING_RIGHTING_ARMS - 1].gz > 0 && s->flooding_opening < 0;
+    char *ends = flooding_words(ship, s);
+    bool good = ends && print_line(out, style, 2, 4, "greatest %.3f m; range %.1f degrees%s%s%s",
+                                   r->greatest, r->range, open_end ? " or more" : "",
+                                   *ends ? ": " : "", ends);
+    free(ends);
+    return good;
 }
 
 /* Openings to the weather: those under water, then how far the rest are above it. */
@@ -102,7 +128,7 @@ static bool print_openings(FILE *out, coaming_style style, const coaming_ship *s
                   : "Openings to the weather under water: ",
               p.stream);
         for (size_t i = 0; i < a->opening_count; i++) {
-            double height = coaming_float_height(ship, &a->at, a->openings[i]);
+            double height = coaming_float_height(ship, &a->floating->at, a->openings[i]);
             if ((height >= 0) != (dry == 1))
                 continue;
             shown(id, ship->links[a->openings[i]].id, 24);
@@ -120,14 +146,40 @@ static bool print_openings(FILE *out, coaming_style style, const coaming_ship *s
     return true;
 }
 
+static bool print_grade(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const coaming_floating_answer *f)
+{
+    char *words = grade_words(ship, &f->at, &f->stability);
+    bool bad = f->stability.grade >= COAMING_GRADE_NOT_SURVIVING;
+    ink_on(out, style, bad ? INK_BAD : INK_PLAIN);
+    bool good = words && print_line(out, style, 2, 4, "By this reckoning she %s.", words);
+    ink_off(out, style, bad ? INK_BAD : INK_PLAIN);
+    free(words);
+    return good;
+}
+
+/* Where water has gone on, or would. */
+static bool print_ways(FILE *out, coaming_style style, const coaming_ship *ship, const char *what,
+                       const coaming_inflow *ways, size_t count)
+{
+    char *words = count ? way_words(ship, ways, count) : NULL;
+    bool good = !count || (words && (!*words || print_line(out, style, 2, 4, "%s by %s.", what, words)));
+    free(words);
+    return good;
+}
+
 static coaming_status text_float(FILE *out, coaming_style style, const coaming_ship *ship,
                                  const float_answer *a, coaming_error *error)
 {
-    bool good = print_flooded(out, style, ship, a), afloat = a->at.afloat == COAMING_AFLOAT_YES;
-    good = good && print_line(out, style, 2, 4, "By this reckoning she %s.",
-                              coaming_afloat_text(a->at.afloat));
-    if (afloat) {
-        good = good && print_position(out, style, &a->at) && print_arms(out, style, a);
+    const coaming_floating_answer *f = a->floating;
+    bool good =
+        print_flooded(out, style, ship, a) && print_state(out, style, ship, a->query.condition) &&
+        print_let_in(out, style, ship, a->query) && print_grade(out, style, ship, f) &&
+        print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
+        print_ways(out, style, ship, "As the doors are, water would go on", f->would_go_on,
+                   f->would_go_on_count);
+    if (good && f->at.afloat == COAMING_AFLOAT_YES) {
+        good = print_position(out, style, ship, &f->at) && print_arms(out, style, ship, &f->stability);
         fputc('\n', out);
         good = good && print_openings(out, style, ship, a);
     }
@@ -161,7 +213,7 @@ static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openi
     for (size_t l = 0; l < ship->link_count; l++)
         if ((ship->links[l].a == COAMING_WEATHER && ship->links[l].b >= 0) ||
             (ship->links[l].b == COAMING_WEATHER && ship->links[l].a >= 0))
-            list[count++] = (raised){coaming_float_height(ship, &a->at, (int)l), (int)l};
+            list[count++] = (raised){coaming_float_height(ship, &a->floating->at, (int)l), (int)l};
     qsort(list, count, sizeof *list, lowest_first);
     for (size_t i = 0; i < count; i++)
         (*openings)[i] = list[i].link;
@@ -171,39 +223,27 @@ static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openi
     return true;
 }
 
-static coaming_status answer(const coaming_ship *ship, float_answer *a, int **openings,
-                             coaming_error *error)
-{
-    coaming_flotation *f = NULL;
-    bool *flooded = memory_new(ship->space_count, sizeof *flooded);
-    if (!flooded)
-        return error_memory(error);
-    for (size_t i = 0; i < a->flooded_count; i++)
-        flooded[a->flooded[i]] = true;
-    coaming_status status = coaming_flotation_new(ship, &f, error);
-    if (status == COAMING_OK)
-        status = coaming_flotation_solve(f, flooded, &a->at, error);
-    if (status == COAMING_OK && a->at.afloat == COAMING_AFLOAT_YES) {
-        coaming_flotation_righting(f, flooded, &a->at, &a->righting);
-        if (!sort_openings(ship, a, openings))
-            status = error_memory(error);
-    }
-    coaming_flotation_free(f);
-    memory_free(flooded);
-    return status;
-}
-
 coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_ship *ship,
-                                   int condition, const int *flooded, size_t count,
+                                   int condition, const int *flooded, size_t count, bool goes_on,
                                    coaming_error *error)
 {
-    float_answer a = {.condition = condition, .flooded = flooded, .flooded_count = count};
+    float_answer a = {coaming_query_default(), flooded, count, NULL, NULL, 0};
+    coaming_floating *floating = NULL;
     int *openings = NULL;
-    coaming_status status = answer(ship, &a, &openings, error);
+    a.query.condition = condition;
+    a.query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    coaming_status status =
+        coaming_floating_new(ship, condition, flooded, count, goes_on, &floating, error);
+    if (status != COAMING_OK)
+        return status;
+    a.floating = coaming_floating_get(floating);
+    if (a.floating->at.afloat == COAMING_AFLOAT_YES && !sort_openings(ship, &a, &openings))
+        status = error_memory(error);
     if (status == COAMING_OK)
         status = style.format == COAMING_JSON  ? json_float(out, ship, &a, error)
                  : style.format == COAMING_CSV ? csv_float(out, ship, &a, error)
                                                : text_float(out, style_fit(style), ship, &a, error);
     memory_free(openings);
+    coaming_floating_free(floating);
     return status;
 }

@@ -152,30 +152,12 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
                         const coaming_hold_answer *a, size_t index)
 {
     const coaming_hold_line *line = &a->lines[index];
-    const coaming_hold_line *before = index ? &a->lines[index - 1] : NULL;
-    char text[SHOWN];
-    double people = 0;
-    bool started = false;
     paragraph p;
-    for (size_t i = 0; i < line->given_up_count; i++)
-        people += ship->spaces[line->given_up[i]].people;
-    if (paragraph_open(&p)) {
-        fprintf(p.stream, "Given up%s: ", before ? " besides" : "");
-        for (size_t i = 0; i < line->given_up_count; i++)
-            if (!before || !among(before->given_up, before->given_up_count, line->given_up[i]))
-                paragraph_item(&p, &started, shown(text, ship->spaces[line->given_up[i]].id, 30));
-        if (!started)
-            fputs("no space", p.stream);
-        fprintf(p.stream, ". In all %s",
-                counted(text, (double)line->given_up_count, "space", "spaces"));
-        if (people > 0)
-            fprintf(p.stream, "; %s counted there", counted(text, people, "person", "people"));
-        fputc('.', p.stream);
-    }
-    if (!paragraph_close(&p, out, style, 2, 4))
-        return false;
-    if (before)
-        return true;
+    char *words = hold_given_up_words(ship, a, index);
+    bool good = words && print_line(out, style, 2, 4, "%s", words);
+    free(words);
+    if (!good || index)
+        return good;
     if (paragraph_open(&p)) {
         fprintf(p.stream, "Stays %s if all of it holds: ", clean(a));
         if (line->kept_count <= LISTED_MOST)
@@ -187,23 +169,15 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
     return paragraph_close(&p, out, style, 2, 4);
 }
 
-static bool print_afloat(FILE *out, coaming_style style, const coaming_hold_line *line)
+static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const coaming_hold_line *line)
 {
-    if (line->at.afloat == COAMING_AFLOAT_YES)
-        return print_line(out, style, 4, 6,
-                          "With all flooded that the source can fill up to the line, she floats at "
-                          "%.2f m amidships, heel %.1f degrees%s.",
-                          line->at.draught, fabs(line->at.heel),
-                          fabs(line->at.heel) < 0.05 ? ""
-                          : line->at.heel > 0        ? " to port"
-                                                     : " to starboard");
-    ink_on(out, style, INK_BAD);
-    bool good =
-        print_line(out, style, 4, 6,
-                   "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s. Name more "
-                   "spaces with --protect for a line nearer to it.",
-                   coaming_afloat_text(line->at.afloat));
-    ink_off(out, style, INK_BAD);
+    ink colour = line->stability.grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN;
+    char *words = hold_float_words(ship, line);
+    ink_on(out, style, colour);
+    bool good = words && print_line(out, style, 4, 6, "%s", words);
+    ink_off(out, style, colour);
+    free(words);
     return good;
 }
 
@@ -218,7 +192,7 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
                            line->closure_count == 1 ? "which holds" : "which all hold",
                            hold_chance(part, line->holds));
     if (good && settles)
-        good = print_afloat(out, style, line);
+        good = print_afloat(out, style, ship, line);
     return good && print_closures(out, style, ship, line) &&
            print_sides(out, style, ship, a, index);
 }

@@ -30,23 +30,22 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {
-    int condition; /* shown only: what floods is given */
+    coaming_query query; /* for what is let in already: water at equilibrium */
     const int *flooded;
     size_t flooded_count;
-    coaming_float at;
-    coaming_righting righting;
+    const coaming_floating_answer *floating;
     const int *openings; /* links to the weather, lowest above the water first */
     size_t opening_count;
 } float_answer;
 coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                           coaming_error *error);
 
-/* The position, the righting arms and the openings, each value on a line. */
+/* The position, the righting arms, the ways of the water and the openings, each on a line. */
 coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                          coaming_error *error);
 
 coaming_status json_survival(FILE *out, coaming_format format, const coaming_ship *ship,
-                             int condition, const coaming_survival *v, coaming_error *error);
+                             coaming_query query, const coaming_survival *v, coaming_error *error);
 
 coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
                          const coaming_hold *hold, coaming_error *error);

@@ -183,7 +183,7 @@ static void read_closure(reader *r, const xmlNode *e, int index)
 {
     static const char *const required[] = {"id", "kind", "between", "rating", NULL};
     static const char *const optional[] = {"name",  "shut-in",          "fitted",
-                                           "hours", "leak-probability", NULL};
+                                           "hours", "leak-probability", "protected", NULL};
     static const char *const children[] = {"clear", "from", "gasket", "dogs", "test", NULL};
     static const char *const test_required[] = {"date", "method", "result", NULL};
     static const char *const test_optional[] = {"by", "note", NULL};
@@ -197,6 +197,7 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     l->kind = (link_kind)kind;
     l->rating = (rating)rating_index;
     read_shut_in(r, e, l);
+    get_yes_no(r, e, "protected", &l->protected);
     l->hours = l->leak_probability = -1;
     l->result = COAMING_UNTESTED;
     get_number(r, e, "hours", 0, AMOUNT_MAX, &l->hours);

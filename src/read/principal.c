@@ -23,7 +23,8 @@ void read_arrangement_root(reader *r, const xmlNode *root)
 static void read_ship(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"length", "beam", "depth", "draft", NULL};
-    static const char *const optional[] = {"kg", "lcg", "tcg", "density", NULL};
+    static const char *const optional[] = {"kg",      "lcg",           "tcg",
+                                           "density", "bulkhead-deck", NULL};
     coaming_ship *s = r->ship;
     s->kg = s->lcg = s->tcg = NAN;
     s->density = 1.025;
@@ -236,12 +237,30 @@ static void read_intervals(reader *r, const xmlNode *root)
     r->ship->interval_count = count;
 }
 
+/* After the decks. */
+static void read_bulkhead_deck(reader *r, const xmlNode *root)
+{
+    coaming_ship *s = r->ship;
+    const xmlNode *e = element_first(root, "ship");
+    const char *id = e ? attribute(r, e, "bulkhead-deck") : NULL;
+    s->bulkhead_deck = -1;
+    if (!id)
+        return;
+    s->bulkhead_deck = id_index_find(&s->deck_ids, id);
+    if (s->bulkhead_deck < 0)
+        fault_at(r, e, "bulkhead-deck: deck '%s' is not in the file%s", BRIEF(id),
+                 NEAREST(r, &s->deck_ids, id));
+    else if (s->draught > 0 && s->decks[s->bulkhead_deck].z <= s->draught)
+        fault_at(r, e, "bulkhead-deck: deck '%s' is not above the draft", BRIEF(id));
+}
+
 void read_principal(reader *r, const xmlNode *root)
 {
     read_ship(r, root);
     read_frames(r, root); /* before all that may be given by frames */
     read_hull(r, root);
     read_decks(r, root);
+    read_bulkhead_deck(r, root);
     read_conditions(r, root);
     read_ageings(r, root);
     read_methods(r, root);

@@ -177,6 +177,7 @@ typedef struct {
     bool always;                 /* shut in every condition */
     const bool *shut_in;         /* by condition, when not always */
     bool ever_shut;              /* false: shut-in="" */
+    bool protected;              /* keeps water out under water by its make, see coaming/grade.h */
     coaming_date fitted;         /* the closure itself; COAMING_NO_DATE: not given */
     double hours;                /* negative: not given */
     double leak_probability;     /* negative: not given */
@@ -250,6 +251,7 @@ struct coaming_ship {
     coaming_date as_of;
     double length, beam, depth, draught, density;
     double kg, lcg, tcg; /* NaN where not given */
+    int bulkhead_deck; /* index; -1: not given, freeboard is to the hull's own deck edge */
     bool feet;
     frames frames;
     const struct hull_shape *hull; /* hull.h */

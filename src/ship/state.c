@@ -36,6 +36,15 @@ link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazar
     return l->result == COAMING_FAIL ? LINK_PASSES : LINK_HOLDS;
 }
 
+bool link_passes(const ship_link *l, int condition, coaming_hazard hazard, bool tested,
+                 bool untested_pass)
+{
+    if (!tested)
+        return link_state_as_built(l, condition, hazard) == LINK_PASSES;
+    link_state state = link_state_in(l, condition, hazard);
+    return state == LINK_PASSES || (state == LINK_UNTESTED && untested_pass);
+}
+
 bool link_reached(const ship_link *l, coaming_hazard hazard, double level)
 {
     if (hazard == COAMING_WATER)
@@ -46,6 +55,22 @@ bool link_reached(const ship_link *l, coaming_hazard hazard, double level)
 bool space_reached(const ship_space *s, coaming_hazard hazard, double level)
 {
     return hazard == COAMING_AIR || s->bottom < level;
+}
+
+void mark_open_by_design(const coaming_ship *ship, bool *open)
+{
+    bool more = true;
+    while (more) {
+        more = false;
+        for (size_t i = ship->closure_count; i < ship->link_count; i++) {
+            const ship_link *l = &ship->links[i];
+            bool a = l->a < 0 || open[l->a], b = l->b < 0 || open[l->b];
+            if (a == b || !link_reached(l, COAMING_WATER, ship->draught) ||
+                !space_reached(&ship->spaces[a ? l->b : l->a], COAMING_WATER, ship->draught))
+                continue;
+            more = open[a ? l->b : l->a] = true;
+        }
+    }
 }
 
 double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,

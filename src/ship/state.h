@@ -17,6 +17,10 @@ link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazar
 /* The same were every closure that is shut sound, however it stands. */
 link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard);
 
+/* Does it pass? tested: by its last test, else as built; untested_pass: what is untested too. */
+bool link_passes(const ship_link *l, int condition, coaming_hazard hazard, bool tested,
+                 bool untested_pass);
+
 bool link_shut(const ship_link *l, int condition);
 
 /* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge
@@ -25,6 +29,10 @@ bool link_reached(const ship_link *l, coaming_hazard hazard, double level);
 
 /* Can the space hold the hazard: water only if part of it is below the level. */
 bool space_reached(const ship_space *s, coaming_hazard hazard, double level);
+
+/* Marks the spaces that stand open to the sea at the intact draught by passages alone, which nothing
+ * can shut: a trunk or a well made to be wet. `open` has a place for every space. */
+void mark_open_by_design(const coaming_ship *ship, bool *open);
 
 /* Height of the plane for a source, m above the baseline; NaN for air. */
 double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,

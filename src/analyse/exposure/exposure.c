@@ -31,6 +31,7 @@ void coaming_exposure_free(coaming_exposure *e)
     memory_free(e->queue);
     memory_free(e->entry);
     memory_free(e->held_wet);
+    memory_free(e->wet);
     memory_free(e->border);
     memory_free(e);
 }
@@ -45,8 +46,9 @@ static bool make_room(coaming_exposure *e)
     e->queue = memory_new(n, sizeof *e->queue);
     e->entry = memory_new(n, sizeof *e->entry);
     e->held_wet = memory_new(n, sizeof *e->held_wet);
+    e->wet = memory_new(n, sizeof *e->wet);
     if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry ||
-        !e->held_wet)
+        !e->held_wet || !e->wet)
         return false;
     for (size_t s = 0; s < n; s++)
         e->entry[s] = -1;
@@ -202,7 +204,8 @@ coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
                                     .by = e->by,
                                     .exposed_if_untested_leak = e->untested,
                                     .afloat = true};
-    coaming_status status = row_settles(e) ? settle_row(e, error) : reach_row(e, error);
+    e->row.settled = row_settles(e);
+    coaming_status status = e->row.settled ? settle_row(e, error) : reach_row(e, error);
     if (status == COAMING_OK)
         *row = e->row;
     return status;

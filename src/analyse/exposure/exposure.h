@@ -20,6 +20,7 @@ struct coaming_exposure {
     int *exposed, *by, *untested; /* room for every space */
     int *queue, *entry;           /* by space: the link that lets it in; -1 outside the set */
     bool *held_wet;               /* by space: water is there with the closure holding */
+    bool *wet;                    /* by space, of a settled row: closure passing */
     coaming_float at;             /* of the row, closure passing */
     coaming_border *border;
     size_t border_capacity;

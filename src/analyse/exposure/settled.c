@@ -58,6 +58,9 @@ static void fill(coaming_exposure *e, const settled *passing)
 {
     coaming_exposure_row *row = &e->row;
     row->exposed_count = list_new(e, passing, e->exposed);
+    memset(e->wet, 0, e->ship->space_count * sizeof *e->wet);
+    for (size_t i = 0; i < passing->count; i++)
+        e->wet[passing->spaces[i]] = true;
     for (size_t i = 0; i < passing->count; i++)
         e->entry[passing->spaces[i]] = passing->by[i];
     for (size_t i = 0; i < row->exposed_count; i++) {
@@ -93,4 +96,12 @@ coaming_status settle_row(coaming_exposure *e, coaming_error *error)
             fill(e, passing);
     }
     return COAMING_OK;
+}
+
+coaming_status coaming_exposure_grade(coaming_exposure *e, coaming_float *at,
+                                      coaming_stability *stability, coaming_error *error)
+{
+    *at = e->at;
+    return flotation_grade(settler_flotation(e->settler), e->wet, at, e->query.condition,
+                           COAMING_AS_TESTED, ARMS_ENOUGH, stability, error);
 }

@@ -100,10 +100,19 @@ static void turn(const plane *p, double a, double b, double *heel, double *trim)
     *trim = asin(fmax(-1, fmin(1, -n[0] / size)));
 }
 
+/* A search for rest, at the position that it has come to. */
+typedef struct {
+    position at;
+    double side; /* to which she is let go where nothing decides: 1 port, -1 starboard */
+    bool chose;  /* it had to be decided so */
+    coaming_afloat end;
+} search;
+
 /* A step down the height of gravity over buoyancy: Newton where the Hessian is positive, else along
  * its steepest bend. */
-static void choose_step(const position *at, double *a, double *b)
+static void choose_step(search *go, double *a, double *b)
 {
+    const position *at = &go->at;
     double ga = at->lever[0], gb = at->lever[1];
     double half = (at->guu + at->gvv) / 2, apart = (at->guu - at->gvv) / 2;
     double root = hypot(apart, at->guv), least = half - root;
@@ -111,10 +120,11 @@ static void choose_step(const position *at, double *a, double *b)
     double uu = at->guu + shift, vv = at->gvv + shift, det = uu * vv - at->guv * at->guv;
     *a = -(vv * ga - at->guv * gb) / det;
     *b = -(uu * gb - at->guv * ga) / det;
-    if (shift > 0 && hypot(ga, gb) < 1e-9) {      /* upright but unstable: let her go to port */
+    if (shift > 0 && hypot(ga, gb) < 1e-9) {      /* upright but unstable: either way is as good */
         double angle = atan2(at->guv, apart) / 2; /* of the stiffest direction */
-        *a = cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle);
-        *b = -0.02 * fabs(cos(angle));
+        *a = go->side * (cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle));
+        *b = go->side * -0.02 * fabs(cos(angle));
+        go->chose = true;
     }
     double size = hypot(*a, *b), most = 0.2;
     if (size > most) {
@@ -128,11 +138,12 @@ static void choose_step(const position *at, double *a, double *b)
 static const double ON_END = 45;
 
 /* Goes one step down, halved until it is one. On failure the reason: of the shortest step. */
-static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, position *at)
+static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, search *go)
 {
+    position *at = &go->at;
     double a, b, heel, trim, lever = hypot(at->lever[0], at->lever[1]);
     coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
-    choose_step(at, &a, &b);
+    choose_step(go, &a, &b);
     for (int halving = 0; halving < 40; halving++, a /= 2, b /= 2) {
         position next;
         turn(&at->plane, a, b, &heel, &trim);
@@ -161,23 +172,18 @@ static bool at_rest(const position *at, double lever)
     return stable && hypot(at->lever[0], at->lever[1]) < lever;
 }
 
-static coaming_afloat search(coaming_flotation *f, const bool *flooded, const coaming_float *from,
-                             position *at)
+static coaming_afloat go_down(coaming_flotation *f, const bool *flooded, search *go)
 {
-    double heel = from ? from->heel / DEGREE : 0, trim = from ? asin(-from->normal[0]) : 0;
-    double d = from ? from->height : f->ship->draught;
-    if (!position_find(f, flooded, heel, trim, d, at))
-        return COAMING_AFLOAT_SINKS;
     coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
     for (int step = 0; step < 400; step++) {
-        if (at_rest(at, LEVER_LEAST))
+        if (at_rest(&go->at, LEVER_LEAST))
             return COAMING_AFLOAT_YES;
-        reason = step_down(f, flooded, at);
+        reason = step_down(f, flooded, go);
         if (reason != COAMING_AFLOAT_YES)
             break;
     }
     /* No step leads lower: rest, but for rounding, or no rest at all. */
-    return at_rest(at, 1e-7)              ? COAMING_AFLOAT_YES
+    return at_rest(&go->at, 1e-7)         ? COAMING_AFLOAT_YES
            : reason == COAMING_AFLOAT_YES ? COAMING_AFLOAT_UNKNOWN
                                           : reason;
 }
@@ -191,6 +197,46 @@ double flotation_water_in(const coaming_flotation *f, int space, const plane *p)
     return sum.volume;
 }
 
+static double heel_of(const plane *p)
+{
+    return atan2(-p->n[1], p->n[2]) * DEGREE;
+}
+
+/* Looks for rest from where she floats, or from its mirror image. Beyond HEEL_MOST there may be a
+ * balance of levers, but none that anybody calls afloat. */
+static search seek(coaming_flotation *f, const bool *flooded, const coaming_float *from,
+                   double side)
+{
+    search go = {.side = side, .end = COAMING_AFLOAT_SINKS};
+    double heel = from ? side * from->heel / DEGREE : 0, trim = from ? asin(-from->normal[0]) : 0;
+    double d = from ? from->height : f->ship->draught;
+    if (!position_find(f, flooded, heel, trim, d, &go.at))
+        return go;
+    go.end = go_down(f, flooded, &go);
+    if (go.end == COAMING_AFLOAT_YES && fabs(heel_of(&go.at.plane)) > COAMING_HEEL_MOST)
+        go.end = COAMING_AFLOAT_CAPSIZES;
+    return go;
+}
+
+/*
+ * Of two searches that differ only in the side to which chance let her go: the one in which she is
+ * lost, else the one that leads lower, which is where she has lost more buoyancy, or is heavier.
+ * *either: they are each other's mirror image.
+ */
+static const search *deeper(const search *port, const search *starboard, bool *either)
+{
+    bool afloat = port->end == COAMING_AFLOAT_YES;
+    *either = false;
+    if (afloat != (starboard->end == COAMING_AFLOAT_YES))
+        return afloat ? starboard : port;
+    if (!afloat)
+        return port;
+    double down = port->at.lever[2] - starboard->at.lever[2], heel = heel_of(&port->at.plane);
+    *either = fabs(down) < 1e-9 && fabs(heel) > 1e-6 &&
+              fabs(heel + heel_of(&starboard->at.plane)) < 1e-4;
+    return *either || down <= 0 ? port : starboard;
+}
+
 static double flooded_volume(coaming_flotation *f, const bool *flooded, const plane *p)
 {
     double sum = 0;
@@ -198,24 +244,6 @@ static double flooded_volume(coaming_flotation *f, const bool *flooded, const pl
         if (flooded[s])
             sum += flotation_water_in(f, (int)s, p);
     return sum;
-}
-
-/* Least height of the deck edge: the top corners of the sections or of the box. */
-static double freeboard(const coaming_ship *ship, const plane *p)
-{
-    double least = INFINITY;
-    for (int side = -1; side <= 1; side += 2) {
-        if (!ship->section_count) {
-            least = fmin(least, plane_height(p, 0, side * ship->beam / 2, ship->depth));
-            least = fmin(least, plane_height(p, ship->length, side * ship->beam / 2, ship->depth));
-        }
-        for (size_t i = 0; i < ship->section_count; i++) {
-            const hull_section *s = &ship->sections[i];
-            const double *top = s->offsets + 2 * (s->offset_count - 1);
-            least = fmin(least, plane_height(p, s->x, side * top[1], top[0]));
-        }
-    }
-    return least;
 }
 
 static double draught_at(const plane *p, double x)
@@ -233,19 +261,20 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     result->draught_aft = draught_at(p, 0);
     result->draught_fwd = draught_at(p, ship->length);
     result->trim = result->draught_fwd - result->draught_aft;
-    result->heel = atan2(-p->n[1], p->n[2]) * DEGREE;
+    result->heel = heel_of(p);
     if (fabs(result->heel) < 1e-9) /* rounding of an upright ship */
         result->heel = 0;
     if (fabs(result->trim) < 1e-11)
         result->trim = 0;
     result->gm = at->gvv;
-    result->freeboard = freeboard(ship, p);
+    result->freeboard = deck_freeboard(ship, p);
+    result->loll = result->heel != 0 && !upright_stable(f, flooded, at);
     result->flooded_volume = flooded_volume(f, flooded, p);
     memcpy(result->normal, p->n, sizeof result->normal);
     result->height = p->d;
 }
 
-static coaming_float nowhere(const coaming_flotation *f, coaming_afloat why)
+coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why)
 {
     return (coaming_float){.afloat = why,
                            .draught = NAN,
@@ -261,13 +290,20 @@ static coaming_float nowhere(const coaming_flotation *f, coaming_afloat why)
                            .height = NAN};
 }
 
+/* from: where she floats before, NULL for upright on even keel. */
 static coaming_float solve(coaming_flotation *f, const bool *flooded, const coaming_float *from)
 {
-    position at;
-    coaming_afloat end = search(f, flooded, from, &at);
-    coaming_float result = nowhere(f, end);
-    if (end == COAMING_AFLOAT_YES)
-        describe(f, flooded, &at, &result);
+    search port = seek(f, flooded, from, 1), starboard;
+    const search *found = &port;
+    bool either = false;
+    if (port.chose || (from && from->either_side)) {
+        starboard = seek(f, flooded, from, -1);
+        found = deeper(&port, &starboard, &either);
+    }
+    coaming_float result = flotation_nowhere(f, found->end);
+    if (found->end == COAMING_AFLOAT_YES)
+        describe(f, flooded, &found->at, &result);
+    result.either_side = either;
     return result;
 }
 

@@ -2,10 +2,25 @@
 #ifndef ANALYSE_FLOTATION_FLOTATION_H
 #define ANALYSE_FLOTATION_FLOTATION_H
 
-#include "coaming/flotation.h"
+#include "coaming/grade.h"
 #include "ship/inside.h"
 
 typedef struct kept_float kept_float;
+
+/* The curve of righting arms of one set of flooded spaces to one side, with every opening tight. */
+typedef struct {
+    bool begun;
+    int traced; /* how many of its angles */
+    double side;    /* 1 port, -1 starboard */
+    double start;   /* the heel at rest, degrees to that side */
+    double trim, d; /* the plane at rest */
+    double gz[COAMING_RIGHTING_ARMS], trims[COAMING_RIGHTING_ARMS], ds[COAMING_RIGHTING_ARMS];
+} arm_curve;
+
+typedef struct {
+    int *link;
+    size_t count;
+} opening_list;
 
 struct coaming_flotation {
     const coaming_ship *ship;
@@ -17,6 +32,11 @@ struct coaming_flotation {
     coaming_float intact; /* how she floats undamaged */
     kept_float **kept;    /* by hash of the set of flooded spaces */
     size_t kept_places, kept_count;
+    arm_curve spare;            /* of a set that is not kept */
+    bool *open_by_design;  /* by space, for grades: see ship/state.h */
+    bool *inlet;           /* by space, for grades: water that gets in takes buoyancy */
+    int *queue;            /* room for every space */
+    opening_list openings; /* room for every link */
 };
 
 /* A trial position: the plane at given heel and trim that leaves the displacement, and what is
@@ -38,9 +58,44 @@ double flotation_water_in(const coaming_flotation *f, int space, const plane *p)
 /* How far the least lever may be off, m: rounding of volumes of a few thousand m3 is far below. */
 static const double LEVER_LEAST = 1e-11;
 
+/* Least height of the deck edge above the plane, m; and is the deck under water right across
+ * somewhere? (deck.c) */
+double deck_freeboard(const coaming_ship *ship, const plane *p);
+bool deck_crossed(const coaming_ship *ship, const plane *p);
+
+/* Would she stay upright, near where she is at rest? (righting.c) */
+bool upright_stable(coaming_flotation *f, const bool *flooded, const position *rest);
+
+/* All of the curve, or only what a grade can depend on. */
+typedef enum { ARMS_ALL, ARMS_ENOUGH } arm_detail;
+
+/* The curve about a floating position; lives until the next call. */
+arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_float *at, double side);
+/* Range from rest, degrees, and greatest arm, both up to a heel of `limit`. */
+void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, double limit,
+                  arm_detail detail, coaming_righting *r);
+/* Does one of the openings go under from the heel at rest to the angle of the grid at or after
+ * `end`? *angle: where the first does, the heel at rest if it is under there. */
+bool arms_flooding(coaming_flotation *f, const bool *flooded, arm_curve *a,
+                   const opening_list *openings, double end, double *angle, int *which);
+/* The arms themselves. */
+void arms_put(coaming_flotation *f, const bool *flooded, arm_curve *a, coaming_righting *righting);
+bool righting_worse(const coaming_righting *a, const coaming_righting *b);
+
+/* coaming_flotation_grade; with ARMS_ENOUGH arms are left out, and range, greatest and flooding
+ * angle where they are beyond what the grade depends on. */
+coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
+                               int condition, coaming_answer answer, arm_detail detail,
+                               coaming_stability *stability, coaming_error *error);
+
+/* What is known of a ship that does not float. */
+coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why);
+
 /* Kept results. find: NULL if there is none. */
 const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded);
 bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *result);
 void kept_free(coaming_flotation *f);
+/* Where the curve of a set is kept; NULL: the set is not, or no memory. */
+arm_curve *kept_arms(coaming_flotation *f, const bool *flooded, double side);
 
 #endif

@@ -9,6 +9,7 @@ struct kept_float {
     kept_float *next;
     uint64_t hash;
     coaming_float result;
+    arm_curve *arms[2]; /* to port, to starboard; NULL until asked for */
     size_t count;
     int members[];
 };
@@ -35,16 +36,31 @@ static bool same_set(const kept_float *k, const bool *flooded)
     return true;
 }
 
-const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded)
+static kept_float *find(const coaming_flotation *f, const bool *flooded)
 {
     if (!f->kept_places)
         return NULL;
     size_t count;
     uint64_t hash = hash_of(flooded, f->ship->space_count, &count);
-    for (const kept_float *k = f->kept[hash % f->kept_places]; k; k = k->next)
+    for (kept_float *k = f->kept[hash % f->kept_places]; k; k = k->next)
         if (k->hash == hash && k->count == count && same_set(k, flooded))
-            return &k->result;
+            return k;
     return NULL;
+}
+
+const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded)
+{
+    const kept_float *k = find(f, flooded);
+    return k ? &k->result : NULL;
+}
+
+arm_curve *kept_arms(coaming_flotation *f, const bool *flooded, double side)
+{
+    kept_float *k = find(f, flooded);
+    int which = side < 0;
+    if (k && !k->arms[which])
+        k->arms[which] = memory_new(1, sizeof *k->arms[which]);
+    return k ? k->arms[which] : NULL;
 }
 
 static bool grow(coaming_flotation *f)
@@ -92,6 +108,8 @@ void kept_free(coaming_flotation *f)
     for (size_t i = 0; i < f->kept_places; i++) {
         for (kept_float *k = f->kept[i], *next; k; k = next) {
             next = k->next;
+            memory_free(k->arms[0]);
+            memory_free(k->arms[1]);
             memory_free(k);
         }
     }

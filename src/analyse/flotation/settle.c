@@ -8,9 +8,9 @@
 
 /* One state of all closures. */
 typedef struct {
-    coaming_place source[SOURCES_MAX];
-    int sources;
-    settle_answer answer;
+    const coaming_place *source;
+    size_t sources;
+    coaming_answer answer;
     int forced; /* -1: none */
     bool forced_passes;
 } world;
@@ -109,11 +109,8 @@ static bool passes(const settler *t, const world *w, int l)
 {
     if (l == w->forced)
         return w->forced_passes;
-    const ship_link *k = &t->ship->links[l];
-    if (w->answer == ANSWER_AS_BUILT)
-        return link_state_as_built(k, t->condition, COAMING_WATER) == LINK_PASSES;
-    link_state state = link_state_in(k, t->condition, COAMING_WATER);
-    return state == LINK_PASSES || (state == LINK_UNTESTED && w->answer == ANSWER_UNTESTED_LEAK);
+    return link_passes(&t->ship->links[l], t->condition, COAMING_WATER,
+                       w->answer != COAMING_AS_BUILT, w->answer == COAMING_UNTESTED_LEAK);
 }
 
 static void take(settler *t, int space, int by)
@@ -135,7 +132,7 @@ static void try_link(settler *t, const world *w, int l, coaming_place to)
 static void spread(settler *t, const world *w)
 {
     const coaming_ship *ship = t->ship;
-    for (int i = 0; i < w->sources; i++) {
+    for (size_t i = 0; i < w->sources; i++) {
         coaming_place s = w->source[i];
         if (s >= 0 && !t->flooded[s] && space_wet(t, s))
             take(t, s, -1);
@@ -158,7 +155,25 @@ static void copy_state(settled *to, const settled *from)
     memcpy(to->spaces, from->spaces, from->count * sizeof *to->spaces);
     memcpy(to->by, from->by, from->count * sizeof *to->by);
     to->count = from->count;
+    to->afloat_count = from->afloat_count;
     to->at = from->at;
+}
+
+/* Flooding and floating by turns, from what is in t->work. */
+static coaming_status settle_on(settler *t, const world *w, coaming_error *error)
+{
+    for (;;) {
+        size_t before = t->work.count;
+        spread(t, w);
+        if (t->work.at.afloat == COAMING_AFLOAT_YES)
+            t->work.afloat_count = t->work.count;
+        if (t->work.count == before || t->work.at.afloat != COAMING_AFLOAT_YES)
+            return COAMING_OK;
+        coaming_status status =
+            coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
+        if (status != COAMING_OK)
+            return status;
+    }
 }
 
 /* Fills t->work; from: a state to go on from, or NULL for the undamaged ship. */
@@ -171,33 +186,46 @@ static coaming_status settle(settler *t, const world *w, const settled *from, co
         copy_state(&t->work, from);
     for (size_t i = 0; i < t->work.count; i++)
         t->flooded[t->work.spaces[i]] = true;
-    for (;;) {
-        size_t before = t->work.count;
-        spread(t, w);
-        if (t->work.count == before || t->work.at.afloat != COAMING_AFLOAT_YES)
-            return COAMING_OK;
-        coaming_status status =
-            coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
-        if (status != COAMING_OK)
-            return status;
-    }
+    return settle_on(t, w, error);
 }
 
-static settle_answer answer_of(bool untested_pass)
+static coaming_answer answer_of(bool untested_pass)
 {
-    return untested_pass ? ANSWER_UNTESTED_LEAK : ANSWER_TESTED;
+    return untested_pass ? COAMING_UNTESTED_LEAK : COAMING_AS_TESTED;
 }
 
-coaming_status settler_breach(settler *t, const int *spaces, int count, settle_answer answer,
-                              const settled **out, coaming_error *error)
+coaming_status settler_breach(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                              int held, const settled **out, coaming_error *error)
 {
-    world w = {{0}, count, answer, -1, false};
-    for (int i = 0; i < count; i++)
-        w.source[i] = spaces[i];
+    world w = {spaces, count, answer, held, false};
     coaming_status status = settle(t, &w, NULL, error);
     if (status == COAMING_OK)
         *out = &t->work;
     return status;
+}
+
+coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                             bool goes_on, const settled **out, coaming_error *error)
+{
+    world w = {NULL, 0, answer, -1, false};
+    memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
+    t->work.count = 0;
+    for (size_t i = 0; i < count; i++)
+        take(t, spaces[i], -1);
+    t->work.afloat_count = count;
+    *out = &t->work;
+    coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
+    if (status == COAMING_OK && goes_on && t->work.at.afloat == COAMING_AFLOAT_YES)
+        status = settle_on(t, &w, error);
+    return status;
+}
+
+size_t settler_next(settler *t, coaming_answer answer)
+{
+    world w = {NULL, 0, answer, -1, false};
+    size_t before = t->work.count;
+    spread(t, &w);
+    return before;
 }
 
 const bool *settler_flooded(const settler *t)
@@ -212,7 +240,7 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
     *out = base;
     if (base->spaces)
         return COAMING_OK;
-    world w = {{source}, 1, answer_of(untested_pass), -1, false};
+    world w = {&source, 1, answer_of(untested_pass), -1, false};
     coaming_status status = settle(t, &w, NULL, error);
     if (status != COAMING_OK)
         return status;
@@ -223,7 +251,7 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
         return error_memory(error);
     memcpy(spaces, t->work.spaces, count * sizeof *spaces);
     memcpy(by, t->work.by, count * sizeof *by);
-    *base = (settled){spaces, by, count, t->work.at};
+    *base = (settled){spaces, by, count, t->work.afloat_count, t->work.at};
     return COAMING_OK;
 }
 
@@ -258,7 +286,7 @@ coaming_status settler_forced(settler *t, coaming_place source, bool untested_pa
                               bool forced_passes, const settled **out, coaming_error *error)
 {
     const ship_link *k = &t->ship->links[closure];
-    world w = {{source}, 1, answer_of(untested_pass), closure, false};
+    world w = {&source, 1, answer_of(untested_pass), closure, false};
     coaming_status status = hold(t, &w, untested_pass, out, error);
     if (status != COAMING_OK || !forced_passes)
         return status;

@@ -14,22 +14,18 @@
 #define ANALYSE_FLOTATION_SETTLE_H
 
 #include "analyse/flotation/flotation.h"
+#include "coaming/grade.h"
 
 /* Where water is once all has come to rest. */
 typedef struct {
     int *spaces,
         *by; /* flooded spaces as they were reached; the link each was reached by, -1: source */
     size_t count;
+    size_t afloat_count; /* of them, those that water had got to while she was still afloat */
     coaming_float at;
 } settled;
 
 typedef struct settler settler;
-
-/* Which closures pass: as last tested with untested ones holding, the same with untested ones
- * leaking, or as built, every closure that is shut holding however it stands. */
-typedef enum { ANSWER_TESTED, ANSWER_UNTESTED_LEAK, ANSWER_AS_BUILT } settle_answer;
-
-enum { SOURCES_MAX = 2 };
 
 coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
                            coaming_error *error);
@@ -49,11 +45,21 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
 coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
                               bool passes, const settled **out, coaming_error *error);
 
-/* Several spaces breached at once, all closures in their state; lives until the next call. */
-coaming_status settler_breach(settler *t, const int *spaces, int count, settle_answer answer,
-                              const settled **out, coaming_error *error);
+/* Several spaces breached at once, all closures in their state but `held`, which holds (-1: none);
+ * lives until the next call. */
+coaming_status settler_breach(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                              int held, const settled **out, coaming_error *error);
 
-/* By space, of the result of settler_breach: is it flooded? */
+/* She floats with these spaces open to the sea; then, if it goes on, settled from there. Lives until
+ * the next call. */
+coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                             bool goes_on, const settled **out, coaming_error *error);
+
+/* After settler_breach or settler_named: adds where water would go on to with the ship as she lies,
+ * and no further. Returns how many spaces were flooded before. Not for a ship that is lost. */
+size_t settler_next(settler *t, coaming_answer answer);
+
+/* By space, of the result of settler_breach or settler_named: is it flooded? */
 const bool *settler_flooded(const settler *t);
 
 /* Permeable volume of a space below the water, m3; the whole if she is lost. */

@@ -1,11 +1,15 @@
 #include "coaming/survival.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "analyse/flotation/settle.h"
 #include "base/error.h"
+#include "base/order.h"
+#include "ship/state.h"
 
 struct coaming_survival {
+    arena memory;
     coaming_survival_case *cases;
     size_t count, capacity;
 };
@@ -14,6 +18,7 @@ void coaming_survival_free(coaming_survival *v)
 {
     if (!v)
         return;
+    arena_free(&v->memory);
     memory_free(v->cases);
     memory_free(v);
 }
@@ -28,20 +33,21 @@ const coaming_survival_case *coaming_survival_get(const coaming_survival *v, siz
     return &v->cases[index];
 }
 
-double coaming_survival_share(const coaming_survival *v, int answer)
+size_t coaming_survival_grade_count(const coaming_survival *v, coaming_answer answer,
+                                    coaming_grade grade)
 {
-    size_t afloat = 0;
+    size_t count = 0;
     for (size_t i = 0; i < v->count; i++)
-        afloat += v->cases[i].answer[answer].at.afloat == COAMING_AFLOAT_YES;
-    return v->count ? (double)afloat / (double)v->count : NAN;
+        count += v->cases[i].answer[answer].stability.grade == grade;
+    return count;
 }
 
-double coaming_survival_factor(double heel, double greatest, double range)
+double coaming_survival_share(const coaming_survival *v, coaming_answer answer)
 {
-    double tilt = fabs(heel);
-    double k = tilt <= 25 ? 1 : tilt >= 30 ? 0 : sqrt((30 - tilt) / 5);
-    double arm = fmin(fmax(greatest, 0), 0.12) / 0.12, span = fmin(fmax(range, 0), 16) / 16;
-    return k * pow(arm * span, 0.25);
+    size_t survived = 0;
+    for (int grade = 0; grade < COAMING_GRADE_NOT_SURVIVING; grade++)
+        survived += coaming_survival_grade_count(v, answer, (coaming_grade)grade);
+    return v->count ? (double)survived / (double)v->count : NAN;
 }
 
 /* Do the two meet at a transverse boundary, with height and breadth in common? 0.15 m of bulkhead
@@ -85,29 +91,107 @@ static bool list_cases(coaming_survival *v, const coaming_ship *ship)
     return true;
 }
 
-static coaming_status answer_case(settler *t, coaming_survival_case *c, int which, bool arms,
-                                  coaming_error *error)
+/* One case in one answer, while it is worked out. */
+typedef struct {
+    coaming_survival *all;
+    settler *settler;
+    const coaming_ship *ship;
+    coaming_survival_case *of;
+    int condition;
+    coaming_answer which;
+    bool arms;
+    const bool *open_by_design; /* by space */
+} work;
+
+static coaming_status breach(const work *w, int held, const settled **out, coaming_error *error)
 {
-    static const settle_answer answers[] = {[COAMING_AS_BUILT] = ANSWER_AS_BUILT,
-                                            [COAMING_AS_TESTED] = ANSWER_TESTED,
-                                            [COAMING_UNTESTED_LEAK] = ANSWER_UNTESTED_LEAK};
-    const settled *s = NULL;
-    coaming_survival_answer *a = &c->answer[which];
-    coaming_status status =
-        settler_breach(t, c->space, c->space[1] < 0 ? 1 : 2, answers[which], &s, error);
+    return settler_breach(w->settler, w->of->space, w->of->space[1] < 0 ? 1 : 2, w->which, held,
+                          out, error);
+}
+
+static coaming_status keep_flooded(const work *w, const settled *s, coaming_error *error)
+{
+    coaming_survival_answer *a = &w->of->answer[w->which];
+    coaming_inflow *list = arena_new(&w->all->memory, s->afloat_count, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < s->afloat_count; i++)
+        list[i] = (coaming_inflow){s->spaces[i], s->by[i],
+                                   s->by[i] >= 0 && w->open_by_design[s->spaces[i]]};
+    a->flooded = list;
+    a->flooded_count = s->afloat_count;
+    return COAMING_OK;
+}
+
+/* Does the closure hold as built, and pass now? */
+static bool weakened(const work *w, int link)
+{
+    const ship_link *l = link < 0 ? NULL : &w->ship->links[link];
+    return l && !link_passes(l, w->condition, COAMING_WATER, false, false) &&
+           link_passes(l, w->condition, COAMING_WATER, true, w->which == COAMING_UNTESTED_LEAK);
+}
+
+/* Of the closures that water came by those without which she would not be lost, moved to the
+ * front. */
+static coaming_status keep_critical(const work *w, int *list, size_t *count, coaming_error *error)
+{
+    size_t critical = 0;
+    for (size_t i = 0; i < *count; i++) {
+        const settled *s = NULL;
+        coaming_status status = breach(w, list[i], &s, error);
+        if (status != COAMING_OK)
+            return status;
+        if (s->at.afloat == COAMING_AFLOAT_YES) {
+            int closure = list[i];
+            list[i] = list[critical];
+            list[critical++] = closure;
+        }
+    }
+    if (critical)
+        *count = critical;
+    return COAMING_OK;
+}
+
+static coaming_status find_turning(const work *w, coaming_error *error)
+{
+    coaming_survival_answer *a = &w->of->answer[w->which];
+    if (a->stability.grade != COAMING_GRADE_LOST ||
+        w->of->answer[COAMING_AS_BUILT].stability.grade == COAMING_GRADE_LOST)
+        return COAMING_OK;
+    int *list = arena_new(&w->all->memory, a->flooded_count, sizeof *list);
+    size_t count = 0;
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < a->flooded_count; i++)
+        if (weakened(w, a->flooded[i].link))
+            list[count++] = a->flooded[i].link;
+    coaming_status status = keep_critical(w, list, &count, error);
     if (status != COAMING_OK)
         return status;
-    *a = (coaming_survival_answer){.at = s->at};
-    if (!arms)
-        a->range = a->greatest = a->s = NAN;
-    if (!arms || s->at.afloat != COAMING_AFLOAT_YES)
-        return COAMING_OK;
-    coaming_righting righting;
-    coaming_flotation_righting(settler_flotation(t), settler_flooded(t), &s->at, &righting);
-    a->range = righting.range;
-    a->greatest = righting.greatest;
-    a->s = coaming_survival_factor(s->at.heel, righting.greatest, righting.range);
+    qsort(list, count, sizeof *list, order_ints);
+    a->turned_by = list;
+    a->turned_by_count = count;
     return COAMING_OK;
+}
+
+static coaming_status answer_case(const work *w, coaming_error *error)
+{
+    const settled *s = NULL;
+    coaming_survival_answer *a = &w->of->answer[w->which];
+    coaming_status status = breach(w, -1, &s, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_flotation *f = settler_flotation(w->settler);
+    const bool *flooded = settler_flooded(w->settler);
+    a->at = s->at;
+    status = flotation_grade(f, flooded, &a->at, w->condition, w->which,
+                             w->arms ? ARMS_ALL : ARMS_ENOUGH, &a->stability, error);
+    a->range = w->arms ? a->stability.righting.range : NAN;
+    a->greatest = w->arms ? a->stability.righting.greatest : NAN;
+    a->s = w->arms ? a->stability.s : NAN;
+    if (status == COAMING_OK)
+        status = keep_flooded(w, s, error);
+    return status == COAMING_OK ? find_turning(w, error) : status;
 }
 
 static coaming_status make(const coaming_ship *ship, int condition, bool arms,
@@ -122,11 +206,16 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
         settler_free(t);
         return error_memory(error);
     }
-    if (!list_cases(v, ship))
+    bool *open = arena_new(&v->memory, ship->space_count, sizeof *open);
+    if (!open || !list_cases(v, ship))
         status = error_memory(error);
+    else
+        mark_open_by_design(ship, open);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(t, &v->cases[i], which, arms, error);
+            status = answer_case(&(work){v, t, ship, &v->cases[i], condition,
+                                         (coaming_answer)which, arms, open},
+                                 error);
     settler_free(t);
     if (status != COAMING_OK)
         coaming_survival_free(v);

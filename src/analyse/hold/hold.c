@@ -132,7 +132,11 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_
     coaming_status status = COAMING_OK;
     for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
         flood_filled(t, &answer->lines[i]);
-        status = coaming_flotation_solve(t->flotation, t->flooded, &answer->lines[i].at, error);
+        coaming_hold_line *line = &answer->lines[i];
+        status = coaming_flotation_solve(t->flotation, t->flooded, &line->at, error);
+        if (status == COAMING_OK)
+            status = coaming_flotation_grade(t->flotation, t->flooded, &line->at, t->net->condition,
+                                             COAMING_AS_TESTED, &line->stability, error);
     }
     return status;
 }

@@ -179,7 +179,7 @@ _coaming_options() {
     rank) with+=" $asked --measure= --top= --by-risk --standing= --explain= $sampling --share= --merge" ;;
     plan) with+=" $asked --measure= --hours= $sampling" ;;
     export) with+=" $asked --measure= --table=" ;;
-    float) with+=' --condition= --flooded= --all-breaches' ;;
+    float) with+=' --condition= --flooded= --spread --all-breaches' ;;
     hold) with+=" $asked --source= --protect=" ;;
     draw)
         with+=" $asked --measure= --top= --within= --source= --protect= --overlay= --closure="

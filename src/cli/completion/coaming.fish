@@ -174,6 +174,7 @@ complete -c coaming -n '__coaming_of plan' -l hours -x -d 'hours of work that th
 complete -c coaming -n '__coaming_of expose' -l all -d 'every closure'
 complete -c coaming -n '__coaming_of due' -l all -d 'every test'
 complete -c coaming -n '__coaming_of float' -l flooded -x -a '(__coaming_spaces)' -d 'spaces open to the sea'
+complete -c coaming -n '__coaming_of float' -l spread -d 'water goes on as the doors are'
 complete -c coaming -n '__coaming_of float' -l all-breaches -d 'every breach of the side in turn'
 complete -c coaming -n '__coaming_of hold draw' -l source -x -a 'sea weather (__coaming_ids space)' -d 'where it is already'
 complete -c coaming -n '__coaming_of hold draw' -l protect -x -a '(__coaming_spaces)' -d 'spaces that are to stay clean'

@@ -1,0 +1,62 @@
+/*
+ * coaming/spread.h - where water is already, and where it would go on, as the doors are.
+ *
+ * Let in: a ship on which nothing new has happened, with her closures in the condition and as last
+ * tested (untested ones hold). What water reaches from outside then is part of every answer that
+ * starts from her, so every answer says so.
+ *
+ * A floating: the spaces named are open to the sea, wherever they lie; the water stays in them, or
+ * goes on by what passes (flooding and floating by turns until neither changes).
+ *
+ * Lifetime: a coaming_floating borrows the ship and owns all that it points to.
+ */
+#ifndef COAMING_SPREAD_H
+#define COAMING_SPREAD_H
+
+#include "coaming/grade.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Water gets into a space by a link; -1: it starts there. */
+typedef struct {
+    int space, link;
+    bool by_design; /* it stands open to the sea by passages alone, undamaged: a trunk made to be wet */
+} coaming_inflow;
+
+/*
+ * What water is in by the query's condition and level, in the order in which it gets there, but for
+ * what is wet by design; none if water is not asked for. *entries: to be freed by coaming_inflows_free, NULL if there are none.
+ * Where she cannot be floated (no kg, or not afloat undamaged) there are none: the analysis itself
+ * says so.
+ */
+COAMING_API coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
+                                          coaming_inflow **entries, size_t *count,
+                                          coaming_error *error);
+COAMING_API void coaming_inflows_free(coaming_inflow *entries);
+
+typedef struct {
+    coaming_float at;
+    coaming_stability stability;
+    /* Spaces that it went on to, if it was let; else, and only while she is afloat, those that it
+     * would go on to with the ship as she lies, but for what is wet by design. */
+    const coaming_inflow *went_on, *would_go_on;
+    size_t went_on_count, would_go_on_count;
+} coaming_floating_answer;
+
+typedef struct coaming_floating coaming_floating;
+
+/* condition, and closures as last tested, say what passes. COAMING_USAGE and COAMING_INPUT as
+ * coaming_flotation_new. */
+COAMING_API coaming_status coaming_floating_new(const coaming_ship *ship, int condition,
+                                                const int *flooded, size_t count, bool goes_on,
+                                                coaming_floating **floating, coaming_error *error);
+COAMING_API void coaming_floating_free(coaming_floating *floating);
+COAMING_API const coaming_floating_answer *coaming_floating_get(const coaming_floating *floating);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

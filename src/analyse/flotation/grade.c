@@ -1,0 +1,237 @@
+#include "coaming/grade.h"
+
+#include <math.h>
+
+#include "analyse/flotation/flotation.h"
+#include "base/error.h"
+#include "ship/state.h"
+
+#define TEXT_1(code, text)       text,
+#define TEXT_2(code, word, text) text,
+#define WORD(code, word, text)   word,
+
+const char *coaming_grade_word(coaming_grade grade)
+{
+    static const char *const words[] = {COAMING_GRADE_TABLE(WORD)};
+    return words[grade];
+}
+
+const char *coaming_grade_text(coaming_grade grade)
+{
+    static const char *const texts[] = {COAMING_GRADE_TABLE(TEXT_2)};
+    return texts[grade];
+}
+
+const char *coaming_limit_text(coaming_limit limit)
+{
+    static const char *const texts[] = {COAMING_LIMIT_TABLE(TEXT_1)};
+    return texts[limit];
+}
+
+double coaming_survival_factor(double heel, double greatest, double range)
+{
+    double tilt = fabs(heel);
+    double k = tilt <= 25 ? 1 : tilt >= 30 ? 0 : sqrt((30 - tilt) / 5);
+    double arm = fmin(fmax(greatest, 0), 0.12) / 0.12, span = fmin(fmax(range, 0), 16) / 16;
+    return k * pow(arm * span, 0.25);
+}
+
+/* --- openings --- */
+
+typedef struct {
+    coaming_flotation *f;
+    const bool *flooded;
+    int condition;
+    coaming_answer answer;
+    arm_detail detail;
+} state;
+
+static bool passes(const state *w, const ship_link *l)
+{
+    return link_passes(l, w->condition, COAMING_WATER, w->answer != COAMING_AS_BUILT,
+                       w->answer == COAMING_UNTESTED_LEAK);
+}
+
+/* Does it keep water out by its make? What a test found failed does not. */
+static bool kept_out(const state *w, const ship_link *l)
+{
+    bool failed = l->result == COAMING_FAIL;
+    return l->protected && !(failed && w->answer != COAMING_AS_BUILT);
+}
+
+static bool wet(const state *w, coaming_place place)
+{
+    return place < 0 || w->flooded[place] || w->f->open_by_design[place];
+}
+
+/* Marks spaces that are not flooded and in which water takes buoyancy, or that lead on to one. */
+static void mark_inlets(const state *w)
+{
+    const coaming_ship *ship = w->f->ship;
+    size_t count = 0;
+    for (size_t s = 0; s < ship->space_count; s++) {
+        w->f->inlet[s] = !wet(w, (int)s) && ship->spaces[s].inside->faces > 0;
+        if (w->f->inlet[s])
+            w->f->queue[count++] = (int)s;
+    }
+    for (size_t i = 0; i < count; i++) {
+        int s = w->f->queue[i];
+        for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
+            const ship_link *l = &ship->links[ship->incident[j]];
+            coaming_place from = l->a == s ? l->b : l->a;
+            if (wet(w, from) || w->f->inlet[from] || !passes(w, l))
+                continue;
+            w->f->inlet[from] = true;
+            w->f->queue[count++] = from;
+        }
+    }
+}
+
+static void list_openings(const state *w)
+{
+    const coaming_ship *ship = w->f->ship;
+    opening_list *list = &w->f->openings;
+    mark_inlets(w);
+    list->count = 0;
+    for (size_t i = 0; i < ship->link_count; i++) {
+        const ship_link *l = &ship->links[i];
+        if (wet(w, l->a) == wet(w, l->b))
+            continue;
+        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, l) && !kept_out(w, l))
+            list->link[list->count++] = (int)i;
+    }
+}
+
+static bool make_room(coaming_flotation *f)
+{
+    size_t spaces = f->ship->space_count;
+    if (f->openings.link)
+        return true;
+    f->open_by_design = arena_new(&f->memory, spaces, sizeof *f->open_by_design);
+    f->inlet = arena_new(&f->memory, spaces, sizeof *f->inlet);
+    f->queue = arena_new(&f->memory, spaces, sizeof *f->queue);
+    f->openings.link = arena_new(&f->memory, f->ship->link_count, sizeof *f->openings.link);
+    if (f->open_by_design)
+        mark_open_by_design(f->ship, f->open_by_design);
+    return f->open_by_design && f->inlet && f->queue && f->openings.link;
+}
+
+/* --- grades --- */
+
+/* Limits that the position alone decides. */
+static void limit_at_rest(const state *w, const coaming_float *at, coaming_stability *out)
+{
+    bool named = w->f->ship->bulkhead_deck >= 0;
+    out->passed[named ? COAMING_LIMIT_BULKHEAD_DECK : COAMING_LIMIT_DECK] = at->freeboard < 0;
+    out->passed[COAMING_LIMIT_HEEL] = fabs(at->heel) > 15;
+    double lowest = 0;
+    for (size_t i = 0; i < w->f->openings.count; i++) {
+        double height = coaming_float_height(w->f->ship, at, w->f->openings.link[i]);
+        if (height >= lowest)
+            continue;
+        lowest = height;
+        out->passed[COAMING_LIMIT_OPENING] = true;
+        out->flooding_opening = w->f->openings.link[i];
+        out->flooding_angle = fabs(at->heel);
+    }
+}
+
+/* The arms to one side, up to the flooding angle. False: none at all. */
+static bool measure(const state *w, const coaming_float *at, double side, coaming_stability *out)
+{
+    arm_curve *a = arms_of(w->f, w->flooded, at, side);
+    double limit = COAMING_HEEL_MOST, end = limit;
+    out->flooding_angle = NAN;
+    arms_measure(w->f, w->flooded, a, limit, w->detail, &out->righting);
+    if (!(out->righting.range > 1e-9))
+        return false;
+    if (w->detail == ARMS_ENOUGH)
+        end = a->start + out->righting.range;
+    if (arms_flooding(w->f, w->flooded, a, &w->f->openings, end, &limit, &out->flooding_opening)) {
+        out->flooding_angle = limit;
+        if (limit < a->start + out->righting.range)
+            arms_measure(w->f, w->flooded, a, limit, w->detail, &out->righting);
+    }
+    if (w->detail == ARMS_ENOUGH)
+        return true;
+    arms_put(w->f, w->flooded, a, &out->righting);
+    out->arm_count = COAMING_RIGHTING_ARMS;
+    while (out->arm_count > 1 && (out->arm_count - 1) * COAMING_RIGHTING_STEP > limit)
+        out->arm_count--;
+    return true;
+}
+
+/* Upright she may go either way: the worse side counts. */
+static bool measure_worse(const state *w, const coaming_float *at, coaming_stability *out)
+{
+    if (fabs(at->heel) > 1e-6)
+        return measure(w, at, at->heel < 0 ? -1 : 1, out);
+    coaming_stability starboard = *out;
+    if (!measure(w, at, 1, out) || !measure(w, at, -1, &starboard))
+        return false;
+    if (righting_worse(&starboard.righting, &out->righting))
+        *out = starboard;
+    return true;
+}
+
+static void decide(const state *w, const coaming_float *at, coaming_stability *out)
+{
+    plane water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]), at->height,
+                             w->f->middle);
+    const coaming_righting *r = &out->righting;
+    out->passed[COAMING_LIMIT_RANGE] = r->range < 7;
+    out->passed[COAMING_LIMIT_ARM] = r->greatest < 0.05;
+    out->s = out->passed[COAMING_LIMIT_OPENING] || deck_crossed(w->f->ship, &water)
+                 ? 0
+                 : coaming_survival_factor(at->heel, r->greatest, r->range);
+    out->grade = out->s < 1 ? COAMING_GRADE_BEYOND : COAMING_GRADE_WITHIN;
+}
+
+static void add_limits(coaming_stability *out)
+{
+    for (int i = 0; i < COAMING_LIMITS; i++)
+        if (out->passed[i])
+            out->grade = COAMING_GRADE_NOT_SURVIVING;
+}
+
+static const coaming_stability lost = {
+    .grade = COAMING_GRADE_LOST, .flooding_angle = NAN, .flooding_opening = -1};
+
+static coaming_status begin(const state *w, const coaming_float *at, coaming_stability *out,
+                            coaming_error *error)
+{
+    *out = lost;
+    if (!make_room(w->f))
+        return error_memory(error);
+    if (at->afloat != COAMING_AFLOAT_YES)
+        return COAMING_OK;
+    out->grade = COAMING_GRADE_WITHIN;
+    list_openings(w);
+    limit_at_rest(w, at, out);
+    return COAMING_OK;
+}
+
+coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
+                               int condition, coaming_answer answer, arm_detail detail,
+                               coaming_stability *out, coaming_error *error)
+{
+    state w = {f, flooded, condition, answer, detail};
+    coaming_status status = begin(&w, at, out, error);
+    if (status != COAMING_OK || out->grade == COAMING_GRADE_LOST)
+        return status;
+    if (!measure_worse(&w, at, out)) {
+        *at = flotation_nowhere(f, COAMING_AFLOAT_CAPSIZES);
+        *out = lost;
+        return COAMING_OK;
+    }
+    decide(&w, at, out);
+    add_limits(out);
+    return COAMING_OK;
+}
+
+coaming_status coaming_flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
+                                       int condition, coaming_answer answer,
+                                       coaming_stability *out, coaming_error *error)
+{
+    return flotation_grade(f, flooded, at, condition, answer, ARMS_ALL, out, error);
+}

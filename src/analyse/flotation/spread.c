@@ -1,0 +1,192 @@
+#include "coaming/spread.h"
+
+#include <math.h>
+
+#include "analyse/flotation/settle.h"
+#include "base/error.h"
+#include "ship/state.h"
+
+/* --- let in already --- */
+
+void coaming_inflows_free(coaming_inflow *entries)
+{
+    memory_free(entries);
+}
+
+static bool passes(const coaming_ship *ship, int link, coaming_query query)
+{
+    return link_passes(&ship->links[link], query.condition, COAMING_WATER, true, false);
+}
+
+/* At a plane that is given: breadth first from outside. `list` has room for every space. */
+static size_t let_in_at(const coaming_ship *ship, coaming_query query, double level, bool *wet,
+                        coaming_inflow *list)
+{
+    size_t count = 0, done = 0;
+    bool grown = true; /* by links to the outside */
+    while (grown || done < count) {
+        int from = grown ? -1 : list[done++].space;
+        size_t first = from < 0 ? 0 : (size_t)ship->first[from];
+        size_t last = from < 0 ? ship->link_count : (size_t)ship->first[from + 1];
+        grown = false;
+        for (size_t i = first; i < last; i++) {
+            int number = from < 0 ? (int)i : ship->incident[i];
+            const ship_link *l = &ship->links[number];
+            if (from < 0 && l->a >= 0 && l->b >= 0)
+                continue;
+            coaming_place to = from < 0 ? (l->a < 0 ? l->b : l->a) : l->a == from ? l->b : l->a;
+            if (to < 0 || wet[to] || !(l->clear.z < level) || !passes(ship, number, query) ||
+                !space_reached(&ship->spaces[to], COAMING_WATER, level))
+                continue;
+            wet[to] = true;
+            list[count++] = (coaming_inflow){to, number, false};
+        }
+    }
+    return count;
+}
+
+static coaming_status let_in_settled(const coaming_ship *ship, coaming_query query,
+                                     coaming_inflow *list, size_t *count, coaming_error *error)
+{
+    settler *t = NULL;
+    const settled *s = NULL;
+    coaming_status status = settler_new(ship, query.condition, &t, error);
+    if (status == COAMING_USAGE || status == COAMING_INPUT)
+        return COAMING_OK;
+    if (status == COAMING_OK)
+        status = settler_base(t, COAMING_SEA, false, &s, error);
+    for (size_t i = 0; status == COAMING_OK && i < s->count; i++)
+        list[(*count)++] = (coaming_inflow){s->spaces[i], s->by[i], false};
+    settler_free(t);
+    return status;
+}
+
+/* Can water come in at all? */
+static bool open_to_outside(const coaming_ship *ship, coaming_query query)
+{
+    for (size_t i = 0; i < ship->link_count; i++)
+        if ((ship->links[i].a < 0 || ship->links[i].b < 0) && passes(ship, (int)i, query))
+            return query.hazard[COAMING_WATER];
+    return false;
+}
+
+/* Marks what is wet by design; drops it, from `from` on. False when out of memory. */
+static bool sort_out(const coaming_ship *ship, coaming_inflow *list, size_t from, size_t *count)
+{
+    bool *open = memory_new(ship->space_count, sizeof *open);
+    size_t kept = from;
+    if (!open)
+        return false;
+    mark_open_by_design(ship, open);
+    for (size_t i = 0; i < *count; i++) {
+        list[i].by_design = list[i].link >= 0 && open[list[i].space];
+        if (i >= from && !list[i].by_design)
+            list[kept++] = list[i];
+    }
+    *count = kept;
+    memory_free(open);
+    return true;
+}
+
+coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
+                              coaming_inflow **entries, size_t *count, coaming_error *error)
+{
+    *entries = NULL;
+    *count = 0;
+    if (!open_to_outside(ship, query))
+        return COAMING_OK;
+    coaming_inflow *list = memory_new(ship->space_count, sizeof *list);
+    bool *wet = memory_new(ship->space_count, sizeof *wet);
+    coaming_status status = list && wet ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK && query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        status = let_in_settled(ship, query, list, count, error);
+    else if (status == COAMING_OK)
+        *count =
+            let_in_at(ship, query, level_for(ship, query.level, COAMING_WATER, COAMING_SEA), wet,
+                      list);
+    memory_free(wet);
+    if (status == COAMING_OK && !sort_out(ship, list, 0, count))
+        status = error_memory(error);
+    if (status == COAMING_OK && *count)
+        *entries = list;
+    else
+        memory_free(list);
+    return status;
+}
+
+/* --- floating with spaces open to the sea --- */
+
+struct coaming_floating {
+    coaming_floating_answer answer;
+    coaming_inflow *entries; /* went on, then would go on */
+};
+
+void coaming_floating_free(coaming_floating *floating)
+{
+    if (!floating)
+        return;
+    memory_free(floating->entries);
+    memory_free(floating);
+}
+
+const coaming_floating_answer *coaming_floating_get(const coaming_floating *floating)
+{
+    return &floating->answer;
+}
+
+/* s: of settler_next; the first `named` spaces were asked for, those from `before` on are to come. */
+static coaming_status list_entries(coaming_floating *out, const coaming_ship *ship,
+                                   const settled *s, size_t named, size_t before,
+                                   coaming_error *error)
+{
+    size_t count = s->count;
+    out->entries = memory_new(s->count, sizeof *out->entries);
+    if (!out->entries)
+        return error_memory(error);
+    for (size_t i = 0; i < s->count; i++)
+        out->entries[i] = (coaming_inflow){s->spaces[i], s->by[i], false};
+    if (!sort_out(ship, out->entries, before, &count))
+        return error_memory(error);
+    out->answer.went_on = out->entries + named;
+    out->answer.went_on_count = before - named;
+    out->answer.would_go_on = out->entries + before;
+    out->answer.would_go_on_count = count - before;
+    return COAMING_OK;
+}
+
+static coaming_status fill(settler *t, coaming_floating *out, int condition, const int *flooded,
+                           size_t count, bool goes_on, coaming_error *error)
+{
+    const settled *s = NULL;
+    coaming_floating_answer *a = &out->answer;
+    coaming_status status =
+        settler_named(t, flooded, count, COAMING_AS_TESTED, goes_on, &s, error);
+    if (status != COAMING_OK)
+        return status;
+    a->at = s->at;
+    status = coaming_flotation_grade(settler_flotation(t), settler_flooded(t), &a->at, condition,
+                                     COAMING_AS_TESTED, &a->stability, error);
+    if (status != COAMING_OK)
+        return status;
+    size_t before = a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED)
+                                                       : s->count;
+    return list_entries(out, settler_flotation(t)->ship, s, count, before, error);
+}
+
+coaming_status coaming_floating_new(const coaming_ship *ship, int condition, const int *flooded,
+                                    size_t count, bool goes_on, coaming_floating **floating,
+                                    coaming_error *error)
+{
+    settler *t = NULL;
+    coaming_status status = settler_new(ship, condition, &t, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_floating *out = memory_new(1, sizeof *out);
+    status = out ? fill(t, out, condition, flooded, count, goes_on, error) : error_memory(error);
+    settler_free(t);
+    if (status == COAMING_OK)
+        *floating = out;
+    else
+        coaming_floating_free(out);
+    return status;
+}
