@@ -25,7 +25,7 @@ extern "C" {
 /* Code, text: how the search ended. Only the first is a floating position; how good it is, its grade
  * says (grade.h). */
 #define COAMING_AFLOAT_TABLE(X)                                                                    \
-    X(YES, "floats")                                                                         \
+    X(YES, "floats")                                                                               \
     X(SINKS, "does not stay afloat: not enough buoyancy is left")                                  \
     X(CAPSIZES, "does not stay afloat: she capsizes")                                              \
     X(PLUNGES, "does not stay afloat: she goes down by one end")                                   \

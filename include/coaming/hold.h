@@ -57,7 +57,8 @@ typedef struct {
     size_t kept_count;
     int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
     size_t filled_count;
-    /* Water at equilibrium: how she floats with `filled` open to the sea, openings as last tested. */
+    /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
+     * other openings as last tested. */
     coaming_float at;
     coaming_stability stability;
 } coaming_hold_line;

@@ -22,7 +22,8 @@ extern "C" {
 /* Water gets into a space by a link; -1: it starts there. */
 typedef struct {
     int space, link;
-    bool by_design; /* it stands open to the sea by passages alone, undamaged: a trunk made to be wet */
+    bool
+        by_design; /* it stands open to the sea by passages alone, undamaged: a trunk made to be wet */
 } coaming_inflow;
 
 /*

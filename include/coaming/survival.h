@@ -59,8 +59,7 @@ COAMING_API size_t coaming_survival_grade_count(const coaming_survival *survival
                                                 coaming_answer answer, coaming_grade grade);
 /* The share of cases that she survives, 0 to 1: those of a grade better than not surviving; NaN
  * without cases. */
-COAMING_API double coaming_survival_share(const coaming_survival *survival,
-                                          coaming_answer answer);
+COAMING_API double coaming_survival_share(const coaming_survival *survival, coaming_answer answer);
 
 #ifdef __cplusplus
 }

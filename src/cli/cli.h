@@ -135,8 +135,8 @@ typedef struct {
     int within;        /* days; -1: not given */
     int table;         /* a coaming_list; -1: not given */
     int argument_count;
-    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk, spread,
-        profile, compact;
+    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk,
+        spread, profile, compact;
     bool sized; /* has --size been given? */
 } options;
 

@@ -20,6 +20,8 @@ cJSON *json_principal(json_document *d, const coaming_ship *s)
     json_add(d, row, "kg", json_number(s->kg));
     json_add(d, row, "lcg", json_number(s->lcg));
     json_add(d, row, "tcg", json_number(s->tcg));
+    json_add(d, row, "bulkhead_deck",
+             json_text(s->bulkhead_deck >= 0 ? s->decks[s->bulkhead_deck].id : NULL));
     return row;
 }
 
@@ -201,6 +203,7 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     json_add(d, row, "from", json_text(l->one_sided ? coaming_place_id(s, l->from) : "both"));
     json_add(d, row, "shut_in", shut_in(d, s, l));
     json_add(d, row, "shut", json_bool(link_shut(l, condition)));
+    json_add(d, row, "protected", json_bool(l->protected));
     json_add(d, row, "fitted", json_date(l->fitted));
     json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
     json_add(d, row, "leak_probability",

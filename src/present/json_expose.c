@@ -3,12 +3,6 @@
 #include "present/standing_words.h"
 #include "present/views.h"
 
-static void put_grade(json_document *d, cJSON *row, const coaming_stability *s)
-{
-    json_add(d, row, "grade", json_text(coaming_grade_word(s->grade)));
-    json_add(d, row, "limits", json_limits(d, s));
-}
-
 static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r,
                          const coaming_stability *stability)
 {
@@ -31,8 +25,8 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "worth", json_number(r->worth));
     if (!r->afloat)
         json_add(d, row, "afloat", json_bool(false));
-    if (r->settled)
-        put_grade(d, row, stability);
+    json_add(d, row, "grade", json_text(r->settled ? coaming_grade_word(stability->grade) : NULL));
+    json_add(d, row, "limits", r->settled ? json_limits(d, stability) : json_array(d));
     if (r->note != COAMING_NOTE_NONE)
         json_add(d, row, "note", json_text(coaming_note_text(r->note)));
     return row;

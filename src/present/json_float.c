@@ -1,6 +1,7 @@
 #include <math.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "coaming/present.h"
 #include "csv/table.h"
@@ -54,6 +55,13 @@ static void members(json_document *d, cJSON *row)
     }
 }
 
+static void add_arms(json_document *d, cJSON *row, const coaming_stability *s)
+{
+    json_add(d, row, "range", json_number(s->righting.range));
+    json_add(d, row, "greatest_arm", json_number(s->righting.greatest));
+    json_add(d, row, "s", json_number(s->s));
+}
+
 /* In words: the grade, or why she is lost. */
 static const char *float_result(const coaming_floating_answer *f)
 {
@@ -95,9 +103,10 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
     }
     json_list_close(&d);
     if (f->at.afloat == COAMING_AFLOAT_YES) {
-        json_member(&d, "range", json_number(r->range));
-        json_member(&d, "greatest_arm", json_number(r->greatest));
-        json_member(&d, "s", json_number(f->stability.s));
+        cJSON *arms = json_object(&d);
+        add_arms(&d, arms, &f->stability);
+        members(&d, arms);
+        cJSON_Delete(arms);
     }
     json_list_open(&d, "openings");
     for (size_t i = 0; i < a->opening_count; i++) {
@@ -123,24 +132,17 @@ static void put_line(csv_writer *w, const char *table, const char *of, double nu
     csv_end_row(w);
 }
 
-/* What limits her, and what the arms come to; nothing of a ship that is lost. */
-static void put_grade(csv_writer *w, const coaming_ship *ship, const coaming_floating_answer *f)
+/* One value of the position, as a sheet has it. */
+static void put_value(json_document *d, csv_writer *w, const cJSON *v)
 {
-    const coaming_stability *s = &f->stability;
-    for (int i = 0; i < COAMING_LIMITS; i++)
-        if (s->passed[i])
-            put_line(w, "position", "limit", 0, coaming_limit_text((coaming_limit)i));
-    if (s->flooding_opening >= 0) {
-        put_line(w, "position", "flooding_angle", s->flooding_angle, NULL);
-        put_line(w, "position", "flooding_opening", 0, ship->links[s->flooding_opening].id);
-    }
-    if (f->at.loll)
-        put_line(w, "position", "loll", fabs(f->at.heel), NULL);
-    if (s->grade == COAMING_GRADE_LOST)
-        return;
-    put_line(w, "position", "range", s->righting.range, NULL);
-    put_line(w, "position", "greatest_arm", s->righting.greatest, NULL);
-    put_line(w, "position", "s", s->s, NULL);
+    char *words = cJSON_IsArray(v) ? json_words(v) : NULL;
+    if (cJSON_IsArray(v) && !words)
+        d->memory_lost = true;
+    put_line(w, "position", v->string, NAN,
+             cJSON_IsBool(v) ? (cJSON_IsTrue(v) ? "yes" : "no")
+             : words         ? words
+                             : v->valuestring);
+    memory_free(words);
 }
 
 static void put_ways(csv_writer *w, const char *table, const coaming_ship *ship,
@@ -158,13 +160,13 @@ coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer
     const coaming_floating_answer *f = a->floating;
     cJSON *row = json_object(&d);
     json_float_members(&d, row, &f->at);
+    json_grade_members(&d, row, ship, &f->at, &f->stability);
+    if (f->stability.grade != COAMING_GRADE_LOST)
+        add_arms(&d, row, &f->stability);
     put_line(&w, "table", "of", 0, "value");
     for (const cJSON *v = row ? row->child : NULL; v; v = v->next)
-        put_line(&w, "position", v->string, NAN,
-                 cJSON_IsBool(v) ? (cJSON_IsTrue(v) ? "yes" : "no") : v->valuestring);
+        put_value(&d, &w, v);
     cJSON_Delete(row);
-    put_line(&w, "position", "grade", 0, coaming_grade_word(f->stability.grade));
-    put_grade(&w, ship, f);
     for (int i = 0; i < f->stability.arm_count; i++) {
         char heel[NUMBER_TEXT];
         put_line(&w, "righting_arms", number_format(f->stability.righting.arm[i].heel, heel),

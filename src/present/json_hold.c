@@ -45,8 +45,8 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
     json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
-    if (floats)
-        json_grade_members(d, row, ship, &l->at, &l->stability);
+    json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
+    json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
     return row;
 }
 

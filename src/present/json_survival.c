@@ -31,10 +31,10 @@ static cJSON *case_row(json_document *d, const coaming_ship *ship, const coaming
 }
 
 #define OF_ANSWER(a)                                                                               \
-    #a "_afloat", #a "_grade", #a "_limits", #a "_draught", #a "_draught_aft", #a "_draught_fwd",  \
+#a "_afloat", #a "_grade", #a "_limits", #a "_draught", #a "_draught_aft", #a "_draught_fwd",  \
         #a "_trim", #a "_heel", #a "_gm", #a "_displacement", #a "_freeboard",                     \
         #a "_flooded_volume", #a "_flooding_angle", #a "_flooding_opening", #a "_loll",            \
-        #a "_range", #a "_greatest_arm", #a "_s", #a "_turned_by"
+        #a "_either_side", #a "_range", #a "_greatest_arm", #a "_s", #a "_floods", #a "_turned_by"
 
 static const char *const cases_lists[] = {"cases", NULL};
 static const char *const cases_columns[] = {"breached", OF_ANSWER(as_built), OF_ANSWER(as_tested),
@@ -45,9 +45,9 @@ static cJSON *grade_counts(json_document *d, const coaming_survival *v, coaming_
 {
     cJSON *row = json_object(d);
     for (int grade = 0; grade < COAMING_GRADES; grade++)
-        json_add(d, row, coaming_grade_word((coaming_grade)grade),
-                 json_number(
-                     (double)coaming_survival_grade_count(v, answer, (coaming_grade)grade)));
+        json_add(
+            d, row, coaming_grade_word((coaming_grade)grade),
+            json_number((double)coaming_survival_grade_count(v, answer, (coaming_grade)grade)));
     return row;
 }
 

@@ -111,7 +111,7 @@ static void put_afloat(const report *r)
         return;
     size_t count = coaming_survival_count(r->survival);
     html_put(r->out,
-             "<div class=\"plain\"><dt>Breaches of her side that she stays afloat after, by this "
+             "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "
              "reckoning</dt><dd class=\"value\">%z of %z</dd><dd>As last tested. As built %z; if "
              "untested closures leak %z.</dd></div>\n",
              afloat(r, COAMING_AS_TESTED), count, afloat(r, COAMING_AS_BUILT),

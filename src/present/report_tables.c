@@ -143,10 +143,10 @@ static void put_shares(const report *r)
     for (int a = 0; a < COAMING_ANSWERS; a++) {
         html_put(r->out, "<li>%s: ", words[a]);
         for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
-            html_put(r->out, "%z %s%s",
-                     coaming_survival_grade_count(r->survival, (coaming_answer)a,
-                                                  (coaming_grade)grade),
-                     coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
+            html_put(
+                r->out, "%z %s%s",
+                coaming_survival_grade_count(r->survival, (coaming_answer)a, (coaming_grade)grade),
+                coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
     }
     fputs("</ul>\n", r->out);
 }

@@ -10,7 +10,8 @@ char *json_words(const cJSON *list)
 {
     size_t room = 1, used = 0;
     for (const cJSON *v = list->child; v; v = v->next) {
-        if (cJSON_IsObject(v) || cJSON_IsArray(v)) {
+        bool blank = v->valuestring && strchr(v->valuestring, ' ');
+        if (cJSON_IsObject(v) || cJSON_IsArray(v) || blank) {
             char *text = cJSON_PrintUnformatted(list);
             char *copy = text ? memory_new(strlen(text) + 1, 1) : NULL;
             if (copy)

@@ -1,7 +1,8 @@
 /*
  * present/sheet.h - a list of a JSON document as a sheet of comma separated values: the same rows,
  * made once. Numbers and texts stand as in JSON, true and false as yes and no, null as nothing; a
- * list of plain values as words with blanks between ("-" for a null in it), any other as JSON.
+ * list of values without blanks as words with blanks between ("-" for a null in it), any other as
+ * JSON.
  */
 #ifndef PRESENT_SHEET_H
 #define PRESENT_SHEET_H

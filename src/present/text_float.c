@@ -70,8 +70,8 @@ static bool print_heel(FILE *out, coaming_style style, const coaming_float *f)
 static const char *freeboard_words(const coaming_ship *ship, const coaming_float *f)
 {
     bool named = ship->bulkhead_deck >= 0, under = f->freeboard < 0;
-    return named ? under ? "m, least, to the bulkhead deck: under water"
-                         : "m, least, to the bulkhead deck"
+    return named   ? under ? "m, least, to the bulkhead deck: under water"
+                           : "m, least, to the bulkhead deck"
            : under ? "m, least, to the deck edge: under water"
                    : "m, least, to the deck edge";
 }
@@ -83,8 +83,7 @@ static bool print_position(FILE *out, coaming_style style, const coaming_ship *s
            print_value(out, style, "draught mid", 3, f->draught, "m") &&
            print_value(out, style, "draught fwd", 3, f->draught_fwd, "m") &&
            print_leaning(out, style, "trim", 3, f->trim, "m", "by the bow", "by the stern") &&
-           print_heel(out, style, f) &&
-           print_value(out, style, "GM", 3, f->gm, "m") &&
+           print_heel(out, style, f) && print_value(out, style, "GM", 3, f->gm, "m") &&
            print_value(out, style, "freeboard", 3, f->freeboard, freeboard_words(ship, f)) &&
            print_value(out, style, "displacement", 1, f->displacement, "t") &&
            print_value(out, style, "water taken", 1, f->flooded_volume, "m3");
@@ -163,7 +162,8 @@ static bool print_ways(FILE *out, coaming_style style, const coaming_ship *ship,
                        const coaming_inflow *ways, size_t count)
 {
     char *words = count ? way_words(ship, ways, count) : NULL;
-    bool good = !count || (words && (!*words || print_line(out, style, 2, 4, "%s by %s.", what, words)));
+    bool good =
+        !count || (words && (!*words || print_line(out, style, 2, 4, "%s by %s.", what, words)));
     free(words);
     return good;
 }
@@ -172,14 +172,15 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                                  const float_answer *a, coaming_error *error)
 {
     const coaming_floating_answer *f = a->floating;
-    bool good =
-        print_flooded(out, style, ship, a) && print_state(out, style, ship, a->query.condition) &&
-        print_let_in(out, style, ship, a->query) && print_grade(out, style, ship, f) &&
-        print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
-        print_ways(out, style, ship, "As the doors are, water would go on", f->would_go_on,
-                   f->would_go_on_count);
+    bool good = print_flooded(out, style, ship, a) &&
+                print_state(out, style, ship, a->query.condition) &&
+                print_let_in(out, style, ship, a->query) && print_grade(out, style, ship, f) &&
+                print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
+                print_ways(out, style, ship, "As the doors are, water would go on", f->would_go_on,
+                           f->would_go_on_count);
     if (good && f->at.afloat == COAMING_AFLOAT_YES) {
-        good = print_position(out, style, ship, &f->at) && print_arms(out, style, ship, &f->stability);
+        good =
+            print_position(out, style, ship, &f->at) && print_arms(out, style, ship, &f->stability);
         fputc('\n', out);
         good = good && print_openings(out, style, ship, a);
     }

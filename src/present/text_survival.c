@@ -84,11 +84,11 @@ static bool print_case(FILE *out, coaming_style style, const coaming_ship *ship,
                     same_answer(&c->answer[2], &c->answer[0]);
         bool both = a == 1 && same_answer(&c->answer[2], &c->answer[1]);
         fputs(narrow ? "\n" : "  ", out);
-        good = print_line(out, style, narrow ? 6 : -COLUMNS - 2, narrow ? 8 : COLUMNS + 2,
-                          "%s%s: %s", rest ? "in all three" : answers[a],
-                          both ? ", untested leaking or not" : "",
-                          short_grades[c->answer[a].stability.grade]) &&
-               print_story(out, style, ship, &c->answer[a]);
+        good =
+            print_line(out, style, narrow ? 6 : -COLUMNS - 2, narrow ? 8 : COLUMNS + 2, "%s%s: %s",
+                       rest ? "in all three" : answers[a], both ? ", untested leaking or not" : "",
+                       short_grades[c->answer[a].stability.grade]) &&
+            print_story(out, style, ship, &c->answer[a]);
     }
     return good;
 }

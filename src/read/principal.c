@@ -23,8 +23,7 @@ void read_arrangement_root(reader *r, const xmlNode *root)
 static void read_ship(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"length", "beam", "depth", "draft", NULL};
-    static const char *const optional[] = {"kg",      "lcg",           "tcg",
-                                           "density", "bulkhead-deck", NULL};
+    static const char *const optional[] = {"kg", "lcg", "tcg", "density", "bulkhead-deck", NULL};
     coaming_ship *s = r->ship;
     s->kg = s->lcg = s->tcg = NAN;
     s->density = 1.025;

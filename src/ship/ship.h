@@ -251,7 +251,7 @@ struct coaming_ship {
     coaming_date as_of;
     double length, beam, depth, draught, density;
     double kg, lcg, tcg; /* NaN where not given */
-    int bulkhead_deck; /* index; -1: not given, freeboard is to the hull's own deck edge */
+    int bulkhead_deck;   /* index; -1: not given, freeboard is to the hull's own deck edge */
     bool feet;
     frames frames;
     const struct hull_shape *hull; /* hull.h */

@@ -203,6 +203,8 @@ def cell(value):
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):
+        if any(isinstance(item, (dict, list)) or " " in str(item) for item in value):
+            return json.dumps(value, separators=(",", ":"))
         return " ".join("-" if item is None else cell(item) for item in value)
     return str(value)
 

@@ -201,12 +201,15 @@ class Numbers(Reported):
         names = {e.get("id"): e.get("name") for e in ElementTree.parse(DEMO).getroot()}
         answers = ("as_built", "as_tested", "untested_leak")
         lost = [c for c in self.document("float", "--all-breaches", *asked)["cases"]
-                if not all(c[a]["afloat"] and c[a]["freeboard"] >= 0 for a in answers)]
+                if not all(c[a]["grade"] in ("within", "beyond") for a in answers)]
         self.assertEqual([r[0] for r in rows], [" with ".join(names[i] for i in c["breached"])
                                                 for c in lost])
         for row, case in zip(rows, lost):
             for cell, answer in zip(row[1:], ("as_built", "as_tested", "untested_leak")):
-                self.assertEqual(cell == "does not stay afloat", not case[answer]["afloat"])
+                self.assertEqual(cell.startswith("lost: "), case[answer]["grade"] == "lost")
+                self.assertEqual("not surviving" in cell, case[answer]["grade"] == "not_surviving")
+                for limit in case[answer]["limits"]:
+                    self.assertIn(limit, cell)
                 if case[answer]["afloat"]:
                     at = case[answer]
                     self.assertIn(f"freeboard {amount(at['freeboard'])} m", cell)

@@ -239,13 +239,13 @@ def optional(keys):
     if "closure" in keys and "entry" not in keys:
         return keys & {"note", "afloat"}
     return keys & ({"frames"} if "hull" in keys else
-                   {"range", "greatest_arm"} if "flooded" in keys else set())
+                   {"range", "greatest_arm", "s"} if "flooded" in keys else set())
 
 
 def spare(keys):
     """Those that a schema cannot miss where they stand: without `afloat` a row of expose would need
     a level, and a ship afloat has righting arms."""
-    return optional(keys) - {"range", "greatest_arm"} - ({"afloat"} if "exposed" in keys else set())
+    return optional(keys) - {"range", "greatest_arm", "s"} - ({"afloat"} if "exposed" in keys else set())
 
 
 def digits(text):
@@ -402,7 +402,7 @@ class Documents(Folder):
             document = self.holds("float", *(["--flooded", ",".join(spaces)] if spaces else []),
                                   BARGE)
             self.assertEqual((document["flooded"], document["afloat"]), (list(spaces), True))
-            self.assertEqual(len(document["righting_arms"]), 13)
+            self.assertIn(len(document["righting_arms"]), range(1, 14))
         lost = self.holds("float", "--flooded", ",".join(BARGE_SPACES), BARGE)
         self.assertIs(lost["afloat"], False)
         self.assertEqual({lost[key] for key in FLOATING}, {None})
@@ -986,7 +986,7 @@ class Spoilt(Folder):
                 (breaches, ("cases", 0, "as_built"), {"range": 61}),
                 (breaches, lost, {"s": 0.5}), (breaches, lost, {"range": 5}),
                 (breaches, lost, {"greatest_arm": 0.1}),
-                (one, (), {"heel": 91}), (one, (), {"range": 61}), (one, (), {"condition": "sea"}),
+                (one, (), {"heel": 91}), (one, (), {"range": 61}), (one, (), {"grade": "lost"}),
                 (one, (), {"flooded": ["hold-aft", "hold-aft"]}),
                 (one, (), {"flooded": ["two words"]}), (one, (), {"survived": None}),
                 (one, ("righting_arms", 0), {"heel": 65})):

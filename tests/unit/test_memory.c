@@ -55,7 +55,8 @@ static coaming_status everything(const char *text, const char *log)
                 &error);
         for (int f = 0; f < 3 && status == COAMING_OK; f++) {
             style.format = formats[f];
-            status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1, style.format == COAMING_JSON, &error);
+            status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1,
+                                         style.format == COAMING_JSON, &error);
             if (status == COAMING_OK)
                 status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, &error);
         }

@@ -232,8 +232,8 @@ static const search *deeper(const search *port, const search *starboard, bool *e
     if (!afloat)
         return port;
     double down = port->at.lever[2] - starboard->at.lever[2], heel = heel_of(&port->at.plane);
-    *either = fabs(down) < 1e-9 && fabs(heel) > 1e-6 &&
-              fabs(heel + heel_of(&starboard->at.plane)) < 1e-4;
+    *either =
+        fabs(down) < 1e-9 && fabs(heel) > 1e-6 && fabs(heel + heel_of(&starboard->at.plane)) < 1e-4;
     return *either || down <= 0 ? port : starboard;
 }
 

@@ -10,7 +10,7 @@ typedef struct kept_float kept_float;
 /* The curve of righting arms of one set of flooded spaces to one side, with every opening tight. */
 typedef struct {
     bool begun;
-    int traced; /* how many of its angles */
+    int traced;     /* how many of its angles */
     double side;    /* 1 port, -1 starboard */
     double start;   /* the heel at rest, degrees to that side */
     double trim, d; /* the plane at rest */
@@ -32,7 +32,7 @@ struct coaming_flotation {
     coaming_float intact; /* how she floats undamaged */
     kept_float **kept;    /* by hash of the set of flooded spaces */
     size_t kept_places, kept_count;
-    arm_curve spare;            /* of a set that is not kept */
+    arm_curve spare;       /* of a set that is not kept */
     bool *open_by_design;  /* by space, for grades: see ship/state.h */
     bool *inlet;           /* by space, for grades: water that gets in takes buoyancy */
     int *queue;            /* room for every space */
@@ -82,11 +82,19 @@ bool arms_flooding(coaming_flotation *f, const bool *flooded, arm_curve *a,
 void arms_put(coaming_flotation *f, const bool *flooded, arm_curve *a, coaming_righting *righting);
 bool righting_worse(const coaming_righting *a, const coaming_righting *b);
 
+/* In which state she is graded. */
+typedef struct {
+    int condition;
+    coaming_answer answer;
+    arm_detail detail;
+    const bool *held; /* by link: holds, whatever its state; NULL: none */
+} grade_terms;
+
 /* coaming_flotation_grade; with ARMS_ENOUGH arms are left out, and range, greatest and flooding
  * angle where they are beyond what the grade depends on. */
 coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
-                               int condition, coaming_answer answer, arm_detail detail,
-                               coaming_stability *stability, coaming_error *error);
+                               const grade_terms *terms, coaming_stability *stability,
+                               coaming_error *error);
 
 /* What is known of a ship that does not float. */
 coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why);

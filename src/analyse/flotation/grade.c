@@ -41,22 +41,22 @@ double coaming_survival_factor(double heel, double greatest, double range)
 typedef struct {
     coaming_flotation *f;
     const bool *flooded;
-    int condition;
-    coaming_answer answer;
-    arm_detail detail;
+    const grade_terms *terms;
 } state;
 
-static bool passes(const state *w, const ship_link *l)
+static bool passes(const state *w, int link)
 {
-    return link_passes(l, w->condition, COAMING_WATER, w->answer != COAMING_AS_BUILT,
-                       w->answer == COAMING_UNTESTED_LEAK);
+    const grade_terms *t = w->terms;
+    return !(t->held && t->held[link]) &&
+           link_passes(&w->f->ship->links[link], t->condition, COAMING_WATER,
+                       t->answer != COAMING_AS_BUILT, t->answer == COAMING_UNTESTED_LEAK);
 }
 
 /* Does it keep water out by its make? What a test found failed does not. */
 static bool kept_out(const state *w, const ship_link *l)
 {
     bool failed = l->result == COAMING_FAIL;
-    return l->protected && !(failed && w->answer != COAMING_AS_BUILT);
+    return l->protected && !(failed && w->terms->answer != COAMING_AS_BUILT);
 }
 
 static bool wet(const state *w, coaming_place place)
@@ -79,7 +79,7 @@ static void mark_inlets(const state *w)
         for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
             const ship_link *l = &ship->links[ship->incident[j]];
             coaming_place from = l->a == s ? l->b : l->a;
-            if (wet(w, from) || w->f->inlet[from] || !passes(w, l))
+            if (wet(w, from) || w->f->inlet[from] || !passes(w, ship->incident[j]))
                 continue;
             w->f->inlet[from] = true;
             w->f->queue[count++] = from;
@@ -97,7 +97,7 @@ static void list_openings(const state *w)
         const ship_link *l = &ship->links[i];
         if (wet(w, l->a) == wet(w, l->b))
             continue;
-        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, l) && !kept_out(w, l))
+        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, (int)i) && !kept_out(w, l))
             list->link[list->count++] = (int)i;
     }
 }
@@ -142,17 +142,19 @@ static bool measure(const state *w, const coaming_float *at, double side, coamin
     arm_curve *a = arms_of(w->f, w->flooded, at, side);
     double limit = COAMING_HEEL_MOST, end = limit;
     out->flooding_angle = NAN;
-    arms_measure(w->f, w->flooded, a, limit, w->detail, &out->righting);
+    arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
     if (!(out->righting.range > 1e-9))
         return false;
-    if (w->detail == ARMS_ENOUGH)
+    if (w->terms->detail == ARMS_ENOUGH)
         end = a->start + out->righting.range;
     if (arms_flooding(w->f, w->flooded, a, &w->f->openings, end, &limit, &out->flooding_opening)) {
         out->flooding_angle = limit;
         if (limit < a->start + out->righting.range)
-            arms_measure(w->f, w->flooded, a, limit, w->detail, &out->righting);
+            arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
+    } else {
+        limit = COAMING_HEEL_MOST;
     }
-    if (w->detail == ARMS_ENOUGH)
+    if (w->terms->detail == ARMS_ENOUGH)
         return true;
     arms_put(w->f, w->flooded, a, &out->righting);
     out->arm_count = COAMING_RIGHTING_ARMS;
@@ -212,10 +214,10 @@ static coaming_status begin(const state *w, const coaming_float *at, coaming_sta
 }
 
 coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
-                               int condition, coaming_answer answer, arm_detail detail,
-                               coaming_stability *out, coaming_error *error)
+                               const grade_terms *terms, coaming_stability *out,
+                               coaming_error *error)
 {
-    state w = {f, flooded, condition, answer, detail};
+    state w = {f, flooded, terms};
     coaming_status status = begin(&w, at, out, error);
     if (status != COAMING_OK || out->grade == COAMING_GRADE_LOST)
         return status;
@@ -230,8 +232,9 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
 }
 
 coaming_status coaming_flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
-                                       int condition, coaming_answer answer,
-                                       coaming_stability *out, coaming_error *error)
+                                       int condition, coaming_answer answer, coaming_stability *out,
+                                       coaming_error *error)
 {
-    return flotation_grade(f, flooded, at, condition, answer, ARMS_ALL, out, error);
+    return flotation_grade(f, flooded, at, &(grade_terms){condition, answer, ARMS_ALL, NULL}, out,
+                           error);
 }

@@ -101,9 +101,8 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
     if (status == COAMING_OK && query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
         status = let_in_settled(ship, query, list, count, error);
     else if (status == COAMING_OK)
-        *count =
-            let_in_at(ship, query, level_for(ship, query.level, COAMING_WATER, COAMING_SEA), wet,
-                      list);
+        *count = let_in_at(ship, query, level_for(ship, query.level, COAMING_WATER, COAMING_SEA),
+                           wet, list);
     memory_free(wet);
     if (status == COAMING_OK && !sort_out(ship, list, 0, count))
         status = error_memory(error);
@@ -159,8 +158,7 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
 {
     const settled *s = NULL;
     coaming_floating_answer *a = &out->answer;
-    coaming_status status =
-        settler_named(t, flooded, count, COAMING_AS_TESTED, goes_on, &s, error);
+    coaming_status status = settler_named(t, flooded, count, COAMING_AS_TESTED, goes_on, &s, error);
     if (status != COAMING_OK)
         return status;
     a->at = s->at;
@@ -168,8 +166,8 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
                                      COAMING_AS_TESTED, &a->stability, error);
     if (status != COAMING_OK)
         return status;
-    size_t before = a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED)
-                                                       : s->count;
+    size_t before =
+        a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED) : s->count;
     return list_entries(out, settler_flotation(t)->ship, s, count, before, error);
 }
 

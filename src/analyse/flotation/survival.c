@@ -184,8 +184,8 @@ static coaming_status answer_case(const work *w, coaming_error *error)
     coaming_flotation *f = settler_flotation(w->settler);
     const bool *flooded = settler_flooded(w->settler);
     a->at = s->at;
-    status = flotation_grade(f, flooded, &a->at, w->condition, w->which,
-                             w->arms ? ARMS_ALL : ARMS_ENOUGH, &a->stability, error);
+    grade_terms terms = {w->condition, w->which, w->arms ? ARMS_ALL : ARMS_ENOUGH, NULL};
+    status = flotation_grade(f, flooded, &a->at, &terms, &a->stability, error);
     a->range = w->arms ? a->stability.righting.range : NAN;
     a->greatest = w->arms ? a->stability.righting.greatest : NAN;
     a->s = w->arms ? a->stability.s : NAN;
@@ -213,9 +213,9 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
         mark_open_by_design(ship, open);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(&(work){v, t, ship, &v->cases[i], condition,
-                                         (coaming_answer)which, arms, open},
-                                 error);
+            status = answer_case(
+                &(work){v, t, ship, &v->cases[i], condition, (coaming_answer)which, arms, open},
+                error);
     settler_free(t);
     if (status != COAMING_OK)
         coaming_survival_free(v);

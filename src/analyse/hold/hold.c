@@ -126,18 +126,28 @@ static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_e
     }
 }
 
-/* How she floats with what the source can fill up to each line. */
+static coaming_status float_line(turn *t, coaming_hold_line *line, bool *held, coaming_error *error)
+{
+    grade_terms terms = {t->net->condition, COAMING_AS_TESTED, ARMS_ALL, held};
+    for (size_t i = 0; i < line->closure_count; i++)
+        held[line->closures[i].closure] = true;
+    flood_filled(t, line);
+    coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &line->at, error);
+    if (status == COAMING_OK)
+        status =
+            flotation_grade(t->flotation, t->flooded, &line->at, &terms, &line->stability, error);
+    for (size_t i = 0; i < line->closure_count; i++)
+        held[line->closures[i].closure] = false;
+    return status;
+}
+
+/* How she floats with what the source can fill up to each line, the line holding. */
 static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
 {
-    coaming_status status = COAMING_OK;
-    for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
-        flood_filled(t, &answer->lines[i]);
-        coaming_hold_line *line = &answer->lines[i];
-        status = coaming_flotation_solve(t->flotation, t->flooded, &line->at, error);
-        if (status == COAMING_OK)
-            status = coaming_flotation_grade(t->flotation, t->flooded, &line->at, t->net->condition,
-                                             COAMING_AS_TESTED, &line->stability, error);
-    }
+    bool *held = arena_new(t->net->memory, t->net->ship->link_count, sizeof *held);
+    coaming_status status = held ? COAMING_OK : error_memory(error);
+    for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
+        status = float_line(t, &answer->lines[i], held, error);
     return status;
 }
 
