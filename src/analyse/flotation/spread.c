@@ -106,7 +106,9 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
     memory_free(wet);
     if (status == COAMING_OK && !sort_out(ship, list, 0, count))
         status = error_memory(error);
-    if (status == COAMING_OK && *count)
+    if (status != COAMING_OK)
+        *count = 0;
+    if (*count)
         *entries = list;
     else
         memory_free(list);
