@@ -1,25 +1,21 @@
 /*
- * coaming/chalk.h - reading a chalk print: from the gaps along the gasket run and the places of the
- * dogs, what to do, in the words of the trade.
+ * coaming/chalk.h - reading a print and a gasket: from the gaps along the gasket run, the places of
+ * the dogs, what was measured and how the gasket is pieced, what to do, in the words of the trade.
  *
  * The run goes from the top corner on the hinge side along the top edge, down the free side, along
  * the bottom and up the hinge side; its length is taken as that of the clear opening's edges. Dogs
  * given only by their number are taken as evenly spaced, the first half a pitch from the corner.
+ * Only doors, hatches and scuttles are read by sides and corners; a valve has no print.
  *
- * Rules, the first that fits a gap, and where each comes from:
- *   paint seen          clean the knife edge and repeat before adjusting   common practice, no
- * source damage seen         renew the gasket there                             common practice, no
- * source at a joint          make the joint of the gasket anew                  common practice, no
- * source along a whole side  frame or door out of true                          common practice, no
- * source at a corner         frame or door out of true                          common practice, no
- * source elsewhere           take up the dogs on either side (and any between), at most to 1/8 in
- * (3.2 mm) compression of the gasket, and retest; a sound print is unbroken: US Army, TM
- * 55-1905-223-24-18-1, watertight doors After COAMING_ADJUSTMENTS adjustments of the dogs since the
- * gasket was fitted or renewed and gaps again, the gasket is to be renewed in place of taking up
- * dogs; if it was renewed by a recorded repair and has not passed a test but by looking since, the
- * knife edge is to be looked to (common practice, no source). Distances, common practice, no
- * source: a gap is at a corner or a joint if it comes within 0.05 m of it, and along a side if it
- * covers 80 % of it.
+ * Each finding has a reason, the reason has a source (coaming_reading and coaming_gap_reading carry
+ * it), and reason and kind of closure give the advice. Bounds, as read in excerpts of the sources:
+ * permanent set above 3.2 mm (1/8 in), play of the hinge above 4.8 mm (3/16 in), more than two
+ * joints, a piece of two or more under 24 in (0.6096 m). Common practice, no source: a gap is at a
+ * corner or a joint if it comes within 0.05 m of it, and along a side if it covers 80 % of it; all
+ * these are compared in whole micrometres. After COAMING_ADJUSTMENTS adjustments of the dogs since
+ * the gasket was fitted or renewed and gaps again, the gasket is to be renewed in place of taking
+ * up dogs; if it was renewed by a recorded repair and has not passed a test but by looking since,
+ * the knife edge is to be looked to.
  *
  * A print shows contact, not tightness. Lifetime: a reading borrows the ship.
  */
@@ -32,19 +28,26 @@
 extern "C" {
 #endif
 
-enum { COAMING_ADJUSTMENTS = 2 };
+enum { COAMING_ADJUSTMENTS = 2, COAMING_JOINTS_MOST = 2 };
+
+/* m; see above for where they come from. */
+#define COAMING_SET_MOST    0.0032
+#define COAMING_PLAY_MOST   0.0048
+#define COAMING_PIECE_LEAST 0.6096
 
 /* Code, word for programs. */
 #define COAMING_ADVICE_TABLE(X)                                                                    \
-    X(NONE, "none")     /* nothing to adjust */                                                    \
-    X(CHALK, "chalk")   /* it failed, but where is not known: chalk it and note the gaps */        \
-    X(CLEAN, "clean")   /* paint on the knife edge */                                              \
-    X(DOGS, "dogs")     /* take up dogs */                                                         \
-    X(JOINT, "joint")   /* joint of the gasket */                                                  \
-    X(CORNER, "corner") /* out of true at a corner */                                              \
-    X(SIDE, "side")     /* out of true along a side */                                             \
-    X(GASKET, "gasket") /* renew the gasket */                                                     \
+    X(NONE, "none")             /* nothing to adjust */                                            \
+    X(CHALK, "chalk")           /* where it failed is not known: chalk it and note the gaps */     \
+    X(CLEAN, "clean")           /* paint on the knife edge */                                      \
+    X(DOGS, "dogs")             /* take up dogs */                                                 \
+    X(FASTENINGS, "fastenings") /* the same of what has nuts or clamps: evenly */                  \
+    X(CORNER, "corner")         /* out of true at a corner */                                      \
+    X(SIDE, "side")             /* out of true along a side */                                     \
+    X(HINGE, "hinge")           /* hinge or frame out of line, or the hinge worn */                \
+    X(GASKET, "gasket")         /* renew the gasket */                                             \
     X(KNIFE_EDGE, "knife-edge") /* the gasket is new and gaps stay */                              \
+    X(OVERHAUL, "overhaul")     /* of a valve: seat, disc, packing */                              \
     X(RETEST, "retest")         /* repaired, not tested since */
 
 typedef enum {
@@ -54,16 +57,58 @@ typedef enum {
         COAMING_ADVICES
 } coaming_advice;
 
+/* Code, word for programs; in the order in which they decide for the closure as a whole, but that
+ * RENEWED also goes before EDGE, SIDE and CORNER. */
+#define COAMING_REASON_TABLE(X)                                                                    \
+    X(NONE, "none")             /* there is none */                                                \
+    X(SET, "set")               /* permanent set of the gasket */                                  \
+    X(JOINTS, "joints")         /* more joints than a gasket may have */                           \
+    X(PIECE, "piece")           /* a piece too short */                                            \
+    X(HINGE_PLAY, "hinge-play") /* measured */                                                     \
+    X(REPAIRED, "repaired")     /* not tested since */                                             \
+    X(FAILED, "failed")         /* by a test without gaps */                                       \
+    X(PAINT, "paint")           /* seen at a gap; the rest are of gaps too */                      \
+    X(BEYOND, "beyond")         /* its place is past the end of the run */                         \
+    X(DAMAGE, "damage")                                                                            \
+    X(JOINT, "joint")                                                                              \
+    X(EDGE, "edge") /* the print lies outside the middle three fifths */                           \
+    X(SIDE, "side")                                                                                \
+    X(CORNER, "corner")                                                                            \
+    X(ADJUSTED, "adjusted") /* dogs were taken up before, and gaps again */                        \
+    X(RENEWED, "renewed")   /* and that since the gasket was renewed */                            \
+    X(LOOSE, "loose")       /* a gap elsewhere */
+
+typedef enum {
+#define COAMING_REASON_CODE(code, word) COAMING_REASON_##code,
+    COAMING_REASON_TABLE(COAMING_REASON_CODE)
+#undef COAMING_REASON_CODE
+        COAMING_REASONS
+} coaming_reason;
+
+/* What a closure is kept shut by, which decides the words of a remedy. */
+typedef enum {
+    COAMING_SHUT_BY_DOGS,       /* door, hatch, scuttle: dogs and hinges */
+    COAMING_SHUT_BY_SCREW_DOGS, /* sidescuttle, with its deadlight behind it */
+    COAMING_SHUT_BY_NUTS,       /* manhole, cover */
+    COAMING_SHUT_BY_CLAMPS,     /* ventilator: the cover of its head */
+    COAMING_SHUT_BY_SPINDLE     /* valve */
+} coaming_fastening;
+
 COAMING_API const char *coaming_advice_word(coaming_advice advice);
-/* The public source of a rule, or "common practice, no source". */
-COAMING_API const char *coaming_advice_source(coaming_advice advice);
+COAMING_API const char *coaming_reason_word(coaming_reason reason);
+/* What it asks for where the closure is shut in this way. */
+COAMING_API coaming_advice coaming_reason_advice(coaming_reason reason,
+                                                 coaming_fastening fastening);
+/* The public source of a reason where that is how it is shut, or "common practice" and what of. */
+COAMING_API const char *coaming_reason_source(coaming_reason reason, coaming_fastening fastening);
 
-enum { COAMING_GAP_DOGS = 8 };
+enum { COAMING_GAP_DOGS = 8, COAMING_FINDINGS = 4 };
 
-/* Gaps that overlap or touch are one. */
+/* Gaps that overlap or touch are one; so are stretches with the print off the middle. */
 typedef struct {
     double at, length; /* m along the run; a gap may go on past the end of the run */
-    double area;       /* m2 for each mm that it stands open */
+    double area;       /* m2 for each mm that it stands open; 0 with a print off the middle */
+    coaming_reason reason;
     coaming_advice advice;
     int side;                   /* 0 top, 1 free side, 2 bottom, 3 hinge side; -1: not known */
     int corner;                 /* 0 top hinge, 1 top free, 2 bottom free, 3 bottom hinge; -1 */
@@ -73,14 +118,21 @@ typedef struct {
 
 typedef struct {
     int closure;
-    coaming_date date;         /* of the test whose print is read */
-    double run;                /* m; 0: the size of the opening is not known */
-    double printed;            /* share of the run with a print, 0 to 1; NaN: not known */
-    double longest;            /* m, longest gap */
-    double area;               /* m2 for each mm that the gaps stand open */
-    coaming_advice advice;     /* what comes first for the closure as a whole */
-    int adjustments;           /* of dogs since the gasket was fitted or renewed */
-    coaming_date renewed;      /* the gasket, by a recorded repair; COAMING_NO_DATE: none */
+    coaming_fastening fastening;
+    coaming_date date;     /* of the test whose print is read */
+    double run;            /* m; 0: the size of the opening is not known */
+    double printed;        /* share of the run with a print, 0 to 1; NaN: not known */
+    double longest;        /* m, longest gap */
+    double area;           /* m2 for each mm that the gaps stand open */
+    coaming_reason reason; /* what comes first for the closure as a whole */
+    coaming_advice advice; /* and what that asks for */
+    int adjustments;       /* of dogs since the gasket was fitted or renewed */
+    coaming_date renewed;  /* the gasket, by a recorded repair; COAMING_NO_DATE: none */
+    double set, play;      /* m, as last measured of this gasket, of this hinge; NaN: not */
+    size_t joints;         /* of this gasket, as far as they are known */
+    double piece;          /* m, shortest; NaN: not known, or there is one piece only */
+    coaming_reason findings[COAMING_FINDINGS]; /* by what was measured and by its pieces */
+    int finding_count;
     coaming_gap_reading *gaps; /* owned by the reading */
     size_t gap_count;
 } coaming_reading;

@@ -19,13 +19,15 @@ extern "C" {
 
 typedef struct {
     coaming_date date;
-    bool test;             /* else a repair */
-    const char *what;      /* method of the test or action of the repair */
-    coaming_result result; /* of a test */
-    double printed;        /* share of the run, 0 to 1; NaN: not known */
-    size_t gaps;
-    bool failure; /* a failure was found by it */
-    bool undone;  /* taken back: counts for nothing */
+    bool test;              /* else a repair */
+    const char *what;       /* method of the test or action of the repair */
+    coaming_result result;  /* of a test */
+    double printed;         /* share of the run, 0 to 1; NaN: not known */
+    size_t gaps;            /* stretches without a print */
+    size_t edges;           /* stretches where it lies off the middle of the gasket */
+    double set, hinge_play; /* m, as measured at that test; NaN: not */
+    bool failure;           /* a failure was found by it */
+    bool undone;            /* taken back: counts for nothing */
     coaming_date undone_on;
     const char *undone_by, *undone_note;
     const char *by, *note; /* NULL: not said */

@@ -55,6 +55,8 @@ typedef uint64_t option_set;
 #define OPT_BY_RISK        OPT(50)
 #define OPT_HOURS          OPT(51)
 #define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
+#define OPT_SET            OPT(55)
+#define OPT_HINGE_PLAY     OPT(56)
 #define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
 #define OPT_SOURCE         OPT(31)
 #define OPT_PROTECT        OPT(32)
@@ -71,7 +73,8 @@ typedef uint64_t option_set;
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
-    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_REPAIR | OPT_BY | OPT_NOTE | OPT_UNDO)
+    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_REPAIR |        \
+     OPT_BY | OPT_NOTE | OPT_UNDO)
 
 /* Formats, as bits of a command's `formats`. */
 enum {
@@ -111,6 +114,7 @@ typedef struct {
     double width; /* mm */
     /* record */
     const char *method, *result, *repair, *by, *note, *sheet;
+    const char *set, *hinge_play;
     const char *beside; /* --ship */
     const char **gaps;
     size_t gap_count;

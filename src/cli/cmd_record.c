@@ -6,8 +6,9 @@
 const char help_record[] =
     "\nPuts a test or a repair into the test log, without ever losing one. After the\n"
     "closure, words in the order of the work: pass, fail, gaps as AT:LENGTH along the\n"
-    "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage), the\n"
-    "method, and repairs: dogs, gasket, knife-edge, hinge or replaced.\n"
+    "gasket in the ship's unit (seen there: AT:LENGTH:paint, :joint, :damage, or\n"
+    ":edge, a print outside the middle three fifths of the gasket), the method, and\n"
+    "repairs: dogs, gasket, knife-edge, hinge or replaced.\n"
     "  coaming record log.xml D4 chalk fail 2.10:0.18 dogs pass\n"
     "With --ship the method may be left out where one is usual for the kind of\n"
     "closure; it also checks closure and gaps, and says what the print asks for.\n";
@@ -77,10 +78,13 @@ static bool add_gap(words *w, const char *gap)
     return true;
 }
 
-/* The gaps of --gap belong to the first test. */
+/* Gaps and measures of options belong to the first test. */
 static bool take_gaps(words *w)
 {
     bool good = true;
+    w->entry.set = w->o->set;
+    w->entry.hinge_play = w->o->hinge_play;
+    w->o->set = w->o->hinge_play = NULL;
     while (w->taken < w->o->gap_count && good)
         good = add_gap(w, w->o->gaps[w->taken++]);
     return good;
@@ -129,6 +133,11 @@ static bool take_all(words *w)
         begin_entry(w, COAMING_ENTRY_UNDO);
     for (int i = 1; i < o->argument_count && good; i++)
         good = take_word(w, o->arguments[i]);
+    if (good && (o->set || o->hinge_play)) {
+        complain("--%s goes with the result of a test: pass or fail",
+                 o->set ? "set" : "hinge-play");
+        good = false;
+    }
     if (good && o->gap_count > w->taken)
         good = add_gap(w, o->gaps[0]); /* says that there is no test for it */
     if (good)
@@ -264,7 +273,8 @@ static int gather(options *o, coaming_record *record, const coaming_ship *ship,
 
 static bool asked_well(const options *o)
 {
-    bool spoken = o->result || o->gap_count || o->repair || o->undo || o->note;
+    bool spoken =
+        o->result || o->gap_count || o->repair || o->undo || o->note || o->set || o->hinge_play;
     if (!strcmp(o->ship, "-"))
         complain("the log must be a file, for it is written to");
     else if (o->beside && !strcmp(o->beside, "-"))

@@ -231,6 +231,12 @@ static bool keep(options *o, option_set bit, const char *value)
     case OPT_GAP:
         o->gaps[o->gap_count++] = value;
         return true;
+    case OPT_SET:
+        o->set = value;
+        return true;
+    case OPT_HINGE_PLAY:
+        o->hinge_play = value;
+        return true;
     case OPT_REPAIR:
         o->repair = value;
         return true;

@@ -247,12 +247,15 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
     csv_text(w, test ? NULL : action_words[e->action]);
     csv_text(w, e->by);
     csv_text(w, e->note);
+    csv_number(w, e->set);
+    csv_number(w, e->hinge_play);
 }
 
 static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
 {
-    static const char *const headings[] = {"closure", "date",   "entry", "method", "result",
-                                           "gaps",    "action", "by",    "note"};
+    static const char *const headings[] = {"closure", "date", "entry",     "method",
+                                           "result",  "gaps", "action",    "by",
+                                           "note",    "set",  "hinge-play"};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(w, headings[i]);
     csv_end_row(w);

@@ -1,12 +1,13 @@
 #include <math.h>
 
 #include "base/error.h"
+#include "base/text.h"
 #include "coaming/present.h"
 #include "present/json.h"
 #include "present/standing_words.h"
 #include "present/views.h"
 
-static cJSON *gap_row(json_document *d, const coaming_gap_reading *g)
+static cJSON *gap_row(json_document *d, const coaming_reading *r, const coaming_gap_reading *g)
 {
     static const char *const sides[] = {"top", "free", "bottom", "hinge"};
     static const char *const corners[] = {"top-hinge", "top-free", "bottom-free", "bottom-hinge"};
@@ -18,9 +19,20 @@ static cJSON *gap_row(json_document *d, const coaming_gap_reading *g)
     json_add(d, row, "area_per_mm", json_number(g->area));
     json_add(d, row, "side", json_text(g->side >= 0 ? sides[g->side] : NULL));
     json_add(d, row, "corner", json_text(g->corner >= 0 ? corners[g->corner] : NULL));
+    json_add(d, row, "reason", json_text(coaming_reason_word(g->reason)));
     json_add(d, row, "advice", json_text(coaming_advice_word(g->advice)));
-    json_add(d, row, "source", json_text(coaming_advice_source(g->advice)));
+    json_add(d, row, "source", json_text(coaming_reason_source(g->reason, r->fastening)));
     json_add(d, row, "dogs", dogs);
+    return row;
+}
+
+static cJSON *finding_row(json_document *d, const coaming_reading *r, coaming_reason reason)
+{
+    coaming_advice advice = coaming_reason_advice(reason, r->fastening);
+    cJSON *row = json_object(d);
+    json_add(d, row, "reason", json_text(coaming_reason_word(reason)));
+    json_add(d, row, "advice", json_text(coaming_advice_word(advice)));
+    json_add(d, row, "source", json_text(coaming_reason_source(reason, r->fastening)));
     return row;
 }
 
@@ -33,9 +45,11 @@ static bool put_reading(const coaming_reading *r, void *data)
 {
     view *v = data;
     json_document *d = v->d;
-    cJSON *row = json_object(d), *gaps = json_array(d);
+    cJSON *row = json_object(d), *gaps = json_array(d), *findings = json_array(d);
+    for (int i = 0; i < r->finding_count; i++)
+        json_append(d, findings, finding_row(d, r, r->findings[i]));
     for (size_t i = 0; i < r->gap_count; i++)
-        json_append(d, gaps, gap_row(d, &r->gaps[i]));
+        json_append(d, gaps, gap_row(d, r, &r->gaps[i]));
     json_add(d, row, "closure", json_text(v->ship->links[r->closure].id));
     json_standing(d, row, v->ship, r->closure);
     json_add(d, row, "tested", json_date(coaming_closure_tested(v->ship, r->closure)));
@@ -43,10 +57,16 @@ static bool put_reading(const coaming_reading *r, void *data)
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "longest", json_number(r->longest));
     json_add(d, row, "area_per_mm", json_number(r->area));
+    json_add(d, row, "reason", json_text(coaming_reason_word(r->reason)));
     json_add(d, row, "advice", json_text(coaming_advice_word(r->advice)));
-    json_add(d, row, "source", json_text(coaming_advice_source(r->advice)));
+    json_add(d, row, "source", json_text(coaming_reason_source(r->reason, r->fastening)));
     json_add(d, row, "adjustments", json_number(r->adjustments));
     json_add(d, row, "renewed", json_date(r->renewed));
+    json_add(d, row, "set", json_number(r->set));
+    json_add(d, row, "hinge_play", json_number(r->play));
+    json_add(d, row, "joints", json_number((double)r->joints));
+    json_add(d, row, "shortest_piece", json_number(r->piece));
+    json_add(d, row, "findings", findings);
     json_add(d, row, "gaps", gaps);
     json_item(d, row);
     return true;
@@ -54,11 +74,11 @@ static bool put_reading(const coaming_reading *r, void *data)
 
 static const char *const adjust_lists[] = {"closures", NULL};
 static const char *const adjust_columns[] = {
-    "closure",     "name",        STANDING_COLUMNS, "tested",      "run",
-    "printed",     "longest",     "area_per_mm",    "advice",      "source",
-    "adjustments", "renewed",     "gaps_at",        "gaps_length", "gaps_area_per_mm",
-    "gaps_side",   "gaps_corner", "gaps_advice",    "gaps_source", "gaps_dogs",
-    NULL};
+    "closure",     "name",           STANDING_COLUMNS,   "tested",    "run",         "printed",
+    "longest",     "area_per_mm",    "advice",           "source",    "adjustments", "renewed",
+    "gaps_at",     "gaps_length",    "gaps_area_per_mm", "gaps_side", "gaps_corner", "gaps_advice",
+    "gaps_source", "gaps_dogs",      "gaps_reason",      "reason",    "set",         "hinge_play",
+    "joints",      "shortest_piece", "findings",         NULL};
 static const sheet_form adjust_form = {adjust_lists, adjust_columns, "gaps"};
 
 coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
@@ -76,6 +96,15 @@ coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship 
     return status == COAMING_OK ? closed : status;
 }
 
+/* Of a text that is one; null where there is none. */
+static cJSON *number_of(const char *text)
+{
+    double value = NAN;
+    if (text)
+        number_parse(text, &value);
+    return json_number(value);
+}
+
 static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_entry *undone)
 {
     static const char *const words[] = {"test", "repair", "undo"};
@@ -87,6 +116,8 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
     json_add(d, row, "method", json_text(e->method));
     json_add(d, row, "result", json_text(e->result));
     json_add(d, row, "gaps", json_text(e->gaps));
+    json_add(d, row, "set", number_of(e->set));
+    json_add(d, row, "hinge_play", number_of(e->hinge_play));
     json_add(d, row, "action", json_text(e->action));
     json_add(d, row, "of", json_text(undo ? words[undone->kind] : NULL));
     json_add(d, row, "of_date", json_date(undo ? undone->date : COAMING_NO_DATE));
@@ -96,9 +127,9 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
 }
 
 static const char *const record_lists[] = {"recorded", NULL};
-static const char *const record_columns[] = {"entry",  "closure", "name",   "date", "method",
-                                             "result", "gaps",    "action", "of",   "of_date",
-                                             "by",     "note",    NULL};
+static const char *const record_columns[] = {"entry",  "closure", "name",   "date",       "method",
+                                             "result", "gaps",    "action", "of",         "of_date",
+                                             "by",     "note",    "set",    "hinge_play", NULL};
 static const sheet_form record_form = {record_lists, record_columns, NULL};
 
 coaming_status json_record(FILE *out, coaming_format format, const char *log,

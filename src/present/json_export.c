@@ -151,6 +151,8 @@ static cJSON *event_row(json_document *d, const ship_event *e)
             json_append(d, gaps, g);
         }
         json_add(d, row, "gaps", gaps);
+        json_add(d, row, "set", json_number(e->set));
+        json_add(d, row, "hinge_play", json_number(e->hinge_play));
     } else {
         json_add(d, row, "action", json_text(action_words[e->action]));
     }

@@ -13,7 +13,10 @@ static cJSON *history_row(json_document *d, const coaming_history_row *r)
     json_add(d, row, "result", json_text(r->test ? result_word(r->result) : NULL));
     json_add(d, row, "action", json_text(r->test ? NULL : r->what));
     json_add(d, row, "gaps", json_number((double)r->gaps));
+    json_add(d, row, "edges", json_number((double)r->edges));
     json_add(d, row, "printed", json_number(r->printed));
+    json_add(d, row, "set", json_number(r->set));
+    json_add(d, row, "hinge_play", json_number(r->hinge_play));
     json_add(d, row, "failure", json_bool(r->failure));
     json_add(d, row, "undone", json_date(r->undone ? r->undone_on : COAMING_NO_DATE));
     json_add(d, row, "undone_by", json_text(r->undone_by));
@@ -50,9 +53,9 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
 coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
                            const coaming_history *h)
 {
-    static const char *const headings[] = {"closure", "date",   "event", "method",
-                                           "result",  "action", "gaps",  "printed",
-                                           "failure", "undone", "by",    "note"};
+    static const char *const headings[] = {"closure", "date", "event",   "method",  "result",
+                                           "action",  "gaps", "printed", "failure", "undone",
+                                           "by",      "note", "edges",   "set",     "hinge-play"};
     char date[COAMING_DATE_TEXT];
     csv_writer w = {out, false};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
@@ -72,6 +75,9 @@ coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
         csv_text(&w, r->undone ? coaming_date_format(r->undone_on, date) : NULL);
         csv_text(&w, r->by);
         csv_text(&w, r->note);
+        csv_number(&w, (double)r->edges);
+        csv_number(&w, r->set);
+        csv_number(&w, r->hinge_play);
         csv_end_row(&w);
     }
     return COAMING_OK;

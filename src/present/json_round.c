@@ -153,11 +153,11 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
 
 /* The sheet: what is known, then empty columns for what is found. */
 
-static const char *const headings[] = {"stop",   "closure", "name",        "from",   "walk-m",
-                                       "method", "due",     "last-result", "todo",   "enclosed",
-                                       "result", "gaps",    "action",      "retest", "retest-gaps",
-                                       "date",   "by",      "note"};
-enum { EMPTY = 8 }; /* of them, at the end */
+static const char *const headings[] = {
+    "stop",        "closure", "name",        "from",   "walk-m", "method", "due",
+    "last-result", "todo",    "enclosed",    "result", "gaps",   "set-mm", "hinge-play-mm",
+    "action",      "retest",  "retest-gaps", "date",   "by",     "note"};
+enum { EMPTY = 10 }; /* of them, at the end */
 
 /* The enclosed spaces to be entered, with blanks between. */
 static void put_entries(csv_writer *w, const round_answer *a, const coaming_round_stop *s)

@@ -7,6 +7,7 @@
 #include "coaming/chalk.h"
 #include "coaming/draw.h"
 #include "present/html.h"
+#include "present/remedy_words.h"
 #include "present/report_picture.h"
 #include "present/reporting.h"
 #include "present/style.h"
@@ -15,17 +16,17 @@
 static void say_reading(FILE *out, const coaming_ship *ship, const coaming_reading *reading)
 {
     const ship_link *l = &ship->links[reading->closure];
-    if (!l->print) {
+    if (!l->print && !reading_lines(reading)) {
         fputs("Never tested: test it.", out);
         return;
     }
-    for (size_t i = 0; i < reading->gap_count; i++) {
-        say_gap(out, reading, &reading->gaps[i]);
+    for (size_t i = 0; i < reading_lines(reading); i++) {
+        say_line(out, ship, reading, i);
         fputc(' ', out);
     }
-    if (reading->gap_count == 1 && reading->advice == reading->gaps[0].advice)
-        return; /* has been said */
-    if (reading->gap_count)
+    if (said_by_line(reading))
+        return;
+    if (reading_lines(reading))
         fputs("In all: ", out);
     say_advice(out, ship, reading);
     fputc('.', out);

@@ -31,18 +31,11 @@ const coaming_due_row *round_test(const coaming_due *due, int closure, size_t *a
     return NULL;
 }
 
-/* Is the gasket to be renewed or patched? */
-static bool wants_gasket(coaming_advice advice)
-{
-    return advice == COAMING_ADVICE_GASKET || advice == COAMING_ADVICE_JOINT;
-}
-
 static bool same_section(const char *a, const char *b)
 {
     return a && b ? !strcmp(a, b) : !a && !b;
 }
 
-/* A whole run, also where only a joint is to be made: the cut must reach. */
 static void add_gasket(round_needs *n, const ship_link *l)
 {
     size_t i = 0;
@@ -58,10 +51,10 @@ static void add_gasket(round_needs *n, const ship_link *l)
 
 static void add_reading(round_needs *n, const coaming_ship *ship, const coaming_reading *r)
 {
-    bool gasket = wants_gasket(r->advice);
+    bool gasket = r->advice == COAMING_ADVICE_GASKET;
     for (size_t i = 0; i < r->gap_count; i++) {
-        gasket = gasket || wants_gasket(r->gaps[i].advice);
-        if (r->gaps[i].advice == COAMING_ADVICE_DOGS && !past_dogs(r))
+        gasket = gasket || r->gaps[i].advice == COAMING_ADVICE_GASKET;
+        if (r->gaps[i].reason == COAMING_REASON_LOOSE)
             n->dogs += r->gaps[i].dog_count;
     }
     if (gasket)

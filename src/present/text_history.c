@@ -1,9 +1,27 @@
 #include <math.h>
 
 #include "base/error.h"
+#include "present/remedy_words.h"
 #include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
+
+static void say_print(FILE *out, const coaming_history_row *row)
+{
+    char number[SHOWN];
+    if (row->gaps)
+        fprintf(out, ", %zu %s", row->gaps, row->gaps == 1 ? "gap" : "gaps");
+    if (!isnan(row->printed)) {
+        fputs(", printed ", out);
+        say_printed(out, row->printed);
+    }
+    if (row->edges)
+        fputs(", partly off the middle of the gasket", out);
+    if (!isnan(row->set))
+        fprintf(out, ", permanent set %s mm", amount(number, row->set * 1000));
+    if (!isnan(row->hinge_play))
+        fprintf(out, ", hinge play %s mm", amount(number, row->hinge_play * 1000));
+}
 
 static bool print_row(FILE *out, coaming_style style, const coaming_history_row *row)
 {
@@ -17,10 +35,7 @@ static bool print_row(FILE *out, coaming_style style, const coaming_history_row 
                 row->test ? "test by" : "repair:", row->what);
         if (row->test)
             fprintf(p.stream, ": %s", fail ? "FAIL" : "pass");
-        if (row->gaps)
-            fprintf(p.stream, ", %zu %s", row->gaps, row->gaps == 1 ? "gap" : "gaps");
-        if (!isnan(row->printed))
-            fprintf(p.stream, ", printed %.1f %%", 100 * row->printed);
+        say_print(p.stream, row);
         if (row->by)
             fprintf(p.stream, ", by %s", shown(by, row->by, 20));
         if (row->note)

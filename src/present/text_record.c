@@ -11,8 +11,10 @@ static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
     coaming_date_format(e->date, date);
     switch (e->kind) {
     case COAMING_ENTRY_TEST:
-        return print_line(out, style, 2, 4, "%s, %s: test by %s: %s%s%s", id, date, e->method,
-                          e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "");
+        return print_line(out, style, 2, 4, "%s, %s: test by %s: %s%s%s%s%s%s%s", id, date,
+                          e->method, e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "",
+                          e->set ? ", set " : "", e->set ? e->set : "",
+                          e->hinge_play ? ", hinge play " : "", e->hinge_play ? e->hinge_play : "");
     case COAMING_ENTRY_REPAIR:
         return print_line(out, style, 2, 4, "%s, %s: repair: %s", id, date, e->action);
     default:

@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
+#include "present/remedy_words.h"
 #include "present/standing_words.h"
 #include "present/style.h"
 #include "present/views.h"
@@ -74,13 +75,12 @@ static bool print_advice(const sheet *t, int closure, coaming_error *error)
     if (coaming_reading_new(t->a->ship, closure, &r, error) != COAMING_OK)
         return false;
     bool good = true;
-    for (size_t i = 0; i < r->gap_count && good; i++) {
+    for (size_t i = 0; i < reading_lines(r) && good; i++) {
         if (paragraph_open(&p))
-            say_gap(p.stream, r, &r->gaps[i]);
+            say_line(p.stream, t->a->ship, r, i);
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
-    bool said = r->gap_count == 1 && r->advice == r->gaps[0].advice;
-    if (good && !said && r->advice != COAMING_ADVICE_NONE) {
+    if (good && !said_by_line(r) && r->advice != COAMING_ADVICE_NONE) {
         if (paragraph_open(&p)) {
             fputs("To do: ", p.stream);
             say_advice(p.stream, t->a->ship, r);
@@ -90,6 +90,20 @@ static bool print_advice(const sheet *t, int closure, coaming_error *error)
     }
     coaming_reading_free(r);
     return good;
+}
+
+/* What a print and a gasket say has its place where there are such. */
+static void print_blanks(const sheet *t, const ship_link *l)
+{
+    bool narrow = t->style.columns < 71, print = l->kind != VALVE;
+    const char *what = print ? "Gaps" : "Note", *end = narrow ? "\n      " : "   ";
+    fprintf(t->out, "      Found: pass / fail%s%s: ____________________%sDone: %s\n", end, what,
+            end, narrow ? "____________________" : "_________");
+    if (print)
+        fprintf(t->out, "      Set of gasket: ____ mm%s\n",
+                kind_hinged(l->kind) ? "   Hinge play: ____ mm" : "");
+    fprintf(t->out, "      Again: pass / fail%s%s: ____________________%sBy: %s\n", end, what, end,
+            narrow ? "______________________" : "___________");
 }
 
 static bool print_closure(const sheet *t, const char *number, int closure)
@@ -132,15 +146,7 @@ static bool print_entry(const sheet *t, const coaming_round_stop *s)
 static bool print_work(const sheet *t, int closure, coaming_error *error)
 {
     bool good = print_tests(t, closure) && print_advice(t, closure, error);
-    if (t->style.columns < 71)
-        fputs("      Found: pass / fail\n      Gaps: ____________________\n"
-              "      Done: ____________________\n      Again: pass / fail\n"
-              "      Gaps: ____________________\n      By: ______________________\n",
-              t->out);
-    else
-        fputs("      Found: pass / fail   Gaps: ____________________   Done: _________\n"
-              "      Again: pass / fail   Gaps: ____________________   By: ___________\n",
-              t->out);
+    print_blanks(t, &t->a->ship->links[closure]);
     return good;
 }
 

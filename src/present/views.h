@@ -80,12 +80,6 @@ coaming_status each_reading(const coaming_ship *ship, const int *closures, size_
 coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
                               const int *closures, size_t count, coaming_error *error);
 
-/* What to do: of one gap as a sentence; of the closure as a whole, without its end. */
-void say_gap(FILE *out, const coaming_reading *reading, const coaming_gap_reading *g);
-void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *reading);
-/* Have the dogs been taken up so often that they are not to be taken up again? */
-bool past_dogs(const coaming_reading *reading);
-
 /* A round with all that its views need of it. */
 typedef struct {
     const coaming_ship *ship;

@@ -39,29 +39,63 @@ static bool after_fitting(reader *r, const xmlNode *e, int closure, coaming_date
     return false;
 }
 
-static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
+/* False: there is nothing to keep, which is said. run: of the gasket; 0: not known. */
+static bool read_gap(reader *r, const xmlNode *e, double run, gap *g)
 {
     static const char *const required[] = {"at", "length", NULL}, *const optional[] = {"seen",
                                                                                        NULL};
-    size_t count = element_count(e, "gap"), i = 0;
-    if (!count)
-        return;
-    gap *list = reader_new(r, count, sizeof *list);
+    int seen = SEEN_NOTHING;
+    element_check(r, e, &(element_rule){required, optional, NULL});
+    if (attribute(r, e, "seen"))
+        get_word(r, e, "seen", sight_words, &seen);
+    *g = (gap){.seen = (sight)seen};
+    bool good = get_length(r, e, "at", 0, INFINITY, &g->at);
+    good = get_length(r, e, "length", 0, INFINITY, &g->length) && good;
+    if (!good)
+        return false;
+    if (micrometres(g->length) == 0) {
+        warning_at(r, e, "a gap of length 0 is none, and is left out");
+        return false;
+    }
+    if (!on_gasket_run(run, g))
+        warning_at(r, e,
+                   "a gap of %.4g m at %.4g m does not lie on the gasket, which runs %.4g m round; "
+                   "measure again",
+                   g->length, g->at, run);
+    return true;
+}
+
+static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
+{
+    size_t count = element_count(e, "gap");
+    gap *list = count ? reader_new(r, count, sizeof *list) : NULL;
+    double run = v->closure >= 0 ? link_gasket_run(&r->ship->links[v->closure]) : 0;
+    bool broken = false, edge = false;
     if (!list)
         return;
-    for (xmlNode *g = element_first(e, "gap"); g; g = element_next(g, "gap"), i++) {
-        int seen = SEEN_NOTHING;
-        element_check(r, g, &(element_rule){required, optional, NULL});
-        if (attribute(r, g, "seen"))
-            get_word(r, g, "seen", sight_words, &seen);
-        list[i].seen = (sight)seen;
-        get_length(r, g, "at", 0, INFINITY, &list[i].at);
-        get_length(r, g, "length", 0, INFINITY, &list[i].length);
+    for (xmlNode *g = element_first(e, "gap"); g; g = element_next(g, "gap")) {
+        if (!read_gap(r, g, run, &list[v->gap_count]))
+            continue;
+        if (list[v->gap_count++].seen == SEEN_EDGE)
+            edge = true;
+        else
+            broken = true;
     }
     v->gaps = list;
-    v->gap_count = count;
-    if (v->result == COAMING_PASS)
+    if (v->result == COAMING_PASS && broken)
         warning_at(r, e, "a test with gaps in the print is recorded as pass");
+    if (v->result == COAMING_PASS && edge)
+        warning_at(r, e, "a test with a print off the middle of the gasket is recorded as pass");
+}
+
+static void read_measures(reader *r, const xmlNode *e, ship_event *v)
+{
+    v->set = v->hinge_play = NAN;
+    get_length(r, e, "set", 0, MEASURED_MAX, &v->set);
+    if (get_length(r, e, "hinge-play", 0, MEASURED_MAX, &v->hinge_play) && v->closure >= 0 &&
+        !kind_hinged(r->ship->links[v->closure].kind))
+        warning_at(r, e, "hinge-play of a %s, which has no hinge, counts for nothing",
+                   link_kind_word(r->ship->links[v->closure].kind));
 }
 
 void read_test(reader *r, const xmlNode *e, int closure)
@@ -75,6 +109,7 @@ void read_test(reader *r, const xmlNode *e, int closure)
     v.result = result == 0 ? COAMING_PASS : COAMING_FAIL;
     v.by = optional_text(r, e, "by");
     v.note = optional_text(r, e, "note");
+    read_measures(r, e, &v);
     read_gaps(r, e, &v);
     if (good && closure >= 0 && after_fitting(r, e, closure, v.date))
         add_event(r, v);
@@ -82,7 +117,11 @@ void read_test(reader *r, const xmlNode *e, int closure)
 
 static void read_repair(reader *r, const xmlNode *e, int closure)
 {
-    ship_event v = {.kind = EVENT_REPAIR, .closure = closure, .line = xml_line(e)};
+    ship_event v = {.kind = EVENT_REPAIR,
+                    .closure = closure,
+                    .line = xml_line(e),
+                    .set = NAN,
+                    .hinge_play = NAN};
     int action = 0;
     bool good = get_date(r, e, "date", &v.date);
     good = get_word(r, e, "action", action_words, &action) && good;
@@ -157,8 +196,9 @@ static void read_entry(reader *r, const xmlNode *e)
     static const char *const of_repair[] = {"closure", "date", "action", NULL};
     static const char *const of_undo[] = {"closure", "date", "of", "of-date", NULL};
     static const char *const signature[] = {"by", "note", NULL}, *const in_test[] = {"gap", NULL};
+    static const char *const measured[] = {"by", "note", "set", "hinge-play", NULL};
     if (element_is(e, "test")) {
-        element_check(r, e, &(element_rule){of_test, signature, in_test});
+        element_check(r, e, &(element_rule){of_test, measured, in_test});
         read_test(r, e, entry_closure(r, e));
     } else if (element_is(e, "repair")) {
         element_check(r, e, &(element_rule){of_repair, signature, NULL});

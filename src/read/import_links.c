@@ -254,7 +254,6 @@ static void read_dogs(coaming_import *m, const import_list *l, import_row *row)
 /* Places of joints, as the arrangement has them: with blanks between. */
 static void read_joints(coaming_import *m, const import_list *l, import_row *row)
 {
-    enum { JOINTS_MAX = 100 }; /* as the loader has it */
     const char *text = row->value[LINK_GASKET_JOINTS], *joints = NULL;
     size_t count = 0;
     if (!text)

@@ -116,7 +116,6 @@ static void read_dogs(reader *r, const xmlNode *parent, ship_link *l)
 /* Where the ends of the gasket meet. */
 static void read_joints(reader *r, const xmlNode *e, ship_link *l)
 {
-    enum { JOINTS_MAX = 100 };
     const char *rest = attribute(r, e, "joints");
     double *at = rest ? reader_new(r, JOINTS_MAX, sizeof *at) : NULL;
     char word[WORD_SIZE];
@@ -186,7 +185,7 @@ static void read_closure(reader *r, const xmlNode *e, int index)
                                            "hours", "leak-probability", "protected", NULL};
     static const char *const children[] = {"clear", "from", "gasket", "dogs", "test", NULL};
     static const char *const test_required[] = {"date", "method", "result", NULL};
-    static const char *const test_optional[] = {"by", "note", NULL};
+    static const char *const test_optional[] = {"by", "note", "set", "hinge-play", NULL};
     static const char *const test_children[] = {"gap", NULL};
     ship_link *l = &r->ship->links[index];
     element_check(r, e, &(element_rule){required, optional, children});

@@ -56,6 +56,18 @@ static const char *kept(log_scan *scan, const xml_start *e, const char *name)
     return copy;
 }
 
+/* A length in the one spelling of numbers. */
+static const char *kept_number(log_scan *scan, const xml_start *e, const char *name)
+{
+    char value[64], spelt[NUMBER_TEXT];
+    double number;
+    if (!xml_scanned(e, name, value, sizeof value) || number_parse(value, &number) != NUMBER_OK)
+        return NULL;
+    char *copy = arena_text(scan->memory, number_format(number, spelt));
+    scan->memory_lost = scan->memory_lost || !copy;
+    return copy;
+}
+
 static void scan_root(log_scan *scan, const xml_start *e)
 {
     if (strcmp(e->name, "test-log") || !e->space || strcmp(e->space, TEST_LOG_NS))
@@ -104,6 +116,8 @@ static void scan_entry(log_scan *scan, const xml_start *e)
         coaming_date_parse(l->date, &l->entry.date);
     l->entry.method = kept(scan, e, "method");
     l->entry.result = kept(scan, e, "result");
+    l->entry.set = kept_number(scan, e, "set");
+    l->entry.hinge_play = kept_number(scan, e, "hinge-play");
     l->entry.action = kept(scan, e, "action");
     l->entry.by = kept(scan, e, "by");
     l->entry.note = kept(scan, e, "note");

@@ -149,6 +149,36 @@ static void keep_gaps(checker *c, const char *text)
     item->entry.gaps = spelt;
 }
 
+/* NULL, or the text as it was given, in one spelling where it has no unit. */
+static const char *keep_measure(checker *c, const char *what, const char *text, measure *m)
+{
+    char why[VALUES_WHY], spelt[NUMBER_TEXT];
+    if (!text || !*text)
+        return NULL;
+    m->given = values_measure(text, &m->value, why);
+    if (!m->given) {
+        FAULT(c, "%s '%s' %s", what, BRIEF(text), why);
+        return NULL;
+    }
+    return keep(c, what, m->value.unit > 0 ? text : number_format(m->value.number, spelt));
+}
+
+static void warn_of_pass(checker *c)
+{
+    bool broken = false, edge = false;
+    for (size_t i = 0; i < c->item->gap_count; i++) {
+        edge = edge || c->item->gaps[i].seen == SEEN_EDGE;
+        broken = broken || c->item->gaps[i].seen != SEEN_EDGE;
+    }
+    if (broken)
+        record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
+                     c->item->entry.closure, "a test with gaps in the print is recorded as pass");
+    if (edge)
+        record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
+                     c->item->entry.closure,
+                     "a test with a print off the middle of the gasket is recorded as pass");
+}
+
 static void keep_entry(checker *c, const coaming_entry *asked)
 {
     coaming_entry *e = &c->item->entry;
@@ -168,10 +198,11 @@ static void keep_entry(checker *c, const coaming_entry *asked)
         e->method =
             asked->method ? keep_word(c, "method", asked->method, method_words) : kinds_method(c);
         e->result = keep_word(c, "result", asked->result, result_words);
+        e->set = keep_measure(c, "set", asked->set, &c->item->set);
+        e->hinge_play = keep_measure(c, "hinge play", asked->hinge_play, &c->item->hinge_play);
         keep_gaps(c, asked->gaps);
-        if (c->item->gap_count && e->result && !strcmp(e->result, "pass"))
-            record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
-                         e->closure, "a test with gaps in the print is recorded as pass");
+        if (e->result && !strcmp(e->result, "pass"))
+            warn_of_pass(c);
     } else if (asked->kind == COAMING_ENTRY_REPAIR) {
         e->action = keep_word(c, "action", asked->action, action_words);
     }

@@ -3,14 +3,24 @@
 #define READ_RECORD_H
 
 #include "base/memory.h"
+#include "base/text.h"
 #include "coaming/record.h"
 #include "read/log_scan.h"
+#include "read/values.h"
 #include "ship/ship.h"
+
+/* A length as it was given. */
+typedef struct {
+    bool given;
+    value_measure value;
+    char spelt[NUMBER_TEXT]; /* in the unit of the ship's file, once that is known */
+} measure;
 
 typedef struct {
     coaming_entry entry; /* texts in the record's arena; gaps in one spelling */
     gap *gaps;           /* in the unit of the file */
     size_t gap_count;
+    measure set, hinge_play;
     const char *file; /* where it was asked for */
     long line;
     bool undone;          /* by a later entry of the same record */

@@ -19,7 +19,7 @@ static void check_gaps(const coaming_ship *ship, const ship_link *l, const recor
     char message[200], shown[NUMBER_TEXT];
     for (size_t i = 0; i < item->gap_count; i++) {
         const gap *g = &item->gaps[i];
-        if (!(run > 0) || (g->at <= run * 1.02 && g->length <= run * 1.02))
+        if (on_gasket_run(run, g))
             continue;
         snprintf(message, sizeof message,
                  "a gap of %.3g at %.3g does not lie on the gasket, which runs %s round", g->length,
@@ -75,6 +75,7 @@ static bool same_entry(const coaming_entry *a, const coaming_entry *b)
 {
     return a->kind == b->kind && a->date == b->date && same_text(a->method, b->method) &&
            same_text(a->result, b->result) && same_text(a->gaps, b->gaps) &&
+           same_text(a->set, b->set) && same_text(a->hinge_play, b->hinge_play) &&
            same_text(a->action, b->action) && same_text(a->by, b->by) &&
            same_text(a->note, b->note);
 }
@@ -94,6 +95,23 @@ static bool stands_already(const coaming_record *record, size_t last, const log_
         at = scan->list[at].previous;
     }
     return true;
+}
+
+/* mm and inches into the unit of the ship's file, which only the ship tells. */
+static void settle_measure(const coaming_ship *ship, const record_item *item, measure *m,
+                           const char **text, coaming_faults *faults)
+{
+    if (!m->given || !(m->value.unit > 0))
+        return;
+    if (!ship) {
+        char message[200];
+        snprintf(message, sizeof message,
+                 "%s must be turned into the unit of the ship's file; give --ship SHIP.xml",
+                 BRIEF(*text));
+        fault(faults, item, message);
+        return;
+    }
+    *text = number_format(m->value.number * m->value.unit / (ship->feet ? 0.3048 : 1), m->spelt);
 }
 
 static bool last_of_closure(const coaming_record *record, size_t index)
@@ -136,6 +154,8 @@ void record_check(coaming_record *record, const coaming_ship *ship, log_scan *sc
                    BRIEF(ship->name));
     for (size_t i = 0; i < record->count; i++) {
         record_item *item = &record->items[i];
+        settle_measure(ship, item, &item->set, &item->entry.set, faults);
+        settle_measure(ship, item, &item->hinge_play, &item->entry.hinge_play, faults);
         if (ship)
             check_against_ship(ship, item, faults);
         else

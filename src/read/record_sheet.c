@@ -16,6 +16,8 @@
     X(RESULT, "result", "test result", "as found")                                                 \
     X(METHOD, "method", "test method")                                                             \
     X(GAPS, "gaps", "test gaps")                                                                   \
+    X(SET, "set-mm", "set (mm)", "permanent set (mm)")                                             \
+    X(HINGE_PLAY, "hinge-play-mm", "hinge play (mm)")                                              \
     X(ACTION, "action", "repair")                                                                  \
     X(RETEST, "retest", "retest result")                                                           \
     X(RETEST_GAPS, "retest-gaps", NULL)                                                            \
@@ -23,7 +25,7 @@
     X(BY, "by", "test by", "tested by", "tester")                                                  \
     X(NOTE, "note", "notes", "test note", "remark", "remarks", "comment", "comments")
 
-enum { HEADINGS_MOST = 9 };
+enum { HEADINGS_MOST = 9, MM_ROOM = 80 };
 #define CODE(code, ...) COLUMN_##code,
 enum { COLUMNS_OF(CODE) COLUMNS };
 #undef CODE
@@ -65,6 +67,16 @@ static const char *result(const sheet *s, const csv_row *row, int column)
     return read == RESULT_UNKNOWN ? text : result_words[read == RESULT_FAIL];
 }
 
+/* A length in mm, where it does not say otherwise. */
+static const char *field_mm(const sheet *s, const csv_row *row, int column, char buffer[MM_ROOM])
+{
+    const char *text = field(s, row, column);
+    if (!text)
+        return NULL;
+    snprintf(buffer, MM_ROOM, "%.70s%s", text, text[strcspn(text, "mi")] ? "" : "mm");
+    return buffer;
+}
+
 static coaming_status add(sheet *s, const csv_row *row, coaming_entry entry, coaming_error *error)
 {
     coaming_status status =
@@ -84,6 +96,17 @@ static bool read_date(sheet *s, const csv_row *row, const char *closure, coaming
     return false;
 }
 
+/* What is there that only goes with a result, which is not; NULL: nothing. */
+static const char *without_result(const sheet *s, const csv_row *row, const char *found,
+                                  const char *again)
+{
+    if ((!found && field(s, row, COLUMN_GAPS)) || (!again && field(s, row, COLUMN_RETEST_GAPS)))
+        return "gaps are";
+    if (!found && (field(s, row, COLUMN_SET) || field(s, row, COLUMN_HINGE_PLAY)))
+        return "a set or hinge play is";
+    return NULL;
+}
+
 /* A row filled in: the test as found, the repair, the test after it. */
 static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *error)
 {
@@ -96,19 +119,23 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
                        .method = method ? method : s->asked->method,
                        .by = by ? by : s->asked->by,
                        .note = field(s, row, COLUMN_NOTE)};
+    char set[MM_ROOM], play[MM_ROOM];
     coaming_status status = COAMING_OK;
     if (!read_date(s, row, closure, &e.date))
         return error_set(error, COAMING_INPUT, "%s: a faulty date", s->file);
-    if ((!found && field(s, row, COLUMN_GAPS)) || (!again && field(s, row, COLUMN_RETEST_GAPS))) {
+    const char *what = without_result(s, row, found, again);
+    if (what) {
         record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure,
-                     "gaps are filled in, but no result");
-        return error_set(error, COAMING_INPUT, "%s: gaps without a result", s->file);
+                     "%s filled in, but no result", what);
+        return error_set(error, COAMING_INPUT, "%s: what was found without a result", s->file);
     }
     if (found) {
         coaming_entry test = e;
         test.kind = COAMING_ENTRY_TEST;
         test.result = found;
         test.gaps = field(s, row, COLUMN_GAPS);
+        test.set = field_mm(s, row, COLUMN_SET, set);
+        test.hinge_play = field_mm(s, row, COLUMN_HINGE_PLAY, play);
         status = add(s, row, test, error);
     }
     if (action && status == COAMING_OK) {
@@ -129,7 +156,8 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
 
 static bool filled_in(const sheet *s, const csv_row *row)
 {
-    static const int columns[] = {COLUMN_GAPS, COLUMN_ACTION, COLUMN_RETEST_GAPS};
+    static const int columns[] = {COLUMN_GAPS, COLUMN_SET, COLUMN_HINGE_PLAY, COLUMN_ACTION,
+                                  COLUMN_RETEST_GAPS};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++)
         if (field(s, row, columns[i]))
             return true;

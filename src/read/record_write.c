@@ -75,6 +75,8 @@ static void put_entry(writer *w, const coaming_entry *e, const coaming_entry *un
     }
     put(w, "method", e->method);
     put(w, "result", e->result);
+    put(w, "set", e->set);
+    put(w, "hinge-play", e->hinge_play);
     put(w, "action", e->action);
     put(w, "by", e->by);
     put(w, "note", e->note);

@@ -179,3 +179,28 @@ bool values_gap(const char *text, size_t length, gap *g, char why[VALUES_GAP_WHY
              BRIEF(word));
     return false;
 }
+
+bool values_measure(const char *text, value_measure *m, char why[VALUES_WHY])
+{
+    static const char *const units[] = {"mm", "in"};
+    static const double metres[] = {0.001, 0.0254};
+    size_t length = strlen(text);
+    *m = (value_measure){0, 0};
+    for (int i = 0; i < 2; i++) {
+        if (length > 2 && !strcmp(text + length - 2, units[i])) {
+            m->unit = metres[i];
+            length -= 2;
+            break;
+        }
+    }
+    while (length > 0 && text[length - 1] == ' ')
+        length--;
+    bool good = gap_number(text, length, &m->number) && m->number >= 0;
+    if (!good)
+        snprintf(why, VALUES_WHY, "must be a length of 0 or more with a point, such as 3.5mm");
+    if (!good || m->number * (m->unit > 0 ? m->unit : 1) < MEASURED_MAX)
+        return good;
+    snprintf(why, VALUES_WHY, "is more than can be%s",
+             m->unit > 0 ? "" : "; a number alone is in the unit of the ship's file: write 3.5mm");
+    return false;
+}

@@ -47,6 +47,14 @@ bool values_date(const char *text, coaming_date_order order, coaming_date *date,
  * `why` says what is wrong. */
 enum { VALUES_GAP_WHY = 500 };
 bool values_gap(const char *text, size_t length, gap *g, char why[VALUES_GAP_WHY]);
+/* What was measured: "0.0035", "3.5mm", "3.5 mm", "0.14in". Else false, and `why` is to be put after
+ * the text as it stands. */
+typedef struct {
+    double number;
+    double unit; /* m; 0: that of the ship's file */
+} value_measure;
+bool values_measure(const char *text, value_measure *m, char why[VALUES_WHY]);
+
 /* What stands between gaps. */
 extern const char values_between_gaps[];
 

@@ -266,3 +266,39 @@ double link_gasket_run(const ship_link *l)
         return 0;
     return 2 * (l->clear.width + l->clear.height);
 }
+
+bool kind_hinged(link_kind kind)
+{
+    return kind == DOOR || kind == HATCH || kind == SCUTTLE || kind == SIDESCUTTLE;
+}
+
+static int by_value(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+double link_shortest_piece(const ship_link *l)
+{
+    double at[JOINTS_MAX], run = link_gasket_run(l), least = run;
+    size_t count = l->gasket_joint_count;
+    if (count < 2 || count > JOINTS_MAX || !(run > 0))
+        return NAN;
+    for (size_t i = 0; i < count; i++)
+        at[i] = fmod(l->gasket_joints[i], run);
+    qsort(at, count, sizeof *at, by_value);
+    for (size_t i = 0; i < count; i++)
+        least = fmin(least, i + 1 < count ? at[i + 1] - at[i] : at[0] + run - at[i]);
+    return least;
+}
+
+long long micrometres(double metres)
+{
+    return llround(metres * 1e6);
+}
+
+bool on_gasket_run(double run, const gap *g)
+{
+    static const double SLACK = 1.02;
+    return !(run > 0) || (g->at <= run * SLACK && g->length <= run * SLACK);
+}

@@ -107,7 +107,8 @@ typedef struct {
 #define SIGHTS(X)                                                                                  \
     X(SEEN_PAINT, "paint")                                                                         \
     X(SEEN_DAMAGE, "damage")                                                                       \
-    X(SEEN_JOINT, "joint")
+    X(SEEN_JOINT, "joint")                                                                         \
+    X(SEEN_EDGE, "edge")
 
 #define ENUMERATE(code, word) code,
 typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } link_kind;
@@ -129,6 +130,8 @@ extern const char *const action_words[];
 extern const char *const sight_words[];
 
 const char *link_kind_word(link_kind kind);
+/* Does it turn on a hinge? Common practice, no source. */
+bool kind_hinged(link_kind kind);
 
 typedef struct {
     double x, y, z; /* middle of the opening; z of its lowest edge */
@@ -137,10 +140,16 @@ typedef struct {
     bool given; /* false: only z is set, worked out from the spaces */
 } opening;
 
+/* A stretch without print; SEEN_EDGE: one with a print that lies off the middle of the gasket. */
 typedef struct {
     double at, length; /* m along the gasket run from the top corner on the hinge side */
     sight seen;
 } gap;
+
+enum { JOINTS_MAX = 100 }; /* of a gasket */
+
+/* m: no permanent set and no play of a hinge is more; who wrote more meant mm. */
+#define MEASURED_MAX 0.1
 
 typedef enum { EVENT_TEST, EVENT_REPAIR } event_kind;
 
@@ -155,6 +164,7 @@ typedef struct {
     repair_action action;
     const gap *gaps;
     size_t gap_count;
+    double set, hinge_play; /* m, as measured at a test; NaN: not */
     const char *by, *note;
     long line;
     int previous; /* while a log is read: the entry before of the same closure, or -1 */
@@ -291,6 +301,17 @@ const char *id_index_nearest(const id_index *index, const char *id);
  * given.
  */
 double link_gasket_run(const ship_link *l);
+
+/* Shortest piece of the gasket between two joints, m; NaN: one piece, or the run is not known. */
+double link_shortest_piece(const ship_link *l);
+
+/* Does a place, and a length, fit on the run of this length? A tape that runs round the outside of
+ * the gasket may read 2 % more (common practice, no source). run 0: not known. */
+bool on_gasket_run(double run, const gap *g);
+
+/* Micrometres, whole: decimals are not exact in binary, so lengths that bounds decide on are
+ * compared in these. */
+long long micrometres(double metres);
 
 /* Fills ship->first and ship->incident from the links; false when out of memory. */
 bool ship_connect(coaming_ship *ship);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "coaming/chalk.h"
 #include "ship/fit.h"
 #include "ship/geometry.h"
 #include "ship/number.h"
@@ -221,6 +222,31 @@ static void survey_fit(const coaming_ship *ship, coaming_faults *faults, const s
     }
 }
 
+/* A gasket of too many or too short pieces, as coaming/chalk.h has the bounds and their source. */
+static void survey_gasket(const coaming_ship *ship, coaming_faults *faults, const ship_link *l)
+{
+    char message[200];
+    double run = link_gasket_run(l), piece = link_shortest_piece(l);
+    if (l->gasket_joint_count > COAMING_JOINTS_MOST) {
+        snprintf(message, sizeof message, "its gasket has %zu joints, more than %d",
+                 l->gasket_joint_count, COAMING_JOINTS_MOST);
+        warn(faults, ship, l->line, "closure", l->id, message);
+    }
+    if (!isnan(piece) && micrometres(piece) < micrometres(COAMING_PIECE_LEAST)) {
+        snprintf(message, sizeof message,
+                 "a piece of its gasket is %.3f m long, under 0.61 m (24 in)", piece);
+        warn(faults, ship, l->line, "closure", l->id, message);
+    }
+    for (size_t i = 0; i < l->gasket_joint_count; i++) {
+        if (on_gasket_run(run, &(gap){l->gasket_joints[i], 0, SEEN_NOTHING}))
+            continue;
+        snprintf(message, sizeof message,
+                 "a joint at %.4g m does not lie on the gasket, which runs %.4g m round",
+                 l->gasket_joints[i], run);
+        warn(faults, ship, l->line, "closure", l->id, message);
+    }
+}
+
 bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
 {
     for (size_t s = 0; s < ship->space_count; s++) {
@@ -230,6 +256,7 @@ bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
     for (size_t l = 0; l < ship->link_count; l++) {
         survey_side(ship, faults, &ship->links[l], ship->links[l].a);
         survey_side(ship, faults, &ship->links[l], ship->links[l].b);
+        survey_gasket(ship, faults, &ship->links[l]);
     }
     return survey_overlaps(ship, faults);
 }

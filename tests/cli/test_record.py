@@ -129,6 +129,72 @@ class Entries(Recording):
         text = self.good("record", "log.xml", "D1", "chalk", "pass", *ON)
         self.assertIn("1 entry recorded in log.xml, which has 4 now", text)
 
+    def test_set_and_hinge_play_go_with_the_first_test(self):
+        self.logged()
+        added = self.add("D1", "fail", "1:0.2:edge", "hinge", "pass", *ON, "--set", "3.5mm",
+                         "--hinge-play=0.0052", "--ship", "ship.xml")
+        self.assertEqual(added[0][1]["set"], "0.0035")
+        self.assertEqual(added[0][1]["hinge-play"], "0.0052")
+        self.assertEqual(added[0][2], [{"at": "1", "length": "0.2", "seen": "edge"}])
+        for _, attributes, _ in added[1:]:
+            self.assertFalse({"set", "hinge-play"} & set(attributes))
+        self.valid()
+
+    def test_units_of_what_was_measured(self):
+        feet = SMALL.replace('name="Small"', 'name="Small" units="ft"')
+        for ship, unit in ((SMALL, 1), (feet, 0.3048)):
+            self.ship(ship)
+            for given, metres in (("3.5mm", 0.0035), ("3.5 mm", 0.0035), ("0.125in", 0.003175),
+                                  ("0.003", 0.003 * unit), ("0mm", 0)):
+                self.logged()
+                added = self.add("D1", "chalk", "pass", *ON, f"--set={given}", "--ship", "ship.xml")
+                self.assertAlmostEqual(float(added[0][1]["set"]) * unit, metres, 12, given)
+                told = json.loads(self.run_it("export", "--as-of", "2026-11-10", "ship.xml",
+                                              "--log", "log.xml").stdout)
+                door = next(c for c in told["closures"] if c["id"] == "D1")
+                self.assertAlmostEqual(door["events"][-1]["set"], metres, 12)
+
+    def test_mm_need_the_ship_for_the_unit_of_her_file(self):
+        self.logged()
+        self.refused("log.xml", "D1", "chalk", "pass", "--set=3.5mm", *ON, says=["3.5mm", "--ship"])
+        self.assertEqual(self.add("D1", "chalk", "pass", "--set=0.0035", *ON)[0][1]["set"], "0.0035")
+
+    def test_measures_that_cannot_be(self):
+        self.logged()
+        for word in ("3.5", "0.1", "100mm", "4in"):
+            self.refused("log.xml", "D1", "chalk", "pass", f"--set={word}", *ON, "--ship", "ship.xml",
+                         says=["closure D1", "set '" + word, "more than can be"])
+        self.refused("log.xml", "D1", "chalk", "pass", "--set=3.5", *ON, says=["write 3.5mm"])
+        for word in ("3,5mm", "-1mm", "mm", "x", "3.5cm", "nan", "inf", "1e999"):
+            self.refused("log.xml", "D1", "chalk", "pass", f"--hinge-play={word}", *ON, "--ship",
+                         "ship.xml", says=["hinge play '" + word])
+        for words in (("dogs",), ("undo",), ()):
+            self.refused("log.xml", "D1", *words, "--set=0.003", *ON, status=USAGE)
+
+    def test_what_was_measured_tells_one_entry_from_another(self):
+        self.logged()
+        self.add("D1", "chalk", "pass", *ON, "--set=0.003")
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "--set=0.0030", says=["--again"])
+        self.add("D1", "chalk", "pass", *ON, "--set=0.0031")
+        self.add("D1", "chalk", "pass", *ON)
+        self.add("D1", "chalk", "pass", *ON, "--set=3mm", "--ship", "ship.xml")
+        self.refused("log.xml", "D1", "chalk", "pass", *ON, "--set=3mm", "--ship", "ship.xml",
+                     says=["--again"])
+
+    def test_with_the_ship_the_answer_counts_what_was_measured_before(self):
+        self.logged()
+        self.add("D1", "chalk", "pass", *ON, "--set=4mm", "--ship", "ship.xml")
+        told = json.loads(self.good("record", "log.xml", "D1", "pass", "hose", *ON, "--ship",
+                                    "ship.xml", "--format=json"))
+        row = told["closures"][0]
+        self.assertEqual((row["advice"], row["set"]), ("gasket", 0.004))
+
+    def test_a_print_off_the_middle_that_passes_is_a_warning(self):
+        self.logged()
+        done = self.run_it("record", "log.xml", "D1", "chalk", "pass", "1:0.1:edge", *ON)
+        self.assertEqual(done.returncode, DONE)
+        self.assertIn(b"off the middle of the gasket is recorded as pass", done.stderr)
+
     def test_a_log_is_begun_with_the_name_of_the_ship(self):
         name = "R & D \"Ægir\" <2>"
         self.ship(SMALL.replace('name="Small"', f"name={quoteattr(name)}"))
@@ -667,6 +733,28 @@ class Sheet(Recording):
             ("test", {"closure": "H1", "date": "2026-11-03", "method": "chalk", "result": "pass",
                       "by": "CD"}, [])])
         self.valid()
+
+    def test_set_and_hinge_play_of_a_sheet_are_in_mm(self):
+        head = "closure,result,gaps,Set (mm),hinge play (mm),action,retest,method\n"
+        added = self.add(*self.sheet("D1,fail,1:0.1:edge,3.5,5 mm,hinge,pass,chalk", "H1,,,,,,,",
+                                     head=head), *ON)
+        self.assertEqual([e[1].get("set") for e in added], ["0.0035", None, None])
+        self.assertEqual(added[0][1]["hinge-play"], "0.005")
+        for row, says in (("D1,,,3.5,,,,", "set or hinge play"), ("D1,,,,2,dogs,pass,", "set or"),
+                          ("D1,pass,,3;5,,,,", "set '3;5mm'"), ("D1,pass,,350,,,,", "350mm")):
+            self.refused("log.xml", *self.sheet(row, head=head), *ON,
+                         says=[f"sheet.csv:2: error: closure D1: ", says])
+
+    def test_the_sheet_of_a_round_has_a_place_for_them(self):
+        sheet = list(csv.reader(io.StringIO(self.good("round", "--as-of=2026-11-03", "--format=csv",
+                                                      "ship.xml", "H1"))))
+        row = dict(zip(sheet[0], sheet[1]))
+        self.assertEqual((row["set-mm"], row["hinge-play-mm"]), ("", ""))
+        row |= {"result": "fail", "method": "chalk", "set-mm": "3.5", "hinge-play-mm": "2"}
+        added = self.add(*self.sheet(",".join(row.values()), head=",".join(sheet[0]) + "\n"), *ON)
+        self.assertEqual((added[0][1]["set"], added[0][1]["hinge-play"]), ("0.0035", "0.002"))
+        text = self.good("round", "--as-of=2026-11-03", "ship.xml", "H1")
+        self.assertIn("Set of gasket: ____ mm   Hinge play: ____ mm", text)
 
     def test_one_faulty_row_holds_back_all(self):
         for row, thing in (("D1,maybe,,,,,,,,", "closure D1"),

@@ -48,7 +48,7 @@ FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "free
             "flooded_volume"}
 ANSWERS = ("as_built", "as_tested", "untested_leak")
 BARGE_SPACES = ("after-peak", "machinery", "hold-aft", "hold-fwd", "fore-peak")
-COUNTS = {"spaces", "rank", "dog_count", "line", "days", "late", "stop", "adjustments", "prints",
+COUNTS = {"joints", "spaces", "rank", "dog_count", "line", "days", "late", "stop", "adjustments", "prints",
           "failures", "repairs", "log_entries", "skipped", "of_unknown_size", "samples", "share",
           "shares"}
 DATES = {"as_of", "tested", "date", "gasket_fitted", "last", "due", "renewed", "since", "undone",
@@ -128,6 +128,19 @@ TESTED_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Tested">
       <gap at="3.2" length="0.1" seen="damage"/><gap at="3.5" length="0.2" seen="paint"/>
       <gap at="4.1" length="1.8"/></test>
   </closure>
+  <closure id="D6" kind="door" between="b c" rating="watertight">
+    <clear x="20" y="-2" z="0.5" width="1" height="2" lies="transverse"/>
+    <gasket joints="0.5 0.9 3"/>
+    <test date="2019-01-10" method="chalk" result="fail" set="0.0035" hinge-play="0.006">
+      <gap at="1.5" length="0.2"/><gap at="3.3" length="0.4" seen="edge"/>
+      <gap at="13" length="0.1"/></test></closure>
+  <closure id="D7" kind="door" between="b c" rating="watertight">
+    <clear x="20" y="-2" z="0.5" width="1" height="2" lies="transverse"/>
+    <gasket joints="0.5 0.9"/></closure>
+  <closure id="D8" kind="door" between="b c" rating="watertight">
+    <clear x="20" y="-2" z="0.5" width="1" height="2" lies="transverse"/><dogs count="8"/>
+    <test date="2019-01-10" method="chalk" result="fail">
+      <gap at="1.5" length="0.2"/></test></closure>
   <closure id="D2" kind="door" between="b c" rating="watertight"/>
   <closure id="D3" kind="door" between="c d" rating="watertight">
     <gasket section="P 20"/>
@@ -151,6 +164,13 @@ TESTED_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Tested">
   <closure id="V2" kind="valve" between="v sea" rating="watertight"/>
   <closure id="C1" kind="cover" between="weather a" rating="watertight"><from side="weather"/>
     <clear x="0" y="1" z="2.5" width="1" height="1" lies="transverse"/></closure>
+  <closure id="V3" kind="valve" between="a sea" rating="watertight">
+    <clear x="5" y="-3" z="0.5" width="0.1" height="0.1" lies="longitudinal"/>
+    <test date="2019-12-30" method="air" result="fail"/></closure>
+  <closure id="M3" kind="manhole" between="c weather" rating="watertight">
+    <clear x="25" y="1" z="4" width="0.5" height="0.5" lies="deck"/>
+    <test date="2019-06-01" method="chalk" result="fail"><gap at="0.2" length="0.1"/></test>
+    </closure>
 </arrangement>
 """
 TESTED_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="Tested">
@@ -523,7 +543,8 @@ class Documents(Folder):
     def test_round_is_valid_with_stops_that_cannot_be_reached(self):
         document = self.holds("round", *self.tested)
         self.assertEqual({row["advice"] for row in document["stops"]} - {"none"},
-                         {"clean", "gasket", "chalk", "retest", "knife-edge"})
+                         {"clean", "gasket", "chalk", "retest", "knife-edge", "dogs",
+                          "fastenings", "overhaul"})
         self.assertTrue(document["parts"]["gaskets"])
         for arguments in ((*DEMO_LOG, DEMO), (BARGE,), ("--inside", *DEMO_LOG, DEMO),
                           ("--top", "5", "--by-consequence", *DEMO_LOG, DEMO),
@@ -538,9 +559,13 @@ class Documents(Folder):
         document = self.holds("adjust", *self.tested)
         gaps = [gap for row in document["closures"] for gap in row["gaps"]]
         self.assertEqual({gap["advice"] for gap in gaps},
-                         {"clean", "gasket", "joint", "side", "corner", "dogs"})
+                         {"chalk", "clean", "gasket", "hinge", "side", "corner", "dogs",
+                          "knife-edge", "fastenings"})
+        findings = [finding["reason"] for row in document["closures"] for finding in
+                    row["findings"]]
+        self.assertEqual(set(findings), {"set", "joints", "piece", "hinge-play"})
         self.assertIn(None, [row["run"] for row in document["closures"]])
-        self.assertLessEqual({"knife-edge", "retest", "chalk"},
+        self.assertLessEqual({"knife-edge", "retest", "chalk", "overhaul", "fastenings"},
                              {row["advice"] for row in document["closures"]})
         named = self.holds("adjust", *self.tested, "H1", "D2")["closures"]
         self.assertEqual([row["advice"] for row in named], ["none", "none"])
@@ -552,14 +577,17 @@ class Documents(Folder):
         self.assertEqual(document["failures"], 2)
         self.assertTrue(is_number(document["trend_per_year"]))
         self.assertIn("2019-02-02", [row["undone"] for row in document["events"]])
-        for closure in ("D2", "D3", "D4", "H1", "M1", "V1"):
+        for closure in ("D2", "D3", "D4", "D6", "H1", "M1", "V1"):
             self.holds("history", *self.tested, closure)
         for closure in ("D1", "D4", "D9", "D25", "V13", "H7", "M7"):
             self.holds("history", *DEMO_LOG, DEMO, closure)
 
     def test_record_is_valid_for_every_sort_of_entry(self):
-        words = ("D1", "hose", "fail", "1.5:0.25:joint", "2:1e-3", "gasket", "pass", "undo")
+        words = ("D1", "hose", "fail", "1.5:0.25:joint", "2:1e-3", "3:0.1:edge", "gasket", "pass",
+                 "undo", "--set", "0.0035", "--hinge-play", "0.002")
         document = self.holds("record", *self.recorded("words", *words))
+        self.assertEqual([(row["set"], row["hinge_play"]) for row in document["recorded"]],
+                         [(0.0035, 0.002)] + 3 * [(None, None)])
         self.assertEqual([row["entry"] for row in document["recorded"]],
                          ["test", "repair", "test", "undo"])
         self.assertIsNone(document["as_of"])
@@ -878,9 +906,13 @@ class Spoilt(Folder):
         renewed = self.row("adjust", "closures", advice="knife-edge")
         sizeless = self.row("adjust", "closures", run=None)
         chalk = self.row("adjust", "closures", advice="chalk")
-        gaps = {gap["advice"]: (*whole, "gaps", index) for index, gap in
+        measured = self.row("adjust", "closures", closure="D6")
+        valve = self.row("adjust", "closures", closure="V3")
+        eight = self.row("adjust", "closures", closure="D8")
+        gaps = {gap["reason"]: (*whole, "gaps", index) for index, gap in
                 enumerate(self.documents["adjust"]["closures"][whole[1]]["gaps"])}
-        self.assertEqual(len(gaps), 6)
+        self.assertEqual(set(gaps), {"joint", "side", "corner", "damage", "paint", "loose"})
+        loose, edge = (*eight, "gaps", 0), (*measured, "gaps", 1)
         self.refused(
             ("adjust", whole, {"printed": None}), ("adjust", whole, {"printed": 1.01}),
             ("adjust", whole, {"gaps": []}), ("adjust", whole, {"run": 0}),
@@ -890,10 +922,16 @@ class Spoilt(Folder):
             ("adjust", sizeless, {"printed": 0.5}), ("adjust", chalk, {"result": "pass"}),
             ("adjust", chalk, {"longest": 0.1}), ("adjust", chalk, {"advice": "none"}),
             ("adjust", gaps["corner"], {"corner": None}), ("adjust", gaps["side"], {"side": None}),
-            ("adjust", gaps["dogs"], {"corner": "top-free"}),
-            ("adjust", gaps["dogs"], {"dogs": [1, 1]}), ("adjust", gaps["dogs"], {"dogs": [0]}),
-            ("adjust", gaps["dogs"], {"source": "common practice, no source"}),
-            ("adjust", gaps["clean"], {"dogs": [1]}), ("adjust", gaps["joint"], {"side": "top"}))
+            ("adjust", loose, {"corner": "top-free"}), ("adjust", loose, {"dogs": [1, 1]}),
+            ("adjust", loose, {"dogs": [0]}), ("adjust", loose, {"advice": "gasket"}),
+            ("adjust", loose, {"source": "US Navy, NAVEDTRA 14057, figure 3-10 (excerpt)"}),
+            ("adjust", edge, {"advice": "dogs"}), ("adjust", edge, {"side": "top"}),
+            ("adjust", edge, {"source": "common practice, no source"}),
+            ("adjust", (*measured, "findings", 0), {"reason": "hinge-play"}),
+            ("adjust", (*measured, "findings", 3), {"advice": "gasket"}),
+            ("adjust", measured, {"set": -1}), ("adjust", measured, {"joints": 1.5}),
+            ("adjust", valve, {"advice": "none"}), ("adjust", valve, {"longest": 0.1}),
+            ("adjust", gaps["paint"], {"dogs": [1]}), ("adjust", gaps["joint"], {"side": "top"}))
 
     def test_a_history_that_contradicts_itself_is_refused(self):
         test = self.row("history", "events", failure=True)
@@ -906,6 +944,7 @@ class Spoilt(Folder):
             ("history", test, {"undone": "2019-02-02"}), ("history", test, {"event": "repair"}),
             ("history", undone, {"failure": True}), ("history", test, {"action": "dogs"}),
             ("history repaired", repair, {"gaps": 1}), ("history repaired", repair, {"printed": 1}),
+            ("history repaired", repair, {"edges": 1}), ("history repaired", repair, {"set": 0}),
             ("history repaired", repair, {"result": "pass"}), ("history", test, {"by": ""}),
             ("history repaired", repair, {"event": "test"}))
 
@@ -917,6 +956,7 @@ class Spoilt(Folder):
             *(("record", test, {"gaps": gaps}) for gaps in (
                 "", "1:", ":1", "1", "-1:2", "1:2:rust", "1:2,3:4", "1:2  3:4", "1:2 ")),
             ("record", test, {"result": None}), ("record", test, {"action": "dogs"}),
+            ("record", repair, {"set": 0.001}), ("record", undo, {"hinge_play": 0}),
             ("record", test, {"of": "test"}), ("record", repair, {"gaps": "1:2"}),
             ("record", repair, {"action": None}), ("record", repair, {"result": "pass"}),
             ("record", undo, {"of": None}), ("record", undo, {"of_date": None}),

@@ -118,13 +118,14 @@ static const char day_log[] =
     "<test closure=\"D\" date=\"2026-01-01\" method=\"chalk\" result=\"fail\">"
     "<gap at=\"1.5\" length=\"0.1\"/><gap at=\"2.39\" length=\"0.1\" seen=\"paint\"/></test>\n"
     "<repair closure=\"D\" date=\"2026-01-02\" action=\"dogs\"/>\n"
-    "<test closure=\"D\" date=\"2026-02-01\" method=\"chalk\" result=\"fail\" by=\"AB\">"
-    "<gap at=\"1\" length=\"0.2\"/></test>\n"
+    "<test closure=\"D\" date=\"2026-02-01\" method=\"chalk\" result=\"fail\" by=\"AB\" "
+    "set=\"0.0035\" hinge-play=\"0.006\">"
+    "<gap at=\"1\" length=\"0.2\"/><gap at=\"1.1\" length=\"0.2\" seen=\"edge\"/></test>\n"
     "<test closure=\"H\" date=\"2026-02-01\" method=\"hose\" result=\"pass\"/>\n"
     "<undo closure=\"H\" date=\"2026-02-02\" of=\"test\" of-date=\"2026-02-01\"/>\n"
     "</test-log>\n";
-static const char day_sheet[] = "closure,method,result,gaps,action,retest,note\r\n"
-                                "D,,fail,1:0.2 2:0.1:joint,dogs,pass,\"a, b\"\r\nH,,,,,,\r\n";
+static const char day_sheet[] = "closure,method,result,gaps,set-mm,action,retest,note\r\n"
+                                "D,,fail,1:0.2 2:0.1:joint,3.1,dogs,pass,\"a, b\"\r\nH,,,,,,,\r\n";
 
 static void write_text(const char *path, const char *text)
 {

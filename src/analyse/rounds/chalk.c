@@ -1,6 +1,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "analyse/rounds/advice.h"
+#include "analyse/rounds/gasket.h"
 #include "analyse/rounds/printed.h"
 #include "base/error.h"
 #include "base/memory.h"
@@ -11,20 +13,6 @@
 static const double NEAR = 0.05;       /* m: a gap so near to a corner or a joint is at it */
 static const double WHOLE_SIDE = 0.80; /* share of a side that a gap covers */
 
-const char *coaming_advice_word(coaming_advice advice)
-{
-#define WORD(code, word) word,
-    static const char *const words[] = {COAMING_ADVICE_TABLE(WORD)};
-#undef WORD
-    return words[advice];
-}
-
-const char *coaming_advice_source(coaming_advice advice)
-{
-    return advice == COAMING_ADVICE_DOGS ? "US Army, TM 55-1905-223-24-18-1, watertight doors"
-                                         : "common practice, no source";
-}
-
 /* The run as a ring. */
 
 /* From `from` forward along the ring to `to`. */
@@ -34,13 +22,19 @@ static double ahead(double run, double from, double to)
     return way < 0 ? way + run : way;
 }
 
-/* How far a place lies from a gap; 0 in it. */
-static double away(double run, const coaming_gap_reading *g, double place)
+/* How far a place lies from a gap, micrometres; 0 in it. */
+static long long away(double run, const coaming_gap_reading *g, double place)
 {
     double from_start = ahead(run, g->at, place);
-    if (from_start <= g->length)
+    long long behind = micrometres(from_start - g->length), before = micrometres(run - from_start);
+    if (behind <= 0)
         return 0;
-    return fmin(from_start - g->length, run - from_start);
+    return behind < before ? behind : before;
+}
+
+static bool near(double run, const coaming_gap_reading *g, double place)
+{
+    return away(run, g, place) <= micrometres(NEAR);
 }
 
 static void corners_of(const ship_link *l, double corners[4])
@@ -109,40 +103,70 @@ static void find_dogs(const ship_link *l, double run, coaming_gap_reading *g)
 
 /* One gap. */
 
-static coaming_advice advice_for(const ship_link *l, double run, coaming_gap_reading *g, sight seen)
+static bool at_joint(const ship_link *l, const coaming_reading *r, const coaming_gap_reading *g)
 {
-    double corners[5];
-    g->side = g->corner = -1;
-    if (seen == SEEN_PAINT)
-        return COAMING_ADVICE_CLEAN;
-    if (seen == SEEN_DAMAGE)
-        return COAMING_ADVICE_GASKET;
-    if (seen == SEEN_JOINT)
-        return COAMING_ADVICE_JOINT;
-    if (!(run > 0))
-        return COAMING_ADVICE_DOGS;
-    for (size_t i = 0; i < l->gasket_joint_count; i++)
-        if (away(run, g, l->gasket_joints[i]) <= NEAR)
-            return COAMING_ADVICE_JOINT;
+    for (size_t i = 0; i < r->joints; i++)
+        if (near(r->run, g, l->gasket_joints[i]))
+            return true;
+    return false;
+}
+
+/* The side on which most of it lies; true: along the whole of that. */
+static bool find_side(const ship_link *l, double run, coaming_gap_reading *g)
+{
+    double corners[5], most = 0;
     corners_of(l, corners);
     corners[4] = run;
-    double most = 0;
     for (int i = 0; i < 4; i++) {
         double covered = on_side(run, g, corners[i], corners[i + 1]);
-        double share = covered / (corners[i + 1] - corners[i]);
         if (covered > most) {
             most = covered;
             g->side = i;
         }
-        if (share >= WHOLE_SIDE) {
+        if (micrometres(covered) >= micrometres(WHOLE_SIDE * (corners[i + 1] - corners[i]))) {
             g->side = i;
-            return COAMING_ADVICE_SIDE;
+            return true;
         }
     }
+    return false;
+}
+
+static bool find_corner(const ship_link *l, double run, coaming_gap_reading *g)
+{
+    double corners[4];
+    corners_of(l, corners);
     for (int i = 0; i < 4 && g->corner < 0; i++)
-        if (away(run, g, corners[i]) <= NEAR)
+        if (near(run, g, corners[i]))
             g->corner = i;
-    return g->corner >= 0 ? COAMING_ADVICE_CORNER : COAMING_ADVICE_DOGS;
+    return g->corner >= 0;
+}
+
+/* By its place. loose: what it is if nothing else is to be said of it. */
+static coaming_reason reason_by_place(const ship_link *l, const coaming_reading *r,
+                                      coaming_gap_reading *g, coaming_reason loose)
+{
+    if (!(r->run > 0))
+        return loose;
+    if (!on_gasket_run(r->run, &(gap){g->at, g->length, SEEN_NOTHING}))
+        return COAMING_REASON_BEYOND;
+    if (at_joint(l, r, g))
+        return COAMING_REASON_JOINT;
+    if (r->fastening != COAMING_SHUT_BY_DOGS)
+        return loose;
+    if (find_side(l, r->run, g))
+        return COAMING_REASON_SIDE;
+    return find_corner(l, r->run, g) ? COAMING_REASON_CORNER : loose;
+}
+
+static coaming_reason reason_of(const ship_link *l, const coaming_reading *r,
+                                coaming_gap_reading *g, sight seen, coaming_reason loose)
+{
+    static const coaming_reason seen_there[] = {[SEEN_PAINT] = COAMING_REASON_PAINT,
+                                                [SEEN_DAMAGE] = COAMING_REASON_DAMAGE,
+                                                [SEEN_JOINT] = COAMING_REASON_JOINT,
+                                                [SEEN_EDGE] = COAMING_REASON_EDGE};
+    g->side = g->corner = -1;
+    return seen == SEEN_NOTHING ? reason_by_place(l, r, g, loose) : seen_there[seen];
 }
 
 /* The closure as a whole. */
@@ -177,58 +201,80 @@ static bool bore_since(const coaming_ship *ship, const ship_link *l, coaming_dat
     return false;
 }
 
-/* What comes first: what must be done before the print says anything, then the greatest work. */
-static coaming_advice first_advice(const coaming_reading *r)
-{
-    static const coaming_advice order[] = {COAMING_ADVICE_CLEAN, COAMING_ADVICE_GASKET,
-                                           COAMING_ADVICE_SIDE,  COAMING_ADVICE_CORNER,
-                                           COAMING_ADVICE_JOINT, COAMING_ADVICE_DOGS};
-    for (size_t o = 0; o < sizeof order / sizeof *order; o++)
-        for (size_t i = 0; i < r->gap_count; i++)
-            if (r->gaps[i].advice == order[o])
-                return order[o];
-    return COAMING_ADVICE_NONE;
-}
-
-static coaming_advice whole_advice(const coaming_ship *ship, const coaming_reading *r)
+/* What gaps ask for that call for no more than taking up. */
+static coaming_reason loose_reason(const coaming_ship *ship, const coaming_reading *r)
 {
     const ship_link *l = &ship->links[r->closure];
-    if (!l->print)
-        return COAMING_ADVICE_NONE;
-    if (l->repair_since)
-        return COAMING_ADVICE_RETEST;
-    if (!r->gap_count)
-        return l->result == COAMING_FAIL ? COAMING_ADVICE_CHALK : COAMING_ADVICE_NONE;
-    coaming_advice advice = first_advice(r);
-    if (advice == COAMING_ADVICE_CLEAN || advice == COAMING_ADVICE_GASKET ||
-        r->adjustments < COAMING_ADJUSTMENTS)
-        return advice;
-    if (r->renewed != COAMING_NO_DATE && !bore_since(ship, l, r->renewed))
-        return COAMING_ADVICE_KNIFE_EDGE;
-    return advice == COAMING_ADVICE_DOGS ? COAMING_ADVICE_GASKET : advice;
+    if (r->finding_count && r->findings[0] <= COAMING_REASON_PIECE)
+        return r->findings[0]; /* a new gasket comes first */
+    if (r->adjustments < COAMING_ADJUSTMENTS)
+        return COAMING_REASON_LOOSE;
+    return r->renewed != COAMING_NO_DATE && !bore_since(ship, l, r->renewed)
+               ? COAMING_REASON_RENEWED
+               : COAMING_REASON_ADJUSTED;
 }
 
-static void measure(const ship_link *l, const gap *gaps, coaming_reading *r)
+/* What comes first of the gaps: what must be done before the print says anything, then the
+ * greatest work. */
+static coaming_reason first_of_gaps(const coaming_reading *r, coaming_reason loose)
 {
+    coaming_reason first = COAMING_REASONS;
+    bool broken = false;
+    for (size_t i = 0; i < r->gap_count; i++) {
+        first = r->gaps[i].reason < first ? r->gaps[i].reason : first;
+        broken = broken || r->gaps[i].reason != COAMING_REASON_EDGE;
+    }
+    return loose == COAMING_REASON_RENEWED && broken && first > COAMING_REASON_JOINT ? loose
+                                                                                     : first;
+}
+
+static coaming_reason first_reason(const ship_link *l, const coaming_reading *r,
+                                   coaming_reason loose)
+{
+    if (r->finding_count)
+        return r->findings[0];
+    if (!l->print)
+        return COAMING_REASON_NONE;
+    if (l->repair_since)
+        return COAMING_REASON_REPAIRED;
+    if (r->gap_count)
+        return first_of_gaps(r, loose);
+    return l->result == COAMING_FAIL ? COAMING_REASON_FAILED : COAMING_REASON_NONE;
+}
+
+static void measure(const coaming_ship *ship, const gap *gaps, coaming_reading *r)
+{
+    const ship_link *l = &ship->links[r->closure];
+    coaming_reason loose = loose_reason(ship, r);
     for (size_t i = 0; i < r->gap_count; i++) {
         coaming_gap_reading *g = &r->gaps[i];
+        bool broken = gaps[i].seen != SEEN_EDGE;
         g->at = gaps[i].at;
         g->length = gaps[i].length;
-        g->area = g->length * 0.001;
-        g->advice = advice_for(l, r->run, g, gaps[i].seen);
-        if (g->advice == COAMING_ADVICE_DOGS && r->run > 0)
+        g->area = broken ? g->length * 0.001 : 0;
+        g->reason = reason_of(l, r, g, gaps[i].seen, loose);
+        g->advice = coaming_reason_advice(g->reason, r->fastening);
+        if (g->reason == COAMING_REASON_LOOSE && r->run > 0)
             find_dogs(l, r->run, g);
-        r->longest = fmax(r->longest, g->length);
+        r->longest = broken ? fmax(r->longest, g->length) : r->longest;
         r->area += g->area;
     }
-    r->printed = l->print ? printed_share(l, l->print, gaps, r->gap_count) : NAN;
+    r->printed = l->print && r->run > 0 ? printed_share(l, l->print, gaps, r->gap_count) : NAN;
+    r->reason = first_reason(l, r, loose);
+    r->advice = coaming_reason_advice(r->reason, r->fastening);
+}
+
+/* A valve has no print: its seat does not show. */
+static size_t gaps_to_read(const ship_link *l)
+{
+    return l->print && l->kind != VALVE ? l->print->gap_count : 0;
 }
 
 coaming_status coaming_reading_new(const coaming_ship *ship, int closure, coaming_reading **reading,
                                    coaming_error *error)
 {
     const ship_link *l = &ship->links[closure];
-    size_t count = l->print ? l->print->gap_count : 0;
+    size_t count = gaps_to_read(l);
     coaming_reading *r = memory_new(1, sizeof *r);
     coaming_gap_reading *list = memory_new(count, sizeof *list);
     gap *gaps = memory_new(count, sizeof *gaps);
@@ -240,12 +286,15 @@ coaming_status coaming_reading_new(const coaming_ship *ship, int closure, coamin
     }
     for (size_t i = 0; i < count; i++)
         gaps[i] = l->print->gaps[i];
-    *r = (coaming_reading){.closure = closure, .run = link_gasket_run(l), .gaps = list};
-    r->date = l->print ? l->print->date : COAMING_NO_DATE;
+    *r = (coaming_reading){.closure = closure,
+                           .fastening = fastening_of(l->kind),
+                           .run = l->kind == VALVE ? 0 : link_gasket_run(l),
+                           .date = l->print ? l->print->date : COAMING_NO_DATE,
+                           .gaps = list};
     r->gap_count = join_gaps(gaps, count, r->run);
     count_adjustments(l, r);
-    measure(l, gaps, r);
-    r->advice = whole_advice(ship, r);
+    read_gasket_state(l, r);
+    measure(ship, gaps, r);
     memory_free(gaps);
     *reading = r;
     return COAMING_OK;

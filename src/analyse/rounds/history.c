@@ -32,6 +32,14 @@ static double share_of(const ship_link *l, const ship_event *e, gap *scratch)
     return printed_share(l, e, scratch, join_gaps(scratch, e->gap_count, link_gasket_run(l)));
 }
 
+static size_t edges_of(const ship_event *e)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < e->gap_count; i++)
+        count += e->gaps[i].seen == SEEN_EDGE;
+    return count;
+}
+
 static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *scratch,
                      coaming_history_row *row)
 {
@@ -41,7 +49,10 @@ static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *
                                  .what = test ? method_words[e->method] : action_words[e->action],
                                  .result = e->result,
                                  .printed = test ? share_of(l, e, scratch) : NAN,
-                                 .gaps = e->gap_count,
+                                 .gaps = e->gap_count - edges_of(e),
+                                 .edges = edges_of(e),
+                                 .set = e->set,
+                                 .hinge_play = e->hinge_play,
                                  .undone = undone,
                                  .undone_on = undone ? e->undone_on : COAMING_NO_DATE,
                                  .undone_by = undone ? e->undone_by : NULL,

@@ -186,7 +186,7 @@ _coaming_options() {
         with+=' --deck= --profile --width= --compact'
         ;;
     report) with+=" $asked --measure= --since= --top= --within=" ;;
-    record) with+=' --date= --method= --result= --gap= --repair= --by= --note= --undo --sheet= --date-format= --ship= --again' ;;
+    record) with+=' --date= --method= --result= --gap= --set= --hinge-play= --repair= --by= --note= --undo --sheet= --date-format= --ship= --again' ;;
     due) with+=" $asked --measure= --all --within= --by-consequence" ;;
     round) with+=" $asked --measure= --within= --by-consequence --top= --start= --inside" ;;
     esac
@@ -240,7 +240,7 @@ _coaming_argument() {
 
 _coaming() {
     local valued='--format --output -o --log --as-of --condition --hazard --level --measure --top --flooded --source --protect'
-    valued+=' --table --within --start --date --method --result --gap --repair --by --note --sheet --date-format --ship'
+    valued+=' --table --within --start --date --method --result --gap --set --hinge-play --repair --by --note --sheet --date-format --ship'
     valued+=' --spaces --closures --passages --name --size --draft --kg --units --frames --deck'
     valued+=' --number-frame --map --explain --standing --risk --seed --samples --share --hours --overlay --closure --width --since'
     local command=${COMP_WORDS[1]} current=${COMP_WORDS[COMP_CWORD]} ship='' beside='' merge='' ended='' REPLY

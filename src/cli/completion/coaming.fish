@@ -6,7 +6,7 @@
 # The words after the command, up to the cursor, that are no options nor values of options.
 function __coaming_arguments
     set -l valued --format --output -o --log --as-of --condition --hazard --level --measure --top --flooded \
-        --table --within --start --date --method --result --gap --repair --by --note --sheet --date-format --ship \
+        --table --within --start --date --method --result --gap --set --hinge-play --repair --by --note --sheet --date-format --ship \
         --source --protect --explain --standing --risk --seed --samples --share --hours
     set -l skip no
     set -l ended no
@@ -196,6 +196,8 @@ complete -c coaming -n '__coaming_of record' -l date -x -d 'day of the test or r
 complete -c coaming -n '__coaming_of record' -l method -x -a 'chalk hose air ultrasonic light smoke visual' -d 'how it was tested'
 complete -c coaming -n '__coaming_of record' -l result -x -a 'pass fail' -d 'of a test'
 complete -c coaming -n '__coaming_of record' -l gap -x -d 'AT:LENGTH, a gap in the print'
+complete -c coaming -n '__coaming_of record' -l set -x -d 'permanent set of the gasket, such as 3.5mm'
+complete -c coaming -n '__coaming_of record' -l hinge-play -x -d 'play of the hinge, such as 2mm'
 complete -c coaming -n '__coaming_of record' -l repair -x -a 'dogs gasket knife-edge hinge replaced' -d 'what was done'
 complete -c coaming -n '__coaming_of record' -l by -x -d 'who did it'
 complete -c coaming -n '__coaming_of record' -l note -x -d 'a remark'
