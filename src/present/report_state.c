@@ -1,5 +1,6 @@
 /* The state in a few figures, each with what it means. */
 #include <math.h>
+#include <string.h>
 
 #include "present/html.h"
 #include "present/reporting.h"
@@ -13,18 +14,26 @@ void report_closure(const report *r, int closure)
     html_put(r->out, "<b class=\"id\">%b</b> %b", l->id, l->name);
 }
 
+/* Text in which no date is broken at its hyphens. */
+static void put_days_whole(FILE *out, const char *text)
+{
+    char word[SHOWN];
+    for (const char *at = text; *at;) {
+        size_t length = strcspn(at, " ");
+        snprintf(word, sizeof word, "%.*s", (int)length, at);
+        html_put(out, strchr(word, '-') ? "<span class=\"day\">%t</span>" : "%t", word);
+        at += length;
+        if (*at)
+            fputc(*at++, out);
+    }
+}
+
 void report_result(FILE *out, const coaming_ship *ship, int closure)
 {
-    char brief[SHOWN], manner[SHOWN];
-    standing_manner(manner, ship, closure);
-    bool tested = coaming_closure_result(ship, closure) != COAMING_UNTESTED;
-    html_put(out, "<span class=\"%s\"><span class=\"day\">%t</span>%s%t</span>",
-             result_word(coaming_closure_result(ship, closure)),
-             standing_brief(brief, ship, closure),
-             !*manner ? ""
-             : tested ? " "
-                      : "; ",
-             manner);
+    char text[SHOWN];
+    html_put(out, "<span class=\"%s\">", result_word(coaming_closure_result(ship, closure)));
+    put_days_whole(out, standing_words(text, ship, closure));
+    fputs("</span>", out);
 }
 
 const char *report_unit(const report *r)
