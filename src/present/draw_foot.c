@@ -187,10 +187,16 @@ static void draw_wordless(drawing *d)
     fputs("</g>\n", d->out);
 }
 
-/* What the overlay says of spaces that are neither seen nor named in any view. */
+/* What the overlay says of spaces that are neither seen nor named in any view, nor in those of the
+ * drawings that go with this one. */
 static void draw_unseen(drawing *d)
 {
     size_t count = 0;
+    bool *seen = d->what->seen;
+    for (size_t i = 0; seen && i < d->ship->space_count; i++)
+        seen[i] = d->met[i] = d->met[i] || seen[i];
+    if (seen && d->what->more)
+        return;
     const char **spaces = draw_new(d, d->ship->space_count, sizeof *spaces);
     for (size_t i = 0; spaces && i < d->ship->space_count; i++)
         if (d->over.fills[i] && !d->met[i])

@@ -194,6 +194,9 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
     coaming_status status = COAMING_OK;
     size_t at = 0;
     char prefix[32];
+    d.seen = memory_new(r->ship->space_count, sizeof *d.seen);
+    if (!d.seen)
+        return error_memory(error);
     d.overlay = COAMING_OVERLAY_EXPOSE;
     d.query = r->how->query;
     for (int h = 0; h < COAMING_HAZARDS; h++)
@@ -211,6 +214,7 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         d.deck_count = p->deck_count - at < room ? p->deck_count - at : room;
         d.plans = d.deck_count > 0;
         at += d.deck_count;
+        d.more = at < p->deck_count;
         snprintf(prefix, sizeof prefix, "picture-%zu-%d", number, part);
         html_put(r->out,
                  "<div class=\"scroll picture\" role=\"region\" tabindex=\"0\" "
@@ -220,5 +224,6 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         status = coaming_print_drawing(r->out, r->ship, &d, error);
         fputs("</div>\n", r->out);
     }
+    memory_free(d.seen);
     return status;
 }

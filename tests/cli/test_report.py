@@ -285,6 +285,14 @@ class Numbers(Reported):
                     same += 1
             self.assertTrue(same)
 
+    def test_no_picture_says_that_a_space_is_not_seen_which_another_of_them_shows(self):
+        for _, _, _, article in self.page(DEMO, "--log", DEMO_LOG).articles():
+            drawn = {g.get("data-space") for g in article.iter(f"{SVG}g")}
+            named = {words(text).split(":")[0] for g in article.iter(f"{SVG}g")
+                     if g.get("class") == "unseen" for text in g.iter(f"{SVG}text")}
+            self.assertGreater(len(drawn), 20)
+            self.assertFalse(named & drawn)
+
     @staticmethod
     def plain(asked):
         """Without the measure, which expose does not take; the ship first."""
