@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "coaming/chalk.h"
+#include "ship/crossing.h"
 #include "ship/fit.h"
 #include "ship/geometry.h"
 #include "ship/number.h"
@@ -154,6 +155,26 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
     warn(faults, ship, l->line, what, l->id, message);
 }
 
+static bool survey_crossings(const coaming_ship *ship, coaming_faults *faults)
+{
+    crossings *c = crossings_new(ship);
+    if (!c)
+        return false;
+    for (size_t i = 0; i < ship->link_count; i++) {
+        const ship_link *l = &ship->links[i];
+        int third = crossings_find(c, l);
+        if (third < 0)
+            continue;
+        char message[300];
+        snprintf(message, sizeof message,
+                 "the opening crosses the boundary of space %s, which it does not join",
+                 BRIEF(ship->spaces[third].id));
+        warn(faults, ship, l->line, l->passage ? "passage" : "closure", l->id, message);
+    }
+    crossings_free(c);
+    return true;
+}
+
 /* Compartment numbers deck-frame-side-use: the frame must be one of the space's own, side 0 crosses
  * the centre line, odd lies to starboard and even to port. Common practice, no source. */
 
@@ -258,5 +279,5 @@ bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
         survey_side(ship, faults, &ship->links[l], ship->links[l].b);
         survey_gasket(ship, faults, &ship->links[l]);
     }
-    return survey_overlaps(ship, faults);
+    return survey_crossings(ship, faults) && survey_overlaps(ship, faults);
 }

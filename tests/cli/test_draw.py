@@ -511,6 +511,17 @@ class Seen(Drawn):
             self.check_legend(drawing, number)
         self.assertGreater(hidden, 20)
 
+    def test_a_sliver_is_named_as_hidden_too(self):
+        for out, named in ((0.1, True), (3, False)):  # of 10 m
+            ship = self.ship(
+                f'<arrangement xmlns="{SHIP_NS}" name="Pile"><ship length="60" beam="12" depth="8" draft="7.5"/>'
+                '<space id="tank" name="Tank"><box x="10 20" y="-4 4" z="0 1"/></space>'
+                f'<space id="hold" name="Hold"><box x="5 {20 - out}" y="-6 6" z="1 8"/></space>'
+                '<closure id="V" kind="valve" between="tank sea" rating="watertight"><clear x="12" y="0" z="0" '
+                'width="0.2" height="0.2" lies="deck"/></closure></arrangement>')
+            told = [text_of(g).strip() for g in self.wet(ship).all("g", "hidden")]
+            self.assertEqual(told, ["Hidden under others: tank: floods"] if named else [])
+
     def test_what_floods_on_no_deck_drawn_is_named(self):
         ship = self.ship(pile(3))
         whole = self.wet(ship)

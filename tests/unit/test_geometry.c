@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "runner.h"
+#include "ship/crossing.h"
 #include "ship/geometry.h"
 #include "ship/inside.h"
 #include "ships.h"
@@ -216,6 +217,133 @@ START_TEST(a_compartment_number_that_contradicts_the_geometry_is_a_warning)
 }
 END_TEST
 
+/* Four rooms of 10 x 5 m about a cross of bulkheads at x 10, y 0, and a house above one of them. The
+ * opening joins a and b, which lie one abaft the other to starboard. */
+static size_t crossings_of(const char *between, const char *clear)
+{
+    char parts[1500];
+    snprintf(parts, sizeof parts,
+             "<space id=\"a\" name=\"A\"><box x=\"0 10\" y=\"-5 0\" z=\"0 3\"/></space>"
+             "<space id=\"b\" name=\"B\"><box x=\"10 20\" y=\"-5 0\" z=\"0 3\"/></space>"
+             "<space id=\"c\" name=\"C\"><box x=\"0 10\" y=\"0 5\" z=\"0 3\"/></space>"
+             "<space id=\"d\" name=\"D\"><box x=\"10 20\" y=\"0 5\" z=\"0 3\"/></space>"
+             "<space id=\"h\" name=\"H\"><box x=\"0 8\" y=\"-5 5\" z=\"3 6\"/></space>"
+             "<passage id=\"P\" kind=\"arch\" between=\"%s\"><clear %s/></passage>",
+             between, clear);
+    return warnings_with(parts, "crosses the boundary of space");
+}
+
+START_TEST(an_opening_across_a_bulkhead_not_its_own_is_a_warning)
+{
+    static const struct {
+        const char *between, *clear;
+        size_t warnings;
+    } table[] = {
+        /* a door well clear of the longitudinal bulkhead, up against it, and across it */
+        {"a b", "x=\"10\" y=\"-2\" z=\"0.5\" width=\"0.8\" height=\"1.8\" lies=\"transverse\"", 0},
+        {"a b", "x=\"10\" y=\"-0.4\" z=\"0.5\" width=\"0.8\" height=\"1.8\" lies=\"transverse\"",
+         0},
+        {"a b", "x=\"10\" y=\"-0.31\" z=\"0.5\" width=\"0.8\" height=\"1.8\" lies=\"transverse\"",
+         0},
+        {"a b", "x=\"10\" y=\"-0.29\" z=\"0.5\" width=\"0.8\" height=\"1.8\" lies=\"transverse\"",
+         1},
+        {"a b", "x=\"10\" y=\"0\" z=\"0.5\" width=\"0.8\" height=\"1.8\" lies=\"transverse\"", 1},
+        /* in the bulkhead of two others, near enough to be no place far off */
+        {"a b", "x=\"10\" y=\"0.2\" z=\"0.5\" width=\"0.2\" height=\"0.2\" lies=\"transverse\"", 1},
+        /* too high for its deck, where there is a house on one side, and where there is none */
+        {"a c", "x=\"5\" y=\"0\" z=\"2\" width=\"0.8\" height=\"1.8\" lies=\"longitudinal\"", 1},
+        {"a c", "x=\"9\" y=\"0\" z=\"2\" width=\"0.8\" height=\"1.8\" lies=\"longitudinal\"", 0},
+        /* a window across the bulkhead a-b, and abaft it */
+        {"a weather",
+         "x=\"10\" y=\"-5\" z=\"2\" width=\"0.6\" height=\"0.6\" lies=\"longitudinal\"", 1},
+        {"a weather",
+         "x=\"9.6\" y=\"-5\" z=\"2\" width=\"0.6\" height=\"0.6\" lies=\"longitudinal\"", 0},
+        /* hatches with coamings: under the house, up from it, half under it, clear of it */
+        {"a weather", "x=\"4\" y=\"-2\" z=\"3.5\" width=\"1\" height=\"1\" lies=\"deck\"", 1},
+        {"a h", "x=\"4\" y=\"-2\" z=\"3.5\" width=\"1\" height=\"1\" lies=\"deck\"", 0},
+        {"a h", "x=\"4\" y=\"-0.2\" z=\"3.5\" width=\"1\" height=\"1\" lies=\"deck\"", 1},
+        {"a weather", "x=\"8.2\" y=\"-2\" z=\"3.5\" width=\"1\" height=\"1\" lies=\"deck\"", 1},
+        {"a weather", "x=\"9\" y=\"-2\" z=\"3.5\" width=\"1\" height=\"1\" lies=\"deck\"", 0},
+        /* a pipe just beside a bulkhead, and one through it */
+        {"b sea", "x=\"10.06\" y=\"-5\" z=\"1\" width=\"0.1\" height=\"0.1\" lies=\"longitudinal\"",
+         0},
+        {"b sea", "x=\"10\" y=\"-5\" z=\"1\" width=\"0.1\" height=\"0.1\" lies=\"longitudinal\"",
+         1},
+        {"b sea", "x=\"10\" y=\"-5\" z=\"1\" width=\"0\" height=\"0\" lies=\"longitudinal\"", 0}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
+        ck_assert_msg(crossings_of(table[i].between, table[i].clear) == table[i].warnings, "%s %s",
+                      table[i].between, table[i].clear);
+}
+END_TEST
+
+/* Is any point of the opening, its edges left out, within a third space? Points of a lattice on
+ * either side of it. */
+static int third_at_points(const coaming_ship *s, const ship_link *l)
+{
+    const opening *o = &l->clear;
+    double w = o->width / 2 - fmin(0.1, o->width / 4), h = o->height / 2 - fmin(0.1, o->height / 4);
+    int least = -1;
+    for (int i = 0; i < 41 * 41 * 2; i++) {
+        double u = (i % 41 / 20.0 - 1) * (w - 1e-6), v = (i / 41 % 41 / 20.0 - 1) * (h - 1e-6);
+        double off = i / (41 * 41) ? 0.02 : -0.02;
+        double x = o->x + (o->lies == TRANSVERSE ? off : u), z = o->z + o->height / 2 + v;
+        double y = o->y + (o->lies == TRANSVERSE ? u : off);
+        for (int k = 0; k < (int)s->space_count; k++) {
+            const solid *b = s->spaces[k].solids;
+            if (k != l->a && k != l->b && x > b->x0 && x < b->x1 && y > b->y0 && y < b->y1 &&
+                z > b->z0 && z < b->z1 && (least < 0 || k < least))
+                least = k;
+        }
+    }
+    return least;
+}
+
+/* Bulkheads at multiples of a quarter, so that nothing falls between the points. */
+START_TEST(crossings_of_random_ships_are_those_of_points)
+{
+    dice d = {4711};
+    int crossed = 0, clear = 0;
+    for (int i = 0; i < 120; i++) {
+        char *parts = NULL;
+        size_t size = 0;
+        FILE *out = open_memstream(&parts, &size);
+        for (int k = 0; k < 10; k++) {
+            double x = dice_below(&d, 40) / 4.0, y = dice_below(&d, 40) / 4.0 - 5,
+                   z = dice_below(&d, 12) / 4.0;
+            fprintf(out,
+                    "<space id=\"s%d\" name=\"S\"><box x=\"%g %g\" y=\"%g %g\" z=\"%g %g\"/>"
+                    "</space>",
+                    k, x, x + 0.5 + dice_below(&d, 16) / 4.0, y, y + 0.5 + dice_below(&d, 16) / 4.0,
+                    z, z + 0.5 + dice_below(&d, 8) / 4.0);
+        }
+        for (int k = 0; k < 30; k++) {
+            int a = dice_below(&d, 10), b = (a + 1 + dice_below(&d, 9)) % 10;
+            fprintf(
+                out,
+                "<passage id=\"p%d\" kind=\"arch\" between=\"s%d s%d\"><clear x=\"%g\" y=\"%g\" "
+                "z=\"%g\" width=\"%g\" height=\"%g\" lies=\"%s\"/></passage>",
+                k, a, b, dice_below(&d, 56) / 4.0, dice_below(&d, 56) / 4.0 - 5,
+                dice_below(&d, 16) / 4.0, 0.5 + dice_below(&d, 3) / 2.0,
+                0.5 + dice_below(&d, 3) / 2.0, dice_below(&d, 2) ? "transverse" : "longitudinal");
+        }
+        fclose(out);
+        coaming_ship *s = load(parts);
+        crossings *c = crossings_new(s);
+        for (size_t k = 0; k < s->link_count; k++) {
+            int found = crossings_find(c, &s->links[k]);
+            ck_assert_int_eq(found, third_at_points(s, &s->links[k]));
+            crossed += found >= 0;
+            clear += found < 0;
+        }
+        crossings_free(c);
+        coaming_ship_free(s);
+        free(parts);
+    }
+    ck_assert_int_gt(crossed, 300);
+    ck_assert_int_gt(clear, 300);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("geometry");
@@ -230,6 +358,8 @@ int main(void)
     tcase_add_test(all, outlines_that_cross_or_touch_themselves_are_not_simple);
     tcase_add_test(all, geometry_that_disagrees_is_a_warning);
     tcase_add_test(all, a_compartment_number_that_contradicts_the_geometry_is_a_warning);
+    tcase_add_test(all, an_opening_across_a_bulkhead_not_its_own_is_a_warning);
+    tcase_add_test(all, crossings_of_random_ships_are_those_of_points);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
