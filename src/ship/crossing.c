@@ -74,10 +74,10 @@ static double deck_of(const coaming_ship *ship, const ship_link *l)
     for (int i = 0; i < 2; i++) {
         const ship_space *s = sides[i] >= 0 ? &ship->spaces[sides[i]] : NULL;
         for (size_t k = 0; s && k < s->solid_count; k++) {
-            double top = s->solids[k].z1;
-            if (top <= o->z + DEPTH && top >= o->z - UPSTAND - DEPTH &&
-                solid_distance(&s->solids[k], o->x, o->y) <= SIDEWAYS)
-                best = fmax(best, top);
+            const solid *b = &s->solids[k];
+            if (b->z1 <= o->z + DEPTH && b->z1 >= o->z - UPSTAND - DEPTH &&
+                outline_distance(b->outline, 2, b->corners, o->x, o->y) <= SIDEWAYS)
+                best = fmax(best, b->z1);
         }
     }
     return isfinite(best) ? best : o->z;
