@@ -191,13 +191,16 @@ static void write_gaps(csv_writer *w, cell *c, const ship_event *e)
 
 static void write_test(csv_writer *w, cell *c, const ship_event *test)
 {
-    static const ship_event none = {.gap_count = 0};
+    static const ship_event none = {.set = NAN, .hinge_play = NAN};
     write_date(w, test ? test->date : COAMING_NO_DATE);
     csv_text(w, test ? method_words[test->method] : NULL);
     csv_text(w, test ? result_word(test->result) : NULL);
-    write_gaps(w, c, test ? test : &none);
-    csv_text(w, test ? test->by : NULL);
-    csv_text(w, test ? test->note : NULL);
+    test = test ? test : &none;
+    write_gaps(w, c, test);
+    csv_number(w, test->set);
+    csv_number(w, test->hinge_play);
+    csv_text(w, test->by);
+    csv_text(w, test->note);
 }
 
 static void write_link_headings(csv_writer *w, int count)
@@ -236,6 +239,12 @@ static void write_passages(csv_writer *w, const coaming_ship *ship)
     }
 }
 
+/* As the sheet that record reads has them; decimals are not exact in binary. */
+static double millimetres(double metres)
+{
+    return round(metres * 1e9) / 1e6;
+}
+
 static void write_event(csv_writer *w, cell *c, const ship_event *e)
 {
     bool test = e->kind == EVENT_TEST;
@@ -247,15 +256,15 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
     csv_text(w, test ? NULL : action_words[e->action]);
     csv_text(w, e->by);
     csv_text(w, e->note);
-    csv_number(w, e->set);
-    csv_number(w, e->hinge_play);
+    csv_number(w, millimetres(e->set));
+    csv_number(w, millimetres(e->hinge_play));
 }
 
 static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
 {
-    static const char *const headings[] = {"closure", "date", "entry",     "method",
-                                           "result",  "gaps", "action",    "by",
-                                           "note",    "set",  "hinge-play"};
+    static const char *const headings[] = {"closure", "date",   "entry",        "method",
+                                           "result",  "gaps",   "action",       "by",
+                                           "note",    "set-mm", "hinge-play-mm"};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(w, headings[i]);
     csv_end_row(w);

@@ -91,6 +91,11 @@ static const import_field link_fields[CLOSURE_COLUMN_COUNT] = {
                           {"last test result"},
                           {"result", "last result"}},
     [LINK_TEST_GAPS] = {PLAIN(VALUE_TEXT), "test-gaps", {NULL}, {"gaps"}},
+    [LINK_TEST_SET] = {BOUNDED(VALUE_LENGTH, 0, MEASURED_MAX), "test-set", {NULL}, {NULL}},
+    [LINK_TEST_HINGE_PLAY] = {BOUNDED(VALUE_LENGTH, 0, MEASURED_MAX),
+                              "test-hinge-play",
+                              {NULL},
+                              {NULL}},
     [LINK_TEST_BY] = {PLAIN(VALUE_LABEL), "test-by", {NULL}, {"tested by", "tester"}},
     [LINK_TEST_NOTE] = {PLAIN(VALUE_LABEL), "test-note", {NULL}, {NULL}},
 };

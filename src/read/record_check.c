@@ -1,3 +1,4 @@
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -111,7 +112,8 @@ static void settle_measure(const coaming_ship *ship, const record_item *item, me
         fault(faults, item, message);
         return;
     }
-    *text = number_format(m->value.number * m->value.unit / (ship->feet ? 0.3048 : 1), m->spelt);
+    double length = m->value.number * m->value.unit / (ship->feet ? 0.3048 : 1);
+    *text = number_format(round(length * 1e12) / 1e12, m->spelt); /* 3.3 mm are 0.0033 */
 }
 
 static bool last_of_closure(const coaming_record *record, size_t index)

@@ -149,6 +149,8 @@ static void write_test(pen *p, const import_row *row)
     pen_put(p, "date", row->value[LINK_TEST_DATE]);
     pen_put(p, "method", row->value[LINK_TEST_METHOD]);
     pen_put(p, "result", row->value[LINK_TEST_RESULT]);
+    pen_put(p, "set", row->value[LINK_TEST_SET]);
+    pen_put(p, "hinge-play", row->value[LINK_TEST_HINGE_PLAY]);
     pen_put(p, "by", row->value[LINK_TEST_BY]);
     pen_put(p, "note", row->value[LINK_TEST_NOTE]);
     for (size_t i = 0; i < row->gap_count; i++)

@@ -59,6 +59,8 @@
     X(LINK_TEST_METHOD, "test-method")                                                             \
     X(LINK_TEST_RESULT, "test-result")                                                             \
     X(LINK_TEST_GAPS, "test-gaps")                                                                 \
+    X(LINK_TEST_SET, "test-set")                                                                   \
+    X(LINK_TEST_HINGE_PLAY, "test-hinge-play")                                                     \
     X(LINK_TEST_BY, "test-by")                                                                     \
     X(LINK_TEST_NOTE, "test-note")
 

@@ -812,6 +812,7 @@ class Schema(Case):
              ("space/box", "z"): "1 5", ("space/prism", "z"): "1 5", ("space/box", "derived"): "yes",
              ("space/prism", "outline"): "10,-4 20,-4 20,4 10,4", ("closure/clear", "x"): "20",
              ("passage/clear", "x"): "20", ("closure/gasket", "joints"): "0.4 1.6",
+             ("closure/test", "set"): "0.0035", ("closure/test", "hinge-play"): "0.006",
              ("closure/dogs", "count"): "2", ("closure/from", "side"): "aft", ("space", "walkable"): "no"}
 
     def setUp(self):

@@ -745,6 +745,18 @@ class Sheet(Recording):
             self.refused("log.xml", *self.sheet(row, head=head), *ON,
                          says=[f"sheet.csv:2: error: closure D1: ", says])
 
+    def test_what_was_measured_goes_out_in_the_list_of_tests_and_comes_in_again(self):
+        for micrometres in (3300, 4700, 1, 99899, 2900):
+            self.logged()
+            self.add("D1", "chalk", "pass", *ON, f"--set={micrometres / 1e6!r}", "--hinge-play=0.0033")
+            self.write("tests.csv", self.good("export", "ship.xml", "--log", "log.xml", "--as-of",
+                                              "2026-11-10", "--format=csv", "--table=tests"))
+            self.good("record", "again.xml", "--sheet", "tests.csv", "--ship", "ship.xml", "--again")
+            logged = self.entries("log.xml")[-1][1]
+            self.assertEqual({k: float(v) for k, v in self.entries("again.xml")[-1][1].items()
+                              if k in ("set", "hinge-play")},
+                             {k: float(logged[k]) for k in ("set", "hinge-play")})
+
     def test_the_sheet_of_a_round_has_a_place_for_them(self):
         sheet = list(csv.reader(io.StringIO(self.good("round", "--as-of=2026-11-03", "--format=csv",
                                                       "ship.xml", "H1"))))
