@@ -2,6 +2,7 @@
 
 #include "present/json.h"
 #include "present/views.h"
+#include "ship/unfilled.h"
 
 static const char *const check_lists[] = {"faults", NULL};
 static const char *const check_columns[] = {"file", "line", "object", "severity", "message", NULL};
@@ -19,6 +20,37 @@ static cJSON *standings(json_document *d, const coaming_ship *ship)
     return row;
 }
 
+static cJSON *span(json_document *d, double from, double to)
+{
+    cJSON *pair = json_array(d);
+    json_append(d, pair, json_number(from));
+    json_append(d, pair, json_number(to));
+    return pair;
+}
+
+/* What of the hull no space fills; null when out of memory, which the document notices. */
+static cJSON *unfilled_row(json_document *d, const coaming_ship *ship)
+{
+    unfilled u;
+    if (!unfilled_make(ship, &u))
+        return NULL;
+    cJSON *row = json_object(d), *list = json_array(d);
+    json_add(d, row, "volume", json_number(u.volume));
+    json_add(d, row, "share", json_number(u.volume / u.hull));
+    for (size_t i = 0; i < u.count; i++) {
+        const unfilled_region *r = &u.regions[i];
+        cJSON *region = json_object(d);
+        json_add(d, region, "x", span(d, r->x0, r->x1));
+        json_add(d, region, "z", span(d, r->z0, r->z1));
+        json_add(d, region, "volume", json_number(r->volume));
+        json_add(d, region, "share", json_number(r->volume / u.hull));
+        json_append(d, list, region);
+    }
+    json_add(d, row, "regions", list);
+    unfilled_free(&u);
+    return row;
+}
+
 coaming_status json_check(FILE *out, coaming_format format, const char *path,
                           const coaming_ship *ship, const coaming_faults *faults,
                           coaming_error *error)
@@ -30,6 +62,7 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
     json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));
     json_member(&d, "derived", json_number(ship ? (double)coaming_ship_derived(ship) : NAN));
     json_member(&d, "closures", ship ? standings(&d, ship) : json_text(NULL));
+    json_member(&d, "unfilled", ship ? unfilled_row(&d, ship) : json_text(NULL));
     json_list_open(&d, "faults");
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);

@@ -1,9 +1,11 @@
+#include <math.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
 #include "present/style.h"
 #include "present/views.h"
+#include "ship/unfilled.h"
 
 void coaming_print_clean(FILE *out, const char *text)
 {
@@ -54,6 +56,72 @@ static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
     return good;
 }
 
+/* "frames 12 to 20.5", or metres where there are none. */
+static void say_along(FILE *out, const coaming_ship *ship, const unfilled_region *r)
+{
+    const frames *f = &ship->frames;
+    double a = r->x0, b = r->x1;
+    if (f->given) {
+        a = round((a - f->zero) / f->spacing * 10) / 10 + 0.0;
+        b = round((b - f->zero) / f->spacing * 10) / 10 + 0.0;
+        fprintf(out, "frames %g to %g", fmin(a, b), fmax(a, b));
+    } else {
+        fprintf(out, "x %.2f to %.2f m", a, b);
+    }
+}
+
+static const ship_deck *deck_at(const coaming_ship *ship, double z)
+{
+    for (size_t i = 0; i < ship->deck_count; i++)
+        if (ship->decks[i].z == z)
+            return &ship->decks[i];
+    return NULL;
+}
+
+static void say_between_decks(FILE *out, const coaming_ship *ship, const unfilled_region *r)
+{
+    char name[SHOWN];
+    const ship_deck *under = deck_at(ship, r->z0), *over = deck_at(ship, r->z1);
+    if (under && over)
+        fprintf(out, ", %s to ", shown(name, under->name, SHOWN_COLUMNS));
+    else if (under)
+        fprintf(out, ", above %s", shown(name, under->name, SHOWN_COLUMNS));
+    else if (over)
+        fputs(", below ", out);
+    if (over)
+        fputs(shown(name, over->name, SHOWN_COLUMNS), out);
+}
+
+static bool print_region(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const unfilled *u, const unfilled_region *r)
+{
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%.1f m3 (%.1f %%): ", r->volume, 100 * r->volume / u->hull);
+        say_along(p.stream, ship, r);
+        say_between_decks(p.stream, ship, r);
+    }
+    return paragraph_close(&p, out, style, 4, 6);
+}
+
+static bool print_unfilled(FILE *out, coaming_style style, const coaming_ship *ship)
+{
+    unfilled u;
+    if (!unfilled_make(ship, &u))
+        return false;
+    bool good = true;
+    if (u.volume >= UNFILLED_LEAST * u.hull)
+        good = print_line(out, style, 2, 4,
+                          "no space fills %.1f m3 of the hull (%.1f %%): that stays buoyant "
+                          "whatever floods%s",
+                          u.volume, 100 * u.volume / u.hull,
+                          u.count ? "; of it" : ", here and there, nowhere 1 %");
+    for (size_t i = 0; good && i < u.count && u.volume >= UNFILLED_LEAST * u.hull; i++)
+        good = print_region(out, style, ship, &u, &u.regions[i]);
+    unfilled_free(&u);
+    return good;
+}
+
 /* Is one of the errors in this file? */
 static bool names_file(const coaming_faults *faults, const char *path)
 {
@@ -84,7 +152,7 @@ static bool text_check(FILE *out, coaming_style style, const char *path, const c
     }
     bool good = paragraph_close(&p, out, style, 0, 2);
     if (ship)
-        good = good && print_ship(out, style, ship);
+        good = good && print_ship(out, style, ship) && print_unfilled(out, style, ship);
     return good &&
            print_line(out, style, 2, 4, "%s, %s", counted(a, (double)errors, "error", "errors"),
                       counted(b, (double)warnings, "warning", "warnings"));

@@ -38,6 +38,7 @@ typedef struct {
     const convex *own;    /* piece of the first */
     convex piece, common; /* of the second; of both */
     double volume;
+    bool inside_only;
 } sharing;
 
 static bool add_common(void *data, const convex *part)
@@ -64,7 +65,7 @@ static bool share_with(void *data, const convex *piece)
     for (size_t f = 0; f < piece->faces && !s->common.lost; f++)
         if (convex_cut(&s->room->cut, &s->common, plane_of_face(piece, f)) == CUT_ALL_OFF)
             return !s->common.lost;
-    hull_takes takes = {add_common, add_common, s};
+    hull_takes takes = {add_common, s->inside_only ? NULL : add_common, s};
     return !s->common.lost && hull_cut(s->hull, s->room, &s->common, takes) != HULL_NO_ROOM;
 }
 
@@ -75,16 +76,26 @@ static bool share_piece(void *data, const convex *piece)
     return solid_pieces(s->other, &s->piece, share_with, s);
 }
 
-double solids_share(const coaming_ship *ship, hull_room *room, const solid *a, const solid *b)
+static double share(sharing s, const solid *a)
 {
-    sharing s = {.hull = ship->hull, .room = room, .other = b};
     convex piece = {0};
-    room->cut.tolerance = ship->hull->tolerance;
+    s.room->cut.tolerance = s.hull->tolerance;
     bool good = solid_pieces(a, &piece, share_piece, &s);
     convex_free(&piece);
     convex_free(&s.piece);
     convex_free(&s.common);
     return good ? s.volume : -1;
+}
+
+double solids_share(const coaming_ship *ship, hull_room *room, const solid *a, const solid *b)
+{
+    return share((sharing){.hull = ship->hull, .room = room, .other = b}, a);
+}
+
+double solids_share_inside(const coaming_ship *ship, hull_room *room, const solid *a,
+                           const solid *b)
+{
+    return share((sharing){.hull = ship->hull, .room = room, .other = b, .inside_only = true}, a);
 }
 
 static double body_distance(const body *b, size_t first, size_t last, double x, double y)

@@ -13,6 +13,9 @@ double solid_outside(const hull_shape *hull, const solid *s);
 
 /* Volume common to two solids of what there is of them, m3; negative: out of memory. */
 double solids_share(const coaming_ship *ship, hull_room *room, const solid *a, const solid *b);
+/* The same, without what stands above the hull. */
+double solids_share_inside(const coaming_ship *ship, hull_room *room, const solid *a,
+                           const solid *b);
 
 /* Horizontal distance from a point to what there is of a space, 0 inside. */
 double space_distance(const ship_space *s, double x, double y);

@@ -126,6 +126,7 @@ import os
 import subprocess
 import sys
 import unittest
+import xml.etree.ElementTree as ElementTree
 from fractions import Fraction as F
 
 COAMING = os.environ["COAMING"]
@@ -133,6 +134,7 @@ EXAMPLES = os.path.join(os.environ["COAMING_ROOT"], "examples")
 LARK = os.path.join(EXAMPLES, "fathom-lark.xml")
 LOG = os.path.join(EXAMPLES, "fathom-lark-log.xml")
 BARGE = os.path.join(EXAMPLES, "barge.xml")
+NS = "{urn:coaming:arrangement:1}"
 
 # The figures above are exact decimals of at most 9 places. The program adds a few dozen products of
 # doubles of the size of 1 to 1000, good to about 1e-12 m3; 1e-6 m3 is far above that and far below
@@ -651,6 +653,43 @@ class Ranking(unittest.TestCase):
                          set(failed) - {"D23", "V13"} | {"D9", "D22", "D25"})
         self.assertEqual({c for c, r in rows.items() if r["result"] == "untested"},
                          untested | {"D11", "D17", "V6", "D49"})
+
+
+class Unfilled(unittest.TestCase):
+    """What of the hull no space fills: the volume of the hull, by a prism to the mean half-breadth of each panel's
+    four corners (all sections name the same heights), less that of all spaces up to the main deck (6.4 m), by their
+    outlines. A few outlines stand out of the shell by the rounding of their last figure, in all 1e-4 m3."""
+
+    def length(self, text):
+        return 0.6 * float(text[2:]) if text.startswith("fr") else float(text)
+
+    def hull(self, root):
+        sections = [(float(s.get("x")), [(float(o.get("z")), float(o.get("y"))) for o in s])
+                    for s in root.find(NS + "hull")]
+        return sum(2 * (xb - xa) * (a[k + 1][0] - a[k][0]) * (a[k][1] + a[k + 1][1] + b[k][1] + b[k + 1][1]) / 4
+                   for (xa, a), (xb, b) in zip(sections, sections[1:]) for k in range(len(a) - 1))
+
+    def solid(self, element):
+        low, high = map(float, element.get("z").split())
+        if element.tag == NS + "box":
+            (x0, x1), (y0, y1) = (map(self.length, element.get(axis).split()) for axis in "xy")
+            area = (x1 - x0) * (y1 - y0)
+        else:
+            at = [tuple(map(float, pair.split(","))) for pair in element.get("outline").split()]
+            area = abs(sum(ax * by - bx * ay for (ax, ay), (bx, by) in zip(at, at[1:] + at[:1]))) / 2
+        return area * max(0, min(high, 6.4) - low)
+
+    def test_the_demo(self):
+        root = ElementTree.parse(LARK).getroot()
+        hull, held = self.hull(root), sum(self.solid(s) for space in root.iter(NS + "space") for s in space)
+        found = run("check", "--format", "json", "--as-of", "2026-11-10", LARK)["unfilled"]
+        self.assertAlmostEqual(found["volume"], hull - held, delta=1e-3)
+        self.assertAlmostEqual(found["share"], (hull - held) / hull, delta=1e-6)
+        self.assertEqual(found["regions"], [])
+
+    def test_the_barge_is_full(self):
+        found = run("check", "--format", "json", "--as-of", "2026-11-10", BARGE)["unfilled"]
+        self.assertEqual(found, {"volume": 0, "share": 0, "regions": []})
 
 
 class Barge(Rows):

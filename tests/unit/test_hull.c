@@ -16,6 +16,7 @@
 #include "runner.h"
 #include "ship/fit.h"
 #include "ship/geometry.h"
+#include "ship/unfilled.h"
 #include "ships.h"
 
 static coaming_ship *load_text(const char *text)
@@ -764,6 +765,51 @@ START_TEST(a_hull_that_is_none_is_an_error)
 }
 END_TEST
 
+/* A box of 40 x 6 x 4 m, 960 m3, with a deck at 1 m: the tween deck is recorded to 30 m, and in the
+ * hold the space from 10 to 22 m was left out. By hand: 10 x 6 x 3 = 180 m3 above the deck from 30 m
+ * on, 12 x 6 x 1 = 72 m3 below it, and 10 x 6 x 1 = 60 m3 forward; a locker of 0.5 x 6 x 1 = 3 m3
+ * inside the gap, not at the shell, makes no region of its own. */
+START_TEST(what_no_space_fills_is_told_by_region)
+{
+#define ROOM(id, x, z, more)                                                                       \
+    "<space id=\"" id "\" name=\"n\"" more "><box x=\"" x "\" y=\"-9 9\" z=\"" z "\"/></space>"
+    coaming_ship *s =
+        ship_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\"",
+                "<deck id=\"hold\" z=\"0\"/><deck id=\"tween\" z=\"1\"/>" ROOM(
+                    "t", "0 30", "1 4", " shell=\"yes\"") ROOM("a", "0 10", "0 1", " shell=\"yes\"")
+                    ROOM("b", "22 30", "0 1", " shell=\"yes\"") ROOM("l", "15 15.5", "0 1", ""));
+    unfilled u;
+    ck_assert(unfilled_make(s, &u));
+    ck_assert_double_eq_tol(u.hull, 960, 1e-9);
+    ck_assert_double_eq_tol(u.volume, 180 + 72 - 3 + 60, 1e-9);
+    static const unfilled_region by_hand[] = {
+        {30, 40, 1, 4, 180}, {10, 22, 0, 1, 69}, {30, 40, 0, 1, 60}};
+    ck_assert_uint_eq(u.count, 3);
+    for (int i = 0; i < 3; i++) {
+        ck_assert_double_eq_tol(u.regions[i].x0, by_hand[i].x0, 1e-9);
+        ck_assert_double_eq_tol(u.regions[i].x1, by_hand[i].x1, 1e-9);
+        ck_assert_double_eq_tol(u.regions[i].z0, by_hand[i].z0, 1e-9);
+        ck_assert_double_eq_tol(u.regions[i].z1, by_hand[i].z1, 1e-9);
+        ck_assert_double_eq_tol(u.regions[i].volume, by_hand[i].volume, 1e-9);
+    }
+    unfilled_free(&u);
+    coaming_ship_free(s);
+    /* in a hull that narrows to nothing forward, 40 x 6 x 4 / 2 = 480 m3: all of it in one space to
+     * full breadth, and what is above the deck does not count */
+    s = ship_of(
+        "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\"",
+        "<hull><section x=\"0\"><offset z=\"0\" y=\"3\"/><offset z=\"4\" y=\"3\"/></section>"
+        "<section x=\"40\"><offset z=\"0\" y=\"0\"/><offset z=\"4\" y=\"0\"/></section>"
+        "</hull>" ROOM("a", "0 40", "0 9", ""));
+    ck_assert(unfilled_make(s, &u));
+    ck_assert_double_eq_tol(u.hull, 480, 1e-9);
+    ck_assert_double_eq_tol(u.volume, 0, 1e-9);
+    ck_assert_uint_eq(u.count, 0);
+    unfilled_free(&u);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* Outlines in convex pieces: their areas add up, and none has a corner that turns in. */
 START_TEST(outlines_are_split_into_convex_ones)
 {
@@ -835,6 +881,7 @@ int main(void)
     tcase_add_test(all, flush_is_whole);
     tcase_add_test(all, nothing_left_is_an_error_that_names_the_space);
     tcase_add_test(all, a_hull_that_is_none_is_an_error);
+    tcase_add_test(all, what_no_space_fills_is_told_by_region);
     tcase_add_loop_test(all, outlines_are_split_into_convex_ones, 0, 200);
     suite_add_tcase(suite, all);
     return run_suite(suite);
