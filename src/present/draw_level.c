@@ -8,9 +8,9 @@
 #define MAN     1.8  /* m */
 #define FAR_OFF 2.0  /* m beyond the ship: an opening there is taken to have no place */
 
-bool solid_on(const solid *s, const view *v)
+bool part_on(const solid_part *p, const view *v)
 {
-    return v->profile || fmin(s->z1, v->high) - fmax(s->z0, v->low) > THIN;
+    return p->z0 < p->z1 && (v->profile || fmin(p->z1, v->high) - fmax(p->z0, v->low) > THIN);
 }
 
 /* Of a space that reaches nowhere far enough: is its bottom here? */
@@ -23,14 +23,14 @@ static bool at_bottom(const ship_space *s, const view *v)
 static bool too_thin(const drawing *d, const ship_space *s)
 {
     for (size_t k = 0; k < s->solid_count; k++) {
-        double from = s->solids[k].z0;
+        double from = s->parts[k].z0;
         for (size_t i = d->level_count; i-- > 0;) { /* upward */
-            double to = fmin(d->levels[i].z, s->solids[k].z1);
+            double to = fmin(d->levels[i].z, s->parts[k].z1);
             if (to - from > THIN)
                 return false;
             from = fmax(from, to);
         }
-        if (s->solids[k].z1 - from > THIN)
+        if (s->parts[k].z1 - from > THIN)
             return false;
     }
     return true;
@@ -48,7 +48,7 @@ size_t solids_on(const drawing *d, const view *v, const ship_space *s)
 {
     size_t count = 0;
     for (size_t k = 0; k < s->solid_count; k++)
-        count += solid_on(&s->solids[k], v);
+        count += part_on(&s->parts[k], v);
     if (!count && s->solid_count && at_bottom(s, v) && too_thin(d, s))
         count = s->solid_count;
     return count;

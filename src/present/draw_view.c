@@ -62,9 +62,9 @@ void views_measure(drawing *d)
     for (size_t i = 0; i < d->ship->space_count; i++) {
         const ship_space *s = &d->ship->spaces[i];
         for (size_t k = 0; k < s->solid_count; k++) {
-            widen(&d->x0, &d->x1, s->solids[k].x0, s->solids[k].x1);
-            widen(&d->y0, &d->y1, s->solids[k].y0, s->solids[k].y1);
-            widen(&d->z0, &d->z1, s->solids[k].z0, s->solids[k].z1);
+            widen(&d->x0, &d->x1, s->parts[k].x0, s->parts[k].x1);
+            widen(&d->y0, &d->y1, s->parts[k].y0, s->parts[k].y1);
+            widen(&d->z0, &d->z1, s->parts[k].z0, s->parts[k].z1);
         }
     }
     if (!(d->x1 > d->x0))
@@ -108,9 +108,11 @@ static double nearness(const ship_space *s)
 {
     double near = INFINITY, side = 0;
     for (size_t k = 0; k < s->solid_count; k++) {
-        double off = fmax(fmax(s->solids[k].y0, -s->solids[k].y1), 0);
-        near = fmin(near, off);
-        side += s->solids[k].y0 + s->solids[k].y1;
+        const solid_part *p = &s->parts[k];
+        if (p->z0 > p->z1)
+            continue;
+        near = fmin(near, fmax(fmax(p->y0, -p->y1), 0));
+        side += p->y0 + p->y1;
     }
     bool spans = s->solids[0].y0 < -THIN && s->solids[0].y1 > THIN;
     return -near - (spans ? 0 : 1e-3) - (side > 0 ? 1e-4 : 0);
@@ -121,14 +123,24 @@ static bool make_region(drawing *d, const view *v, int space, region *r)
     const ship_space *s = &d->ship->spaces[space];
     size_t count = solids_on(d, v, s);
     *r = (region){.space = space, .depth = v->profile ? nearness(s) : s->bottom};
-    r->rings = draw_new(d, count, sizeof *r->rings);
+    size_t most = 0;
+    for (size_t k = 0; k < s->solid_count; k++)
+        most += cut_rings_most(s, k);
+    r->rings = draw_new(d, most, sizeof *r->rings);
     if (!r->rings)
         return false;
     bool all = count == s->solid_count;
-    for (size_t k = 0; k < s->solid_count; k++)
-        if ((all || solid_on(&s->solids[k], v)) &&
-            !make_ring(d, v, &s->solids[k], &r->rings[r->ring_count++]))
+    for (size_t k = 0; k < s->solid_count; k++) {
+        if (!all && !part_on(&s->parts[k], v))
+            continue;
+        bool made = drawn_as_given(s, k)
+                        ? make_ring(d, v, &s->solids[k], &r->rings[r->ring_count++])
+                        : cut_rings(d, v, s, k, r);
+        if (!made)
             return false;
+    }
+    if (!r->ring_count && !make_ring(d, v, &s->solids[0], &r->rings[r->ring_count++]))
+        return false; /* a sliver that no level cuts */
     return region_outline(d, r);
 }
 

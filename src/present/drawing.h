@@ -234,7 +234,12 @@ void overlay_way(drawing *d, int link, coaming_place into);
 
 /* The heights at which plans begin, the views asked for, and what is on each (draw_level.c). */
 bool levels_make(drawing *d);
-bool solid_on(const solid *s, const view *v);
+bool part_on(const solid_part *p, const view *v);
+/* What the shell leaves of a solid (draw_cut.c): is that drawn as it was given? Else its rings are
+ * added to the region's, which has room for the most. */
+bool drawn_as_given(const ship_space *s, size_t solid);
+size_t cut_rings_most(const ship_space *s, size_t solid);
+bool cut_rings(drawing *d, const view *v, const ship_space *s, size_t solid, region *r);
 /* How many of its solids: all of them for a space that is too thin for any plan. */
 size_t solids_on(const drawing *d, const view *v, const ship_space *s);
 bool link_on(const drawing *d, const view *v, const ship_link *l);

@@ -106,6 +106,7 @@ cJSON *json_space_row(json_document *d, const coaming_ship *s, size_t space)
     json_add(d, row, "enclosed", json_bool(p->enclosed));
     json_add(d, row, "walkable", json_bool(p->walkable));
     json_add(d, row, "volume", json_number(p->volume));
+    json_add(d, row, "outside", json_number(p->outside));
     json_add(d, row, "derived", json_bool(p->derived));
     json_add(d, row, "solids", solids(d, p));
     return row;

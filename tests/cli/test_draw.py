@@ -196,6 +196,35 @@ class Geometry(Drawn):
                                             inside(outlines, x - nx, y - ny),
                                             (name, space.get("data-space"), x, y))
 
+    def test_a_space_is_drawn_as_the_shell_leaves_it(self):
+        """A hull of two sections 20 m apart, half-breadth 1 to 3 m over z 0 to 4 aft and 0.5 to 2 m over z 1 to 4
+        forward; a space from 2 to 18 m to any breadth, up to 3 m, in two decks. By hand: the plan is cut at the top
+        of what it shows (less 1 mm), the profile by the line of the keel."""
+        def section(x, *offsets):
+            return f'<section x="{x}">' + "".join(f'<offset z="{z}" y="{y}"/>' for z, y in offsets) + "</section>"
+
+        path = self.ship(
+            f'<arrangement xmlns="{SHIP_NS}" name="Cut"><ship length="20" beam="6" depth="4" draft="2"/><hull>'
+            + section(0, (0, 1), (4, 3)) + section(20, (1, 0.5), (4, 2)) + '</hull><deck id="low" name="Low" z="0"/>'
+            '<deck id="up" name="Up" z="4"/><space id="a" name="A"><box x="2 18" y="-3 3" z="0 4"/></space>'
+            '<space id="h" name="House"><box x="2 18" y="-3 3" z="4 6"/></space></arrangement>')
+        drawing = self.draw(path)
+        view = drawing.decks["Low"]
+        expected = [(2, -2.9), (18, -2.1), (18, 2.1), (2, 2.9)]
+        self.compare(drawing, view, expected, 0.01)
+        self.compare(drawing, drawing.profiles[0], [(2, 0.1), (18, 0.9), (18, 4), (2, 4)], 0.001)
+
+    def compare(self, drawing, view, expected, metres):
+        (space,) = [s for s in drawing.all("g", "space", view) if s.get("data-space") == "a"]
+        drawn = corners(space.find(f"{SVG}path"))
+        true = [drawing.place(view, *p) for p in expected]
+        near = 0.02 + metres * drawing.scale
+        for x, y in true:  # each corner is drawn, and nothing beyond them
+            self.assertLess(min(max(abs(x - a), abs(y - b)) for a, b in drawn), near, (x, y, drawn))
+        for axis in (0, 1):
+            for end in (min, max):
+                self.assertAlmostEqual(end(p[axis] for p in drawn), end(p[axis] for p in true), delta=near)
+
     def test_a_deck_that_is_asked_for_is_drawn_alone(self):
         drawing = self.draw(DEMO, "--deck", "lower,hold")
         self.assertEqual(list(drawing.decks), ["Lower deck", "Hold"])

@@ -720,7 +720,7 @@ class RoundTrip(Case):
     def carried(self, model):
         """What lists carry of a model. They carry no hull, so what of the demo's outlines stands a rounding
         (1e-8 of a space) out of its shell comes back."""
-        spaces = [dict(s, volume=float("%.6g" % s["volume"]), solids=sorted(map(str, s["solids"])))
+        spaces = [dict(s, volume=float("%.6g" % s["volume"]), outside=round(s["outside"], 6), solids=sorted(map(str, s["solids"])))
                   for s in model["spaces"]]
         closures = []
         for c in model["closures"]:

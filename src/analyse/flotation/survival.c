@@ -52,7 +52,7 @@ double coaming_survival_share(const coaming_survival *v, coaming_answer answer)
 
 /* Do the two meet at a transverse boundary, with height and breadth in common? 0.15 m of bulkhead
  * and lining may stand between: common practice, no source. */
-static bool meet(const solid *a, const solid *b)
+static bool meet(const solid_part *a, const solid_part *b)
 {
     const double apart = 0.15;
     bool end_to_end = fabs(a->x1 - b->x0) <= apart || fabs(b->x1 - a->x0) <= apart;
@@ -64,7 +64,7 @@ static bool neighbours(const ship_space *a, const ship_space *b)
 {
     for (size_t i = 0; i < a->solid_count; i++)
         for (size_t j = 0; j < b->solid_count; j++)
-            if (meet(&a->solids[i], &b->solids[j]))
+            if (meet(&a->parts[i], &b->parts[j]))
                 return true;
     return false;
 }

@@ -106,8 +106,8 @@ static double middle_of(const ship_space *s)
 {
     double low = INFINITY, high = -INFINITY;
     for (size_t i = 0; i < s->solid_count; i++) {
-        low = fmin(low, s->solids[i].x0);
-        high = fmax(high, s->solids[i].x1);
+        low = fmin(low, s->parts[i].x0);
+        high = fmax(high, s->parts[i].x1);
     }
     return (low + high) / 2;
 }

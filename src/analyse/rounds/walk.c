@@ -82,7 +82,7 @@ static extent space_extent(const ship_space *s)
 {
     extent e = {INFINITY, -INFINITY, INFINITY, -INFINITY};
     for (size_t i = 0; i < s->solid_count; i++) {
-        const solid *b = &s->solids[i];
+        const solid_part *b = &s->parts[i];
         e = (extent){fmin(e.x0, b->x0), fmax(e.x1, b->x1), fmin(e.y0, b->y0), fmax(e.y1, b->y1)};
     }
     return e;
