@@ -10,9 +10,8 @@ const char help_import[] =
     "from their numbers (deck-frame-side-use), which is marked as derived. Whatever\n"
     "could not be placed or read is told with its line, and so is all that was taken\n"
     "or changed.\n"
-    "Exit status 1 if a row was not placed, or without all that it says. --spaces, --closures, "
-    "--name, --size and\n"
-    "--draft are needed.\n";
+    "Exit status 1 if a row was not placed, or without all that it says. --spaces,\n"
+    "--closures, --name, --size and --draft are needed.\n";
 
 /* Cuts *text at the next of these signs; NULL at the end. */
 static char *next_part(char **text, char sign)

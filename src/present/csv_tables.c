@@ -222,6 +222,7 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         write_shut_in(w, c, ship, l);
         csv_number(w, l->hours >= 0 ? l->hours : NAN);
         csv_number(w, l->leak_probability >= 0 ? l->leak_probability : NAN);
+        csv_text(w, yes_no(l->protected));
         write_date(w, l->fitted);
         write_gasket(w, c, l);
         write_dogs(w, c, l);

@@ -72,6 +72,7 @@ static const import_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_SHUT_IN] = {PLAIN(VALUE_TEXT), "shut-in (never is taken)", {NULL}, {NULL}},
     [LINK_HOURS] = {BOUNDED(VALUE_NUMBER, 0, AMOUNT_MAX), "hours", {NULL}, {"repair hours"}},
     [LINK_LEAK_PROBABILITY] = {BOUNDED(VALUE_NUMBER, 0, 1), "leak-probability", {NULL}, {NULL}},
+    [LINK_PROTECTED] = {PLAIN(VALUE_YES_NO), "protected (no is taken)", {NULL}, {NULL}},
     [LINK_FITTED] = {PLAIN(VALUE_DATE), "fitted", {NULL}, {"date fitted", "fitted on"}},
     [LINK_GASKET_FITTED] = {PLAIN(VALUE_DATE),
                             "gasket-fitted",

@@ -166,7 +166,7 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
     if (l->kind == COAMING_LIST_CLOSURES) {
         PUT_FIELDS(p, l, row, LINK_RATING);
         put_shut_in(p, row);
-        PUT_FIELDS(p, l, row, LINK_FITTED, LINK_HOURS, LINK_LEAK_PROBABILITY);
+        PUT_FIELDS(p, l, row, LINK_FITTED, LINK_HOURS, LINK_LEAK_PROBABILITY, LINK_PROTECTED);
     }
     write_clear(p, l, row);
     if (row->value[LINK_WORKED_FROM]) {

@@ -50,6 +50,7 @@
     X(LINK_SHUT_IN, "shut-in")                                                                     \
     X(LINK_HOURS, "hours")                                                                         \
     X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \
+    X(LINK_PROTECTED, "protected")                                                                 \
     X(LINK_FITTED, "fitted")                                                                       \
     X(LINK_GASKET_FITTED, "gasket-fitted")                                                         \
     X(LINK_GASKET_SECTION, "gasket-section")                                                       \

@@ -901,14 +901,15 @@ class Schema(Case):
         self.assertEqual((done.returncode, self.told(done)[0]), (DONE, []), done.stderr.decode())
         # a default that is said aloud is nothing lost or made up, nor is a count of dogs that are placed
         implied = {("space", "people"), ("space", "worth"), ("space", "shell"), ("space", "vital"),
-                   ("space", "permeability"), ("space", "enclosed"), ("space", "walkable"), ("closure/dogs", "count")}
+                   ("space", "permeability"), ("space", "enclosed"), ("space", "walkable"), ("closure", "protected"), ("closure/dogs", "count")}
         before, after = (
             [s for s in self.said(r) if s[:2] not in implied] for r in
             (root, ET.parse(self.folder / "again.xml").getroot()))
         self.assertEqual(after, before)
         self.assertGreater(len(before), 40)
+        again = ET.parse(self.folder / "again.xml").getroot()
+        self.assertEqual(self.one(again, "text-1").get("protected"), "yes")
         for name in ("people", "worth", "shell", "vital", "permeability", "enclosed", "walkable"):
-            again = ET.parse(self.folder / "again.xml").getroot()
             self.assertEqual(self.one(again, "aft").get(name), self.one(root, "aft").get(name), name)
 
 
