@@ -5,17 +5,28 @@
  * since its gasket was fitted: P(leaks by age b | sound at age a) = 1 - exp(-[(b/eta)^beta -
  * (a/eta)^beta]); beta = 1 is the constant rate of IEC 61508-6. A test of sensitivity Se (share of
  * leaking closures that fail it) and specificity Sp (share of sound ones that pass) is counted in
- * by Bayes; a repair makes the closure sound again, and a new gasket or a replaced closure also
- * starts its age anew. Over the log this is the forward recursion of a two-state hidden Markov
- * model (Rabiner, "A tutorial on hidden Markov models", Proceedings of the IEEE 77(2), 1989,
- * section III.A; title and place from memory).
+ * by Bayes. A repair works with a chance: the probability p that it leaks becomes (1 - success) p,
+ * with success 0.9 of dogs, hinge and knife edge and 0.95 of a new gasket or closure (assumptions,
+ * common practice, no source), and the two last start the age anew. Success is less than 1, so that
+ * a failed retest makes the closure likelier to leak than it was before the retest, wherever the
+ * method finds more than it raises falsely (Se > 1 - Sp). Over the log this is the forward recursion
+ * of a two-state hidden Markov model (Rabiner, "A tutorial on hidden Markov models", Proceedings of
+ * the IEEE 77(2), 1989, section III.A; title and place from memory).
  *
- * Parameters come from the arrangement's <ageing> and <method>; else from defaults, which are
- * assumptions without a source (coaming_likelihood_ageing, _method). leak-probability in the
- * arrangement replaces the estimate. Without a date of fitting the gasket is taken as eta old at
- * the closure's first entry, or on the as-of date if there is none (assumption). Entries before
- * the gasket was fitted are of an older one and do not count. Where a test of perfect sensitivity
- * or specificity contradicts what is certain so far, the test is believed.
+ * Parameters come from the arrangement's <ageing>, <method> and <repairing>; else from defaults,
+ * which are assumptions without a source. leak-probability in the
+ * arrangement replaces the estimate. Entries before the gasket was fitted are of an older one and do
+ * not count, unless a failure of that time still stands (ship.h): then the older gasket is gone
+ * through as well, and the new one is a repair like any other. Where a test of perfect sensitivity or specificity contradicts what is certain so far,
+ * the test is believed: a failed test of a closure that was certain to be sound, as on the day of
+ * fitting, takes it to have leaked before with 1 - success of a new gasket.
+ *
+ * Age of a gasket without a date of fitting (assumption): on the as-of date it is as old as the mean
+ * of the gaskets of its kind aboard whose age is known then (by their date or their renewal), if
+ * they are three or more; else half its characteristic life. It is taken to have been there at the
+ * closure's first entry, so it is at least as old as that, and at most as old as the closure, where
+ * that is known. Of a gasket that was renewed later the same holds on the day of its renewal. Before
+ * a date of fitting that lies after the as-of date the gasket is another one, of unknown age.
  */
 #ifndef COAMING_LIKELIHOOD_H
 #define COAMING_LIKELIHOOD_H
@@ -27,7 +38,7 @@ extern "C" {
 #endif
 
 typedef enum {
-    COAMING_STEP_FITTED, /* the gasket is new: sound */
+    COAMING_STEP_FITTED, /* the gasket is new: sound, or as sound as a repair makes it */
     COAMING_STEP_TEST,
     COAMING_STEP_REPAIR,
     COAMING_STEP_NOW,  /* the as-of date */
@@ -43,6 +54,7 @@ typedef struct {
     double age;            /* of the gasket then, years */
     double before, after;  /* probability that it leaks: aged up to then, and after the step */
     double sensitivity, specificity; /* of a test */
+    double success;                  /* of a repair or a fitting; 1: sound whatever was before */
 } coaming_step;
 
 typedef struct {
@@ -50,7 +62,10 @@ typedef struct {
     double eta_years, beta; /* as used */
     bool ageing_assumed;    /* not given by the arrangement */
     bool methods_assumed;   /* at least one of the tests' Se and Sp */
-    bool age_assumed;       /* no date of fitting */
+    bool repairs_assumed;   /* at least one of the repairs' success */
+    bool age_assumed;       /* of the present gasket */
+    double supposed_age;    /* of the first gasket when it was last there, years; NaN: known */
+    size_t known_ages;      /* whose mean that age goes by; 0: by half the characteristic life */
     coaming_step *steps;    /* owned by the likelihood */
     size_t step_count;
 } coaming_likelihood;
@@ -63,6 +78,16 @@ COAMING_API void coaming_likelihood_free(coaming_likelihood *likelihood);
 
 /* The probabilities of all closures in file order, without steps. `all` has room for them. */
 COAMING_API void coaming_likelihood_all(const coaming_ship *ship, double *all);
+
+/* The probability of one closure, were its first gasket, if of unknown age, so many years old (0 or
+ * more) when it was last there, within the bounds of its first entry and of the closure's age. */
+COAMING_API double coaming_likelihood_supposing(const coaming_ship *ship, int closure,
+                                                double years);
+
+/* Is the age of its gasket assumed? Not where leak-probability replaces the estimate. And of how
+ * many closures. */
+COAMING_API bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure);
+COAMING_API size_t coaming_likelihood_ages_assumed(const coaming_ship *ship);
 
 /* P(leaks by age b | sound at age a), ages in years; 0 <= a <= b. */
 COAMING_API double coaming_weibull_failure(double eta, double beta, double a, double b);

@@ -275,6 +275,15 @@ static void export_estimates(json_document *d, const coaming_ship *s)
         json_add(d, row, "name", json_text(method_words[s->methods[i].method]));
         json_add(d, row, "sensitivity", json_number(s->methods[i].sensitivity));
         json_add(d, row, "specificity", json_number(s->methods[i].specificity));
+        json_add(d, row, "proves", json_bool(s->methods[i].proves));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "repairing");
+    for (size_t i = 0; i < s->repairing_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "action", json_text(action_words[s->repairings[i].action]));
+        json_add(d, row, "success", json_number(s->repairings[i].success));
         json_item(d, row);
     }
     json_list_close(d);

@@ -19,6 +19,7 @@ static cJSON *step_row(json_document *d, const coaming_step *s)
 {
     static const char *const kinds[] = {"fitted", "test", "repair", "now", "given"};
     bool test = s->kind == COAMING_STEP_TEST;
+    bool repaired = s->kind == COAMING_STEP_REPAIR || s->kind == COAMING_STEP_FITTED;
     cJSON *row = json_object(d);
     json_add(d, row, "step", json_text(kinds[s->kind]));
     json_add(d, row, "date", json_date(s->date));
@@ -30,13 +31,14 @@ static cJSON *step_row(json_document *d, const coaming_step *s)
     json_add(d, row, "after", json_number(s->after));
     json_add(d, row, "sensitivity", json_number(test ? s->sensitivity : NAN));
     json_add(d, row, "specificity", json_number(test ? s->specificity : NAN));
+    json_add(d, row, "success", json_number(repaired ? s->success : NAN));
     return row;
 }
 
 static const char *const steps_lists[] = {"steps", NULL};
-static const char *const steps_columns[] = {"step",        "date",        "method", "result",
-                                            "action",      "age",         "before", "after",
-                                            "sensitivity", "specificity", NULL};
+static const char *const steps_columns[] = {"step",        "date",        "method",  "result",
+                                            "action",      "age",         "before",  "after",
+                                            "sensitivity", "specificity", "success", NULL};
 static const sheet_form steps_form = {steps_lists, steps_columns, NULL};
 
 coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
@@ -58,7 +60,11 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_member(&d, "beta", json_number(given ? NAN : l->beta));
     json_member(&d, "ageing_assumed", json_bool(l->ageing_assumed));
     json_member(&d, "methods_assumed", json_bool(l->methods_assumed));
+    json_member(&d, "repairs_assumed", json_bool(l->repairs_assumed));
     json_member(&d, "age_assumed", json_bool(l->age_assumed));
+    json_member(&d, "supposed_age", json_number(l->supposed_age));
+    json_member(&d, "known_ages",
+                json_number(isnan(l->supposed_age) ? NAN : (double)l->known_ages));
     json_list_open(&d, "steps");
     for (size_t i = 0; i < l->step_count; i++)
         json_item(&d, step_row(&d, &l->steps[i]));

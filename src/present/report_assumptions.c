@@ -173,10 +173,11 @@ static void put_words(const report *r, const parameters *p)
                  "where she settles (<code>--level equilibrium</code> asks for that).</li>\n",
                  (int)COAMING_REPORT_SETTLED);
     if (p->no_date)
-        html_put(r->out,
-                 "<li>Closures without a date of fitting: %z, taken as one characteristic life old "
-                 "at their first entry.</li>\n",
-                 p->no_date);
+        html_put(
+            r->out,
+            "<li>Closures without a date of fitting: %z, taken as old as the mean of the known "
+            "ones of their kind (three or more), else as half a characteristic life.</li>\n",
+            p->no_date);
     if (p->given)
         html_put(r->out, "<li>Closures whose chance of leaking the arrangement gives: %z.</li>\n",
                  p->given);
@@ -189,8 +190,9 @@ static void put_words(const report *r, const parameters *p)
         html_put(r->out,
                  "<li>Spaces whose boxes were worked out from compartment numbers: %z.</li>\n",
                  coaming_ship_derived(r->ship));
-    fputs("<li>Closures leak independently of each other; a repair does not change the last "
-          "result.</li>\n<li>Permeabilities that are not given are those of SOLAS II-1/7-3 for "
+    fputs("<li>Closures leak independently of each other; a repair does not change how one stands, "
+          "and works with the chance that <code>coaming rank --explain</code> "
+          "tells.</li>\n<li>Permeabilities that are not given are those of SOLAS II-1/7-3 for "
           "the use of the space.</li>\n</ul>\n",
           r->out);
 }

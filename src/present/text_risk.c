@@ -21,15 +21,21 @@ static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
     amount(age, s->age);
     switch (s->kind) {
     case COAMING_STEP_FITTED:
-        return print_line(out, style, 2, 14, "%s: gasket fitted: sound", date);
+        if (s->success >= 1)
+            return print_line(out, style, 2, 14, "%s: gasket fitted: sound", date);
+        return print_line(out, style, 2, 14,
+                          "%s: %s by then (%s years old); new gasket fitted, which works with %s: "
+                          "%s",
+                          date, before, age, percent(se, s->success), after);
     case COAMING_STEP_GIVEN:
         return print_line(out, style, 2, 14, "%s: %s, given by the arrangement", date, after);
     case COAMING_STEP_NOW:
         return print_line(out, style, 2, 14, "%s: %s by now, the gasket %s years old", date, after,
                           age);
     case COAMING_STEP_REPAIR:
-        return print_line(out, style, 2, 14, "%s: %s by then (%s years old); repaired (%s): sound",
-                          date, before, age, s->what);
+        return print_line(out, style, 2, 14,
+                          "%s: %s by then (%s years old); repaired (%s), which works with %s: %s",
+                          date, before, age, s->what, percent(se, s->success), after);
     default:
         return print_line(
             out, style, 2, 14,
@@ -40,18 +46,36 @@ static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
     }
 }
 
+/* Of a gasket whose age is not known: how old it is taken to be, and why. */
+static bool print_supposed(FILE *out, coaming_style style, const coaming_likelihood *l)
+{
+    char age[SHOWN], why[80] = "half its characteristic life";
+    if (isnan(l->supposed_age))
+        return true;
+    if (l->known_ages)
+        snprintf(why, sizeof why, "the mean of the %zu of its kind whose age is known",
+                 l->known_ages);
+    return print_line(out, style, 0, 2,
+                      "No date of fitting of the %sgasket: taken as %s years old when it was last "
+                      "there, by %s, its first entry and the closure's own age (assumption).",
+                      l->age_assumed ? "" : "older ", amount(age, l->supposed_age), why);
+}
+
 static bool print_parameters(FILE *out, coaming_style style, const coaming_likelihood *l)
 {
     char eta[SHOWN], beta[SHOWN];
     if (l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN)
         return true;
-    return print_line(
-        out, style, 0, 2,
-        "Ages by a Weibull hazard: characteristic life %s years, shape %s (%s)%s%s.",
-        amount(eta, l->eta_years), amount(beta, l->beta),
-        l->ageing_assumed ? "assumptions, no source" : "given by the arrangement",
-        l->age_assumed ? "; no date of fitting, so taken as that old at its first entry" : "",
-        l->methods_assumed ? "; what tests find is an assumption, no source" : "");
+    bool good =
+        print_line(out, style, 0, 2,
+                   "Ages by a Weibull hazard: characteristic life %s years, shape %s (%s)%s%s.",
+                   amount(eta, l->eta_years), amount(beta, l->beta),
+                   l->ageing_assumed ? "assumptions, no source" : "given by the arrangement",
+                   l->methods_assumed ? "; what tests find is an assumption, no source" : "",
+                   l->repairs_assumed
+                       ? "; how often a repair works is an assumption, common practice, no source"
+                       : "");
+    return good && print_supposed(out, style, l);
 }
 
 /* "12.5 m3"; "12.5" where the measure has no unit. */

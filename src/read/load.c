@@ -6,6 +6,7 @@
 #include "read/parts.h"
 #include "read/record.h"
 #include "read/schema.h"
+#include "ship/gasket.h"
 #include "ship/inside.h"
 #include "ship/survey.h"
 
@@ -154,6 +155,7 @@ static coaming_status read_all(reader *r, const char *path, const coaming_load_o
     if (status != COAMING_OK && status != COAMING_INPUT)
         return status;
     settle_events(r);
+    gaskets_count(r->ship);
     return verdict(r, error);
 }
 

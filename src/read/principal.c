@@ -8,8 +8,8 @@ void read_arrangement_root(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
     static const char *const children[] = {
-        "ship",     "hull",     "frames", "deck",    "condition", "ageing", "method",
-        "interval", "scenario", "space",  "closure", "passage",   NULL};
+        "ship",      "hull",     "frames",   "deck",  "condition", "ageing",  "method",
+        "repairing", "interval", "scenario", "space", "closure",   "passage", NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;
@@ -204,10 +204,38 @@ static void read_methods(reader *r, const xmlNode *root)
         for (size_t j = 0; j < i; j++)
             if (list[j].method == list[i].method)
                 fault_at(r, e, "a second <method> for %s", method_words[method]);
-        get_number(r, e, "sensitivity", 0, 1, &list[i].sensitivity);
-        get_number(r, e, "specificity", 0, 1, &list[i].specificity);
+        bool good = get_number(r, e, "sensitivity", 0, 1, &list[i].sensitivity);
+        good = get_number(r, e, "specificity", 0, 1, &list[i].specificity) && good;
+        if (good && list[i].sensitivity + list[i].specificity <= 1)
+            warning_at(r, e,
+                       "a failed test by it makes no leak likelier: sensitivity and "
+                       "specificity add up to no more than 1");
     }
     r->ship->method_count = count;
+}
+
+static void read_repairings(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"action", "success", NULL};
+    size_t count = element_count(root, "repairing"), i = 0;
+    repairing *list = r->ship->repairings = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "repairing"); e; e = element_next(e, "repairing"), i++) {
+        int action = 0;
+        element_check(r, e, &(element_rule){required, NULL, NULL});
+        get_word(r, e, "action", action_words, &action);
+        list[i].action = (repair_action)action;
+        for (size_t j = 0; j < i; j++)
+            if (list[j].action == list[i].action)
+                fault_at(r, e, "a second <repairing> for %s", action_words[action]);
+        if (get_number(r, e, "success", -INFINITY, INFINITY, &list[i].success) &&
+            !(list[i].success >= 0 && list[i].success < 1))
+            fault_at(r, e,
+                     "success must be 0 or more and less than 1: after a repair that never fails "
+                     "no failed retest would count");
+    }
+    r->ship->repairing_count = count;
 }
 
 static void read_intervals(reader *r, const xmlNode *root)
@@ -263,5 +291,6 @@ void read_principal(reader *r, const xmlNode *root)
     read_conditions(r, root);
     read_ageings(r, root);
     read_methods(r, root);
+    read_repairings(r, root);
     read_intervals(r, root);
 }

@@ -115,7 +115,7 @@ typedef enum { CLOSURE_KINDS(ENUMERATE) PASSAGE_KINDS(ENUMERATE) KIND_COUNT } li
 typedef enum { RATINGS(ENUMERATE) } rating;
 typedef enum { ATTITUDES(ENUMERATE) } attitude;
 typedef enum { METHODS(ENUMERATE) METHOD_COUNT } test_method;
-typedef enum { ACTIONS(ENUMERATE) } repair_action;
+typedef enum { ACTIONS(ENUMERATE) ACTION_COUNT } repair_action;
 typedef enum { SIGHTS(ENUMERATE) SEEN_NOTHING } sight;
 #undef ENUMERATE
 
@@ -229,6 +229,11 @@ typedef struct {
 } method_quality;
 
 typedef struct {
+    repair_action action;
+    double success; /* chance that it makes a leaking closure sound, less than 1 */
+} repairing;
+
+typedef struct {
     link_kind kind;
     test_method method;
     int days;       /* at most this many between tests */
@@ -254,6 +259,12 @@ typedef struct {
     int *index;       /* index of each in its list */
     size_t count;
 } id_index;
+
+/* Gaskets of a kind whose age is known on the as-of date. */
+typedef struct {
+    size_t known;
+    double days; /* sum of their ages */
+} gasket_ages;
 
 struct coaming_ship {
     arena memory;
@@ -281,6 +292,9 @@ struct coaming_ship {
     size_t ageing_count;
     method_quality *methods;
     size_t method_count;
+    repairing *repairings;
+    size_t repairing_count;
+    gasket_ages gaskets[KIND_COUNT];
     interval *intervals;
     size_t interval_count;
     id_index space_ids, link_ids, deck_ids, condition_ids;

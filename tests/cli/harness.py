@@ -133,6 +133,17 @@ class Case(Folder):
             self.assertIn(word, errors)
         return errors
 
+    def fault_in(self, place, *words, says=()):
+        """The one line of bad input in a file, that says where."""
+        before = self.state()
+        done = self.run_it(*words)
+        errors = done.stderr.decode()
+        self.assertEqual((done.returncode, done.stdout), (INPUT, b""), errors)
+        self.assertRegex(errors, rf"\A{place}: error: [^\n]+\n\Z")
+        for word in says:
+            self.assertIn(word, errors)
+        self.assertEqual(self.state(), before)
+
     def faults(self, expected, *words, name="ship.xml", **how):
         """Checks that these faults (line, object, words that the message holds), and no others, are
         told by rank and by check, as text and as JSON, and that no file changes."""

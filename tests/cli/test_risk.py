@@ -15,6 +15,8 @@ import random
 import re
 import unittest
 
+import leaking as history
+import standing
 from harness import AS_OF, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, Case
 
 KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
@@ -176,17 +178,6 @@ class Risk(Case):
         done.stderr = self.WARNED.sub(b"", done.stderr)
         return done
 
-    def fault_in(self, place, *words, says=()):
-        """The one line of bad input in a file, that says where."""
-        before = self.state()
-        done = self.run_it(*words)
-        errors = done.stderr.decode()
-        self.assertEqual((done.returncode, done.stdout), (INPUT, b""), errors)
-        self.assertRegex(errors, rf"\A{place}: error: [^\n]+\n\Z")
-        for word in says:
-            self.assertIn(word, errors)
-        self.assertEqual(self.state(), before)
-
     def rank(self, text, *words):
         self.write("ship.xml", text)
         return self.document("rank", "ship.xml", *words)
@@ -341,36 +332,6 @@ class Importance(Risk):
 
 
 class Likelihood(Risk):
-    @staticmethod
-    def recursion(told, fitted, entries, methods):
-        """Two states, forward; entries as (date, method, result) or (date, action, None)."""
-        eta, beta = told["eta_years"], told["beta"]
-        first = min((e[0] for e in entries), default=TODAY)
-        start = fitted or first - datetime.timedelta(days=0)
-        base = 0.0 if fitted else eta  # years of age at `start`
-        leak, age = 0.0, 0.0
-
-        def aged(day):
-            nonlocal leak, age
-            now = max(base + (day - start).days / 365.25, 0.0)
-            stays = math.exp((age / eta) ** beta - (now / eta) ** beta)
-            leak, age = 1 - (1 - leak) * stays, now
-
-        for day, what, result in entries:
-            if fitted and day < fitted:
-                continue
-            aged(day)
-            if result is None:
-                leak = 0.0
-                if what in ("gasket", "replaced"):
-                    start, base, age = day, 0.0, 0.0
-            else:
-                se, sp = methods[what]
-                if_leaks, if_sound = (se, 1 - sp) if result == "fail" else (1 - se, sp)
-                leak = leak * if_leaks / (leak * if_leaks + (1 - leak) * if_sound)
-        aged(TODAY)
-        return leak
-
     def test_random_logs(self):
         kept = 0
         for number in range(20):
@@ -406,8 +367,14 @@ class Likelihood(Risk):
                 self.assertEqual(methods[name], own[name])
             self.assertEqual(told["ageing_assumed"], not given)
             self.assertEqual(told["methods_assumed"], bool(set(methods) - set(own)))
-            self.assertEqual(told["age_assumed"], fitted is None)
-            leak = self.recursion(told, fitted, [e for e in entries if e[0] <= TODAY], methods)
+            self.assertEqual(told["age_assumed"], fitted is None and not any(
+                e[1] in history.RENEWS for e in entries if e[0] <= TODAY))
+            events = [{"date": d, "kind": "test", "method": w, "result": r} if r else
+                      {"date": d, "kind": "repair", "action": w} for d, w, r in entries if d <= TODAY]
+            c = {"kind": kind, "fitted": None, "gasket": fitted, "events": events}
+            quality = {m: (*methods.get(m, q[:2]), q[2]) for m, q in standing.METHODS.items()}
+            leak, _ = history.leaks(c, [c], TODAY, {kind: (told["eta_years"], told["beta"])},
+                                    quality)
             [row] = self.document("rank", *words)["closures"]
             self.near(row["leak_probability"], leak)
             self.near(told["steps"][-1]["after"], leak)

@@ -818,7 +818,8 @@ class Spoilt(Folder):
         steps = [step["step"] for step in self.documents["rank-explain"]["steps"]]
         for wanted, wrong in (("test", {"method": None}), ("test", {"result": None}),
                               ("test", {"sensitivity": None}), ("test", {"action": "dogs"}),
-                              ("repair", {"action": None}), ("repair", {"after": 0.1}),
+                              ("repair", {"action": None}), ("repair", {"success": 1}),
+                              ("repair", {"success": None}), ("test", {"success": 0.9}),
                               ("repair", {"specificity": 1}), ("now", {"method": "air"}),
                               ("now", {"action": "hinge"}), ("now", {"step": "given"}),
                               ("now", {"after": 1.5})):

@@ -4,9 +4,11 @@
 
 #include "base/error.h"
 #include "base/memory.h"
+#include "ship/gasket.h"
 #include "ship/standing.h"
 
 static const double DAYS_A_YEAR = 365.25;
+static const double BY_THE_RULE = -1; /* supposed age */
 
 double coaming_weibull_failure(double eta, double beta, double a, double b)
 {
@@ -51,6 +53,20 @@ static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed
     return assumed_ageing[kind];
 }
 
+/* Assumptions, common practice, no source, in the order of ACTIONS. */
+static const double assumed_success[ACTION_COUNT] = {
+    [DOGS] = 0.90, [GASKET] = 0.95, [KNIFE_EDGE] = 0.90, [HINGE] = 0.90, [REPLACED] = 0.95};
+
+static double success_of(const coaming_ship *ship, repair_action action, bool *assumed)
+{
+    for (size_t i = 0; i < ship->repairing_count; i++)
+        if (ship->repairings[i].action == action)
+            return ship->repairings[i].success;
+    if (assumed)
+        *assumed = true;
+    return assumed_success[action];
+}
+
 /* The recursion. */
 
 typedef struct {
@@ -59,8 +75,10 @@ typedef struct {
     coaming_likelihood *shown; /* to be filled; its steps only if `steps` is there */
     coaming_step *steps;
     ageing ageing;
-    double fitted; /* day number, may be before any calendar date */
-    double age;    /* up to which `probability` holds, years */
+    bool older;      /* does an older gasket count, for a failure of its time still stands? */
+    double supposed; /* years, of a gasket of unknown age; negative: by the rule */
+    double fitted;   /* day number, may be before any calendar date */
+    double age;      /* up to which `probability` holds, years */
     double probability;
 } recursion;
 
@@ -91,6 +109,8 @@ static void take_test(recursion *r, const ship_event *e)
                          .specificity = q.specificity};
     step.before = age_to(r, e->date);
     step.age = r->age;
+    if (e->result == COAMING_FAIL && !(step.before > 0)) /* nothing is so certain */
+        step.before = 1 - success_of(r->ship, GASKET, &r->shown->repairs_assumed);
     step.after = r->probability =
         coaming_after_test(step.before, q.sensitivity, q.specificity, e->result);
     add_step(r, step);
@@ -102,52 +122,123 @@ static void take_repair(recursion *r, const ship_event *e)
         .kind = COAMING_STEP_REPAIR, .date = e->date, .what = action_words[e->action]};
     step.before = age_to(r, e->date);
     step.age = r->age;
-    r->probability = 0;
-    if (e->action == GASKET || e->action == REPLACED) {
+    step.success = success_of(r->ship, e->action, &r->shown->repairs_assumed);
+    step.after = r->probability = (1 - step.success) * step.before;
+    if (gasket_renewed_by(e)) {
         r->fitted = e->date;
         r->age = 0;
     }
     add_step(r, step);
 }
 
-static void start(recursion *r)
+/* A gasket by its date of fitting: sound, or, where there was an older one with a failure that still
+ * stands, as sound as a repair makes it. */
+static void fit_gasket(recursion *r, coaming_date fitted)
+{
+    coaming_step step = {.kind = COAMING_STEP_FITTED, .date = fitted, .success = 1};
+    if (r->older) {
+        step.before = age_to(r, fitted);
+        step.age = r->age;
+        step.success = success_of(r->ship, GASKET, &r->shown->repairs_assumed);
+    }
+    step.after = r->probability = (1 - step.success) * step.before;
+    r->fitted = fitted;
+    r->age = 0;
+    add_step(r, step);
+}
+
+/* The day up to which the first gasket was there: until a new one came, or the as-of date. */
+static coaming_date until(const recursion *r, coaming_date fitted)
+{
+    for (size_t i = 0; i < r->link->event_count; i++)
+        if (gasket_renewed_by(&r->link->events[i]) &&
+            (fitted == COAMING_NO_DATE || r->link->events[i].date < fitted))
+            return r->link->events[i].date;
+    return fitted == COAMING_NO_DATE ? r->ship->as_of : fitted;
+}
+
+/* As old as the mean of the known ones of its kind aboard, if there are enough, else half its
+ * characteristic life; but there at the first entry, and no older than the closure. */
+static double suppose_fitted(recursion *r, coaming_date next)
 {
     const ship_link *l = r->link;
-    coaming_date first = l->event_count ? l->events[0].date : r->ship->as_of;
+    const gasket_ages *known = &r->ship->gaskets[l->kind];
+    coaming_date last = until(r, next);
+    bool enough = known->known >= GASKETS_KNOWN_LEAST;
+    double years = r->supposed >= 0 ? r->supposed
+                   : enough         ? known->days / (double)known->known / DAYS_A_YEAR
+                                    : r->ageing.eta_years / 2;
+    double fitted = last - years * DAYS_A_YEAR;
+    if (l->event_count)
+        fitted = fmin(fitted, l->events[0].date);
+    if (l->fitted != COAMING_NO_DATE && l->fitted <= last)
+        fitted = fmax(fitted, l->fitted);
+    r->shown->supposed_age = (last - fitted) / DAYS_A_YEAR;
+    r->shown->known_ages = enough ? known->known : 0;
+    return fitted;
+}
+
+/* fitted: the day of the present gasket, if that is given. */
+static void start(recursion *r, coaming_date fitted)
+{
+    const ship_link *l = r->link;
     r->ageing = ageing_for(r->ship, l->kind, &r->shown->ageing_assumed);
     r->shown->eta_years = r->ageing.eta_years;
     r->shown->beta = r->ageing.beta;
-    r->shown->age_assumed = l->gasket_fitted == COAMING_NO_DATE;
-    r->fitted =
-        r->shown->age_assumed ? first - r->ageing.eta_years * DAYS_A_YEAR : l->gasket_fitted;
-    if (!r->shown->age_assumed)
-        add_step(r, (coaming_step){.kind = COAMING_STEP_FITTED, .date = l->gasket_fitted});
+    r->shown->supposed_age = NAN;
+    r->shown->age_assumed = gasket_since(r->ship, l) == COAMING_NO_DATE;
+    r->older = fitted != COAMING_NO_DATE && l->result == COAMING_FAIL && l->decided->date < fitted;
+    if (fitted == COAMING_NO_DATE || r->older)
+        r->fitted = suppose_fitted(r, fitted);
+    else
+        fit_gasket(r, fitted);
+}
+
+/* The entries one by one; `fitted` as for start. */
+static void take_entries(recursion *r, coaming_date fitted)
+{
+    bool waits = r->older; /* for the day of fitting */
+    for (size_t i = 0; i < r->link->event_count; i++) {
+        const ship_event *e = &r->link->events[i];
+        if (fitted != COAMING_NO_DATE && e->date < fitted && !r->older)
+            continue;
+        if (waits && e->date >= fitted) {
+            fit_gasket(r, fitted);
+            waits = false;
+            if (gasket_renewed_by(e) && e->date == fitted)
+                continue; /* it tells of the same */
+        }
+        if (e->kind == EVENT_TEST)
+            take_test(r, e);
+        else
+            take_repair(r, e);
+    }
+    if (waits)
+        fit_gasket(r, fitted);
 }
 
 /* steps: room for every event and two more, or NULL. */
-static void run(const coaming_ship *ship, int closure, coaming_likelihood *shown,
+static void run(const coaming_ship *ship, int closure, double supposed, coaming_likelihood *shown,
                 coaming_step *steps)
 {
-    recursion r = {.ship = ship, .link = &ship->links[closure], .shown = shown, .steps = steps};
+    recursion r = {.ship = ship,
+                   .link = &ship->links[closure],
+                   .shown = shown,
+                   .steps = steps,
+                   .supposed = supposed};
     const ship_link *l = r.link;
     if (l->leak_probability >= 0) {
         shown->probability = l->leak_probability;
+        shown->supposed_age = NAN;
         add_step(&r, (coaming_step){.kind = COAMING_STEP_GIVEN,
                                     .date = ship->as_of,
                                     .before = l->leak_probability,
                                     .after = l->leak_probability});
         return;
     }
-    start(&r);
-    for (size_t i = 0; i < l->event_count; i++) {
-        const ship_event *e = &l->events[i];
-        if (l->gasket_fitted != COAMING_NO_DATE && e->date < l->gasket_fitted)
-            continue;
-        if (e->kind == EVENT_TEST)
-            take_test(&r, e);
-        else
-            take_repair(&r, e);
-    }
+    coaming_date fitted = gasket_fitted(ship, l);
+    start(&r, fitted);
+    take_entries(&r, fitted);
     shown->probability = age_to(&r, ship->as_of);
     add_step(&r, (coaming_step){.kind = COAMING_STEP_NOW,
                                 .date = ship->as_of,
@@ -167,7 +258,7 @@ coaming_status coaming_likelihood_new(const coaming_ship *ship, int closure,
         return error_memory(error);
     }
     shown->steps = steps;
-    run(ship, closure, shown, steps);
+    run(ship, closure, BY_THE_RULE, shown, steps);
     *likelihood = shown;
     return COAMING_OK;
 }
@@ -184,7 +275,28 @@ void coaming_likelihood_all(const coaming_ship *ship, double *all)
 {
     for (size_t i = 0; i < ship->closure_count; i++) {
         coaming_likelihood one = {0};
-        run(ship, (int)i, &one, NULL);
+        run(ship, (int)i, BY_THE_RULE, &one, NULL);
         all[i] = one.probability;
     }
+}
+
+double coaming_likelihood_supposing(const coaming_ship *ship, int closure, double years)
+{
+    coaming_likelihood one = {0};
+    run(ship, closure, years, &one, NULL);
+    return one.probability;
+}
+
+bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure)
+{
+    const ship_link *l = &ship->links[closure];
+    return l->leak_probability < 0 && gasket_since(ship, l) == COAMING_NO_DATE;
+}
+
+size_t coaming_likelihood_ages_assumed(const coaming_ship *ship)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < ship->closure_count; i++)
+        count += coaming_likelihood_age_assumed(ship, (int)i);
+    return count;
 }
