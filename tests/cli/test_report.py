@@ -190,7 +190,7 @@ class Numbers(Reported):
         self.assertEqual(figures["Tests overdue"][0], str(due["overdue"]))
         floats = self.document("float", "--all-breaches", *asked)
         count, survived = len(floats["cases"]), floats["survived"]
-        found = figures["Breaches of her side that she stays afloat after, by this reckoning"]
+        found = figures["Breaches of her side that she survives, by this reckoning"]
         self.assertEqual(found[0], f"{round(survived['as_tested'] * count)} of {count}")
         self.assertIn(f"As built {round(survived['as_built'] * count)}; if untested closures leak "
                       f"{round(survived['untested_leak'] * count)}.", found[1])
