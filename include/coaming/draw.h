@@ -77,12 +77,11 @@ typedef struct {
                     * margins */
     bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
                     * one of several drawings in a page that says the rest */
-    /* of several drawings that go together: the spaces that an earlier one shows, by space, to which
-     * this one adds its own, and whether more follow; what none shows is named by the last. NULL:
-     * this one alone */
-    bool *seen;
-    bool more;
+    bool more;     /* of these: others follow */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
+    /* Of several drawings that go together: the spaces that an earlier one shows, by space, to which
+     * this one adds its own; what none shows is named by the last. NULL: this one alone. */
+    bool *seen;
 } coaming_drawing;
 
 /* Profile and all plans on a page as wide as A4 lying or A3 standing (297 mm); no overlay, the

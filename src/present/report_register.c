@@ -112,7 +112,9 @@ coaming_status report_register(const report *r, coaming_error *error)
 {
     coaming_due *due = NULL; /* also what lies further ahead than the list of tests */
     const coaming_due_row **first = memory_new(r->ship->closure_count, sizeof *first);
-    coaming_status status = first ? coaming_due_new(r->ship, &due, error) : error_memory(error);
+    if (!first)
+        return error_memory(error);
+    coaming_status status = coaming_due_new(r->ship, &due, error);
     if (status == COAMING_OK) {
         fputs("<section aria-labelledby=\"register\">\n<h2 id=\"register\">Register</h2>\n",
               r->out);
