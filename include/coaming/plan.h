@@ -7,11 +7,14 @@
  * less that with them; closures act together (of two in series one may do, of two side by side both
  * may be needed), so gains of sets are worked out as a whole, never added up.
  *
- * Method: with at most COAMING_PLAN_EXHAUSTIVE closures that could be repaired, every set that fits
- * into the hours. Else step by step, the greatest gain for the hour first, single closures and
- * bundles (all that join the same two places, all at one place), then exchanges of one against
- * others until none gains; and the best of that and of what single repairs fill the hours with.
- * `bound`: no set gains more than what repairing everything would.
+ * Method: where at most COAMING_PLAN_EXHAUSTIVE closures are uncertain or could be repaired, every
+ * set that fits into the hours. Else step by step, from nothing the greatest gain for the hour, or
+ * the greatest, first, and from all the least missed left out first; then exchanges of one repair
+ * against others until none gains, or the search has looked at as much as it may. That is counted,
+ * not timed, and so is what one loss may take before losses are sampled.
+ * `bound`: no set gains more than what repairing everything would. `gain_limit`: no set that fits
+ * gains more, from a bound on the loss by ways through each closure; the gain itself where every set
+ * was tried. Where the loss is sampled both hold as far as the samples do.
  *
  * Value of a test (value of information): hours have a price, the plan's gain for the hour. Without
  * a test a closure is worth the lesser of its risk and of the price of its repair; with a test, the
@@ -30,7 +33,7 @@
 extern "C" {
 #endif
 
-enum { COAMING_PLAN_EXHAUSTIVE = 12 };
+enum { COAMING_PLAN_EXHAUSTIVE = 16 };
 
 typedef struct {
     int closure;
@@ -48,12 +51,13 @@ typedef struct {
 } coaming_plan_test;
 
 typedef struct {
-    double expected, after;             /* expected loss without and with the plan */
-    double hours;                       /* that the plan takes */
-    double bound;                       /* what repairing everything would gain */
-    double price;                       /* gain for the hour of the plan */
-    bool exhaustive, exact;             /* were all sets tried; is the loss worked out exactly? */
-    double error;                       /* standard error of `expected`; 0 if exact */
+    double expected, after; /* expected loss without and with the plan */
+    double hours;           /* that the plan takes */
+    double bound;           /* what repairing everything would gain */
+    double gain_limit;      /* no set that fits into the hours gains more */
+    double price;           /* gain for the hour of the plan */
+    bool exhaustive, exact; /* were all sets tried; is the loss worked out exactly? */
+    double error, limit;    /* of `expected`: standard error, 0 if exact; limit, as in risk.h */
     const coaming_plan_repair *repairs; /* in the order in which to make them */
     size_t repair_count;
     const coaming_plan_test *tests; /* greatest value first; only those of some value */

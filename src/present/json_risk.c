@@ -124,8 +124,11 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_member(&d, "expected_after", json_number(p->after));
     json_member(&d, "method", json_text(p->exact ? "exact" : "sampled"));
     json_member(&d, "standard_error", json_number(p->error));
+    json_member(&d, "expected_loss_limit", json_number(p->limit));
     json_member(&d, "exhaustive", json_bool(p->exhaustive));
     json_member(&d, "bound", json_number(p->bound));
+    json_member(&d, "gain", json_number(fmax(0, p->expected - p->after)));
+    json_member(&d, "gain_limit", json_number(p->gain_limit));
     json_list_open(&d, "repairs");
     for (size_t i = 0; i < p->repair_count; i++)
         json_item(&d, repair_row(&d, ship, &p->repairs[i]));

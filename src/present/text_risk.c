@@ -162,17 +162,28 @@ static bool print_plan_head(FILE *out, coaming_style style, coaming_measure meas
                             const coaming_plan *p)
 {
     char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
+    char limit[SHOWN];
+    bool limited = !p->exhaustive && p->repair_count;
+    const char *how = p->exhaustive     ? "every set that fits was tried"
+                      : p->repair_count ? "found step by step and by exchanges, not proved best"
+                                        : "not every set that fits was tried";
     bool good =
         print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
                    loss(before, p->expected, measure), amount(after, p->after),
                    amount(taken, p->hours), amount(asked, hours));
-    good =
-        good && print_line(out, style, 0, 2,
-                           "Repairing everything that has hours would gain %s; this gains %s (%s).",
-                           amount(bound, p->bound), amount(after, p->expected - p->after),
-                           p->exhaustive ? "every set that fits was tried"
-                                         : "found step by step and by exchanges, not proved best");
-    if (good && !p->exact)
+    good = good && print_line(out, style, 0, 2,
+                              "Repairing everything that has hours would gain %s; this gains %s "
+                              "(%s%s%s%s).",
+                              amount(bound, p->bound), amount(after, p->expected - p->after), how,
+                              limited ? "; no set that fits gains more than " : "",
+                              limited ? amount(limit, p->gain_limit) : "",
+                              limited && !p->exact ? ", as far as sampled" : "");
+    if (good && p->limit >= 0)
+        good = print_line(out, style, 0, 2,
+                          "Sampled: the expected loss was the same in all samples; with 95 %% "
+                          "confidence it is at most %s.",
+                          amount(error, p->limit));
+    else if (good && !p->exact)
         good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
                           amount(error, p->error));
     return good;

@@ -12,15 +12,17 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/plan/planner.h"
 #include "base/memory.h"
 #include "runner.h"
 #include "ships.h"
 
 enum { MAX_SPACES = 8, MAX_CLOSURES = 16, FEW_SHIPS = 40, MANY_SHIPS = 20 };
 
-/* Shares of the best gain. Measured: 0.3 % and 4.4 % on these ships, 0.7 % and 12.2 % on 40 others;
- * the method promises no bound. */
-static const double AVERAGE_GAP = 0.01, WORST_GAP = 0.2;
+/* Of more than so many candidates the search is held against all sets; of how many ships, and in how
+ * many of them it has 98 % of the best gain, and in all 90 %. Measured: see what it prints. */
+enum { CANDIDATES_LEAST = 13 };
+static const double NEAR = 0.02, NEAR_SHARE = 0.99, FAR = 0.1;
 
 static int number_of_ship;
 
@@ -293,7 +295,8 @@ static unsigned check_plan(const world *w, const coaming_plan *plan, double hour
     MUST(plan->bound >= plan->expected - plan->after - 1e-12 * expected);
     MUST(same(plan->price, took > 0 ? gains / took : 0, expected));
     MUST(plan->exact && plan->error == 0);
-    MUST(plan->exhaustive == (members(all) <= COAMING_PLAN_EXHAUSTIVE));
+    if (plan->exhaustive)
+        MUST(plan->gain_limit == plan->expected - plan->after);
     for (size_t i = 0; i < plan->without_hours_count; i++) {
         MUST(i == 0 || plan->without_hours[i - 1] < plan->without_hours[i]);
         told |= 1u << plan->without_hours[i];
@@ -333,37 +336,58 @@ START_TEST(few_candidates_the_best_of_all_sets)
 }
 END_TEST
 
-START_TEST(more_candidates_close_to_the_best)
+static coaming_plan *searched(const coaming_ship *ship, double hours)
 {
-    int ships = 0, best = 0;
-    double worst = 0, sum = 0;
-    for (number_of_ship = 1000; ships < MANY_SHIPS; number_of_ship++) {
+    coaming_plan *plan = NULL;
+    MUST(plan_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, hours, NULL, -1, &plan,
+                  NULL) == COAMING_OK);
+    MUST(!plan->exhaustive && plan->exact);
+    return plan;
+}
+
+/* What the search leaves of the best gain; it may not say that less could be gained. */
+static double shortfall_of(const world *w, double hours, double *limit)
+{
+    coaming_plan *plan = searched(w->ship, hours);
+    double after = w->loss[check_plan(w, plan, hours)], least = best_loss(w, hours);
+    double most = w->loss[0] - least;
+    MUST(after >= least - 1e-9 * w->loss[0]);
+    MUST(plan->gain_limit >= most - 1e-9 * w->loss[0]);
+    MUST(plan->gain_limit <= plan->bound + 1e-9 * w->loss[0]);
+    *limit = most > 0 ? plan->gain_limit / most : 1;
+    coaming_plan_free(plan);
+    return most > 0 ? (after - least) / most : 0;
+}
+
+START_TEST(the_search_is_close_to_the_best_of_all_sets)
+{
+    const char *asked = getenv("COAMING_PLAN_SHIPS"); /* more of them: 200 in the full tier */
+    int ships = 0, best = 0, near = 0, wanted = asked ? atoi(asked) : MANY_SHIPS;
+    double worst = 0, limits = 0, limit;
+    for (number_of_ship = 1000; ships < wanted; number_of_ship++) {
         dice d = {(uint64_t)number_of_ship};
         coaming_ship *ship =
-            random_ship((uint64_t)number_of_ship, 4 + dice_below(&d, 5), 13 + dice_below(&d, 4), 0);
+            random_ship((uint64_t)number_of_ship, 4 + dice_below(&d, 5), MAX_CLOSURES, 0);
         world *w = world_new(ship);
         unsigned all = with_risk(w, true);
-        if (members(all) > COAMING_PLAN_EXHAUSTIVE) {
+        if (members(all) >= CANDIDATES_LEAST) {
             double hours = floor(hours_of(w, all) * (1 + dice_below(&d, 9)) / 5) / 2;
-            coaming_plan *plan = plan_for(ship, hours);
-            double after = w->loss[check_plan(w, plan, hours)], least = best_loss(w, hours);
-            double most = w->loss[0] - least, shortfall = most > 0 ? (after - least) / most : 0;
-            MUST(shortfall >= -1e-9);
+            double shortfall = shortfall_of(w, hours, &limit);
             ships++;
             best += shortfall < 1e-9;
+            near += shortfall <= NEAR;
             worst = fmax(worst, shortfall);
-            sum += shortfall;
-            coaming_plan_free(plan);
+            limits += limit;
         }
         world_free(w);
         coaming_ship_free(ship);
     }
-    printf("plans of more than %d candidates: %d of %d the best, shortfall %.3f %% of the best "
-           "gain on "
-           "average, %.2f %% at worst\n",
-           COAMING_PLAN_EXHAUSTIVE, best, ships, 100 * sum / ships, 100 * worst);
-    MUST(sum / ships < AVERAGE_GAP);
-    MUST(worst < WORST_GAP);
+    printf("searched plans of %d to %d candidates: %d of %d the best, %d within %.0f %%, %.2f %% "
+           "below at worst; the limit is %.2f times the best gain on average\n",
+           CANDIDATES_LEAST, MAX_CLOSURES, best, ships, near, 100 * NEAR, 100 * worst,
+           limits / ships);
+    MUST(near >= NEAR_SHARE * ships);
+    MUST(worst <= FAR);
 }
 END_TEST
 
@@ -421,7 +445,8 @@ START_TEST(side_by_side_both_or_neither)
     for (int i = 0; i < 2; i++) {
         coaming_ship *ship = load(ships[i]);
         double lockers = i ? 12 * 0.3 : 0;
-        coaming_plan *plan = plan_for(ship, 8);
+        coaming_plan *(*const plan_it)(const coaming_ship *, double) = i ? searched : plan_for;
+        coaming_plan *plan = plan_it(ship, 8);
         ck_assert_int_eq(plan->exhaustive, i == 0);
         ck_assert_double_eq_tol(plan->expected, 10 * 0.99 + 1.5 + lockers, 1e-12);
         ck_assert_uint_eq(plan->repair_count, 2);
@@ -429,7 +454,7 @@ START_TEST(side_by_side_both_or_neither)
         ck_assert_double_eq_tol(plan->repairs[0].gain, 0.9, 1e-12);
         ck_assert_double_eq_tol(plan->repairs[1].gain, 9, 1e-12);
         coaming_plan_free(plan);
-        plan = plan_for(ship, i ? 20 : 7.9); /* one alone; all the lockers and both */
+        plan = plan_it(ship, i ? 20 : 7.9); /* one alone; all the lockers and both */
         ck_assert_uint_eq(plan->repair_count, i ? 14 : 1);
         ck_assert(repairs(ship, plan, "A") == true || i == 0);
         ck_assert_double_eq_tol(plan->expected - plan->after, i ? 9.9 + lockers : 0.9, 1e-12);
@@ -448,7 +473,7 @@ START_TEST(one_behind_the_other_one_is_enough)
     static const char *const ships[] = {ROW, ROW LOCKERS};
     for (int i = 0; i < 2; i++) {
         coaming_ship *ship = load(ships[i]);
-        coaming_plan *plan = plan_for(ship, 100);
+        coaming_plan *plan = i ? searched(ship, 100) : plan_for(ship, 100);
         ck_assert_int_eq(plan->exhaustive, i == 0);
         ck_assert_double_eq_tol(plan->expected, 2.5 + i * 12 * 0.3, 1e-12);
         ck_assert_double_eq_tol(plan->after, 0, 1e-12);
@@ -653,21 +678,22 @@ END_TEST
 /* In full and step by step; every allocation of a plan at first, then some of the many. */
 START_TEST(out_of_memory_is_told)
 {
-    static const char *const ships[] = {TWINS, TWINS LOCKERS};
+    static const char *const ships[] = {TWINS, ROW LOCKER("1") LOCKER("2")};
     for (int i = 0; i < 2; i++) {
         coaming_ship *ship = load(ships[i]);
         coaming_plan *plan = NULL;
         coaming_error error;
         memory_fail_at(0);
-        plan = plan_for(ship, 8);
+        plan = i ? searched(ship, 8) : plan_for(ship, 8);
         size_t all = memory_asked();
         coaming_plan_free(plan);
         ck_assert_uint_gt(all, 200);
         for (size_t n = 1; n <= all; n += n < 100 || all - n < 10 ? 1 : 1 + all / 31) {
             plan = NULL;
             memory_fail_at(n);
-            coaming_status status = coaming_plan_new(ship, coaming_query_default(),
-                                                     COAMING_MEASURE_WORTH, 8, NULL, &plan, &error);
+            coaming_status status =
+                plan_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, 8, NULL,
+                         i ? -1 : COAMING_PLAN_EXHAUSTIVE, &plan, &error);
             memory_fail_at(0);
             ck_assert_msg(status == COAMING_MEMORY && !plan, "allocation %zu of %zu", n, all);
         }
@@ -680,9 +706,9 @@ int main(void)
 {
     Suite *suite = suite_create("plan");
     TCase *random = tcase_create("random ships");
-    tcase_set_timeout(random, 120);
+    tcase_set_timeout(random, 600);
     tcase_add_test(random, few_candidates_the_best_of_all_sets);
-    tcase_add_test(random, more_candidates_close_to_the_best);
+    tcase_add_test(random, the_search_is_close_to_the_best_of_all_sets);
     tcase_add_test(random, sampled_plans_are_sound);
     suite_add_tcase(suite, random);
     TCase *hand = tcase_create("by hand");

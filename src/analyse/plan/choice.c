@@ -15,6 +15,11 @@ double repair_hours(const planner *a, int closure)
     return fmax(a->ship->links[closure].hours, HOURS_LEAST);
 }
 
+double repair_lowers(const planner *a, int closure)
+{
+    return a->p[closure] - a->mended[closure];
+}
+
 bool choice_has(const choice *c, int closure)
 {
     for (size_t i = 0; i < c->count; i++)
@@ -42,23 +47,18 @@ void choice_add(const planner *a, choice *c, int closure)
     c->hours += repair_hours(a, closure);
 }
 
-/* Risk with a set repaired, and `more` besides. */
-coaming_status choice_risk(planner *a, const choice *c, const int *more, size_t count,
-                           coaming_risk **risk, coaming_error *error)
+coaming_status choice_risk(planner *a, const choice *c, coaming_risk **risk, coaming_error *error)
 {
     memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
-    for (size_t i = 0; i < c->count; i++)
-        a->trial[c->list[i]] = 0;
-    for (size_t i = 0; i < count; i++)
-        a->trial[more[i]] = 0;
+    for (size_t i = 0; c && i < c->count; i++)
+        a->trial[c->list[i]] = a->mended[c->list[i]];
     return coaming_risk_new(a->ship, a->query, a->measure, a->trial, &a->options, risk, error);
 }
 
-coaming_status choice_expected(planner *a, const choice *c, const int *more, size_t count,
-                               double *expected, coaming_error *error)
+coaming_status choice_expected(planner *a, const choice *c, double *expected, coaming_error *error)
 {
     coaming_risk *risk = NULL;
-    coaming_status status = choice_risk(a, c, more, count, &risk, error);
+    coaming_status status = choice_risk(a, c, &risk, error);
     if (status == COAMING_OK)
         *expected = coaming_risk_expected(risk);
     coaming_risk_free(risk);

@@ -18,43 +18,59 @@ typedef struct {
     int *without_hours;
 } plan;
 
-/* Orders the set: at each step the repair that gains most for the hour on top of those before it.
- */
+/* What a repair on top of others gains for the hour. */
+static double rate_of(const planner *a, const coaming_risk *risk, int closure)
+{
+    double gain = coaming_risk_get(risk, closure)->repair_gain;
+    return gain / a->p[closure] * repair_lowers(a, closure) / repair_hours(a, closure);
+}
+
+/* The place of the repair that gains most for the hour. */
+static size_t best_next(const planner *a, const coaming_risk *risk, const choice *left)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < left->count; i++)
+        if (rate_of(a, risk, left->list[i]) > rate_of(a, risk, left->list[best]))
+            best = i;
+    return best;
+}
+
+/* Moves repairs from `left` to `done`: at each step the one that gains most for the hour on top of
+ * those before it. */
+static coaming_status list_repairs(planner *a, choice *left, choice *done, plan *out,
+                                   coaming_error *error)
+{
+    for (;;) {
+        coaming_risk *risk = NULL;
+        coaming_status status = choice_risk(a, done, &risk, error);
+        if (status != COAMING_OK)
+            return status;
+        double before = out->shown.after, after = coaming_risk_expected(risk);
+        if (done->count)
+            out->repairs[done->count - 1].gain = before - after;
+        out->shown.after = after;
+        size_t best = left->count ? best_next(a, risk, left) : 0;
+        coaming_risk_free(risk);
+        if (!left->count)
+            return COAMING_OK;
+        int closure = left->list[best];
+        choice_add(a, done, closure);
+        choice_drop(a, left, best);
+        out->repairs[out->shown.repair_count++] =
+            (coaming_plan_repair){closure, repair_hours(a, closure), a->p[closure], 0};
+    }
+}
+
 static coaming_status order(planner *a, const choice *set, plan *out, coaming_error *error)
 {
-    choice c, left;
-    coaming_status status = COAMING_OK;
-    if (!choice_new(a, &c))
-        return error_memory(error);
-    if (!choice_new(a, &left)) {
-        memory_free(c.list);
-        return error_memory(error);
-    }
-    choice_copy(&left, set);
-    double before = out->shown.expected;
-    while (left.count && status == COAMING_OK) {
-        coaming_risk *risk = NULL;
-        status = choice_risk(a, &c, NULL, 0, &risk, error);
-        size_t best = 0;
-        for (size_t i = 1; i < left.count && status == COAMING_OK; i++)
-            if (coaming_risk_get(risk, left.list[i])->repair_gain / repair_hours(a, left.list[i]) >
-                coaming_risk_get(risk, left.list[best])->repair_gain /
-                    repair_hours(a, left.list[best]))
-                best = i;
-        coaming_risk_free(risk);
-        int closure = left.list[best];
-        choice_add(a, &c, closure);
-        choice_drop(a, &left, best);
-        if (status == COAMING_OK)
-            status = choice_expected(a, &c, NULL, 0, &c.after, error);
-        out->repairs[out->shown.repair_count++] = (coaming_plan_repair){
-            closure, repair_hours(a, closure), a->p[closure], before - c.after};
-        before = c.after;
-    }
-    out->shown.after = before;
+    choice left = {0}, done = {0};
+    bool made = choice_new(a, &left) && choice_new(a, &done);
+    if (made)
+        choice_copy(&left, set);
+    coaming_status status = made ? list_repairs(a, &left, &done, out, error) : error_memory(error);
     out->shown.hours = set->hours;
-    memory_free(c.list);
     memory_free(left.list);
+    memory_free(done.list);
     return status;
 }
 
@@ -124,40 +140,85 @@ static coaming_status find_candidates(planner *a, plan *out, coaming_error *erro
     return status;
 }
 
+/* Exact or sampled: what is taken for the first loss is for all that follow. */
+static coaming_status choose_method(planner *a, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    bool certain = a->options.method == COAMING_RISK_EXACT;
+    if (a->options.method != COAMING_RISK_SAMPLED)
+        status = plan_try_exact(a, certain ? UINT64_MAX : PLAN_WORK_LOSS, &a->exact, error);
+    if (status != COAMING_OK)
+        return status;
+    if (certain && !a->exact)
+        return error_set(error, COAMING_USAGE,
+                         "the exact tables need more than %zu bytes; allow more, or sample",
+                         a->options.memory);
+    a->work = a->exact ? PLAN_WORK : PLAN_WORK_SAMPLED;
+    a->options.method = a->exact ? COAMING_RISK_EXACT : COAMING_RISK_SAMPLED;
+    return status;
+}
+
 static coaming_status first_risk(planner *a, plan *out, coaming_error *error)
 {
     coaming_risk *risk = NULL;
-    choice none = {NULL, 0, 0, 0};
-    coaming_status status = choice_risk(a, &none, NULL, 0, &risk, error);
+    coaming_status status = choose_method(a, error);
+    if (status == COAMING_OK)
+        status = choice_risk(a, NULL, &risk, error);
     if (status != COAMING_OK)
         return status;
     out->shown.expected = out->shown.after = coaming_risk_expected(risk);
     out->shown.error = coaming_risk_error(risk);
-    out->shown.exact = a->exact = coaming_risk_is_exact(risk);
+    out->shown.limit = coaming_risk_limit(risk);
+    out->shown.exact = a->exact;
     if (!a->exact && !a->options.samples) /* the same samples for all that follows */
         a->options.samples = coaming_risk_samples(risk);
     coaming_risk_free(risk);
     return find_candidates(a, out, error);
 }
 
-/* The set and its order; what all repairs together would gain; and what tests are worth. */
+static coaming_status find_set(planner *a, plan *out, choice *best, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    if (a->exact)
+        status = plan_exhaust(a, best, &out->shown.exhaustive, error);
+    if (status == COAMING_OK && !out->shown.exhaustive)
+        status = plan_search(a, best, error);
+    return status;
+}
+
+/* What all repairs together would gain, and what none of those that fit gains more than. */
+static coaming_status find_bounds(planner *a, plan *out, coaming_error *error)
+{
+    choice all = {0};
+    double after = 0, gain = out->shown.expected - out->shown.after;
+    if (!choice_new(a, &all))
+        return error_memory(error);
+    for (size_t i = 0; i < a->candidate_count; i++)
+        choice_add(a, &all, a->candidates[i]);
+    coaming_status status = choice_expected(a, &all, &after, error);
+    memory_free(all.list);
+    out->shown.bound = fmax(out->shown.expected - after, 0);
+    out->shown.gain_limit = gain;
+    if (status == COAMING_OK && !out->shown.exhaustive)
+        status = plan_bound(a, out->shown.bound, &out->shown.gain_limit, error);
+    out->shown.gain_limit = fmax(out->shown.gain_limit, gain); /* rounding */
+    return status;
+}
+
+/* The set and its order; its bounds; and what tests are worth. */
 static coaming_status find_best(planner *a, plan *out, choice *best, coaming_error *error)
 {
-    choice none = {NULL, 0, 0, 0};
     coaming_risk *risk = NULL;
-    double all = 0;
-    coaming_status status =
-        out->shown.exhaustive ? plan_exhaust(a, best, error) : plan_search(a, best, error);
+    coaming_status status = find_set(a, out, best, error);
     if (status == COAMING_OK)
         status = order(a, best, out, error);
     if (status == COAMING_OK)
-        status = choice_expected(a, &none, a->candidates, a->candidate_count, &all, error);
+        status = find_bounds(a, out, error);
     if (status == COAMING_OK)
-        status = choice_risk(a, &none, NULL, 0, &risk, error);
+        status = choice_risk(a, NULL, &risk, error);
     if (status != COAMING_OK)
         return status;
     double gain = out->shown.expected - out->shown.after;
-    out->shown.bound = out->shown.expected - all;
     out->shown.price = out->shown.hours > 0 ? gain / out->shown.hours : 0;
     value_tests(a, risk, out);
     coaming_risk_free(risk);
@@ -167,14 +228,14 @@ static coaming_status find_best(planner *a, plan *out, choice *best, coaming_err
 static coaming_status work_out(planner *a, plan *out, coaming_error *error)
 {
     choice best;
-    coaming_status status = first_risk(a, out, error);
+    coaming_status status =
+        risk_models_new(a->ship, a->query, a->measure, a->p, &a->models, &a->model_count, error);
+    if (status == COAMING_OK)
+        status = first_risk(a, out, error);
     if (status != COAMING_OK)
         return status;
-    if (a->exact && !plan_bundles(a))
-        return error_memory(error);
     if (!choice_new(a, &best))
         return error_memory(error);
-    out->shown.exhaustive = a->candidate_count <= COAMING_PLAN_EXHAUSTIVE;
     status = find_best(a, out, &best, error);
     memory_free(best.list);
     return status;
@@ -185,12 +246,26 @@ static bool make_room(planner *a, plan *out)
 {
     size_t n = a->ship->closure_count;
     a->p = memory_new(n, sizeof *a->p);
+    a->mended = memory_new(n, sizeof *a->mended);
     a->trial = memory_new(n, sizeof *a->trial);
     a->candidates = memory_new(n, sizeof *a->candidates);
     out->repairs = memory_new(n, sizeof *out->repairs);
     out->tests = memory_new(n, sizeof *out->tests);
     out->without_hours = memory_new(n, sizeof *out->without_hours);
-    return a->p && a->trial && a->candidates && out->repairs && out->tests && out->without_hours;
+    return a->p && a->mended && a->trial && a->candidates && out->repairs && out->tests &&
+           out->without_hours;
+}
+
+static void free_workings(planner *a)
+{
+    memory_free(a->p);
+    memory_free(a->mended);
+    memory_free(a->trial);
+    memory_free(a->candidates);
+    for (size_t i = 0; a->orders && i < a->model_count; i++)
+        exact_plan_free(&a->orders[i]);
+    memory_free(a->orders);
+    risk_models_free(a->models, a->model_count);
 }
 
 coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
@@ -198,12 +273,20 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
                                 const coaming_risk_options *options, coaming_plan **shown,
                                 coaming_error *error)
 {
+    return plan_new(ship, query, measure, hours, options, COAMING_PLAN_EXHAUSTIVE, shown, error);
+}
+
+coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_measure measure,
+                        double hours, const coaming_risk_options *options, int exhaustive,
+                        coaming_plan **shown, coaming_error *error)
+{
     if (!(hours > 0) || !isfinite(hours))
         return error_set(error, COAMING_USAGE, "the hours must be more than 0");
     planner a = {.ship = ship,
                  .query = query,
                  .measure = measure,
                  .hours = hours,
+                 .exhaustive = exhaustive,
                  .options = options ? *options : coaming_risk_default()};
     plan *out = memory_new(1, sizeof *out);
     if (!out)
@@ -219,10 +302,7 @@ coaming_status coaming_plan_new(const coaming_ship *ship, coaming_query query,
     out->shown.repairs = out->repairs;
     out->shown.tests = out->tests;
     out->shown.without_hours = out->without_hours;
-    memory_free(a.p);
-    memory_free(a.trial);
-    memory_free(a.candidates);
-    memory_free(a.bundles);
+    free_workings(&a);
     if (status == COAMING_OK)
         *shown = &out->shown;
     else

@@ -2,16 +2,22 @@
 #ifndef ANALYSE_PLAN_PLANNER_H
 #define ANALYSE_PLAN_PLANNER_H
 
+#include "analyse/risk/exact_plan.h"
 #include "coaming/plan.h"
 #include "ship/ship.h"
 
-/* Closures whose repairs are tried together. */
-enum { BUNDLE_SIZE = 4 };
-typedef struct {
-    int member[BUNDLE_SIZE];
-    int count;
-    double likely; /* sum of the members' probabilities */
-} bundle;
+/*
+ * Work is counted as risk_exact_bounded does, not by the clock, so that a plan is the same
+ * everywhere: that of a single loss, above which it is sampled unless it is to be exact; that of all
+ * losses which a search looks at, some seconds; and of those for its bound.
+ */
+enum {
+    PLAN_WORK_LOSS = 1500000,
+    PLAN_WORK = 40000000,
+    PLAN_WORK_SAMPLED = 3 * PLAN_WORK,
+    PLAN_WORK_BOUND = 10000000,
+    PLAN_SAMPLES = 1024 /* of a loss in the search, where it is sampled */
+};
 
 typedef struct {
     const coaming_ship *ship;
@@ -19,12 +25,16 @@ typedef struct {
     coaming_measure measure;
     double hours;
     coaming_risk_options options;
-    double *p;     /* by closure: as estimated */
-    double *trial; /* the same, 0 where repaired */
+    double *p;      /* by closure: that it leaks, as estimated */
+    double *mended; /* by closure: the same after a repair */
+    double *trial;  /* as p, or as mended */
     int *candidates;
     size_t candidate_count;
-    bundle *bundles;
-    size_t bundle_count;
+    risk_model *models; /* with p */
+    exact_plan *orders; /* by model, where losses are exact */
+    size_t model_count;
+    uint64_t work;  /* left for the search */
+    int exhaustive; /* so many uncertain closures are tried in all sets */
     bool exact;
 } planner;
 
@@ -35,9 +45,19 @@ typedef struct {
     double hours, after; /* that it takes; expected loss with it */
 } choice;
 
+/* What a set leaves, and what each closure would cost then if it leaked for certain rather than
+ * not, but where it passes whatever its gasket: p of a closure less that after a repair, times this,
+ * is what adding its repair gains, or leaving it out loses. */
+typedef struct {
+    double expected;
+    double *slope; /* by closure */
+} outlook;
+
 /* Of one repair; what takes no hours to speak of still takes somebody there. */
 double repair_hours(const planner *a, int closure);
 bool hours_fit(const planner *a, double hours);
+/* What a repair changes of the probability that a closure leaks. */
+double repair_lowers(const planner *a, int closure);
 
 /* Room for all candidates, to be freed by memory_free(list); false when out of memory. */
 bool choice_new(const planner *a, choice *c);
@@ -48,17 +68,25 @@ bool choice_has(const choice *c, int closure);
 /* Less lost, or as much in fewer hours. */
 bool choice_better(const choice *c, const choice *best);
 
-/* Risk with a set repaired, and `more` besides. */
-coaming_status choice_risk(planner *a, const choice *c, const int *more, size_t count,
-                           coaming_risk **risk, coaming_error *error);
-coaming_status choice_expected(planner *a, const choice *c, const int *more, size_t count,
-                               double *expected, coaming_error *error);
+/* Risk with a set repaired; NULL: none. */
+coaming_status choice_risk(planner *a, const choice *c, coaming_risk **risk, coaming_error *error);
+coaming_status choice_expected(planner *a, const choice *c, double *expected, coaming_error *error);
 
-/* What may be repaired together: all that join the same two places, all at one place. To be freed
- * by memory_free(bundles); false when out of memory. */
-bool plan_bundles(planner *a);
-/* Step by step and by exchanges; and every set that fits. best: empty. */
+/* Looks at a set: fills its `after`, and the outlook (room is the caller's). Takes of the work. */
+coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *error);
+/* Can a loss be worked out exactly, within so much work for each model? */
+coaming_status plan_try_exact(planner *a, uint64_t most, bool *exact, coaming_error *error);
+
+/* Step by step and by exchanges. best: empty. */
 coaming_status plan_search(planner *a, choice *best, coaming_error *error);
-coaming_status plan_exhaust(planner *a, choice *best, coaming_error *error);
+/* Every set that fits; *done false, and nothing changed: too many closures are uncertain. */
+coaming_status plan_exhaust(planner *a, choice *best, bool *done, coaming_error *error);
+/* What no set that fits gains more than; `all`: what repairing everything gains. */
+coaming_status plan_bound(planner *a, double all, double *bound, coaming_error *error);
+
+/* As coaming_plan_new, with so many uncertain closures tried in all sets. */
+coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_measure measure,
+                        double hours, const coaming_risk_options *options, int exhaustive,
+                        coaming_plan **plan, coaming_error *error);
 
 #endif

@@ -22,6 +22,7 @@
 
 typedef struct {
     const risk_model *m;
+    const exact_plan *order; /* given, and borrowed by the plan; NULL: it is looked for */
     exact_plan plan;
     exact_budget budget;
     exact_layer *layers; /* before each step, and after the last */
@@ -218,7 +219,7 @@ static bool sweep_new(sweep *s, const risk_model *m, size_t memory)
 {
     s->m = m;
     s->budget.most = memory;
-    if (!exact_plan_new(m, &s->plan)) {
+    if (!(s->order ? exact_plan_again(s->order, m, &s->plan) : exact_plan_new(m, &s->plan))) {
         s->budget.out = true;
         return false;
     }
@@ -246,7 +247,10 @@ static void sweep_free(sweep *s)
     memory_free(s->slope);
     memory_free(s->if_holds);
     memory_free(s->if_passes);
-    exact_plan_free(&s->plan);
+    if (s->order)
+        memory_free(s->plan.edges);
+    else
+        exact_plan_free(&s->plan);
 }
 
 /* Of edges side by side each matters only while all others hold. An edge that passes never lessens
@@ -283,11 +287,11 @@ static coaming_status finish(sweep *s, bool good, bool *done, coaming_error *err
     return out ? error_memory(error) : COAMING_OK;
 }
 
-static coaming_status run(const risk_model *m, size_t memory, uint64_t work, bool *done,
-                          double *expected, double *birnbaum, exact_taken *taken,
-                          coaming_error *error)
+static coaming_status run(const risk_model *m, const exact_plan *order, size_t memory,
+                          uint64_t work, bool *done, double *expected, double *birnbaum,
+                          exact_taken *taken, coaming_error *error)
 {
-    sweep s = {.most_work = work};
+    sweep s = {.most_work = work, .order = order};
     bool good = sweep_new(&s, m, memory) && forward(&s) && back(&s);
     if (good && !share_slopes(&s, birnbaum)) {
         s.budget.out = true;
@@ -303,7 +307,7 @@ static coaming_status run(const risk_model *m, size_t memory, uint64_t work, boo
 coaming_status exact_run(const risk_model *m, size_t memory, bool *done, double *expected,
                          double *birnbaum, exact_taken *taken, coaming_error *error)
 {
-    return run(m, memory, UINT64_MAX, done, expected, birnbaum, taken, error);
+    return run(m, NULL, memory, UINT64_MAX, done, expected, birnbaum, taken, error);
 }
 
 coaming_status risk_exact(const risk_model *m, size_t memory, bool *done, double *expected,
@@ -317,7 +321,17 @@ coaming_status risk_exact_bounded(const risk_model *m, size_t memory, uint64_t *
                                   double *expected, double *birnbaum, coaming_error *error)
 {
     exact_taken taken;
-    coaming_status status = run(m, memory, *work, done, expected, birnbaum, &taken, error);
+    coaming_status status = run(m, NULL, memory, *work, done, expected, birnbaum, &taken, error);
+    *work = taken.work;
+    return status;
+}
+
+coaming_status exact_ordered(const risk_model *m, const exact_plan *order, size_t memory,
+                             uint64_t *work, bool *done, double *expected, double *birnbaum,
+                             coaming_error *error)
+{
+    exact_taken taken;
+    coaming_status status = run(m, order, memory, *work, done, expected, birnbaum, &taken, error);
     *work = taken.work;
     return status;
 }

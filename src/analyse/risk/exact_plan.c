@@ -355,6 +355,22 @@ bool exact_plan_new(const risk_model *m, exact_plan *plan)
     return good;
 }
 
+bool exact_plan_again(const exact_plan *order, const risk_model *m, exact_plan *plan)
+{
+    *plan = *order;
+    plan->edges = memory_new((size_t)order->edge_count, sizeof *plan->edges);
+    if (!plan->edges)
+        return false;
+    for (int i = 0; i < order->edge_count; i++)
+        plan->edges[i] = (exact_edge){order->edges[i].u, order->edges[i].v, 0, 1};
+    for (size_t e = 0; e < m->edge_count; e++) {
+        exact_edge *together = &plan->edges[order->edge_of[e]];
+        together->passes += together->holds * m->edges[e].p;
+        together->holds *= 1 - m->edges[e].p;
+    }
+    return true;
+}
+
 void exact_plan_free(exact_plan *plan)
 {
     memory_free(plan->edge_of);

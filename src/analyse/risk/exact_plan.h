@@ -40,5 +40,9 @@ typedef struct {
  * more; so the orders looked for are fewer the larger the ship. */
 bool exact_plan_new(const risk_model *m, exact_plan *plan);
 void exact_plan_free(exact_plan *plan);
+/* The same order for a model with other probabilities, weights or masses, but the same edges and
+ * `always`: borrows it but for the edges, which are to be freed by memory_free. False: out of
+ * memory. */
+bool exact_plan_again(const exact_plan *order, const risk_model *m, exact_plan *plan);
 
 #endif
