@@ -83,16 +83,15 @@ static coaming_status add_model(planner *a, size_t model, uint64_t *work, double
                  .lost = memory_new(m->edge_count, sizeof *l.lost),
                  .work = *work,
                  .done = true};
-    coaming_status status = edges && l.mass && l.slope && l.lost ? COAMING_OK : error_memory(error);
-    for (size_t e = 0; e < m->edge_count && status == COAMING_OK; e++) {
+    bool made = edges && l.mass && l.slope && l.lost;
+    for (size_t e = 0; made && e < m->edge_count; e++) {
         edges[e] = m->edges[e];
         if (!m->whatever[e])
             edges[e].p = a->trial[edges[e].closure];
     }
     l.with.edges = edges;
     l.with.mass = l.mass;
-    if (status == COAMING_OK)
-        status = look_at_nodes(&l, m, least, error);
+    coaming_status status = made ? look_at_nodes(&l, m, least, error) : error_memory(error);
     *work = l.work;
     *done = l.done;
     memory_free(edges);
@@ -132,7 +131,9 @@ static coaming_status leave_out(const planner *a, const double *least, double *b
 coaming_status plan_bound(planner *a, double all, double *bound, coaming_error *error)
 {
     double *least = memory_new(a->ship->closure_count, sizeof *least);
-    coaming_status status = least ? COAMING_OK : error_memory(error);
+    if (!least)
+        return error_memory(error);
+    coaming_status status = COAMING_OK;
     uint64_t work = PLAN_WORK_BOUND;
     bool done = a->exact;
     memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
