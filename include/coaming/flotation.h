@@ -55,7 +55,8 @@ typedef struct {
     /* the water's plane: wet where normal . (x, y, z) < height */
     double normal[3], height;
     bool loll;        /* unstable upright: heel is the angle of loll */
-    bool either_side; /* nothing decides the side to which she heels; port is told */
+    bool either_side; /* nothing decides the side to which she heels; port is told, or by her
+                       * grade the side where the openings are worse */
 } coaming_float;
 
 typedef struct {

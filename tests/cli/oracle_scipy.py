@@ -9,7 +9,13 @@ wet where n.p < d) is sought for which
     and the centre B of that net volume is on the line through G along n,
 
 where V0 is the hull's volume below the intact draught at even keel, and of all such planes the one
-to which she settles from her intact position: the nearest minimum of the height of G over B.
+to which she settles from her intact position: the nearest minimum of the height of G over B.  Where
+nothing decides to which side she heels, both are followed: she is lost if she is so to one of them,
+else she lies where that height is less.  Lost is also what heels beyond 60 degrees.
+
+Grades (include/coaming/grade.h says them in words) are worked out anew: righting arms in steps of one
+degree to the first zero and to the first opening that goes under, the greatest arm by a bounded
+search, the limits and the factor s of SOLAS II-1/7-2 from these.
 
 The way: the plane is written z = c + a x + b y, x from amidships, so trim is a * length and heel
 is atan b.  Every box and prism is a set of vertical columns over its outline in plan; the outline
@@ -24,7 +30,9 @@ Choices where a word could mean two things:
 - Along the ship in the water's plane is the projection of the x axis.  With the heel held, the
   trim for which the lever of B over G vanishes in that direction is also the one of least energy.
 - In `righting_arms` the heel has the sign that `heel` has: negative where she heels to starboard.
-- A symmetric ship without stability upright lies to either side; both are accepted.
+- A symmetric ship without stability upright lies to either side; both are accepted, and said.
+- What only dips under, or loses its arm, between two of the angles of 5 degrees is not looked for by
+  the program: such cases are left out of the grades.
 - Flooding a space that stays dry changes nothing at rest, but may change the righting arms, for
   the space gets wet when she heels: they are left out of that property.
 
@@ -82,6 +90,8 @@ SAME = 1e-9  # properties: one program, one method, the same ship written in ano
 
 # What is near an edge, where a small change changes the kind of answer.
 HEEL_EDGE = 40.0  # degrees
+LOST_HEEL = 60.0
+ON_END = 45.0  # degrees of trim, from the program's own page
 VOLUME_EDGE = 0.01  # of the displacement
 GM_EDGE = 0.02  # m
 
@@ -107,6 +117,24 @@ class Space:
 
 
 @dataclass
+class Door:
+    """A closure: where its lowest edge is, and whether it passes, fails or is protected."""
+
+    id: str
+    a: str
+    b: str  # a space, sea or weather
+    place: tuple  # x, y, z
+    rating: str
+    never_shut: bool
+    result: str  # pass, fail or None
+    protected: bool
+
+    def passes(self):
+        return (self.never_shut or self.rating in ("nontight", "weathertight")
+                or self.result == "fail")
+
+
+@dataclass
 class Ship:
     name: str
     length: float
@@ -119,6 +147,8 @@ class Ship:
     tcg: float = None
     spaces: list = field(default_factory=list)
     sections: list = field(default_factory=list)  # (x, [(z, y), ...])
+    doors: list = field(default_factory=list)
+    bulkhead: float = None  # height of the bulkhead deck
 
     def hull(self):
         half = self.beam / 2
@@ -171,6 +201,13 @@ class Reader:
         parts = [self.part(child) for child in element if child.tag in kinds]
         return Space(element.get("id"), share, parts)
 
+    def door(self, element):
+        clear, test = (element.find(f"{{{SHIP_NS}}}{name}") for name in ("clear", "test"))
+        place = tuple(self.length(clear.get(key)) for key in "xyz")
+        return Door(element.get("id"), *element.get("between").split(), place, element.get("rating"),
+                    element.get("shut-in") == "", None if test is None else test.get("result"),
+                    element.get("protected") == "yes")
+
     def ship(self):
         data = self.find("ship")
         sizes = [self.length(data.get(key)) for key in ("length", "beam", "depth", "draft", "kg")]
@@ -178,6 +215,9 @@ class Reader:
         ship.lcg, ship.tcg = (
             self.length(data.get(key)) if data.get(key) else None for key in ("lcg", "tcg"))
         ship.spaces = [self.space(e) for e in self.root.iter(f"{{{SHIP_NS}}}space")]
+        deck = self.find("deck")
+        ship.bulkhead = self.length(deck.get("z")) if data.get("bulkhead-deck") else None
+        ship.doors = [self.door(e) for e in self.root.iter(f"{{{SHIP_NS}}}closure")]
         hull = self.find("hull")
         for section in hull if hull is not None else ():
             offsets = [(self.length(o.get("z")), self.length(o.get("y"))) for o in section]
@@ -198,17 +238,32 @@ def part_xml(part):
     return f'<prism {heights} outline="{corners}"/>'
 
 
+def door_xml(door):
+    x, y, z = (number(value) for value in door.place)
+    more = ' shut-in=""' * door.never_shut + ' protected="yes"' * door.protected
+    test = f'<test date="2020-01-31" method="chalk" result="{door.result}"/>' if door.result else ""
+    return (f'  <closure id="{door.id}" kind="door" between="{door.a} {door.b}" '
+            f'rating="{door.rating}"{more}><clear x="{x}" y="{y}" z="{z}" width="0.6" height="1.2" '
+            f'lies="transverse"/>{test}</closure>')
+
+
 def ship_xml(ship):
     keys = ["length", "beam", "depth", "draft", "kg", "density", "lcg", "tcg"]
     values = [(key, getattr(ship, key)) for key in keys]
     words = " ".join(f'{key}="{number(value)}"' for key, value in values if value is not None)
+    deck = []
+    if ship.bulkhead is not None:
+        words += ' bulkhead-deck="bulkhead"'
+        deck = [f'  <deck id="bulkhead" z="{number(ship.bulkhead)}"/>']
     lines = ['<?xml version="1.0" encoding="UTF-8"?>',
-             f'<arrangement xmlns="{SHIP_NS}" name="{ship.name}" units="m">', f"  <ship {words}/>"]
+             f'<arrangement xmlns="{SHIP_NS}" name="{ship.name}" units="m">', f"  <ship {words}/>",
+             *deck]
     for space in ship.spaces:
         lines.append(f'  <space id="{space.id}" name="Space {space.id}" use="void" shell="yes" '
                      f'permeability="{number(space.permeability)}">')
         lines += [f"    {part_xml(part)}" for part in space.parts]
         lines.append("  </space>")
+    lines += [door_xml(door) for door in ship.doors]
     return "\n".join([*lines, "</arrangement>", ""])
 
 
@@ -349,6 +404,7 @@ class Floater:
         if unknown:
             raise ValueError(f"no space {', '.join(sorted(unknown))}")
         self.ship = ship
+        self.flooded = tuple(flooded)
         self.middle = ship.length / 2
         lost = [(-space.permeability, part) for space in ship.spaces if space.id in flooded
                 for part in space.parts]
@@ -461,8 +517,9 @@ class Floater:
             net.areas = whole
         return at
 
-    def settle(self, heel=0.0, at=None):
-        """Walks downhill in heel to the first minimum: (c, a, b), and whether both sides do.
+    def settle(self, heel=0.0, at=None, chance=1):
+        """Walks downhill in heel to the first minimum: (c, a, b), and whether chance decides the
+        side (it is `chance` then: 1 port, -1 starboard).
 
         Radians.  None if she turns over: the lever keeps its sign up to 88 degrees.
         """
@@ -473,7 +530,7 @@ class Floater:
             little = math.radians(0.01)
             if self.lever(heel + little, at)[0] > self.lever(heel - little, at)[0]:
                 return self.solve(self.balance, (*at, math.tan(heel))), False
-            both, side, heel = True, 1, heel + little
+            both, side, heel = True, chance, heel + chance * little
             lever, at = self.lever(heel, at)
         last = heel, at
         while side * lever < 0:
@@ -508,7 +565,24 @@ class Floater:
     def freeboard(self, c, a, b):
         n, half = self.axes(a, b)[0], self.ship.beam / 2
         ends = ((x, y) for x in (-self.middle, self.middle) for y in (-half, half))
-        return min(n[2] * (self.ship.depth - c - a * x - b * y) for x, y in ends)
+        return min(n[2] * (self.deck() - c - a * x - b * y) for x, y in ends)
+
+    def deck(self):
+        return min(self.ship.depth, self.ship.bulkhead or math.inf)
+
+    def crossed(self, c, a, b):
+        """Is the deck under water from side to side at an end?"""
+        half = self.ship.beam / 2
+        return any(max(self.deck() - c - a * x - b * y for y in (-half, half)) < 0
+                   for x in (-self.middle, self.middle))
+
+    def height(self, c, a, b):
+        """Of G over B."""
+        return self.axes(a, b)[0] @ (self.g - self.centre(c, a, b))
+
+    def above(self, door, c, a, b):
+        x, y, z = door.place
+        return self.axes(a, b)[0][2] * (z - c - a * (x - self.middle) - b * y)
 
     def arms(self, c, a, b, side=None):
         """Righting arms to the side of her heel: degrees, and the lever back to upright."""
@@ -549,13 +623,16 @@ def answer(floater, c, a, b):
 
 @dataclass
 class Expected:
-    """Either a reason to skip, or the answer; `both`: the mirrored answer is as good."""
+    """Either a reason to skip, or the answer; `both`: the mirrored answer is as good.
+
+    grade: what is known of the grade, or None if it is too near an edge."""
 
     skip: str = None
     values: dict = None
     plane: tuple = None
     both: bool = False
     kind: str = "afloat"
+    grade: dict = None
 
 
 def turned_over(floater, start):
@@ -583,15 +660,38 @@ def expect(ship, flooded):
         return Expected(skip=str(error) if "trim" in str(error) else "no balance found")
 
 
-def expect_afloat(floater):
-    intact, _ = Floater(floater.ship).settle()
+def lie(floater):
+    """Where she lies: the plane or None, whether either side is as good, and how she turned over."""
+    intact, loose = Floater(floater.ship).settle()
     start = math.atan(intact[2])
     plane, both = floater.settle(start)
+    if not (loose or both):
+        return plane, False, start
+    other, _ = floater.settle(-start, chance=-1)
+    if plane is None or other is None:
+        return None, False, start if plane is None else -start
+    if np.allclose((plane[0], plane[1], plane[2]), (other[0], other[1], -other[2]), atol=1e-8):
+        return plane, bool(abs(plane[2]) > 1e-6), start
+    down = floater.height(*plane) - floater.height(*other)
+    if abs(down) < 1e-6 and abs(plane[2] - other[2]) > 1e-6:
+        raise NoBalance("both sides nearly as low")
+    return plane if down <= 0 else other, False, start
+
+
+def expect_afloat(floater):
+    plane, both, start = lie(floater)
     if plane is None:
         if turned_over(floater, start):
             return Expected(values={"afloat": False}, kind="turned over")
         return Expected(skip="turns over, but nearly balanced on the way")
     values = answer(floater, *plane)
+    slope = abs(math.degrees(math.atan(plane[1])))
+    if abs(slope - ON_END) < 1:
+        return Expected(skip="near 45 degrees of trim")
+    if slope > ON_END:
+        return Expected(values={"afloat": False}, kind="by one end")
+    if abs(values["heel"]) > LOST_HEEL + 0.1:
+        return Expected(values={"afloat": False}, kind="beyond 60 degrees")
     if abs(values["heel"]) > HEEL_EDGE:
         return Expected(skip="heel above 40 degrees")
     little = math.radians(0.01)
@@ -599,12 +699,180 @@ def expect_afloat(floater):
     rise = (floater.lever(heel + little, plane[:2])[0] - floater.lever(heel - little, plane[:2])[0])
     if min(values["gm"], rise / (2 * little)) < GM_EDGE:
         return Expected(skip="GM below 0.02 m")
-    if both and not floater.is_symmetric():
-        return Expected(skip="upright without stability, not symmetric")
     values["righting_arms"] = floater.arms(*plane)
     if abs(values["heel"]) <= UPRIGHT:  # upright the worse side is wanted
         values["arms_to_starboard"] = floater.arms(*plane, side=-1)
-    return Expected(values=values, plane=tuple(plane), both=both)
+    values["either_side"] = both
+    at = floater.level()
+    slope = floater.lever(little, at)[0] - floater.lever(-little, at)[0]
+    values["loll"] = abs(values["heel"]) if slope < 0 else None
+    if abs(slope) / (2 * little) < 1e-3:
+        values.pop("loll")
+    return Expected(values=values, plane=tuple(plane), both=both, grade=worse_grade(floater, plane, both))
+
+
+# ------------------------------------------------------------------------------------------ grades
+
+LIMITS = {"deck": "deck edge under water", "bulkhead": "bulkhead deck under water",
+          "opening": "an opening that lets water on under water", "heel": "heel over 15 degrees",
+          "range": "range of righting arms under 7 degrees",
+          "arm": "greatest righting arm under 0.05 m"}
+
+
+class Edge(Exception):
+    """Too near to where the answer changes."""
+
+
+def openings(ship, flooded):
+    """Doors by which water gets from where it is to where it is not.  Every space of these ships is
+    part of the hull."""
+    wet = {"sea", "weather", *flooded}
+    return [door for door in ship.doors if door.passes() and (door.a in wet) != (door.b in wet)
+            and not (door.protected and door.result != "fail")]
+
+
+def curve_to(floater, plane, side, doors):
+    """Range and greatest arm to a side, up to the first door that goes under, its angle and id."""
+    degrees = side * math.degrees(math.atan(plane[2]))
+    start = max(degrees, 0.0)
+    track = {start: tuple(plane[:2])}
+
+    def arm(angle):
+        near_by = min(track, key=lambda known: abs(known - angle))
+        lever, track[angle] = floater.lever(math.radians(side * angle), track[near_by])
+        return side * lever
+
+    def lowest(angle):
+        arm(angle)
+        b = math.tan(math.radians(side * angle))
+        return min(((floater.above(door, *track[angle], b), door.id) for door in doors),
+                   default=(math.inf, None))
+
+    steps = [start] + [float(k) for k in range(61) if k > start + 1e-6]
+    flood, which = None, None
+    if lowest(start)[0] < 0:
+        flood, which = start, lowest(start)[1]
+    for low, high in zip(steps, steps[1:]):
+        if flood is None and lowest(high)[0] < 0:
+            flood = optimize.brentq(lambda angle: lowest(angle)[0], low, high, xtol=1e-10)
+            which = min((floater.above(d, *track[high], math.tan(math.radians(side * high))), d.id)
+                        for d in doors)[1]
+            if lowest(min(60.0, 5 * math.ceil(high / 5)))[0] >= 0:
+                raise Edge
+    limit = 60.0 if flood is None else flood
+    end, zero = limit, None
+    for low, high in zip(steps, steps[1:]):
+        if low < limit and arm(high) <= 0:
+            base = low if low > start else start + 1e-6
+            zero = optimize.brentq(arm, base, high, xtol=1e-10) if arm(base) > 0 else start
+            if arm(min(60.0, 5 * math.ceil(high / 5))) > 0:
+                raise Edge
+            end = min(limit, zero)
+            break
+    grid = np.linspace(start, end, 60)
+    values = [arm(angle) for angle in grid]
+    best = int(np.argmax(values))
+    greatest = max(0.0, values[best])
+    if end > start:
+        found = optimize.minimize_scalar(lambda angle: -arm(angle), method="bounded",
+                                         bounds=(grid[max(best - 1, 0)],
+                                                 grid[min(best + 1, len(grid) - 1)]),
+                                         options={"xatol": 1e-9})
+        greatest = max(greatest, -found.fun)
+    return end - start, greatest, flood, which
+
+
+def factor(heel, greatest, reach):
+    heel = abs(heel)
+    k = 1 if heel <= 25 else 0 if heel >= 30 else math.sqrt((30 - heel) / 5)
+    return k * (min(greatest, 0.12) / 0.12 * min(reach, 16) / 16)**0.25
+
+
+def grade(floater, plane):
+    """Range, greatest arm, flooding angle and opening, s, limits and grade; None near an edge."""
+    heel = math.degrees(math.atan(plane[2]))
+    doors = openings(floater.ship, floater.flooded)
+    try:
+        sides = [-1 if heel < 0 else 1] if abs(heel) > UPRIGHT else [1, -1]
+        ends = [curve_to(floater, plane, side, doors) for side in sides]
+        if len(ends) == 2 and abs(ends[0][0] - ends[1][0]) > 1e-6:
+            ends = [min(ends)]
+        elif len(ends) == 2:
+            ends = [min(ends, key=lambda row: (round(row[1], 7), row[2] or 90))]
+        reach, greatest, flood, which = ends[0]
+        under = [floater.above(door, *plane) for door in doors]
+        board = floater.freeboard(*plane)
+        near_edge = [*under, board, abs(heel) - 15, reach - 7, greatest - 0.05]
+        if min(map(abs, near_edge)) < 1e-4:
+            return None
+    except (Edge, NoBalance, ValueError):
+        return None
+    passed = {"bulkhead" if floater.ship.bulkhead is not None else "deck": board < 0,
+              "opening": any(height < 0 for height in under), "heel": abs(heel) > 15,
+              "range": reach < 7, "arm": greatest < 0.05}
+    s = 0 if passed["opening"] or floater.crossed(*plane) else factor(heel, greatest, reach)
+    limits = [LIMITS[key] for key in LIMITS if passed.get(key)]
+    if not limits and 1 - 1e-6 < s < 1:
+        return None
+    word = "not_surviving" if limits else "beyond" if s < 1 else "within"
+    return {"range": reach, "greatest_arm": greatest, "flooding_angle": flood,
+            "flooding_opening": which, "s": s, "limits": limits, "grade": word,
+            "would_spread": sorted(onward(floater, plane))}
+
+
+def worse_grade(floater, plane, both):
+    """If she may lie to either side, the worse counts."""
+    found = [grade(floater, plane)] + [grade(floater, (*plane[:2], -plane[2]))] * both
+    if None in found:
+        return None
+    order = ("within", "beyond", "not_surviving")
+    if both and (found[0]["grade"], found[0]["range"]) != (found[1]["grade"], found[1]["range"]):
+        one, two = ((-order.index(row["grade"]), round(row["range"], 5)) for row in found)
+        if one == two:
+            return None
+        return found[0] if one < two else found[1]
+    return found[0]
+
+
+def onward(floater, plane):
+    """Spaces that water would get to at this attitude."""
+    ship, wet = floater.ship, {"sea", "weather", *floater.flooded}
+    c, a, b = plane
+    low = {space.id: min(part.low - c - a * (x - floater.middle) - b * y
+                         for part in space.parts for x, y in part.outline) for space in ship.spaces}
+    more = True
+    while more:
+        more = False
+        for door in ship.doors:
+            if (door.a in wet) == (door.b in wet) or not door.passes():
+                continue
+            to = door.b if door.a in wet else door.a
+            if floater.above(door, *plane) < 0 and low[to] < 0:
+                wet.add(to)
+                more = True
+    return wet - {"sea", "weather", *floater.flooded}
+
+
+def compare_grade(given, expected):
+    """Faults of the program's grade against the oracle's."""
+    wanted = expected.grade
+    wrong = []
+    for key, tolerance in (("range", 1e-4), ("greatest_arm", STABILITY), ("s", 1e-5)):
+        wrong += near(key, given.get(key), wanted[key], tolerance)
+    if wanted["flooding_angle"] is None:
+        wrong += [] if given.get("flooding_angle") is None else ["flooding_angle: none is wanted"]
+    else:
+        wrong += near("flooding_angle", given.get("flooding_angle"), wanted["flooding_angle"], 1e-4)
+    count = 13 if wanted["flooding_angle"] is None else 1 + int(wanted["flooding_angle"] // 5)
+    if len(given.get("righting_arms") or ()) != count:
+        wrong.append(f"righting_arms: {count} rows are wanted")
+    for key in ("flooding_opening", "limits", "grade"):
+        if given.get(key) != wanted[key]:
+            wrong.append(f"{key}: {given.get(key)!r}, {wanted[key]!r} is wanted")
+    ways = sorted(way["to"] for way in given.get("would_spread", ()))
+    if ways != wanted["would_spread"]:
+        wrong.append(f"would_spread: {ways}, {wanted['would_spread']} is wanted")
+    return wrong
 
 
 # ------------------------------------------------------------------------------------ random ships
@@ -677,7 +945,25 @@ def random_ship(dice, index):
     for count, cell in enumerate(chosen):
         share = dice.choice((0.60, 0.85, 0.95, 1.0, round(dice.uniform(0.1, 1), 3)))
         ship.spaces.append(Space(f"s{count + 1}", share, shape_in(dice, cell, plain)))
+    add_doors(random.Random(f"doors {index} {length}"), ship)
     return Reader(ship_xml(ship)).ship()  # what the file says, to the digit
+
+
+def add_doors(dice, ship):
+    """Doors at all heights, most of them above the water; and sometimes a bulkhead deck."""
+    names = [space.id for space in ship.spaces]
+    if dice.random() < 0.3:
+        ship.bulkhead = round(ship.draft + (ship.depth - ship.draft) * dice.uniform(0.3, 1.2), 4)
+    for count in range(dice.choice((0, 1, 2, 4))):
+        a = dice.choice(names)
+        b = dice.choice(["weather", "weather", "sea", *[name for name in names if name != a]])
+        low = 0.3 * ship.draft if dice.random() < 0.2 else 1.02 * ship.draft
+        place = (dice.uniform(0, ship.length), dice.uniform(-0.5, 0.5) * ship.beam,
+                 dice.uniform(low, 1.2 * ship.depth))
+        ship.doors.append(Door(f"d{count + 1}", a, b, tuple(round(value, 4) for value in place),
+                               dice.choice(("watertight", "weathertight", "nontight", "watertight")),
+                               dice.random() < 0.2, dice.choice((None, "pass", "fail")),
+                               dice.random() < 0.15))
 
 
 def rough_heel(ship, flooded):
@@ -703,7 +989,10 @@ def random_cases(dice, ship, count=3):
 
 
 def mirrored(ship):
-    turned = Ship(**{**ship.__dict__, "spaces": []})
+    turned = Ship(**{**ship.__dict__, "spaces": [], "doors": []})
+    for door in ship.doors:
+        x, y, z = door.place
+        turned.doors.append(Door(**{**door.__dict__, "place": (x, -y, z)}))
     turned.tcg = None if ship.tcg is None else -ship.tcg
     for space in ship.spaces:
         parts = []
@@ -771,8 +1060,8 @@ def reflect(values):
 
 
 def compare_arms(rows, wanted, heel_tolerance, tolerance):
-    if not isinstance(rows, list) or len(rows) != len(wanted):
-        return [f"righting_arms: {len(wanted)} rows are wanted"]
+    if not isinstance(rows, list) or not rows or len(rows) > len(wanted):
+        return [f"righting_arms: 1 to {len(wanted)} rows are wanted"]  # how many, the grade says
     wrong = []
     for row, right in zip(rows, wanted):
         if not isinstance(row, dict):
@@ -802,7 +1091,7 @@ def wanted_side(given, wanted):
     port = wanted["righting_arms"]
     chosen, other = (starboard, port) if rows[-1].get("heel", 0) < 0 else (port, starboard)
     faults = []
-    if reach_of_arms(other) < reach_of_arms(chosen):
+    if given.get("flooding_angle") is None and reach_of_arms(other) < reach_of_arms(chosen):
         faults.append("righting_arms: the other side is worse")
     return dict(wanted, righting_arms=chosen), faults
 
@@ -827,6 +1116,14 @@ def compare(given, expected, plan_area):
     for key, tolerance in tolerances.items():
         wrong += near(key, given.get(key), wanted[key], tolerance)
     arms = compare_arms(given.get("righting_arms"), wanted["righting_arms"], 1e-9, STABILITY)
+    if "loll" in wanted and wanted["loll"] is None and given.get("loll") is not None:
+        wrong.append(f"loll: {given['loll']!r}, none is wanted")
+    elif wanted.get("loll") is not None:
+        wrong += near("loll", given.get("loll"), wanted["loll"], HEEL)
+    if given.get("either_side") is not wanted["either_side"]:
+        wrong.append(f"either_side: {given.get('either_side')!r} is wrong")
+    if expected.grade:
+        wrong += compare_grade(given, expected)
     return wrong + arms
 
 
@@ -903,6 +1200,10 @@ class Run:
             self.outcomes["heeled above 1 degree"] += 1
         if expected.both:
             self.outcomes["lolling"] += 1
+        if expected.grade:
+            self.outcomes["graded"] += 1
+            self.outcomes[f"graded {expected.grade['grade']}"] += 1
+            self.outcomes["arms end at an opening"] += expected.grade["flooding_angle"] is not None
         return self.check_properties(ship, flooded, folder, dice, expected, given)
 
     def check_properties(self, ship, flooded, folder, dice, expected, given):
@@ -1278,7 +1579,12 @@ def check_comparing():
     ship = box_ship(60, 12, 9, 4.5, 4.0, [(0.9, (5, 20), (-6, 0), (0, 9))])
     expected = expect(ship, ["s1"])
     plan = 15 * 6
-    right = json.loads(json.dumps(expected.values))
+    right = {**json.loads(json.dumps(expected.values)), **expected.grade}
+    for key, other in (("grade", "beyond"), ("limits", ["heel"]), ("range", right["range"] + 1e-3),
+                       ("flooding_angle", 20.0), ("flooding_opening", "d1"), ("s", 0.5),
+                       ("greatest_arm", 1.0), ("would_spread", [{"to": "s1"}]), ("loll", 3.0),
+                       ("either_side", True)):
+        assert other == right[key] or len(compare(dict(right, **{key: other}), expected, 90)) >= 1
     assert compare(right, expected, plan) == [] and right["heel"] < -1
     slips = {"draught": 2e-6, "draught_aft": 2e-6, "draught_fwd": 2e-6, "trim": 2e-6, "heel": 2e-5,
              "gm": 2e-5, "displacement": 1e-4, "freeboard": 1e-5, "flooded_volume": 1e-2}

@@ -120,10 +120,12 @@ static void choose_step(search *go, double *a, double *b)
     double uu = at->guu + shift, vv = at->gvv + shift, det = uu * vv - at->guv * at->guv;
     *a = -(vv * ga - at->guv * gb) / det;
     *b = -(uu * gb - at->guv * ga) / det;
-    if (shift > 0 && hypot(ga, gb) < 1e-9) {      /* upright but unstable: either way is as good */
-        double angle = atan2(at->guv, apart) / 2; /* of the stiffest direction */
-        *a = go->side * (cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle));
-        *b = go->side * -0.02 * fabs(cos(angle));
+    if (shift > 0 && fabs(gb) < 1e-9) { /* nothing decides the side: either way is as good */
+        if (fabs(ga) < 1e-9) {
+            double angle = atan2(at->guv, apart) / 2; /* of the stiffest direction */
+            *a = go->side * (cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle));
+        }
+        *b = go->side * -0.02;
         go->chose = true;
     }
     double size = hypot(*a, *b), most = 0.2;

@@ -171,7 +171,10 @@ static bool measure_worse(const state *w, const coaming_float *at, coaming_stabi
     coaming_stability starboard = *out;
     if (!measure(w, at, 1, out) || !measure(w, at, -1, &starboard))
         return false;
-    if (righting_worse(&starboard.righting, &out->righting))
+    bool alike = !righting_worse(&out->righting, &starboard.righting);
+    if (righting_worse(&starboard.righting, &out->righting) ||
+        (alike && starboard.flooding_opening >= 0 &&
+         !(starboard.flooding_angle >= out->flooding_angle)))
         *out = starboard;
     return true;
 }
@@ -213,22 +216,43 @@ static coaming_status begin(const state *w, const coaming_float *at, coaming_sta
     return COAMING_OK;
 }
 
+static coaming_status grade_here(const state *w, coaming_float *at, coaming_stability *out,
+                                 coaming_error *error)
+{
+    coaming_status status = begin(w, at, out, error);
+    if (status != COAMING_OK || out->grade == COAMING_GRADE_LOST)
+        return status;
+    if (!measure_worse(w, at, out)) {
+        *at = flotation_nowhere(w->f, COAMING_AFLOAT_CAPSIZES);
+        *out = lost;
+        return COAMING_OK;
+    }
+    decide(w, at, out);
+    add_limits(out);
+    return COAMING_OK;
+}
+
 coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
                                const grade_terms *terms, coaming_stability *out,
                                coaming_error *error)
 {
     state w = {f, flooded, terms};
-    coaming_status status = begin(&w, at, out, error);
-    if (status != COAMING_OK || out->grade == COAMING_GRADE_LOST)
+    coaming_float mirror = *at;
+    coaming_stability other;
+    coaming_status status = grade_here(&w, at, out, error);
+    if (status != COAMING_OK || !at->either_side)
         return status;
-    if (!measure_worse(&w, at, out)) {
-        *at = flotation_nowhere(f, COAMING_AFLOAT_CAPSIZES);
-        *out = lost;
-        return COAMING_OK;
+    /* she may as well lie to starboard, and the openings may be worse there */
+    mirror.heel = -mirror.heel;
+    mirror.normal[1] = -mirror.normal[1];
+    status = grade_here(&w, &mirror, &other, error);
+    if (status == COAMING_OK &&
+        (other.grade > out->grade ||
+         (other.grade == out->grade && righting_worse(&other.righting, &out->righting)))) {
+        *out = other;
+        *at = mirror;
     }
-    decide(&w, at, out);
-    add_limits(out);
-    return COAMING_OK;
+    return status;
 }
 
 coaming_status coaming_flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
