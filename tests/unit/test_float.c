@@ -173,7 +173,9 @@ END_TEST
 
 START_TEST(factor_s_is_that_of_the_formula)
 {
-    /* SOLAS II-1/7-2, final stage, cargo ships; constants from memory. K
+    /* SOLAS II-1/7-2, final stage, cargo ships; constants read: text of MSC.216(82) as French national
+     * law, Division 221, article 221-II-1/07-2 (GZmax/0.012 there is a misprint: the cap beside it is
+     * 0.12 m). K
      * [(GZ/0.12)(range/16)]^(1/4): worked by hand. GZ 0.06, range 8, upright: (1/4)^(1/4) =
      * 0.707107; GZ 0.10, range 12, heel 27: sqrt(3/5) (0.625)^(1/4) = 0.688725; more than 0.12 m
      * and 16 degrees counts as that. */

@@ -220,10 +220,11 @@ coaming_status settler_named(settler *t, const int *spaces, size_t count, coamin
     return status;
 }
 
-size_t settler_next(settler *t, coaming_answer answer)
+size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at)
 {
     world w = {NULL, 0, answer, -1, false};
     size_t before = t->work.count;
+    t->work.at = *at;
     spread(t, &w);
     return before;
 }

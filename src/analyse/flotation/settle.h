@@ -55,9 +55,9 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error);
 
-/* After settler_breach or settler_named: adds where water would go on to with the ship as she lies,
- * and no further. Returns how many spaces were flooded before. Not for a ship that is lost. */
-size_t settler_next(settler *t, coaming_answer answer);
+/* After settler_breach or settler_named: adds where water would go on to with the ship as she lies
+ * at `at`, and no further. Returns how many spaces were flooded before. Not for a ship that is lost. */
+size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at);
 
 /* By space, of the result of settler_breach or settler_named: is it flooded? */
 const bool *settler_flooded(const settler *t);

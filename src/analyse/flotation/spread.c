@@ -97,10 +97,15 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
         return COAMING_OK;
     coaming_inflow *list = memory_new(ship->space_count, sizeof *list);
     bool *wet = memory_new(ship->space_count, sizeof *wet);
-    coaming_status status = list && wet ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK && query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+    if (!list || !wet) {
+        memory_free(list);
+        memory_free(wet);
+        return error_memory(error);
+    }
+    coaming_status status = COAMING_OK;
+    if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
         status = let_in_settled(ship, query, list, count, error);
-    else if (status == COAMING_OK)
+    else
         *count = let_in_at(ship, query, level_for(ship, query.level, COAMING_WATER, COAMING_SEA),
                            wet, list);
     memory_free(wet);
@@ -169,7 +174,7 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
     if (status != COAMING_OK)
         return status;
     size_t before =
-        a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED) : s->count;
+        a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED, &a->at) : s->count;
     return list_entries(out, settler_flotation(t)->ship, s, count, before, error);
 }
 
