@@ -4,7 +4,10 @@
 The ships are those of oracle_networkx.py, with a probability of leaking given for each closure: a
 few uncertain, the others 0 or 1. Every state of the uncertain ones is looked at, and in each of
 them who is reached in each scenario, with a fresh networkx graph. Compared are the expected loss,
-and for each uncertain closure its Birnbaum importance, its risk and what its repair gains, all to 1e-9.
+and for each uncertain closure its Birnbaum importance, its risk, what its repair gains and its
+Fussell-Vesely share, all to 1e-9. For the last the sources of a scenario are made one node and each
+closure a node of its own: it is on a way to a place, without meeting one twice, if and only if it is
+in one biconnected part with the two once they are joined by an edge more.
 
 Needs Python 3.11 and networkx 2.8 (Debian: python3-networkx).
 Exit: 0 all ships agree; 1 some do not, or too little was compared; 2 wrong arguments.
@@ -20,7 +23,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from oracle_networkx import (AS_OF, HAZARDS, MEASURES, Maker, Reader, as_text, plane_of, reach,
+import networkx as nx
+
+from oracle_networkx import (AS_OF, HAZARDS, MEASURES, NOT_SPACES, OUTSIDE, Maker, Reader, as_text, plane_of, reach,
                              scenarios, stands_open, sums)
 
 UNCERTAIN = 7
@@ -72,6 +77,64 @@ def expectation(table, names, given):
     return math.fsum(terms)
 
 
+def links_of(ship, hazard, source, plane, state):
+    """Of the links that pass: the link and its two ends, of those that the hazard can act on."""
+    for link in ship.links:
+        ends = [OUTSIDE if hazard == "water" and end in NOT_SPACES else end
+                for end in link.between]
+        there = all(e == OUTSIDE or (e in ship.spaces and ship.spaces[e].bottom < plane)
+                    if hazard == "water" else e in ship.spaces or e == source for e in ends)
+        if state[link.id] and there and (hazard == "air" or link.edge < plane):
+            yield link, ends
+
+
+def by_way(ship, case, hazard, source, state):
+    """What comes by some way through each closure, in one scenario and state."""
+    plane = plane_of(ship, case["level"], source)
+    starts = {source}
+    if hazard == "water":
+        starts = {OUTSIDE} | {s for s in starts if s in ship.spaces
+                              and ship.spaces[s].bottom < plane}
+    joined, ways = nx.Graph(), nx.Graph()
+    joined.add_nodes_from((*ship.spaces, *starts))
+    passing = list(links_of(ship, hazard, source, plane, state))
+    joined.add_edges_from(ends for link, ends in passing if link.is_passage)
+    place = {n: i for i, part in enumerate(nx.connected_components(joined)) for n in part}
+    merged = {place[s] for s in starts}
+    place = {n: "start" if i in merged else i for n, i in place.items()}
+    ways.add_nodes_from((*place.values(), "start"))
+    for link, ends in passing:
+        if not link.is_passage and place[ends[0]] != place[ends[1]]:
+            ways.add_edges_from((place[end], link.id) for end in ends)
+    came = {}
+    for node in nx.node_connected_component(ways, "start") & set(place.values()) - {"start"}:
+        lost = sums(ship, [s for s in ship.spaces if place[s] == node], hazard,
+                    plane)[case["measure"]]
+        ways.add_edge("start", node)
+        for part in nx.biconnected_components(ways) if lost else ():
+            if "start" in part and node in part:
+                for name in part - {"start", node}:
+                    came[name] = came.get(name, 0) + lost
+        ways.remove_edge("start", node)
+    return came
+
+
+def shares(ship, case, sure, names, given, expected):
+    """Fussell-Vesely by closure, over all states."""
+    total = dict.fromkeys(names, 0.0)
+    for state in itertools.product((False, True), repeat=len(names)):
+        leaks = {**sure, **dict(zip(names, state))}
+        chance = math.prod(given[n] if leaks[n] else 1 - given[n] for n in names)
+        for hazard in HAZARDS[case["hazard"]]:
+            passing = {link.id: passes_anyway(link, hazard, case["condition"])
+                       or leaks.get(link.id) for link in ship.links}
+            for source, weight in scenarios(ship, hazard) if chance else ():
+                for name, lost in by_way(ship, case, hazard, source, passing).items():
+                    if name in total:
+                        total[name] += chance * weight * lost
+    return {n: t / expected if expected else 0 for n, t in total.items()}
+
+
 def near(one, two):
     return abs(one - two) <= 1e-9 * (1 + abs(two))
 
@@ -87,11 +150,14 @@ def wrong_in(ship, case, given, told):
         wrong.append(f"expected loss {told['expected_loss']}, not {expected}")
     rows = {row["closure"]: row for row in told["closures"]}
     links = {link.id: link for link in ship.closures}
+    ways = shares(ship, case, sure, names, given, expected) if told["samples"] == 0 else None
     for name in names:
         row = rows[name]
         sound = expectation(table, names, {**given, name: 0})
         certain = expectation(table, names, {**given, name: 1})
         pairs = [("repair_gain", expected - sound), ("leak_probability", given[name])]
+        if ways:
+            pairs.append(("fussell_vesely", ways[name]))
         hazards = HAZARDS[case["hazard"]]
         if not any(passes_anyway(links[name], h, case["condition"]) for h in hazards):
             pairs += [("birnbaum", certain - sound), ("risk", given[name] * (certain - sound))]

@@ -174,15 +174,16 @@ coaming_status plan_exhaust(planner *a, choice *best, bool *done, coaming_error 
     size_t n = a->ship->closure_count;
     table t = {
         .a = a, .places = memory_new(n, sizeof *t.places), .place = memory_new(n, sizeof *t.place)};
-    coaming_status status = t.places && t.place ? COAMING_OK : error_memory(error);
+    bool made = t.places && t.place;
+    coaming_status status = COAMING_OK;
     *done = false;
-    if (status == COAMING_OK)
+    if (made)
         list_uncertain(&t);
-    if (status == COAMING_OK && t.count <= a->exhaustive) {
+    if (made && t.count <= a->exhaustive) {
         status = fill_table(&t, best, error);
         *done = status == COAMING_OK;
     }
     memory_free(t.places);
     memory_free(t.place);
-    return status;
+    return made ? status : error_memory(error);
 }

@@ -49,16 +49,17 @@ static coaming_status look_at_models(planner *a, uint64_t most, outlook *view, b
     size_t edges = a->ship->closure_count;
     risk_edge *room = memory_new(edges, sizeof *room);
     double *birnbaum = memory_new(edges, sizeof *birnbaum);
-    coaming_status status = room && birnbaum ? COAMING_OK : error_memory(error);
+    bool made = room && birnbaum;
+    coaming_status status = COAMING_OK;
     *done = true;
-    for (size_t i = 0; i < a->model_count && status == COAMING_OK && *done; i++) {
+    for (size_t i = 0; made && i < a->model_count && status == COAMING_OK && *done; i++) {
         uint64_t work = most;
         status = look_exactly(a, i, room, birnbaum, &work, view, done, error);
         spend(a, work);
     }
     memory_free(room);
     memory_free(birnbaum);
-    return status;
+    return made ? status : error_memory(error);
 }
 
 /* Work of sampling: an edge or node of a sample takes about as long as some numbers of a table. */
