@@ -89,6 +89,12 @@ COAMING_API double coaming_likelihood_supposing(const coaming_ship *ship, int cl
 COAMING_API bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure);
 COAMING_API size_t coaming_likelihood_ages_assumed(const coaming_ship *ship);
 
+/* Between which ages, years, a gasket of unknown age may plausibly lie: of the youngest and the oldest
+ * known one of its kind aboard, where they are three or more, else new and one characteristic life
+ * (assumption). */
+COAMING_API void coaming_likelihood_plausible(const coaming_ship *ship, int closure,
+                                              double *youngest, double *oldest);
+
 /* P(leaks by age b | sound at age a), ages in years; 0 <= a <= b. */
 COAMING_API double coaming_weibull_failure(double eta, double beta, double a, double b);
 

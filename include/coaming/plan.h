@@ -21,6 +21,9 @@
  * same in expectation over the result (likelihood.h). The difference is what the test is worth at
  * most, in units of the measure, before the time that it takes. Howard, "Information value theory",
  * IEEE Transactions on Systems Science and Cybernetics 2(1), 1966 (from memory).
+ * What a date is worth is told as a range: of a closure whose gasket's age is assumed the expected
+ * loss with the gasket as young and as old as it may plausibly be, all others as they are. Loss is
+ * linear in the chance of one closure, so both are exact where the loss is.
  * Of each closure the method counts that teaches most, of those by which it is to be tested
  * (due.h). Lifetime: a coaming_plan borrows nothing.
  */
@@ -50,6 +53,16 @@ typedef struct {
     double value;       /* units of the measure */
 } coaming_plan_test;
 
+/* What knowing the date of fitting of a closure's gasket would change: its chance of leaking and the
+ * expected loss, were the gasket as young and as old as it may plausibly be. */
+typedef struct {
+    int closure;
+    double probability;                        /* that it leaks, its age as assumed */
+    double youngest, oldest;                   /* years; coaming_likelihood_plausible */
+    double leaks_youngest, leaks_oldest;       /* probability then */
+    double expected_youngest, expected_oldest; /* loss then, units of the measure */
+} coaming_plan_date;
+
 typedef struct {
     double expected, after; /* expected loss without and with the plan */
     double hours;           /* that the plan takes */
@@ -62,6 +75,9 @@ typedef struct {
     size_t repair_count;
     const coaming_plan_test *tests; /* greatest value first; only those of some value */
     size_t test_count;
+    size_t ages_assumed;            /* closures whose gasket's age is assumed */
+    const coaming_plan_date *dates; /* those that change the loss, what changes it most first */
+    size_t date_count;
     const int *without_hours; /* closures with risk for which the arrangement gives no hours */
     size_t without_hours_count;
 } coaming_plan;

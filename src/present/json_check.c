@@ -63,6 +63,8 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
     json_member(&d, "derived", json_number(ship ? (double)coaming_ship_derived(ship) : NAN));
     json_member(&d, "closures", ship ? standings(&d, ship) : json_text(NULL));
     json_member(&d, "unfilled", ship ? unfilled_row(&d, ship) : json_text(NULL));
+    json_member(&d, "ages_assumed",
+                json_number(ship ? (double)coaming_likelihood_ages_assumed(ship) : NAN));
     json_list_open(&d, "faults");
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);

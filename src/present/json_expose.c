@@ -57,8 +57,7 @@ static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUM
                                              "exposed", "by",     "exposed_if_untested_leak",
                                              "spaces",  "volume", "people",
                                              "worth",   "afloat", "grade",
-                                             "limits",  "note",
-                                             NULL};
+                                             "limits",  "note",   NULL};
 static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
 
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,

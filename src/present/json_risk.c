@@ -101,10 +101,39 @@ static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
-static const char *const plan_lists[] = {"repairs", "tests", NULL};
-static const char *const plan_columns[] = {
-    "table", "closure", "name", STANDING_COLUMNS, "method", "hours", "leak_probability", "gain",
-    "fails", "value",   NULL};
+static cJSON *date_row(json_document *d, const coaming_ship *ship, const coaming_plan_date *a)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "closure", json_text(ship->links[a->closure].id));
+    json_standing(d, row, ship, a->closure);
+    json_add(d, row, "leak_probability", json_number(a->probability));
+    json_add(d, row, "youngest", json_number(a->youngest));
+    json_add(d, row, "oldest", json_number(a->oldest));
+    json_add(d, row, "leaks_youngest", json_number(a->leaks_youngest));
+    json_add(d, row, "leaks_oldest", json_number(a->leaks_oldest));
+    json_add(d, row, "expected_youngest", json_number(a->expected_youngest));
+    json_add(d, row, "expected_oldest", json_number(a->expected_oldest));
+    return row;
+}
+
+static const char *const plan_lists[] = {"repairs", "tests", "dates", NULL};
+static const char *const plan_columns[] = {"table",
+                                           "closure",
+                                           "name",
+                                           STANDING_COLUMNS,
+                                           "method",
+                                           "hours",
+                                           "leak_probability",
+                                           "gain",
+                                           "fails",
+                                           "value",
+                                           "youngest",
+                                           "oldest",
+                                           "leaks_youngest",
+                                           "leaks_oldest",
+                                           "expected_youngest",
+                                           "expected_oldest",
+                                           NULL};
 static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
 
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
@@ -136,6 +165,11 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_list_open(&d, "tests");
     for (size_t i = 0; i < p->test_count; i++)
         json_item(&d, test_row(&d, ship, &p->tests[i]));
+    json_list_close(&d);
+    json_member(&d, "ages_assumed", json_number((double)p->ages_assumed));
+    json_list_open(&d, "dates");
+    for (size_t i = 0; i < p->date_count; i++)
+        json_item(&d, date_row(&d, ship, &p->dates[i]));
     json_list_close(&d);
     cJSON *left_out = json_array(&d);
     for (size_t i = 0; i < p->without_hours_count; i++)

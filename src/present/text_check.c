@@ -50,6 +50,12 @@ static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
             good && print_line(out, style, 2, 4, "%s with boxes worked out from %s, not measured",
                                counted(a, (double)derived, "space", "spaces"),
                                derived == 1 ? "its number" : "their numbers");
+    size_t assumed = coaming_likelihood_ages_assumed(ship);
+    if (assumed)
+        good = good && print_line(out, style, 2, 4,
+                                  "age of the gasket not known of %s, so assumed; 'coaming plan' "
+                                  "tells what their dates would change",
+                                  counted(a, (double)assumed, "closure", "closures"));
     if (ship->later_events)
         good = good && print_line(out, style, 2, 4, "%s later than that day: not counted",
                                   counted(a, (double)ship->later_events, "entry", "entries"));

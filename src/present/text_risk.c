@@ -209,6 +209,33 @@ static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship
     return paragraph_close_list(&line, started, out, style, 0, 2);
 }
 
+/* Of how many closures the age is assumed, and what their dates would change. */
+static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship,
+                        coaming_measure measure, const coaming_plan *p)
+{
+    enum { DATES_MOST = 5 };
+    char id[SHOWN], item[3 * SHOWN], low[SHOWN], high[SHOWN], young[SHOWN], old[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (!p->ages_assumed || !paragraph_open(&line))
+        return !p->ages_assumed;
+    fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed%s",
+            counted(low, (double)p->ages_assumed, "closure", "closures"),
+            p->date_count
+                ? ". Dates that would change most, with the expected loss were the gasket "
+                  "as young and as old as is plausible: "
+                : "; no date of theirs would change the expected loss.");
+    for (size_t i = 0; i < p->date_count && i < DATES_MOST; i++) {
+        const coaming_plan_date *d = &p->dates[i];
+        snprintf(item, sizeof item, "%.100s %.100s to %.100s (%.100s to %.100s years)",
+                 shown(id, ship->links[d->closure].id, 24), amount(low, d->expected_youngest),
+                 i ? amount(high, d->expected_oldest) : loss(high, d->expected_oldest, measure),
+                 amount(young, d->youngest), amount(old, d->oldest));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close(&line, out, style, 0, 2);
+}
+
 static bool print_without_hours(FILE *out, coaming_style style, const coaming_ship *ship,
                                 const coaming_plan *p)
 {
@@ -234,10 +261,10 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
         fputs("  No repair fits into these hours.\n", out);
     for (size_t i = 0; i < p->repair_count && good; i++)
         good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
-    if (p->test_count || p->without_hours_count)
+    if (p->test_count || p->without_hours_count || p->ages_assumed)
         fputc('\n', out);
     good = good && print_tests(out, style, ship, measure, p) &&
-           print_without_hours(out, style, ship, p);
+           print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
     good =
         good && print_line(out, style, 0, 2,
                            "A repair is taken to make good, closures to leak each for itself; "

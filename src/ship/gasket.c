@@ -1,5 +1,7 @@
 #include "ship/gasket.h"
 
+#include <math.h>
+
 bool gasket_renewed_by(const ship_event *event)
 {
     return event->kind == EVENT_REPAIR && (event->action == GASKET || event->action == REPLACED);
@@ -29,7 +31,11 @@ void gaskets_count(coaming_ship *ship)
         coaming_date since = gasket_since(ship, l);
         if (since == COAMING_NO_DATE)
             continue;
-        ship->gaskets[l->kind].known++;
-        ship->gaskets[l->kind].days += ship->as_of - since;
+        gasket_ages *ages = &ship->gaskets[l->kind];
+        double days = ship->as_of - since;
+        ages->least = ages->known ? fmin(ages->least, days) : days;
+        ages->most = fmax(ages->most, days);
+        ages->days += days;
+        ages->known++;
     }
 }

@@ -263,7 +263,8 @@ typedef struct {
 /* Gaskets of a kind whose age is known on the as-of date. */
 typedef struct {
     size_t known;
-    double days; /* sum of their ages */
+    double days;        /* sum of their ages */
+    double least, most; /* youngest and oldest, days */
 } gasket_ages;
 
 struct coaming_ship {

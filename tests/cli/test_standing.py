@@ -226,6 +226,47 @@ class Repairs(Small):
         self.assertGreater(self.leaks("2026-11-01"), 0.04)  # 0.05 of it: a failure that still stands
 
 
+class Ages(Small):
+    """What the dates of gaskets would change, against the same ship with those dates."""
+
+    KNOWN = "".join(f'<closure id="K{i}" kind="door" between="b weather" rating="watertight" hours="1">'
+                    f'<gasket fitted="{TODAY - DAY * days}"/></closure>'
+                    for i, days in enumerate((400, 1000, 1900)))
+
+    def made(self, days, known):
+        gasket = "" if days is None else f'<gasket fitted="{TODAY - DAY * days}"/>'
+        self.make(test("2026-10-01", "chalk", "pass"), door=gasket)
+        text = (self.folder / "ship.xml").read_text()
+        self.write("ship.xml", text.replace("</arrangement>", known + "</arrangement>"))
+
+    def expected(self):
+        return self.json("rank", "--format", "json", "--level", "still", "--risk", "exact")["expected_loss"]
+
+    def test_a_date_changes_what_it_says(self):
+        for known, ages in ((self.KNOWN, (400, 1900)), ("", (40, 2922))):
+            self.made(None, known)  # 2026-10-01 is 40 days before: at least as old as that
+            plan = self.json("plan", "--hours", "4", "--level", "still", "--format", "json")
+            self.assertEqual(plan["ages_assumed"], 1)
+            [date] = plan["dates"]
+            self.assertEqual(date["closure"], "D1")
+            for key, days in zip(("youngest", "oldest"), ages):
+                if known:
+                    self.assertAlmostEqual(date[key], days / 365.25, places=9)
+                self.made(days, known)
+                self.assertEqual(self.json("check", "--format", "json")["ages_assumed"], 0)
+                self.assertAlmostEqual(date[f"expected_{key}"], self.expected(), places=9)
+                self.assertAlmostEqual(date[f"leaks_{key}"], self.json(
+                    "rank", "--explain", "D1", "--format", "json")["steps"][-1]["after"], places=9)
+
+    def test_check_and_plan_say_of_how_many(self):
+        self.made(None, self.KNOWN)
+        self.assertIn("age of the gasket not known of 1 closure,", self.text("check"))
+        self.assertIn("Of 1 closure the age of the gasket is not known and is assumed. Dates that would "
+                      "change most", self.text("plan", "--hours", "4"))
+        self.made(400, self.KNOWN)
+        self.assertNotIn("age of the gasket", self.text("check") + self.text("plan", "--hours", "4"))
+
+
 class Histories(Small):
     """Closures of all kinds with histories at random."""
 

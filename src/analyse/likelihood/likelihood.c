@@ -287,6 +287,20 @@ double coaming_likelihood_supposing(const coaming_ship *ship, int closure, doubl
     return one.probability;
 }
 
+void coaming_likelihood_plausible(const coaming_ship *ship, int closure, double *youngest,
+                                  double *oldest)
+{
+    const ship_link *l = &ship->links[closure];
+    const gasket_ages *known = &ship->gaskets[l->kind];
+    bool assumed;
+    *youngest = 0;
+    *oldest = ageing_for(ship, l->kind, &assumed).eta_years;
+    if (known->known < GASKETS_KNOWN_LEAST)
+        return;
+    *youngest = known->least / DAYS_A_YEAR;
+    *oldest = known->most / DAYS_A_YEAR;
+}
+
 bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure)
 {
     const ship_link *l = &ship->links[closure];

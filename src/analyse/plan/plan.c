@@ -15,6 +15,7 @@ typedef struct {
     coaming_plan shown;
     coaming_plan_repair *repairs;
     coaming_plan_test *tests;
+    coaming_plan_date *dates;
     int *without_hours;
 } plan;
 
@@ -221,6 +222,7 @@ static coaming_status find_best(planner *a, plan *out, choice *best, coaming_err
     double gain = out->shown.expected - out->shown.after;
     out->shown.price = out->shown.hours > 0 ? gain / out->shown.hours : 0;
     value_tests(a, risk, out);
+    out->shown.date_count = plan_dates(a, risk, out->shown.expected, out->dates);
     coaming_risk_free(risk);
     return COAMING_OK;
 }
@@ -252,8 +254,9 @@ static bool make_room(planner *a, plan *out)
     out->repairs = memory_new(n, sizeof *out->repairs);
     out->tests = memory_new(n, sizeof *out->tests);
     out->without_hours = memory_new(n, sizeof *out->without_hours);
+    out->dates = memory_new(n, sizeof *out->dates);
     return a->p && a->mended && a->trial && a->candidates && out->repairs && out->tests &&
-           out->without_hours;
+           out->dates && out->without_hours;
 }
 
 static void free_workings(planner *a)
@@ -301,6 +304,8 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
     }
     out->shown.repairs = out->repairs;
     out->shown.tests = out->tests;
+    out->shown.dates = out->dates;
+    out->shown.ages_assumed = coaming_likelihood_ages_assumed(ship);
     out->shown.without_hours = out->without_hours;
     free_workings(&a);
     if (status == COAMING_OK)
@@ -317,6 +322,7 @@ void coaming_plan_free(coaming_plan *shown)
         return;
     memory_free(p->repairs);
     memory_free(p->tests);
+    memory_free(p->dates);
     memory_free(p->without_hours);
     memory_free(p);
 }

@@ -89,4 +89,9 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
                         double hours, const coaming_risk_options *options, int exhaustive,
                         coaming_plan **plan, coaming_error *error);
 
+/* What knowing dates of fitting would change, at the risk as it is; how many dates. dates: room for
+ * all closures. */
+size_t plan_dates(const planner *a, const coaming_risk *risk, double expected,
+                  coaming_plan_date *dates);
+
 #endif
