@@ -210,9 +210,8 @@ static search seek(coaming_flotation *f, const bool *flooded, const coaming_floa
                    double side)
 {
     search go = {.side = side, .end = COAMING_AFLOAT_SINKS};
-    double heel = from ? side * from->heel / DEGREE : 0, trim = from ? asin(-from->normal[0]) : 0;
-    double d = from ? from->height : f->ship->draught;
-    if (!position_find(f, flooded, heel, trim, d, &go.at))
+    if (!position_find(f, flooded, side * from->heel / DEGREE, asin(-from->normal[0]), from->height,
+                       &go.at))
         return go;
     go.end = go_down(f, flooded, &go);
     if (go.end == COAMING_AFLOAT_YES && fabs(heel_of(&go.at.plane)) > COAMING_HEEL_MOST)
@@ -292,13 +291,13 @@ coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why)
                            .height = NAN};
 }
 
-/* from: where she floats before, NULL for upright on even keel. */
+/* from: where she floats before. */
 static coaming_float solve(coaming_flotation *f, const bool *flooded, const coaming_float *from)
 {
     search port = seek(f, flooded, from, 1), starboard;
     const search *found = &port;
     bool either = false;
-    if (port.chose || (from && from->either_side)) {
+    if (port.chose || from->either_side) {
         starboard = seek(f, flooded, from, -1);
         found = deeper(&port, &starboard, &either);
     }
@@ -364,7 +363,8 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     f->gravity[0] = isnan(ship->lcg) ? w.moment[0] / w.volume : ship->lcg;
     f->gravity[1] = isnan(ship->tcg) ? w.moment[1] / w.volume : ship->tcg;
     f->gravity[2] = ship->kg;
-    f->intact = solve(f, NULL, NULL);
+    coaming_float upright = {.normal = {0, 0, 1}, .height = ship->draught};
+    f->intact = solve(f, NULL, &upright);
     if (f->intact.afloat != COAMING_AFLOAT_YES)
         return error_set(error, COAMING_INPUT, "%s: ship: undamaged she %s; check kg and draft",
                          ship->path, coaming_afloat_text(f->intact.afloat));
