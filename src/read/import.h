@@ -37,6 +37,7 @@ typedef struct {
     bool numbered;     /* spaces: the number has three parts */
     number_parts number;
     import_solid *solids, **solids_end;
+    bool has_place;          /* spaces: one of the solids lies in the hull or above it */
     const char *between;     /* links: two ids */
     const char *const *dogs; /* links: places along the gasket, */
     size_t dog_count;        /* or NULL and in the value a count */

@@ -16,8 +16,29 @@ typedef struct {
     const char *name; /* of the column */
 } cell;
 
-static void add_solid(const cell *c, import_solid added)
+/* Along, across, upwards; metres. */
+enum { ALONG, ACROSS, UPWARDS };
+typedef struct {
+    double low, high;
+} span;
+
+/* Does anything of the solid lie in the hull that it will be loaded into, or above its deck? Lists
+ * carry no hull, so that is the box of the ship's size; the loader refuses what lies outside. */
+static bool has_place(const coaming_import *m, const span at[3])
 {
+    const coaming_import_options *o = m->options;
+    double length = o->length * m->unit, half = o->beam * m->unit / 2, depth = o->depth * m->unit;
+    double least = 1e-9 * (1 + length);
+    if (at[UPWARDS].high > depth + least)
+        return true;
+    return at[ALONG].high > least && at[ALONG].low < length - least &&
+           at[ACROSS].high > least - half && at[ACROSS].low < half - least &&
+           at[UPWARDS].high > least;
+}
+
+static void add_solid(const cell *c, import_solid added, const span at[3])
+{
+    c->row->has_place = c->row->has_place || has_place(c->m, at);
     import_solid *s = import_new(c->m, 1, sizeof *s);
     if (!s)
         return;
@@ -34,14 +55,14 @@ static const char *read_place(const cell *c, const char *name, bool along, const
 }
 
 /* Two places, the lesser first; NULL after telling why not. */
-static const char *read_pair(const cell *c, bool along, const char *low, const char *high)
+static const char *read_pair(const cell *c, bool along, const char *low, const char *high, span *at)
 {
-    double from = 0, to = 0;
-    const char *one = read_place(c, c->name, along, low, &from);
-    const char *two = read_place(c, c->name, along, high, &to);
+    *at = (span){0, 0};
+    const char *one = read_place(c, c->name, along, low, &at->low);
+    const char *two = read_place(c, c->name, along, high, &at->high);
     if (!one || !two)
         return NULL;
-    if (from < to)
+    if (at->low < at->high)
         return import_pair(c->m, one, two);
     row_refuse(c->l, c->row, "%s '%s %s': the first number must be less than the second", c->name,
                BRIEF(low), BRIEF(high));
@@ -49,13 +70,13 @@ static const char *read_pair(const cell *c, bool along, const char *low, const c
 }
 
 /* The same of a part such as "12 24". */
-static const char *split_pair(const cell *c, bool along, const char *part)
+static const char *split_pair(const cell *c, bool along, const char *part, span *at)
 {
     char low[WORD_SIZE], high[WORD_SIZE];
     const char *rest = part;
     if (next_word(&rest, "", low, sizeof low) && next_word(&rest, "", high, sizeof high) &&
         text_is_blank(rest))
-        return read_pair(c, along, low, high);
+        return read_pair(c, along, low, high, at);
     row_refuse(c->l, c->row, "%s '%s' is not two numbers with a blank between", c->name,
                BRIEF(part));
     return NULL;
@@ -91,10 +112,12 @@ static void read_box(const cell *c, char *text)
                    c->name);
         return;
     }
-    const char *x = split_pair(c, true, part[0]), *y = split_pair(c, false, part[1]);
-    const char *z = split_pair(c, false, part[2]);
+    span at[3];
+    const char *x = split_pair(c, true, part[0], &at[ALONG]);
+    const char *y = split_pair(c, false, part[1], &at[ACROSS]);
+    const char *z = split_pair(c, false, part[2], &at[UPWARDS]);
     if (x && y && z)
-        add_solid(c, (import_solid){.x = x, .y = y, .z = z, .derived = marked});
+        add_solid(c, (import_solid){.x = x, .y = y, .z = z, .derived = marked}, at);
 }
 
 /* An outline, corner by corner. */
@@ -145,6 +168,14 @@ static bool read_corners(const cell *c, outline *o, const char *text)
     return false;
 }
 
+static span extent(const outline *o, size_t axis)
+{
+    span s = {INFINITY, -INFINITY};
+    for (size_t i = 0; i < o->corners; i++)
+        s = (span){fmin(s.low, o->xy[2 * i + axis]), fmax(s.high, o->xy[2 * i + axis])};
+    return s;
+}
+
 static void read_prism(const cell *c, char *text)
 {
     char *z = next_part(&text, '/');
@@ -161,10 +192,13 @@ static void read_prism(const cell *c, char *text)
                  room};
     if (!o.xy || !o.text)
         c->m->memory_lost = true;
-    const char *heights = split_pair(c, false, z);
+    span at[3];
+    const char *heights = split_pair(c, false, z, &at[UPWARDS]);
     if (o.xy && o.text && read_corners(c, &o, text) && heights) {
+        at[ALONG] = extent(&o, 0);
+        at[ACROSS] = extent(&o, 1);
         if (outline_simple(o.xy, o.corners))
-            add_solid(c, (import_solid){.z = heights, .outline = import_text(c->m, o.text)});
+            add_solid(c, (import_solid){.z = heights, .outline = import_text(c->m, o.text)}, at);
         else
             row_refuse(c->l, c->row, "%s: an outline crosses or touches itself", c->name);
     }
@@ -193,6 +227,7 @@ static void read_six(cell c)
 {
     int given = 0;
     const char *pair[3];
+    span along[3];
     for (int f = SPACE_X0; f <= SPACE_Z1; f++)
         given += row_says(c.row, f);
     if (!given)
@@ -205,10 +240,10 @@ static void read_six(cell c)
     for (int i = 0; i < 3; i++) {
         const char *const *at = &c.row->value[SPACE_X0 + 2 * i];
         c.name = names[i];
-        pair[i] = at[0] && at[1] ? read_pair(&c, i == 0, at[0], at[1]) : NULL;
+        pair[i] = at[0] && at[1] ? read_pair(&c, i == 0, at[0], at[1], &along[i]) : NULL;
     }
     if (pair[0] && pair[1] && pair[2])
-        add_solid(&c, (import_solid){.x = pair[0], .y = pair[1], .z = pair[2]});
+        add_solid(&c, (import_solid){.x = pair[0], .y = pair[1], .z = pair[2]}, along);
 }
 
 void import_solids(coaming_import *m, const import_list *l, import_row *row)
@@ -217,4 +252,6 @@ void import_solids(coaming_import *m, const import_list *l, import_row *row)
     read_six(c);
     read_cell(c, SPACE_BOXES, read_box);
     read_cell(c, SPACE_PRISMS, read_prism);
+    if (row->solids && !row->has_place && !row->bad)
+        row_refuse(l, row, "it lies wholly outside the hull, which is the box of the ship's size");
 }

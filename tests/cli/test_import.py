@@ -329,6 +329,8 @@ class Rows(Case):
                 ("0,20,-4", "0,2e9,-4", "x1 is more than 1e+06 m off"),
                 ("0,20,-4", "0,fr20,-4", "x1 'fr20' is a frame, but no frame spacing is given"),
                 ("0,20,-4", "0,,-4", "x0, x1, y0, y1, z0, z1 are given in part only"),
+                ("0,20,-4,4", "0,20,400,404", "it lies wholly outside the hull"),
+                ("0,20,-4,4", "-20,0,-4,4", "it lies wholly outside the hull"),
                 ("aft,After", "weather,After", "'weather' names the outside"),
                 ("aft,After", "a" * 1000 + ",After", "its id is too long"),
                 ("aft,After", "a\x01ft,After", "id holds a control character"),

@@ -137,6 +137,45 @@ START_TEST(end_compartment_trims_by_the_head)
 }
 END_TEST
 
+/* Box vessels with trim and heel, solved exactly by another program (numpy and scipy, printed digits).
+ * Draughts at the ends and amidships on the centre line; heel is the slope athwart in the ship's
+ * frame. The first takes its inputs from a chief engineers' examination paper (length 280 m, beam 22,
+ * depth 14, draught 7, GM 3.0), whose printed answer is a small-angle estimate and not used. */
+START_TEST(box_vessels_with_trim_and_heel)
+{
+    coaming_float r =
+        float_of("length=\"280\" beam=\"22\" depth=\"14\" draft=\"7\" kg=\"6.2619048\"",
+                 HOLD("224 280", "0 11", "0 14", "1"));
+    ck_assert_double_eq_tol(r.draught_aft, 5.304908, 2e-6);
+    ck_assert_double_eq_tol(r.draught, 8.197891, 2e-6);
+    ck_assert_double_eq_tol(r.draught_fwd, 11.090873, 2e-6);
+    /* this one tells the angle of the athwart axis to the water, not the slope in her frame */
+    ck_assert_double_eq_tol(asin(-r.normal[1]) * 57.29577951308232, 14.928, 6e-4);
+    ck_assert_double_eq_tol(r.flooded_volume, 7379.005, 2e-3);
+    r = float_of(
+        "length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"6\"",
+        HOLD("70 85", "0 10", "0 10",
+             "0.85") "<space id=\"f\" name=\"F\" permeability=\"0.95\"><box x=\"85 100\" y=\"-10 "
+                     "10\" z=\"0 10\"/></space>");
+    ck_assert_double_eq_tol(r.draught_aft, 1.071031, 2e-6);
+    ck_assert_double_eq_tol(r.draught, 8.086138, 2e-6);
+    ck_assert_double_eq_tol(r.draught_fwd, 15.101245, 2e-6);
+    ck_assert_double_eq_tol(r.heel, 17.04, 6e-3);
+    ck_assert_double_eq_tol(r.flooded_volume, 4124.999, 2e-3);
+    const char *barge = "length=\"140\" beam=\"20\" depth=\"12\" draft=\"6\" kg=\"5.1\"";
+    r = float_of(barge, HOLD("61 79", "-8 8", "2 12", "0.7"));
+    ck_assert_double_eq_tol(r.draught, 6.310345, 2e-6);
+    ck_assert_double_eq_tol(r.flooded_volume, 868.966, 2e-3);
+    r = float_of(barge, HOLD("61 79", "-10 10", "0 12", "0.7"));
+    ck_assert_double_eq_tol(r.draught, 6.593407, 2e-6);
+    ck_assert_double_eq_tol(r.flooded_volume, 1661.538, 2e-3);
+    /* wider than she is, the same: it ends at the shell */
+    r = float_of(barge, HOLD("61 79", "-30 30", "-1 12", "0.7"));
+    ck_assert_double_eq_tol(r.draught, 6.593407, 2e-6);
+    ck_assert_double_eq_tol(r.flooded_volume, 1661.538, 2e-3);
+}
+END_TEST
+
 START_TEST(side_compartment_heels_to_its_side)
 {
     /* Heel of a box with a side compartment: lost volume v at y, tan(heel) = lever / GM as long as
@@ -723,6 +762,7 @@ int main(void)
     tcase_add_test(all, permeability_counts_in_volume_and_waterplane);
     tcase_add_test(all, compartment_wholly_below_the_waterline);
     tcase_add_test(all, end_compartment_trims_by_the_head);
+    tcase_add_test(all, box_vessels_with_trim_and_heel);
     tcase_add_test(all, side_compartment_heels_to_its_side);
     tcase_add_test(all, she_sinks_or_capsizes_as_a_result_not_a_failure);
     tcase_add_test(all, factor_s_is_that_of_the_formula);

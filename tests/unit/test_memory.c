@@ -67,14 +67,26 @@ static coaming_status everything(const char *text, const char *log)
     return status;
 }
 
-/* A random ship with kg put in, so that she floats. */
+/* A hull of sections, and spaces that it cuts: one to full breadth, one hollow, up through the deck. */
+static const char cut_by_the_shell[] =
+    "<hull><section x=\"0\"><offset z=\"0\" y=\"4\"/><offset z=\"7\" y=\"6\"/></section>"
+    "<section x=\"30\"><offset z=\"0\" y=\"5\"/><offset z=\"3\" y=\"6\"/><offset z=\"7\" y=\"6\"/>"
+    "</section><section x=\"60\"><offset z=\"0\" y=\"1\"/><offset z=\"8\" "
+    "y=\"3\"/></section></hull>"
+    "<space id=\"full\" name=\"F\"><box x=\"35 55\" y=\"-6 6\" z=\"0 4\"/></space>"
+    "<space id=\"hollow\" name=\"H\"><prism z=\"5 9\" outline=\"40,-6 58,-6 58,6 40,6 "
+    "50,0\"/></space>";
+
+/* A random ship with kg and these put in, so that she floats. */
 static char *floating_arrangement(void)
 {
     char *plain = random_arrangement(11, 6, 14), *at = strstr(plain, "draft=\"3\"");
-    size_t head = (size_t)(at - plain), size = strlen(plain) + 20;
+    size_t head = (size_t)(at - plain), size = strlen(plain) + sizeof cut_by_the_shell + 20;
     char *text = malloc(size);
     snprintf(text, size, "%.*skg=\"4\" %s", (int)head, plain, at);
     free(plain);
+    char *end = strstr(text, "</arrangement>");
+    snprintf(end, size - (size_t)(end - text), "%s</arrangement>\n", cut_by_the_shell);
     return text;
 }
 
