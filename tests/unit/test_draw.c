@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "present/drawing.h"
-#include "present/svg.h"
+#include "present/draw/drawing.h"
+#include "present/form/svg.h"
 #include "runner.h"
 #include "ships.h"
 

@@ -1,0 +1,231 @@
+/* A drawing from top to bottom: title, legend, words of the overlay, views, key. */
+#include "coaming/draw.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/draw/drawing.h"
+#include "present/form/svg.h"
+
+const char *coaming_overlay_word(coaming_overlay kind)
+{
+#define COAMING_OVERLAY_WORD(code, word) word,
+    static const char *const words[] = {COAMING_OVERLAY_TABLE(COAMING_OVERLAY_WORD)};
+#undef COAMING_OVERLAY_WORD
+    return words[kind];
+}
+
+coaming_drawing coaming_drawing_default(void)
+{
+    return (coaming_drawing){.profile = true,
+                             .plans = true,
+                             .query = coaming_query_default(),
+                             .top = 10,
+                             .within = 30,
+                             .width = 297,
+                             .prefix = "c"};
+}
+
+void *draw_new(drawing *d, size_t count, size_t size)
+{
+    void *made = arena_new(&d->memory, count, size);
+    d->lost = d->lost || !made;
+    return made;
+}
+
+const char *draw_format(drawing *d, const char *format, ...)
+{
+    va_list args, again;
+    va_start(args, format);
+    va_copy(again, args);
+    int length = vsnprintf(NULL, 0, format, args);
+    char *text = length < 0 ? NULL : draw_new(d, (size_t)length + 1, 1);
+    if (text)
+        vsnprintf(text, (size_t)length + 1, format, again);
+    va_end(again);
+    va_end(args);
+    return text ? text : "";
+}
+
+void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text)
+{
+    const char **all = *list;
+    if (MEMORY_ROOM(all, *count, *capacity))
+        all[(*count)++] = text;
+    else
+        d->lost = true;
+    *list = all;
+}
+
+static bool good_prefix(const char *prefix)
+{
+    static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    static const char more[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-";
+    return prefix && *prefix && strchr(letters, *prefix) && prefix[strspn(prefix, more)] == '\0';
+}
+
+static coaming_status check(const coaming_ship *ship, const coaming_drawing *w,
+                            coaming_error *error)
+{
+    if (!(w->width >= 80 && w->width <= 2000))
+        return error_set(error, COAMING_USAGE, "the width of a drawing must be from 80 to 2000 mm");
+    if (!good_prefix(w->prefix))
+        return error_set(error, COAMING_USAGE,
+                         "the prefix must be a letter, then letters, digits, -");
+    if (!w->profile && !w->plans)
+        return error_set(error, COAMING_USAGE, "there is nothing to draw");
+    for (size_t i = 0; i < w->deck_count; i++)
+        if (w->decks[i] < 0 || (size_t)w->decks[i] >= ship->deck_count)
+            return error_set(error, COAMING_USAGE, "there is no deck %d", w->decks[i]);
+    if (w->overlay == COAMING_OVERLAY_EXPOSE &&
+        (w->closure < 0 || (size_t)w->closure >= ship->closure_count))
+        return error_set(error, COAMING_USAGE, "there is no closure %d", w->closure);
+    return COAMING_OK;
+}
+
+static void draw_view(drawing *d, view *v)
+{
+    mark *marks = NULL;
+    if (!view_fill(d, v))
+        return;
+    size_t count = marks_make(d, v, &marks);
+    svg_put(d->out, "<g class=\"%s\" data-name=\"%t\" data-x0=\"%n\" data-y0=\"%n\">\n",
+            v->profile ? "profile" : "deck", v->name, v->ox, v->oy);
+    draw_axes(d, v);
+    draw_regions(d, v);
+    svg_put(d->out, "<g stroke-linecap=\"round\">");
+    count = draw_marks(d, v, marks, count);
+    draw_water(d, v);
+    svg_put(d->out,
+            "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
+            "stroke-linejoin=\"round\">\n",
+            PAPER_COLOUR);
+    draw_space_labels(d, v);
+    draw_mark_labels(d, v, marks, count);
+    fputs("</g></g>\n", d->out);
+    draw_under(d, v);
+    crowd_close(&v->taken);
+}
+
+/* What comes after the legend; it tells which signs there are. */
+static void draw_rest(drawing *d, view *views, size_t count)
+{
+    if (!d->what->bare)
+        draw_notes(d);
+    for (size_t i = 0; i < count && !d->lost; i++)
+        draw_view(d, &views[i]);
+    draw_foot(d);
+}
+
+static void draw_body(drawing *d)
+{
+    view *views = NULL;
+    size_t count = views_make(d, &views), size = 0;
+    char *rest = NULL;
+    FILE *body = d->out;
+    bool legend = !d->what->bare || d->what->profile;
+    if (!d->what->bare)
+        draw_title(d);
+    double top = d->y;
+    if (legend)
+        legend_make_room(d, views, count);
+    d->out = open_memstream(&rest, &size);
+    if (d->out) {
+        draw_rest(d, views, count);
+        d->lost = fclose(d->out) || d->lost;
+    } else {
+        d->lost = true;
+    }
+    d->out = body;
+    double bottom = d->y;
+    d->y = top;
+    if (legend)
+        draw_legend(d, &d->seen);
+    d->y = bottom;
+    if (!d->lost)
+        fwrite(rest, 1, size, body);
+    free(rest);
+}
+
+/* The whole with its size, which is known last. */
+static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
+{
+    const coaming_drawing *w = d->what;
+    double height = d->y + d->margin;
+    char scale[NUMBER_TEXT];
+    if (!w->embedded)
+        fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
+    svg_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%nmm\" height=\"%nmm\"",
+            w->width, height * 25.4 / 72);
+    svg_put(out, " viewBox=\"0 0 %n %n\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
+            d->page, height, w->prefix, w->prefix);
+    svg_put(out,
+            " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
+            "font-size=\"%n\" fill=\"%s\" data-scale=\"%s\">\n",
+            LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
+    svg_put(out, "<title id=\"%s-title\">%t: %s</title>\n", w->prefix, d->ship->name,
+            !w->plans    ? "profile"
+            : w->profile ? "profile and deck plans"
+                         : "deck plans");
+    svg_put(out, "<desc id=\"%s-desc\">%t.", w->prefix,
+            d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
+    for (size_t i = 0; i < d->over.line_count; i++)
+        svg_put(out, " %t", d->over.lines[i].text);
+    for (size_t i = 0; i < d->over.item_count; i++)
+        svg_put(out, " %t;", d->over.items[i]);
+    fputs("</desc>\n", out);
+    draw_patterns(d, out);
+    svg_put(out, "<rect width=\"%n\" height=\"%n\" fill=\"%s\"/>\n", d->page, height, PAPER_COLOUR);
+    fwrite(body, 1, size, out);
+    fputs("</svg>\n", out);
+}
+
+static bool prepare(drawing *d)
+{
+    d->page = d->what->width * 72 / 25.4;
+    d->margin = d->y = d->what->embedded ? 13 : 20;
+    d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
+    d->met = draw_new(d, d->ship->space_count, sizeof *d->met);
+    d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
+    d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
+    for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)
+        d->number_of[i] = -1;
+    return !d->lost;
+}
+
+coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
+                                     const coaming_drawing *what, coaming_error *error)
+{
+    drawing d = {.ship = ship, .what = what};
+    char *body = NULL;
+    size_t size = 0;
+    coaming_status status = check(ship, what, error);
+    if (status == COAMING_OK && !prepare(&d))
+        status = error_memory(error);
+    if (status == COAMING_OK)
+        status = overlay_make(&d, error);
+    if (status == COAMING_OK) {
+        d.out = open_memstream(&body, &size);
+        d.lost = d.lost || !d.out;
+        views_measure(&d);
+        if (d.out && levels_make(&d))
+            draw_body(&d);
+        d.lost = (d.out && fclose(d.out)) || d.lost;
+        if (d.lost)
+            status = error_memory(error);
+        else
+            write_whole(&d, out, body, size);
+    }
+    free(body);
+    memory_free(d.keys);
+    memory_free(d.unnamed);
+    memory_free(d.unnumbered);
+    memory_free(d.over.lines);
+    memory_free(d.over.items);
+    arena_free(&d.memory);
+    return status;
+}

@@ -1,0 +1,207 @@
+/* What is most likely to hold, laid over the drawing: the line and how far it can be trusted, the
+ * weakest way through it, and the ways that nothing can hold. The words are those of the text. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "present/draw/drawing.h"
+#include "present/form/style.h"
+#include "present/tell/hold_words.h"
+#include "present/tell/standing_words.h"
+
+static const char *chance(drawing *d, double value)
+{
+    char words[SHOWN];
+    return draw_format(d, "%s", hold_chance(words, value));
+}
+
+/* The way in words, and its arrows. */
+static const char *trace_way(drawing *d, const coaming_hold_answer *a, const coaming_hold_way *way)
+{
+    const char *text = draw_format(d, "from %s", coaming_place_id(d->ship, way->from));
+    for (size_t i = 0; i < way->step_count; i++) {
+        const coaming_hold_step *s = &way->steps[i];
+        const ship_link *l = &d->ship->links[s->link];
+        const char *how = s->leak_probability >= 1
+                              ? hold_why_open(l, a->hazard)
+                              : draw_format(d, "leaks %s", chance(d, s->leak_probability));
+        overlay_way(d, s->link, s->to);
+        text = draw_format(d, "%s%s by %s (%s) to %s", text, i ? "," : "", BRIEF(l->id), how,
+                           coaming_place_id(d->ship, s->to));
+    }
+    return text;
+}
+
+/* "keep shut D1: holds 51.9 %, CANNOT BE TRUSTED: FAIL 2026-09-14; nothing behind it". */
+static void show_closure(drawing *d, const coaming_hold_closure *c)
+{
+    char result[SHOWN], date[COAMING_DATE_TEXT];
+    const ship_link *l = &d->ship->links[c->closure];
+    bool trusted = coaming_closure_result(d->ship, c->closure) == COAMING_PASS;
+    const char *repaired = l->repair_since
+                               ? draw_format(d, ", repaired %s, no test since",
+                                             coaming_date_format(l->repair_since->date, date))
+                               : "";
+    link_note *n = &d->over.links[c->closure];
+    n->frame = FRAME_RING;
+    n->tag = c->must_be_shut ? "SHUT" : "keep shut";
+    ITEM("%s %s: holds %s, %s%s%s%s", n->tag, BRIEF(l->id), chance(d, 1 - c->leak_probability),
+         trusted ? "" : "CANNOT BE TRUSTED: ", standing_words(result, d->ship, c->closure),
+         repaired, c->last ? "; nothing behind it" : "");
+}
+
+static void show_closures(drawing *d, const coaming_hold_line *line)
+{
+    coaming_hold_closure *sorted = draw_new(d, line->closure_count, sizeof *sorted);
+    if (!sorted || !line->closure_count)
+        return;
+    memcpy(sorted, line->closures, line->closure_count * sizeof *sorted);
+    qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
+    for (size_t i = 0; i < line->closure_count; i++)
+        show_closure(d, &sorted[i]);
+}
+
+/* Does she float with what the source fills up to the line? Asked only where she settles. */
+static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line)
+{
+    if (a->hazard != COAMING_WATER || d->what->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+        return;
+    char *words = hold_float_words(d->ship, line);
+    if (!words)
+        d->lost = true;
+    else if (line->stability.grade >= COAMING_GRADE_NOT_SURVIVING)
+        ALARM("%s", words);
+    else
+        SAY("%s", words);
+    free(words);
+}
+
+static void say_given_up(drawing *d, const coaming_hold_answer *a, size_t index)
+{
+    char *words = hold_given_up_words(d->ship, a, index);
+    if (words)
+        SAY("%s", words);
+    else
+        d->lost = true;
+    free(words);
+}
+
+static const char *line_words(drawing *d, const coaming_hold_line *line)
+{
+    char number[SHOWN];
+    return draw_format(d, "%s, %s with a chance of %s",
+                       counted(number, (double)line->closure_count, "closure", "closures"),
+                       line->closure_count == 1 ? "which holds" : "which all hold",
+                       chance(d, line->holds));
+}
+
+static void show_line(drawing *d, const coaming_hold_answer *a)
+{
+    const coaming_hold_line *line = &a->lines[0];
+    bool doubtful = false;
+    for (size_t i = 0; i < line->closure_count; i++)
+        doubtful =
+            doubtful || coaming_closure_result(d->ship, line->closures[i].closure) != COAMING_PASS;
+    overlay_fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
+    say_afloat(d, a, line);
+    SAY("Line most likely to hold: %s.", line_words(d, line));
+    if (doubtful)
+        ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
+    show_closures(d, line);
+    say_given_up(d, a, 0);
+}
+
+/* What stands behind the line once it gives way. */
+static void say_next(drawing *d, const coaming_hold_answer *a)
+{
+    if (a->line_count == 1)
+        SAY("There is no other line behind it.");
+    if (a->line_count < 2)
+        return;
+    const coaming_hold_line *next = &a->lines[1];
+    int *ids = draw_new(d, next->closure_count, sizeof *ids);
+    for (size_t i = 0; i < next->closure_count && ids; i++)
+        ids[i] = next->closures[i].closure;
+    if (!ids)
+        return;
+    SAY("The next line behind: %s: %s. 'coaming hold' tells how far each can be trusted.",
+        line_words(d, next), overlay_listed_links(d, ids, next->closure_count));
+    say_afloat(d, a, next);
+    say_given_up(d, a, 1);
+    if (a->line_count > 2)
+        SAY("%zu more behind that.", a->line_count - 2);
+}
+
+/* What no line can keep, each with the way to it. */
+static void show_lost(drawing *d, const coaming_hold_answer *a)
+{
+    enum { TOLD_MOST = 200 };
+    bool water = a->hazard == COAMING_WATER;
+    for (size_t i = 0; i < a->lost_count; i++) {
+        const char *how = a->lost[i].step_count ? trace_way(d, a, &a->lost[i])
+                          : water               ? "the water is in it"
+                                                : "the smoke or bad air is in it";
+        if (i < TOLD_MOST)
+            ALARM("NO LINE can keep %s %s: %s.", BRIEF(d->ship->spaces[a->lost_spaces[i]].id),
+                  water ? "dry" : "clean", how);
+    }
+    if (a->lost_count > TOLD_MOST)
+        ALARM("and %zu more.", a->lost_count - TOLD_MOST);
+    if (!a->line_count && a->lost_count < a->protect_count)
+        SAY("No way is recorded by which the %s could get to %s. Look for those that are not "
+            "recorded.",
+            water ? "water" : "smoke or bad air",
+            a->lost_count ? "the rest" : "what is to be kept");
+}
+
+static void show_hold(drawing *d, const coaming_hold_answer *a)
+{
+    bool water = a->hazard == COAMING_WATER;
+    d->over.heading =
+        draw_format(d, "What is most likely to hold, with %s in %s",
+                    water ? "water" : "smoke or bad air", overlay_place(d, a->source));
+    if (a->afloat != COAMING_AFLOAT_YES)
+        ALARM("WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted as under "
+              "water.",
+              coaming_afloat_text(a->afloat));
+    show_lost(d, a);
+    if (a->line_count)
+        show_line(d, a);
+    overlay_say_level(d, water);
+    if (a->source_dry)
+        SAY("%s lies above the water: only water from outside is counted.",
+            coaming_place_id(d->ship, a->source));
+    overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
+    overlay_fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
+    overlay_fill_source(d, a->source);
+    SAY("To stay %s: %s.", water ? "dry" : "clean",
+        overlay_listed(d, a->protect, a->protect_count));
+    if (a->has_way) {
+        const char *way = trace_way(d, a, &a->way);
+        SAY("Weakest way through: %s; all of it leaks with a chance of %s.", way,
+            chance(d, a->way.probability));
+    }
+    say_next(d, a);
+    d->over.ring_means = "of the line";
+    d->over.arrow_means = !a->lost_count ? "weakest way through"
+                          : a->has_way   ? "way that nothing can hold, or weakest way through"
+                                         : "way that nothing can hold";
+}
+
+coaming_status overlay_make_hold(drawing *d, coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_hold *hold = NULL;
+    if (w->query.hazard[COAMING_WATER] == w->query.hazard[COAMING_AIR])
+        return error_set(error, COAMING_USAGE,
+                         "a drawing of what holds takes one hazard, water or air");
+    coaming_status status =
+        coaming_hold_new(d->ship, w->query, w->source, w->protect, w->protect_count, &hold, error);
+    if (status == COAMING_OK)
+        show_hold(d, coaming_hold_get(hold, 0));
+    coaming_hold_free(hold);
+    d->over.caution = coaming_hold_caution(w->query.level);
+    return status;
+}

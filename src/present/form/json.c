@@ -1,0 +1,225 @@
+#include "present/form/json.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "coaming/present.h"
+
+void json_open(json_document *d, FILE *out)
+{
+    *d = (json_document){.out = out, .first_member = true, .first_item = true};
+    fputs("{", out);
+}
+
+void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
+                  const coaming_ship *ship)
+{
+    if (format != COAMING_CSV) {
+        json_open(d, out);
+        return;
+    }
+    *d = (json_document){.out = out, .form = form, .ship = ship, .sheet = {out, false}};
+    sheet_head(&d->sheet, form);
+}
+
+coaming_status json_close(json_document *d, coaming_error *error)
+{
+    if (!d->form)
+        fputs("\n}\n", d->out);
+    return d->memory_lost ? error_memory(error) : COAMING_OK;
+}
+
+static void write_value(json_document *d, cJSON *value)
+{
+    char *text = value ? cJSON_PrintUnformatted(value) : NULL;
+    if (text)
+        fputs(text, d->out);
+    else
+        d->memory_lost = true;
+    cJSON_free(text);
+    cJSON_Delete(value);
+}
+
+static void write_key(json_document *d, const char *key)
+{
+    fprintf(d->out, "%s\n\"%s\": ", d->first_member ? "" : ",", key);
+    d->first_member = false;
+}
+
+void json_member(json_document *d, const char *key, cJSON *value)
+{
+    if (d->form) {
+        d->memory_lost = d->memory_lost || !value;
+        cJSON_Delete(value);
+        return;
+    }
+    write_key(d, key);
+    write_value(d, value);
+}
+
+void json_list_open(json_document *d, const char *key)
+{
+    d->list = key;
+    if (d->form)
+        return;
+    write_key(d, key);
+    fputs("[", d->out);
+    d->first_item = true;
+}
+
+void json_item(json_document *d, cJSON *value)
+{
+    if (d->form) {
+        if (!value || (sheet_takes(d->form, d->list) &&
+                       !sheet_row(&d->sheet, d->form, d->ship, d->list, value)))
+            d->memory_lost = true;
+        cJSON_Delete(value);
+        return;
+    }
+    fputs(d->first_item ? "\n" : ",\n", d->out);
+    d->first_item = false;
+    write_value(d, value);
+}
+
+void json_list_close(json_document *d)
+{
+    if (!d->form)
+        fputs("]", d->out);
+}
+
+cJSON *json_number(double value)
+{
+    char text[NUMBER_TEXT];
+    return isfinite(value) ? cJSON_CreateRaw(number_format(value, text)) : cJSON_CreateNull();
+}
+
+cJSON *json_text(const char *text)
+{
+    if (!text)
+        return cJSON_CreateNull();
+    if (text_is_utf8(text))
+        return cJSON_CreateString(text);
+    size_t size = 4 * strlen(text) + 1;
+    char *clean = memory_new(size, 1);
+    if (!clean)
+        return NULL;
+    text_fit(clean, size, text, size);
+    cJSON *value = cJSON_CreateString(clean);
+    memory_free(clean);
+    return value;
+}
+
+cJSON *json_date(coaming_date date)
+{
+    char text[COAMING_DATE_TEXT];
+    return date == COAMING_NO_DATE ? cJSON_CreateNull()
+                                   : cJSON_CreateString(coaming_date_format(date, text));
+}
+
+cJSON *json_bool(bool value)
+{
+    return cJSON_CreateBool(value);
+}
+
+void json_add(json_document *d, cJSON *object, const char *key, cJSON *value)
+{
+    if (!object || !value || !cJSON_AddItemToObjectCS(object, key, value)) {
+        cJSON_Delete(value);
+        d->memory_lost = true;
+    }
+}
+
+void json_append(json_document *d, cJSON *array, cJSON *value)
+{
+    if (!array || !value || !cJSON_AddItemToArray(array, value)) {
+        cJSON_Delete(value);
+        d->memory_lost = true;
+    }
+}
+
+cJSON *json_object(json_document *d)
+{
+    cJSON *object = cJSON_CreateObject();
+    if (!object)
+        d->memory_lost = true;
+    return object;
+}
+
+cJSON *json_array(json_document *d)
+{
+    cJSON *array = cJSON_CreateArray();
+    if (!array)
+        d->memory_lost = true;
+    return array;
+}
+
+cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    cJSON *ids = json_array(d);
+    for (size_t i = 0; i < count; i++)
+        json_append(d, ids, json_text(ship->spaces[spaces[i]].id));
+    return ids;
+}
+
+void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition)
+{
+    char format[64];
+    snprintf(format, sizeof format, "coaming/%s/1", command);
+    json_member(d, "format", json_text(format));
+    json_member(d, "ship", json_text(ship ? ship->name : NULL));
+    json_member(d, "condition",
+                json_text(condition >= 0 && ship ? ship->conditions[condition].id : NULL));
+    json_member(d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
+}
+
+static const char *level_word(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_FULL          ? "full"
+           : level.kind == COAMING_LEVEL_EQUILIBRIUM ? "equilibrium"
+                                                     : "still";
+}
+
+cJSON *json_level(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_AT ? json_number(level.height)
+                                          : json_text(level_word(level));
+}
+
+cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
+                    const coaming_inflow *entries, size_t count)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < count; i++) {
+        cJSON *row = json_object(d);
+        const char *link = entries[i].link >= 0 ? ship->links[entries[i].link].id : NULL;
+        json_add(d, row, by, json_text(link));
+        json_add(d, row, "to", json_text(ship->spaces[entries[i].space].id));
+        json_append(d, list, row);
+    }
+    return list;
+}
+
+void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_query query)
+{
+    coaming_inflow *entries = NULL;
+    size_t count = 0;
+    cJSON *list = json_array(d);
+    if (coaming_let_in(ship, query, &entries, &count, NULL) != COAMING_OK)
+        d->memory_lost = true;
+    for (size_t i = 0; i < count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "space", json_text(ship->spaces[entries[i].space].id));
+        json_add(d, row, "by", json_text(ship->links[entries[i].link].id));
+        json_append(d, list, row);
+    }
+    coaming_inflows_free(entries);
+    json_member(d, "let_in", list);
+}
+
+void json_member_level(json_document *d, coaming_level level)
+{
+    json_member(d, "level", json_level(level));
+}

@@ -1,0 +1,4 @@
+#include "present/form/palette.h"
+
+#define PALETTE_ROW(code, word, fill, hatch, meaning) [code] = {word, fill, hatch, meaning},
+const fill_row space_fills[FILL_COUNT] = {SPACE_FILLS(PALETTE_ROW)};

@@ -1,0 +1,36 @@
+/*
+ * present/form/palette.h - the colours of the drawings, chosen here and checked by
+ * tests/unit/test_draw.c: ink on every fill at 7:1 or more, marks on every fill at 3:1 (WCAG 2.2,
+ * success criteria 1.4.6 and 1.4.11), fills apart for colour-blind readers; each state of a space
+ * also has a hatch of its own, each state of a closure a shape.
+ */
+#ifndef PRESENT_PALETTE_H
+#define PRESENT_PALETTE_H
+
+/* Code, word in the document, fill, hatch ("" none), what the legend says. */
+#define SPACE_FILLS(X)                                                                             \
+    X(FILL_PLAIN, "plain", "#f6f4ee", "", "space")                                                 \
+    X(FILL_SOURCE, "source", "#eab33f", "#4a3200", "where it is already")                          \
+    X(FILL_WATER, "water", "#9ecbee", "#12466f", "floods")                                         \
+    X(FILL_AIR, "air", "#cfa2ce", "#5a2168", "gets bad air")                                       \
+    X(FILL_MAYBE, "perhaps", "#fdfdfb", "#4d4d4d", "also, if untested closures leak")              \
+    X(FILL_LOST, "given-up", "#b4b0a6", "#3d3a34", "given up")                                     \
+    X(FILL_KEEP, "keep", "#d3e29b", "#49590f", "is to stay clean")
+
+#define PALETTE_CODE(code, word, fill, hatch, meaning) code,
+typedef enum { SPACE_FILLS(PALETTE_CODE) FILL_COUNT } space_fill;
+#undef PALETTE_CODE
+
+typedef struct {
+    const char *word, *fill, *hatch, *meaning;
+} fill_row;
+extern const fill_row space_fills[FILL_COUNT];
+
+#define INK_COLOUR      "#1b1b1b" /* text, bulkheads */
+#define QUIET_COLOUR    "#57534b" /* scales, notes, passages */
+#define PAPER_COLOUR    "#ffffff"
+#define PASS_COLOUR     "#0c4a5a"
+#define FAIL_COLOUR     "#a82e08"
+#define UNTESTED_COLOUR "#3b3b3b" /* ring on paper */
+
+#endif

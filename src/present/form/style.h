@@ -1,0 +1,73 @@
+/*
+ * present/form/style.h - lines of text that fit a screen, with colour only as an underline of words.
+ */
+#ifndef PRESENT_STYLE_H
+#define PRESENT_STYLE_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+#include "coaming/present.h"
+#include "ship/ship.h"
+
+typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT } ink;
+
+/* The style with the least width that texts are made for. */
+coaming_style style_fit(coaming_style style);
+
+/* Sets and ends a colour; nothing without style.colour. */
+void ink_on(FILE *out, coaming_style style, ink i);
+void ink_off(FILE *out, coaming_style style, ink i);
+
+/*
+ * A paragraph that is built with printf and then written in lines of at most style.columns, the
+ * first indented by `first`, the others by `rest`. A negative `first`: that many columns of the
+ * line are already written. A word longer than a line is taken apart.
+ */
+typedef struct {
+    FILE *stream;
+    char *text;
+    size_t size;
+} paragraph;
+
+/* False when out of memory: then stream is NULL. */
+bool paragraph_open(paragraph *p);
+/* Writes and frees; false when out of memory. Also takes a paragraph that did not open. */
+bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, int rest);
+/* A list that may have come to nothing: closes it if it was started, else drops it unwritten. */
+bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
+                          int rest);
+/* One of a list: a comma and a blank before all but the first. */
+void paragraph_item(paragraph *p, bool *started, const char *text);
+
+/* A name as it may be shown: cut to columns, no control characters. Buffer of 4*columns+1. */
+enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };
+const char *shown(char buffer[SHOWN], const char *text, size_t columns);
+
+ink result_ink(coaming_result result);
+
+/* The ship and what is asked of her, alone. */
+bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const char *what);
+
+/* A paragraph at once; false when out of memory. */
+bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+
+/* The ship and what is asked of her, the date and the condition, and for water the level. */
+bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
+                   const char *what);
+/* The same but for its first line. */
+bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
+/* Its parts: date and condition; and what the sea is let into already, nothing if it is not. */
+bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition);
+bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
+/* After an empty line. */
+bool print_caution(FILE *out, coaming_style style, const char *caution);
+
+/* A number for reading: three or four figures, never an exponent. */
+const char *amount(char buffer[SHOWN], double value);
+
+/* A count with its word: "1 space", "2 spaces". */
+const char *counted(char buffer[SHOWN], double count, const char *one, const char *many);
+
+#endif

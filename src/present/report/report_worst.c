@@ -1,0 +1,280 @@
+/* The worst closures, each with what it costs, what to do, and the drawing of what it exposes. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "coaming/chalk.h"
+#include "coaming/draw.h"
+#include "present/form/html.h"
+#include "present/form/style.h"
+#include "present/report/report_picture.h"
+#include "present/report/reporting.h"
+#include "present/tell/remedy_words.h"
+#include "present/tell/views.h"
+
+static void say_reading(FILE *out, const coaming_ship *ship, const coaming_reading *reading)
+{
+    const ship_link *l = &ship->links[reading->closure];
+    if (!l->print && !reading_lines(reading)) {
+        fputs("Never tested: test it.", out);
+        return;
+    }
+    for (size_t i = 0; i < reading_lines(reading); i++) {
+        say_line(out, ship, reading, i);
+        fputc(' ', out);
+    }
+    if (said_by_line(reading))
+        return;
+    if (reading_lines(reading))
+        fputs("In all: ", out);
+    say_advice(out, ship, reading);
+    fputc('.', out);
+}
+
+coaming_status report_advice(const report *r, int closure, coaming_error *error)
+{
+    coaming_reading *reading = NULL;
+    char *text = NULL;
+    size_t size = 0;
+    coaming_status status = coaming_reading_new(r->ship, closure, &reading, error);
+    if (status != COAMING_OK)
+        return status;
+    FILE *words = open_memstream(&text, &size);
+    if (words)
+        say_reading(words, r->ship, reading);
+    coaming_reading_free(reading);
+    if (!words || fclose(words) || !text) {
+        free(text);
+        return error_memory(error);
+    }
+    if (*text >= 'a' && *text <= 'z')
+        *text = (char)(*text - 'a' + 'A');
+    html_put(r->out, "%t", text);
+    free(text);
+    return COAMING_OK;
+}
+
+/* --- facts --- */
+
+static void put_fact(FILE *out, const char *label)
+{
+    html_put(out, "<div><dt>%s</dt><dd>", label);
+}
+
+static void put_parts(const report *r, const coaming_rank *row)
+{
+    const bool *asked = r->how->query.hazard;
+    put_fact(r->out, "Consequence");
+    html_put(r->out, "<b>%a%s</b>", row->consequence, report_unit(r));
+    if (asked[COAMING_WATER] && asked[COAMING_AIR])
+        html_put(r->out, " (water %a%s, air %a%s)", row->part[COAMING_WATER], report_unit(r),
+                 row->part[COAMING_AIR], report_unit(r));
+    fputs("</dd></div>\n", r->out);
+}
+
+static void put_chance(const report *r, int closure)
+{
+    const coaming_risk_row *risk = r->now.risk ? coaming_risk_get(r->now.risk, closure) : NULL;
+    put_fact(r->out, "Leaks with");
+    if (risk && risk->risk > 0 && !(risk->repair_gain > 0))
+        fputs("passes whatever its gasket", r->out);
+    else
+        html_put(r->out, "%p", r->now.leaks[closure]);
+    fputs("</dd></div>\n", r->out);
+    if (!risk)
+        return;
+    put_fact(r->out, "Risk");
+    html_put(r->out, "%a%s", risk->repair_gain, report_unit(r));
+    if (risk->risk_error > 0)
+        html_put(r->out, " (standard error %a)", risk->risk_error);
+    if (risk->risk_limit > 0)
+        html_put(r->out, " (never seen to vary; at most %a)", risk->risk_limit);
+    fputs("</dd></div>\n", r->out);
+}
+
+/* The test of the closure that is due first. */
+static void put_next_test(const report *r, int closure)
+{
+    char date[COAMING_DATE_TEXT];
+    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
+        const coaming_due_row *d = coaming_due_get(r->now.due, i);
+        if (d->closure != closure)
+            continue;
+        put_fact(r->out, "Test due");
+        if (d->due == COAMING_NO_DATE)
+            html_put(r->out, "%s, never done", d->method);
+        else
+            html_put(r->out, "%s, <span class=\"day\">%s</span>%s", d->method,
+                     coaming_date_format(d->due, date), d->overdue ? " (overdue)" : "");
+        fputs("</dd></div>\n", r->out);
+        return;
+    }
+}
+
+/* "Test it: visual, 372 days over; chalk, never done." before what the test that counts asks for.
+ */
+static void put_overdue(const report *r, int closure)
+{
+    bool started = false;
+    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
+        const coaming_due_row *d = coaming_due_get(r->now.due, i);
+        if (d->closure != closure || !d->overdue)
+            continue;
+        fputs(started ? "; " : "<strong>Test it:</strong> ", r->out);
+        if (d->due == COAMING_NO_DATE)
+            html_put(r->out, "%s, never done", d->method);
+        else
+            html_put(r->out, "%s, %d days over", d->method, d->late);
+        started = true;
+    }
+    fputs(started ? ". By the test that counts: " : "", r->out);
+}
+
+static coaming_status put_facts(const report *r, const coaming_rank *row, coaming_error *error)
+{
+    const ship_link *l = &r->ship->links[row->closure];
+    fputs("<dl class=\"facts\">\n", r->out);
+    put_parts(r, row);
+    put_chance(r, row->closure);
+    put_fact(r->out, "Last test");
+    report_result(r->out, r->ship, row->closure);
+    if (l->repair_since)
+        fputs(", repaired since", r->out);
+    fputs("</dd></div>\n", r->out);
+    put_next_test(r, row->closure);
+    if (l->hours >= 0) {
+        put_fact(r->out, "To make good");
+        html_put(r->out, "%a h</dd></div>\n", l->hours);
+    }
+    fputs("<div class=\"wide\"><dt>What to do</dt><dd>", r->out);
+    put_overdue(r, row->closure);
+    coaming_status status = report_advice(r, row->closure, error);
+    fputs("</dd></div>\n</dl>\n", r->out);
+    return status;
+}
+
+/* --- the worst case --- */
+
+static void put_spaces(const report *r, const int *spaces, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[spaces[i]].name);
+}
+
+void report_place(const report *r, coaming_place place, bool water)
+{
+    if (place >= 0)
+        html_put(r->out, "%b", r->ship->spaces[place].name);
+    else
+        fputs(water ? "outside" : place == COAMING_SEA ? "the sea" : "the weather", r->out);
+}
+
+static void put_case(const report *r, const coaming_rank *row, const int *spaces, size_t count)
+{
+    bool water = row->worst_hazard == COAMING_WATER;
+    html_put(r->out, "<p><strong>Worst case counted:</strong> %s from %s",
+             water ? "water" : "bad air", water && row->worst_source >= 0 ? "a breach of " : "");
+    report_place(r, row->worst_source, water);
+    fputs(water ? " floods " : " reaches ", r->out);
+    put_spaces(r, spaces, count);
+    html_put(r->out, ".%s</p>\n",
+             row->lost
+                 ? " <strong>In some case counted she does not stay afloat, and would if this "
+                   "held.</strong>"
+                 : "");
+}
+
+/* What the drawing shows, in words: from which side, and by which way into each space. */
+static void put_ways(const report *r, const picture *p)
+{
+    bool water = p->hazard == COAMING_WATER;
+    html_put(r->out, "<p><strong>Drawn%s:</strong> it fails with %s %s",
+             p->sinks ? ", what sinks her" : "", water ? "water" : "bad air",
+             water && p->source < 0 ? "" : "in ");
+    report_place(r, p->source, water);
+    if (p->sinks)
+        fputs("; <strong>she does not stay afloat, and would if it held</strong>", r->out);
+    fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
+    for (size_t i = 0; i < p->exposed_count; i++) {
+        html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
+        if (p->by[i] >= 0)
+            html_put(r->out, " by %b", r->ship->links[p->by[i]].id);
+    }
+    html_put(r->out, ".%s</p>\n",
+             p->same || p->sinks
+                 ? ""
+                 : " The worst case counted begins elsewhere; this is the side from which most "
+                   "of its spaces are reached.");
+}
+
+static coaming_status put_picture(const report *r, const coaming_rank *row, size_t number,
+                                  const int *spaces, size_t count, coaming_error *error)
+{
+    picture p;
+    coaming_status status = picture_choose(r, row, spaces, count, &p, error);
+    if (status != COAMING_OK)
+        return status;
+    put_ways(r, &p);
+    fputs("<figure>\n", r->out);
+    status = picture_draw(r, &p, number, error);
+    html_put(r->out,
+             "<figcaption>Profile, and plans of the decks that these spaces stand on; bow to the "
+             "right, port up.%s</figcaption>\n</figure>\n",
+             p.perhaps ? " Marked as perhaps: what is also reached if untested closures leak."
+                       : "");
+    picture_free(&p);
+    return status;
+}
+
+static coaming_status put_one(const report *r, size_t index, coaming_error *error)
+{
+    const coaming_rank *row = coaming_ranking_get(r->now.ranking, index);
+    const int *borrowed = NULL;
+    size_t count = 0;
+    coaming_status status =
+        coaming_ranking_exposes(r->now.ranking, index, &borrowed, &count, error);
+    if (status != COAMING_OK)
+        return status;
+    int *spaces = memory_new(count, sizeof *spaces);
+    if (!spaces)
+        return error_memory(error);
+    if (count)
+        memcpy(spaces, borrowed, count * sizeof *spaces);
+    html_put(r->out, "<article>\n<h3>%z. ", index + 1);
+    report_closure(r, row->closure);
+    fputs("</h3>\n", r->out);
+    status = put_facts(r, row, error);
+    put_case(r, row, spaces, count);
+    if (status == COAMING_OK)
+        status = put_picture(r, row, index + 1, spaces, count, error);
+    fputs("</article>\n", r->out);
+    memory_free(spaces);
+    return status;
+}
+
+coaming_status report_worst(const report *r, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    size_t count = coaming_ranking_count(r->now.ranking), shown_rows = 0;
+    while (shown_rows < count && shown_rows < r->how->top &&
+           coaming_ranking_get(r->now.ranking, shown_rows)->has_worst)
+        shown_rows++;
+    html_put(
+        r->out,
+        "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Whose failure would cost most</h2>\n"
+        "<p>Sound or not: what passed its test stands here too. What to repair is <a "
+        "href=\"#repair\">another list</a>.</p>\n"
+        "<p>Consequence: what is reached if the closure fails and not if it holds, in %s, over "
+        "all scenarios by weight, the others as last tested. Risk: how likely it leaks times "
+        "what that costs, the others as likely to leak as they are.%s</p>\n",
+        coaming_measure_word(r->how->measure),
+        shown_rows ? ""
+                   : " By this measure no closure loses anything in the scenarios "
+                     "counted.");
+    report_sinking(r);
+    for (size_t i = 0; i < shown_rows && status == COAMING_OK; i++)
+        status = put_one(r, i, error);
+    fputs("</section>\n", r->out);
+    return status;
+}

@@ -1,0 +1,149 @@
+#include "present/tell/float_words.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/error.h"
+
+const char *heel_side(const coaming_float *at, int decimals)
+{
+    if (!(fabs(at->heel) >= 0.5 * pow(10, -decimals)))
+        return "";
+    return at->either_side ? " to either side" : at->heel > 0 ? " to port" : " to starboard";
+}
+
+const char *heel_words(char buffer[SHOWN], const coaming_float *at, int decimals)
+{
+    const char *side = heel_side(at, decimals);
+    snprintf(buffer, SHOWN, "%.*f degrees%s", decimals, *side ? fabs(at->heel) : 0, side);
+    return buffer;
+}
+
+/* A sentence that is being made. */
+typedef struct {
+    FILE *out;
+    char *text;
+    size_t size;
+} sentence;
+
+static bool begin(sentence *s)
+{
+    *s = (sentence){NULL, NULL, 0};
+    s->out = open_memstream(&s->text, &s->size);
+    return s->out != NULL;
+}
+
+static char *end(sentence *s)
+{
+    bool lost = ferror(s->out);
+    if (!fclose(s->out) && !lost)
+        return s->text;
+    free(s->text);
+    return NULL;
+}
+
+static void put_limits(FILE *out, const coaming_ship *ship, const coaming_stability *s)
+{
+    char id[SHOWN];
+    bool started = false;
+    for (int i = 0; i < COAMING_LIMITS; i++) {
+        if (!s->passed[i])
+            continue;
+        fputs(started ? ", " : ": ", out);
+        fputs(coaming_limit_text((coaming_limit)i), out);
+        if (i == COAMING_LIMIT_OPENING)
+            fprintf(out, " (%s)", shown(id, ship->links[s->flooding_opening].id, 24));
+        started = true;
+    }
+}
+
+char *grade_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
+{
+    char heel[SHOWN];
+    sentence w;
+    if (!begin(&w))
+        return NULL;
+    if (s->grade == COAMING_GRADE_LOST) {
+        fputs(coaming_afloat_text(at->afloat), w.out);
+        return end(&w);
+    }
+    fprintf(w.out, "is %s", coaming_grade_text(s->grade));
+    put_limits(w.out, ship, s);
+    if (at->loll)
+        fprintf(w.out, "; unstable upright, she lolls at %s", heel_words(heel, at, 1));
+    return end(&w);
+}
+
+char *flooding_words(const coaming_ship *ship, const coaming_stability *s)
+{
+    char id[SHOWN];
+    sentence w;
+    if (!begin(&w))
+        return NULL;
+    if (s->flooding_opening >= 0)
+        fprintf(w.out, "the arms end at %.1f degrees, where %s %s and lets water on",
+                s->flooding_angle, shown(id, ship->links[s->flooding_opening].id, 24),
+                s->passed[COAMING_LIMIT_OPENING] ? "is under" : "goes under");
+    return end(&w);
+}
+
+enum { NAMED_MOST = 12 };
+
+static void put_entries(FILE *out, const coaming_ship *ship, const coaming_inflow *entries,
+                        size_t count, bool link_first)
+{
+    char id[SHOWN], place[SHOWN];
+    size_t named = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (entries[i].by_design || named++ >= NAMED_MOST)
+            continue;
+        fputs(named > 1 ? ", " : "", out);
+        shown(place, ship->spaces[entries[i].space].id, 24);
+        if (entries[i].link < 0)
+            fputs(place, out);
+        else if (link_first)
+            fprintf(out, "%s to %s", shown(id, ship->links[entries[i].link].id, 24), place);
+        else
+            fprintf(out, "%s by %s", place, shown(id, ship->links[entries[i].link].id, 24));
+    }
+    if (named > NAMED_MOST)
+        fprintf(out, " and %zu more", named - NAMED_MOST);
+}
+
+char *entry_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count)
+{
+    sentence w;
+    if (!begin(&w))
+        return NULL;
+    put_entries(w.out, ship, entries, count, false);
+    return end(&w);
+}
+
+char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count)
+{
+    sentence w;
+    if (!begin(&w))
+        return NULL;
+    put_entries(w.out, ship, entries, count, true);
+    return end(&w);
+}
+
+coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **text,
+                            coaming_error *error)
+{
+    coaming_inflow *entries = NULL;
+    size_t count = 0;
+    sentence w;
+    *text = NULL;
+    coaming_status status = coaming_let_in(ship, query, &entries, &count, error);
+    if (status != COAMING_OK || !count)
+        return status;
+    if (begin(&w)) {
+        fputs("As tested the sea is let into ", w.out);
+        put_entries(w.out, ship, entries, count, false);
+        fputc('.', w.out);
+        *text = end(&w);
+    }
+    coaming_inflows_free(entries);
+    return *text ? COAMING_OK : error_memory(error);
+}

@@ -1,0 +1,36 @@
+/*
+ * present/tell/float_words.h - what is said of how she floats, once for text, drawings and report: the
+ * side of a heel, a grade with what limits it, where water is and where it would go on.
+ *
+ * Sentences are made into memory that the caller gives to free(); NULL when out of memory.
+ */
+#ifndef PRESENT_FLOAT_WORDS_H
+#define PRESENT_FLOAT_WORDS_H
+
+#include "coaming/spread.h"
+#include "present/form/style.h"
+
+/* " to port", " to starboard", " to either side"; "" for a heel that is shown as 0. */
+const char *heel_side(const coaming_float *at, int decimals);
+/* "0.9 degrees to port". Returns the buffer. */
+const char *heel_words(char buffer[SHOWN], const coaming_float *at, int decimals);
+
+/* After "she": "is afloat, but not surviving: deck edge under water", or why she is lost; with the
+ * loll, if she has one. */
+char *grade_words(const coaming_ship *ship, const coaming_float *at,
+                  const coaming_stability *stability);
+/* "the range ends at 31.2 degrees, where W3 goes under"; "" where none does. */
+char *flooding_words(const coaming_ship *ship, const coaming_stability *stability);
+
+/* "engine by V1, motor by D1"; of many the first, and how many more. What is wet by design is not
+ * told: "" if that is all. */
+char *entry_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count);
+
+/* "D3 to store-sci, P1 to cold", the same way. */
+char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count);
+
+/* "As tested the sea is let into engine by V1."; *sentence is NULL if it is let in nowhere. */
+coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **sentence,
+                            coaming_error *error);
+
+#endif

@@ -1,0 +1,21 @@
+/* present/tell/hold_words.h - words and order that lines of hold have in text and drawings alike. */
+#ifndef PRESENT_HOLD_WORDS_H
+#define PRESENT_HOLD_WORDS_H
+
+#include "coaming/hold.h"
+#include "present/form/style.h"
+#include "ship/ship.h"
+
+/* A chance in percent; never so rounded that it reads as certain. Returns the buffer. */
+const char *hold_chance(char buffer[SHOWN], double value);
+/* Why a link on a way cannot be held. */
+const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
+/* How she floats with what the source fills up to the line, and how good that is; and what the line
+ * gives up, with the people there. To be given to free(); NULL when out of memory. */
+char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line);
+char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index);
+
+/* For qsort of coaming_hold_closure: what must be shut first, then what is likeliest to leak. */
+int hold_by_need(const void *left, const void *right);
+
+#endif

@@ -1,0 +1,81 @@
+#include "coaming/present.h"
+#include "present/form/json.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+
+static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r,
+                         const coaming_stability *stability)
+{
+    cJSON *row = json_object(d), *by = json_array(d);
+    for (size_t i = 0; i < r->exposed_count; i++)
+        json_append(d, by, json_text(r->by[i] >= 0 ? ship->links[r->by[i]].id : NULL));
+    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
+    json_add(d, row, "hazard", json_text(coaming_hazard_name(r->hazard)));
+    json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
+    json_add(d, row, "level", json_number(r->level));
+    json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
+    json_add(d, row, "by", by);
+    json_add(
+        d, row, "exposed_if_untested_leak",
+        json_space_ids(d, ship, r->exposed_if_untested_leak, r->exposed_if_untested_leak_count));
+    json_add(d, row, "spaces", json_number((double)r->exposed_count));
+    json_add(d, row, "volume", json_number(r->volume));
+    json_add(d, row, "people", json_number(r->people));
+    json_add(d, row, "worth", json_number(r->worth));
+    if (!r->afloat)
+        json_add(d, row, "afloat", json_bool(false));
+    json_add(d, row, "grade", json_text(r->settled ? coaming_grade_word(stability->grade) : NULL));
+    json_add(d, row, "limits", r->settled ? json_limits(d, stability) : json_array(d));
+    if (r->note != COAMING_NOTE_NONE)
+        json_add(d, row, "note", json_text(coaming_note_text(r->note)));
+    return row;
+}
+
+coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
+                                coaming_exposure *e, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    json_list_open(d, key);
+    for (size_t i = 0; i < coaming_exposure_rows(e) && status == COAMING_OK; i++) {
+        coaming_exposure_row row;
+        coaming_float at;
+        coaming_stability stability;
+        status = coaming_exposure_row_get(e, i, &row, error);
+        if (status == COAMING_OK && row.settled)
+            status = coaming_exposure_grade(e, &at, &stability, error);
+        if (status == COAMING_OK)
+            json_item(d, expose_row(d, ship, &row, &stability));
+    }
+    json_list_close(d);
+    return status;
+}
+
+static const char *const expose_lists[] = {"results", NULL};
+static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUMNS,
+                                             "hazard",  "source", "level",
+                                             "exposed", "by",     "exposed_if_untested_leak",
+                                             "spaces",  "volume", "people",
+                                             "worth",   "afloat", "grade",
+                                             "limits",  "note",   NULL};
+static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
+
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
+                           coaming_query query, const int *closures, size_t count,
+                           coaming_error *error)
+{
+    coaming_exposure *e = NULL;
+    coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
+    if (status != COAMING_OK) /* before a word is written */
+        return status;
+    json_document d;
+    json_open_as(&d, out, format, &expose_form, ship);
+    json_head(&d, "expose", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    status = json_expose_rows(&d, "results", ship, e, error);
+    coaming_status closed = json_close(&d, error);
+    coaming_exposure_free(e);
+    return status == COAMING_OK ? closed : status;
+}

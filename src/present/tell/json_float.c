@@ -1,0 +1,181 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "csv/table.h"
+#include "present/form/json.h"
+#include "present/tell/views.h"
+
+void json_float_members(json_document *d, cJSON *row, const coaming_float *f)
+{
+    json_add(d, row, "afloat", json_bool(f->afloat == COAMING_AFLOAT_YES));
+    json_add(d, row, "draught", json_number(f->draught));
+    json_add(d, row, "draught_aft", json_number(f->draught_aft));
+    json_add(d, row, "draught_fwd", json_number(f->draught_fwd));
+    json_add(d, row, "trim", json_number(f->trim));
+    json_add(d, row, "heel", json_number(f->heel));
+    json_add(d, row, "gm", json_number(f->gm));
+    json_add(d, row, "displacement", json_number(f->displacement));
+    json_add(d, row, "freeboard", json_number(f->freeboard));
+    json_add(d, row, "flooded_volume", json_number(f->flooded_volume));
+}
+
+cJSON *json_limits(json_document *d, const coaming_stability *s)
+{
+    cJSON *limits = json_array(d);
+    for (int i = 0; i < COAMING_LIMITS; i++)
+        if (s->passed[i])
+            json_append(d, limits, json_text(coaming_limit_text((coaming_limit)i)));
+    return limits;
+}
+
+void json_grade_members(json_document *d, cJSON *row, const coaming_ship *ship,
+                        const coaming_float *f, const coaming_stability *s)
+{
+    json_add(d, row, "grade", json_text(coaming_grade_word(s->grade)));
+    json_add(d, row, "limits", json_limits(d, s));
+    json_add(d, row, "flooding_angle", json_number(s->flooding_angle));
+    json_add(d, row, "flooding_opening",
+             json_text(s->flooding_opening >= 0 ? ship->links[s->flooding_opening].id : NULL));
+    json_add(d, row, "loll", json_number(f->loll ? fabs(f->heel) : NAN));
+    json_add(d, row, "either_side", json_bool(f->either_side));
+}
+
+static void members(json_document *d, cJSON *row)
+{
+    if (!row) {
+        d->memory_lost = true;
+        return;
+    }
+    while (row->child) {
+        cJSON *item = cJSON_DetachItemViaPointer(row, row->child);
+        json_member(d, item->string, item);
+    }
+}
+
+static void add_arms(json_document *d, cJSON *row, const coaming_stability *s)
+{
+    json_add(d, row, "range", json_number(s->righting.range));
+    json_add(d, row, "greatest_arm", json_number(s->righting.greatest));
+    json_add(d, row, "s", json_number(s->s));
+}
+
+/* In words: the grade, or why she is lost. */
+static const char *float_result(const coaming_floating_answer *f)
+{
+    return f->stability.grade == COAMING_GRADE_LOST ? coaming_afloat_text(f->at.afloat)
+                                                    : coaming_grade_text(f->stability.grade);
+}
+
+static void json_ways(json_document *d, const coaming_ship *ship, const coaming_floating_answer *f)
+{
+    json_member(d, "spread", json_entries(d, ship, "closure", f->went_on, f->went_on_count));
+    json_member(d, "would_spread",
+                json_entries(d, ship, "closure", f->would_go_on, f->would_go_on_count));
+}
+
+coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                          coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "float", ship, a->query.condition);
+    json_member_let_in(&d, ship, a->query);
+    json_member(&d, "caution", json_text(coaming_float_caution()));
+    json_member(&d, "flooded", json_space_ids(&d, ship, a->flooded, a->flooded_count));
+    cJSON *row = json_object(&d);
+    json_float_members(&d, row, &a->floating->at);
+    json_grade_members(&d, row, ship, &a->floating->at, &a->floating->stability);
+    members(&d, row);
+    cJSON_Delete(row);
+    json_member(&d, "result", json_text(float_result(a->floating)));
+    json_ways(&d, ship, a->floating);
+    const coaming_floating_answer *f = a->floating;
+    const coaming_righting *r = &f->stability.righting;
+    json_list_open(&d, "righting_arms");
+    for (int i = 0; i < f->stability.arm_count; i++) {
+        cJSON *arm = json_object(&d);
+        json_add(&d, arm, "heel", json_number(r->arm[i].heel));
+        json_add(&d, arm, "gz", json_number(r->arm[i].gz));
+        json_item(&d, arm);
+    }
+    json_list_close(&d);
+    if (f->at.afloat == COAMING_AFLOAT_YES) {
+        cJSON *arms = json_object(&d);
+        add_arms(&d, arms, &f->stability);
+        members(&d, arms);
+        cJSON_Delete(arms);
+    }
+    json_list_open(&d, "openings");
+    for (size_t i = 0; i < a->opening_count; i++) {
+        cJSON *row_of = json_object(&d);
+        json_add(&d, row_of, "id", json_text(ship->links[a->openings[i]].id));
+        json_add(&d, row_of, "height",
+                 json_number(coaming_float_height(ship, &a->floating->at, a->openings[i])));
+        json_item(&d, row_of);
+    }
+    json_list_close(&d);
+    return json_close(&d, error);
+}
+
+static void put_line(csv_writer *w, const char *table, const char *of, double number,
+                     const char *text)
+{
+    csv_text(w, table);
+    csv_text(w, of);
+    if (text)
+        csv_text(w, text);
+    else
+        csv_number(w, number);
+    csv_end_row(w);
+}
+
+/* One value of the position, as a sheet has it. */
+static void put_value(json_document *d, csv_writer *w, const cJSON *v)
+{
+    char *words = cJSON_IsArray(v) ? json_words(v) : NULL;
+    if (cJSON_IsArray(v) && !words)
+        d->memory_lost = true;
+    put_line(w, "position", v->string, NAN,
+             cJSON_IsBool(v) ? (cJSON_IsTrue(v) ? "yes" : "no")
+             : words         ? words
+                             : v->valuestring);
+    memory_free(words);
+}
+
+static void put_ways(csv_writer *w, const char *table, const coaming_ship *ship,
+                     const coaming_inflow *ways, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        put_line(w, table, ship->links[ways[i].link].id, 0, ship->spaces[ways[i].space].id);
+}
+
+coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                         coaming_error *error)
+{
+    csv_writer w = {out, false};
+    json_document d = {0}; /* only remembers whether memory was lost */
+    const coaming_floating_answer *f = a->floating;
+    cJSON *row = json_object(&d);
+    json_float_members(&d, row, &f->at);
+    json_grade_members(&d, row, ship, &f->at, &f->stability);
+    if (f->stability.grade != COAMING_GRADE_LOST)
+        add_arms(&d, row, &f->stability);
+    put_line(&w, "table", "of", 0, "value");
+    for (const cJSON *v = row ? row->child : NULL; v; v = v->next)
+        put_value(&d, &w, v);
+    cJSON_Delete(row);
+    for (int i = 0; i < f->stability.arm_count; i++) {
+        char heel[NUMBER_TEXT];
+        put_line(&w, "righting_arms", number_format(f->stability.righting.arm[i].heel, heel),
+                 f->stability.righting.arm[i].gz, NULL);
+    }
+    put_ways(&w, "spread", ship, f->went_on, f->went_on_count);
+    put_ways(&w, "would_spread", ship, f->would_go_on, f->would_go_on_count);
+    for (size_t i = 0; i < a->opening_count; i++)
+        put_line(&w, "openings", ship->links[a->openings[i]].id,
+                 coaming_float_height(ship, &a->floating->at, a->openings[i]), NULL);
+    return d.memory_lost ? error_memory(error) : COAMING_OK;
+}

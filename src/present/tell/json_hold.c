@@ -1,0 +1,184 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "coaming/present.h"
+#include "csv/table.h"
+#include "present/form/json.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+
+static cJSON *place_text(const coaming_ship *ship, coaming_place place)
+{
+    return json_text(coaming_place_id(ship, place));
+}
+
+/* Is it asked how she floats? */
+static bool is_floated(const coaming_hold_answer *a, coaming_query query)
+{
+    return a->hazard == COAMING_WATER && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+}
+
+/* floats: is it asked at all? Else null. */
+static cJSON *afloat_value(coaming_afloat afloat, bool floats)
+{
+    return floats ? json_bool(afloat == COAMING_AFLOAT_YES) : json_text(NULL);
+}
+
+static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_line *l,
+                       bool floats)
+{
+    cJSON *row = json_object(d), *closures = json_array(d);
+    for (size_t i = 0; i < l->closure_count; i++) {
+        const coaming_hold_closure *c = &l->closures[i];
+        cJSON *one = json_object(d);
+        json_add(d, one, "closure", json_text(ship->links[c->closure].id));
+        json_add(d, one, "leak_probability", json_number(c->leak_probability));
+        json_add(d, one, "must_be_shut", json_bool(c->must_be_shut));
+        json_add(d, one, "last", json_bool(c->last));
+        json_standing(d, one, ship, c->closure);
+        json_add(d, one, "tested", json_date(coaming_closure_tested(ship, c->closure)));
+        json_append(d, closures, one);
+    }
+    json_add(d, row, "closures", closures);
+    json_add(d, row, "holds", json_number(l->holds));
+    json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
+    json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
+    json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
+    json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
+    json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
+    json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
+    return row;
+}
+
+/* Closures and passages alike, in the order in which they are gone over. */
+static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_hold_way *w)
+{
+    cJSON *row = json_object(d), *steps = json_array(d), *closures = json_array(d);
+    json_add(d, row, "from", place_text(ship, w->from));
+    for (size_t i = 0; i < w->step_count; i++) {
+        const coaming_hold_step *s = &w->steps[i];
+        cJSON *one = json_object(d);
+        json_add(d, one, "by", json_text(ship->links[s->link].id));
+        json_add(d, one, "to", place_text(ship, s->to));
+        json_add(d, one, "leak_probability", json_number(s->leak_probability));
+        json_append(d, steps, one);
+        if (!ship->links[s->link].passage)
+            json_append(d, closures, json_text(ship->links[s->link].id));
+    }
+    json_add(d, row, "closures", closures);
+    json_add(d, row, "steps", steps);
+    json_add(d, row, "probability", json_number(w->probability));
+    return row;
+}
+
+static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
+                         bool floats)
+{
+    cJSON *row = json_object(d), *lost = json_array(d), *lines = json_array(d);
+    json_add(d, row, "hazard", json_text(coaming_hazard_name(a->hazard)));
+    json_add(d, row, "source", place_text(ship, a->source));
+    json_add(d, row, "source_dry", json_bool(a->source_dry));
+    json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
+    json_add(d, row, "level", json_number(a->level));
+    json_add(d, row, "afloat", afloat_value(a->afloat, floats));
+    for (size_t i = 0; i < a->lost_count; i++) {
+        cJSON *one = json_object(d);
+        json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));
+        json_add(d, one, "way", way_row(d, ship, &a->lost[i]));
+        json_append(d, lost, one);
+    }
+    json_add(d, row, "lost", lost);
+    for (size_t i = 0; i < a->line_count; i++)
+        json_append(d, lines, line_row(d, ship, &a->lines[i], floats));
+    json_add(d, row, "lines", lines);
+    json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : json_text(NULL));
+    return row;
+}
+
+coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                         const coaming_hold *hold, coaming_error *error)
+{
+    json_document d;
+    json_open(&d, out);
+    json_head(&d, "hold", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
+    json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
+    json_list_open(&d, "answers");
+    for (size_t i = 0; i < coaming_hold_count(hold); i++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, i);
+        json_item(&d, answer_row(&d, ship, a, is_floated(a, query)));
+    }
+    json_list_close(&d);
+    return json_close(&d, error);
+}
+
+/* What every line of the sheet begins with; number: which of the lines or spaces of one answer. */
+static void begin_line(csv_writer *w, const char *table, const coaming_ship *ship,
+                       const coaming_hold_answer *a, size_t number, double chance)
+{
+    csv_text(w, table);
+    csv_text(w, coaming_hazard_name(a->hazard));
+    csv_text(w, coaming_place_id(ship, a->source));
+    csv_number(w, (double)number + 1);
+    csv_number(w, chance);
+}
+
+static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_hold_answer *a,
+                         size_t number, bool floats)
+{
+    const coaming_hold_line *l = &a->lines[number];
+    for (size_t i = 0; i < l->closure_count; i++) {
+        const coaming_hold_closure *c = &l->closures[i];
+        char date[COAMING_DATE_TEXT];
+        coaming_date tested = coaming_closure_tested(ship, c->closure);
+        begin_line(w, "line", ship, a, number, l->holds);
+        csv_text(w, ship->links[c->closure].id);
+        csv_text(w, ship->links[c->closure].name);
+        csv_text(w, NULL);
+        csv_number(w, c->leak_probability);
+        csv_text(w, c->must_be_shut ? "yes" : "no");
+        csv_text(w, result_word(coaming_closure_result(ship, c->closure)));
+        csv_text(w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
+        csv_text(w, !floats ? NULL : l->at.afloat == COAMING_AFLOAT_YES ? "yes" : "no");
+        csv_end_row(w);
+    }
+}
+
+static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship,
+                      const coaming_hold_answer *a, size_t number, const coaming_hold_way *way)
+{
+    for (size_t i = 0; i < way->step_count; i++) {
+        const coaming_hold_step *s = &way->steps[i];
+        begin_line(w, table, ship, a, number, way->probability);
+        csv_text(w, ship->links[s->link].id);
+        csv_text(w, ship->links[s->link].name);
+        csv_text(w, coaming_place_id(ship, s->to));
+        csv_number(w, s->leak_probability);
+        for (int empty = 0; empty < 4; empty++)
+            csv_text(w, NULL);
+        csv_end_row(w);
+    }
+}
+
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                        const coaming_hold *hold)
+{
+    static const char *const headings[] = {
+        "table", "hazard",           "source",       "number", "probability", "closure", "name",
+        "to",    "leak_probability", "must_be_shut", "result", "tested",      "afloat"};
+    csv_writer w = {out, false};
+    for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
+        csv_text(&w, headings[i]);
+    csv_end_row(&w);
+    for (size_t i = 0; i < coaming_hold_count(hold); i++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, i);
+        for (size_t l = 0; l < a->line_count; l++)
+            put_closures(&w, ship, a, l, is_floated(a, query));
+        if (a->has_way)
+            put_steps(&w, "weakest_way", ship, a, 0, &a->way);
+        for (size_t l = 0; l < a->lost_count; l++)
+            put_steps(&w, "lost", ship, a, l, &a->lost[l]);
+    }
+    return COAMING_OK;
+}

@@ -1,0 +1,320 @@
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/fault.h"
+#include "base/file.h"
+#include "base/memory.h"
+#include "base/text.h"
+#include "coaming/present.h"
+#include "present/form/json.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+
+/* Likelihood. */
+
+static cJSON *step_row(json_document *d, const coaming_step *s)
+{
+    static const char *const kinds[] = {"fitted", "test", "repair", "now", "given"};
+    bool test = s->kind == COAMING_STEP_TEST;
+    bool repaired = s->kind == COAMING_STEP_REPAIR || s->kind == COAMING_STEP_FITTED;
+    cJSON *row = json_object(d);
+    json_add(d, row, "step", json_text(kinds[s->kind]));
+    json_add(d, row, "date", json_date(s->date));
+    json_add(d, row, "method", json_text(test ? s->what : NULL));
+    json_add(d, row, "result", json_text(test ? result_word(s->result) : NULL));
+    json_add(d, row, "action", json_text(s->kind == COAMING_STEP_REPAIR ? s->what : NULL));
+    json_add(d, row, "age", json_number(s->age));
+    json_add(d, row, "before", json_number(s->before));
+    json_add(d, row, "after", json_number(s->after));
+    json_add(d, row, "sensitivity", json_number(test ? s->sensitivity : NAN));
+    json_add(d, row, "specificity", json_number(test ? s->specificity : NAN));
+    json_add(d, row, "success", json_number(repaired ? s->success : NAN));
+    return row;
+}
+
+static const char *const steps_lists[] = {"steps", NULL};
+static const char *const steps_columns[] = {"step",        "date",        "method",  "result",
+                                            "action",      "age",         "before",  "after",
+                                            "sensitivity", "specificity", "success", NULL};
+static const sheet_form steps_form = {steps_lists, steps_columns, NULL};
+
+coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
+                               int closure, coaming_query query, coaming_measure measure,
+                               const coaming_likelihood *l, const coaming_risk *risk,
+                               coaming_error *error)
+{
+    json_document d;
+    bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
+    json_open_as(&d, out, format, &steps_form, ship);
+    json_head(&d, "rank-explain", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
+    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    json_member(&d, "closure", json_text(ship->links[closure].id));
+    json_member_standing(&d, ship, closure);
+    json_member(&d, "eta_years", json_number(given ? NAN : l->eta_years));
+    json_member(&d, "beta", json_number(given ? NAN : l->beta));
+    json_member(&d, "ageing_assumed", json_bool(l->ageing_assumed));
+    json_member(&d, "methods_assumed", json_bool(l->methods_assumed));
+    json_member(&d, "repairs_assumed", json_bool(l->repairs_assumed));
+    json_member(&d, "age_assumed", json_bool(l->age_assumed));
+    json_member(&d, "supposed_age", json_number(l->supposed_age));
+    json_member(&d, "known_ages",
+                json_number(isnan(l->supposed_age) ? NAN : (double)l->known_ages));
+    json_list_open(&d, "steps");
+    for (size_t i = 0; i < l->step_count; i++)
+        json_item(&d, step_row(&d, &l->steps[i]));
+    json_list_close(&d);
+    json_risk_head(&d, risk);
+    cJSON *importance = json_object(&d);
+    json_risk_members(&d, importance, risk, closure, l->probability);
+    json_member(&d, "importance", importance);
+    return json_close(&d, error);
+}
+
+/* Plan. */
+
+static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coaming_plan_repair *r)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
+    json_add(d, row, "hours", json_number(r->hours));
+    json_add(d, row, "leak_probability", json_number(r->probability));
+    json_add(d, row, "gain", json_number(r->gain));
+    return row;
+}
+
+static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming_plan_test *t)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "closure", json_text(ship->links[t->closure].id));
+    json_standing(d, row, ship, t->closure);
+    json_add(d, row, "method", json_text(t->method));
+    json_add(d, row, "leak_probability", json_number(t->probability));
+    json_add(d, row, "fails", json_number(t->fails));
+    json_add(d, row, "value", json_number(t->value));
+    return row;
+}
+
+static cJSON *date_row(json_document *d, const coaming_ship *ship, const coaming_plan_date *a)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "closure", json_text(ship->links[a->closure].id));
+    json_standing(d, row, ship, a->closure);
+    json_add(d, row, "leak_probability", json_number(a->probability));
+    json_add(d, row, "youngest", json_number(a->youngest));
+    json_add(d, row, "oldest", json_number(a->oldest));
+    json_add(d, row, "leaks_youngest", json_number(a->leaks_youngest));
+    json_add(d, row, "leaks_oldest", json_number(a->leaks_oldest));
+    json_add(d, row, "expected_youngest", json_number(a->expected_youngest));
+    json_add(d, row, "expected_oldest", json_number(a->expected_oldest));
+    return row;
+}
+
+static const char *const plan_lists[] = {"repairs", "tests", "dates", NULL};
+static const char *const plan_columns[] = {"table",
+                                           "closure",
+                                           "name",
+                                           STANDING_COLUMNS,
+                                           "method",
+                                           "hours",
+                                           "leak_probability",
+                                           "gain",
+                                           "fails",
+                                           "value",
+                                           "youngest",
+                                           "oldest",
+                                           "leaks_youngest",
+                                           "leaks_oldest",
+                                           "expected_youngest",
+                                           "expected_oldest",
+                                           NULL};
+static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
+
+coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, double hours,
+                         const coaming_plan *p, coaming_error *error)
+{
+    json_document d;
+    json_open_as(&d, out, format, &plan_form, ship);
+    json_head(&d, "plan", ship, query.condition);
+    json_member_level(&d, query.level);
+    json_member_let_in(&d, ship, query);
+    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
+    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    json_member(&d, "hours", json_number(hours));
+    json_member(&d, "hours_used", json_number(p->hours));
+    json_member(&d, "expected_loss", json_number(p->expected));
+    json_member(&d, "expected_after", json_number(p->after));
+    json_member(&d, "method", json_text(p->exact ? "exact" : "sampled"));
+    json_member(&d, "standard_error", json_number(p->error));
+    json_member(&d, "expected_loss_limit", json_number(p->limit));
+    json_member(&d, "exhaustive", json_bool(p->exhaustive));
+    json_member(&d, "bound", json_number(p->bound));
+    json_member(&d, "gain", json_number(fmax(0, p->expected - p->after)));
+    json_member(&d, "gain_limit", json_number(p->gain_limit));
+    json_list_open(&d, "repairs");
+    for (size_t i = 0; i < p->repair_count; i++)
+        json_item(&d, repair_row(&d, ship, &p->repairs[i]));
+    json_list_close(&d);
+    json_list_open(&d, "tests");
+    for (size_t i = 0; i < p->test_count; i++)
+        json_item(&d, test_row(&d, ship, &p->tests[i]));
+    json_list_close(&d);
+    json_member(&d, "ages_assumed", json_number((double)p->ages_assumed));
+    json_list_open(&d, "dates");
+    for (size_t i = 0; i < p->date_count; i++)
+        json_item(&d, date_row(&d, ship, &p->dates[i]));
+    json_list_close(&d);
+    cJSON *left_out = json_array(&d);
+    for (size_t i = 0; i < p->without_hours_count; i++)
+        json_append(&d, left_out, json_text(ship->links[p->without_hours[i]].id));
+    json_member(&d, "without_hours", left_out);
+    return json_close(&d, error);
+}
+
+/* Parts of a sampling: whole numbers as hexadecimal text, for JSON has none of 128 bits. */
+
+static const char PART_FORMAT[] = "coaming/risk-part/1";
+
+coaming_status coaming_print_risk_part(FILE *out, const coaming_ship *ship,
+                                       const coaming_risk *risk, coaming_error *error)
+{
+    json_document d;
+    coaming_risk_part part = coaming_risk_get_part(risk);
+    char text[COAMING_RISK_SUM_TEXT], number[32];
+    json_open(&d, out);
+    json_member(&d, "format", json_text(PART_FORMAT));
+    json_member(&d, "ship", json_text(ship->name));
+    json_member(&d, "as_of", json_date(ship->as_of));
+    snprintf(number, sizeof number, "%016llx", (unsigned long long)part.digest);
+    json_member(&d, "digest", json_text(number));
+    snprintf(number, sizeof number, "%llu", (unsigned long long)part.seed);
+    json_member(&d, "seed", json_text(number));
+    json_member(&d, "risk", json_text(coaming_risk_method_word(part.method)));
+    json_member(&d, "samples", json_number((double)part.samples));
+    json_member(&d, "share", json_number(part.share));
+    json_member(&d, "shares", json_number(part.shares));
+    json_list_open(&d, "sums");
+    for (size_t i = 0; i < part.sum_count; i++)
+        json_item(&d, json_text(coaming_risk_sum_format(part.sums[i], text)));
+    json_list_close(&d);
+    return json_close(&d, error);
+}
+
+static bool take_unsigned(const cJSON *text, int base, uint64_t *value)
+{
+    char *end;
+    if (!cJSON_IsString(text) || !*text->valuestring ||
+        strspn(text->valuestring, "0123456789abcdef") != strlen(text->valuestring))
+        return false;
+    *value = strtoull(text->valuestring, &end, base);
+    return !*end;
+}
+
+static bool take_method(const cJSON *text, coaming_risk_method *method)
+{
+    for (int m = 0; cJSON_IsString(text) && m < COAMING_RISK_METHODS; m++) {
+        *method = (coaming_risk_method)m;
+        if (!strcmp(text->valuestring, coaming_risk_method_word(*method)))
+            return true;
+    }
+    return false;
+}
+
+static bool take_count(const cJSON *number, double most, double *value)
+{
+    if (!cJSON_IsNumber(number) || !(number->valuedouble >= 1) || number->valuedouble > most ||
+        floor(number->valuedouble) != number->valuedouble)
+        return false;
+    *value = number->valuedouble;
+    return true;
+}
+
+static bool take_sums(const cJSON *list, coaming_risk_part *part)
+{
+    size_t count = cJSON_IsArray(list) ? (size_t)cJSON_GetArraySize(list) : 0, i = 0;
+    coaming_risk_sum *sums = memory_new(count, sizeof *sums);
+    const cJSON *item;
+    part->sums = sums;
+    part->sum_count = count;
+    if (!sums || !cJSON_IsArray(list))
+        return false;
+    cJSON_ArrayForEach(item, list)
+    {
+        if (!cJSON_IsString(item) || !coaming_risk_sum_parse(item->valuestring, &sums[i++]))
+            return false;
+    }
+    return true;
+}
+
+#define MEMBER(root, key) cJSON_GetObjectItemCaseSensitive(root, key)
+
+static bool take_part(const cJSON *root, coaming_risk_part *part)
+{
+    const cJSON *format = MEMBER(root, "format");
+    double samples = 0, share = 0, shares = 0;
+    if (!cJSON_IsString(format) || strcmp(format->valuestring, PART_FORMAT) ||
+        !take_unsigned(MEMBER(root, "digest"), 16, &part->digest) ||
+        !take_unsigned(MEMBER(root, "seed"), 10, &part->seed) ||
+        !take_method(MEMBER(root, "risk"), &part->method) ||
+        !take_count(MEMBER(root, "samples"), 1e15, &samples) ||
+        !take_count(MEMBER(root, "share"), 1e9, &share) ||
+        !take_count(MEMBER(root, "shares"), 1e9, &shares))
+        return false;
+    part->samples = (uint64_t)samples;
+    part->share = (unsigned)share;
+    part->shares = (unsigned)shares;
+    return take_sums(MEMBER(root, "sums"), part);
+}
+
+static coaming_status read_part(const char *path, coaming_risk_part *part, coaming_error *error)
+{
+    coaming_faults *faults = coaming_faults_new();
+    char *text = NULL;
+    size_t size = 0;
+    if (!faults)
+        return error_memory(error);
+    coaming_status status = file_read(path, faults, &text, &size, error);
+    coaming_faults_free(faults);
+    if (status != COAMING_OK)
+        return status;
+    cJSON *root = cJSON_ParseWithLengthOpts(text, size, NULL, 0);
+    bool good = root && take_part(root, part);
+    cJSON_Delete(root);
+    memory_free(text);
+    return good ? COAMING_OK
+                : error_set(error, COAMING_INPUT,
+                            "%s: is no part that 'coaming rank --share' has written",
+                            file_shown(path));
+}
+
+coaming_status coaming_risk_parts_read(const char *const *paths, size_t count,
+                                       coaming_risk_part **parts, coaming_error *error)
+{
+    coaming_risk_part *list = memory_new(count, sizeof *list);
+    coaming_status status = COAMING_OK;
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < count && status == COAMING_OK; i++)
+        status = read_part(paths[i], &list[i], error);
+    for (size_t i = 0; i < count; i++)
+        list[i].name = file_shown(paths[i]);
+    if (status == COAMING_OK)
+        *parts = list;
+    else
+        coaming_risk_parts_free(list, count);
+    return status;
+}
+
+void coaming_risk_parts_free(coaming_risk_part *parts, size_t count)
+{
+    for (size_t i = 0; parts && i < count; i++)
+        memory_free((void *)(uintptr_t)parts[i].sums); /* ours: made by take_sums */
+    memory_free(parts);
+}

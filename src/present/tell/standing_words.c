@@ -1,0 +1,65 @@
+#include "present/tell/standing_words.h"
+
+#include "present/tell/views.h"
+
+const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure)
+{
+    char date[COAMING_DATE_TEXT];
+    coaming_result result = coaming_closure_result(ship, closure);
+    if (result == COAMING_UNTESTED)
+        snprintf(buffer, SHOWN, "untested");
+    else
+        snprintf(buffer, SHOWN, "%s %s", result == COAMING_FAIL ? "FAILED" : "pass",
+                 coaming_date_format(coaming_closure_tested(ship, closure), date));
+    return buffer;
+}
+
+/* A look counts beside the test that decides only if it came after it. */
+const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int closure)
+{
+    char date[COAMING_DATE_TEXT], looked[40] = "";
+    const ship_link *l = &ship->links[closure];
+    const char *method = coaming_closure_method(ship, closure);
+    if (l->looked && (!l->decided || l->looked > l->decided))
+        snprintf(looked, sizeof looked, "looked at %s", coaming_date_format(l->looked->date, date));
+    snprintf(buffer, SHOWN, "%s%s%s%s", method ? "by " : "", method ? method : "",
+             method && *looked ? "; " : "", looked);
+    return buffer;
+}
+
+const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int closure)
+{
+    char brief[SHOWN], manner[SHOWN];
+    bool tested = coaming_closure_result(ship, closure) != COAMING_UNTESTED;
+    standing_brief(brief, ship, closure);
+    standing_manner(manner, ship, closure);
+    snprintf(buffer, SHOWN, "%.40s%s%.180s", brief, !*manner ? "" : tested ? " " : "; ", manner);
+    return buffer;
+}
+
+typedef void put_value(json_document *d, cJSON *row, const char *key, cJSON *value);
+
+static void put_member(json_document *d, cJSON *row, const char *key, cJSON *value)
+{
+    (void)row;
+    json_member(d, key, value);
+}
+
+static void put_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure,
+                         put_value *put)
+{
+    put(d, row, "result", json_text(result_word(coaming_closure_result(ship, closure))));
+    put(d, row, "result_date", json_date(coaming_closure_tested(ship, closure)));
+    put(d, row, "result_method", json_text(coaming_closure_method(ship, closure)));
+    put(d, row, "looked_at", json_date(coaming_closure_looked_at(ship, closure)));
+}
+
+void json_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure)
+{
+    put_standing(d, row, ship, closure, json_add);
+}
+
+void json_member_standing(json_document *d, const coaming_ship *ship, int closure)
+{
+    put_standing(d, NULL, ship, closure, put_member);
+}

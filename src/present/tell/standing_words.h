@@ -1,0 +1,24 @@
+/* present/tell/standing_words.h - how a closure stands, in words and in JSON; said nowhere else. */
+#ifndef PRESENT_STANDING_WORDS_H
+#define PRESENT_STANDING_WORDS_H
+
+#include "present/form/json.h"
+#include "present/form/style.h"
+#include "ship/ship.h"
+
+/* "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by hose", "untested; looked
+ * at 2026-03-10", "untested". */
+const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
+
+/* The two parts, for a table: "FAILED 2026-03-09", "pass 2026-03-09", "untested"; and "by chalk;
+ * looked at 2026-03-10", "". */
+enum { STANDING_BRIEF = 17 }; /* columns at most */
+const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure);
+const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int closure);
+
+/* result, result_date, result_method and looked_at of a row; of the document itself. */
+#define STANDING_COLUMNS "result", "result_date", "result_method", "looked_at"
+void json_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure);
+void json_member_standing(json_document *d, const coaming_ship *ship, int closure);
+
+#endif

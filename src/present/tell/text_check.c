@@ -1,0 +1,174 @@
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/form/style.h"
+#include "present/tell/views.h"
+#include "ship/unfilled.h"
+
+void coaming_print_clean(FILE *out, const char *text)
+{
+    char piece[8];
+    while (*text) {
+        size_t length = text_next(text);
+        snprintf(piece, sizeof piece, "%.*s", (int)length, text);
+        fputs(text_is_plain(piece) ? piece : "?", out);
+        text += length;
+    }
+}
+
+void coaming_print_fault(FILE *out, const coaming_fault *fault)
+{
+    coaming_print_clean(out, fault->file);
+    fputc(':', out);
+    if (fault->line > 0)
+        fprintf(out, "%ld:", fault->line);
+    fprintf(out, " %s: %s: %s\n", fault->severity == COAMING_SEVERITY_ERROR ? "error" : "warning",
+            fault->object, fault->message);
+}
+
+static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
+{
+    char a[SHOWN], b[SHOWN], c[SHOWN];
+    size_t tested = 0, failed = 0;
+    for (size_t i = 0; i < ship->closure_count; i++) {
+        coaming_result result = coaming_closure_result(ship, (int)i);
+        tested += result != COAMING_UNTESTED;
+        failed += result == COAMING_FAIL;
+    }
+    bool good = print_line(out, style, 2, 4, "%s, %s, %s",
+                           counted(a, (double)ship->space_count, "space", "spaces"),
+                           counted(b, (double)ship->closure_count, "closure", "closures"),
+                           counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
+    good =
+        good && print_line(out, style, 2, 4, "closures as tested: %zu pass, %zu fail, %zu untested",
+                           tested - failed, failed, ship->closure_count - tested);
+    size_t derived = coaming_ship_derived(ship);
+    if (derived)
+        good =
+            good && print_line(out, style, 2, 4, "%s with boxes worked out from %s, not measured",
+                               counted(a, (double)derived, "space", "spaces"),
+                               derived == 1 ? "its number" : "their numbers");
+    size_t assumed = coaming_likelihood_ages_assumed(ship);
+    if (assumed)
+        good = good && print_line(out, style, 2, 4,
+                                  "age of the gasket not known of %s, so assumed; 'coaming plan' "
+                                  "tells what their dates would change",
+                                  counted(a, (double)assumed, "closure", "closures"));
+    if (ship->later_events)
+        good = good && print_line(out, style, 2, 4, "%s later than that day: not counted",
+                                  counted(a, (double)ship->later_events, "entry", "entries"));
+    return good;
+}
+
+/* "frames 12 to 20.5", or metres where there are none. */
+static void say_along(FILE *out, const coaming_ship *ship, const unfilled_region *r)
+{
+    const frames *f = &ship->frames;
+    double a = r->x0, b = r->x1;
+    if (f->given) {
+        a = round((a - f->zero) / f->spacing * 10) / 10 + 0.0;
+        b = round((b - f->zero) / f->spacing * 10) / 10 + 0.0;
+        fprintf(out, "frames %g to %g", fmin(a, b), fmax(a, b));
+    } else {
+        fprintf(out, "x %.2f to %.2f m", a, b);
+    }
+}
+
+static const ship_deck *deck_at(const coaming_ship *ship, double z)
+{
+    for (size_t i = 0; i < ship->deck_count; i++)
+        if (ship->decks[i].z == z)
+            return &ship->decks[i];
+    return NULL;
+}
+
+static void say_between_decks(FILE *out, const coaming_ship *ship, const unfilled_region *r)
+{
+    char name[SHOWN];
+    const ship_deck *under = deck_at(ship, r->z0), *over = deck_at(ship, r->z1);
+    if (under && over)
+        fprintf(out, ", %s to ", shown(name, under->name, SHOWN_COLUMNS));
+    else if (under)
+        fprintf(out, ", above %s", shown(name, under->name, SHOWN_COLUMNS));
+    else if (over)
+        fputs(", below ", out);
+    if (over)
+        fputs(shown(name, over->name, SHOWN_COLUMNS), out);
+}
+
+static bool print_region(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const unfilled *u, const unfilled_region *r)
+{
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%.1f m3 (%.1f %%): ", r->volume, 100 * r->volume / u->hull);
+        say_along(p.stream, ship, r);
+        say_between_decks(p.stream, ship, r);
+    }
+    return paragraph_close(&p, out, style, 4, 6);
+}
+
+static bool print_unfilled(FILE *out, coaming_style style, const coaming_ship *ship)
+{
+    unfilled u;
+    if (!unfilled_make(ship, &u))
+        return false;
+    bool good = true;
+    if (u.volume >= UNFILLED_LEAST * u.hull)
+        good = print_line(out, style, 2, 4,
+                          "no space fills %.1f m3 of the hull (%.1f %%): that stays buoyant "
+                          "whatever floods%s",
+                          u.volume, 100 * u.volume / u.hull,
+                          u.count ? "; of it" : ", here and there, nowhere 1 %");
+    for (size_t i = 0; good && i < u.count && u.volume >= UNFILLED_LEAST * u.hull; i++)
+        good = print_region(out, style, ship, &u, &u.regions[i]);
+    unfilled_free(&u);
+    return good;
+}
+
+/* Is one of the errors in this file? */
+static bool names_file(const coaming_faults *faults, const char *path)
+{
+    for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+        const coaming_fault *f = coaming_faults_get(faults, i);
+        if (f->severity == COAMING_SEVERITY_ERROR && !strcmp(f->file, path))
+            return true;
+    }
+    return false;
+}
+
+static bool text_check(FILE *out, coaming_style style, const char *path, const coaming_ship *ship,
+                       const coaming_faults *faults)
+{
+    char a[SHOWN], b[SHOWN], name[SHOWN], date[COAMING_DATE_TEXT];
+    size_t errors = coaming_faults_errors(faults);
+    size_t warnings = coaming_faults_count(faults) - errors;
+    paragraph p;
+    if (paragraph_open(&p)) {
+        coaming_print_clean(p.stream, path);
+        if (ship)
+            fprintf(p.stream, ": %s, as of %s", shown(name, ship->name, 40),
+                    coaming_date_format(ship->as_of, date));
+        else
+            fputs(names_file(faults, path) ? ": cannot be used"
+                                           : ": cannot be used with these logs",
+                  p.stream);
+    }
+    bool good = paragraph_close(&p, out, style, 0, 2);
+    if (ship)
+        good = good && print_ship(out, style, ship) && print_unfilled(out, style, ship);
+    return good &&
+           print_line(out, style, 2, 4, "%s, %s", counted(a, (double)errors, "error", "errors"),
+                      counted(b, (double)warnings, "warning", "warnings"));
+}
+
+coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
+                                   const coaming_ship *ship, const coaming_faults *faults,
+                                   coaming_error *error)
+{
+    if (style.format != COAMING_TEXT)
+        return json_check(out, style.format, path, ship, faults, error);
+    return text_check(out, style_fit(style), path, ship, faults) ? COAMING_OK : error_memory(error);
+}

@@ -1,0 +1,158 @@
+#include <math.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/form/style.h"
+#include "present/tell/views.h"
+
+/* "40 d over", "never tested", "never by it" (by another method only), "today", "in 12 d". */
+static const char *shown_lateness(char buffer[SHOWN], const coaming_due_row *row, bool tested)
+{
+    if (row->reason == COAMING_DUE_NEVER)
+        snprintf(buffer, SHOWN, tested ? "never by it" : "never tested");
+    else if (row->late > 0)
+        snprintf(buffer, SHOWN, "%d d over", row->late);
+    else if (row->late == 0)
+        snprintf(buffer, SHOWN, "today");
+    else
+        snprintf(buffer, SHOWN, "in %d d", -row->late);
+    return buffer;
+}
+
+static const char *shown_why(char buffer[SHOWN], const coaming_due_row *row)
+{
+    char date[COAMING_DATE_TEXT];
+    coaming_date_format(row->reason == COAMING_DUE_REPAIRED ? row->due : row->last, date);
+    switch (row->reason) {
+    case COAMING_DUE_FAILED:
+        snprintf(buffer, SHOWN, "FAILED %s", date);
+        break;
+    case COAMING_DUE_REPAIRED:
+        snprintf(buffer, SHOWN, "repaired %s", date);
+        break;
+    case COAMING_DUE_NEVER:
+        snprintf(buffer, SHOWN, "due every %d d", row->days);
+        break;
+    default:
+        snprintf(buffer, SHOWN, "last %s", date);
+        break;
+    }
+    return buffer;
+}
+
+typedef struct {
+    FILE *out;
+    coaming_style style;
+    const coaming_ship *ship;
+    int id_width, name_width;
+    bool weighed, narrow; /* narrow: two lines for each */
+} table;
+
+static void print_cell(FILE *out, const char *text, int width)
+{
+    fprintf(out, "%s%*s ", text,
+            width - (int)text_width(text) > 0 ? width - (int)text_width(text) : 0, "");
+}
+
+static void print_row(const table *t, const coaming_due_row *row)
+{
+    const ship_link *l = &t->ship->links[row->closure];
+    char id[SHOWN], name[SHOWN], late[SHOWN], why[SHOWN], number[SHOWN];
+    ink colour = row->reason == COAMING_DUE_FAILED ? INK_BAD : row->overdue ? INK_DOUBT : INK_PLAIN;
+    fputs("  ", t->out);
+    print_cell(t->out, shown(id, l->id, (size_t)t->id_width), t->id_width);
+    if (t->name_width >= 8)
+        print_cell(t->out, shown(name, l->name, (size_t)t->name_width), t->name_width);
+    print_cell(t->out, row->method, 10);
+    ink_on(t->out, t->style, colour);
+    print_cell(t->out, shown_lateness(late, row, l->last_test), 12);
+    ink_off(t->out, t->style, colour);
+    if (t->narrow)
+        fputs("\n      ", t->out);
+    if (t->weighed) {
+        print_cell(t->out, shown_why(why, row), 19);
+        fprintf(t->out, "%8s\n", amount(number, row->urgency));
+    } else {
+        fprintf(t->out, "%s\n", shown_why(why, row));
+    }
+}
+
+static table make_table(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const coaming_due *due)
+{
+    table t = {out, style, ship, 4, 0, false, false};
+    for (size_t i = 0; i < coaming_due_count(due); i++) {
+        int width = (int)text_width(ship->links[coaming_due_get(due, i)->closure].id);
+        t.id_width = width > t.id_width ? width : t.id_width;
+    }
+    if (t.id_width > 16)
+        t.id_width = 16;
+    t.weighed = coaming_due_count(due) && !isnan(coaming_due_get(due, 0)->urgency);
+    t.name_width = style.columns - t.id_width - 48 - (t.weighed ? 9 : 0);
+    t.narrow = t.name_width < 0;
+    if (t.narrow && t.id_width > style.columns - 28)
+        t.id_width = style.columns - 28;
+    if (t.name_width > 40)
+        t.name_width = 40;
+    return t;
+}
+
+/* Where the intervals come from that were used. */
+static bool print_bases(FILE *out, coaming_style style, const coaming_due *due)
+{
+    bool solas = false, assumed = false;
+    for (size_t i = 0; i < coaming_due_count(due); i++) {
+        solas = solas || coaming_due_get(due, i)->basis == COAMING_BASIS_SOLAS;
+        assumed = assumed || coaming_due_get(due, i)->basis == COAMING_BASIS_ASSUMED;
+    }
+    bool good = true;
+    if (solas || assumed)
+        fputc('\n', out);
+    if (solas)
+        good = print_line(out, style, 0, 2,
+                          "Visual tests every 7 days are the weekly inspection of SOLAS II-1/21, "
+                          "which may not bind this ship; any test counts as one.");
+    if (assumed)
+        good = good && print_line(out, style, 0, 2,
+                                  "Other intervals are assumptions where the arrangement gives "
+                                  "none: <interval kind= method= days=/> replaces them.");
+    return good;
+}
+
+static coaming_status text_due(FILE *out, coaming_style style, const coaming_ship *ship,
+                               const coaming_due *due, coaming_error *error)
+{
+    char date[COAMING_DATE_TEXT], tests[SHOWN];
+    size_t count = coaming_due_count(due), overdue = coaming_due_overdue(due);
+    table t = make_table(out, style, ship, due);
+    bool good = print_title(out, style, ship, "which tests are due") &&
+                print_line(out, style, 0, 2, "%s overdue on %s, %zu due after it%s.",
+                           counted(tests, (double)overdue, "test is", "tests are"),
+                           coaming_date_format(ship->as_of, date), count - overdue,
+                           t.weighed ? "; overdue first, then by what failure would cost and how "
+                                       "long ago the last test was"
+                                     : "");
+    if (count)
+        fputc('\n', out);
+    for (size_t i = 0; i < count; i++)
+        print_row(&t, coaming_due_get(due, i));
+    good =
+        good && print_bases(out, style, due) && print_caution(out, style, coaming_test_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_due(FILE *out, coaming_style style, const coaming_ship *ship,
+                                 const coaming_due *due, coaming_error *error)
+{
+    switch (style.format) {
+    case COAMING_JSON:
+        return json_due(out, ship, due, error);
+    case COAMING_CSV:
+        return csv_due(out, ship, due);
+    case COAMING_ICAL:
+        return ical_due(out, ship, due, error);
+    default:
+        return text_due(out, style_fit(style), ship, due, error);
+    }
+}

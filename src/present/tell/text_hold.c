@@ -1,0 +1,291 @@
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "present/form/style.h"
+#include "present/tell/hold_words.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+#include "ship/state.h"
+
+static const char *clean(const coaming_hold_answer *a)
+{
+    return a->hazard == COAMING_WATER ? "dry" : "clean";
+}
+
+static const char *hazard_noun(const coaming_hold_answer *a)
+{
+    return a->hazard == COAMING_WATER ? "water" : "smoke or bad air";
+}
+
+static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    char id[SHOWN];
+    for (size_t i = 0; i < count; i++)
+        fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
+    if (!count)
+        fputs("no space", out);
+}
+
+/* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
+static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                    const coaming_hold_way *w)
+{
+    char id[SHOWN], place[SHOWN], part[SHOWN];
+    fprintf(out, "from %s", shown(place, coaming_place_id(ship, w->from), 30));
+    for (size_t i = 0; i < w->step_count; i++) {
+        const coaming_hold_step *s = &w->steps[i];
+        const ship_link *l = &ship->links[s->link];
+        fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
+        if (s->leak_probability >= 1)
+            fputs(hold_why_open(l, a->hazard), out);
+        else
+            fprintf(out, "leaks %s", hold_chance(part, s->leak_probability));
+        fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
+    }
+}
+
+/* What no line can keep. */
+static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_hold_answer *a)
+{
+    char id[SHOWN];
+    bool good = true;
+    for (size_t i = 0; i < a->lost_count; i++) {
+        paragraph p;
+        ink_on(out, style, INK_BAD);
+        if (paragraph_open(&p)) {
+            fprintf(p.stream,
+                    "NO LINE can keep %s %s: ", shown(id, ship->spaces[a->lost_spaces[i]].id, 30),
+                    clean(a));
+            if (a->lost[i].step_count)
+                put_way(p.stream, ship, a, &a->lost[i]);
+            else
+                fprintf(p.stream, "the %s is in it", hazard_noun(a));
+            fputc('.', p.stream);
+        }
+        good = paragraph_close(&p, out, style, 2, 4) && good;
+        ink_off(out, style, INK_BAD);
+    }
+    return good;
+}
+
+/* How far a closure can be trusted, with the repair that followed a failed test. */
+static void put_trust(FILE *out, const coaming_ship *ship, const coaming_hold_closure *c)
+{
+    char text[SHOWN], date[COAMING_DATE_TEXT];
+    const ship_link *l = &ship->links[c->closure];
+    coaming_result result = coaming_closure_result(ship, c->closure);
+    if (result == COAMING_PASS)
+        fputs(standing_words(text, ship, c->closure), out);
+    else
+        fprintf(out, "CANNOT BE TRUSTED: %s", standing_words(text, ship, c->closure));
+    if (l->repair_since)
+        fprintf(out, ", repaired %s, no test since",
+                coaming_date_format(l->repair_since->date, date));
+}
+
+static bool among(const int *spaces, size_t count, coaming_place place)
+{
+    for (size_t i = 0; i < count; i++)
+        if (spaces[i] == place)
+            return true;
+    return false;
+}
+
+/* The two sides of a closure, what is given up first. */
+static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_line *line,
+                      const ship_link *l)
+{
+    char id[SHOWN];
+    bool turn = among(line->kept, line->kept_count, l->a);
+    fprintf(out, "%s to ", shown(id, coaming_place_id(ship, turn ? l->b : l->a), 30));
+    fputs(shown(id, coaming_place_id(ship, turn ? l->a : l->b), 30), out);
+}
+
+static bool print_closure(FILE *out, coaming_style style, const coaming_ship *ship,
+                          const coaming_hold_line *line, const coaming_hold_closure *c)
+{
+    char id[SHOWN], name[SHOWN], part[SHOWN];
+    const ship_link *l = &ship->links[c->closure];
+    paragraph p;
+    ink colour =
+        c->must_be_shut ? INK_STRONG : result_ink(coaming_closure_result(ship, c->closure));
+    ink_on(out, style, colour);
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%s %s, ", c->must_be_shut ? "SHUT" : "keep shut", shown(id, l->id, 30));
+        if (l->name && strcmp(l->name, l->id))
+            fprintf(p.stream, "%s, ", shown(name, l->name, 60));
+        put_sides(p.stream, ship, line, l);
+        fprintf(p.stream, ": holds %s; ", hold_chance(part, 1 - c->leak_probability));
+        put_trust(p.stream, ship, c);
+        if (c->last)
+            fputs("; nothing behind it", p.stream);
+    }
+    bool good = paragraph_close(&p, out, style, 4, 6);
+    ink_off(out, style, colour);
+    return good;
+}
+
+static bool print_closures(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const coaming_hold_line *line)
+{
+    coaming_hold_closure *sorted = memory_new(line->closure_count, sizeof *sorted);
+    if (!sorted)
+        return false;
+    memcpy(sorted, line->closures, line->closure_count * sizeof *sorted);
+    qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
+    bool good = true;
+    for (size_t i = 0; i < line->closure_count && good; i++)
+        good = print_closure(out, style, ship, line, &sorted[i]);
+    memory_free(sorted);
+    return good;
+}
+
+/* Up to so many spaces that stay clean are named. */
+enum { LISTED_MOST = 20 };
+
+/* What the line gives up and keeps. Of a line behind another what it gives up besides. */
+static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const coaming_hold_answer *a, size_t index)
+{
+    const coaming_hold_line *line = &a->lines[index];
+    paragraph p;
+    char *words = hold_given_up_words(ship, a, index);
+    bool good = words && print_line(out, style, 2, 4, "%s", words);
+    free(words);
+    if (!good || index)
+        return good;
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "Stays %s if all of it holds: ", clean(a));
+        if (line->kept_count <= LISTED_MOST)
+            put_ids(p.stream, ship, line->kept, line->kept_count);
+        else
+            fprintf(p.stream, "the other %zu spaces", line->kept_count);
+        fputc('.', p.stream);
+    }
+    return paragraph_close(&p, out, style, 2, 4);
+}
+
+static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const coaming_hold_line *line)
+{
+    ink colour = line->stability.grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN;
+    char *words = hold_float_words(ship, line);
+    ink_on(out, style, colour);
+    bool good = words && print_line(out, style, 4, 6, "%s", words);
+    ink_off(out, style, colour);
+    free(words);
+    return good;
+}
+
+static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
+                      const coaming_hold_answer *a, size_t index, bool settles)
+{
+    const coaming_hold_line *line = &a->lines[index];
+    char number[SHOWN], part[SHOWN];
+    bool good = print_line(out, style, 2, 4, "%s: %s, %s with a chance of %s.",
+                           index ? "The next line behind" : "Line most likely to hold",
+                           counted(number, (double)line->closure_count, "closure", "closures"),
+                           line->closure_count == 1 ? "which holds" : "which all hold",
+                           hold_chance(part, line->holds));
+    if (good && settles)
+        good = print_afloat(out, style, ship, line);
+    return good && print_closures(out, style, ship, line) &&
+           print_sides(out, style, ship, a, index);
+}
+
+static bool print_way(FILE *out, coaming_style style, const coaming_ship *ship,
+                      const coaming_hold_answer *a)
+{
+    char part[SHOWN];
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fputs("Weakest way through: ", p.stream);
+        put_way(p.stream, ship, a, &a->way);
+        fprintf(p.stream, "; all of it leaks with a chance of %s.",
+                hold_chance(part, a->way.probability));
+    }
+    return paragraph_close(&p, out, style, 2, 4);
+}
+
+static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_hold_answer *a)
+{
+    char place[SHOWN];
+    paragraph p;
+    ink_on(out, style, INK_STRONG);
+    if (paragraph_open(&p)) {
+        fprintf(p.stream,
+                "%s in %s; to stay %s: ", a->hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR",
+                shown(place, coaming_place_id(ship, a->source), 30), clean(a));
+        put_ids(p.stream, ship, a->protect, a->protect_count);
+        if (a->vital)
+            fprintf(p.stream, " (the%s vital spaces)", a->source_left_out ? " other" : "");
+        fputc('.', p.stream);
+    }
+    bool good = paragraph_close(&p, out, style, 0, 2);
+    ink_off(out, style, INK_STRONG);
+    return good;
+}
+
+static bool print_answer(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const coaming_hold_answer *a, bool settles)
+{
+    char place[SHOWN];
+    bool good = print_head(out, style, ship, a);
+    if (good && a->afloat != COAMING_AFLOAT_YES) {
+        ink_on(out, style, INK_BAD);
+        good = print_line(out, style, 2, 4,
+                          "WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted "
+                          "as under water.",
+                          coaming_afloat_text(a->afloat));
+        ink_off(out, style, INK_BAD);
+    }
+    if (good && a->source_dry)
+        good = print_line(out, style, 2, 4,
+                          "%s lies above the water: only water from outside is counted.",
+                          shown(place, coaming_place_id(ship, a->source), 30));
+    good = good && print_lost(out, style, ship, a);
+    if (good && !a->line_count && a->lost_count < a->protect_count)
+        good = print_line(out, style, 2, 4,
+                          "No way is recorded by which the %s could get to %s. Look for those that "
+                          "are not recorded.",
+                          hazard_noun(a), a->lost_count ? "the rest" : "what is to be kept");
+    if (good && a->line_count)
+        good = print_one(out, style, ship, a, 0, settles);
+    if (good && a->has_way)
+        good = print_way(out, style, ship, a);
+    for (size_t i = 1; i < a->line_count && good; i++)
+        good = print_one(out, style, ship, a, i, settles);
+    if (good && a->line_count == 1)
+        good = print_line(out, style, 2, 4, "There is no other line behind it.");
+    return good;
+}
+
+static coaming_status text_hold(FILE *out, coaming_style style, const coaming_ship *ship,
+                                coaming_query query, const coaming_hold *hold, coaming_error *error)
+{
+    bool good = print_heading(out, style, ship, query, "what is most likely to hold");
+    for (size_t i = 0; i < coaming_hold_count(hold) && good; i++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, i);
+        fputc('\n', out);
+        good = print_answer(out, style, ship, a,
+                            a->hazard == COAMING_WATER &&
+                                query.level.kind == COAMING_LEVEL_EQUILIBRIUM);
+    }
+    good = good && print_caution(out, style, coaming_hold_caution(query.level));
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_ship *ship,
+                                  coaming_query query, const coaming_hold *hold,
+                                  coaming_error *error)
+{
+    return style.format == COAMING_JSON ? json_hold(out, ship, query, hold, error)
+           : style.format == COAMING_CSV
+               ? csv_hold(out, ship, query, hold)
+               : text_hold(out, style_fit(style), ship, query, hold, error);
+}

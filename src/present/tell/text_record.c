@@ -1,0 +1,86 @@
+#include "base/error.h"
+#include "base/memory.h"
+#include "present/form/style.h"
+#include "present/tell/views.h"
+
+static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
+                        const coaming_entry *undone)
+{
+    char id[SHOWN], date[COAMING_DATE_TEXT], of[COAMING_DATE_TEXT];
+    shown(id, e->closure, 24);
+    coaming_date_format(e->date, date);
+    switch (e->kind) {
+    case COAMING_ENTRY_TEST:
+        return print_line(out, style, 2, 4, "%s, %s: test by %s: %s%s%s%s%s%s%s", id, date,
+                          e->method, e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "",
+                          e->set ? ", set " : "", e->set ? e->set : "",
+                          e->hinge_play ? ", hinge play " : "", e->hinge_play ? e->hinge_play : "");
+    case COAMING_ENTRY_REPAIR:
+        return print_line(out, style, 2, 4, "%s, %s: repair: %s", id, date, e->action);
+    default:
+        return print_line(out, style, 2, 4, "%s, %s: takes back its %s of %s%s%s", id, date,
+                          undone->kind == COAMING_ENTRY_TEST ? "test" : "repair",
+                          coaming_date_format(undone->date, of),
+                          undone->kind == COAMING_ENTRY_TEST ? ": " : "",
+                          undone->kind == COAMING_ENTRY_TEST ? undone->result : "");
+    }
+}
+
+/* The closures that were recorded, each once. */
+static size_t recorded_closures(const coaming_record *record, const coaming_ship *ship,
+                                int *closures)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < coaming_record_count(record); i++) {
+        bool before = false;
+        int c = id_index_find(&ship->link_ids, coaming_record_get(record, i)->closure);
+        for (size_t j = 0; j < count; j++)
+            before = before || closures[j] == c;
+        if (c >= 0 && !before)
+            closures[count++] = c;
+    }
+    return count;
+}
+
+static coaming_status text_record(FILE *out, coaming_style style, const char *log,
+                                  const coaming_record *record, size_t skipped,
+                                  const coaming_ship *ship, const int *closures, size_t count,
+                                  coaming_error *error)
+{
+    char name[SHOWN], entries[SHOWN];
+    bool good =
+        print_line(out, style, 0, 2, "%s: %s recorded in %s, which has %zu now.",
+                   shown(name, coaming_record_ship(record), 40),
+                   counted(entries, (double)coaming_record_count(record), "entry", "entries"), log,
+                   coaming_record_log_entries(record));
+    for (size_t i = 0; i < coaming_record_count(record) && good; i++)
+        good = print_entry(out, style, coaming_record_get(record, i),
+                           coaming_record_undone(record, i));
+    if (skipped && good)
+        good = print_line(out, style, 0, 2, "%s of the sheet had nothing filled in.",
+                          counted(entries, (double)skipped, "row", "rows"));
+    if (!ship) /* nothing is said that could be acted on */
+        return good ? COAMING_OK : error_memory(error);
+    coaming_status status = print_readings(out, style, ship, closures, count, error);
+    if (status != COAMING_OK)
+        return status;
+    good = good && print_caution(out, style, coaming_test_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_record(FILE *out, coaming_style style, const char *log,
+                                    const coaming_record *record, size_t skipped,
+                                    const coaming_ship *ship, coaming_error *error)
+{
+    int *closures = memory_new(coaming_record_count(record), sizeof *closures);
+    if (!closures)
+        return error_memory(error);
+    size_t count = ship ? recorded_closures(record, ship, closures) : 0;
+    coaming_status status =
+        style.format != COAMING_TEXT
+            ? json_record(out, style.format, log, record, skipped, ship, closures, count, error)
+            : text_record(out, style_fit(style), log, record, skipped, ship, closures, count,
+                          error);
+    memory_free(closures);
+    return status;
+}

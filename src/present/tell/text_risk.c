@@ -1,0 +1,283 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "present/form/style.h"
+#include "present/tell/views.h"
+
+/* A probability for reading: "12.3 %", "<0.001 %". */
+static const char *percent(char buffer[SHOWN], double share)
+{
+    char number[SHOWN];
+    snprintf(buffer, SHOWN, "%.100s %%", amount(number, 100 * share));
+    return buffer;
+}
+
+static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
+{
+    char date[COAMING_DATE_TEXT], before[SHOWN], after[SHOWN], age[SHOWN], se[SHOWN], sp[SHOWN];
+    coaming_date_format(s->date, date);
+    percent(before, s->before);
+    percent(after, s->after);
+    amount(age, s->age);
+    switch (s->kind) {
+    case COAMING_STEP_FITTED:
+        if (s->success >= 1)
+            return print_line(out, style, 2, 14, "%s: gasket fitted: sound", date);
+        return print_line(out, style, 2, 14,
+                          "%s: %s by then (%s years old); new gasket fitted, which works with %s: "
+                          "%s",
+                          date, before, age, percent(se, s->success), after);
+    case COAMING_STEP_GIVEN:
+        return print_line(out, style, 2, 14, "%s: %s, given by the arrangement", date, after);
+    case COAMING_STEP_NOW:
+        return print_line(out, style, 2, 14, "%s: %s by now, the gasket %s years old", date, after,
+                          age);
+    case COAMING_STEP_REPAIR:
+        return print_line(out, style, 2, 14,
+                          "%s: %s by then (%s years old); repaired (%s), which works with %s: %s",
+                          date, before, age, s->what, percent(se, s->success), after);
+    default:
+        return print_line(
+            out, style, 2, 14,
+            "%s: %s by then (%s years old); test by %s: %s (finds %s of leaks, passes "
+            "%s of sound ones): %s",
+            date, before, age, s->what, s->result == COAMING_FAIL ? "FAIL" : "pass",
+            percent(se, s->sensitivity), percent(sp, s->specificity), after);
+    }
+}
+
+/* Of a gasket whose age is not known: how old it is taken to be, and why. */
+static bool print_supposed(FILE *out, coaming_style style, const coaming_likelihood *l)
+{
+    char age[SHOWN], why[80] = "half its characteristic life";
+    if (isnan(l->supposed_age))
+        return true;
+    if (l->known_ages)
+        snprintf(why, sizeof why, "the mean of the %zu of its kind whose age is known",
+                 l->known_ages);
+    return print_line(out, style, 0, 2,
+                      "No date of fitting of the %sgasket: taken as %s years old when it was last "
+                      "there, by %s, its first entry and the closure's own age (assumption).",
+                      l->age_assumed ? "" : "older ", amount(age, l->supposed_age), why);
+}
+
+static bool print_parameters(FILE *out, coaming_style style, const coaming_likelihood *l)
+{
+    char eta[SHOWN], beta[SHOWN];
+    if (l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN)
+        return true;
+    bool good =
+        print_line(out, style, 0, 2,
+                   "Ages by a Weibull hazard: characteristic life %s years, shape %s (%s)%s%s.",
+                   amount(eta, l->eta_years), amount(beta, l->beta),
+                   l->ageing_assumed ? "assumptions, no source" : "given by the arrangement",
+                   l->methods_assumed ? "; what tests find is an assumption, no source" : "",
+                   l->repairs_assumed
+                       ? "; how often a repair works is an assumption, common practice, no source"
+                       : "");
+    return good && print_supposed(out, style, l);
+}
+
+/* "12.5 m3"; "12.5" where the measure has no unit. */
+static const char *with_unit(char buffer[SHOWN], double value, coaming_measure measure)
+{
+    char number[SHOWN];
+    const char *unit = coaming_measure_unit(measure);
+    snprintf(buffer, SHOWN, "%.100s%s%s", amount(number, value), *unit ? " " : "", unit);
+    return buffer;
+}
+
+/* The same, but "12.5 worth". */
+static const char *loss(char buffer[SHOWN], double value, coaming_measure measure)
+{
+    char number[SHOWN];
+    if (*coaming_measure_unit(measure))
+        return with_unit(buffer, value, measure);
+    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value), coaming_measure_word(measure));
+    return buffer;
+}
+
+static bool print_importance(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
+                             coaming_query query, coaming_measure measure, const coaming_risk *risk)
+{
+    const coaming_risk_row *r = coaming_risk_get(risk, closure);
+    char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN], g[SHOWN];
+    fputc('\n', out);
+    return print_scope(out, style, ship, query) &&
+           print_line(out, style, 0, 2,
+                      "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
+                      "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
+                      "reduction worth %s (%s%s).",
+                      loss(a, coaming_risk_expected(risk), measure), amount(b, r->birnbaum),
+                      amount(c, r->risk), percent(d, r->criticality), percent(e, r->fussell_vesely),
+                      isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
+                      isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
+                      coaming_risk_is_exact(risk) ? "exact" : "sampled",
+                      query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER]
+                          ? "; counted at the waterline at rest"
+                          : "");
+}
+
+coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const coaming_ship *ship,
+                                        int closure, coaming_query query, coaming_measure measure,
+                                        const coaming_risk *risk, coaming_error *error)
+{
+    const ship_link *link = &ship->links[closure];
+    char id[SHOWN], name[SHOWN], title[2 * SHOWN];
+    coaming_likelihood *l = NULL;
+    coaming_status status = coaming_likelihood_new(ship, closure, &l, error);
+    if (status != COAMING_OK)
+        return status;
+    if (style.format != COAMING_TEXT) {
+        status = json_likelihood(out, style.format, ship, closure, query, measure, l, risk, error);
+        coaming_likelihood_free(l);
+        return status;
+    }
+    style = style_fit(style);
+    snprintf(title, sizeof title, "how likely %s %s leaks", shown(id, link->id, 24),
+             shown(name, link->name, 40));
+    bool good = print_title(out, style, ship, title) && print_parameters(out, style, l);
+    fputc('\n', out);
+    for (size_t i = 0; i < l->step_count && good; i++)
+        good = print_step(out, style, &l->steps[i]);
+    coaming_likelihood_free(l);
+    good = good && print_importance(out, style, ship, closure, query, measure, risk) &&
+           print_caution(out, style, coaming_caution_at(query.level));
+    return good ? COAMING_OK : error_memory(error);
+}
+
+/* Plan. */
+
+static bool print_repair(FILE *out, coaming_style style, const coaming_ship *ship,
+                         coaming_measure measure, size_t place, const coaming_plan_repair *r)
+{
+    char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN];
+    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
+                      shown(id, ship->links[r->closure].id, 24),
+                      shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
+                      percent(leaks, r->probability), with_unit(gain, r->gain, measure));
+}
+
+static bool print_plan_head(FILE *out, coaming_style style, coaming_measure measure, double hours,
+                            const coaming_plan *p)
+{
+    char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
+    char limit[SHOWN];
+    bool limited = !p->exhaustive && p->repair_count;
+    const char *how = p->exhaustive     ? "every set that fits was tried"
+                      : p->repair_count ? "found step by step and by exchanges, not proved best"
+                                        : "not every set that fits was tried";
+    bool good =
+        print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
+                   loss(before, p->expected, measure), amount(after, p->after),
+                   amount(taken, p->hours), amount(asked, hours));
+    good = good && print_line(out, style, 0, 2,
+                              "Repairing everything that has hours would gain %s; this gains %s "
+                              "(%s%s%s%s).",
+                              amount(bound, p->bound), amount(after, p->expected - p->after), how,
+                              limited ? "; no set that fits gains more than " : "",
+                              limited ? amount(limit, p->gain_limit) : "",
+                              limited && !p->exact ? ", as far as sampled" : "");
+    if (good && p->limit >= 0)
+        good = print_line(out, style, 0, 2,
+                          "Sampled: the expected loss was the same in all samples; with 95 %% "
+                          "confidence it is at most %s.",
+                          amount(error, p->limit));
+    else if (good && !p->exact)
+        good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
+                          amount(error, p->error));
+    return good;
+}
+
+static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship,
+                        coaming_measure measure, const coaming_plan *p)
+{
+    enum { TESTS_MOST = 5 };
+    char id[SHOWN], item[2 * SHOWN], value[SHOWN], fails[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Tests that would teach most, with what knowing the result is worth: ", line.stream);
+    for (size_t i = 0; i < p->test_count && i < TESTS_MOST; i++) {
+        const coaming_plan_test *t = &p->tests[i];
+        snprintf(item, sizeof item, "%.100s by %s %.100s (%.100s likely to fail)",
+                 shown(id, ship->links[t->closure].id, 24), t->method,
+                 i ? amount(value, t->value) : loss(value, t->value, measure),
+                 percent(fails, t->fails));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+/* Of how many closures the age is assumed, and what their dates would change. */
+static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship,
+                        coaming_measure measure, const coaming_plan *p)
+{
+    enum { DATES_MOST = 5 };
+    char id[SHOWN], item[3 * SHOWN], low[SHOWN], high[SHOWN], young[SHOWN], old[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (!p->ages_assumed || !paragraph_open(&line))
+        return !p->ages_assumed;
+    fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed%s",
+            counted(low, (double)p->ages_assumed, "closure", "closures"),
+            p->date_count
+                ? ". Dates that would change most, with the expected loss were the gasket "
+                  "as young and as old as is plausible: "
+                : "; no date of theirs would change the expected loss.");
+    for (size_t i = 0; i < p->date_count && i < DATES_MOST; i++) {
+        const coaming_plan_date *d = &p->dates[i];
+        snprintf(item, sizeof item, "%.100s %.100s to %.100s (%.100s to %.100s years)",
+                 shown(id, ship->links[d->closure].id, 24), amount(low, d->expected_youngest),
+                 i ? amount(high, d->expected_oldest) : loss(high, d->expected_oldest, measure),
+                 amount(young, d->youngest), amount(old, d->oldest));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close(&line, out, style, 0, 2);
+}
+
+static bool print_without_hours(FILE *out, coaming_style style, const coaming_ship *ship,
+                                const coaming_plan *p)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Left out, for the arrangement gives them no hours: ", line.stream);
+    for (size_t i = 0; i < p->without_hours_count; i++)
+        paragraph_item(&line, &started, shown(id, ship->links[p->without_hours[i]].id, 24));
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                coaming_query query, coaming_measure measure, double hours,
+                                const coaming_plan *p, coaming_error *error)
+{
+    bool good =
+        print_heading(out, style, ship, query, "which repairs to make in the hours given") &&
+        print_plan_head(out, style, measure, hours, p);
+    fputc('\n', out);
+    if (!p->repair_count)
+        fputs("  No repair fits into these hours.\n", out);
+    for (size_t i = 0; i < p->repair_count && good; i++)
+        good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
+    if (p->test_count || p->without_hours_count || p->ages_assumed)
+        fputc('\n', out);
+    good = good && print_tests(out, style, ship, measure, p) &&
+           print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
+    good =
+        good && print_line(out, style, 0, 2,
+                           "A repair is taken to make good, closures to leak each for itself; "
+                           "'coaming rank --explain' shows what is assumed of ageing and tests.");
+    good = good && print_caution(out, style, coaming_caution_at(query.level));
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                  coaming_query query, coaming_measure measure, double hours,
+                                  const coaming_plan *plan, coaming_error *error)
+{
+    return style.format != COAMING_TEXT
+               ? json_plan(out, style.format, ship, query, measure, hours, plan, error)
+               : text_plan(out, style_fit(style), ship, query, measure, hours, plan, error);
+}

@@ -1,0 +1,302 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "base/text.h"
+#include "present/form/style.h"
+#include "present/tell/remedy_words.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+
+typedef struct {
+    FILE *out;
+    coaming_style style;
+    const round_answer *a;
+} sheet;
+
+static const char ENTRY[] = "Test the air and get a permit before going in.";
+
+static const char *shown_place(char buffer[SHOWN], const coaming_ship *ship, coaming_place place)
+{
+    return shown(buffer, place >= 0 ? ship->spaces[place].name : "the open deck", 30);
+}
+
+/* "1 h 05 min", "12 min". */
+static const char *shown_time(char buffer[SHOWN], double seconds)
+{
+    long minutes = (long)floor(seconds / 60 + 0.5);
+    if (seconds < 180) {
+        snprintf(buffer, SHOWN, "%.0f s", seconds);
+        return buffer;
+    }
+    if (minutes >= 60)
+        snprintf(buffer, SHOWN, "%ld h %02ld min", minutes / 60, minutes % 60);
+    else
+        snprintf(buffer, SHOWN, "%ld min", minutes);
+    return buffer;
+}
+
+/* "12 m by D3, ST1" */
+static void say_way(FILE *out, const coaming_ship *ship, const coaming_round_stop *s)
+{
+    char id[SHOWN];
+    fprintf(out, "walk %.0f m", s->metres);
+    for (size_t i = 0; i < s->through_count; i++)
+        fprintf(out, "%s%s", i ? ", " : " by ", shown(id, ship->links[s->through[i]].id, 20));
+}
+
+/* "visual, 2 min; chalk, 15 min (40 d over)" */
+static bool print_tests(const sheet *t, int closure)
+{
+    const coaming_due_row *row;
+    char result[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (!paragraph_open(&p))
+        return paragraph_close(&p, t->out, t->style, 6, 8);
+    for (size_t at = 0; (row = round_test(t->a->due, closure, &at));) {
+        fprintf(p.stream, "%s%s, %g min", started ? "; " : "Test: ", row->method, row->minutes);
+        if (row->reason == COAMING_DUE_NEVER)
+            fputs(t->a->ship->links[closure].last_test ? " (never by it)" : " (never tested)",
+                  p.stream);
+        else if (row->late > 0)
+            fprintf(p.stream, " (%d d over)", row->late);
+        started = true;
+    }
+    fprintf(p.stream, "%s so far: %s.", started ? ";" : "Not due;",
+            standing_words(result, t->a->ship, closure));
+    return paragraph_close(&p, t->out, t->style, 6, 8);
+}
+
+static bool print_advice(const sheet *t, int closure, coaming_error *error)
+{
+    coaming_reading *r = NULL;
+    paragraph p;
+    if (coaming_reading_new(t->a->ship, closure, &r, error) != COAMING_OK)
+        return false;
+    bool good = true;
+    for (size_t i = 0; i < reading_lines(r) && good; i++) {
+        if (paragraph_open(&p))
+            say_line(p.stream, t->a->ship, r, i);
+        good = paragraph_close(&p, t->out, t->style, 6, 8);
+    }
+    if (good && !said_by_line(r) && r->advice != COAMING_ADVICE_NONE) {
+        if (paragraph_open(&p)) {
+            fputs("To do: ", p.stream);
+            say_advice(p.stream, t->a->ship, r);
+            fputc('.', p.stream);
+        }
+        good = paragraph_close(&p, t->out, t->style, 6, 8);
+    }
+    coaming_reading_free(r);
+    return good;
+}
+
+/* What a print and a gasket say has its place where there are such. */
+static void print_blanks(const sheet *t, const ship_link *l)
+{
+    bool narrow = t->style.columns < 71, print = l->kind != VALVE;
+    const char *what = print ? "Gaps" : "Note", *end = narrow ? "\n      " : "   ";
+    fprintf(t->out, "      Found: pass / fail%s%s: ____________________%sDone: %s\n", end, what,
+            end, narrow ? "____________________" : "_________");
+    if (print)
+        fprintf(t->out, "      Set of gasket: ____ mm%s\n",
+                kind_hinged(l->kind) ? "   Hinge play: ____ mm" : "");
+    fprintf(t->out, "      Again: pass / fail%s%s: ____________________%sBy: %s\n", end, what, end,
+            narrow ? "______________________" : "___________");
+}
+
+static bool print_closure(const sheet *t, const char *number, int closure)
+{
+    const ship_link *l = &t->a->ship->links[closure];
+    char id[SHOWN], name[SHOWN];
+    fputc('\n', t->out);
+    ink_on(t->out, t->style, INK_STRONG);
+    bool good = print_line(t->out, t->style, 2, 6, "%s%s %s", number, shown(id, l->id, 24),
+                           shown(name, l->name, 50));
+    ink_off(t->out, t->style, INK_STRONG);
+    return good;
+}
+
+static void list_spaces(paragraph *p, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    char name[SHOWN];
+    for (size_t i = 0; i < count; i++)
+        fprintf(p->stream, "%s%s", i ? ", " : "", shown(name, ship->spaces[spaces[i]].name, 50));
+}
+
+/* "Enclosed: Void, forward. Test the air and get a permit before going in." */
+static bool print_entry(const sheet *t, const coaming_round_stop *s)
+{
+    paragraph p;
+    if (!s->enclosed_count)
+        return true;
+    if (paragraph_open(&p)) {
+        fputs("Enclosed: ", p.stream);
+        list_spaces(&p, t->a->ship, s->enclosed, s->enclosed_count);
+        fprintf(p.stream, ". %s", ENTRY);
+    }
+    ink_on(t->out, t->style, INK_BAD);
+    bool good = paragraph_close(&p, t->out, t->style, 6, 8);
+    ink_off(t->out, t->style, INK_BAD);
+    return good;
+}
+
+/* What is due and was found there, and lines to write on. */
+static bool print_work(const sheet *t, int closure, coaming_error *error)
+{
+    bool good = print_tests(t, closure) && print_advice(t, closure, error);
+    print_blanks(t, &t->a->ship->links[closure]);
+    return good;
+}
+
+static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *s,
+                       coaming_error *error)
+{
+    char place[SHOWN], shown_number[32];
+    paragraph p;
+    snprintf(shown_number, sizeof shown_number, "%zu. ", number);
+    bool good = print_closure(t, shown_number, s->closure);
+    if (good && paragraph_open(&p)) {
+        say_way(p.stream, t->a->ship, s);
+        fprintf(p.stream, "; %s %s.", s->side >= 0 ? "in" : "on",
+                shown_place(place, t->a->ship, s->side));
+        good = paragraph_close(&p, t->out, t->style, 6, 8);
+    }
+    return good && print_entry(t, s) && print_work(t, s->closure, error);
+}
+
+/* Not part of the walk: what is got at from outside the shell only. */
+static bool print_outside(const sheet *t, coaming_error *error)
+{
+    size_t count;
+    const int *list = coaming_round_outside(t->a->round, &count);
+    bool good = true;
+    for (size_t i = 0; i < count && good; i++)
+        good = print_closure(t, "", list[i]) &&
+               print_line(t->out, t->style, 6, 8, "Not on the walk; %s.",
+                          outside_way(outside_place(t->a->ship, list[i]))) &&
+               print_work(t, list[i], error);
+    return good;
+}
+
+static bool print_parts(const sheet *t, const round_needs *n)
+{
+    char metres[SHOWN], section[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (!paragraph_open(&p))
+        return paragraph_close(&p, t->out, t->style, 0, 2);
+    fputs("To carry: chalk, rag, scraper, rule, straight edge", p.stream);
+    for (size_t i = 0; i < n->gasket_count; i++) {
+        const gasket_need *g = &n->gaskets[i];
+        fprintf(p.stream, "; %s m of gasket%s%s", amount(metres, g->metres),
+                g->section ? " of section " : ", section not given",
+                g->section ? shown(section, g->section, 30) : "");
+        if (g->unknown)
+            fprintf(p.stream, " (and for %zu of unknown size)", g->unknown);
+        started = true;
+    }
+    if (n->dogs)
+        fprintf(p.stream, "; spanner and nuts for %d %s to take up", n->dogs,
+                n->dogs == 1 ? "dog" : "dogs");
+    fputs(started ? " (whole runs, without waste)" : "", p.stream);
+    size_t enclosed;
+    const int *spaces = coaming_round_enclosed(t->a->round, &enclosed);
+    if (enclosed) {
+        fprintf(p.stream, "; a gas meter and %s: ",
+                enclosed == 1 ? "the permit for the enclosed space that is entered last"
+                              : "the permits for the enclosed spaces that are entered last");
+        list_spaces(&p, t->a->ship, spaces, enclosed);
+    }
+    fputc('.', p.stream);
+    return paragraph_close(&p, t->out, t->style, 0, 2);
+}
+
+/* A list of closures after what is said of them; nothing if there are none. */
+static bool print_ids(const sheet *t, const char *what, const int *list, size_t count)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph p;
+    if (paragraph_open(&p))
+        fputs(what, p.stream);
+    for (size_t i = 0; i < count; i++)
+        paragraph_item(&p, &started, shown(id, t->a->ship->links[list[i]].id, 24));
+    return paragraph_close_list(&p, started, t->out, t->style, 0, 2);
+}
+
+static bool print_unreached(const sheet *t)
+{
+    size_t count, outside;
+    const int *list = coaming_round_unreached(t->a->round, &count);
+    const int *from_outside = coaming_round_outside(t->a->round, &outside);
+    return print_ids(t, "No way on foot leads there from the start: ", list, count) &&
+           print_ids(t, "From outside the hull only, not on this walk: ", from_outside, outside);
+}
+
+static bool print_totals(const sheet *t, const round_needs *n)
+{
+    const coaming_round *round = t->a->round;
+    const coaming_round_options *o = t->a->options;
+    char total[SHOWN], walk[SHOWN], stops[SHOWN], bound[SHOWN], from[SHOWN], pace[SHOWN],
+        climb[SHOWN], door[SHOWN];
+    double seconds = coaming_round_seconds(round);
+    return print_line(t->out, t->style, 0, 2,
+                      "%s from %s and back: %.0f m, %s of walking (no order takes less than %s), "
+                      "about %s with the tests.",
+                      counted(stops, (double)coaming_round_count(round), "stop", "stops"),
+                      shown_place(from, t->a->ship, o->start), coaming_round_metres(round),
+                      shown_time(walk, seconds), shown_time(bound, coaming_round_bound(round)),
+                      shown_time(total, seconds + 60 * n->minutes)) &&
+           print_line(t->out, t->style, 0, 2,
+                      "Assumed: %s m/s on the level, %s m/s climbing, %s s for a door, straight "
+                      "lines within a space%s.",
+                      amount(pace, o->pace), amount(climb, o->climb), amount(door, o->door),
+                      n->minutes_assumed ? ", and minutes of tests where the arrangement gives none"
+                                         : "");
+}
+
+static coaming_status text_round(FILE *out, coaming_style style, const round_answer *a,
+                                 coaming_error *error)
+{
+    sheet t = {out, style, a};
+    char title[80], date[COAMING_DATE_TEXT];
+    round_needs needs;
+    coaming_status status = round_needs_new(a, &needs, error);
+    if (status != COAMING_OK)
+        return status;
+    snprintf(title, sizeof title, "round of tests, %s", coaming_date_format(a->ship->as_of, date));
+    bool good = print_title(out, style, a->ship, title) && print_totals(&t, &needs) &&
+                print_parts(&t, &needs) && print_unreached(&t);
+    memory_free(needs.gaskets);
+    for (size_t i = 0; i < coaming_round_count(a->round) && good; i++)
+        good = print_stop(&t, i + 1, coaming_round_get(a->round, i), error);
+    if (good && coaming_round_count(a->round)) {
+        paragraph p;
+        fputc('\n', out);
+        if (paragraph_open(&p)) {
+            char place[SHOWN];
+            say_way(p.stream, a->ship, coaming_round_home(a->round));
+            fprintf(p.stream, " back to %s.", shown_place(place, a->ship, a->options->start));
+        }
+        good = paragraph_close(&p, out, style, 6, 8);
+    }
+    good = good && print_outside(&t, error) && print_caution(out, style, coaming_test_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_round(FILE *out, coaming_style style, const coaming_ship *ship,
+                                   const coaming_round_options *options, const coaming_round *round,
+                                   const coaming_due *due, coaming_error *error)
+{
+    round_answer a = {ship, options, round, due};
+    switch (style.format) {
+    case COAMING_JSON:
+        return json_round(out, &a, error);
+    case COAMING_CSV:
+        return csv_round(out, &a, error);
+    default:
+        return text_round(out, style_fit(style), &a, error);
+    }
+}

@@ -1,0 +1,121 @@
+/* present/tell/views.h - one view of each answer per format; chosen by coaming_print_... in text_*.c. */
+#ifndef PRESENT_VIEWS_H
+#define PRESENT_VIEWS_H
+
+#include "coaming/chalk.h"
+#include "coaming/flotation.h"
+#include "coaming/history.h"
+#include "coaming/likelihood.h"
+#include "coaming/present.h"
+#include "coaming/survival.h"
+#include "ship/ship.h"
+
+coaming_status json_check(FILE *out, coaming_format format, const char *path,
+                          const coaming_ship *ship, const coaming_faults *faults,
+                          coaming_error *error);
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
+                           coaming_query query, const int *closures, size_t count,
+                           coaming_error *error);
+/* probabilities: that each closure leaks. */
+coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
+                         const coaming_rank_options *how, coaming_ranking *k,
+                         const double *probabilities, coaming_error *error);
+coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
+                               int closure, coaming_query query, coaming_measure measure,
+                               const coaming_likelihood *l, const coaming_risk *risk,
+                               coaming_error *error);
+coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
+                         coaming_query query, coaming_measure measure, double hours,
+                         const coaming_plan *plan, coaming_error *error);
+
+/* What float shows of one set of flooded spaces. */
+typedef struct {
+    coaming_query query; /* for what is let in already: water at equilibrium */
+    const int *flooded;
+    size_t flooded_count;
+    const coaming_floating_answer *floating;
+    const int *openings; /* links to the weather, lowest above the water first */
+    size_t opening_count;
+} float_answer;
+coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                          coaming_error *error);
+
+/* The position, the righting arms, the ways of the water and the openings, each on a line. */
+coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+                         coaming_error *error);
+
+coaming_status json_survival(FILE *out, coaming_format format, const coaming_ship *ship,
+                             coaming_query query, const coaming_survival *v, coaming_error *error);
+
+coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                         const coaming_hold *hold, coaming_error *error);
+
+/* Closures of the lines, and steps of the ways. */
+coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
+                        const coaming_hold *hold);
+
+coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error);
+coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
+                        coaming_error *error);
+coaming_status csv_due(FILE *out, const coaming_ship *ship, const coaming_due *due);
+coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
+                        coaming_error *error);
+coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
+                            const coaming_history *history, coaming_error *error);
+coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
+                           const coaming_history *history);
+/* closures: that were recorded, each once; none without a ship. */
+coaming_status json_record(FILE *out, coaming_format format, const char *log,
+                           const coaming_record *record, size_t skipped, const coaming_ship *ship,
+                           const int *closures, size_t count, coaming_error *error);
+
+/* Calls back for each reading for which there is something to do, or of the closures given, in the
+ * order given. */
+typedef bool (*on_reading)(const coaming_reading *reading, void *data);
+coaming_status each_reading(const coaming_ship *ship, const int *closures, size_t count,
+                            on_reading call, void *data, coaming_error *error);
+
+/* The readings as text; closures as in each_reading. */
+coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
+                              const int *closures, size_t count, coaming_error *error);
+
+/* A round with all that its views need of it. */
+typedef struct {
+    const coaming_ship *ship;
+    const coaming_round_options *options;
+    const coaming_round *round;
+    const coaming_due *due;
+} round_answer;
+coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error);
+coaming_status csv_round(FILE *out, const round_answer *a, coaming_error *error);
+
+/* What to carry: gaskets by section, and dogs. */
+typedef struct {
+    const char *section; /* NULL: not given */
+    double metres;
+    size_t closures, unknown; /* of how many closures; of how many the run is not known */
+} gasket_need;
+typedef struct {
+    gasket_need *gaskets; /* owned by whoever asked: memory_free */
+    size_t gasket_count;
+    int dogs; /* to take up */
+    double minutes;
+    bool minutes_assumed; /* of at least one test */
+} round_needs;
+/* The next test that is due of a closure, looks first: a look after a chalk test on the same day
+ * teaches nothing. *at: 0 at first. NULL: no more. */
+const coaming_due_row *round_test(const coaming_due *due, int closure, size_t *at);
+coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error);
+/* From which side a closure is tested that is got at from outside the shell only, and how. */
+coaming_place outside_place(const coaming_ship *ship, int closure);
+const char *outside_way(coaming_place place);
+
+/* "7 failed (24 h to make good), 10 untested (30 h to make good if all need it, 2 without hours)": of
+ * the standings asked for. */
+void say_open_work(FILE *out, const coaming_ranking *ranking, unsigned standing);
+
+/* "pass", "fail" or "untested". */
+const char *result_word(coaming_result result);
+
+#endif

@@ -1,0 +1,41 @@
+/* How much work stands failed or untested, in words. */
+#include "base/text.h"
+#include "present/form/style.h"
+#include "present/tell/views.h"
+
+/* " (30 h to make good if all need it, 2 without hours)" */
+static void say_hours(FILE *out, coaming_work w, bool failed)
+{
+    char hours[SHOWN];
+    bool started = false;
+    if (w.closures > w.without_hours) {
+        fprintf(out, " (%s h to make good%s", amount(hours, w.hours),
+                failed ? "" : " if all need it");
+        started = true;
+    }
+    if (w.without_hours) {
+        fprintf(out, "%s%zu without hours", started ? ", " : " (", w.without_hours);
+        started = true;
+    }
+    if (w.not_tested) {
+        fprintf(out, "%s%zu more rated nontight and not tested", started ? ", " : " (",
+                w.not_tested);
+        started = true;
+    }
+    fputs(started ? ")" : "", out);
+}
+
+void say_open_work(FILE *out, const coaming_ranking *k, unsigned standing)
+{
+    static const coaming_result open[] = {COAMING_FAIL, COAMING_UNTESTED};
+    bool started = false;
+    for (int i = 0; i < 2; i++) {
+        bool failed = open[i] == COAMING_FAIL;
+        if (!(COAMING_STANDS(open[i]) & standing))
+            continue;
+        coaming_work w = coaming_ranking_work(k, open[i]);
+        fprintf(out, "%s%zu %s", started ? ", " : "", w.closures, failed ? "failed" : "untested");
+        say_hours(out, w, failed);
+        started = true;
+    }
+}
