@@ -269,7 +269,6 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
         result->trim = 0;
     result->gm = at->gvv;
     result->freeboard = deck_freeboard(ship, p);
-    result->loll = result->heel != 0 && !upright_stable(f, flooded, at);
     result->flooded_volume = flooded_volume(f, flooded, p);
     memcpy(result->normal, p->n, sizeof result->normal);
     result->height = p->d;

@@ -64,7 +64,7 @@ double deck_freeboard(const coaming_ship *ship, const plane *p);
 bool deck_crossed(const coaming_ship *ship, const plane *p);
 
 /* Would she stay upright, near where she is at rest? (righting.c) */
-bool upright_stable(coaming_flotation *f, const bool *flooded, const position *rest);
+bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *at);
 
 /* All of the curve, or only what a grade can depend on. */
 typedef enum { ARMS_ALL, ARMS_ENOUGH } arm_detail;

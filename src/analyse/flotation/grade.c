@@ -227,6 +227,7 @@ static coaming_status grade_here(const state *w, coaming_float *at, coaming_stab
         *out = lost;
         return COAMING_OK;
     }
+    at->loll = at->heel != 0 && !upright_stable(w->f, w->flooded, at);
     decide(w, at, out);
     add_limits(out);
     return COAMING_OK;

@@ -28,10 +28,10 @@ static bool balance(coaming_flotation *f, const bool *flooded, double heel, doub
     return true;
 }
 
-bool upright_stable(coaming_flotation *f, const bool *flooded, const position *rest)
+bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *rest)
 {
     position at;
-    double trim = asin(-rest->plane.n[0]), d = rest->plane.d;
+    double trim = asin(-rest->normal[0]), d = rest->height;
     if (!balance(f, flooded, 0, &trim, &d, &at))
         return true; /* no such position: nothing to be said of it */
     return at.guu > 0 ? at.gvv - at.guv * at.guv / at.guu > 0 : at.gvv > 0;
