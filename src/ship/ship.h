@@ -223,8 +223,8 @@ typedef struct {
 } ageing;
 
 typedef struct {
-    test_method method;
     double sensitivity, specificity;
+    test_method method;
     bool proves; /* does a pass prove that the closure holds? */
 } method_quality;
 

@@ -3,9 +3,9 @@
 /* Assumptions, no source, in the order of METHODS. That looking proves nothing is common practice:
  * what holds is shown by a print, a jet, a pressure, a sound, a light or smoke. */
 static const method_quality assumed_quality[METHOD_COUNT] = {
-    {CHALK, 0.80, 0.95, true},      {HOSE, 0.90, 0.98, true},  {AIR_TEST, 0.95, 0.95, true},
-    {ULTRASONIC, 0.95, 0.95, true}, {LIGHT, 0.60, 0.98, true}, {SMOKE, 0.80, 0.95, true},
-    {VISUAL, 0.40, 0.98, false}};
+    {0.80, 0.95, CHALK, true},      {0.90, 0.98, HOSE, true},  {0.95, 0.95, AIR_TEST, true},
+    {0.95, 0.95, ULTRASONIC, true}, {0.60, 0.98, LIGHT, true}, {0.80, 0.95, SMOKE, true},
+    {0.40, 0.98, VISUAL, false}};
 
 method_quality standing_quality(const coaming_ship *ship, test_method method, bool *assumed)
 {

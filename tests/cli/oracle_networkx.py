@@ -12,7 +12,7 @@ reused from one closure or scenario to the next, and no code is shared with the 
 reads the same two XML files with its own reader.
 
 What is compared: all rows and their order, the exposed sets and theirs, the sums over them, and
-in `rank` the consequence and its parts, the last result and its date, the order of the closures,
+in `rank` the consequence and its parts, how each stands and by what, the order of the closures,
 the worst source and what it exposes.  Numbers agree to 1e-9 relative.  The ships are invented;
 each depends on nothing but --seed and its index, so `--start K --ships 1` repeats one alone.
 
@@ -38,6 +38,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import networkx as nx
+
+import standing
 
 SHIP_NS = "urn:coaming:arrangement:1"
 LOG_NS = "urn:coaming:test-log:1"
@@ -89,22 +91,20 @@ class Link:
     edge: float
     rating: str = None
     shut_in: list = None
-    tests: list = field(default_factory=list)  # (date, result) in the order of entry
+    tests: list = field(default_factory=list)  # date, method and result, in the order of entry
 
     @property
     def is_passage(self):
         return self.rating is None
 
     @property
-    def last_test(self):
-        """The latest date counts, on one date the later entry; (None, "untested") if none."""
-        if not self.tests:
-            return None, "untested"
-        return sorted(self.tests, key=lambda test: test[0])[-1]
+    def standing(self):
+        """By the rule of standing.py: result, result_date, result_method, looked_at."""
+        return standing.stands(sorted(self.tests, key=lambda test: test["date"]))
 
     @property
     def result(self):
-        return self.last_test[1]
+        return self.standing["result"]
 
 
 @dataclass
@@ -182,7 +182,7 @@ class Reader:
             edge=self.length(element.find(self.tag("clear")).get("z")),
             rating=element.get("rating"),
             shut_in=None if shut_in is None else shut_in.split(),
-            tests=[(t.get("date"), t.get("result")) for t in element.findall(self.tag("test"))],
+            tests=[dict(t.attrib) for t in element.findall(self.tag("test"))],
         )
 
     def add_logs(self, links):
@@ -190,7 +190,7 @@ class Reader:
         for log in self.logs:
             for test in log.findall(self.tag("test", LOG_NS)):
                 link = by_id[test.get("closure")]
-                link.tests.append((test.get("date"), test.get("result")))
+                link.tests.append(dict(test.attrib))
 
     def ship(self):
         spaces = [self.space(e) for e in self.root.findall(self.tag("space"))]
@@ -385,11 +385,11 @@ def rank_row(ship, question, closure):
         for hazard, part in parts.items()
         for source, ids, loss in part
     ]
-    tested, result = closure.last_test
     consequence = math.fsum(row.values())
     worst = worst_scenarios(everything) if consequence else []
-    return row | {
-        "consequence": consequence, "result": result, "tested": tested, "worst": worst
+    stands = closure.standing
+    return row | stands | {
+        "consequence": consequence, "tested": stands["result_date"], "worst": worst
     }
 
 
@@ -480,7 +480,8 @@ def is_rows(value):
 
 def compare_rank_row(question, want, have):
     where = f"closure {have['closure']}"
-    keys = ("consequence", *HAZARDS[question.hazard], "result", "tested")
+    keys = ("consequence", *HAZARDS[question.hazard], "result", "result_date",
+            "result_method", "looked_at", "tested")
     wrong = compare_keys(where, want, have, keys)
     named = (have.get("worst_source", "(absent)"), have.get("exposes"))
     allowed = want["worst"] or [(None, [])]
@@ -992,10 +993,11 @@ def check_reading(ship):
     assert [ship.spaces[name].permeability for name in "abc"] == [0.60, 0.5, 0.95]
     assert ship.spaces["a"].volume(2.0) == 72.0 and ship.spaces["c"].volume(2.0) == 0
     assert [link.result for link in ship.closures] == ["pass", "untested", "untested", "untested"]
-    assert ship.closures[0].last_test[0] == "2026-01-02"
+    assert ship.closures[0].standing["result_date"] == "2026-01-02"
     feet = Reader(HAND_MADE.replace('units="m"', 'units="ft"')).ship()
     assert feet.draught == 2 * FOOT and math.isclose(feet.spaces["a"].parts[0][0], 60 * FOOT**2)
-    assert Reader(HAND_MADE, [HAND_LOG]).ship().closures[0].last_test == ("2026-01-02", "fail")
+    assert list(Reader(HAND_MADE, [HAND_LOG]).ship().closures[0].standing.values()) == \
+        ["fail", "2026-01-02", "hose", None]
 
 
 def check_water(ship):
