@@ -20,6 +20,7 @@
 #include "coaming/grade.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
+#include "coaming/ids.h"
 #include "coaming/import.h"
 #include "coaming/likelihood.h"
 #include "coaming/list.h"

@@ -10,7 +10,7 @@
 #include "ship/inside.h"
 #include "ship/survey.h"
 
-static const char ARRANGEMENT_NS[] = "urn:coaming:arrangement:1";
+const char ARRANGEMENT_NS[] = "urn:coaming:arrangement:1";
 
 static bool check_root(reader *r, const xmlNode *root, const char *name, const char *ns)
 {

@@ -7,6 +7,8 @@
 
 #include "read/element.h"
 
+extern const char ARRANGEMENT_NS[];
+
 /* coaming_ship_load with the arrangement's text in memory. */
 coaming_status ship_load_text(const char *text, size_t size, const char *shown,
                               const coaming_load_options *options, coaming_faults *faults,
