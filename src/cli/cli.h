@@ -1,6 +1,6 @@
 /*
- * cli/cli.h - the command line: one table of commands, one of options; a client of the public
- * headers only.
+ * cli/cli.h - the command line: one table of commands (commands.c), one of options (options.c); a
+ * client of the public headers only.
  */
 #ifndef CLI_CLI_H
 #define CLI_CLI_H
@@ -89,42 +89,42 @@ enum {
 };
 
 typedef struct command command;
+typedef struct completion completion; /* options.h */
+
+/* What was given to an option that may be given again. */
+typedef struct {
+    const char **texts; /* the list is owned, the texts are not */
+    size_t count;
+} text_list;
 
 /* Pointers and wide numbers first, so that nothing is padded. */
 typedef struct {
     const command *command;
     option_set given; /* which options were on the command line */
     const char *output;
-    const char **logs; /* this list and the others that are counted: owned, free */
-    size_t log_count;
-    const char **flooded;
-    size_t flooded_count;
+    text_list logs, flooded;
     const char *condition;
     const char *ship; /* NULL: the command takes none */
     char **arguments;
-    size_t top;
+    uint64_t top, within; /* within: days */
     /* hold */
     const char *source;
-    const char **protect;
-    size_t protect_count;
+    text_list protect;
     /* draw */
-    const char **drawn; /* comma lists of decks */
-    size_t drawn_count;
+    text_list drawn; /* comma lists of decks */
     const char *closure;
     double width; /* mm */
     /* record */
     const char *method, *result, *repair, *by, *note, *sheet;
     const char *set, *hinge_play;
     const char *beside; /* --ship */
-    const char **gaps;
-    size_t gap_count;
+    text_list gaps;
     /* round, rank, plan */
     const char *start, *explain;
     uint64_t seed, samples;
     double accuracy, hours;
     /* import */
-    const char **decks, **maps; /* words */
-    size_t deck_count, map_count;
+    text_list decks, maps;
     coaming_import_options import; /* decks and maps are filled by cmd_import */
 
     coaming_query query; /* condition is filled by load_asked */
@@ -136,11 +136,10 @@ typedef struct {
     coaming_date_order dates; /* of sheets */
     unsigned share, shares;
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
-    int within;        /* days; -1: not given */
-    int table;         /* a coaming_list; -1: not given */
+    coaming_list table;
     int argument_count;
-    bool level_given, all, all_breaches, undo, again, by_consequence, inside, merge, by_risk,
-        spread, profile, compact;
+    bool all, all_breaches, undo, again, by_consequence, inside, merge, by_risk, spread, profile,
+        compact;
     bool sized; /* has --size been given? */
 } options;
 
@@ -149,30 +148,29 @@ struct command {
     option_set takes; /* OPT_... */
     unsigned formats; /* IN_...; without --format the first of them, in the order of the codes */
     int (*run)(options *o);
+    /* what completes the words behind the file: the first of them, and those after it; NULL: there
+     * are none, or nothing is known of them */
+    const completion *first, *later;
 };
-
-extern const command commands[]; /* ends with a NULL name */
 
 /* The statuses of the program that are not those of a coaming_status. */
 enum { EXIT_DONE = 0, EXIT_FOUND = 1, EXIT_USAGE = 2, EXIT_INPUT = 3, EXIT_MACHINE = 4 };
-
-/* Parses the words after the command. Returns -1 to go on, else the exit status. */
-int options_parse(options *o, int argc, char **argv);
-/* Prints the options that a command takes. */
-void options_help(FILE *out, const command *c);
-
-/* Takes what was given to an option (all but --format). false: told what is wrong. */
-bool option_value(options *o, option_set bit, const char *name, const char *value);
-/* The options that only import has. false: told what is wrong. */
-bool take_import(options *o, const char *name, const char *value);
-/* A number and no word more. */
-bool parse_plain_number(const char *text, double *number);
-bool refuse(const char *option, const char *value, const char *right);
 
 /* One line on standard error: "coaming: message". */
 void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 /* The same for an error of the library; returns its exit status. */
 int complain_of(const coaming_error *error);
+/* That memory ran out; returns the exit status of that. */
+int complain_of_memory(void);
+/* What was given to an option, and what it must be. Returns false. */
+bool refuse(const char *option, const char *value, const char *right);
+
+/* A finite number and this ending ("": no more). */
+bool parse_number(const char *text, const char *ending, double *number);
+/* Digits only, within bounds that are allowed too. */
+bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *value);
+/* So many numbers with a sign between them. */
+bool split_numbers(const char *text, char between, double *numbers, int count);
 
 /* Loads the ship and the logs and finds the condition that was asked for. Errors go to standard
  * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
@@ -183,8 +181,8 @@ int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship);
 
 /* Takes comma lists of the ids of spaces apart; option: by which they were given. -1 to go on with
  * *spaces (each once; to be freed either way), else the exit status. */
-int find_spaces(const coaming_ship *ship, const char *option, const char *const *lists,
-                size_t list_count, int **spaces, size_t *count);
+int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
+                size_t *count);
 
 /* The closures named after the file (each once; to be freed either way); every unknown one is told.
  * -1 to go on, else the exit status. */

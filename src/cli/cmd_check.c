@@ -13,10 +13,9 @@ int cmd_check(options *o)
     coaming_error error = {COAMING_OK, ""};
     coaming_ship *ship = NULL;
     if (!faults) {
-        complain("out of memory");
-        return EXIT_MACHINE;
+        return complain_of_memory();
     }
-    coaming_load_options how = {o->logs, o->log_count, o->as_of, o->today};
+    coaming_load_options how = {o->logs.texts, o->logs.count, o->as_of, o->today};
     coaming_status status = coaming_ship_load(o->ship, &how, faults, &ship, &error);
     if (status == COAMING_OK && o->condition)
         status = coaming_find_condition(ship, o->condition, &o->query.condition, &error);

@@ -53,13 +53,17 @@ static bool asked_well(const options *o)
 static int find_decks(const options *o, const coaming_ship *ship, int **decks, size_t *count)
 {
     size_t room = 1;
-    for (size_t i = 0; i < o->drawn_count; i++)
-        room += strlen(o->drawn[i]) + 1;
+    for (size_t i = 0; i < o->drawn.count; i++)
+        room += strlen(o->drawn.texts[i]) + 1;
     char *words = malloc(room), *rest = NULL;
     *decks = calloc(room, sizeof **decks);
-    int result = words && *decks ? -1 : EXIT_MACHINE;
-    for (size_t i = 0; i < o->drawn_count && result < 0; i++) {
-        memcpy(words, o->drawn[i], strlen(o->drawn[i]) + 1);
+    int result = -1;
+    if (!words || !*decks) {
+        free(words);
+        return complain_of_memory();
+    }
+    for (size_t i = 0; i < o->drawn.count && result < 0; i++) {
+        memcpy(words, o->drawn.texts[i], strlen(o->drawn.texts[i]) + 1);
         for (char *word = strtok_r(words, ",", &rest); word && result < 0;
              word = strtok_r(NULL, ",", &rest)) {
             coaming_error error;
@@ -69,7 +73,7 @@ static int find_decks(const options *o, const coaming_ship *ship, int **decks, s
                 ++*count;
         }
     }
-    if (result < 0 && o->drawn_count && !*count) {
+    if (result < 0 && o->drawn.count && !*count) {
         complain("--deck names no deck");
         result = EXIT_USAGE;
     }
@@ -90,7 +94,7 @@ static coaming_drawing drawing_of(const options *o)
     if (o->given & OPT_TOP)
         d.top = o->top;
     if (o->given & OPT_WITHIN)
-        d.within = o->within;
+        d.within = (int)o->within;
     if (o->given & OPT_WIDTH)
         d.width = o->width;
     return d;
@@ -108,8 +112,7 @@ int cmd_draw(options *o)
     if (result < 0)
         result = find_decks(o, ship, &decks, &deck_count);
     if (result < 0)
-        result =
-            find_spaces(ship, "protect", o->protect, o->protect_count, &protect, &protect_count);
+        result = find_spaces(ship, "protect", &o->protect, &protect, &protect_count);
     if (result < 0 && o->source)
         result = find_place(ship, o->source, &d.source);
     if (result < 0 && o->closure &&

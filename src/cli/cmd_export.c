@@ -9,9 +9,9 @@ const char help_export[] =
 /* One list or the whole document: what was asked for, and nothing by half. */
 static bool table_fits(const options *o)
 {
-    if (o->format == COAMING_CSV && o->table < 0)
+    if (o->format == COAMING_CSV && !(o->given & OPT_TABLE))
         complain("--format csv needs --table spaces, closures, passages or tests");
-    else if (o->format != COAMING_CSV && o->table >= 0)
+    else if (o->format != COAMING_CSV && o->given & OPT_TABLE)
         complain("--table goes with --format csv");
     else
         return true;
@@ -23,7 +23,7 @@ static coaming_status print(const options *o, const output *out, const coaming_s
 {
     switch (o->format) {
     case COAMING_CSV:
-        return coaming_print_table(out->stream, ship, (coaming_list)o->table, error);
+        return coaming_print_table(out->stream, ship, o->table, error);
     case COAMING_GRAPHML:
     case COAMING_DOT:
         return coaming_print_graph(out->stream, out->style, ship, o->query, o->measure, error);

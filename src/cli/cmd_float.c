@@ -14,7 +14,7 @@ int cmd_float(options *o)
     output out;
     int *spaces = NULL;
     size_t count = 0;
-    if (o->all_breaches && o->flooded_count) {
+    if (o->all_breaches && o->flooded.count) {
         complain("give --flooded or --all-breaches, not both");
         return EXIT_USAGE;
     }
@@ -24,7 +24,7 @@ int cmd_float(options *o)
     }
     int result = load_asked(o, &ship);
     if (result < 0)
-        result = find_spaces(ship, "flooded", o->flooded, o->flooded_count, &spaces, &count);
+        result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {

@@ -50,7 +50,7 @@ int cmd_hold(options *o)
     if (result < 0)
         result = find_place(ship, o->source, &source);
     if (result < 0)
-        result = find_spaces(ship, "protect", o->protect, o->protect_count, &protect, &count);
+        result = find_spaces(ship, "protect", &o->protect, &protect, &count);
     if (result < 0)
         result = print(o, ship, source, protect, count);
     free(protect);

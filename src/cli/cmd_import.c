@@ -31,7 +31,7 @@ static bool read_deck(char *words, coaming_import_deck *deck)
     deck->id = next_part(&rest, ':');
     const char *height = next_part(&rest, ':');
     deck->name = rest;
-    return height && *deck->id && parse_plain_number(height, &deck->z);
+    return height && *deck->id && parse_number(height, "", &deck->z);
 }
 
 /* LIST.FIELD=COLUMN */
@@ -66,13 +66,13 @@ static void words_free(words *w)
 static bool words_new(words *w, const options *o)
 {
     size_t size = 1;
-    for (size_t i = 0; i < o->deck_count; i++)
-        size += strlen(o->decks[i]) + 1;
-    for (size_t i = 0; i < o->map_count; i++)
-        size += strlen(o->maps[i]) + 1;
+    for (size_t i = 0; i < o->decks.count; i++)
+        size += strlen(o->decks.texts[i]) + 1;
+    for (size_t i = 0; i < o->maps.count; i++)
+        size += strlen(o->maps.texts[i]) + 1;
     w->texts = malloc(size);
-    w->decks = calloc(o->deck_count + 1, sizeof *w->decks);
-    w->maps = calloc(o->map_count + 1, sizeof *w->maps);
+    w->decks = calloc(o->decks.count + 1, sizeof *w->decks);
+    w->maps = calloc(o->maps.count + 1, sizeof *w->maps);
     return w->texts && w->decks && w->maps;
 }
 
@@ -80,16 +80,15 @@ static bool words_new(words *w, const options *o)
 static int read_words(options *o, words *w)
 {
     if (!words_new(w, o)) {
-        complain("out of memory");
-        return EXIT_MACHINE;
+        return complain_of_memory();
     }
     char *at = w->texts;
-    for (size_t i = 0; i < o->deck_count + o->map_count; i++) {
-        bool deck = i < o->deck_count;
-        const char *word = deck ? o->decks[i] : o->maps[i - o->deck_count];
+    for (size_t i = 0; i < o->decks.count + o->maps.count; i++) {
+        bool deck = i < o->decks.count;
+        const char *word = deck ? o->decks.texts[i] : o->maps.texts[i - o->decks.count];
         char *copy = memcpy(at, word, strlen(word) + 1);
         at += strlen(word) + 1;
-        if (deck ? !read_deck(copy, &w->decks[i]) : !read_map(copy, &w->maps[i - o->deck_count])) {
+        if (deck ? !read_deck(copy, &w->decks[i]) : !read_map(copy, &w->maps[i - o->decks.count])) {
             refuse(deck ? "deck" : "map", word,
                    deck ? "a number (or none), an id and a height, such as 2:lower:3.7 or "
                           "2:lower:3.7:Lower deck"
@@ -99,9 +98,9 @@ static int read_words(options *o, words *w)
         }
     }
     o->import.decks = w->decks;
-    o->import.deck_count = o->deck_count;
+    o->import.deck_count = o->decks.count;
     o->import.maps = w->maps;
-    o->import.map_count = o->map_count;
+    o->import.map_count = o->maps.count;
     return -1;
 }
 
@@ -210,13 +209,9 @@ int cmd_import(options *o)
     if (result < 0)
         result = read_words(o, &w);
     coaming_faults *faults = result < 0 ? coaming_faults_new() : NULL;
-    if (result < 0) {
-        if (faults)
-            result = import_lists(o, faults);
-        else
-            complain("out of memory");
-    }
+    if (result < 0)
+        result = faults ? import_lists(o, faults) : complain_of_memory();
     coaming_faults_free(faults);
     words_free(&w);
-    return result < 0 ? EXIT_MACHINE : result;
+    return result;
 }

@@ -99,7 +99,8 @@ static coaming_status print(const options *o, const output *out, const coaming_s
     if (o->explain)
         return coaming_print_likelihood(out->stream, out->style, ship, closure, o->query,
                                         o->measure, risk, error);
-    coaming_rank_options rows = {o->query, o->measure, risk, o->by_risk, o->top, o->standing};
+    coaming_rank_options rows = {o->query,   o->measure,     risk,
+                                 o->by_risk, (size_t)o->top, o->standing};
     return coaming_print_rank(out->stream, out->style, ship, &rows, error);
 }
 

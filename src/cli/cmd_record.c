@@ -70,7 +70,8 @@ static bool add_gap(words *w, const char *gap)
     }
     char *all = realloc(w->gaps, size);
     if (!all) {
-        complain("out of memory");
+        complain_of_memory();
+        w->worst = COAMING_MEMORY;
         return false;
     }
     snprintf(all + old, size - old, "%s%s", old ? " " : "", gap);
@@ -85,8 +86,8 @@ static bool take_gaps(words *w)
     w->entry.set = w->o->set;
     w->entry.hinge_play = w->o->hinge_play;
     w->o->set = w->o->hinge_play = NULL;
-    while (w->taken < w->o->gap_count && good)
-        good = add_gap(w, w->o->gaps[w->taken++]);
+    while (w->taken < w->o->gaps.count && good)
+        good = add_gap(w, w->o->gaps.texts[w->taken++]);
     return good;
 }
 
@@ -138,8 +139,8 @@ static bool take_all(words *w)
                  o->set ? "set" : "hinge-play");
         good = false;
     }
-    if (good && o->gap_count > w->taken)
-        good = add_gap(w, o->gaps[0]); /* says that there is no test for it */
+    if (good && o->gaps.count > w->taken)
+        good = add_gap(w, o->gaps.texts[0]); /* says that there is no test for it */
     if (good)
         end_entry(w);
     free(w->gaps);
@@ -159,7 +160,7 @@ static int load_beside(const options *o, coaming_ship **ship)
 {
     options with = *o;
     with.ship = o->beside;
-    with.log_count = 0;
+    with.logs.count = 0;
     with.condition = NULL;
     return o->beside ? load_asked(&with, ship) : -1;
 }
@@ -251,7 +252,7 @@ static int gather(options *o, coaming_record *record, const coaming_ship *ship,
     } else {
         words w = {.o = o, .record = record, .faults = faults};
         if (!take_all(&w))
-            return EXIT_USAGE;
+            return w.worst == COAMING_MEMORY ? EXIT_MACHINE : EXIT_USAGE;
         status = w.worst;
         error = w.error;
     }
@@ -274,7 +275,7 @@ static int gather(options *o, coaming_record *record, const coaming_ship *ship,
 static bool asked_well(const options *o)
 {
     bool spoken =
-        o->result || o->gap_count || o->repair || o->undo || o->note || o->set || o->hinge_play;
+        o->result || o->gaps.count || o->repair || o->undo || o->note || o->set || o->hinge_play;
     if (!strcmp(o->ship, "-"))
         complain("the log must be a file, for it is written to");
     else if (o->beside && !strcmp(o->beside, "-"))
@@ -299,10 +300,8 @@ int cmd_record(options *o)
     coaming_faults *faults = coaming_faults_new();
     coaming_ship *ship = NULL;
     int result = -1;
-    if (!record || !faults) {
-        complain("out of memory");
-        result = EXIT_MACHINE;
-    }
+    if (!record || !faults)
+        result = complain_of_memory();
     if (result < 0)
         result = load_beside(o, &ship);
     if (result < 0) {

@@ -13,8 +13,8 @@ const char help_report[] =
 static bool asked_well(const options *o)
 {
     bool twice = !strcmp(o->ship, "-");
-    for (size_t i = 0; i < o->log_count; i++)
-        twice = twice || !strcmp(o->logs[i], "-");
+    for (size_t i = 0; i < o->logs.count; i++)
+        twice = twice || !strcmp(o->logs.texts[i], "-");
     if (!(o->given & OPT_SINCE))
         return true;
     if (o->since >= o->as_of)
@@ -34,8 +34,8 @@ static coaming_report_options how(const options *o, const coaming_ship *ship)
     if (o->given & OPT_TOP)
         r.top = o->top;
     if (o->given & OPT_WITHIN)
-        r.within = o->within;
-    if (!o->level_given && r.query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
+        r.within = (int)o->within;
+    if (!(o->given & OPT_LEVEL) && r.query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
         o->measure < COAMING_MEASURE_FREEBOARD &&
         coaming_ship_spaces(ship) > COAMING_REPORT_SETTLED) {
         r.query.level.kind = COAMING_LEVEL_STILL;

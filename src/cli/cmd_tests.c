@@ -73,7 +73,7 @@ static coaming_status make_due(const options *o, const coaming_ship *ship, int w
 {
     coaming_status status = coaming_due_new(ship, due, error);
     if (status == COAMING_OK && !o->all)
-        coaming_due_within(*due, o->within >= 0 ? o->within : within);
+        coaming_due_within(*due, o->given & OPT_WITHIN ? (int)o->within : within);
     if (status == COAMING_OK && o->by_consequence)
         status = coaming_due_weigh(*due, o->query, o->measure, error);
     return status;
@@ -85,7 +85,7 @@ static bool asked_well(const options *o)
     option_set weighing = OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE;
     if (o->given & weighing && !o->by_consequence)
         complain("--condition, --hazard, --level and --measure go with --by-consequence");
-    else if (o->all && o->within >= 0)
+    else if (o->all && o->given & OPT_WITHIN)
         complain("give --all or --within, not both");
     else if (o->argument_count && o->given & (OPT_TOP | OPT_WITHIN | OPT_BY_CONSEQUENCE))
         complain("name closures or choose by --top, --within and --by-consequence, not both");
@@ -130,8 +130,7 @@ static int closures_due(const coaming_due *due, const coaming_ship *ship, size_t
     *count = 0;
     if (!taken || !*closures) {
         free(taken);
-        complain("out of memory");
-        return EXIT_MACHINE;
+        return complain_of_memory();
     }
     for (size_t i = 0; i < coaming_due_count(due) && (!top || *count < top); i++) {
         int closure = coaming_due_get(due, i)->closure;
@@ -171,7 +170,7 @@ int cmd_round(options *o)
         result = complain_of(&error);
     if (result < 0)
         result = o->argument_count ? find_closures(o, ship, &closures, &count)
-                                   : closures_due(due, ship, o->top, &closures, &count);
+                                   : closures_due(due, ship, (size_t)o->top, &closures, &count);
     if (result < 0 && coaming_round_new(ship, &how, closures, count, &round, &error) != COAMING_OK)
         result = complain_of(&error);
     if (result < 0)

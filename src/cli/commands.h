@@ -1,8 +1,11 @@
-/* cli/commands.h - one function and one help text for each command. */
+/* cli/commands.h - the table of commands; one function and one help text for each. */
 #ifndef CLI_COMMANDS_H
 #define CLI_COMMANDS_H
 
 #include "cli.h"
+
+extern const command commands[];               /* ends with a NULL name */
+const command *command_find(const char *name); /* NULL: there is none */
 
 extern const char help_check[], help_expose[], help_rank[], help_export[], help_float[],
     help_import[];

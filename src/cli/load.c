@@ -8,10 +8,9 @@ static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_s
     coaming_faults *faults = coaming_faults_new();
     coaming_error error = {COAMING_OK, ""};
     if (!faults) {
-        complain("out of memory");
-        return EXIT_MACHINE;
+        return complain_of_memory();
     }
-    coaming_load_options how = {o->logs, o->log_count, as_of, o->today};
+    coaming_load_options how = {o->logs.texts, o->logs.count, as_of, o->today};
     coaming_status status = coaming_ship_load(o->ship, &how, faults, ship, &error);
     size_t count = coaming_faults_count(faults), errors = coaming_faults_errors(faults);
     int result = -1;
@@ -39,7 +38,7 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->condition &&
         coaming_find_condition(*ship, o->condition, &o->query.condition, &error) != COAMING_OK)
         return complain_of(&error);
-    if (result < 0 && !o->level_given && coaming_ship_floats(*ship))
+    if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
 }
@@ -70,17 +69,21 @@ static bool among(const int *list, size_t count)
     return false;
 }
 
-int find_spaces(const coaming_ship *ship, const char *option, const char *const *lists,
-                size_t list_count, int **spaces, size_t *count)
+int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
+                size_t *count)
 {
     size_t room = 1;
-    for (size_t i = 0; i < list_count; i++)
-        room += strlen(lists[i]);
+    for (size_t i = 0; i < lists->count; i++)
+        room += strlen(lists->texts[i]);
     char *word = malloc(room);
     *spaces = calloc(room, sizeof **spaces);
-    int result = word && *spaces ? -1 : EXIT_MACHINE;
-    for (size_t i = 0; i < list_count && result < 0; i++) {
-        for (const char *at = lists[i]; *at && result < 0; at += *at == ',') {
+    int result = -1;
+    if (!word || !*spaces) {
+        free(word);
+        return complain_of_memory();
+    }
+    for (size_t i = 0; i < lists->count && result < 0; i++) {
+        for (const char *at = lists->texts[i]; *at && result < 0; at += *at == ',') {
             size_t length = strcspn(at, ",");
             coaming_error error;
             memcpy(word, at, length);
@@ -94,7 +97,7 @@ int find_spaces(const coaming_ship *ship, const char *option, const char *const 
                 ++*count;
         }
     }
-    if (result < 0 && list_count && *count == 0) {
+    if (result < 0 && lists->count && *count == 0) {
         complain("--%s names no space", option);
         result = EXIT_USAGE;
     }
@@ -109,8 +112,7 @@ int find_closures(const options *o, const coaming_ship *ship, int **closures, si
     *closures = calloc(most ? most : 1, sizeof **closures);
     *count = 0;
     if (!*closures) {
-        complain("out of memory");
-        return EXIT_MACHINE;
+        return complain_of_memory();
     }
     int result = -1;
     for (size_t i = 0; i < most; i++) {

@@ -1,105 +1,147 @@
 /* What is given to each option, taken apart and judged. */
-#include <errno.h>
-#include <limits.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include "cli.h"
+#include "options.h"
 
-bool refuse(const char *option, const char *value, const char *right)
+static void *place(options *o, const option_row *r)
 {
-    complain("--%s '%s' is not known; it must be %s", option, value, right);
+    return (char *)o + r->to;
+}
+
+bool take_flag(options *o, const option_row *r, const char *value)
+{
+    (void)value;
+    *(bool *)place(o, r) = true;
+    return true;
+}
+
+/* Kept as it is, for the library to judge or for the ship to be asked. */
+bool take_text(options *o, const option_row *r, const char *value)
+{
+    *(const char **)place(o, r) = value;
+    return true;
+}
+
+bool take_texts(options *o, const option_row *r, const char *value)
+{
+    text_list *list = place(o, r);
+    list->texts[list->count++] = value;
+    return true;
+}
+
+bool take_path(options *o, const option_row *r, const char *value)
+{
+    return *value ? take_text(o, r, value) : refuse(r->name, value, r->right);
+}
+
+bool take_day(options *o, const option_row *r, const char *value)
+{
+    return coaming_date_parse(value, place(o, r)) ||
+           refuse(r->name, value, "a date such as 2026-09-30");
+}
+
+bool take_whole(options *o, const option_row *r, const char *value)
+{
+    return parse_whole(value, r->least, r->most, place(o, r)) || refuse(r->name, value, r->right);
+}
+
+bool take_number(options *o, const option_row *r, const char *value)
+{
+    double *number = place(o, r);
+    if (!parse_number(value, r->ending ? r->ending : "", number) || *number < r->lower ||
+        *number > r->upper)
+        return refuse(r->name, value, r->right);
+    if (r->parts > 0)
+        *number /= r->parts;
+    return true;
+}
+
+/* The code of a word; -1: told that it is none. */
+static int code_of(const options *o, const option_row *r, const char *value)
+{
+    char joined[160];
+    int code = word_find(r->by.words, o->command, r->by.from, value, strlen(value));
+    if (code < 0) {
+        words_joined(r->by.words, o->command, r->by.from, joined, sizeof joined);
+        refuse(r->name, value, r->right ? r->right : joined);
+    }
+    return code;
+}
+
+/* Enumerations are unsigned int to the compiler, or int, of the same size: options.c sees to it. */
+bool take_word(options *o, const option_row *r, const char *value)
+{
+    int code = code_of(o, r, value);
+    if (code >= 0)
+        memcpy(place(o, r), &code, sizeof code);
+    return code >= 0;
+}
+
+/* One of two words: is it the second? */
+bool take_either(options *o, const option_row *r, const char *value)
+{
+    int code = code_of(o, r, value);
+    if (code >= 0)
+        *(bool *)place(o, r) = code > 0;
+    return code >= 0;
+}
+
+bool take_format(options *o, const option_row *r, const char *value)
+{
+    char offered[80];
+    int code = word_find(r->by.words, o->command, 0, value, strlen(value));
+    if (code >= 0) {
+        o->format = format_at(o->command, code);
+        return true;
+    }
+    words_joined(r->by.words, o->command, 0, offered, sizeof offered);
+    complain("--format '%s' is not what 'coaming %s' writes; it must be %s", value,
+             o->command->name, offered);
     return false;
+}
+
+bool take_hazard(options *o, const option_row *r, const char *value)
+{
+    int code = code_of(o, r, value);
+    for (int h = 0; h < COAMING_HAZARDS && code >= 0; h++)
+        o->query.hazard[h] = code == h || code == COAMING_HAZARDS;
+    return code >= 0;
 }
 
 static bool parse_height(const char *text, double *height)
 {
-    char *end;
-    size_t digits = strspn(text, "+-.0123456789eE");
-    double value = digits ? strtod(text, &end) : NAN;
-    if (!digits || end != text + digits || !isfinite(value))
+    bool feet = parse_number(text, "ft", height);
+    if (feet)
+        *height *= 0.3048;
+    else if (!parse_number(text, "", height) && !parse_number(text, "m", height))
         return false;
-    if (!strcmp(end, "ft"))
-        value *= 0.3048;
-    else if (*end && strcmp(end, "m"))
-        return false;
-    *height = value;
-    return fabs(value) <= 1e6;
+    return fabs(*height) <= 1e6;
 }
 
-static bool take_level(options *o, const char *value)
+bool take_level(options *o, const option_row *r, const char *value)
 {
-    o->level_given = true;
-    if (!strcmp(value, "still"))
-        o->query.level.kind = COAMING_LEVEL_STILL;
-    else if (!strcmp(value, "full"))
-        o->query.level.kind = COAMING_LEVEL_FULL;
-    else if (!strcmp(value, "equilibrium"))
-        o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    else if (parse_height(value, &o->query.level.height))
-        o->query.level.kind = COAMING_LEVEL_AT;
+    int code = word_find(r->by.words, o->command, 0, value, strlen(value));
+    coaming_level *level = &o->query.level;
+    if (code >= 0)
+        level->kind = level_kind_at(code);
+    else if (parse_height(value, &level->height))
+        level->kind = COAMING_LEVEL_AT;
     else
-        return refuse("level", value, "equilibrium, still, full or a height such as 3.5 or 12ft");
+        return refuse(r->name, value, r->right);
     return true;
-}
-
-static bool take_hazard(options *o, const char *value)
-{
-    bool both = !strcmp(value, "both");
-    o->query.hazard[COAMING_WATER] = both || !strcmp(value, "water");
-    o->query.hazard[COAMING_AIR] = both || !strcmp(value, "air");
-    if (!o->query.hazard[COAMING_WATER] && !o->query.hazard[COAMING_AIR])
-        return refuse("hazard", value, "water, air or both");
-    return true;
-}
-
-static bool take_measure(options *o, const char *value, bool summed)
-{
-    int count = summed ? COAMING_MEASURE_FREEBOARD : COAMING_MEASURES;
-    for (int m = 0; m < count; m++) {
-        if (!strcmp(value, coaming_measure_word((coaming_measure)m))) {
-            o->measure = (coaming_measure)m;
-            return true;
-        }
-    }
-    return refuse("measure", value,
-                  summed ? "worth, volume, people or spaces"
-                         : "worth, volume, people, spaces, freeboard or gm");
-}
-
-static bool take_top(options *o, const char *value)
-{
-    char *end;
-    long top = strtol(value, &end, 10);
-    if (end == value || *end || top < 1 || top == LONG_MAX)
-        return refuse("top", value, "a whole number of 1 or more");
-    o->top = (size_t)top;
-    return true;
-}
-
-/* The standing that begins a list of words; COAMING_UNTESTED + 1: none. */
-static int standing_at(const char *word, size_t length)
-{
-    static const char *const words[] = {
-        [COAMING_PASS] = "passed", [COAMING_FAIL] = "failed", [COAMING_UNTESTED] = "untested"};
-    int i = COAMING_PASS;
-    while (i <= COAMING_UNTESTED &&
-           (strlen(words[i]) != length || strncmp(words[i], word, length) != 0))
-        i++;
-    return i;
 }
 
 /* "failed,untested" */
-static bool take_standing(options *o, const char *value)
+bool take_standing(options *o, const option_row *r, const char *value)
 {
-    bool more = strcmp(value, "all") != 0;
+    bool more = strcmp(value, r->by.whole) != 0;
     o->standing = more ? 0 : COAMING_STANDS_ALL;
     for (const char *at = value; more;) {
         size_t length = strcspn(at, ",");
-        int standing = standing_at(at, length);
-        if (standing > COAMING_UNTESTED)
-            return refuse("standing", value, "failed, untested or passed, with commas, or all");
+        int standing = word_find(r->by.words, o->command, 0, at, length);
+        if (standing < 0 || standing > COAMING_UNTESTED)
+            return refuse(r->name, value, r->right);
         o->standing |= COAMING_STANDS(standing);
         more = at[length];
         at += length + 1;
@@ -107,253 +149,43 @@ static bool take_standing(options *o, const char *value)
     return true;
 }
 
-static bool take_table(options *o, const char *value)
+/* "2/8" */
+bool take_share(options *o, const option_row *r, const char *value)
 {
-    for (o->table = 0; o->table < COAMING_LISTS; o->table++)
-        if (!strcmp(value, coaming_list_word((coaming_list)o->table)))
-            return true;
-    return refuse("table", value, "spaces, closures, passages or tests");
-}
-
-static bool take_day(const char *option, const char *value, coaming_date *date)
-{
-    return coaming_date_parse(value, date) || refuse(option, value, "a date such as 2026-09-30");
-}
-
-static bool take_within(options *o, const char *value)
-{
-    char *end;
-    long days = strtol(value, &end, 10);
-    if (end == value || *end || days < 0 || days > 36525)
-        return refuse("within", value, "a whole number of days, 0 or more");
-    o->within = (int)days;
-    return true;
-}
-
-static bool take_overlay(options *o, const char *value)
-{
-    for (int i = COAMING_OVERLAY_NONE + 1; i < COAMING_OVERLAYS; i++) {
-        if (!strcmp(value, coaming_overlay_word((coaming_overlay)i))) {
-            o->overlay = (coaming_overlay)i;
-            return true;
-        }
-    }
-    return refuse("overlay", value, "expose, rank, due or hold");
-}
-
-static bool take_width(options *o, const char *value)
-{
-    return (parse_plain_number(value, &o->width) && o->width >= 80 && o->width <= 2000) ||
-           refuse("width", value, "millimetres, 80 to 2000");
-}
-
-/* A number of a given greatest value, all of the text. */
-static bool parse_whole(const char *text, uint64_t most, uint64_t *value)
-{
-    char *end;
-    if (!*text || text[strspn(text, "0123456789")] || strlen(text) > 20)
-        return false;
-    errno = 0;
-    unsigned long long parsed = strtoull(text, &end, 10);
-    *value = parsed;
-    return !errno && !*end && parsed <= most;
-}
-
-static bool take_share(options *o, const char *value)
-{
+    enum { MOST = 1000000 };
     char share[32];
     uint64_t k = 0, n = 0;
     size_t length = strcspn(value, "/");
-    if (value[length] == '/' && length < sizeof share) {
-        memcpy(share, value, length);
-        share[length] = '\0';
-        if (parse_whole(share, 1000000, &k) && parse_whole(value + length + 1, 1000000, &n) &&
-            k >= 1 && k <= n) {
-            o->share = (unsigned)k;
-            o->shares = (unsigned)n;
-            return true;
-        }
-    }
-    return refuse("share", value, "K/N, such as 2/8: the second of eight shares");
+    if (value[length] != '/' || length >= sizeof share)
+        return refuse(r->name, value, r->right);
+    memcpy(share, value, length);
+    share[length] = '\0';
+    if (!parse_whole(value + length + 1, 1, MOST, &n) || !parse_whole(share, 1, n, &k))
+        return refuse(r->name, value, r->right);
+    o->share = (unsigned)k;
+    o->shares = (unsigned)n;
+    return true;
 }
 
-/* A number with an ending; false where it is none. */
-static bool parse_positive(const char *text, const char *ending, double *value)
+bool take_size(options *o, const option_row *r, const char *value)
 {
-    char *end;
-    size_t digits = strspn(text, ".0123456789");
-    if (!digits)
-        return false;
-    *value = strtod(text, &end);
-    return end == text + digits && !strcmp(end, ending) && isfinite(*value) && *value > 0;
+    double size[3];
+    if (!split_numbers(value, 'x', size, 3))
+        return refuse(r->name, value, r->right);
+    o->import.length = size[0];
+    o->import.beam = size[1];
+    o->import.depth = size[2];
+    o->sized = true;
+    return true;
 }
 
-static bool take_risk(options *o, option_set bit, const char *value)
+bool take_frames(options *o, const option_row *r, const char *value)
 {
-    switch (bit) {
-    case OPT_SEED:
-        return parse_whole(value, UINT64_MAX, &o->seed) ||
-               refuse("seed", value, "a whole number, 0 or more");
-    case OPT_SAMPLES:
-        return (parse_whole(value, COAMING_RISK_SAMPLES_MOST, &o->samples) &&
-                o->samples >= COAMING_RISK_SAMPLES_LEAST) ||
-               refuse("samples", value, "a whole number, 100 to 16777216");
-    case OPT_ACCURACY:
-        if (!parse_positive(value, "%", &o->accuracy) || o->accuracy > 100)
-            return refuse("within", value, "a share such as 1%, above 0 and up to 100%");
-        o->accuracy /= 100;
-        return true;
-    case OPT_HOURS:
-        return parse_positive(value, "", &o->hours) || refuse("hours", value, "a number above 0");
-    case OPT_SHARE:
-        return take_share(o, value);
-    default:
-        for (int m = 0; m < COAMING_RISK_METHODS; m++) {
-            if (!strcmp(value, coaming_risk_method_word((coaming_risk_method)m))) {
-                o->risk_method = (coaming_risk_method)m;
-                return true;
-            }
-        }
-        return refuse("risk", value, "auto, exact or sampled");
-    }
-}
-
-/* Options that are kept as they are, for the library to judge; false: none of those. */
-static bool keep(options *o, option_set bit, const char *value)
-{
-    switch (bit) {
-    case OPT_METHOD:
-        o->method = value;
-        return true;
-    case OPT_RESULT:
-        o->result = value;
-        return true;
-    case OPT_GAP:
-        o->gaps[o->gap_count++] = value;
-        return true;
-    case OPT_SET:
-        o->set = value;
-        return true;
-    case OPT_HINGE_PLAY:
-        o->hinge_play = value;
-        return true;
-    case OPT_REPAIR:
-        o->repair = value;
-        return true;
-    case OPT_BY:
-        o->by = value;
-        return true;
-    case OPT_NOTE:
-        o->note = value;
-        return true;
-    case OPT_SHEET:
-        o->sheet = value;
-        return true;
-    case OPT_SHIP:
-        o->beside = value;
-        return true;
-    case OPT_START:
-        o->start = value;
-        return true;
-    case OPT_EXPLAIN:
-        o->explain = value;
-        return true;
-    case OPT_SOURCE:
-        o->source = value;
-        return true;
-    case OPT_CLOSURE:
-        o->closure = value;
-        return true;
-    case OPT_DECK:
-        o->drawn[o->drawn_count++] = value;
-        return true;
-    case OPT_PROTECT:
-        o->protect[o->protect_count++] = value;
-        return true;
-    default:
-        return false;
-    }
-}
-
-/* Options without a value; false: none of those. */
-static bool set_flag(options *o, option_set bit)
-{
-    switch (bit) {
-    case OPT_ALL:
-        return o->all = true;
-    case OPT_SPREAD:
-        return o->spread = true;
-    case OPT_ALL_BREACHES:
-        return o->all_breaches = true;
-    case OPT_UNDO:
-        return o->undo = true;
-    case OPT_AGAIN:
-        return o->again = true;
-    case OPT_BY_CONSEQUENCE:
-        return o->by_consequence = true;
-    case OPT_INSIDE:
-        return o->inside = true;
-    case OPT_MERGE:
-        return o->merge = true;
-    case OPT_BY_RISK:
-        return o->by_risk = true;
-    case OPT_PROFILE:
-        return o->profile = true;
-    case OPT_COMPACT:
-        return o->compact = true;
-    default:
-        return false;
-    }
-}
-
-bool option_value(options *o, option_set bit, const char *name, const char *value)
-{
-    if (keep(o, bit, value) || set_flag(o, bit))
-        return true;
-    if (bit & (OPT_SAMPLING | OPT_SHARE | OPT_HOURS))
-        return take_risk(o, bit, value);
-    switch (bit) {
-    case OPT_OUTPUT:
-        o->output = value;
-        return *value || refuse("output", value, "the name of a file");
-    case OPT_LOG:
-        o->logs[o->log_count++] = value;
-        return true;
-    case OPT_AS_OF:
-        return take_day("as-of", value, &o->as_of);
-    case OPT_DATE:
-        return take_day("date", value, &o->date);
-    case OPT_SINCE:
-        return take_day("since", value, &o->since);
-    case OPT_DATE_FORMAT:
-        return coaming_date_order_parse(value, &o->dates) ||
-               refuse("date-format", value, "D.M.Y, D/M/Y, M/D/Y or Y-M-D");
-    case OPT_WITHIN:
-        return take_within(o, value);
-    case OPT_FLOODED:
-        o->flooded[o->flooded_count++] = value;
-        return true;
-    case OPT_OVERLAY:
-        return take_overlay(o, value);
-    case OPT_WIDTH:
-        return take_width(o, value);
-    case OPT_CONDITION:
-        o->condition = value;
-        return true;
-    case OPT_HAZARD:
-        return take_hazard(o, value);
-    case OPT_LEVEL:
-        return take_level(o, value);
-    case OPT_MEASURE:
-    case OPT_SUMMED:
-        return take_measure(o, value, bit == OPT_SUMMED);
-    case OPT_STANDING:
-        return take_standing(o, value);
-    case OPT_TABLE:
-        return take_table(o, value);
-    case OPT_IMPORT:
-        return take_import(o, name, value);
-    default:
-        return take_top(o, value);
-    }
+    double frames[2] = {0, 0};
+    if (!split_numbers(value, ':', frames, strchr(value, ':') ? 2 : 1))
+        return refuse(r->name, value, r->right);
+    o->import.frame_spacing = frames[0];
+    o->import.frame_zero = frames[1];
+    o->import.framed = true;
+    return true;
 }

@@ -1,143 +1,197 @@
+/* The table of options, and how a command line is parsed by it. */
+#include <float.h>
 #include <getopt.h>
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli.h"
+#include "options.h"
 
-typedef struct {
-    option_set bit;
-    const char *name, *value, *help; /* value: NULL if it takes none */
-} option_row;
+/* Where a value goes; does not compile unless it is of the type that is filled.
+ * NOLINTNEXTLINE(bugprone-macro-parentheses): a type takes none */
+#define AT(type, member) _Generic(&((options *)0)->member, type * : offsetof(options, member))
 
-static const option_row rows[] = {
-    {OPT_FORMAT, "format", "WORD", NULL}, /* what the command offers: see format_help */
-    {OPT_OUTPUT, "output", "FILE", "write to FILE, whole or not at all (also -o FILE)"},
-    {OPT_LOG, "log", "LOG.xml", "count in a test log; may be given more than once"},
-    {OPT_AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)"},
-    {OPT_CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)"},
-    {OPT_HAZARD, "hazard", "water|air|both", "which hazard (default: both)"},
-    {OPT_LEVEL, "level", "LEVEL",
-     "how high the water stands: equilibrium, where she settles (default if the ship has kg); "
-     "still, the waterline at rest (default else); full, the top of its source; or Z m (Zft) above "
-     "the baseline"},
-    {OPT_ALL, "all", NULL, "every one"},
-    {OPT_MEASURE, "measure", "WORD",
-     "worth (default), volume, people or spaces; at equilibrium also freeboard or gm"},
-    {OPT_SUMMED, "measure", "WORD", "worth (default), volume, people or spaces"},
-    {OPT_TOP, "top", "N", "the first N only"},
-    {OPT_FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once"},
-    {OPT_ALL_BREACHES, "all-breaches", NULL,
-     "every shell space and every pair of neighbours along the side in turn"},
-    {OPT_SPREAD, "spread", NULL, "water goes on from them as the doors are, and she settles"},
-    {OPT_DATE, "date", "DATE", "day of the test or repair (default: today)"},
-    {OPT_METHOD, "method", "WORD",
-     "chalk, hose, air, ultrasonic, light, smoke or visual (default: with --ship, by its kind)"},
-    {OPT_RESULT, "result", "pass|fail", "of a test (the same as the word pass or fail)"},
-    {OPT_GAP, "gap", "AT:LENGTH", "a gap in the print of that test; may be given again"},
-    {OPT_SET, "set", "LENGTH",
-     "permanent set of the gasket at that test, such as 3.5mm; without unit: in the ship's"},
-    {OPT_HINGE_PLAY, "hinge-play", "LENGTH", "play of the hinge at that test, written alike"},
-    {OPT_REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced"},
-    {OPT_BY, "by", "WHO", "initials of who did it"},
-    {OPT_NOTE, "note", "TEXT", "a remark"},
-    {OPT_UNDO, "undo", NULL, "take back the latest entry of the closure"},
-    {OPT_SHEET, "sheet", "FILE.csv", "all that is filled in on a sheet, or nothing"},
-    {OPT_DATE_FORMAT, "date-format", "WORD",
-     "how sheets write dates, beside 2026-09-30: D.M.Y, D/M/Y, M/D/Y or Y-M-D"},
-    {OPT_SHIP, "ship", "SHIP.xml", "check against the ship; needed to begin a log"},
-    {OPT_AGAIN, "again", NULL, "record also what stands last in the log already"},
-    {OPT_WITHIN, "within", "DAYS", "also what falls due in so many days"},
-    {OPT_BY_CONSEQUENCE, "by-consequence", NULL, "what its failure would cost decides the order"},
-    {OPT_START, "start", "SPACE", "where the walk begins and ends (default: open deck)"},
-    {OPT_INSIDE, "inside", NULL, "keep off the open deck"},
-    {OPT_STANDING, "standing", "WORD,...",
-     "one list, of those that stand so: failed, untested or passed; or all"},
-    {OPT_BY_RISK, "by-risk", NULL, "greatest gain of a repair first, not greatest consequence"},
-    {OPT_EXPLAIN, "explain", "CLOSURE", "how likely it leaks, step by step, and its importance"},
-    {OPT_RISK, "risk", "WORD",
-     "exact, sampled, or auto (default): exact if its tables fit into 64 MiB"},
-    {OPT_SEED, "seed", "N", "of the samples (default: 1)"},
-    {OPT_SAMPLES, "samples", "N", "how many, at least 100 (default: by --within)"},
-    {OPT_ACCURACY, "within", "P%",
-     "standard error wanted of the expected loss and of the ten greatest risks (default: 5%)"},
-    {OPT_SHARE, "share", "K/N",
-     "work out share K of N of the samples and write it as a part, in JSON"},
-    {OPT_MERGE, "merge", NULL, "put the parts together that are named after the ship"},
-    {OPT_HOURS, "hours", "H", "hours of work that there are"},
-    {OPT_TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests"},
-    {OPT_SOURCE, "source", "PLACE", "where it is already: a space, sea or weather"},
-    {OPT_PROTECT, "protect", "B,C...",
-     "spaces that are to stay clean; may be given more than once (default: the vital ones)"},
-    {OPT_OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due or hold"},
-    {OPT_CLOSURE, "closure", "CLOSURE", "with expose: the closure that fails"},
-    {OPT_DECK, "deck", "D,E...", "only the plans of these decks; may be given more than once"},
-    {OPT_PROFILE, "profile", NULL, "only the profile, or with --deck the profile too"},
-    {OPT_WIDTH, "width", "MM", "of the page, 80 to 2000 (default: 297)"},
-    {OPT_SINCE, "since", "DATE", "also what changed since DATE, YYYY-MM-DD"},
-    {OPT_COMPACT, "compact", NULL, "ids in place of names, for small pages"},
-    {OPT_IMPORT, "spaces", "LIST.csv", "the list of spaces"},
-    {OPT_IMPORT, "closures", "LIST.csv", "the list of closures"},
-    {OPT_IMPORT, "passages", "LIST.csv", "the list of passages, if there is one"},
-    {OPT_IMPORT, "name", "NAME", "of the ship"},
-    {OPT_IMPORT, "size", "LxBxD", "length, beam and depth, such as 58x11.2x6.4"},
-    {OPT_IMPORT, "draft", "T", "at which she floats undamaged"},
-    {OPT_IMPORT, "kg", "KG", "height of her centre of gravity, if it is known"},
-    {OPT_IMPORT, "units", "m|ft", "of these numbers and of the lists (default: m)"},
-    {OPT_IMPORT, "frames", "SPACING[:X0]",
-     "frame spacing and x of frame 0 (default: 0); less than 0: frames count from forward"},
-    {OPT_IMPORT, "deck", "NO:ID:Z[:NAME]",
-     "a deck: its number in compartment numbers (may be empty), id, height; once for each deck"},
-    {OPT_IMPORT, "number-frame", "fore|aft", "which end the frame of a number is (default: fore)"},
-    {OPT_IMPORT, "map", "LIST.FIELD=COL",
-     "which column holds a field, such as spaces.id='Comp. No'; none: the field is not read"},
-    {0, NULL, NULL, NULL}};
+/* How a value is taken, and what fills it. */
+#define TEXT(member)  .take = take_text, .to = AT(const char *, member)
+#define TEXTS(member) .take = take_texts, .to = AT(text_list, member)
+#define PATH(member)  .take = take_path, .to = AT(const char *, member)
+#define DAY(member)   .take = take_day, .to = AT(coaming_date, member)
+#define WHOLE(member, from, up_to)                                                                 \
+    .take = take_whole, .to = AT(uint64_t, member), .least = (from), .most = (up_to)
+#define NUMBER(member, from, up_to)                                                                \
+    .take = take_number, .to = AT(double, member), .lower = (from), .upper = (up_to)
+#define PERCENT(member, from, up_to) NUMBER(member, from, up_to), .ending = "%", .parts = 100
+#define EITHER(member)               .take = take_either, .to = AT(bool, member)
+#define OWN(function)                .take = (function)
 
-static const struct {
-    coaming_format format;
-    const char *word, *meaning;
-} formats[] = {{COAMING_TEXT, "text", "for people"},
-               {COAMING_JSON, "json", "for programs"},
-               {COAMING_CSV, "csv", "for spreadsheets"},
-               {COAMING_ICAL, "ical", "for calendars"},
-               {COAMING_GRAPHML, "graphml", "for graph programs"},
-               {COAMING_DOT, "dot", "for Graphviz"},
-               {COAMING_SVG, "svg", "for screens and paper"},
-               {COAMING_HTML, "html", "for browsers and paper"}};
-enum { FORMATS = sizeof formats / sizeof *formats };
+/* What is offered for it. */
+#define NOTHING                  .words = NULL
+#define WORDS(list)              .words = (list)
+#define LIST_OF_WORDS(list, all) .words = (list), .whole = (all), .listed = true
+#define FILES(end)               .files = (end)
+#define IDS(kind)                .ids = COAMING_IDS_##kind
+#define LIST_OF_IDS(kind)        .ids = COAMING_IDS_##kind, .listed = true
+#define PLACES(list)             .words = (list), .ids = COAMING_IDS_SPACES
 
-/* "text or json": what a command offers. */
-static void name_formats(const command *c, char *text, size_t size)
-{
-    int named = 0, last = 0;
-    for (int i = 0; i < FORMATS; i++)
-        if (c->formats & 1u << formats[i].format)
-            last = i;
-    *text = '\0';
-    for (int i = 0; i < FORMATS; i++) {
-        if (!(c->formats & 1u << formats[i].format))
-            continue;
-        size_t used = strlen(text);
-        snprintf(text + used, size - used, "%s%s",
-                 !named++    ? ""
-                 : i == last ? " or "
-                             : ", ",
-                 formats[i].word);
+/* The rows: without value; one of words, into an enumeration; and any other. Nothing of a row can
+ * be left out: there is no row without a function that takes its value, nor one that is given a
+ * value and called without (a name beside "" must be a literal). */
+#define FLAG(bit, called, does, member)                                                            \
+    {                                                                                              \
+        OPT_##bit, "" called, NULL, "" does, .take = take_flag, .to = AT(bool, member)             \
     }
-}
-
-/* "text for people (default), json for programs" */
-static void format_help(const command *c, char *text, size_t size)
-{
-    *text = '\0';
-    for (int i = 0; i < FORMATS; i++) {
-        if (!(c->formats & 1u << formats[i].format))
-            continue;
-        size_t used = strlen(text);
-        snprintf(text + used, size - used, "%s%s %s%s", used ? ", " : "", formats[i].word,
-                 formats[i].meaning, used ? "" : " (default)");
+#define WORD(bit, called, what, does, type, member, list, first, must_be)                          \
+    {                                                                                              \
+        OPT_##bit, "" called, "" what, "" does,                                                    \
+            .right = (must_be), .take = take_word,                                                 \
+            .to = AT(type, member) + 0 * sizeof(char[sizeof(type) == sizeof(int) ? 1 : -1]),       \
+            .by = {                                                                                \
+                .words = (list),                                                                   \
+                .from = (first)                                                                    \
+            }                                                                                      \
     }
-}
+#define ROW(bit, called, what, does, how, must_be, offered)                                        \
+    {                                                                                              \
+        OPT_##bit, "" called, "" what, "" does, how, .right = (must_be), .by = { offered }         \
+    }
+
+/* In the order of the help. */
+const option_row option_rows[] = {
+    ROW(FORMAT, "format", "WORD", "", OWN(take_format), NULL, WORDS(words_of_format)),
+    ROW(OUTPUT, "output", "FILE", "write to FILE, whole or not at all (also -o FILE)", PATH(output),
+        "the name of a file", FILES("")),
+    ROW(LOG, "log", "LOG.xml", "count in a test log; may be given more than once", TEXTS(logs),
+        NULL, FILES(".xml")),
+    ROW(AS_OF, "as-of", "DATE", "what was known on DATE, YYYY-MM-DD (default: today)", DAY(as_of),
+        NULL, NOTHING),
+    ROW(CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)",
+        TEXT(condition), NULL, IDS(CONDITIONS)),
+    ROW(HAZARD, "hazard", "water|air|both", "which hazard (default: both)", OWN(take_hazard), NULL,
+        WORDS(words_of_hazard)),
+    ROW(LEVEL, "level", "LEVEL",
+        "how high the water stands: equilibrium, where she settles (default if the ship has kg); "
+        "still, the waterline at rest (default else); full, the top of its source; or Z m (Zft) "
+        "above the baseline",
+        OWN(take_level), "equilibrium, still, full or a height such as 3.5 or 12ft",
+        WORDS(words_of_level)),
+    FLAG(ALL, "all", "every one", all),
+    WORD(MEASURE, "measure", "WORD",
+         "worth (default), volume, people or spaces; at equilibrium also freeboard or gm",
+         coaming_measure, measure, words_of_measure, 0, NULL),
+    WORD(SUMMED, "measure", "WORD", "worth (default), volume, people or spaces", coaming_measure,
+         measure, words_of_summed, 0, NULL),
+    ROW(TOP, "top", "N", "the first N only", WHOLE(top, 1, LONG_MAX - 1),
+        "a whole number of 1 or more", NOTHING),
+    ROW(FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once",
+        TEXTS(flooded), NULL, LIST_OF_IDS(SPACES)),
+    FLAG(ALL_BREACHES, "all-breaches",
+         "every shell space and every pair of neighbours along the side in turn", all_breaches),
+    FLAG(SPREAD, "spread", "water goes on from them as the doors are, and she settles", spread),
+    ROW(DATE, "date", "DATE", "day of the test or repair (default: today)", DAY(date), NULL,
+        NOTHING),
+    ROW(METHOD, "method", "WORD",
+        "chalk, hose, air, ultrasonic, light, smoke or visual (default: with --ship, by its kind)",
+        TEXT(method), NULL, WORDS(words_of_method)),
+    ROW(RESULT, "result", "pass|fail", "of a test (the same as the word pass or fail)",
+        TEXT(result), NULL, WORDS(words_of_result)),
+    ROW(GAP, "gap", "AT:LENGTH", "a gap in the print of that test; may be given again", TEXTS(gaps),
+        NULL, NOTHING),
+    ROW(SET, "set", "LENGTH",
+        "permanent set of the gasket at that test, such as 3.5mm; without unit: in the ship's",
+        TEXT(set), NULL, NOTHING),
+    ROW(HINGE_PLAY, "hinge-play", "LENGTH", "play of the hinge at that test, written alike",
+        TEXT(hinge_play), NULL, NOTHING),
+    ROW(REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced", TEXT(repair), NULL,
+        WORDS(words_of_action)),
+    ROW(BY, "by", "WHO", "initials of who did it", TEXT(by), NULL, NOTHING),
+    ROW(NOTE, "note", "TEXT", "a remark", TEXT(note), NULL, NOTHING),
+    FLAG(UNDO, "undo", "take back the latest entry of the closure", undo),
+    ROW(SHEET, "sheet", "FILE.csv", "all that is filled in on a sheet, or nothing", TEXT(sheet),
+        NULL, FILES("")),
+    WORD(DATE_FORMAT, "date-format", "WORD",
+         "how sheets write dates, beside 2026-09-30: D.M.Y, D/M/Y, M/D/Y or Y-M-D",
+         coaming_date_order, dates, words_of_dates, COAMING_DATES_ISO + 1,
+         "D.M.Y, D/M/Y, M/D/Y or Y-M-D"),
+    ROW(SHIP, "ship", "SHIP.xml", "check against the ship; needed to begin a log", TEXT(beside),
+        NULL, FILES(".xml")),
+    FLAG(AGAIN, "again", "record also what stands last in the log already", again),
+    ROW(WITHIN, "within", "DAYS", "also what falls due in so many days", WHOLE(within, 0, 36525),
+        "a whole number of days, 0 or more", NOTHING),
+    FLAG(BY_CONSEQUENCE, "by-consequence", "what its failure would cost decides the order",
+         by_consequence),
+    ROW(START, "start", "SPACE", "where the walk begins and ends (default: open deck)", TEXT(start),
+        NULL, PLACES(words_of_start)),
+    FLAG(INSIDE, "inside", "keep off the open deck", inside),
+    ROW(STANDING, "standing", "WORD,...",
+        "one list, of those that stand so: failed, untested or passed; or all", OWN(take_standing),
+        "failed, untested or passed, with commas, or all", LIST_OF_WORDS(words_of_standing, "all")),
+    FLAG(BY_RISK, "by-risk", "greatest gain of a repair first, not greatest consequence", by_risk),
+    ROW(EXPLAIN, "explain", "CLOSURE", "how likely it leaks, step by step, and its importance",
+        TEXT(explain), NULL, IDS(CLOSURES)),
+    WORD(RISK, "risk", "WORD",
+         "exact, sampled, or auto (default): exact if its tables fit into 64 MiB",
+         coaming_risk_method, risk_method, words_of_risk, 0, NULL),
+    ROW(SEED, "seed", "N", "of the samples (default: 1)", WHOLE(seed, 0, UINT64_MAX),
+        "a whole number, 0 or more", NOTHING),
+    ROW(SAMPLES, "samples", "N", "how many, at least 100 (default: by --within)",
+        WHOLE(samples, COAMING_RISK_SAMPLES_LEAST, COAMING_RISK_SAMPLES_MOST),
+        "a whole number, 100 to 16777216", NOTHING),
+    ROW(ACCURACY, "within", "P%",
+        "standard error wanted of the expected loss and of the ten greatest risks (default: 5%)",
+        PERCENT(accuracy, DBL_MIN, 100), "a share such as 1%, above 0 and up to 100%", NOTHING),
+    ROW(SHARE, "share", "K/N",
+        "work out share K of N of the samples and write it as a part, in JSON", OWN(take_share),
+        "K/N, such as 2/8: the second of eight shares", NOTHING),
+    FLAG(MERGE, "merge", "put the parts together that are named after the ship", merge),
+    ROW(HOURS, "hours", "H", "hours of work that there are", NUMBER(hours, DBL_MIN, DBL_MAX),
+        "a number above 0", NOTHING),
+    WORD(TABLE, "table", "WORD", "with csv: which list: spaces, closures, passages or tests",
+         coaming_list, table, words_of_list, 0, NULL),
+    ROW(SOURCE, "source", "PLACE", "where it is already: a space, sea or weather", TEXT(source),
+        NULL, PLACES(words_of_source)),
+    ROW(PROTECT, "protect", "B,C...",
+        "spaces that are to stay clean; may be given more than once (default: the vital ones)",
+        TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),
+    WORD(OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due or hold",
+         coaming_overlay, overlay, words_of_overlay, COAMING_OVERLAY_NONE + 1, NULL),
+    ROW(CLOSURE, "closure", "CLOSURE", "with expose: the closure that fails", TEXT(closure), NULL,
+        IDS(CLOSURES)),
+    ROW(DECK, "deck", "D,E...", "only the plans of these decks; may be given more than once",
+        TEXTS(drawn), NULL, LIST_OF_IDS(DECKS)),
+    FLAG(PROFILE, "profile", "only the profile, or with --deck the profile too", profile),
+    ROW(WIDTH, "width", "MM", "of the page, 80 to 2000 (default: 297)", NUMBER(width, 80, 2000),
+        "millimetres, 80 to 2000", NOTHING),
+    ROW(SINCE, "since", "DATE", "also what changed since DATE, YYYY-MM-DD", DAY(since), NULL,
+        NOTHING),
+    FLAG(COMPACT, "compact", "ids in place of names, for small pages", compact),
+    ROW(IMPORT, "spaces", "LIST.csv", "the list of spaces", TEXT(import.spaces), NULL,
+        FILES(".csv")),
+    ROW(IMPORT, "closures", "LIST.csv", "the list of closures", TEXT(import.closures), NULL,
+        FILES(".csv")),
+    ROW(IMPORT, "passages", "LIST.csv", "the list of passages, if there is one",
+        TEXT(import.passages), NULL, FILES(".csv")),
+    ROW(IMPORT, "name", "NAME", "of the ship", TEXT(import.name), NULL, NOTHING),
+    ROW(IMPORT, "size", "LxBxD", "length, beam and depth, such as 58x11.2x6.4", OWN(take_size),
+        "length, beam and depth, such as 58x11.2x6.4", NOTHING),
+    ROW(IMPORT, "draft", "T", "at which she floats undamaged",
+        NUMBER(import.draft, -DBL_MAX, DBL_MAX), "a number such as 3.2", NOTHING),
+    ROW(IMPORT, "kg", "KG", "height of her centre of gravity, if it is known",
+        NUMBER(import.kg, -DBL_MAX, DBL_MAX), "a number such as 3.2", NOTHING),
+    ROW(IMPORT, "units", "m|ft", "of these numbers and of the lists (default: m)",
+        EITHER(import.feet), NULL, WORDS(words_of_unit)),
+    ROW(IMPORT, "frames", "SPACING[:X0]",
+        "frame spacing and x of frame 0 (default: 0); less than 0: frames count from forward",
+        OWN(take_frames), "a spacing, and perhaps x of frame 0, such as 0.6:0", NOTHING),
+    ROW(IMPORT, "deck", "NO:ID:Z[:NAME]",
+        "a deck: its number in compartment numbers (may be empty), id, height; once for each deck",
+        TEXTS(decks), NULL, NOTHING),
+    ROW(IMPORT, "number-frame", "fore|aft", "which end the frame of a number is (default: fore)",
+        EITHER(import.frame_aft), NULL, WORDS(words_of_end)),
+    ROW(IMPORT, "map", "LIST.FIELD=COL",
+        "which column holds a field, such as spaces.id='Comp. No'; none: the field is not read",
+        TEXTS(maps), NULL, NOTHING),
+    {.name = NULL}};
 
 /* What an option does, in lines that begin where the first does. */
 static void put_wrapped(FILE *out, const char *text)
@@ -164,43 +218,27 @@ void options_help(FILE *out, const command *c)
 {
     char offered[160];
     format_help(c, offered, sizeof offered);
-    for (const option_row *r = rows; r->bit; r++) {
+    for (const option_row *r = option_rows; r->name; r++) {
         char left[40];
         if (!(c->takes & r->bit))
             continue;
         snprintf(left, sizeof left, "--%s%s%s", r->name, r->value ? "=" : "",
                  r->value ? r->value : "");
         fprintf(out, "  %-24s ", left);
-        put_wrapped(out, r->bit == OPT_FORMAT ? offered : r->help);
+        put_wrapped(out, *r->help ? r->help : offered); /* of the formats: what it offers */
     }
     fprintf(out, "  %-24s %s\n", "--help", "this text");
 }
 
-static bool take_format(options *o, const char *value)
+const option_row *option_find(const command *c, const char *name, size_t length)
 {
-    char offered[80];
-    for (int i = 0; i < FORMATS; i++) {
-        if (!strcmp(value, formats[i].word) && o->command->formats & 1u << formats[i].format) {
-            o->format = formats[i].format;
-            return true;
-        }
-    }
-    name_formats(o->command, offered, sizeof offered);
-    complain("--format '%s' is not what 'coaming %s' writes; it must be %s", value,
-             o->command->name, offered);
-    return false;
+    for (const option_row *r = option_rows; r->name; r++)
+        if (c->takes & r->bit && strlen(r->name) == length && !strncmp(r->name, name, length))
+            return r;
+    return NULL;
 }
 
-/* Without --format. */
-static coaming_format first_format(const command *c)
-{
-    for (int i = 0; i < FORMATS; i++)
-        if (c->formats & 1u << formats[i].format)
-            return formats[i].format;
-    return COAMING_TEXT;
-}
-
-enum { ROWS = sizeof rows / sizeof *rows, FIRST = 1000 };
+enum { ROWS = sizeof option_rows / sizeof *option_rows, FIRST = 1000 };
 
 static void refuse_word(const options *o, char **argv, int result)
 {
@@ -214,22 +252,29 @@ static void refuse_word(const options *o, char **argv, int result)
                  o->command->name);
 }
 
+/* The lists of all rows that have one. */
 static bool prepare(options *o, int argc)
 {
-    const char ***const lists[] = {&o->logs,  &o->flooded, &o->protect, &o->gaps,
-                                   &o->decks, &o->maps,    &o->drawn};
     bool good = true;
-    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++) {
-        *lists[i] = calloc((size_t)argc, sizeof **lists[i]);
-        good = good && *lists[i];
+    for (const option_row *r = option_rows; r->name; r++) {
+        text_list *list = r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
+        if (!list || !(o->command->takes & r->bit))
+            continue;
+        list->texts = calloc((size_t)argc, sizeof *list->texts);
+        good = good && list->texts;
     }
-    o->within = -1;
     o->today = o->as_of = o->date = coaming_date_today();
     o->query = coaming_query_default();
-    o->format = first_format(o->command);
-    o->table = -1;
+    o->format = format_at(o->command, 0);
     o->import.kg = o->import.draft = NAN;
     return good;
+}
+
+void options_free(options *o)
+{
+    for (const option_row *r = option_rows; r->name; r++)
+        if (r->take == take_texts)
+            free(((text_list *)(void *)((char *)o + r->to))->texts);
 }
 
 /* What stands after the options: the ship's file, unless the command takes none, and arguments. */
@@ -258,27 +303,24 @@ int options_parse(options *o, int argc, char **argv)
 {
     struct option list[ROWS];
     int count = 0;
-    for (int i = 0; rows[i].bit; i++)
-        if (o->command->takes & rows[i].bit)
-            list[count++] = (struct option){
-                rows[i].name, rows[i].value ? required_argument : no_argument, NULL, FIRST + i};
+    for (int i = 0; option_rows[i].name; i++)
+        if (o->command->takes & option_rows[i].bit)
+            list[count++] = (struct option){option_rows[i].name,
+                                            option_rows[i].value ? required_argument : no_argument,
+                                            NULL, FIRST + i};
     list[count] = (struct option){NULL, 0, NULL, 0};
-    if (!prepare(o, argc)) {
-        complain("out of memory");
-        return EXIT_MACHINE;
-    }
+    if (!prepare(o, argc))
+        return complain_of_memory();
+    const option_row *o_row = option_find(o->command, "output", strlen("output"));
     opterr = 0;
-    for (int result; (result = getopt_long(argc, argv, ":o:", list, NULL)) != -1;) {
+    for (int result; (result = getopt_long(argc, argv, o_row ? ":o:" : ":", list, NULL)) != -1;) {
         if (result == '?' || result == ':') {
             refuse_word(o, argv, result);
             return EXIT_USAGE;
         }
-        const option_row *r = result == 'o' ? NULL : &rows[result - FIRST];
-        o->given |= r ? r->bit : OPT_OUTPUT;
-        bool good = r && r->bit == OPT_FORMAT
-                        ? take_format(o, optarg)
-                        : option_value(o, r ? r->bit : OPT_OUTPUT, r ? r->name : "output", optarg);
-        if (!good)
+        const option_row *r = result == 'o' && o_row ? o_row : &option_rows[result - FIRST];
+        o->given |= r->bit;
+        if (!r->take(o, r, optarg))
             return EXIT_USAGE;
     }
     return take_words(o, argc, argv);

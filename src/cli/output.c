@@ -72,8 +72,8 @@ static bool is_input(const options *o, const struct stat *target)
     bool found = false;
     for (size_t i = 0; i < sizeof inputs / sizeof *inputs; i++)
         found = found || (inputs[i] && same_file(target, inputs[i]));
-    for (size_t i = 0; i < o->log_count; i++)
-        found = found || same_file(target, o->logs[i]);
+    for (size_t i = 0; i < o->logs.count; i++)
+        found = found || same_file(target, o->logs.texts[i]);
     return found;
 }
 

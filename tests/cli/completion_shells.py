@@ -20,11 +20,12 @@ from pathlib import Path
 
 COAMING = os.environ["COAMING"]
 COMPLETION = Path(os.environ["COAMING_ROOT"]) / "src/cli/completion"
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "record", "due", "round",
-            "adjust", "history", "import")
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "report", "record",
+            "due", "round", "adjust", "history", "import")
 SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Small">
 <ship length="30" beam="6" depth="5" draft="2"/>
 <condition id="harbour"/>
+<deck id="low" z="0"/>
 <space id="fore" name="Fore"><box x="20 30" y="-3 3" z="0 4"/></space>
 <space id="mid" name="Mid"><box x="10 20" y="-3 3" z="0 4"/></space>
 <!-- <closure id="D9" kind="door" between="fore mid" rating="watertight"/> -->
@@ -51,7 +52,7 @@ class Shell:
         (self.folder / "ship.xml").write_text(SHIP, "utf-8")
         (self.folder / "log.xml").write_text(LOG, "utf-8")
         (self.folder / "notes.txt").write_text("", "utf-8")
-        self.surroundings = {"PATH": os.environ.get("PATH", ""), "HOME": str(self.folder),
+        self.surroundings = {"PATH": f"{Path(COAMING).parent}:{os.environ.get('PATH', '')}", "HOME": str(self.folder),
                              "TERM": "xterm", "LC_ALL": "C.UTF-8", "LINES": "200", "COLUMNS": "160"}
 
     def help_of(self, command):
@@ -72,9 +73,10 @@ class Shell:
         for command in COMMANDS:
             offers = re.search(r"--format=WORD +((?:.*\n(?: {20,}.*\n)*))", self.help_of(command))
             if offers:
-                words = {w for w in ("text", "json", "csv", "ical", "graphml", "dot")
+                words = {w for w in ("text", "json", "csv", "ical", "graphml", "dot", "svg",
+                                     "html")
                          if re.search(rf"(^|[ ,]){w} for\b", " ".join(offers[1].split()))}
-                self.assertGreaterEqual(len(words), 3)
+                self.assertGreaterEqual(len(words), 1 if command in ("draw", "report") else 3)
                 self.assertEqual(self.values(command, "--format"), words, command)
 
     def values(self, command, option):
@@ -95,10 +97,36 @@ class Shell:
                                      ("hold", "--source", {"fore", "mid", "weather", "sea"}),
                                      ("float", "--flooded", {"fore", "mid"}),
                                      ("hold", "--protect", {"fore", "mid"}),
-                                     ("rank", "--condition", {"harbour"})):
+                                     ("rank", "--condition", {"harbour"}),
+                                     ("draw", "--closure", {"D1", "D2"}),
+                                     ("draw", "--overlay expose --closure", {"D1", "D2"}),
+                                     ("draw", "--overlay", {"expose", "rank", "due", "hold"}),
+                                     ("draw", "--deck", {"low"}),
+                                     ("draw", "--source", {"fore", "weather", "sea"}),
+                                     ("draw", "--protect", {"fore", "mid"}),
+                                     ("report", "--measure", {"worth", "freeboard"}),
+                                     ("report", "--condition", {"harbour"})):
             self.assertLessEqual(ids, self.offered(f"coaming {command} ship.xml {option} "), option)
         self.assertIn("harbour", self.offered("coaming rank --standing failed ship.xml --condition "))
         self.assertFalse((self.folder / "bad").exists())
+
+    def test_spaces_come_one_after_the_other(self):
+        self.assertEqual({word for word in self.offered("coaming float ship.xml --flooded fore,")
+                          if "," in word or word in ("fore", "mid")}, {"fore,mid"})
+
+    def test_ids_of_a_file_at_work(self):
+        """It is not closed yet, and what is in it makes no ship."""
+        (self.folder / "ship.xml").write_text(SHIP[:SHIP.index("</arrangement>")].replace(
+            'between="fore mid" rating', 'between="fore nowhere" rating'), "utf-8")
+        self.assertLessEqual({"D1", "D2"}, self.offered("coaming draw ship.xml --closure "))
+
+    def test_lists_to_import(self):
+        (self.folder / "list.csv").write_text("", "utf-8")
+        found = self.offered("coaming import --spaces ")
+        self.assertIn("list.csv", found)
+        self.assertNotIn("notes.txt", found)
+        self.assertEqual(self.values("import", "--units"), {"m", "ft"})
+        self.assertEqual(self.values("import", "--number-frame"), {"fore", "aft"})
 
     def test_ships_are_files_that_end_in_xml(self):
         found = self.offered("coaming rank ")
