@@ -9,6 +9,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import os
 import re
+import shutil
 import subprocess
 import unittest
 from pathlib import Path
@@ -20,6 +21,7 @@ COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw"
             "due", "round", "adjust", "history", "import")
 
 
+@unittest.skipUnless(shutil.which("bash"), "bash is not installed")
 class Completion(Case):
     """What bash offers is what the command takes, and ids are those of the file."""
 

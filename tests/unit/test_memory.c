@@ -302,6 +302,41 @@ START_TEST(out_of_memory_is_told_by_the_report)
 }
 END_TEST
 
+static void count_id(const char *id, void *count)
+{
+    ck_assert_str_ne(id, "");
+    ++*(size_t *)count;
+}
+
+START_TEST(out_of_memory_is_told_by_a_scan_for_ids)
+{
+    char log[] = "/tmp/coaming-log-XXXXXX";
+    coaming_error error;
+    size_t count = 0, tested = 0;
+    for (const char *at = day_log; (at = strstr(at, "<")); at++)
+        tested += !strncmp(at, "<test ", 6) || !strncmp(at, "<repair ", 8);
+    fclose(fdopen(mkstemp(log), "w"));
+    write_text(log, day_log);
+    memory_fail_at(0);
+    ck_assert_int_eq(coaming_ids_scan(log, COAMING_IDS_LOGGED, count_id, &count, &error),
+                     COAMING_OK);
+    ck_assert_uint_gt(count, 0);
+    ck_assert_uint_eq(count, tested);
+    size_t all = memory_asked();
+    for (size_t n = 1; n <= all; n++) {
+        memory_fail_at(n);
+        ck_assert_int_eq(coaming_ids_scan(log, COAMING_IDS_LOGGED, count_id, &count, &error),
+                         COAMING_MEMORY);
+        ck_assert_int_eq(error.status, COAMING_MEMORY);
+    }
+    memory_fail_at(0);
+    ck_assert_uint_eq(count, tested); /* none was given again */
+    remove(log);
+    ck_assert_int_eq(coaming_ids_scan(log, COAMING_IDS_LOGGED, count_id, &count, &error),
+                     COAMING_NO_FILE);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("memory");
@@ -310,6 +345,7 @@ int main(void)
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);
     tcase_add_test(all, out_of_memory_is_told_by_the_report);
+    tcase_add_test(all, out_of_memory_is_told_by_a_scan_for_ids);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
