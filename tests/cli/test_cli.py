@@ -885,7 +885,7 @@ class Floating(Case):
         self.assertNotIn("H2", lost)
         text = " ".join(self.good("rank", *AS_OF, BARGE).split())
         named = re.search(r"does not stay afloat in some scenario if one of these fails: (.*?) "
-                          r"Failed", text)
+                          r"To make good", text)
         self.assertEqual(set(named[1].split(", ")), lost)
 
 
@@ -1369,7 +1369,7 @@ class Hold(Case):
     def test_a_failed_test_and_none_cannot_be_trusted(self):
         failed = SMALL.replace('result="pass"', 'result="fail"')
         untested = SMALL.replace('<test date="2026-01-31" method="chalk" result="pass"/>', "")
-        for text, words in ((failed, "CANNOT BE TRUSTED: FAIL 2026-01-31"),
+        for text, words in ((failed, "CANNOT BE TRUSTED: FAILED 2026-01-31 by chalk"),
                             (untested, "CANNOT BE TRUSTED: untested")):
             found = " ".join(self.good("hold", "--source", "fore", "--protect", "mid", *AS_OF,
                                        self.ship(text)).split())
