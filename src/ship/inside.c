@@ -84,16 +84,20 @@ static bool cut_piece(void *data, const convex *piece)
     return verdict != HULL_NO_ROOM;
 }
 
+/* By the corners themselves: a bottom at the very level that is asked is not below it, and middles
+ * and halves round. */
 static void widen_by_body(solid_part *p, const body *b, size_t first, size_t last)
 {
-    for (size_t i = first; i < last; i++) {
-        const body_group *g = &b->groups[i];
-        p->x0 = fmin(p->x0, g->middle[0] - g->half[0]);
-        p->x1 = fmax(p->x1, g->middle[0] + g->half[0]);
-        p->y0 = fmin(p->y0, g->middle[1] - g->half[1]);
-        p->y1 = fmax(p->y1, g->middle[1] + g->half[1]);
-        p->z0 = fmin(p->z0, g->middle[2] - g->half[2]);
-        p->z1 = fmax(p->z1, g->middle[2] + g->half[2]);
+    if (first == last)
+        return;
+    size_t from = b->start[b->groups[first].first], to = b->start[b->groups[last - 1].last];
+    for (const double *at = b->points + 3 * from; at < b->points + 3 * to; at += 3) {
+        p->x0 = fmin(p->x0, at[0]);
+        p->x1 = fmax(p->x1, at[0]);
+        p->y0 = fmin(p->y0, at[1]);
+        p->y1 = fmax(p->y1, at[1]);
+        p->z0 = fmin(p->z0, at[2]);
+        p->z1 = fmax(p->z1, at[2]);
     }
 }
 

@@ -154,20 +154,30 @@ class Reader:
         number, _, offset = text[2:].partition("+")
         return self.zero + float(number) * self.spacing + self.length(offset or "0")
 
-    def part(self, element):
-        low, high = (self.length(text) for text in element.get("z").split())
+    def outline(self, element):
         if element.tag == self.tag("box"):
             x = [self.station(text) for text in element.get("x").split()]
             y = [self.length(text) for text in element.get("y").split()]
-            return (x[1] - x[0]) * (y[1] - y[0]), low, high
+            return [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])]
         corners = [corner.split(",") for corner in element.get("outline").split()]
-        return shoelace([(self.station(x), self.length(y)) for x, y in corners]), low, high
+        return [(self.station(x), self.length(y)) for x, y in corners]
+
+    def parts(self, element):
+        """What there is of a box or prism: the hull, a box here, cuts it up to her depth, and what
+        stands above that is there as it is given."""
+        low, high = (self.length(text) for text in element.get("z").split())
+        outline, ship = self.outline(element), self.root.find(self.tag("ship"))
+        length, beam, depth = (self.length(ship.get(of)) for of in ("length", "beam", "depth"))
+        inside = within(outline, length, beam)
+        found = [(inside, max(low, 0.0), min(high, depth)), (shoelace(outline), max(low, depth), high)]
+        return [part for part in found if part[0] > 1e-9 and part[1] < part[2]]
 
     def space(self, element):
         default = PERMEABILITY.get(element.get("use"), 0.95)
         return Space(
             id=element.get("id"),
-            parts=[self.part(e) for e in element if e.tag in (self.tag("box"), self.tag("prism"))],
+            parts=[part for e in element if e.tag in (self.tag("box"), self.tag("prism"))
+                   for part in self.parts(e)],
             permeability=float(element.get("permeability", default)),
             shell=element.get("shell") == "yes",
             people=float(element.get("people", 0)),
@@ -212,6 +222,25 @@ def shoelace(corners):
     """Area of a simple polygon, whichever way round it is given."""
     pairs = zip(corners, corners[1:] + corners[:1])
     return abs(math.fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+
+
+def within(outline, length, beam):
+    """Area of the outline over the waterline of a box hull: x from 0 to length, y half the beam.
+
+    Past each of its four sides the outline is cut off by keeping, of every edge, what is on the near
+    side of the line; what runs along the line then has no area.
+    """
+    for axis, sign, end in ((0, -1, 0.0), (0, 1, length), (1, -1, beam / 2), (1, 1, beam / 2)):
+        kept = []
+        for one, two in zip(outline, outline[1:] + outline[:1]):
+            before, after = (end - sign * corner[axis] for corner in (one, two))
+            if before >= 0:
+                kept.append(one)
+            if before * after < 0:
+                share = before / (before - after)
+                kept.append(tuple(a + share * (b - a) for a, b in zip(one, two)))
+        outline = kept
+    return shoelace(outline)
 
 
 # --------------------------------------------------------------------------- the plain definition
@@ -514,6 +543,7 @@ COMPARE = {"expose": compare_expose, "rank": compare_rank}
 THEMES = (
     "plain", "one space", "no closures", "disconnected", "parallel", "outside", "all failed",
     "all untested", "untested nontight", "never shut", "partly shut", "high and dry", "plain too",
+    "past the shell",
 )
 CONDITIONS = ("sea", "harbour", "action-state")
 RATINGS = ("watertight", "weathertight", "airtight", "nontight")
@@ -631,6 +661,8 @@ class Maker:
         """One to three boxes or prisms, one before the other, so they do not overlap."""
         count = self.rng.choice((1, 1, 1, 2, 3))
         cuts = sorted(self.rng.sample(range(2, 90, 4), count + 1))
+        if self.theme == "past the shell":  # no wholly outside space: its first part reaches her
+            cuts = [self.rng.choice((-18, -6, 42)), *range(98, 98 + 8 * count, 8)]
         height_of = self.rng.choice(("any", "any", "any", "above", "top at draught"))
         for start, end in zip(cuts, cuts[1:]):
             low, high = self.low_and_high(height_of)
@@ -649,6 +681,9 @@ class Maker:
         return sorted(self.rng.sample(self.heights, 2))
 
     def sides(self):
+        if self.theme == "past the shell":  # half the beam is 560, and some reach past both
+            left = self.rng.randrange(-700, 400)
+            return left, left + self.rng.randrange(150, 1500)
         left = self.rng.randrange(-560, 300)
         return left, left + self.rng.randrange(120, 261)
 
@@ -1000,6 +1035,22 @@ def check_reading(ship):
         ["fail", "2026-01-02", "hose", None]
 
 
+def check_shell(_ship):
+    """Three's hull is 30 x 6 x 5 m: what is past a side or an end is none, what is above is all."""
+    assert within([(-1, -9), (31, -9), (31, 1), (-1, 1)], 30, 6) == 30 * 4
+    assert within([(0, 3), (4, 7), (8, 3), (4, -1)], 30, 6) == 32 - 16  # a square on its corner
+    assert within([(31, 0), (33, 0), (33, 2)], 30, 6) == 0
+    ell = [(28, 2), (32, 2), (32, 4), (30, 4), (30, 6), (28, 6)]
+    assert within(ell, 30, 6) == 2 * 1
+    out = HAND_MADE.replace('y="-1 1" z="2 4"', 'y="-1 7" z="-1 8"')
+    space = Reader(out).ship().spaces["c"]
+    assert space.parts == [(10 * 4, 0, 5), (10 * 8, 5, 8)]
+    assert (space.bottom, space.top) == (0, 8)
+    assert math.isclose(space.volume(6), 0.95 * (40 * 5 + 80))
+    gone = Reader(out.replace('y="-1 7" z="-1 8"', 'y="4 7" z="0 5"')).ship().spaces["c"]
+    assert gone.parts == []
+
+
 def check_water(ship):
     """At 2 m space C is dry and the edge of BC is at the level, so both carry nothing."""
     still = rows_of(ship, "still")
@@ -1076,7 +1127,7 @@ def self_test():
         print("the self-test needs its assertions: run without -O", file=sys.stderr)
         return 1
     ship = Reader(HAND_MADE).ship()
-    checks = (check_reading, check_water, check_air, check_conditions, check_rank)
+    checks = (check_reading, check_shell, check_water, check_air, check_conditions, check_rank)
     for check in checks:
         check(ship)
     check_comparing()

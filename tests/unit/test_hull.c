@@ -674,6 +674,32 @@ START_TEST(a_deck_with_sheer_cuts_exactly)
 }
 END_TEST
 
+/* "Below" is strict: water at the very bottom of a space is not in it, also where the deck cuts the
+ * space. So the ends that are not cut are those given, to the last bit. */
+START_TEST(ends_that_are_not_cut_are_as_given)
+{
+    for (int cm = 1; cm < 546; cm++) {
+        char space[200];
+        double z0 = cm / 100.0, x0 = cm / 50.0, y1 = (2000 + cm) / 1000.0;
+        snprintf(space, sizeof space,
+                 "<space id=\"a\" name=\"A\"><box x=\"%.2f 21.7\" y=\"-0.7 %.3f\" "
+                 "z=\"%.2f 7.86\"/></space>",
+                 x0, y1, z0);
+        coaming_ship *s =
+            ship_of("length=\"58\" beam=\"11.2\" depth=\"5.46\" draft=\"2.96\"", space);
+        const solid_part *a = s->spaces[0].parts;
+        ck_assert(!a->whole);
+        ck_assert_double_eq(s->spaces[0].bottom, z0);
+        ck_assert_double_eq(s->spaces[0].top, 7.86);
+        ck_assert_double_eq(a->x0, x0);
+        ck_assert_double_eq(a->x1, 21.7);
+        ck_assert_double_eq(a->y0, -0.7);
+        ck_assert_double_eq(a->y1, y1);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
 /* Flush with the hull's planes nothing is cut off and nothing added. */
 START_TEST(flush_is_whole)
 {
@@ -878,6 +904,7 @@ int main(void)
     tcase_add_test(all, a_twisted_hull_by_hand);
     tcase_add_test(all, boxes_in_a_wigley_hull_come_to_quadrature);
     tcase_add_test(all, a_deck_with_sheer_cuts_exactly);
+    tcase_add_test(all, ends_that_are_not_cut_are_as_given);
     tcase_add_test(all, flush_is_whole);
     tcase_add_test(all, nothing_left_is_an_error_that_names_the_space);
     tcase_add_test(all, a_hull_that_is_none_is_an_error);
