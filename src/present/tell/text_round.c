@@ -100,8 +100,8 @@ static void print_blanks(const sheet *t, const ship_link *l)
     fprintf(t->out, "      Found: pass / fail%s%s: ____________________%sDone: %s\n", end, what,
             end, narrow ? "____________________" : "_________");
     if (print)
-        fprintf(t->out, "      Set of gasket: ____ mm%s\n",
-                kind_hinged(l->kind) ? "   Hinge play: ____ mm" : "");
+        fprintf(t->out, "      Set of gasket: ____ mm%s%s\n", kind_hinged(l->kind) ? end : "",
+                kind_hinged(l->kind) ? "Hinge play: ____ mm" : "");
     fprintf(t->out, "      Again: pass / fail%s%s: ____________________%sBy: %s\n", end, what, end,
             narrow ? "______________________" : "___________");
 }

@@ -12,21 +12,36 @@ static const char *const answers[COAMING_ANSWERS] = {"as built", "as last tested
 static const char *const short_grades[COAMING_GRADES] = {"within limits", "beyond limits",
                                                          "NOT SURVIVING", "LOST"};
 
-enum { COLUMNS = 44 }; /* of the numbers */
+enum { COLUMNS = 48 }; /* of the numbers, with what they are set in by */
 
-/* One answer of a case: "  0.79 m  12.1 starboard  30.1 deg 0.95" or why she is lost. */
-static void print_answer(FILE *out, coaming_style style, bool narrow,
+/* "  0.79 m  12.1 deg  starboard   30.1 deg 0.95", without columns where they have no room. */
+static bool print_numbers(FILE *out, coaming_style style, const coaming_survival_answer *a)
+{
+    const char *side = heel_side(&a->at, 1);
+    double heel = *side ? fabs(a->at.heel) : 0;
+    if (style.columns < COLUMNS)
+        return print_line(out, style, 4, 6, "%.2f m, %.1f deg%s, %.1f deg, %.2f", a->at.freeboard,
+                          heel, side, a->range, a->s);
+    fprintf(out, "  %6.2f m %5.1f deg %-12s %5.1f deg %4.2f", a->at.freeboard, heel,
+            *side ? side + sizeof " to" - 1 : "", a->range, a->s);
+    return true;
+}
+
+/* One answer of a case: its numbers, or that she is lost; on a line of its own if narrow. */
+static bool print_answer(FILE *out, coaming_style style, bool narrow,
                          const coaming_survival_answer *a)
 {
     coaming_grade grade = a->stability.grade;
-    const char *side = heel_side(&a->at, 1);
+    bool good = true, lost = grade == COAMING_GRADE_LOST;
     ink_on(out, style, grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN);
-    if (grade == COAMING_GRADE_LOST)
+    if (lost)
         fprintf(out, "  %-*s", narrow ? 0 : COLUMNS - 2, "LOST");
     else
-        fprintf(out, "  %6.2f m %5.1f deg %-12s %5.1f deg %4.2f", a->at.freeboard,
-                *side ? fabs(a->at.heel) : 0, *side ? side + sizeof " to" - 1 : "", a->range, a->s);
+        good = print_numbers(out, style, a);
     ink_off(out, style, grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN);
+    if (lost || style.columns >= COLUMNS)
+        fputs(narrow ? "\n" : "  ", out);
+    return good;
 }
 
 static bool same_answer(const coaming_survival_answer *a, const coaming_survival_answer *b)
@@ -79,12 +94,12 @@ static bool print_case(FILE *out, coaming_style style, const coaming_ship *ship,
     for (int a = 0; a < COAMING_ANSWERS && good; a++) {
         if (a > 0 && same_answer(&c->answer[a], &c->answer[a - 1]))
             continue;
-        print_answer(out, style, narrow, &c->answer[a]);
+        good = print_answer(out, style, narrow, &c->answer[a]);
         bool rest = a == 0 && same_answer(&c->answer[1], &c->answer[0]) &&
                     same_answer(&c->answer[2], &c->answer[0]);
         bool both = a == 1 && same_answer(&c->answer[2], &c->answer[1]);
-        fputs(narrow ? "\n" : "  ", out);
         good =
+            good &&
             print_line(out, style, narrow ? 6 : -COLUMNS - 2, narrow ? 8 : COLUMNS + 2, "%s%s: %s",
                        rest ? "in all three" : answers[a], both ? ", untested leaking or not" : "",
                        short_grades[c->answer[a].stability.grade]) &&
