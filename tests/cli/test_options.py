@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import unittest
 from pathlib import Path
+from xml.sax.saxutils import quoteattr
 
 from harness import (AS_OF, COAMING, DONE, FOUND, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log,
                      tested)
@@ -29,14 +30,14 @@ class Completion(Case):
     COMP_WORDS=("$@") COMP_CWORD=$(($# - 1)) COMP_LINE="$*" COMP_POINT=${#COMP_LINE}
     _coaming 2>/dev/null; printf '%s\\n' "${COMPREPLY[@]}" """
 
-    def offered(self, *words):
-        done = subprocess.run(["bash", "--norc", "-c", self.SCRIPT, "bash", str(
+    def offered(self, *words, script=SCRIPT, split=None):
+        done = subprocess.run(["bash", "--norc", "-c", script, "bash", str(
             ROOT / "src/cli/completion/coaming.bash"), "coaming", *words], cwd=self.folder,
             capture_output=True, encoding="utf-8", timeout=60, check=False,
             env={"PATH": f"{Path(COAMING).parent}:{os.environ.get('PATH', '')}",
                  "LC_ALL": "C.UTF-8"})
         self.assertEqual((done.returncode, done.stderr), (0, ""), words)
-        return done.stdout.split()
+        return list(filter(None, done.stdout.split(split)))
 
     def test_every_command_is_offered(self):
         self.assertEqual(self.offered("help", ""), list(COMMANDS))
@@ -99,6 +100,36 @@ class Completion(Case):
         self.assertEqual(self.offered("record", "nowhere.xml", ""), [])
         self.assertEqual(self.offered("round", "ship.xml", "--start", ""),
                          ["weather", "fore", "mid", "aft"])
+
+    def test_ids_are_quoted_and_never_evaluated(self):
+        ids = ["A:1", "a b", "it's", "$(touch bad)", "`touch bad`;x", "a=b", "é,", "--x", "*", "~", "a\\b"]
+        extra = "".join(f'<closure id={quoteattr(i)} kind="door" between="fore mid" '
+                        'rating="watertight"/>\n' for i in ids)
+        self.ship(SMALL.replace("<passage", f"{extra}<passage"))
+        script = self.SCRIPT.replace("printf '%s\\n' \"${COMPREPLY[@]}\"",
+                                     'eval "printf \'%s\\n\' ${COMPREPLY[*]}"')
+        self.assertNotEqual(script, self.SCRIPT)
+        offered = self.offered("expose", "ship.xml", "--", "", script=script, split="\n")
+        self.assertEqual(offered, ["D1", "H1", *ids])
+        for pieces, rest in ((("A", ":"), ["1"]), (("A", ":", "1"), ["1"]), (("a", "=", ""), ["b"]),
+                             (("it\\'",), ["it's"]), (("'a ",), []), (('"D',), ["D1"])):
+            self.assertEqual(self.offered("expose", "ship.xml", *pieces, script=script, split="\n"),
+                             rest, pieces)
+        self.assertFalse((self.folder / "bad").exists())
+
+    def test_files_are_those_that_fit(self):
+        self.ship()
+        for name in ("a.csv", "notes.txt", "it's.xml"):
+            self.write(name, "")
+        (self.folder / "folder").mkdir()
+        for words, found in ((("rank", ""), {"ship.xml", "it's.xml", "folder"}),
+                             (("rank", "s"), {"ship.xml"}),
+                             (("rank", "--log", "=", ""), {"ship.xml", "it's.xml", "folder"}),
+                             (("rank", "--log=s"), {"--log=ship.xml"}),
+                             (("import", "--spaces", "=", ""), {"a.csv", "folder"}),
+                             (("rank", "--output", "n"), {"notes.txt"}),
+                             (("rank", "-o", "n"), {"notes.txt"})):
+            self.assertEqual(set(self.offered(*words, split="\n")), found, words)
 
     def asked(self, *words):
         """What __complete says: how, and the lines behind; it never complains."""
