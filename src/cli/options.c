@@ -13,30 +13,32 @@
 #define AT(type, member) _Generic(&((options *)0)->member, type * : offsetof(options, member))
 
 /* How a value is taken, and what fills it. */
-#define TEXT(member)  .take = take_text, .to = AT(const char *, member)
-#define TEXTS(member) .take = take_texts, .to = AT(text_list, member)
-#define PATH(member)  .take = take_path, .to = AT(const char *, member)
-#define DAY(member)   .take = take_day, .to = AT(coaming_date, member)
-#define WHOLE(member, from, up_to)                                                                 \
+#define HOW_TEXT(member)  .take = take_text, .to = AT(const char *, member)
+#define HOW_TEXTS(member) .take = take_texts, .to = AT(text_list, member)
+#define HOW_PATH(member)  .take = take_path, .to = AT(const char *, member)
+#define HOW_DAY(member)   .take = take_day, .to = AT(coaming_date, member)
+#define HOW_WHOLE(member, from, up_to)                                                             \
     .take = take_whole, .to = AT(uint64_t, member), .least = (from), .most = (up_to)
-#define NUMBER(member, from, up_to)                                                                \
+#define HOW_NUMBER(member, from, up_to)                                                            \
     .take = take_number, .to = AT(double, member), .lower = (from), .upper = (up_to)
-#define PERCENT(member, from, up_to) NUMBER(member, from, up_to), .ending = "%", .parts = 100
-#define EITHER(member)               .take = take_either, .to = AT(bool, member)
-#define OWN(function)                .take = (function)
+#define HOW_PERCENT(member, from, up_to)                                                           \
+    HOW_NUMBER(member, from, up_to), .ending = "%", .parts = 100
+#define HOW_EITHER(member) .take = take_either, .to = AT(bool, member)
+#define HOW_OWN(function)  .take = (function)
 
 /* What is offered for it. */
-#define NOTHING                  .words = NULL
-#define WORDS(list)              .words = (list)
-#define LIST_OF_WORDS(list, all) .words = (list), .whole = (all), .listed = true
-#define FILES(end)               .files = (end)
-#define IDS(kind)                .ids = COAMING_IDS_##kind
-#define LIST_OF_IDS(kind)        .ids = COAMING_IDS_##kind, .listed = true
-#define PLACES(list)             .words = (list), .ids = COAMING_IDS_SPACES
+#define BY_NOTHING                  .words = NULL
+#define BY_WORDS(list)              .words = (list)
+#define BY_LIST_OF_WORDS(list, all) .words = (list), .whole = (all), .listed = true
+#define BY_FILES(end)               .files = (end)
+#define BY_IDS(kind)                .ids = COAMING_IDS_##kind
+#define BY_LIST_OF_IDS(kind)        .ids = COAMING_IDS_##kind, .listed = true
+#define BY_PLACES(list)             .words = (list), .ids = COAMING_IDS_SPACES
 
-/* The rows: without value; one of words, into an enumeration; and any other. Nothing of a row can
- * be left out: there is no row without a function that takes its value, nor one that is given a
- * value and called without (a name beside "" must be a literal). */
+/* The rows: without value; one of words, into an enumeration; and any other, which says by one word
+ * each how a value is taken and by what it is completed. Nothing of a row can be left out: a row
+ * without a function that takes its value does not compile, nor does one that is given a value and
+ * is called without (a name beside "" must be a literal). */
 #define FLAG(bit, called, does, member)                                                            \
     {                                                                                              \
         OPT_##bit, "" called, NULL, "" does, .take = take_flag, .to = AT(bool, member)             \
@@ -51,9 +53,11 @@
                 .from = (first)                                                                    \
             }                                                                                      \
     }
-#define ROW(bit, called, what, does, how, must_be, offered)                                        \
+#define ROW(bit, called, what, does, how, must_be, by_what)                                        \
     {                                                                                              \
-        OPT_##bit, "" called, "" what, "" does, how, .right = (must_be), .by = { offered }         \
+        OPT_##bit, "" called, "" what, "" does, HOW_##how, .right = (must_be), .by = {             \
+            BY_##by_what                                                                           \
+        }                                                                                          \
     }
 
 /* In the order of the help. */
