@@ -163,7 +163,7 @@ class Completion(Case):
                           (SMALL.replace('between="fore mid"', 'between="fore"'), ["D1", "H1"]),
                           (cut.replace("<closure ", "<closure < ", 1), []),
                           (SMALL.replace(SHIP_NS, "urn:nobody:1"), []),
-                          (SMALL.replace('"H1"', '"a&#10;b&#27;"'), ["D1"]),
+                          (SMALL.replace('"H1"', '"a&#10;b"'), ["D1"]),
                           (SMALL.replace('"H1"', '"a&amp;b"'), ["D1", "a&b"]),
                           ("", []), ("\0", []), ("<arrangement", [])):
             self.ship(text)
@@ -234,6 +234,11 @@ class Options(Case):
                 self.refused(command, option, value)
                 self.one_line(USAGE, command, option, says=(f"{option} needs a value",))
         self.assertGreater(counted, 150)
+
+    def test_an_answer_goes_to_a_file_with_a_name(self):
+        for word in ("--output=", "-o"):
+            self.one_line(USAGE, "rank", word, *([""] if word == "-o" else []), "ship.xml",
+                          says=("--output '' is not known; it must be the name of a file",))
 
     def not_refused(self, command, word):
         says = self.tried(command, word)[1]
