@@ -1,7 +1,5 @@
 #include "read/record.h"
 
-#include <stdarg.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "base/error.h"
@@ -31,19 +29,6 @@ void coaming_record_free(coaming_record *record)
     arena_free(&record->memory);
     memory_free(record->items);
     memory_free(record);
-}
-
-void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
-                  const char *closure, const char *format, ...)
-{
-    char object[240], message[512];
-    va_list args;
-    va_start(args, format);
-    vsnprintf(message, sizeof message, format, args);
-    va_end(args);
-    if (closure)
-        snprintf(object, sizeof object, "closure %s", BRIEF(closure));
-    faults_add(faults, severity, file, line, closure ? object : "entry", "%s", message);
 }
 
 /* What an entry is checked with. */

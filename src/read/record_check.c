@@ -1,10 +1,24 @@
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/fault.h"
 #include "base/text.h"
 #include "read/record.h"
+
+void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
+                  const char *closure, const char *format, ...)
+{
+    char object[240], message[512];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(message, sizeof message, format, args);
+    va_end(args);
+    if (closure)
+        snprintf(object, sizeof object, "closure %s", BRIEF(closure));
+    faults_add(faults, severity, file, line, closure ? object : "entry", "%s", message);
+}
 
 static void fault(coaming_faults *faults, const record_item *item, const char *message)
 {

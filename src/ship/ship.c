@@ -126,6 +126,11 @@ const char *coaming_place_id(const coaming_ship *ship, coaming_place place)
     return place == COAMING_WEATHER ? "weather" : ship->spaces[place].id;
 }
 
+coaming_place link_other_side(const ship_link *l, coaming_place side)
+{
+    return l->a == side ? l->b : l->a;
+}
+
 /* Looking up. */
 
 typedef struct {

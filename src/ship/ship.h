@@ -312,6 +312,9 @@ bool id_index_make(id_index *index, arena *memory, size_t count, text_of_id text
 int id_index_find(const id_index *index, const char *id); /* lowest index, -1: none */
 const char *id_index_nearest(const id_index *index, const char *id);
 
+/* The place that the link leads to from the other. */
+coaming_place link_other_side(const ship_link *l, coaming_place side);
+
 /* Length of the gasket's run round the opening, m: along its clear edges. 0 if its size is not
  * given.
  */

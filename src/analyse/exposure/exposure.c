@@ -99,17 +99,12 @@ static coaming_status get_reach(coaming_exposure *e, bool untested_pass, reach *
     return reach_cache_get(&e->cache, e->ship, setting, out, error);
 }
 
-coaming_place other_side(const ship_link *l, coaming_place side)
-{
-    return l->a == side ? l->b : l->a;
-}
-
 /* Why nothing is exposed; called for empty rows only. */
 static coaming_note reason(const coaming_exposure *e, const reach *r)
 {
     const coaming_exposure_row *row = &e->row;
     const ship_link *l = &e->ship->links[row->closure];
-    coaming_place other = other_side(l, row->source);
+    coaming_place other = link_other_side(l, row->source);
     if (row->hazard == COAMING_AIR && (l->a == COAMING_SEA || l->b == COAMING_SEA))
         return COAMING_NOTE_NO_AIR_BY_SEA;
     if (!link_reached(l, row->hazard, row->level))
@@ -134,7 +129,7 @@ static void trace(coaming_exposure *e, const reach *r)
     const int unseen = -2;
     for (size_t i = 0; i < e->row.exposed_count; i++)
         e->entry[e->exposed[i]] = unseen;
-    coaming_place start = other_side(&ship->links[e->row.closure], e->row.source);
+    coaming_place start = link_other_side(&ship->links[e->row.closure], e->row.source);
     if (start >= 0 && e->entry[start] == unseen) {
         e->entry[start] = e->row.closure;
         e->queue[tail++] = start;
@@ -143,7 +138,7 @@ static void trace(coaming_exposure *e, const reach *r)
         int s = e->queue[head++];
         for (int i = ship->first[s]; i < ship->first[s + 1]; i++) {
             int l = ship->incident[i];
-            coaming_place next = other_side(&ship->links[l], s);
+            coaming_place next = link_other_side(&ship->links[l], s);
             if (next >= 0 && e->entry[next] == unseen && reach_passes(r, l)) {
                 e->entry[next] = l;
                 e->queue[tail++] = next;
@@ -254,7 +249,7 @@ static bool reached_anyway(const coaming_exposure *e, const reach *r, coaming_pl
 static bool borders(const coaming_exposure *e, const reach *r, int l, int s, coaming_border *out)
 {
     const ship_link *k = &e->ship->links[l];
-    coaming_place beyond = other_side(k, s);
+    coaming_place beyond = link_other_side(k, s);
     if (l == e->row.closure || row_passes(e, r, l) || (beyond >= 0 && e->entry[beyond] == 0))
         return false;
     bool air = e->row.hazard == COAMING_AIR;

@@ -32,6 +32,4 @@ bool row_settles(const coaming_exposure *e);
 /* Fills the row (closure, hazard and source are set). */
 coaming_status settle_row(coaming_exposure *e, coaming_error *error);
 
-coaming_place other_side(const ship_link *l, coaming_place side);
-
 #endif

@@ -41,7 +41,7 @@ static size_t list_new(const coaming_exposure *e, const settled *passing, int *l
 static coaming_note why_empty(const coaming_exposure *e, const settled *passing)
 {
     const ship_link *l = &e->ship->links[e->row.closure];
-    coaming_place other = other_side(l, e->row.source);
+    coaming_place other = link_other_side(l, e->row.source);
     if (!settler_wet(e->settler, passing, e->row.closure))
         return COAMING_NOTE_ABOVE_WATER;
     if (other < 0)

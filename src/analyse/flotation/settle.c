@@ -144,8 +144,8 @@ static void spread(settler *t, const world *w)
     for (size_t i = 0; i < t->work.count; i++) {
         int s = t->work.spaces[i];
         for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
-            const ship_link *k = &ship->links[ship->incident[j]];
-            try_link(t, w, ship->incident[j], k->a == s ? k->b : k->a);
+            int l = ship->incident[j];
+            try_link(t, w, l, link_other_side(&ship->links[l], s));
         }
     }
 }

@@ -17,3 +17,23 @@ double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard h
         return 0;
     }
 }
+
+void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
+                   double loss)
+{
+    if (weight <= 0 || loss == 0)
+        return;
+    const scenario *s = &list[heaviest];
+    row->part[s->hazard] += weight * loss;
+    if (loss < 0) /* metacentric height may grow by flooding */
+        return;
+    double worst = s->weight * loss;
+    if (!row->has_worst || worst > row->worst_loss ||
+        (worst == row->worst_loss && heaviest < row->worst_scenario)) {
+        row->has_worst = true;
+        row->worst_hazard = s->hazard;
+        row->worst_source = s->source;
+        row->worst_loss = worst;
+        row->worst_scenario = heaviest;
+    }
+}

@@ -1,4 +1,4 @@
-/* analyse/ranking/loss.h - what one space adds to a loss once it is reached. */
+/* analyse/ranking/loss.h - what one space adds to a loss once it is reached, and a loss to a row. */
 #ifndef ANALYSE_RANKING_LOSS_H
 #define ANALYSE_RANKING_LOSS_H
 
@@ -8,5 +8,10 @@
 /* level: of water, m; not used for air. 0 for what the ship herself loses. */
 double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard,
                   double level);
+
+/* Adds weight x loss to the row, and keeps the worst scenario: `heaviest` of those it stands for.
+ */
+void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
+                   double loss);
 
 #endif

@@ -18,11 +18,6 @@ struct coaming_ranking {
     int *spaces;      /* room for coaming_ranking_exposes */
 };
 
-/* Adds weight x loss to the row, and keeps the worst scenario: `heaviest` of those it stands for.
- */
-void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
-                   double loss);
-
 /* Are scenarios of this hazard settled one by one? */
 bool rank_settles(const coaming_ranking *k, coaming_hazard hazard);
 /* Adds what all water scenarios lose at equilibrium. */

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "analyse/ranking/loss.h"
 #include "analyse/ranking/ranking.h"
 #include "base/error.h"
 #include "base/order.h"

@@ -1,6 +1,5 @@
 #include "analyse/risk/risk.h"
 
-#include <math.h>
 #include <unistd.h>
 
 #include "base/error.h"
@@ -10,44 +9,6 @@
 #include "ship/state.h"
 
 enum { THREADS_MOST = 64 };
-
-coaming_risk_options coaming_risk_default(void)
-{
-    return (coaming_risk_options){.method = COAMING_RISK_AUTO,
-                                  .memory = (size_t)64 << 20,
-                                  .seed = 1,
-                                  .within = 0.01,
-                                  .share = 1,
-                                  .shares = 1};
-}
-
-static uint64_t blocks_of(uint64_t samples)
-{
-    return (samples + RISK_BLOCK - 1) / RISK_BLOCK;
-}
-
-static coaming_status check_options(const coaming_risk_options *o, coaming_error *error)
-{
-    if (isnan(o->within) || o->within < 0 || (o->within == 0 && o->samples == 0))
-        return error_set(error, COAMING_USAGE,
-                         "the wanted standard error must be more than 0, as a share of the value");
-    if (o->samples > RISK_SAMPLES_MOST ||
-        (o->samples > 0 && o->samples < COAMING_RISK_SAMPLES_LEAST))
-        return error_set(error, COAMING_USAGE, "the number of samples must be %d to %d",
-                         COAMING_RISK_SAMPLES_LEAST, RISK_SAMPLES_MOST);
-    if (o->share == 0 || o->shares == 0 || o->share > o->shares)
-        return error_set(error, COAMING_USAGE,
-                         "there is no share %u of %u: shares are counted from 1", o->share,
-                         o->shares);
-    if (o->shares > 1 && o->samples == 0)
-        return error_set(error, COAMING_USAGE,
-                         "a share of the samples needs the number of all samples");
-    if (o->shares > 1 && o->shares > blocks_of(o->samples))
-        return error_set(error, COAMING_USAGE,
-                         "%u shares are too many for %llu samples: each gets whole blocks of %d",
-                         o->shares, (unsigned long long)o->samples, RISK_BLOCK);
-    return COAMING_OK;
-}
 
 /* Does a hazard pass it whatever its gasket, though it joins nothing more in any model? */
 static bool passes_for_sure(const coaming_risk *k, const ship_link *l, coaming_query query)
@@ -246,7 +207,7 @@ static coaming_status sample(coaming_risk *k, coaming_error *error)
     const coaming_risk_options *o = &k->options;
     if (o->samples == 0)
         return sample_until_within(k, error);
-    risk_range range = {o->share - 1, o->shares, blocks_of(o->samples), o->samples};
+    risk_range range = {o->share - 1, o->shares, risk_blocks_of(o->samples), o->samples};
     return sample_all(k, range, error);
 }
 
@@ -334,7 +295,7 @@ coaming_status coaming_risk_new(const coaming_ship *ship, coaming_query query,
     coaming_risk_options o = options ? *options : coaming_risk_default();
     coaming_status status = check_query(query, error);
     if (status == COAMING_OK)
-        status = check_options(&o, error);
+        status = risk_check_options(&o, error);
     if (status != COAMING_OK)
         return status;
     return work_out(ship, query, measure, probabilities, &o, NULL, 0, false, risk, error);
@@ -393,12 +354,6 @@ bool coaming_risk_is_exact(const coaming_risk *k)
 uint64_t coaming_risk_samples(const coaming_risk *k)
 {
     return k->samples;
-}
-
-const char *coaming_risk_method_word(coaming_risk_method method)
-{
-    static const char *const words[COAMING_RISK_METHODS] = {"auto", "exact", "sampled"};
-    return words[method];
 }
 
 uint64_t coaming_risk_digest(const coaming_risk *k)
