@@ -1,3 +1,12 @@
+/*
+ * The part of a closed body below a plane. Method: what is below of each face, joined to a point in
+ * the plane by tetrahedra with signed volumes. Argument: these close but for the lid in the plane,
+ * whose own tetrahedra are flat; and the lid's area and moments follow from the edges that the cut
+ * leaves, each of which bounds it once. In a face that is not convex the cuts are paired as the
+ * outline leaves and comes back; they lie on one line, so where two pairs overlap they run in both
+ * directions and cancel. Groups of faces that are wholly below are taken by sums made beforehand,
+ * moved to the plane's point. Cost: groups, and corners of the groups that the plane goes through.
+ */
 #include "ship/body.h"
 
 #include <math.h>

@@ -1,3 +1,13 @@
+/*
+ * Flooding and floating by turns. Method: water spreads, breadth first, over what passes and is
+ * under at the present plane; then she is solved with all that is wet open to the sea; until a turn
+ * takes no more. Argument: spaces are only ever added, so there are at most as many turns as spaces;
+ * a turn takes all that it can before she moves, so the order of links decides only by which of them
+ * a space is told to be reached. Forcing a closure to hold changes nothing unless it passes with
+ * water on both sides, forcing it to pass nothing unless it is under with water on one: else the
+ * state without is returned. Cost: for each turn a flotation (kept by set) and a look at the links;
+ * memory: the flooded spaces of each source asked about.
+ */
 #include "analyse/flotation/settle.h"
 
 #include <math.h>
