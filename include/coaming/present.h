@@ -12,6 +12,7 @@
 #include <stdio.h>
 
 #include "coaming/due.h"
+#include "coaming/exposure.h"
 #include "coaming/fault.h"
 #include "coaming/hold.h"
 #include "coaming/list.h"
@@ -78,11 +79,15 @@ COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
 #define COAMING_STANDS(result) (1u << (result))
 enum { COAMING_STANDS_ALL = 7 };
 
+/* What was asked of a rank and what was answered; and which rows to show, which coaming_print_rank
+ * alone goes by. The answers are borrowed. */
 typedef struct {
     coaming_query query;
     coaming_measure measure;
-    const coaming_risk *risk; /* of the same query and measure, or NULL */
-    bool by_risk;             /* greatest risk first, in place of the greatest consequence */
+    coaming_ranking *ranking; /* of this query and measure; its rows are shown in its order */
+    const coaming_risk *risk; /* of the same, or NULL */
+    const double *leaks;      /* how likely each closure leaks (likelihood.h), in file order */
+    bool by_risk;             /* say that the ranking is sorted by risk, not by consequence */
     size_t top;               /* how many rows of each list, 0 for all */
     unsigned standing; /* one list, of the closures that stand so; 0: first what stands failed or
                           untested, then all */
@@ -165,17 +170,20 @@ COAMING_API coaming_status coaming_print_record(FILE *out, coaming_style style, 
                                                 const coaming_record *record, size_t skipped,
                                                 const coaming_ship *ship, coaming_error *error);
 
-/* The whole model with the results of expose and rank; always JSON. */
+/* The whole model with the results of expose and rank; always JSON. exposure: of all closures, of
+ * the same query as the rank. */
 COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *ship,
-                                                coaming_query query, coaming_measure measure,
+                                                coaming_exposure *exposure,
+                                                const coaming_rank_options *rank,
                                                 coaming_error *error);
 
 /* Spaces, sea and weather as nodes, closures and passages as edges, with the values that the export
  * gives them and those of the rank. COAMING_GRAPHML (schema 1.0, with typed keys) or COAMING_DOT.
  */
 COAMING_API coaming_status coaming_print_graph(FILE *out, coaming_style style,
-                                               const coaming_ship *ship, coaming_query query,
-                                               coaming_measure measure, coaming_error *error);
+                                               const coaming_ship *ship,
+                                               const coaming_rank_options *rank,
+                                               coaming_error *error);
 
 /* A list of the ship as coaming/import.h reads it; of tests, every test and repair up to the ship's
  * date. Always CSV; lengths are metres. */

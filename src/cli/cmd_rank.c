@@ -1,6 +1,4 @@
-#include <math.h>
-#include <stdlib.h>
-
+#include "ask.h"
 #include "commands.h"
 
 const char help_rank[] =
@@ -18,26 +16,6 @@ const char help_plan[] =
     "\nThe set of repairs that lowers the expected loss most in the hours given, by the\n"
     "hours that the arrangement gives for each closure, with the interplay of\n"
     "closures behind and beside each other; and which tests would teach most.\n";
-
-/* As asked; a part or a merge has its own rules. */
-static coaming_risk_options how(const options *o)
-{
-    coaming_risk_options r = coaming_risk_default();
-    r.within = 0.05;
-    if (o->given & OPT_RISK)
-        r.method = o->risk_method;
-    if (o->given & OPT_SEED)
-        r.seed = o->seed;
-    if (o->given & OPT_SAMPLES)
-        r.samples = o->samples;
-    if (o->given & OPT_ACCURACY)
-        r.within = o->accuracy;
-    if (o->given & OPT_SHARE) {
-        r.share = o->share;
-        r.shares = o->shares;
-    }
-    return r;
-}
 
 static bool asked_well(const options *o)
 {
@@ -65,65 +43,38 @@ static bool asked_well(const options *o)
     return false;
 }
 
-static coaming_status merge(const options *o, const coaming_ship *ship, coaming_risk **risk,
-                            coaming_error *error)
-{
-    coaming_risk_part *parts = NULL;
-    size_t count = (size_t)o->argument_count;
-    coaming_risk_options r = how(o);
-    coaming_status status =
-        coaming_risk_parts_read((const char *const *)o->arguments, count, &parts, error);
-    if (status != COAMING_OK)
-        return status;
-    status =
-        coaming_risk_from_parts(ship, o->query, o->measure, NULL, &r, parts, count, risk, error);
-    coaming_risk_parts_free(parts, count);
-    return status;
-}
-
-static coaming_status work_out(const options *o, const coaming_ship *ship, coaming_risk **risk,
-                               coaming_error *error)
-{
-    coaming_risk_options r = how(o);
-    if (o->measure >= COAMING_MEASURE_FREEBOARD)
-        return COAMING_OK;
-    return o->merge ? merge(o, ship, risk, error)
-                    : coaming_risk_new(ship, o->query, o->measure, NULL, &r, risk, error);
-}
-
 static coaming_status print(const options *o, const output *out, const coaming_ship *ship,
-                            int closure, const coaming_risk *risk, coaming_error *error)
+                            int closure, const rank_answer *a, coaming_error *error)
 {
     if (o->given & OPT_SHARE)
-        return coaming_print_risk_part(out->stream, ship, risk, error);
+        return coaming_print_risk_part(out->stream, ship, a->risk, error);
     if (o->explain)
         return coaming_print_likelihood(out->stream, out->style, ship, closure, o->query,
-                                        o->measure, risk, error);
-    coaming_rank_options rows = {o->query,   o->measure,     risk,
-                                 o->by_risk, (size_t)o->top, o->standing};
-    return coaming_print_rank(out->stream, out->style, ship, &rows, error);
+                                        o->measure, a->risk, error);
+    return coaming_print_rank(out->stream, out->style, ship, &a->rows, error);
 }
 
 int cmd_rank(options *o)
 {
     coaming_ship *ship = NULL;
-    coaming_risk *risk = NULL;
+    rank_answer a = {0};
     coaming_error error;
     output out;
     int closure = -1;
+    bool rows = !(o->given & OPT_SHARE) && !o->explain;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     if (result < 0 && o->explain &&
         coaming_find_closure(ship, o->explain, &closure, &error) != COAMING_OK)
         result = complain_of(&error);
-    if (result < 0 && work_out(o, ship, &risk, &error) != COAMING_OK)
-        result = complain_of(&error);
+    if (result < 0)
+        result = rows ? ask_rank(o, ship, &a) : ask_risk(o, ship, &a.risk);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status = print(o, &out, ship, closure, risk, &error);
+        coaming_status status = print(o, &out, ship, closure, &a, &error);
         result = output_close(&out, status, &error);
     }
-    coaming_risk_free(risk);
+    rank_answer_free(&a);
     coaming_ship_free(ship);
     return result;
 }
@@ -134,7 +85,7 @@ int cmd_plan(options *o)
     coaming_plan *plan = NULL;
     coaming_error error;
     output out;
-    coaming_risk_options r = how(o);
+    coaming_risk_options r = risk_asked(o);
     if (!(o->given & OPT_HOURS)) {
         complain("--hours is missing; see 'coaming plan --help'");
         return EXIT_USAGE;

@@ -371,5 +371,39 @@ class Sheets(Case):
         self.assertIn(b"not as CSV", done.stderr)
 
 
+class SameNumbers(Case):
+    """Rank, export and the graphs tell one run: not a digit differs."""
+
+    ASKED = ((), ("--hazard", "water", "--level", "still"), ("--measure", "people"))
+    HEAD = ("expected_loss", "method", "standard_error", "expected_loss_limit", "samples")
+
+    def test_rank_and_export(self):
+        for asked in self.ASKED:
+            words = (DEMO, "--log", DEMO_LOG, *AS_OF, *asked)
+            rank, whole = (json.loads(self.text(command, *words, "--format", "json"))
+                           for command in ("rank", "export"))
+            with self.subTest(asked=asked):
+                self.assertGreater(len(rank["closures"]), 100)
+                self.assertEqual([rank[key] for key in self.HEAD],
+                                 [whole[key] for key in self.HEAD])
+                for ours, theirs in zip(rank["closures"], whole["rank"], strict=True):
+                    self.assertEqual(ours, theirs)
+            # else both could draw as much as they like: a figure of samples has an error
+            self.assertTrue(any(row["fussell_vesely_error"] for row in rank["closures"]))
+
+    def test_rank_and_graph(self):
+        words = (DEMO, "--log", DEMO_LOG, *AS_OF)
+        rank = json.loads(self.text("rank", *words, "--format", "json"))
+        root = ElementTree.fromstring(self.text("export", *words, "--format", "graphml"))
+        names = {key.get("id"): key.get("attr.name") for key in root.iter(G + "key")}
+        edges = {edge.get("id"): {names[data.get("key")]: data.text for data in edge}
+                 for edge in root.iter(G + "edge")}
+        told = {unescaped(name): values for name, values in edges.items()}
+        for row in rank["closures"]:
+            for name in ("risk", "birnbaum", "fussell_vesely", "risk_error", "consequence"):
+                if row[name] is not None:
+                    self.assertEqual(row[name], float(told[row["closure"]][name]), name)
+
+
 if __name__ == "__main__":
     unittest.main()

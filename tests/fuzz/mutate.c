@@ -119,20 +119,41 @@ static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
     return good;
 }
 
+static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style style, FILE *out)
+{
+    coaming_error error;
+    coaming_exposure *exposure = NULL;
+    coaming_risk *risk = NULL;
+    double *leaks = calloc(coaming_ship_closures(ship) + 1, sizeof *leaks);
+    coaming_rank_options how = {.query = q,
+                                .measure = (coaming_measure)below(4),
+                                .leaks = leaks,
+                                .top = below(3),
+                                .standing = (unsigned)below(COAMING_STANDS_ALL + 1)};
+    int good = leaks != NULL;
+    if (good)
+        coaming_likelihood_all(ship, leaks);
+    good = good && coaming_ranking_new(ship, q, how.measure, &how.ranking, &error) == COAMING_OK &&
+           coaming_risk_new(ship, q, how.measure, NULL, NULL, &risk, &error) == COAMING_OK &&
+           coaming_exposure_new(ship, q, NULL, 0, &exposure, &error) == COAMING_OK;
+    how.risk = risk;
+    good = good && coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
+           coaming_print_export(out, ship, exposure, &how, &error) == COAMING_OK;
+    coaming_exposure_free(exposure);
+    coaming_ranking_free(how.ranking);
+    coaming_risk_free(risk);
+    free(leaks);
+    return good;
+}
+
 static int ask_everything(const coaming_ship *ship, FILE *out)
 {
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_TEXT, true, 80};
     coaming_error error;
     q.level.kind = (coaming_level_kind)below(3);
-    coaming_rank_options how = {.query = q,
-                                .measure = (coaming_measure)below(4),
-                                .top = below(3),
-                                .standing = (unsigned)below(COAMING_STANDS_ALL + 1)};
     return coaming_print_expose(out, style, ship, q, NULL, 0, &error) == COAMING_OK &&
-           coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
-           coaming_print_export(out, ship, q, COAMING_MEASURE_WORTH, &error) == COAMING_OK &&
-           ask_tests(ship, style, out);
+           ask_rank(ship, q, style, out) && ask_tests(ship, style, out);
 }
 
 /* A status that says what is wrong, or none. */

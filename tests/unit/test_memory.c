@@ -17,6 +17,44 @@ static void *counted(size_t size)
 }
 
 /* Load, and every way of presenting; the first status that is not COAMING_OK. */
+/* Rank, and with an exposure the whole document and the graphs, as the program asks them. */
+static coaming_status print_ranked(FILE *out, coaming_style style, const coaming_ship *s,
+                                   coaming_rank_options how, coaming_exposure *exposure)
+{
+    double leaks[16];
+    coaming_error error;
+    coaming_risk *risk = NULL;
+    ck_assert_uint_le(coaming_ship_closures(s), sizeof leaks / sizeof *leaks);
+    coaming_likelihood_all(s, leaks);
+    how.leaks = leaks;
+    coaming_status status = coaming_ranking_new(s, how.query, how.measure, &how.ranking, &error);
+    if (status == COAMING_OK && exposure)
+        status = coaming_risk_new(s, how.query, how.measure, NULL, NULL, &risk, &error);
+    how.risk = risk;
+    if (status == COAMING_OK)
+        status = coaming_print_rank(out, style, s, &how, &error);
+    if (status == COAMING_OK && exposure)
+        status = coaming_print_export(out, s, exposure, &how, &error);
+    for (int f = 0; f < 2 && status == COAMING_OK && exposure; f++) {
+        style.format = f ? COAMING_DOT : COAMING_GRAPHML;
+        status = coaming_print_graph(out, style, s, &how, &error);
+    }
+    coaming_ranking_free(how.ranking);
+    coaming_risk_free(risk);
+    return status;
+}
+
+static coaming_status print_exported(FILE *out, coaming_style style, const coaming_ship *s,
+                                     coaming_query q)
+{
+    coaming_exposure *e = NULL;
+    coaming_status status = coaming_exposure_new(s, q, NULL, 0, &e, NULL);
+    if (status == COAMING_OK)
+        status = print_ranked(out, style, s, (coaming_rank_options){.query = q}, e);
+    coaming_exposure_free(e);
+    return status;
+}
+
 static coaming_status everything(const char *text, const char *log)
 {
     coaming_ship *s = NULL;
@@ -37,22 +75,17 @@ static coaming_status everything(const char *text, const char *log)
         if (status == COAMING_OK)
             status = coaming_print_expose(out, style, s, q, some, 2, &error);
         if (status == COAMING_OK)
-            status = coaming_print_rank(out, style, s, &(coaming_rank_options){.query = q}, &error);
+            status = print_ranked(out, style, s, (coaming_rank_options){.query = q}, NULL);
     }
     if (status == COAMING_OK)
-        status = coaming_print_export(out, s, q, COAMING_MEASURE_WORTH, &error);
-    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
-        style.format = f ? COAMING_DOT : COAMING_GRAPHML;
-        status = coaming_print_graph(out, style, s, q, COAMING_MEASURE_WORTH, &error);
-    }
+        status = print_exported(out, style, s, q);
     if (status == COAMING_OK && coaming_ship_floats(s)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = coaming_print_expose(out, style, s, q, some, 2, &error);
         if (status == COAMING_OK)
-            status = coaming_print_rank(
+            status = print_ranked(
                 out, style, s,
-                &(coaming_rank_options){.query = q, .measure = COAMING_MEASURE_GM, .top = 1},
-                &error);
+                (coaming_rank_options){.query = q, .measure = COAMING_MEASURE_GM, .top = 1}, NULL);
         for (int f = 0; f < 3 && status == COAMING_OK; f++) {
             style.format = formats[f];
             status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1,

@@ -76,16 +76,15 @@ cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
 coaming_status json_expose_rows(json_document *d, const char *key, const coaming_ship *ship,
                                 coaming_exposure *e, coaming_error *error);
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_ranking *k, const coaming_risk *risk,
-                              const double *probabilities, size_t top, coaming_error *error);
+                              const coaming_rank_options *how, coaming_error *error);
 /* One of them: what is in it by index. Of a rank, *row is NULL where it could not be made. */
 cJSON *json_principal(json_document *d, const coaming_ship *ship);
 cJSON *json_space_row(json_document *d, const coaming_ship *ship, size_t space);
 cJSON *json_closure_row(json_document *d, const coaming_ship *ship, size_t closure, int condition);
 cJSON *json_link_row(json_document *d, const coaming_ship *ship, size_t link);
-coaming_status json_rank_row(json_document *d, const coaming_ship *ship, coaming_ranking *k,
-                             size_t place, const coaming_risk *risk, const double *probabilities,
-                             cJSON **row, coaming_error *error);
+coaming_status json_rank_row(json_document *d, const coaming_ship *ship,
+                             const coaming_rank_options *how, size_t place, cJSON **row,
+                             coaming_error *error);
 /* Leak probability and importance of one closure; null where there is no risk. */
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability);

@@ -5,7 +5,6 @@
 #include "base/error.h"
 #include "base/text.h"
 
-#include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/form/dot.h"
 #include "present/form/json.h"
@@ -123,22 +122,24 @@ static void add_edges(network *n, json_document *d, const coaming_ship *s, int c
 
 /* What ranking and risk say of each closure. */
 static coaming_status add_results(network *n, json_document *d, const coaming_ship *s,
-                                  coaming_ranking *k, const coaming_risk *risk,
-                                  const double *probabilities, coaming_error *error)
+                                  const coaming_rank_options *rank, coaming_error *error)
 {
     static const char *const told[] = {"closure", STANDING_COLUMNS, "tested", "hours", NULL};
     coaming_status status = COAMING_OK;
-    for (size_t i = 0; i < coaming_ranking_count(k) && status == COAMING_OK && !n->lost; i++) {
+    size_t count = coaming_ranking_count(rank->ranking);
+    for (size_t i = 0; i < count && status == COAMING_OK && !n->lost; i++) {
         cJSON *row = NULL;
-        status = json_rank_row(d, s, k, i, risk, probabilities, &row, error);
-        put_row(n, &n->edges.items[coaming_ranking_get(k, i)->closure], row, told);
+        status = json_rank_row(d, s, rank, i, &row, error);
+        put_row(n, &n->edges.items[coaming_ranking_get(rank->ranking, i)->closure], row, told);
     }
     return status;
 }
 
-static void put_head(network *n, json_document *d, const coaming_ship *s, coaming_query query,
-                     coaming_measure measure, const coaming_risk *risk)
+static void put_head(network *n, json_document *d, const coaming_ship *s,
+                     const coaming_rank_options *rank)
 {
+    coaming_query query = rank->query;
+    const coaming_risk *risk = rank->risk;
     static const char *const none[] = {NULL};
     cJSON *row = json_object(d);
     json_add(d, row, "format", json_text("coaming/graph/1"));
@@ -147,7 +148,7 @@ static void put_head(network *n, json_document *d, const coaming_ship *s, coamin
              json_text(query.condition >= 0 ? s->conditions[query.condition].id : NULL));
     json_add(d, row, "as_of", json_date(s->as_of));
     json_add(d, row, "level", json_level(query.level));
-    json_add(d, row, "measure", json_text(coaming_measure_word(measure)));
+    json_add(d, row, "measure", json_text(coaming_measure_word(rank->measure)));
     json_add(d, row, "caution", json_text(coaming_caution_at(query.level)));
     json_add(d, row, "principal", json_principal(d, s));
     if (risk) {
@@ -162,47 +163,29 @@ static void put_head(network *n, json_document *d, const coaming_ship *s, coamin
     put_row(n, &n->whole, row, none);
 }
 
-static coaming_status build(network *n, const coaming_ship *s, coaming_query query,
-                            coaming_measure measure, const double *probabilities,
+static coaming_status build(network *n, const coaming_ship *s, const coaming_rank_options *rank,
                             coaming_error *error)
 {
-    coaming_ranking *k = NULL;
-    coaming_risk *risk = NULL;
     json_document d = {0}; /* only remembers whether memory was lost */
-    coaming_status status = coaming_ranking_new(s, query, measure, &k, error);
-    if (status == COAMING_OK && measure < COAMING_MEASURE_FREEBOARD)
-        status = coaming_risk_new(s, query, measure, probabilities, NULL, &risk, error);
-    if (status == COAMING_OK) {
-        put_head(n, &d, s, query, measure, risk);
-        add_nodes(n, &d, s);
-        add_scenarios(n, s);
-        add_edges(n, &d, s, query.condition);
-    }
-    if (status == COAMING_OK && !n->lost)
-        status = add_results(n, &d, s, k, risk, probabilities, error);
-    coaming_ranking_free(k);
-    coaming_risk_free(risk);
-    if (status == COAMING_OK && (n->lost || d.memory_lost))
-        status = error_memory(error);
-    return status;
+    coaming_status status = COAMING_OK;
+    put_head(n, &d, s, rank);
+    add_nodes(n, &d, s);
+    add_scenarios(n, s);
+    add_edges(n, &d, s, rank->query.condition);
+    if (!n->lost)
+        status = add_results(n, &d, s, rank, error);
+    return status == COAMING_OK && (n->lost || d.memory_lost) ? error_memory(error) : status;
 }
 
 coaming_status coaming_print_graph(FILE *out, coaming_style style, const coaming_ship *ship,
-                                   coaming_query query, coaming_measure measure,
-                                   coaming_error *error)
+                                   const coaming_rank_options *rank, coaming_error *error)
 {
     network n = {0};
-    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
-    coaming_status status = probabilities ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK) {
-        coaming_likelihood_all(ship, probabilities);
-        status = build(&n, ship, query, measure, probabilities, error);
-    }
+    coaming_status status = build(&n, ship, rank, error);
     if (status == COAMING_OK && style.format == COAMING_GRAPHML)
         status = graphml_write(out, &n, error);
     else if (status == COAMING_OK)
         dot_write(out, &n);
     network_free(&n);
-    memory_free(probabilities);
     return status;
 }

@@ -2,7 +2,6 @@
 
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
-#include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/form/json.h"
 #include "present/tell/standing_words.h"
@@ -300,53 +299,29 @@ static void export_estimates(json_document *d, const coaming_ship *s)
     json_list_close(d);
 }
 
-static coaming_status export_all(FILE *out, const coaming_ship *ship, coaming_query query,
-                                 coaming_measure measure, coaming_exposure *e, coaming_ranking *k,
-                                 const coaming_risk *risk, const double *probabilities,
-                                 coaming_error *error)
+coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming_exposure *exposure,
+                                    const coaming_rank_options *rank, coaming_error *error)
 {
+    coaming_rank_options all = *rank;
     json_document d;
+    all.top = 0;
+    all.standing = 0;
     json_open(&d, out);
-    json_head(&d, "export", ship, query.condition);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, ship, query);
-    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
+    json_head(&d, "export", ship, rank->query.condition);
+    json_member_level(&d, rank->query.level);
+    json_member_let_in(&d, ship, rank->query);
+    json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
+    json_member(&d, "caution", json_text(coaming_caution_at(rank->query.level)));
     export_principal(&d, ship);
     export_spaces(&d, ship);
-    export_links(&d, ship, query.condition);
+    export_links(&d, ship, rank->query.condition);
     export_estimates(&d, ship);
-    json_risk_head(&d, risk);
+    json_risk_head(&d, rank->risk);
     coaming_status status = export_scenarios(&d, ship, error);
     if (status == COAMING_OK)
-        status = json_expose_rows(&d, "expose", ship, e, error);
+        status = json_expose_rows(&d, "expose", ship, exposure, error);
     if (status == COAMING_OK)
-        status = json_rank_rows(&d, "rank", ship, k, risk, probabilities, 0, error);
+        status = json_rank_rows(&d, "rank", ship, &all, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
-}
-
-coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming_query query,
-                                    coaming_measure measure, coaming_error *error)
-{
-    coaming_exposure *e = NULL;
-    coaming_ranking *k = NULL;
-    coaming_risk *risk = NULL;
-    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
-    coaming_status status = probabilities ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK)
-        coaming_likelihood_all(ship, probabilities);
-    if (status == COAMING_OK)
-        status = coaming_exposure_new(ship, query, NULL, 0, &e, error);
-    if (status == COAMING_OK)
-        status = coaming_ranking_new(ship, query, measure, &k, error);
-    if (status == COAMING_OK && measure < COAMING_MEASURE_FREEBOARD)
-        status = coaming_risk_new(ship, query, measure, probabilities, NULL, &risk, error);
-    if (status == COAMING_OK) /* not a word is written before */
-        status = export_all(out, ship, query, measure, e, k, risk, probabilities, error);
-    coaming_exposure_free(e);
-    coaming_ranking_free(k);
-    coaming_risk_free(risk);
-    memory_free(probabilities);
-    return status;
 }

@@ -71,33 +71,36 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
-coaming_status json_rank_row(json_document *d, const coaming_ship *ship, coaming_ranking *k,
-                             size_t i, const coaming_risk *risk, const double *probabilities,
-                             cJSON **row, coaming_error *error)
+coaming_status json_rank_row(json_document *d, const coaming_ship *ship,
+                             const coaming_rank_options *how, size_t i, cJSON **row,
+                             coaming_error *error)
 {
     const int *spaces = NULL;
     size_t count = 0;
-    coaming_status status = coaming_ranking_exposes(k, i, &spaces, &count, error);
+    coaming_status status = coaming_ranking_exposes(how->ranking, i, &spaces, &count, error);
     if (status != COAMING_OK)
         return status;
-    const coaming_rank *r = coaming_ranking_get(k, i);
+    const coaming_rank *r = coaming_ranking_get(how->ranking, i);
     *row = rank_row(d, ship, r, i + 1, spaces, count);
-    json_risk_members(d, *row, risk, r->closure, probabilities[r->closure]);
+    json_risk_members(d, *row, how->risk, r->closure, how->leaks[r->closure]);
     return COAMING_OK;
 }
 
+/* The rows of the closures that stand so, as many as are asked for; 0: all. */
 coaming_status json_rank_rows(json_document *d, const char *key, const coaming_ship *ship,
-                              coaming_ranking *k, const coaming_risk *risk,
-                              const double *probabilities, size_t top, coaming_error *error)
+                              const coaming_rank_options *how, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    size_t rows = coaming_ranking_count(k);
-    if (top && top < rows)
-        rows = top;
+    size_t rows = 0, all = coaming_ranking_count(how->ranking), most = how->top ? how->top : all;
     json_list_open(d, key);
-    for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < all && rows < most && status == COAMING_OK; i++) {
+        int closure = coaming_ranking_get(how->ranking, i)->closure;
         cJSON *row = NULL;
-        status = json_rank_row(d, ship, k, i, risk, probabilities, &row, error);
+        if (how->standing &&
+            !(how->standing & COAMING_STANDS(coaming_closure_result(ship, closure))))
+            continue;
+        rows++;
+        status = json_rank_row(d, ship, how, i, &row, error);
         if (status == COAMING_OK)
             json_item(d, row);
     }
@@ -173,31 +176,8 @@ static void put_open_work(json_document *d, const coaming_ship *ship, const coam
     json_member(d, "repair_work", work);
 }
 
-/* The rows of the closures that stand so; 0: all. */
-static coaming_status put_rows(json_document *d, const coaming_ship *ship,
-                               const coaming_rank_options *how, coaming_ranking *k,
-                               const double *probabilities, coaming_error *error)
-{
-    coaming_status status = COAMING_OK;
-    size_t rows = 0, most = how->top ? how->top : coaming_ranking_count(k);
-    json_list_open(d, "closures");
-    for (size_t i = 0; i < coaming_ranking_count(k) && rows < most && status == COAMING_OK; i++) {
-        coaming_result result = coaming_closure_result(ship, coaming_ranking_get(k, i)->closure);
-        cJSON *row = NULL;
-        if (how->standing && !(how->standing & COAMING_STANDS(result)))
-            continue;
-        rows++;
-        status = json_rank_row(d, ship, k, i, how->risk, probabilities, &row, error);
-        if (status == COAMING_OK)
-            json_item(d, row);
-    }
-    json_list_close(d);
-    return status;
-}
-
 coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
-                         const coaming_rank_options *how, coaming_ranking *k,
-                         const double *probabilities, coaming_error *error)
+                         const coaming_rank_options *how, coaming_error *error)
 {
     json_document d;
     json_open_as(&d, out, format, &rank_form, ship);
@@ -208,8 +188,8 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
     json_member(&d, "standing", chosen_standings(&d, how->standing));
     json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));
     json_risk_head(&d, how->risk);
-    put_open_work(&d, ship, k);
-    coaming_status status = put_rows(&d, ship, how, k, probabilities, error);
+    put_open_work(&d, ship, how->ranking);
+    coaming_status status = json_rank_rows(&d, "closures", ship, how, error);
     coaming_status closed = json_close(&d, error);
     return status == COAMING_OK ? closed : status;
 }

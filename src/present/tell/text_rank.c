@@ -21,8 +21,7 @@ typedef struct {
     const coaming_rank_options *how;
     coaming_ranking *k;
     int id_width; /* of the column of ids */
-    const double *probabilities;
-    bool *told; /* by closure: has its block been put? */
+    bool *told;   /* by closure: has its block been put? */
 } table;
 
 enum { OPEN_WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(COAMING_UNTESTED) };
@@ -88,7 +87,7 @@ static void say_risk(FILE *out, const table *t, int closure)
         fputs("; passes whatever its gasket", out);
         return;
     }
-    fprintf(out, "; leaks with %s %%", amount(number, 100 * t->probabilities[closure]));
+    fprintf(out, "; leaks with %s %%", amount(number, 100 * t->how->leaks[closure]));
     if (!r)
         return;
     fputs(", risk ", out);
@@ -356,50 +355,17 @@ static coaming_status text_rank(const table *t, coaming_error *error)
     return status;
 }
 
-/* By risk; of closures without any the consequence decides as before. */
-static coaming_status sort_by_risk(const coaming_ship *ship, const coaming_risk *risk,
-                                   coaming_ranking *k, coaming_error *error)
-{
-    double *values = memory_new(ship->closure_count, sizeof *values);
-    if (!values)
-        return error_memory(error);
-    for (size_t i = 0; i < ship->closure_count; i++)
-        values[i] = coaming_risk_get(risk, (int)i)->repair_gain;
-    coaming_status status = coaming_ranking_sort(k, values, error);
-    memory_free(values);
-    return status;
-}
-
-static coaming_status rank_in_format(FILE *out, coaming_style style, const coaming_ship *ship,
-                                     const coaming_rank_options *how, coaming_ranking *k,
-                                     coaming_error *error)
-{
-    double *probabilities = memory_new(ship->closure_count, sizeof *probabilities);
-    bool *told = memory_new(ship->closure_count, sizeof *told);
-    table t = {
-        out, style_fit(style), ship, how, k, widest_id(ship, style_fit(style)), probabilities,
-        told};
-    coaming_status status = probabilities && told ? COAMING_OK : error_memory(error);
-    if (status == COAMING_OK) {
-        coaming_likelihood_all(ship, probabilities);
-        status = style.format == COAMING_TEXT
-                     ? text_rank(&t, error)
-                     : json_rank(out, style.format, ship, how, k, probabilities, error);
-    }
-    memory_free(probabilities);
-    memory_free(told);
-    return status;
-}
-
 coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_ship *ship,
                                   const coaming_rank_options *how, coaming_error *error)
 {
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(ship, how->query, how->measure, &k, error);
-    if (status == COAMING_OK && how->by_risk && how->risk)
-        status = sort_by_risk(ship, how->risk, k, error);
-    if (status == COAMING_OK)
-        status = rank_in_format(out, style, ship, how, k, error);
-    coaming_ranking_free(k);
+    if (style.format != COAMING_TEXT)
+        return json_rank(out, style.format, ship, how, error);
+    bool *told = memory_new(ship->closure_count, sizeof *told);
+    if (!told)
+        return error_memory(error);
+    style = style_fit(style);
+    table t = {out, style, ship, how, how->ranking, widest_id(ship, style), told};
+    coaming_status status = text_rank(&t, error);
+    memory_free(told);
     return status;
 }

@@ -16,10 +16,8 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
                            coaming_query query, const int *closures, size_t count,
                            coaming_error *error);
-/* probabilities: that each closure leaks. */
 coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
-                         const coaming_rank_options *how, coaming_ranking *k,
-                         const double *probabilities, coaming_error *error);
+                         const coaming_rank_options *how, coaming_error *error);
 coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
                                int closure, coaming_query query, coaming_measure measure,
                                const coaming_likelihood *l, const coaming_risk *risk,

@@ -1,0 +1,103 @@
+/* A rank and its risk, asked in one way, so that every command shows the same numbers. */
+#include <stdlib.h>
+
+#include "ask.h"
+
+coaming_risk_options risk_asked(const options *o)
+{
+    coaming_risk_options r = coaming_risk_default();
+    r.within = 0.05;
+    if (o->given & OPT_RISK)
+        r.method = o->risk_method;
+    if (o->given & OPT_SEED)
+        r.seed = o->seed;
+    if (o->given & OPT_SAMPLES)
+        r.samples = o->samples;
+    if (o->given & OPT_ACCURACY)
+        r.within = o->accuracy;
+    if (o->given & OPT_SHARE) {
+        r.share = o->share;
+        r.shares = o->shares;
+    }
+    return r;
+}
+
+static coaming_status merge(const options *o, const coaming_ship *ship, coaming_risk **risk,
+                            coaming_error *error)
+{
+    coaming_risk_part *parts = NULL;
+    size_t count = (size_t)o->argument_count;
+    coaming_risk_options r = risk_asked(o);
+    coaming_status status =
+        coaming_risk_parts_read((const char *const *)o->arguments, count, &parts, error);
+    if (status != COAMING_OK)
+        return status;
+    status =
+        coaming_risk_from_parts(ship, o->query, o->measure, NULL, &r, parts, count, risk, error);
+    coaming_risk_parts_free(parts, count);
+    return status;
+}
+
+int ask_risk(const options *o, const coaming_ship *ship, coaming_risk **risk)
+{
+    coaming_error error;
+    coaming_risk_options r = risk_asked(o);
+    if (o->measure >= COAMING_MEASURE_FREEBOARD)
+        return -1;
+    coaming_status status =
+        o->merge ? merge(o, ship, risk, &error)
+                 : coaming_risk_new(ship, o->query, o->measure, NULL, &r, risk, &error);
+    return status == COAMING_OK ? -1 : complain_of(&error);
+}
+
+/* By risk; of closures without any the consequence decides as before. */
+static int sort_by_risk(rank_answer *a, size_t closures)
+{
+    coaming_error error;
+    double *values = calloc(closures + 1, sizeof *values);
+    if (!values) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    for (size_t i = 0; i < closures; i++)
+        values[i] = coaming_risk_get(a->risk, (int)i)->repair_gain;
+    coaming_status status = coaming_ranking_sort(a->ranking, values, &error);
+    free(values);
+    return status == COAMING_OK ? -1 : complain_of(&error);
+}
+
+int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a)
+{
+    coaming_error error;
+    size_t closures = coaming_ship_closures(ship);
+    int result = ask_risk(o, ship, &a->risk);
+    if (result < 0 &&
+        coaming_ranking_new(ship, o->query, o->measure, &a->ranking, &error) != COAMING_OK)
+        result = complain_of(&error);
+    if (result < 0 && o->by_risk && a->risk)
+        result = sort_by_risk(a, closures);
+    if (result >= 0)
+        return result;
+    a->leaks = calloc(closures + 1, sizeof *a->leaks);
+    if (!a->leaks) {
+        complain("out of memory");
+        return EXIT_MACHINE;
+    }
+    coaming_likelihood_all(ship, a->leaks);
+    a->rows = (coaming_rank_options){.query = o->query,
+                                     .measure = o->measure,
+                                     .ranking = a->ranking,
+                                     .risk = a->risk,
+                                     .leaks = a->leaks,
+                                     .by_risk = o->by_risk,
+                                     .top = (size_t)o->top,
+                                     .standing = o->standing};
+    return -1;
+}
+
+void rank_answer_free(rank_answer *a)
+{
+    coaming_risk_free(a->risk);
+    coaming_ranking_free(a->ranking);
+    free(a->leaks);
+}

@@ -1,0 +1,27 @@
+/*
+ * cli/ask.h - what more than one command asks, asked in one place. Each returns -1 to go on, else
+ * the exit status, with the error told; what was made until then is freed by the caller either way.
+ */
+#ifndef CLI_ASK_H
+#define CLI_ASK_H
+
+#include "cli.h"
+
+typedef struct {
+    coaming_rank_options rows; /* for coaming_print_...; borrows the rest */
+    coaming_ranking *ranking;
+    coaming_risk *risk; /* NULL: of a measure that has none */
+    double *leaks;
+} rank_answer;
+
+/* How risk is worked out: method, seed, samples and accuracy, given or not. */
+coaming_risk_options risk_asked(const options *o);
+
+/* *risk stays NULL for a measure that is not added up by space. */
+int ask_risk(const options *o, const coaming_ship *ship, coaming_risk **risk);
+
+/* a: all zero before. */
+int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a);
+void rank_answer_free(rank_answer *a);
+
+#endif
