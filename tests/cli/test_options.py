@@ -235,6 +235,21 @@ class Options(Case):
                 self.one_line(USAGE, command, option, says=(f"{option} needs a value",))
         self.assertGreater(counted, 150)
 
+    def test_the_help_names_the_words_that_are_offered(self):
+        counted = 0
+        for command in COMMANDS:
+            rows = re.split(r"(?m)^  --", self.good("help", command).split("Options:")[1])[1:]
+            for row in rows:
+                name = re.match(r"[a-z-]+", row)[0]
+                lines = self.good("__complete", command, f"--{name}=").splitlines()
+                if lines[0].startswith("files"):
+                    continue
+                for line in lines[1:]:
+                    word = line.split("=", 1)[1]
+                    counted += 1
+                    self.assertRegex(row, rf"(?<![\w.-]){re.escape(word)}(?![\w-])", (command, name))
+        self.assertGreater(counted, 150)
+
     def test_an_answer_goes_to_a_file_with_a_name(self):
         for word in ("--output=", "-o"):
             self.one_line(USAGE, "rank", word, *([""] if word == "-o" else []), "ship.xml",
