@@ -35,7 +35,7 @@ int main(int argc, char **argv)
     coaming_faults *faults = coaming_faults_new();
     coaming_ship *ship = NULL;
     coaming_ranking *ranking = NULL;
-    coaming_load_options options = {NULL, 0, coaming_date_today(), coaming_date_today()};
+    coaming_load_options options = coaming_load_options_default();
     coaming_status status = COAMING_MEMORY;
     if (faults)
         status = coaming_ship_load(argv[1], &options, faults, &ship, &error);

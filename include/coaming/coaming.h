@@ -5,6 +5,18 @@
  * files (fault.h), asked (query.h) what a failed closure exposes (exposure.h) and which to repair
  * first (ranking.h), and the answers are written as text or JSON (present.h). Failures come back as
  * a coaming_status (error.h).
+ *
+ * Names: what _new makes (or _load, from files) is freed by the _free of the same name; _count says
+ * how many there are, _get gives one of them, numbered from 0; _word is for programs, _text for
+ * people; _default makes options.
+ *
+ * Versions, while the major one is 0: within one minor version nothing that is in these headers
+ * changes or goes, neither a function nor a member of a struct nor a number of an enum, so that what
+ * was built against a release runs with every later one of the same minor version; functions, and
+ * types that only they use, may be added. That is why answers can be plain structs and carry no size.
+ * What cannot keep to this waits for the next minor version, of which the library bears another
+ * SONAME. To be built against that one without a change, take options from their _default and set
+ * members by name: a member that is new then has the value that does what was done without it.
  */
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H
@@ -31,6 +43,7 @@
 #include "coaming/record.h"
 #include "coaming/report.h"
 #include "coaming/risk.h"
+#include "coaming/risk_parts.h"
 #include "coaming/round.h"
 #include "coaming/ship.h"
 #include "coaming/spread.h"

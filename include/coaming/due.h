@@ -85,7 +85,7 @@ COAMING_API void coaming_due_within(coaming_due *due, int days);
 COAMING_API size_t coaming_due_count(const coaming_due *due);
 COAMING_API const coaming_due_row *coaming_due_get(const coaming_due *due, size_t index);
 /* How many are overdue. */
-COAMING_API size_t coaming_due_overdue(const coaming_due *due);
+COAMING_API size_t coaming_due_overdue_count(const coaming_due *due);
 
 COAMING_API const char *coaming_due_reason_word(coaming_due_reason reason);
 COAMING_API const char *coaming_due_basis_word(coaming_due_basis basis);

@@ -85,7 +85,7 @@ COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coamin
                                                 coaming_exposure **exposure, coaming_error *error);
 COAMING_API void coaming_exposure_free(coaming_exposure *exposure);
 
-COAMING_API size_t coaming_exposure_rows(const coaming_exposure *exposure);
+COAMING_API size_t coaming_exposure_row_count(const coaming_exposure *exposure);
 COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, size_t index,
                                                     coaming_exposure_row *row,
                                                     coaming_error *error);

@@ -33,7 +33,7 @@ COAMING_API void coaming_faults_free(coaming_faults *faults);
 
 /* Faults stand in the order of files given, then of lines. */
 COAMING_API size_t coaming_faults_count(const coaming_faults *faults);
-COAMING_API size_t coaming_faults_errors(const coaming_faults *faults);
+COAMING_API size_t coaming_faults_error_count(const coaming_faults *faults);
 COAMING_API const coaming_fault *coaming_faults_get(const coaming_faults *faults, size_t index);
 
 #ifdef __cplusplus

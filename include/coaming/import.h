@@ -73,6 +73,10 @@ typedef struct {
     coaming_date_order dates; /* how the lists write them */
 } coaming_import_options;
 
+/* No lists yet and no sizes of the ship, which must be set; metres, no kg, frames or decks, dates as
+ * ISO 8601 has them, and none after today. */
+COAMING_API coaming_import_options coaming_import_options_default(void);
+
 /* What is taken where a row says nothing. */
 #define COAMING_IMPORT_DEFAULTS(X)                                                                 \
     X(ID, "id from number")                                                                        \
@@ -113,7 +117,7 @@ COAMING_API void coaming_import_free(coaming_import *import);
 
 /* Was every row of every list placed, and nothing of it lost? */
 COAMING_API bool coaming_import_whole(const coaming_import *import);
-COAMING_API const coaming_import_counts *coaming_import_count(const coaming_import *import);
+COAMING_API const coaming_import_counts *coaming_import_get_counts(const coaming_import *import);
 /* The words of the table above. */
 COAMING_API const char *coaming_import_taken(coaming_import_default taken);
 

@@ -87,7 +87,7 @@ COAMING_API double coaming_likelihood_supposing(const coaming_ship *ship, int cl
 /* Is the age of its gasket assumed? Not where leak-probability replaces the estimate. And of how
  * many closures. */
 COAMING_API bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure);
-COAMING_API size_t coaming_likelihood_ages_assumed(const coaming_ship *ship);
+COAMING_API size_t coaming_likelihood_age_assumed_count(const coaming_ship *ship);
 
 /* Between which ages, years, a gasket of unknown age may plausibly lie: of the youngest and the oldest
  * known one of its kind aboard, where they are three or more, else new and one characteristic life

@@ -105,14 +105,6 @@ COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style sty
                                                     coaming_query query, coaming_measure measure,
                                                     const coaming_risk *risk, coaming_error *error);
 
-/* One share of the samples as a JSON document, and such documents read back. The parts, and their
- * list, are freed by coaming_risk_parts_free. COAMING_INPUT: a file is no part. */
-COAMING_API coaming_status coaming_print_risk_part(FILE *out, const coaming_ship *ship,
-                                                   const coaming_risk *risk, coaming_error *error);
-COAMING_API coaming_status coaming_risk_parts_read(const char *const *paths, size_t count,
-                                                   coaming_risk_part **parts, coaming_error *error);
-COAMING_API void coaming_risk_parts_free(coaming_risk_part *parts, size_t count);
-
 /* Which repairs to make in the hours given. */
 COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
                                               const coaming_ship *ship, coaming_query query,

@@ -13,7 +13,7 @@ extern "C" {
 typedef enum { COAMING_WATER, COAMING_AIR, COAMING_HAZARDS } coaming_hazard;
 
 /* "water" or "air". */
-COAMING_API const char *coaming_hazard_name(coaming_hazard hazard);
+COAMING_API const char *coaming_hazard_word(coaming_hazard hazard);
 
 typedef enum {
     COAMING_LEVEL_STILL, /* plane of the intact draught */

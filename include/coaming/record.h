@@ -116,7 +116,7 @@ COAMING_API coaming_status coaming_record_load(const coaming_record *record, con
 
 /* After writing: the ship's name in the log, and how many entries it has now. */
 COAMING_API const char *coaming_record_ship(const coaming_record *record);
-COAMING_API size_t coaming_record_log_entries(const coaming_record *record);
+COAMING_API size_t coaming_record_log_entry_count(const coaming_record *record);
 
 #ifdef __cplusplus
 }

@@ -43,7 +43,7 @@ typedef struct {
 } coaming_report_options;
 
 /* The default query, worth, five closures, 30 days, standard error of the risk within 5 %. */
-COAMING_API coaming_report_options coaming_report_default(void);
+COAMING_API coaming_report_options coaming_report_options_default(void);
 
 /* COAMING_USAGE: `before` is not the same ship of an earlier day; and as ranking, risk and survival
  * say; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */

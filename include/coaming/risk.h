@@ -82,7 +82,7 @@ enum { COAMING_RISK_METHODS = 3 };
 COAMING_API const char *coaming_risk_method_word(coaming_risk_method method);
 
 /* AUTO, 64 MiB, seed 1, within 0.01, all of it. */
-COAMING_API coaming_risk_options coaming_risk_default(void);
+COAMING_API coaming_risk_options coaming_risk_options_default(void);
 
 typedef struct {
     int closure;
@@ -117,7 +117,8 @@ COAMING_API double coaming_risk_expected(const coaming_risk *risk);
 COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
 COAMING_API double coaming_risk_limit(const coaming_risk *risk); /* where that is NaN, else NaN */
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
-COAMING_API uint64_t coaming_risk_samples(const coaming_risk *risk); /* of the model with most */
+COAMING_API uint64_t
+coaming_risk_sample_count(const coaming_risk *risk); /* of the model with most */
 
 /*
  * Parts: the sums of one share of the samples, to be written down and put together elsewhere. A sum
@@ -148,12 +149,12 @@ COAMING_API uint64_t coaming_risk_digest(const coaming_risk *risk);
  * memory counts, and must be that of the parts; the rest is theirs. COAMING_INPUT: the
  * parts do not fit (another digest, seed, number of samples or shares, a share twice or missing,
  * sums that cannot be); and as coaming_risk_new. */
-COAMING_API coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query query,
-                                                   coaming_measure measure,
-                                                   const double *probabilities,
-                                                   const coaming_risk_options *options,
-                                                   const coaming_risk_part *parts, size_t count,
-                                                   coaming_risk **risk, coaming_error *error);
+COAMING_API coaming_status coaming_risk_new_from_parts(const coaming_ship *ship,
+                                                       coaming_query query, coaming_measure measure,
+                                                       const double *probabilities,
+                                                       const coaming_risk_options *options,
+                                                       const coaming_risk_part *parts, size_t count,
+                                                       coaming_risk **risk, coaming_error *error);
 
 /* A sum as text: hexadecimal digits, without leading zeros, after a minus sign if it is negative.
  */

@@ -48,7 +48,7 @@ typedef struct {
 } coaming_round_options;
 
 /* 1.0 m/s, 0.3 m/s, 20 s: assumptions, no source. Start: the weather. */
-COAMING_API coaming_round_options coaming_round_default(void);
+COAMING_API coaming_round_options coaming_round_options_default(void);
 
 typedef struct {
     int closure;

@@ -6,8 +6,9 @@
  * is fine); it never changes in between. Getters borrow: texts live as long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
- * Indices: spaces and closures are numbered from 0 in file order. A getter must be given an index
- * that exists.
+ * Indices: spaces, closures, passages, decks and conditions are each numbered from 0 in file order.
+ * A link is a closure or a passage, numbered as the closures are and then the passages:
+ * coaming_closure_count(ship) + passage. A getter must be given an index that exists.
  */
 #ifndef COAMING_SHIP_H
 #define COAMING_SHIP_H
@@ -39,6 +40,9 @@ typedef struct {
     coaming_date today; /* a date after both this and as_of is a fault */
 } coaming_load_options;
 
+/* No logs, as of today. */
+COAMING_API coaming_load_options coaming_load_options_default(void);
+
 /*
  * Reads an arrangement and its logs. `path` (or one of the logs) may be "-": standard input.
  * Every fault that was found is added to `faults` (required). Returns COAMING_INPUT if any of them
@@ -53,12 +57,15 @@ COAMING_API void coaming_ship_free(coaming_ship *ship);
 
 COAMING_API const char *coaming_ship_name(const coaming_ship *ship);
 COAMING_API coaming_date coaming_ship_as_of(const coaming_ship *ship);
-COAMING_API size_t coaming_ship_spaces(const coaming_ship *ship);
-COAMING_API size_t coaming_ship_closures(const coaming_ship *ship);
-COAMING_API size_t coaming_ship_passages(const coaming_ship *ship);
+COAMING_API size_t coaming_space_count(const coaming_ship *ship);
+COAMING_API size_t coaming_closure_count(const coaming_ship *ship);
+COAMING_API size_t coaming_passage_count(const coaming_ship *ship);
+
+COAMING_API size_t coaming_deck_count(const coaming_ship *ship);
+COAMING_API size_t coaming_condition_count(const coaming_ship *ship);
 
 /* How many spaces have boxes that were worked out from their compartment numbers, not measured? */
-COAMING_API size_t coaming_ship_derived(const coaming_ship *ship);
+COAMING_API size_t coaming_space_derived_count(const coaming_ship *ship);
 
 /* Does the arrangement give kg, so that it can be told how she floats? */
 COAMING_API bool coaming_ship_floats(const coaming_ship *ship);
@@ -67,6 +74,16 @@ COAMING_API const char *coaming_space_id(const coaming_ship *ship, int space);
 COAMING_API const char *coaming_space_name(const coaming_ship *ship, int space);
 /* Permeable volume of a whole space, m3. */
 COAMING_API double coaming_space_volume(const coaming_ship *ship, int space);
+
+/* Where the file gives no name, it is the id, here and below. */
+COAMING_API const char *coaming_deck_id(const coaming_ship *ship, int deck);
+COAMING_API const char *coaming_deck_name(const coaming_ship *ship, int deck);
+COAMING_API const char *coaming_condition_id(const coaming_ship *ship, int condition);
+COAMING_API const char *coaming_condition_name(const coaming_ship *ship, int condition);
+COAMING_API const char *coaming_passage_id(const coaming_ship *ship, int passage);
+COAMING_API const char *coaming_passage_name(const coaming_ship *ship, int passage);
+COAMING_API const char *coaming_link_id(const coaming_ship *ship, int link);
+COAMING_API const char *coaming_link_name(const coaming_ship *ship, int link);
 
 COAMING_API const char *coaming_closure_id(const coaming_ship *ship, int closure);
 COAMING_API const char *coaming_closure_name(const coaming_ship *ship, int closure);

@@ -39,7 +39,7 @@ size_t coaming_faults_count(const coaming_faults *faults)
     return faults->count;
 }
 
-size_t coaming_faults_errors(const coaming_faults *faults)
+size_t coaming_faults_error_count(const coaming_faults *faults)
 {
     return faults->errors;
 }

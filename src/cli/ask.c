@@ -5,7 +5,7 @@
 
 coaming_risk_options risk_asked(const options *o)
 {
-    coaming_risk_options r = coaming_risk_default();
+    coaming_risk_options r = coaming_risk_options_default();
     r.within = 0.05;
     if (o->given & OPT_RISK)
         r.method = o->risk_method;
@@ -29,11 +29,11 @@ static coaming_status merge(const options *o, const coaming_ship *ship, coaming_
     size_t count = (size_t)o->argument_count;
     coaming_risk_options r = risk_asked(o);
     coaming_status status =
-        coaming_risk_parts_read((const char *const *)o->arguments, count, &parts, error);
+        coaming_risk_parts_load((const char *const *)o->arguments, count, &parts, error);
     if (status != COAMING_OK)
         return status;
-    status =
-        coaming_risk_from_parts(ship, o->query, o->measure, NULL, &r, parts, count, risk, error);
+    status = coaming_risk_new_from_parts(ship, o->query, o->measure, NULL, &r, parts, count, risk,
+                                         error);
     coaming_risk_parts_free(parts, count);
     return status;
 }
@@ -69,7 +69,7 @@ static int sort_by_risk(rank_answer *a, size_t closures)
 int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a)
 {
     coaming_error error;
-    size_t closures = coaming_ship_closures(ship);
+    size_t closures = coaming_closure_count(ship);
     int result = ask_risk(o, ship, &a->risk);
     if (result < 0 &&
         coaming_ranking_new(ship, o->query, o->measure, &a->ranking, &error) != COAMING_OK)

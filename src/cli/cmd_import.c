@@ -147,7 +147,7 @@ static void tell_lost(const coaming_import_counts *c)
 /* How much was placed, and what was taken where the lists say nothing. */
 static void tell_counts(const coaming_import *import)
 {
-    const coaming_import_counts *c = coaming_import_count(import);
+    const coaming_import_counts *c = coaming_import_get_counts(import);
     char taken[1000] = "";
     complain("placed %zu of %zu spaces (%zu with boxes worked out from numbers), %zu of %zu "
              "closures, %zu of %zu passages",
@@ -194,7 +194,7 @@ static int import_lists(options *o, coaming_faults *faults)
     int result;
     if (status == COAMING_OK)
         result = write_out(o, import);
-    else if (status == COAMING_INPUT && coaming_faults_errors(faults))
+    else if (status == COAMING_INPUT && coaming_faults_error_count(faults))
         result = EXIT_INPUT; /* which has been told */
     else
         result = complain_of(&error);

@@ -175,7 +175,7 @@ static int write_log(options *o, coaming_record *record, const coaming_ship *shi
         print_faults(faults); /* warnings too */
     if (status == COAMING_OK)
         return -1;
-    return coaming_faults_errors(faults) ? EXIT_INPUT : complain_of(&error);
+    return coaming_faults_error_count(faults) ? EXIT_INPUT : complain_of(&error);
 }
 
 /* What was recorded, and with the ship what it asks for. The log is written by now: whatever fails
@@ -257,7 +257,7 @@ static int gather(options *o, coaming_record *record, const coaming_ship *ship,
         error = w.error;
     }
     if (status != COAMING_OK) {
-        if (!coaming_faults_errors(faults))
+        if (!coaming_faults_error_count(faults))
             return complain_of(&error);
         print_faults(faults);
         return status == COAMING_USAGE ? EXIT_USAGE : EXIT_INPUT;

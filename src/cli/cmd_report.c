@@ -28,7 +28,7 @@ static bool asked_well(const options *o)
 
 static coaming_report_options how(const options *o, const coaming_ship *ship)
 {
-    coaming_report_options r = coaming_report_default();
+    coaming_report_options r = coaming_report_options_default();
     r.query = o->query;
     r.measure = o->measure;
     if (o->given & OPT_TOP)
@@ -37,7 +37,7 @@ static coaming_report_options how(const options *o, const coaming_ship *ship)
         r.within = (int)o->within;
     if (!(o->given & OPT_LEVEL) && r.query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
         o->measure < COAMING_MEASURE_FREEBOARD &&
-        coaming_ship_spaces(ship) > COAMING_REPORT_SETTLED) {
+        coaming_space_count(ship) > COAMING_REPORT_SETTLED) {
         r.query.level.kind = COAMING_LEVEL_STILL;
         r.level_by_size = true;
     }

@@ -113,7 +113,7 @@ int cmd_due(options *o)
     if (result < 0) {
         coaming_status status = coaming_print_due(out.stream, out.style, ship, due, &error);
         result = output_close(&out, status, &error);
-        if (result == EXIT_DONE && coaming_due_overdue(due))
+        if (result == EXIT_DONE && coaming_due_overdue_count(due))
             result = EXIT_FOUND;
     }
     coaming_due_free(due);
@@ -125,8 +125,8 @@ int cmd_due(options *o)
 static int closures_due(const coaming_due *due, const coaming_ship *ship, size_t top,
                         int **closures, size_t *count)
 {
-    bool *taken = calloc(coaming_ship_closures(ship) + 1, sizeof *taken);
-    *closures = calloc(coaming_ship_closures(ship) + 1, sizeof **closures);
+    bool *taken = calloc(coaming_closure_count(ship) + 1, sizeof *taken);
+    *closures = calloc(coaming_closure_count(ship) + 1, sizeof **closures);
     *count = 0;
     if (!taken || !*closures) {
         free(taken);
@@ -160,7 +160,7 @@ int cmd_round(options *o)
     coaming_round *round = NULL;
     coaming_error error;
     output out;
-    coaming_round_options how = coaming_round_default();
+    coaming_round_options how = coaming_round_options_default();
     int *closures = NULL;
     size_t count = 0;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;

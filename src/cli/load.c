@@ -12,7 +12,7 @@ static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_s
     }
     coaming_load_options how = {o->logs.texts, o->logs.count, as_of, o->today};
     coaming_status status = coaming_ship_load(o->ship, &how, faults, ship, &error);
-    size_t count = coaming_faults_count(faults), errors = coaming_faults_errors(faults);
+    size_t count = coaming_faults_count(faults), errors = coaming_faults_error_count(faults);
     int result = -1;
     if (errors && status == COAMING_INPUT) {
         progress_stop();

@@ -271,7 +271,8 @@ static bool prepare(options *o, int argc)
     o->today = o->as_of = o->date = coaming_date_today();
     o->query = coaming_query_default();
     o->format = format_at(o->command, 0);
-    o->import.kg = o->import.draft = NAN;
+    o->import = coaming_import_options_default();
+    o->import.draft = NAN;
     return good;
 }
 

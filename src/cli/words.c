@@ -87,7 +87,7 @@ const char *words_of_hazard(const command *c, int code)
 {
     (void)c;
     if (code < COAMING_HAZARDS)
-        return coaming_hazard_name((coaming_hazard)code);
+        return coaming_hazard_word((coaming_hazard)code);
     return code == COAMING_HAZARDS ? "both" : NULL;
 }
 

@@ -153,15 +153,15 @@ static coaming_status read_sheet(sheet *s, const char *text, size_t size, coamin
     csv_set_delim(&parser, separator(text + skip, size - skip));
     csv_set_realloc_func(&parser, memory_again);
     csv_set_free_func(&parser, memory_free);
-    size_t before = coaming_faults_errors(s->faults);
+    size_t before = coaming_faults_error_count(s->faults);
     parse(s, &parser, text + skip, size - skip);
     csv_free(&parser);
     if (s->memory_lost)
         return error_memory(error);
-    if (!s->table->headings && coaming_faults_errors(s->faults) == before)
+    if (!s->table->headings && coaming_faults_error_count(s->faults) == before)
         faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, 0, "sheet",
                    "empty; a line of headings is expected");
-    return coaming_faults_errors(s->faults) == before
+    return coaming_faults_error_count(s->faults) == before
                ? COAMING_OK
                : error_set(error, COAMING_INPUT, "%s: is not a sound sheet", s->shown);
 }

@@ -81,7 +81,9 @@ static coaming_status check_options(const coaming_import_options *o, coaming_err
         standard += paths[i] && !strcmp(paths[i], "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
-    if (!is_label(o->name))
+    if (!o->spaces || !o->closures)
+        return error_set(error, COAMING_USAGE, "a list of spaces and one of closures are needed");
+    if (!o->name || !is_label(o->name))
         return error_set(error, COAMING_USAGE, "the ship's name is empty or no UTF-8 text");
     for (int i = 0; i < 4; i++)
         if (!is_length(sizes[i], unit, least))
@@ -131,7 +133,7 @@ static coaming_status read_sheets(coaming_import *m, coaming_error *error)
             import_columns(m, l);
         else if (status != COAMING_INPUT)
             return status;
-        errors += coaming_faults_errors(l->faults);
+        errors += coaming_faults_error_count(l->faults);
     }
     return errors ? error_set(error, COAMING_INPUT, "%zu error%s in the lists", errors,
                               errors == 1 ? "" : "s")
@@ -220,6 +222,12 @@ static coaming_status make(coaming_import *m, const coaming_import_options *o,
     return told == COAMING_OK ? status : told;
 }
 
+coaming_import_options coaming_import_options_default(void)
+{
+    return (coaming_import_options){
+        .kg = NAN, .dates = COAMING_DATES_ISO, .latest = coaming_date_today()};
+}
+
 coaming_status coaming_import_new(const coaming_import_options *options, coaming_faults *faults,
                                   coaming_import **import, coaming_error *error)
 {
@@ -258,7 +266,7 @@ bool coaming_import_whole(const coaming_import *import)
     return true;
 }
 
-const coaming_import_counts *coaming_import_count(const coaming_import *import)
+const coaming_import_counts *coaming_import_get_counts(const coaming_import *import)
 {
     return &import->counts;
 }

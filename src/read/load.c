@@ -116,7 +116,7 @@ static coaming_status verdict(const reader *r, coaming_error *error)
 {
     if (r->memory_lost || faults_lost(r->faults))
         return error_memory(error);
-    size_t errors = coaming_faults_errors(r->faults);
+    size_t errors = coaming_faults_error_count(r->faults);
     if (errors)
         return error_set(error, COAMING_INPUT, "%zu error%s in the input", errors,
                          errors == 1 ? "" : "s");
@@ -190,6 +190,12 @@ static coaming_status load(const char *path, const load_texts *texts,
     else
         *ship = s;
     return status;
+}
+
+coaming_load_options coaming_load_options_default(void)
+{
+    coaming_date today = coaming_date_today();
+    return (coaming_load_options){.as_of = today, .today = today};
 }
 
 coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,

@@ -197,7 +197,7 @@ coaming_status coaming_record_add(coaming_record *record, const coaming_entry *e
                                   const char *file, long line, coaming_faults *faults,
                                   coaming_error *error)
 {
-    size_t before = coaming_faults_errors(faults);
+    size_t before = coaming_faults_error_count(faults);
     if (!MEMORY_ROOM(record->items, record->count, record->capacity))
         return error_memory(error);
     record_item *item = &record->items[record->count];
@@ -207,7 +207,7 @@ coaming_status coaming_record_add(coaming_record *record, const coaming_entry *e
         keep_entry(&c, entry);
     if (c.memory_lost || faults_lost(faults))
         return error_memory(error);
-    size_t errors = coaming_faults_errors(faults) - before;
+    size_t errors = coaming_faults_error_count(faults) - before;
     if (errors)
         return error_set(error, errors == 1 && c.unsaid ? COAMING_USAGE : COAMING_INPUT,
                          "%s: the entry is faulty", file);
@@ -250,7 +250,7 @@ const char *coaming_record_ship(const coaming_record *record)
     return record->ship;
 }
 
-size_t coaming_record_log_entries(const coaming_record *record)
+size_t coaming_record_log_entry_count(const coaming_record *record)
 {
     return record->log_entries;
 }

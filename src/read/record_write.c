@@ -192,14 +192,14 @@ static coaming_status write_locked(coaming_record *record, replacement *r, log_s
                                    size_t size, bool *again, coaming_faults *faults,
                                    coaming_error *error)
 {
-    size_t before = coaming_faults_errors(faults);
+    size_t before = coaming_faults_error_count(faults);
     coaming_status status = log_scan_text(scan, text, size, log, faults, error);
     if (status != COAMING_OK)
         return status;
     record_check(record, ship, scan, log, faults);
     if (faults_lost(faults))
         return error_memory(error);
-    if (coaming_faults_errors(faults) > before)
+    if (coaming_faults_error_count(faults) > before)
         return error_set(error, COAMING_INPUT, "%s: nothing was recorded", log);
     if (!again) /* only to be checked */
         return COAMING_OK;

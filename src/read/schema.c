@@ -54,13 +54,13 @@ coaming_status schema_check(schema *s, xmlDocPtr doc, const char *file, coaming_
                             coaming_error *error)
 {
     sink to = {file, faults};
-    size_t before = coaming_faults_errors(faults);
+    size_t before = coaming_faults_error_count(faults);
     xmlRelaxNGValidCtxtPtr validation = s ? xmlRelaxNGNewValidCtxt(s) : NULL;
     if (!validation)
         return error_set(error, COAMING_INTERNAL, "the schema does not compile");
     xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &to);
     int result = xmlRelaxNGValidateDoc(validation, doc);
-    if (result > 0 && coaming_faults_errors(faults) == before)
+    if (result > 0 && coaming_faults_error_count(faults) == before)
         faults_add(faults, COAMING_SEVERITY_ERROR, file, 0, "file", "not valid by the schema");
     xmlRelaxNGFreeValidCtxt(validation);
     return result < 0 ? error_set(error, COAMING_INTERNAL, "%s: the schema check failed", file)

@@ -43,22 +43,32 @@ coaming_date coaming_ship_as_of(const coaming_ship *ship)
     return ship->as_of;
 }
 
-size_t coaming_ship_spaces(const coaming_ship *ship)
+size_t coaming_space_count(const coaming_ship *ship)
 {
     return ship->space_count;
 }
 
-size_t coaming_ship_closures(const coaming_ship *ship)
+size_t coaming_closure_count(const coaming_ship *ship)
 {
     return ship->closure_count;
 }
 
-size_t coaming_ship_passages(const coaming_ship *ship)
+size_t coaming_passage_count(const coaming_ship *ship)
 {
     return ship->link_count - ship->closure_count;
 }
 
-size_t coaming_ship_derived(const coaming_ship *ship)
+size_t coaming_deck_count(const coaming_ship *ship)
+{
+    return ship->deck_count;
+}
+
+size_t coaming_condition_count(const coaming_ship *ship)
+{
+    return ship->condition_count;
+}
+
+size_t coaming_space_derived_count(const coaming_ship *ship)
 {
     size_t count = 0;
     for (size_t i = 0; i < ship->space_count; i++)
@@ -84,6 +94,46 @@ const char *coaming_space_name(const coaming_ship *ship, int space)
 double coaming_space_volume(const coaming_ship *ship, int space)
 {
     return ship->spaces[space].volume;
+}
+
+const char *coaming_deck_id(const coaming_ship *ship, int deck)
+{
+    return ship->decks[deck].id;
+}
+
+const char *coaming_deck_name(const coaming_ship *ship, int deck)
+{
+    return ship->decks[deck].name;
+}
+
+const char *coaming_condition_id(const coaming_ship *ship, int condition)
+{
+    return ship->conditions[condition].id;
+}
+
+const char *coaming_condition_name(const coaming_ship *ship, int condition)
+{
+    return ship->conditions[condition].name;
+}
+
+const char *coaming_passage_id(const coaming_ship *ship, int passage)
+{
+    return coaming_link_id(ship, (int)ship->closure_count + passage);
+}
+
+const char *coaming_passage_name(const coaming_ship *ship, int passage)
+{
+    return coaming_link_name(ship, (int)ship->closure_count + passage);
+}
+
+const char *coaming_link_id(const coaming_ship *ship, int link)
+{
+    return ship->links[link].id;
+}
+
+const char *coaming_link_name(const coaming_ship *ship, int link)
+{
+    return ship->links[link].name;
 }
 
 const char *coaming_closure_id(const coaming_ship *ship, int closure)

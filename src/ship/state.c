@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-const char *coaming_hazard_name(coaming_hazard hazard)
+const char *coaming_hazard_word(coaming_hazard hazard)
 {
     return hazard == COAMING_WATER ? "water" : "air";
 }

@@ -62,8 +62,8 @@ static void ship_of(size_t spaces)
     close(descriptor);
     double start = now();
     coaming_ship *ship = load(path);
-    printf("%zu spaces, %zu closures, loaded in %.3f s\n", coaming_ship_spaces(ship),
-           coaming_ship_closures(ship), now() - start);
+    printf("%zu spaces, %zu closures, loaded in %.3f s\n", coaming_space_count(ship),
+           coaming_closure_count(ship), now() - start);
     char *text = NULL;
     size_t size = 0;
     FILE *out = open_memstream(&text, &size);

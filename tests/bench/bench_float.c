@@ -23,7 +23,7 @@ static double now(void)
 /* Seconds of the processor for one equilibrium, over all spaces flooded one by one. */
 static double one_equilibrium(const coaming_ship *ship)
 {
-    size_t n = coaming_ship_spaces(ship), solved = 0;
+    size_t n = coaming_space_count(ship), solved = 0;
     bool *flooded = calloc(n, sizeof *flooded);
     double spent = 0;
     for (int round = 0; round < 5; round++) {
@@ -63,7 +63,7 @@ static double by_script(const char *script, const char *path, const coaming_ship
 {
     double sum = 0;
     int asked = 0;
-    for (size_t s = 0; s < coaming_ship_spaces(ship); s += coaming_ship_spaces(ship) / 4 + 1) {
+    for (size_t s = 0; s < coaming_space_count(ship); s += coaming_space_count(ship) / 4 + 1) {
         char command[1200];
         double seconds;
         snprintf(command, sizeof command,

@@ -56,7 +56,7 @@ static void exact(const risk_model *m, const char *name)
 
 static void ship_models(const coaming_ship *ship)
 {
-    double *leaks = memory_new(coaming_ship_closures(ship), sizeof *leaks);
+    double *leaks = memory_new(coaming_closure_count(ship), sizeof *leaks);
     risk_model *models = NULL;
     size_t count = 0;
     coaming_error error;

@@ -105,7 +105,7 @@ static answer ask(const subject *s, coaming_risk_options o)
 
 static answer sampled(const subject *s, uint64_t samples)
 {
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.method = COAMING_RISK_SAMPLED;
     o.samples = samples;
     return ask(s, o);
@@ -114,7 +114,7 @@ static answer sampled(const subject *s, uint64_t samples)
 static void demo(const char *path, const char *log)
 {
     subject s = subject_new(load(path, log, 20767), 1);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.method = COAMING_RISK_EXACT;
     o.loss_only = true;
     answer exact = ask(&s, o);

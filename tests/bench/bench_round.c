@@ -26,14 +26,14 @@ static int *spread(const coaming_ship *ship, size_t count)
 {
     int *closures = calloc(count, sizeof *closures);
     for (size_t i = 0; i < count; i++)
-        closures[i] = (int)(i * coaming_ship_closures(ship) / count);
+        closures[i] = (int)(i * coaming_closure_count(ship) / count);
     return closures;
 }
 
 /* The same table as the round works with. */
 static double *table_of(const coaming_ship *ship, const int *closures, size_t count, size_t *n)
 {
-    coaming_round_options options = coaming_round_default();
+    coaming_round_options options = coaming_round_options_default();
     coaming_error error;
     walk *w = NULL;
     must(walk_new(ship, &options, closures, count, &w, &error), &error);
@@ -59,7 +59,7 @@ static void measure(const char *path, size_t count)
 {
     coaming_ship *ship = load(path);
     int *closures = spread(ship, count);
-    coaming_round_options options = coaming_round_default();
+    coaming_round_options options = coaming_round_options_default();
     coaming_round *round = NULL;
     coaming_error error;
     double start = now();
@@ -76,7 +76,7 @@ static void measure(const char *path, size_t count)
     start = now();
     must(tour_bound(d, n, n, tour_length(d, n, order), &bound, &error), &error);
     printf("%6zu %8zu %8zu %9.3f %8.3f %8.3f %8.3f %11.4f %13.4f\n", n - 1,
-           coaming_ship_spaces(ship), coaming_ship_closures(ship), whole, ways, found,
+           coaming_space_count(ship), coaming_closure_count(ship), whole, ways, found,
            now() - start, seconds / coaming_round_bound(round), seconds / nearest(d, n));
     fflush(stdout);
     free(order);

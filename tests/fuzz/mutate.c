@@ -99,12 +99,12 @@ static void bend(text *t)
 /* What the tester asks for. */
 static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
 {
-    coaming_round_options how = coaming_round_default();
+    coaming_round_options how = coaming_round_options_default();
     coaming_due *due = NULL;
     coaming_round *round = NULL;
     coaming_error error;
     int all[64], count = 0, good = coaming_due_new(ship, &due, &error) == COAMING_OK;
-    while (count < 64 && (size_t)count < coaming_ship_closures(ship)) {
+    while (count < 64 && (size_t)count < coaming_closure_count(ship)) {
         all[count] = count;
         count++;
     }
@@ -124,7 +124,7 @@ static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style sty
     coaming_error error;
     coaming_exposure *exposure = NULL;
     coaming_risk *risk = NULL;
-    double *leaks = calloc(coaming_ship_closures(ship) + 1, sizeof *leaks);
+    double *leaks = calloc(coaming_closure_count(ship) + 1, sizeof *leaks);
     coaming_rank_options how = {.query = q,
                                 .measure = (coaming_measure)below(4),
                                 .leaks = leaks,
@@ -159,7 +159,7 @@ static int ask_everything(const coaming_ship *ship, FILE *out)
 /* A status that says what is wrong, or none. */
 static int answered(const char *what, coaming_status status, const coaming_faults *faults)
 {
-    if (status == COAMING_OK || (status == COAMING_INPUT && coaming_faults_errors(faults)))
+    if (status == COAMING_OK || (status == COAMING_INPUT && coaming_faults_error_count(faults)))
         return status == COAMING_OK;
     fprintf(stderr, "mutate: %s: status %d\n", what, status);
     exit(1);
@@ -240,7 +240,7 @@ static int try_file(const char *path, const char *good_ship, int as_log, FILE *o
     coaming_status status =
         coaming_ship_load(as_log ? good_ship : path, &options, faults, &ship, &error);
     int made = status == COAMING_OK;
-    if ((!made && !(status == COAMING_INPUT && coaming_faults_errors(faults))) ||
+    if ((!made && !(status == COAMING_INPUT && coaming_faults_error_count(faults))) ||
         (made && !ask_everything(ship, out))) {
         fprintf(stderr, "mutate: %s: status %d\n", path, status);
         exit(1);

@@ -88,7 +88,7 @@ START_TEST(every_fault_has_its_line)
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         coaming_faults *faults = coaming_faults_new();
         ck_assert_ptr_null(read_text(bad[i].text, faults));
-        ck_assert_uint_eq(coaming_faults_errors(faults), 1);
+        ck_assert_uint_eq(coaming_faults_error_count(faults), 1);
         ck_assert_int_eq(coaming_faults_get(faults, 0)->line, bad[i].line);
         coaming_faults_free(faults);
     }

@@ -59,7 +59,7 @@ static coaming_status everything(void)
         return COAMING_MEMORY;
     coaming_status status = coaming_import_new(&o, faults, &import, &error);
     if (status == COAMING_OK) {
-        const coaming_import_counts *c = coaming_import_count(import);
+        const coaming_import_counts *c = coaming_import_get_counts(import);
         ck_assert_uint_eq(c->placed[COAMING_LIST_SPACES], 4);
         ck_assert_uint_eq(c->spoilt[COAMING_LIST_SPACES], 1); /* the cabin: 2,5 people */
         ck_assert_uint_eq(c->derived, 3);

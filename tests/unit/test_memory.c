@@ -24,7 +24,7 @@ static coaming_status print_ranked(FILE *out, coaming_style style, const coaming
     double leaks[16];
     coaming_error error;
     coaming_risk *risk = NULL;
-    ck_assert_uint_le(coaming_ship_closures(s), sizeof leaks / sizeof *leaks);
+    ck_assert_uint_le(coaming_closure_count(s), sizeof leaks / sizeof *leaks);
     coaming_likelihood_all(s, leaks);
     how.leaks = leaks;
     coaming_status status = coaming_ranking_new(s, how.query, how.measure, &how.ranking, &error);
@@ -221,7 +221,7 @@ static coaming_status record_some(const coaming_ship *ship, const char *log, con
 static coaming_status print_day(FILE *out, const coaming_ship *ship)
 {
     const int both[] = {0, 1};
-    coaming_round_options how = coaming_round_default();
+    coaming_round_options how = coaming_round_options_default();
     coaming_due *due = NULL;
     coaming_round *round = NULL;
     coaming_error error;
@@ -298,7 +298,7 @@ END_TEST
 /* The report of both days of the tester's ship, with kg so that she is also breached. */
 static coaming_status report_of(coaming_ship *ship, coaming_ship *before)
 {
-    coaming_report_options how = coaming_report_default();
+    coaming_report_options how = coaming_report_options_default();
     coaming_error error;
     FILE *out = fopen("/dev/null", "w");
     how.before = before;

@@ -150,8 +150,8 @@ static void check_expose(const coaming_ship *s, coaming_query q)
 {
     coaming_exposure *e = NULL;
     MUST_EQ(coaming_exposure_new(s, q, NULL, 0, &e, NULL), COAMING_OK);
-    MUST_EQ(coaming_exposure_rows(e), 4 * s->closure_count);
-    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+    MUST_EQ(coaming_exposure_row_count(e), 4 * s->closure_count);
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
         coaming_exposure_row row;
         bool expected[MAX_SPACES];
         MUST_EQ(coaming_exposure_row_get(e, i, &row, NULL), COAMING_OK);

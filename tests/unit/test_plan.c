@@ -245,7 +245,7 @@ static double best_loss(const world *w, double hours)
 static double told_loss(const world *w, unsigned set)
 {
     double p[MAX_CLOSURES];
-    coaming_risk_options options = coaming_risk_default();
+    coaming_risk_options options = coaming_risk_options_default();
     coaming_risk *risk = NULL;
     options.loss_only = true;
     for (int c = 0; c < w->closures; c++)
@@ -642,7 +642,7 @@ END_TEST
 /* Sampled: the same every time, within the hours, and near what the exact loss of its set is. */
 START_TEST(sampled_plans_are_sound)
 {
-    coaming_risk_options options = coaming_risk_default();
+    coaming_risk_options options = coaming_risk_options_default();
     options.method = COAMING_RISK_SAMPLED;
     options.samples = 4096;
     for (number_of_ship = 2000; number_of_ship < 2002; number_of_ship++) {

@@ -1,5 +1,6 @@
 /* Loading: faults, lines, merging of logs. The program's own view of bad files is in
  * cli/test_cli.py. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -46,6 +47,65 @@ static void last_result_is(const char *inside, const char *log, coaming_result r
 }
 
 #define OWN(date, result) "<test date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
+
+START_TEST(what_the_answers_number_can_be_counted_and_named)
+{
+    coaming_ship *s =
+        load("<deck id=\"1\" name=\"Main\" z=\"3\"/><deck id=\"2\" z=\"0\"/>" SPACES CLOSURE(
+                 "", "") "<passage id=\"P1\" name=\"Arch\" kind=\"arch\" "
+                         "between=\"a b\"/><passage id=\"P2\" "
+                         "kind=\"arch\" between=\"a b\"/>",
+             NULL);
+    ck_assert_uint_eq(coaming_space_count(s), 2);
+    ck_assert_uint_eq(coaming_closure_count(s), 1);
+    ck_assert_uint_eq(coaming_passage_count(s), 2);
+    ck_assert_uint_eq(coaming_deck_count(s), 2);
+    ck_assert_uint_eq(coaming_condition_count(s), 2);
+    ck_assert_str_eq(coaming_deck_id(s, 0), "1");
+    ck_assert_str_eq(coaming_deck_name(s, 0), "Main");
+    ck_assert_str_eq(coaming_deck_name(s, 1), "2");
+    ck_assert_str_eq(coaming_condition_id(s, 1), "port");
+    ck_assert_str_eq(coaming_condition_name(s, 0), "sea");
+    ck_assert_str_eq(coaming_passage_id(s, 1), "P2");
+    ck_assert_str_eq(coaming_passage_name(s, 0), "Arch");
+    ck_assert_str_eq(coaming_passage_name(s, 1), "P2");
+    for (int i = 0; i < 3; i++) { /* links: the closures, then the passages */
+        ck_assert_str_eq(coaming_link_id(s, i), i ? coaming_passage_id(s, i - 1) : "D1");
+        ck_assert_str_eq(coaming_link_name(s, i),
+                         i ? coaming_passage_name(s, i - 1) : coaming_closure_name(s, 0));
+    }
+    int found = -1;
+    for (int d = 0; d < 2; d++) {
+        ck_assert_int_eq(coaming_find_deck(s, coaming_deck_id(s, d), &found, NULL), COAMING_OK);
+        ck_assert_int_eq(found, d);
+        ck_assert_int_eq(coaming_find_condition(s, coaming_condition_id(s, d), &found, NULL),
+                         COAMING_OK);
+        ck_assert_int_eq(found, d);
+    }
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(options_begin_with_what_their_makers_give)
+{
+    coaming_load_options load = coaming_load_options_default();
+    ck_assert(!load.logs && load.log_count == 0);
+    ck_assert_int_eq(load.as_of, coaming_date_today());
+    ck_assert_int_eq(load.today, load.as_of);
+
+    coaming_import_options import = coaming_import_options_default();
+    coaming_import *made = NULL;
+    coaming_faults *faults = coaming_faults_new();
+    ck_assert(isnan(import.kg) && !import.passages && !import.feet && !import.framed);
+    ck_assert_int_eq(import.dates, COAMING_DATES_ISO);
+    ck_assert_int_eq(import.latest, coaming_date_today());
+    ck_assert_int_eq(coaming_import_new(&import, faults, &made, NULL), COAMING_USAGE);
+    import.spaces = import.closures = "not-there.csv";
+    ck_assert_int_eq(coaming_import_new(&import, faults, &made, NULL), COAMING_USAGE); /* no name */
+    ck_assert_ptr_null(made);
+    coaming_faults_free(faults);
+}
+END_TEST
 
 START_TEST(the_latest_test_counts_wherever_it_stands)
 {
@@ -369,7 +429,7 @@ START_TEST(a_log_of_another_ship_or_closure_is_refused)
         coaming_faults *faults = coaming_faults_new();
         coaming_ship *s = NULL;
         ck_assert_int_eq(ship_from_text(text, table[i].log, faults, &s, NULL), COAMING_INPUT);
-        ck_assert_uint_eq(coaming_faults_errors(faults), 1);
+        ck_assert_uint_eq(coaming_faults_error_count(faults), 1);
         ck_assert_msg(strstr(coaming_faults_get(faults, 0)->message, table[i].words), "%s: %s",
                       table[i].words, coaming_faults_get(faults, 0)->message);
         coaming_faults_free(faults);
@@ -411,6 +471,8 @@ int main(void)
     Suite *suite = suite_create("read");
     TCase *all = tcase_create("all");
     tcase_set_timeout(all, 60);
+    tcase_add_test(all, what_the_answers_number_can_be_counted_and_named);
+    tcase_add_test(all, options_begin_with_what_their_makers_give);
     tcase_add_test(all, the_latest_test_counts_wherever_it_stands);
     tcase_add_test(all, on_one_date_the_later_entry_counts_and_the_log_comes_after);
     tcase_add_test(all, a_repair_leaves_the_last_result_until_a_test);

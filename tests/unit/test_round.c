@@ -307,7 +307,7 @@ static question random_question(int number, size_t most)
 {
     dice d = {(uint64_t)number * 7919 + 3};
     question q = {random_ship(&d, 2 + dice_below(&d, 5), 6 + dice_below(&d, 18)),
-                  coaming_round_default(),
+                  coaming_round_options_default(),
                   {0},
                   0};
     static const double doors[] = {0, 20, 3.3};

@@ -591,7 +591,7 @@ static double greatest_of(const coaming_ship *ship)
 static void same_within_errors(const coaming_risk *exact, const coaming_risk *sampled,
                                const coaming_ship *ship, uint64_t seed)
 {
-    double scale = greatest_of(ship), n = (double)coaming_risk_samples(sampled);
+    double scale = greatest_of(ship), n = (double)coaming_risk_sample_count(sampled);
     double e = coaming_risk_expected(exact);
     MUST(within_errors(coaming_risk_expected(sampled), e, coaming_risk_error(sampled), scale, n));
     MUST(coaming_risk_is_exact(exact) && !coaming_risk_is_exact(sampled));
@@ -614,13 +614,13 @@ START_TEST(exact_and_sampled_answers_agree_on_ships)
     for (uint64_t seed = 0; seed < 60; seed++) {
         double probabilities[20];
         coaming_ship *ship = random_ship(seed, 6, 10, probabilities);
-        coaming_risk_options o = coaming_risk_default();
+        coaming_risk_options o = coaming_risk_options_default();
         o.samples = 40000;
         coaming_risk *exact = risk_of(ship, o, probabilities);
         o.method = COAMING_RISK_SAMPLED;
         coaming_risk *sampled = risk_of(ship, o, probabilities);
         same_within_errors(exact, sampled, ship, seed);
-        MUST(coaming_risk_samples(sampled) == 40000);
+        MUST(coaming_risk_sample_count(sampled) == 40000);
         compared += coaming_risk_expected(exact) > 0;
         coaming_risk_free(exact);
         coaming_risk_free(sampled);
@@ -635,11 +635,11 @@ START_TEST(memory_decides_between_the_methods)
 {
     double probabilities[20];
     coaming_ship *ship = random_ship(3, 6, 10, probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.memory = 0;
     coaming_risk *k = risk_of(ship, o, probabilities);
     ck_assert(!coaming_risk_is_exact(k));
-    ck_assert_uint_ge(coaming_risk_samples(k), 4096);
+    ck_assert_uint_ge(coaming_risk_sample_count(k), 4096);
     coaming_risk_free(k);
     o.method = COAMING_RISK_EXACT;
     coaming_error error;
@@ -727,7 +727,7 @@ START_TEST(work_decides_between_the_methods)
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         coaming_ship *ship = long_ship(cases[i].length);
         double *probabilities = calloc(ship->closure_count, sizeof *probabilities);
-        coaming_risk_options o = coaming_risk_default();
+        coaming_risk_options o = coaming_risk_options_default();
         ck_assert_ptr_nonnull(probabilities);
         for (size_t c = 0; c < ship->closure_count; c++)
             probabilities[c] = 0.1;
@@ -746,7 +746,7 @@ END_TEST
 static void goes_on(const coaming_ship *ship, const double *probabilities,
                     coaming_risk_method method, double within, uint64_t seed)
 {
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.method = method;
     o.within = within;
     coaming_risk *k = risk_of(ship, o, probabilities);
@@ -789,13 +789,13 @@ START_TEST(ways_are_sampled_where_there_are_too_many_states)
 {
     double probabilities[20];
     coaming_ship *ring = ring_ship(probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.samples = 50000;
     coaming_risk *exact = risk_of(ring, o, probabilities);
     o.method = COAMING_RISK_SAMPLED;
     o.seed = 2;
     coaming_risk *sampled = risk_of(ring, o, probabilities);
-    ck_assert_uint_eq(coaming_risk_samples(exact), 50000);
+    ck_assert_uint_eq(coaming_risk_sample_count(exact), 50000);
     for (size_t c = 0; c < ring->closure_count; c++)
         ck_assert_double_gt(coaming_risk_get(exact, (int)c)->fussell_vesely_error, 0);
     same_within_errors(exact, sampled, ring, 0);
@@ -810,7 +810,7 @@ static bool same_risk(const coaming_risk *a, const coaming_risk *b, size_t closu
     double ea = coaming_risk_expected(a), eb = coaming_risk_expected(b);
     double ra = coaming_risk_error(a), rb = coaming_risk_error(b);
     return memcmp(&ea, &eb, sizeof ea) == 0 && memcmp(&ra, &rb, sizeof ra) == 0 &&
-           coaming_risk_samples(a) == coaming_risk_samples(b) &&
+           coaming_risk_sample_count(a) == coaming_risk_sample_count(b) &&
            memcmp(a->rows, b->rows, closures * sizeof *a->rows) == 0;
 }
 
@@ -818,8 +818,8 @@ static coaming_status join(const coaming_ship *ship, const double *probabilities
                            const coaming_risk_options *o, const coaming_risk_part *parts,
                            size_t count, coaming_risk **k, coaming_error *error)
 {
-    return coaming_risk_from_parts(ship, coaming_query_default(), COAMING_MEASURE_WORTH,
-                                   probabilities, o, parts, count, k, error);
+    return coaming_risk_new_from_parts(ship, coaming_query_default(), COAMING_MEASURE_WORTH,
+                                       probabilities, o, parts, count, k, error);
 }
 
 START_TEST(shares_put_together_are_one_run)
@@ -828,7 +828,7 @@ START_TEST(shares_put_together_are_one_run)
         double probabilities[40];
         coaming_ship *ship =
             seed % 2 ? random_ship(seed + 11, 10, 30, probabilities) : ring_ship(probabilities);
-        coaming_risk_options o = coaming_risk_default();
+        coaming_risk_options o = coaming_risk_options_default();
         o.seed = 5 + seed;
         o.method = seed % 2 ? COAMING_RISK_SAMPLED : COAMING_RISK_AUTO;
         o.samples = 5000;
@@ -879,7 +879,7 @@ START_TEST(models_are_sampled_as_the_errors_ask)
 {
     double probabilities[20];
     coaming_ship *ship = ring_ship(probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     coaming_risk *joined = NULL;
     o.method = COAMING_RISK_SAMPLED;
     o.within = 0.004;
@@ -891,7 +891,7 @@ START_TEST(models_are_sampled_as_the_errors_ask)
     uint64_t second = part.sums[count_place(ship, probabilities, 1)].low;
     ck_assert_uint_ne(first, second);
     ck_assert_uint_ge(first < second ? first : second, 4096);
-    ck_assert_uint_eq(first > second ? first : second, coaming_risk_samples(whole));
+    ck_assert_uint_eq(first > second ? first : second, coaming_risk_sample_count(whole));
     ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_OK);
     ck_assert(same_risk(whole, joined, ship->closure_count));
     coaming_risk_free(joined);
@@ -912,7 +912,7 @@ START_TEST(parts_that_do_not_fit_are_refused)
 {
     double probabilities[40];
     coaming_ship *ship = random_ship(12, 10, 30, probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.method = COAMING_RISK_SAMPLED;
     o.samples = 3000;
     o.shares = 2;
@@ -1016,7 +1016,7 @@ START_TEST(what_makes_no_sense_is_refused)
     double probabilities[20];
     coaming_ship *ship = random_ship(3, 6, 10, probabilities);
     for (int fault = 0; fault < 14; fault++) {
-        coaming_risk_options o = coaming_risk_default();
+        coaming_risk_options o = coaming_risk_options_default();
         coaming_query q = coaming_query_default();
         coaming_measure measure = COAMING_MEASURE_WORTH;
         double given[20];
@@ -1104,7 +1104,7 @@ START_TEST(nothing_to_sample)
     double probabilities[20];
     coaming_ship *ship = random_ship(5, 6, 12, probabilities);
     memset(probabilities, 0, sizeof probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     coaming_risk *exact = risk_of(ship, o, probabilities);
     o.method = COAMING_RISK_SAMPLED;
     coaming_risk *sampled = risk_of(ship, o, probabilities);
@@ -1125,7 +1125,7 @@ START_TEST(out_of_memory_is_told)
 {
     double probabilities[40];
     coaming_ship *ship = random_ship(12, 10, 30, probabilities);
-    coaming_risk_options o = coaming_risk_default();
+    coaming_risk_options o = coaming_risk_options_default();
     o.samples = 2000;
     o.memory = 0; /* AUTO, and then samples */
     coaming_risk *k = risk_of(ship, o, NULL);

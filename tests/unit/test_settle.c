@@ -179,7 +179,7 @@ static void check_expose(const coaming_ship *s, coaming_flotation *f)
 {
     coaming_exposure *e = NULL;
     MUST(coaming_exposure_new(s, at_equilibrium(), NULL, 0, &e, NULL) == COAMING_OK);
-    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
         coaming_exposure_row row;
         MUST(coaming_exposure_row_get(e, i, &row, NULL) == COAMING_OK);
         for (int untested = 0; untested < 2; untested++) {

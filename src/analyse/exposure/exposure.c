@@ -86,7 +86,7 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
     return COAMING_OK;
 }
 
-size_t coaming_exposure_rows(const coaming_exposure *e)
+size_t coaming_exposure_row_count(const coaming_exposure *e)
 {
     return e->closure_count * e->hazard_count * 2;
 }

@@ -307,7 +307,7 @@ bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure)
     return l->leak_probability < 0 && gasket_since(ship, l) == COAMING_NO_DATE;
 }
 
-size_t coaming_likelihood_ages_assumed(const coaming_ship *ship)
+size_t coaming_likelihood_age_assumed_count(const coaming_ship *ship)
 {
     size_t count = 0;
     for (size_t i = 0; i < ship->closure_count; i++)

@@ -172,7 +172,7 @@ static coaming_status first_risk(planner *a, plan *out, coaming_error *error)
     out->shown.limit = coaming_risk_limit(risk);
     out->shown.exact = a->exact;
     if (!a->exact && !a->options.samples) /* the same samples for all that follows */
-        a->options.samples = coaming_risk_samples(risk);
+        a->options.samples = coaming_risk_sample_count(risk);
     coaming_risk_free(risk);
     return find_candidates(a, out, error);
 }
@@ -290,7 +290,7 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
                  .measure = measure,
                  .hours = hours,
                  .exhaustive = exhaustive,
-                 .options = options ? *options : coaming_risk_default()};
+                 .options = options ? *options : coaming_risk_options_default()};
     plan *out = memory_new(1, sizeof *out);
     if (!out)
         return error_memory(error);
@@ -305,7 +305,7 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
     out->shown.repairs = out->repairs;
     out->shown.tests = out->tests;
     out->shown.dates = out->dates;
-    out->shown.ages_assumed = coaming_likelihood_ages_assumed(ship);
+    out->shown.ages_assumed = coaming_likelihood_age_assumed_count(ship);
     out->shown.without_hours = out->without_hours;
     free_workings(&a);
     if (status == COAMING_OK)

@@ -10,7 +10,7 @@ const char *coaming_risk_method_word(coaming_risk_method method)
     return words[method];
 }
 
-coaming_risk_options coaming_risk_default(void)
+coaming_risk_options coaming_risk_options_default(void)
 {
     return (coaming_risk_options){.method = COAMING_RISK_AUTO,
                                   .memory = (size_t)64 << 20,

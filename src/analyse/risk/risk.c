@@ -292,7 +292,7 @@ coaming_status coaming_risk_new(const coaming_ship *ship, coaming_query query,
                                 const coaming_risk_options *options, coaming_risk **risk,
                                 coaming_error *error)
 {
-    coaming_risk_options o = options ? *options : coaming_risk_default();
+    coaming_risk_options o = options ? *options : coaming_risk_options_default();
     coaming_status status = check_query(query, error);
     if (status == COAMING_OK)
         status = risk_check_options(&o, error);
@@ -301,13 +301,13 @@ coaming_status coaming_risk_new(const coaming_ship *ship, coaming_query query,
     return work_out(ship, query, measure, probabilities, &o, NULL, 0, false, risk, error);
 }
 
-coaming_status coaming_risk_from_parts(const coaming_ship *ship, coaming_query query,
-                                       coaming_measure measure, const double *probabilities,
-                                       const coaming_risk_options *options,
-                                       const coaming_risk_part *parts, size_t count,
-                                       coaming_risk **risk, coaming_error *error)
+coaming_status coaming_risk_new_from_parts(const coaming_ship *ship, coaming_query query,
+                                           coaming_measure measure, const double *probabilities,
+                                           const coaming_risk_options *options,
+                                           const coaming_risk_part *parts, size_t count,
+                                           coaming_risk **risk, coaming_error *error)
 {
-    coaming_risk_options o = options ? *options : coaming_risk_default();
+    coaming_risk_options o = options ? *options : coaming_risk_options_default();
     coaming_status status = check_query(query, error);
     if (status != COAMING_OK)
         return status;
@@ -351,7 +351,7 @@ bool coaming_risk_is_exact(const coaming_risk *k)
     return k->exact;
 }
 
-uint64_t coaming_risk_samples(const coaming_risk *k)
+uint64_t coaming_risk_sample_count(const coaming_risk *k)
 {
     return k->samples;
 }

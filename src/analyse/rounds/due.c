@@ -241,7 +241,7 @@ const coaming_due_row *coaming_due_get(const coaming_due *due, size_t index)
     return &due->rows[index];
 }
 
-size_t coaming_due_overdue(const coaming_due *due)
+size_t coaming_due_overdue_count(const coaming_due *due)
 {
     size_t overdue = 0;
     for (size_t i = 0; i < due->count; i++)

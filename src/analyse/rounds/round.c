@@ -23,7 +23,7 @@ struct coaming_round {
     double seconds, metres, bound;
 };
 
-coaming_round_options coaming_round_default(void)
+coaming_round_options coaming_round_options_default(void)
 {
     return (coaming_round_options){COAMING_WEATHER, false, 1.0, 0.3, 20};
 }

@@ -119,7 +119,7 @@ static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t d
                                        coaming_error *error)
 {
     const char *words = "";
-    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
         coaming_exposure_row row;
         coaming_status status = coaming_exposure_row_get(e, i, &row, error);
         if (status != COAMING_OK)
@@ -141,7 +141,7 @@ static coaming_status find_row(drawing *d, coaming_exposure *e, size_t *chosen,
 {
     const coaming_drawing *w = d->what;
     coaming_exposure_row row, best = {.closure = -1};
-    size_t count = coaming_exposure_rows(e);
+    size_t count = coaming_exposure_row_count(e);
     bool any = false;
     for (size_t i = 0; i < count; i++) {
         coaming_status status = coaming_exposure_row_get(e, i, &row, error);
@@ -342,7 +342,7 @@ static coaming_status make_due(drawing *d, coaming_error *error)
         n->tag = tag;
         marked++;
     }
-    size_t over = coaming_due_overdue(due), all = coaming_due_count(due);
+    size_t over = coaming_due_overdue_count(due), all = coaming_due_count(due);
     d->over.heading = draw_format(d, "Tests that are due within %d days", d->what->within);
     SAY("%zu %s overdue, %zu due after that, at %d %s.", over, over == 1 ? "test" : "tests",
         all - over, marked, marked == 1 ? "closure" : "closures");

@@ -13,10 +13,12 @@
 #include "present/report_files.h"
 #include "present/tell/float_words.h"
 
-coaming_report_options coaming_report_default(void)
+coaming_report_options coaming_report_options_default(void)
 {
-    coaming_report_options how = {
-        .query = coaming_query_default(), .risk = coaming_risk_default(), .top = 5, .within = 30};
+    coaming_report_options how = {.query = coaming_query_default(),
+                                  .risk = coaming_risk_options_default(),
+                                  .top = 5,
+                                  .within = 30};
     how.risk.within = 0.05;
     how.risk.loss_only = true;
     return how;

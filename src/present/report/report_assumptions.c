@@ -186,10 +186,10 @@ static void put_words(const report *r, const parameters *p)
                  "<li>Closures without an opening: %z, their lowest edge taken at the higher of "
                  "the two floors.</li>\n",
                  unplaced);
-    if (coaming_ship_derived(r->ship))
+    if (coaming_space_derived_count(r->ship))
         html_put(r->out,
                  "<li>Spaces whose boxes were worked out from compartment numbers: %z.</li>\n",
-                 coaming_ship_derived(r->ship));
+                 coaming_space_derived_count(r->ship));
     fputs("<li>Closures leak independently of each other; a repair does not change how one stands, "
           "and works with the chance that <code>coaming rank --explain</code> "
           "tells.</li>\n<li>Permeabilities that are not given are those of SOLAS II-1/7-3 for "

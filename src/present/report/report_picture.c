@@ -91,7 +91,7 @@ static coaming_status choose_side(coaming_exposure *e, const int *spaces, size_t
                                   coaming_exposure_row *row, coaming_error *error)
 {
     size_t best = 0, most = 0;
-    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
         coaming_status status = coaming_exposure_row_get(e, i, row, error);
         if (status != COAMING_OK)
             return status;
@@ -115,7 +115,7 @@ static coaming_status choose_sinking(coaming_exposure *e, picture *p, coaming_ex
 {
     size_t best = 0;
     double most = -1;
-    for (size_t i = 0; i < coaming_exposure_rows(e); i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
         coaming_status status = coaming_exposure_row_get(e, i, row, error);
         if (status != COAMING_OK)
             return status;

@@ -70,8 +70,8 @@ static void put_closures(const report *r)
                "In consequences they hold. A test says what was found on that day.");
     put_figure(r, "plain", "Repaired, not tested since", r->now.repaired, r->before.repaired,
                "Counted above as they stood before: only a test changes that.");
-    put_figure(r, "plain", "Tests overdue", coaming_due_overdue(r->now.due),
-               r->before.ship ? coaming_due_overdue(r->before.due) : 0,
+    put_figure(r, "plain", "Tests overdue", coaming_due_overdue_count(r->now.due),
+               r->before.ship ? coaming_due_overdue_count(r->before.due) : 0,
                "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");
 }
 

@@ -62,7 +62,7 @@ static size_t mark_waiting(const report *r, bool *waiting)
 coaming_status report_due(const report *r, coaming_error *error)
 {
     const coaming_due *due = r->now.due;
-    size_t count = coaming_due_count(due), overdue = coaming_due_overdue(due);
+    size_t count = coaming_due_count(due), overdue = coaming_due_overdue_count(due);
     bool *waiting = memory_new(r->ship->closure_count, sizeof *waiting);
     if (!waiting)
         return error_memory(error);

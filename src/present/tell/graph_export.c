@@ -84,7 +84,7 @@ static void add_scenarios(network *n, const coaming_ship *s)
             coaming_place from = list[i].source;
             size_t at = from >= 0 ? (size_t)from : s->space_count + (from == COAMING_WEATHER);
             char name[32], weight[NUMBER_TEXT];
-            snprintf(name, sizeof name, "%s_weight", coaming_hazard_name((coaming_hazard)h));
+            snprintf(name, sizeof name, "%s_weight", coaming_hazard_word((coaming_hazard)h));
             network_put(n, &n->nodes.items[at], name, VALUE_NUMBER,
                         number_format(list[i].weight, weight));
         }
@@ -157,7 +157,7 @@ static void put_head(network *n, json_document *d, const coaming_ship *s,
         json_add(d, row, "method", json_text(exact ? "exact" : "sampled"));
         json_add(d, row, "standard_error", json_number(coaming_risk_error(risk)));
         json_add(d, row, "expected_loss_limit", json_number(coaming_risk_limit(risk)));
-        json_add(d, row, "samples", json_number((double)coaming_risk_samples(risk)));
+        json_add(d, row, "samples", json_number((double)coaming_risk_sample_count(risk)));
     }
     n->whole.id = network_copy(n, s->name);
     put_row(n, &n->whole, row, none);

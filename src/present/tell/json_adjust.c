@@ -144,7 +144,7 @@ coaming_status json_record(FILE *out, coaming_format format, const char *log,
     json_member(&d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "log", json_text(log));
-    json_member(&d, "log_entries", json_number((double)coaming_record_log_entries(record)));
+    json_member(&d, "log_entries", json_number((double)coaming_record_log_entry_count(record)));
     json_member(&d, "skipped", json_number((double)skipped));
     json_list_open(&d, "recorded");
     for (size_t i = 0; i < coaming_record_count(record); i++)

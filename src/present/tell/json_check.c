@@ -59,12 +59,12 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
     json_open_as(&d, out, format, &check_form, ship);
     json_head(&d, "check", ship, COAMING_NO_CONDITION);
     json_member(&d, "file", json_text(path));
-    json_member(&d, "ok", json_bool(coaming_faults_errors(faults) == 0));
-    json_member(&d, "derived", json_number(ship ? (double)coaming_ship_derived(ship) : NAN));
+    json_member(&d, "ok", json_bool(coaming_faults_error_count(faults) == 0));
+    json_member(&d, "derived", json_number(ship ? (double)coaming_space_derived_count(ship) : NAN));
     json_member(&d, "closures", ship ? standings(&d, ship) : json_text(NULL));
     json_member(&d, "unfilled", ship ? unfilled_row(&d, ship) : json_text(NULL));
     json_member(&d, "ages_assumed",
-                json_number(ship ? (double)coaming_likelihood_ages_assumed(ship) : NAN));
+                json_number(ship ? (double)coaming_likelihood_age_assumed_count(ship) : NAN));
     json_list_open(&d, "faults");
     for (size_t i = 0; i < coaming_faults_count(faults); i++) {
         const coaming_fault *f = coaming_faults_get(faults, i);

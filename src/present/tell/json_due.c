@@ -41,7 +41,7 @@ coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *
         json_member_level(&d, query.level);
     else
         json_member(&d, "level", json_text(NULL));
-    json_member(&d, "overdue", json_number((double)coaming_due_overdue(due)));
+    json_member(&d, "overdue", json_number((double)coaming_due_overdue_count(due)));
     json_list_open(&d, "tests");
     for (size_t i = 0; i < coaming_due_count(due); i++)
         json_item(&d, due_row(&d, ship, coaming_due_get(due, i)));

@@ -246,7 +246,7 @@ static coaming_status export_scenarios(json_document *d, const coaming_ship *s,
         size_t count = scenarios_for(s, (coaming_hazard)h, list);
         for (size_t i = 0; i < count; i++) {
             cJSON *row = json_object(d);
-            json_add(d, row, "hazard", json_text(coaming_hazard_name(list[i].hazard)));
+            json_add(d, row, "hazard", json_text(coaming_hazard_word(list[i].hazard)));
             json_add(d, row, "source", json_text(coaming_place_id(s, list[i].source)));
             json_add(d, row, "weight", json_number(list[i].weight));
             json_item(d, row);

@@ -11,7 +11,7 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
         json_append(d, by, json_text(r->by[i] >= 0 ? ship->links[r->by[i]].id : NULL));
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
     json_standing(d, row, ship, r->closure);
-    json_add(d, row, "hazard", json_text(coaming_hazard_name(r->hazard)));
+    json_add(d, row, "hazard", json_text(coaming_hazard_word(r->hazard)));
     json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
     json_add(d, row, "level", json_number(r->level));
     json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
@@ -37,7 +37,7 @@ coaming_status json_expose_rows(json_document *d, const char *key, const coaming
 {
     coaming_status status = COAMING_OK;
     json_list_open(d, key);
-    for (size_t i = 0; i < coaming_exposure_rows(e) && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(e) && status == COAMING_OK; i++) {
         coaming_exposure_row row;
         coaming_float at;
         coaming_stability stability;

@@ -75,7 +75,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
                          bool floats)
 {
     cJSON *row = json_object(d), *lost = json_array(d), *lines = json_array(d);
-    json_add(d, row, "hazard", json_text(coaming_hazard_name(a->hazard)));
+    json_add(d, row, "hazard", json_text(coaming_hazard_word(a->hazard)));
     json_add(d, row, "source", place_text(ship, a->source));
     json_add(d, row, "source_dry", json_bool(a->source_dry));
     json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
@@ -118,7 +118,7 @@ static void begin_line(csv_writer *w, const char *table, const coaming_ship *shi
                        const coaming_hold_answer *a, size_t number, double chance)
 {
     csv_text(w, table);
-    csv_text(w, coaming_hazard_name(a->hazard));
+    csv_text(w, coaming_hazard_word(a->hazard));
     csv_text(w, coaming_place_id(ship, a->source));
     csv_number(w, (double)number + 1);
     csv_number(w, chance);

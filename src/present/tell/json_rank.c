@@ -45,7 +45,7 @@ void json_risk_head(json_document *d, const coaming_risk *risk)
                                                         : "sampled"));
     json_member(d, "standard_error", json_number(risk ? coaming_risk_error(risk) : NAN));
     json_member(d, "expected_loss_limit", json_number(risk ? coaming_risk_limit(risk) : NAN));
-    json_member(d, "samples", json_number(risk ? (double)coaming_risk_samples(risk) : NAN));
+    json_member(d, "samples", json_number(risk ? (double)coaming_risk_sample_count(risk) : NAN));
 }
 
 static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming_rank *r,
@@ -62,7 +62,7 @@ static cJSON *rank_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "worst_source",
              json_text(r->has_worst ? coaming_place_id(ship, r->worst_source) : NULL));
     json_add(d, row, "worst_hazard",
-             json_text(r->has_worst ? coaming_hazard_name(r->worst_hazard) : NULL));
+             json_text(r->has_worst ? coaming_hazard_word(r->worst_hazard) : NULL));
     if (r->lost)
         json_add(d, row, "afloat", json_bool(false));
     json_add(d, row, "exposes", json_space_ids(d, ship, spaces, count));

@@ -40,17 +40,17 @@ static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
     bool good = print_line(out, style, 2, 4, "%s, %s, %s",
                            counted(a, (double)ship->space_count, "space", "spaces"),
                            counted(b, (double)ship->closure_count, "closure", "closures"),
-                           counted(c, (double)coaming_ship_passages(ship), "passage", "passages"));
+                           counted(c, (double)coaming_passage_count(ship), "passage", "passages"));
     good =
         good && print_line(out, style, 2, 4, "closures as tested: %zu pass, %zu fail, %zu untested",
                            tested - failed, failed, ship->closure_count - tested);
-    size_t derived = coaming_ship_derived(ship);
+    size_t derived = coaming_space_derived_count(ship);
     if (derived)
         good =
             good && print_line(out, style, 2, 4, "%s with boxes worked out from %s, not measured",
                                counted(a, (double)derived, "space", "spaces"),
                                derived == 1 ? "its number" : "their numbers");
-    size_t assumed = coaming_likelihood_ages_assumed(ship);
+    size_t assumed = coaming_likelihood_age_assumed_count(ship);
     if (assumed)
         good = good && print_line(out, style, 2, 4,
                                   "age of the gasket not known of %s, so assumed; 'coaming plan' "
@@ -143,7 +143,7 @@ static bool text_check(FILE *out, coaming_style style, const char *path, const c
                        const coaming_faults *faults)
 {
     char a[SHOWN], b[SHOWN], name[SHOWN], date[COAMING_DATE_TEXT];
-    size_t errors = coaming_faults_errors(faults);
+    size_t errors = coaming_faults_error_count(faults);
     size_t warnings = coaming_faults_count(faults) - errors;
     paragraph p;
     if (paragraph_open(&p)) {

@@ -124,7 +124,7 @@ static coaming_status text_due(FILE *out, coaming_style style, const coaming_shi
                                const coaming_due *due, coaming_error *error)
 {
     char date[COAMING_DATE_TEXT], tests[SHOWN];
-    size_t count = coaming_due_count(due), overdue = coaming_due_overdue(due);
+    size_t count = coaming_due_count(due), overdue = coaming_due_overdue_count(due);
     table t = make_table(out, style, ship, due);
     bool good = print_title(out, style, ship, "which tests are due") &&
                 print_line(out, style, 0, 2, "%s overdue on %s, %zu due after it%s.",

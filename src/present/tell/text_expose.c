@@ -294,7 +294,7 @@ static bool worth_showing(const coaming_exposure_row *row)
 static coaming_status print_chosen(view *v, size_t rows_each, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    for (size_t i = 0; i < coaming_exposure_rows(v->exposure) && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(v->exposure) && status == COAMING_OK; i++) {
         coaming_exposure_row row;
         status = coaming_exposure_row_get(v->exposure, i, &row, error);
         if (status != COAMING_OK)
@@ -316,7 +316,7 @@ static coaming_status print_all(view *v, size_t rows_each, coaming_error *error)
         v->memory_lost = true;
     else
         fputs("Nothing more is exposed by failure of any one of: ", none.stream);
-    for (size_t i = 0; i < coaming_exposure_rows(v->exposure) && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < coaming_exposure_row_count(v->exposure) && status == COAMING_OK; i++) {
         coaming_exposure_row row;
         status = coaming_exposure_row_get(v->exposure, i, &row, error);
         if (status != COAMING_OK)

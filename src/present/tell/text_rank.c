@@ -306,7 +306,7 @@ static bool print_expected(const table *t)
                             ? " Risk is counted at the waterline at rest."
                             : "";
     const coaming_risk *risk = t->how->risk;
-    amount(samples, (double)coaming_risk_samples(risk));
+    amount(samples, (double)coaming_risk_sample_count(risk));
     if (coaming_risk_is_exact(risk))
         snprintf(how, sizeof how, "exact");
     else if (coaming_risk_limit(risk) >= 0)

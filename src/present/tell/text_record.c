@@ -52,7 +52,7 @@ static coaming_status text_record(FILE *out, coaming_style style, const char *lo
         print_line(out, style, 0, 2, "%s: %s recorded in %s, which has %zu now.",
                    shown(name, coaming_record_ship(record), 40),
                    counted(entries, (double)coaming_record_count(record), "entry", "entries"), log,
-                   coaming_record_log_entries(record));
+                   coaming_record_log_entry_count(record));
     for (size_t i = 0; i < coaming_record_count(record) && good; i++)
         good = print_entry(out, style, coaming_record_get(record, i),
                            coaming_record_undone(record, i));
