@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "read/parts.h"
+#include "ship/gasket.h"
 #include "ship/standing.h"
 
 static const char *optional_text(reader *r, const xmlNode *e, const char *name)
@@ -251,12 +252,32 @@ static int by_closure_and_date(const void *left, const void *right)
     return (a->order > b->order) - (a->order < b->order);
 }
 
-static void give_events(const coaming_ship *ship, ship_link *l, const ship_event *list,
-                        size_t count)
+/* The arrangement may tell of a gasket that was fitted after the tests so far: a repair without an
+ * entry, that no test has tried. */
+static void imply_renewal(reader *r, ship_link *l, const ship_event *trial)
+{
+    coaming_date fitted = gasket_fitted(r->ship, l);
+    if (!trial || fitted == COAMING_NO_DATE || fitted <= trial->date ||
+        (l->repair_since && l->repair_since->date >= fitted))
+        return;
+    ship_event *renewal = reader_new(r, 1, sizeof *renewal);
+    if (!renewal)
+        return;
+    *renewal = (ship_event){.kind = EVENT_REPAIR,
+                            .closure = trial->closure,
+                            .date = fitted,
+                            .action = GASKET,
+                            .line = l->line,
+                            .previous = -1};
+    l->repair_from = l->repair_from ? l->repair_from : renewal;
+    l->repair_since = renewal;
+}
+
+static void give_events(reader *r, ship_link *l, const ship_event *list, size_t count)
 {
     l->events = list;
     l->event_count = count;
-    standing_settle(ship, l);
+    imply_renewal(r, l, standing_settle(r->ship, l));
 }
 
 /* Was it taken back by the as-of date? Before that it still stood. */
@@ -305,7 +326,7 @@ void settle_events(reader *r)
     for (size_t i = 0, end; i < kept; i = end) {
         for (end = i + 1; end < kept && list[end].closure == list[i].closure; end++)
             ;
-        give_events(s, &s->links[list[i].closure], list + i, end - i);
+        give_events(r, &s->links[list[i].closure], list + i, end - i);
     }
     settle_undone(r);
 }

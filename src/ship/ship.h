@@ -207,7 +207,8 @@ typedef struct {
     const ship_event *decided;      /* the test that decides it; NULL: untested */
     const ship_event *looked;       /* last visual test; NULL */
     const ship_event *print;        /* the test whose print is to be read; NULL */
-    const ship_event *repair_since; /* latest repair that no test has tried; NULL: none */
+    const ship_event *repair_since; /* latest repair that no test has tried, or a gasket that the
+                                      arrangement says was fitted since; NULL: none */
     const ship_event *repair_from;  /* the first such */
 } ship_link;
 

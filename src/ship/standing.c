@@ -95,7 +95,7 @@ static const ship_event *last_trial(const ship_link *l, const standing *s)
     return last ? last : l->decided;
 }
 
-void standing_settle(const coaming_ship *ship, ship_link *closure)
+const ship_event *standing_settle(const coaming_ship *ship, ship_link *closure)
 {
     standing s = {{NULL}, NULL, NULL};
     for (size_t i = 0; i < closure->event_count; i++) {
@@ -115,4 +115,5 @@ void standing_settle(const coaming_ship *ship, ship_link *closure)
         closure->repair_from = closure->repair_from ? closure->repair_from : e;
         closure->repair_since = e;
     }
+    return trial;
 }

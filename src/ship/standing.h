@@ -31,7 +31,8 @@ void standing_add(const coaming_ship *ship, standing *s, const ship_event *event
 /* The test that decides how it stands; NULL: untested. */
 const ship_event *standing_decided(const coaming_ship *ship, const standing *s);
 
-/* Gives the closure its standing from its events, which are by date. */
-void standing_settle(const coaming_ship *ship, ship_link *closure);
+/* Gives the closure its standing from its events, which are by date. Returns the entry that a repair
+ * must come after to be untried; NULL: it was never tested. */
+const ship_event *standing_settle(const coaming_ship *ship, ship_link *closure);
 
 #endif

@@ -213,13 +213,19 @@ def row(ship, closure, rule, reason, last, due):
             "minutes_assumed": minutes is None, "consequence": None, "urgency": None}
 
 
+def known_since(ship, closure):
+    """The day of the gasket that is there on the as-of day, as the arrangement has it."""
+    fitted = closure["fitted"]
+    return fitted if fitted and fitted <= ship["as_of"] else None
+
+
 def rows_of(ship, closure):
     if closure["rating"] == "nontight":
         return []
     rules, events, rows = rules_of(ship, closure), events_of(ship, closure), []
     tests = [e for e in events if e["kind"] == "test"]
     last = standing.decided(tests, ship["methods"]) or (tests[-1] if tests else None)
-    since, retest = standing.untried(events, ship["methods"]), None
+    since, retest = standing.untried(events, ship["methods"], known_since(ship, closure)), None
     if since or standing.failures_that_stand(tests, ship["methods"]):
         proving = [rule for rule in rules if ship["methods"][rule[0]][2]]
         usual = min(proving, key=lambda rule: rule[1]) if proving else rules[0]

@@ -43,11 +43,15 @@ def stands(tests, methods=METHODS):
             "looked_at": str(looks[-1]["date"]) if looks else None}
 
 
-def untried(events, methods=METHODS):
+def untried(events, methods=METHODS, fitted=None):
     """The repairs that no test has tried: after the last failure that stands, else after the pass
-    that decides, else after the last test of any method."""
+    that decides, else after the last test of any method. fitted: the day of the gasket that is
+    there now, which is a repair too where it comes later than all that is known."""
     tests = [e for e in events if e["kind"] == "test"]
     trials = failures_that_stand(tests, methods) or [decided(tests, methods)]
     trial = trials[-1] or (tests[-1] if tests else None)
     place = max((i for i, e in enumerate(events) if e is trial), default=-1)
-    return [e for e in events[place + 1:] if e["kind"] == "repair"]
+    found = [e for e in events[place + 1:] if e["kind"] == "repair"]
+    if trial and fitted and fitted > max([trial["date"]] + [e["date"] for e in found[-1:]]):
+        found.append({"kind": "repair", "date": fitted, "action": "gasket"})
+    return found

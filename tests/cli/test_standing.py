@@ -155,6 +155,44 @@ class LookedAt(Small):
         self.has(told["closures"][0], FAILED)
 
 
+class GasketSince(Small):
+    """A gasket that the arrangement says was fitted after the last test: it was never tried."""
+    DOOR = '<gasket fitted="2021-03-01"/><dogs count="6"/>'
+
+    def stands(self, door, *entries):
+        self.make(*entries, door=door)
+        text = " ".join(self.good("expose", "ship.xml", "--log", "log.xml", "D1", *AS_OF).split())
+        reading = self.json("adjust", "--format", "json", "D1")["closures"][0]
+        due = [row["due"] for row in self.json("due", "--all", "--format", "json", status=1)["tests"]
+               if row["reason"] == "repaired"]
+        return "repaired 2021-03-01 (gasket), not tested since" in text, reading["advice"], due
+
+    def test_a_pass_of_the_gasket_before_asks_for_a_retest(self):
+        passed = test("2020-05-01", "chalk", "pass")
+        self.assertEqual(self.stands(self.DOOR, passed), (True, "retest", ["2021-03-01"]))
+        self.assertEqual(self.stands("", passed), (False, "none", []))
+
+    def test_a_print_of_the_gasket_before_is_not_adjusted_by(self):
+        failed = CHALK.replace("2026-03-09", "2020-05-01")
+        self.assertEqual(self.stands(self.DOOR, failed), (True, "retest", ["2021-03-01"]))
+        self.assertEqual(self.stands("", failed)[:2], (False, "dogs"))
+
+    def test_one_that_was_tested_since_is_tried(self):
+        passed = test("2021-03-01", "chalk", "pass")
+        self.assertEqual(self.stands(self.DOOR, passed), (False, "none", []))
+
+    def test_a_later_repair_is_the_one_that_is_told(self):
+        self.make(test("2020-05-01", "chalk", "pass"), repair("2022-01-01", "dogs"),
+                  door=self.DOOR)
+        text = " ".join(self.good("expose", "ship.xml", "--log", "log.xml", "D1", *AS_OF).split())
+        self.assertIn("repaired 2022-01-01 (dogs), not tested since", text)
+
+    def test_before_it_was_fitted_nothing_is_said_of_it(self):
+        self.make(test("2020-05-01", "chalk", "pass"), door=self.DOOR)
+        self.assertEqual(self.json("adjust", "--format", "json", "D1", as_of="2020-12-31")["closures"][0]["advice"],
+                         "none")
+
+
 class LooksAlone(Small):
     def test_it_is_untested(self):
         self.make(LOOK)
