@@ -76,6 +76,13 @@ COAMING_API coaming_status coaming_likelihood_new(const coaming_ship *ship, int 
                                                   coaming_error *error);
 COAMING_API void coaming_likelihood_free(coaming_likelihood *likelihood);
 
+/* The success that is taken for a repair which is planned, so that what it will be is not known yet:
+ * that of the least sure action that a closure of its kind may need. Any may need a new gasket (a
+ * valve: its seat) or be replaced; what is no valve its dogs or other fastenings or its knife edge
+ * seen to; what has hinges these. assumed, if not NULL: is it one that the arrangement does not give? */
+COAMING_API double coaming_likelihood_planned_success(const coaming_ship *ship, int closure,
+                                                      bool *assumed);
+
 /* The probabilities of all closures in file order, without steps. `all` has room for them. */
 COAMING_API void coaming_likelihood_all(const coaming_ship *ship, double *all);
 

@@ -1,8 +1,9 @@
 /*
  * coaming/plan.h - which repairs to make in the hours given, and which test would teach most.
  *
- * A repair makes a closure sound: it then leaks with probability 0, which is an assumption. Less
- * than 0.05 hours count as 0.05: somebody has to go there. Of sets that gain as much the one of
+ * A repair works with a chance: a closure that leaks with p leaks with (1 - success) p after it, with
+ * the success of coaming_likelihood_planned_success, and the gasket as old as it is. Less than 0.05
+ * hours count as 0.05: somebody has to go there. Of sets that gain as much the one of
  * fewest hours is taken. The gain of a set of repairs is the expected loss (risk.h) without them
  * less that with them; closures act together (of two in series one may do, of two side by side both
  * may be needed), so gains of sets are worked out as a whole, never added up.
@@ -17,8 +18,8 @@
  * was tried. Where the loss is sampled both hold as far as the samples do.
  *
  * Value of a test (value of information): hours have a price, the plan's gain for the hour. Without
- * a test a closure is worth the lesser of its risk and of the price of its repair; with a test, the
- * same in expectation over the result (likelihood.h). The difference is what the test is worth at
+ * a test a closure is worth the lesser of its risk and of the price of its repair with the risk that
+ * the repair leaves; with a test, the same in expectation over the result (likelihood.h). The difference is what the test is worth at
  * most, in units of the measure, before the time that it takes. Howard, "Information value theory",
  * IEEE Transactions on Systems Science and Cybernetics 2(1), 1966 (from memory).
  * What a date is worth is told as a range: of a closure whose gasket's age is assumed the expected
@@ -42,6 +43,7 @@ typedef struct {
     int closure;
     double hours;
     double probability; /* that it leaks now */
+    double success;     /* chance that the repair works; coaming_likelihood_planned_success */
     double gain;        /* of this repair on top of those before it in the plan */
 } coaming_plan_repair;
 
@@ -69,6 +71,7 @@ typedef struct {
     double bound;           /* what repairing everything would gain */
     double gain_limit;      /* no set that fits into the hours gains more */
     double price;           /* gain for the hour of the plan */
+    bool repairs_assumed;   /* the success of at least one of the repairs */
     bool exhaustive, exact; /* were all sets tried; is the loss worked out exactly? */
     double error, limit;    /* of `expected`: standard error, 0 if exact; limit, as in risk.h */
     const coaming_plan_repair *repairs; /* in the order in which to make them */

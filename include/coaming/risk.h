@@ -91,9 +91,12 @@ typedef struct {
      * 1; achievement is infinite if the closure would lose something then, reduction where nothing
      * is lost without it, or no more than rounding or two standard errors may leave. */
     double birnbaum, criticality, fussell_vesely, achievement, reduction, risk;
-    double repair_gain; /* what E is less once this closure never leaks: risk, but for where it
-                           passes whatever its gasket (open, nontight, weathertight under water) */
-    double risk_error;  /* standard error of risk; 0 if exact */
+    double
+        repair_gain;   /* what E is less if this closure never leaked, so the most that a repair can
+                           gain (plan.h: what one gains that works with a chance): risk, but for
+                           where it passes whatever its gasket (open, nontight, weathertight under
+                           water) */
+    double risk_error; /* standard error of risk; 0 if exact */
     double fussell_vesely_error;             /* sampled unless there are few uncertain closures */
     double risk_limit, fussell_vesely_limit; /* where the error is NaN: the upper limit; else NaN */
 } coaming_risk_row;

@@ -328,6 +328,46 @@ class Importance(Risk):
             self.assertEqual(gains, sorted(gains, reverse=True))
 
 
+# --------------------------------------------------------------------------- plans
+
+
+class Plan(Risk):
+    def planned(self, text, *words):
+        self.write("ship.xml", text.replace(" leak-probability=", ' hours="2" leak-probability='))
+        return self.document("plan", "ship.xml", *words)
+
+    def test_a_repair_leaves_what_it_may_fail_to_mend(self):
+        """A door needs dogs, gasket, knife edge or hinge, or a new door: the least sure counts."""
+        given = ('<repairing action="hinge" success="0.5"/>', '<repairing action="gasket" success="0.6"/>'
+                 '<repairing action="replaced" success="0.99"/>', "")
+        seen = 0
+        for number, (repairing, success) in itertools.product(range(8), zip(given, (0.5, 0.6, 0.9))):
+            ship = Small(number)
+            told = self.planned(ship.text().replace("</arrangement>", repairing + "</arrangement>"),
+                                "--hours", "8")
+            forced, before = {}, ship.expected()
+            self.near(told["expected_loss"], before)
+            for row in told["repairs"]:
+                self.assertEqual(row["repair_success"], success)
+                self.assertIs(told["repairs_assumed"], not repairing)
+                forced[row["closure"]] = row["leak_probability"] * (1 - success)
+                after = ship.expected(forced)
+                self.near(row["gain"], before - after)
+                before = after
+                seen += 1
+            self.near(told["expected_after"], before)
+        self.assertGreater(seen, 30)
+
+    def test_the_words_name_the_chance(self):
+        ship = arrangement(space("a", 4, 0, True), closure("A", "weather a", leaking(0.5)))
+        for repairing, says in (("", "here 90 %, assumed."),
+                                ('<repairing action="dogs" success="0.75"/>', "here 75 %.")):
+            self.planned(ship.replace("</arrangement>", repairing + "</arrangement>"), "--hours", "4")
+            told = " ".join(self.good("plan", "ship.xml", "--hours", "4").split())
+            self.assertIn(says, told)
+            self.assertNotIn("make good", told)
+
+
 # --------------------------------------------------------------------------- how likely it leaks
 
 

@@ -67,6 +67,36 @@ static double success_of(const coaming_ship *ship, repair_action action, bool *a
     return assumed_success[action];
 }
 
+static bool may_need(link_kind kind, repair_action action)
+{
+    switch (action) {
+    case DOGS:
+    case KNIFE_EDGE:
+        return kind != VALVE;
+    case HINGE:
+        return kind_hinged(kind);
+    default:
+        return true;
+    }
+}
+
+double coaming_likelihood_planned_success(const coaming_ship *ship, int closure, bool *assumed)
+{
+    double least = 1; /* more than any */
+    bool of_least = false;
+    for (int i = 0; i < ACTION_COUNT; i++) {
+        bool own = false;
+        double success = success_of(ship, (repair_action)i, &own);
+        if (!may_need(ship->links[closure].kind, (repair_action)i) || success >= least)
+            continue;
+        least = success;
+        of_least = own;
+    }
+    if (assumed)
+        *assumed = of_least;
+    return least;
+}
+
 /* The recursion. */
 
 typedef struct {

@@ -36,6 +36,18 @@ static size_t best_next(const planner *a, const coaming_risk *risk, const choice
     return best;
 }
 
+/* Its gain is known when the next one is looked for. */
+static void list_repair(const planner *a, int closure, plan *out)
+{
+    bool assumed;
+    out->repairs[out->shown.repair_count++] = (coaming_plan_repair){
+        .closure = closure,
+        .hours = repair_hours(a, closure),
+        .probability = a->p[closure],
+        .success = coaming_likelihood_planned_success(a->ship, closure, &assumed)};
+    out->shown.repairs_assumed |= assumed;
+}
+
 /* Moves repairs from `left` to `done`: at each step the one that gains most for the hour on top of
  * those before it. */
 static coaming_status list_repairs(planner *a, choice *left, choice *done, plan *out,
@@ -54,11 +66,9 @@ static coaming_status list_repairs(planner *a, choice *left, choice *done, plan 
         coaming_risk_free(risk);
         if (!left->count)
             return COAMING_OK;
-        int closure = left->list[best];
-        choice_add(a, done, closure);
+        list_repair(a, left->list[best], out);
+        choice_add(a, done, left->list[best]);
         choice_drop(a, left, best);
-        out->repairs[out->shown.repair_count++] =
-            (coaming_plan_repair){closure, repair_hours(a, closure), a->p[closure], 0};
     }
 }
 
@@ -83,6 +93,14 @@ static int by_value(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
+/* What a closure costs where its repair has this price: its risk, or the price with what of the risk
+ * the repair leaves. */
+static double left_or_repaired(const planner *a, int closure, double risk, double price)
+{
+    double success = coaming_likelihood_planned_success(a->ship, closure, NULL);
+    return fmin(risk, price + (1 - success) * risk);
+}
+
 /* What a test of a closure is worth at the price of an hour. effect: what a certain leak costs. */
 static coaming_plan_test value_test(const planner *a, int closure, test_method method,
                                     double effect, double price)
@@ -93,10 +111,10 @@ static coaming_plan_test value_test(const planner *a, int closure, test_method m
     double fails = q.sensitivity * p + (1 - q.specificity) * (1 - p);
     double failed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_FAIL);
     double passed = coaming_after_test(p, q.sensitivity, q.specificity, COAMING_PASS);
-    double with =
-        fails * fmin(failed * effect, repair) + (1 - fails) * fmin(passed * effect, repair);
+    double with = fails * left_or_repaired(a, closure, failed * effect, repair) +
+                  (1 - fails) * left_or_repaired(a, closure, passed * effect, repair);
     return (coaming_plan_test){closure, method_words[method], p, fails,
-                               fmin(p * effect, repair) - with};
+                               left_or_repaired(a, closure, p * effect, repair) - with};
 }
 
 /* Of each closure by the method that teaches most of those that are asked of it. */
@@ -298,6 +316,8 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
     a.options.loss_only = true;
     if (make_room(&a, out)) {
         coaming_likelihood_all(ship, a.p);
+        for (int i = 0; i < (int)ship->closure_count; i++)
+            a.mended[i] = (1 - coaming_likelihood_planned_success(ship, i, NULL)) * a.p[i];
         status = work_out(&a, out, error);
     } else {
         error_memory(error);

@@ -85,6 +85,7 @@ static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coami
     json_standing(d, row, ship, r->closure);
     json_add(d, row, "hours", json_number(r->hours));
     json_add(d, row, "leak_probability", json_number(r->probability));
+    json_add(d, row, "repair_success", json_number(r->success));
     json_add(d, row, "gain", json_number(r->gain));
     return row;
 }
@@ -124,6 +125,7 @@ static const char *const plan_columns[] = {"table",
                                            "method",
                                            "hours",
                                            "leak_probability",
+                                           "repair_success",
                                            "gain",
                                            "fails",
                                            "value",
@@ -158,6 +160,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_member(&d, "bound", json_number(p->bound));
     json_member(&d, "gain", json_number(fmax(0, p->expected - p->after)));
     json_member(&d, "gain_limit", json_number(p->gain_limit));
+    json_member(&d, "repairs_assumed", json_bool(p->repairs_assumed));
     json_list_open(&d, "repairs");
     for (size_t i = 0; i < p->repair_count; i++)
         json_item(&d, repair_row(&d, ship, &p->repairs[i]));

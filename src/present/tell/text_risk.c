@@ -249,6 +249,34 @@ static bool print_without_hours(FILE *out, coaming_style style, const coaming_sh
     return paragraph_close_list(&line, started, out, style, 0, 2);
 }
 
+/* What is taken to be so. */
+static bool print_taken(FILE *out, coaming_style style, const coaming_plan *p)
+{
+    char least[SHOWN], most[SHOWN];
+    double low = 1, high = 0;
+    paragraph line;
+    for (size_t i = 0; i < p->repair_count; i++) {
+        low = fmin(low, p->repairs[i].success);
+        high = fmax(high, p->repairs[i].success);
+    }
+    if (!paragraph_open(&line))
+        return false;
+    fputs(
+        "A repair is taken to work with a chance only, that of the least sure one that its kind of "
+        "closure may need",
+        line.stream);
+    if (p->repair_count) {
+        fprintf(line.stream, ": here %s", percent(least, low));
+        if (high > low)
+            fprintf(line.stream, " to %s", percent(most, high));
+        fputs(p->repairs_assumed ? ", assumed" : "", line.stream);
+    }
+    fputs(". Closures are taken to leak each for itself; 'coaming rank --explain' shows what is "
+          "assumed of ageing and tests.",
+          line.stream);
+    return paragraph_close(&line, out, style, 0, 2);
+}
+
 static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
                                 coaming_query query, coaming_measure measure, double hours,
                                 const coaming_plan *p, coaming_error *error)
@@ -265,11 +293,8 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
         fputc('\n', out);
     good = good && print_tests(out, style, ship, measure, p) &&
            print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
-    good =
-        good && print_line(out, style, 0, 2,
-                           "A repair is taken to make good, closures to leak each for itself; "
-                           "'coaming rank --explain' shows what is assumed of ageing and tests.");
-    good = good && print_caution(out, style, coaming_caution_at(query.level));
+    good = good && print_taken(out, style, p) &&
+           print_caution(out, style, coaming_caution_at(query.level));
     return good ? COAMING_OK : error_memory(error);
 }
 
