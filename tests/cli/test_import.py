@@ -413,7 +413,7 @@ class Rows(Case):
         for side, says in (("weather", "worked-from 'weather' is neither of the places that it joins"),
                            ("nowhere", "worked-from: 'nowhere' is no space, nor sea or weather")):
             root, faults = self.imports(FOUND, closures=closures(side))
-            self.assertIn("without its worked-from: " + says, " ".join(faults))
+            self.assertIn("without its worked-from (both sides are taken): " + says, " ".join(faults))
             self.assertIsNone(self.one(root, "D1").find(NS + "from"))
             self.assertEqual(self.ids(root, "closure"), ["D1", "H1"])
 
