@@ -100,6 +100,17 @@ static const char *kinds_method(checker *c)
     return NULL;
 }
 
+void record_spell_gaps(const gap *gaps, size_t count, char *text)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (i)
+            *text++ = ' ';
+        gap_text(text, GAP_ROOM - 1, gaps[i].at, gaps[i].length,
+                 gaps[i].seen < SEEN_NOTHING ? sight_words[gaps[i].seen] : NULL);
+        text += strlen(text);
+    }
+}
+
 /* The list of gaps, and the same in one spelling. */
 static void keep_gaps(checker *c, const char *text)
 {
@@ -108,14 +119,12 @@ static void keep_gaps(checker *c, const char *text)
     record_item *item = c->item;
     if (!text || !text[strspn(text, between)])
         return;
-    enum { GAP_ROOM = 160 };
     item->gaps = arena_new(&c->record->memory, most, sizeof *item->gaps);
     char *spelt = arena_new(&c->record->memory, most, GAP_ROOM), why[VALUES_GAP_WHY];
     if (!item->gaps || !spelt) {
         c->memory_lost = true;
         return;
     }
-    size_t used = 0;
     for (const char *at = text + strspn(text, between); *at; at += strspn(at, between)) {
         size_t length = strcspn(at, between);
         gap *g = &item->gaps[item->gap_count];
@@ -123,15 +132,11 @@ static void keep_gaps(checker *c, const char *text)
             FAULT(c, "%s", why);
             return;
         }
-        if (used)
-            spelt[used++] = ' ';
-        gap_text(spelt + used, GAP_ROOM - 1, g->at, g->length,
-                 g->seen < SEEN_NOTHING ? sight_words[g->seen] : NULL);
-        used += strlen(spelt + used);
         item->gap_count++;
         at += length;
     }
-    item->entry.gaps = spelt;
+    record_spell_gaps(item->gaps, item->gap_count, spelt);
+    item->entry.gaps = item->gaps_spelt = spelt;
 }
 
 /* NULL, or the text as it was given, in one spelling where it has no unit. */
@@ -186,6 +191,7 @@ static void keep_entry(checker *c, const coaming_entry *asked)
         e->set = keep_measure(c, "set", asked->set, &c->item->set);
         e->hinge_play = keep_measure(c, "hinge play", asked->hinge_play, &c->item->hinge_play);
         keep_gaps(c, asked->gaps);
+        e->gaps_in_metres = asked->gaps_in_metres;
         if (e->result && !strcmp(e->result, "pass"))
             warn_of_pass(c);
     } else if (asked->kind == COAMING_ENTRY_REPAIR) {

@@ -18,8 +18,9 @@ typedef struct {
 
 typedef struct {
     coaming_entry entry; /* texts in the record's arena; gaps in one spelling */
-    gap *gaps;           /* in the unit of the file */
+    gap *gaps;           /* in the unit of the ship's file, once that is known */
     size_t gap_count;
+    char *gaps_spelt; /* entry.gaps, to be spelt anew; room for each: GAP_ROOM */
     measure set, hinge_play;
     const char *file; /* where it was asked for */
     long line;
@@ -43,6 +44,10 @@ struct coaming_record {
 void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
                   const char *closure, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
+
+/* Gaps in one spelling. text: GAP_ROOM for each. */
+enum { GAP_ROOM = 160 };
+void record_spell_gaps(const gap *gaps, size_t count, char *text);
 
 /* The closure that an entry is about; NULL after telling why there is none. */
 const ship_link *record_closure(const coaming_ship *ship, const record_item *item,

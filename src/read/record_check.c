@@ -112,6 +112,39 @@ static bool stands_already(const coaming_record *record, size_t last, const log_
     return true;
 }
 
+/* Decimals are not exact in binary: 3.3 mm are 0.0033. Nothing becomes 0 by it. */
+static double into_unit(const coaming_ship *ship, double metres)
+{
+    double length = metres / (ship->feet ? 0.3048 : 1), rounded = round(length * 1e12) / 1e12;
+    return rounded > 0 ? rounded : length;
+}
+
+static void fault_without_ship(const record_item *item, const char *text, coaming_faults *faults)
+{
+    char message[200];
+    snprintf(message, sizeof message,
+             "%s must be turned into the unit of the ship's file; give --ship SHIP.xml",
+             BRIEF(text));
+    fault(faults, item, message);
+}
+
+/* Gaps in metres into that unit. */
+static void settle_gaps(const coaming_ship *ship, record_item *item, coaming_faults *faults)
+{
+    if (!item->gap_count || !item->entry.gaps_in_metres)
+        return;
+    if (!ship) {
+        fault_without_ship(item, "gaps in metres", faults);
+        return;
+    }
+    for (size_t i = 0; i < item->gap_count; i++) {
+        item->gaps[i].at = into_unit(ship, item->gaps[i].at);
+        item->gaps[i].length = into_unit(ship, item->gaps[i].length);
+    }
+    record_spell_gaps(item->gaps, item->gap_count, item->gaps_spelt);
+    item->entry.gaps_in_metres = false; /* the checks may be made before the writing, too */
+}
+
 /* mm and inches into the unit of the ship's file, which only the ship tells. */
 static void settle_measure(const coaming_ship *ship, const record_item *item, measure *m,
                            const char **text, coaming_faults *faults)
@@ -119,15 +152,10 @@ static void settle_measure(const coaming_ship *ship, const record_item *item, me
     if (!m->given || !(m->value.unit > 0))
         return;
     if (!ship) {
-        char message[200];
-        snprintf(message, sizeof message,
-                 "%s must be turned into the unit of the ship's file; give --ship SHIP.xml",
-                 BRIEF(*text));
-        fault(faults, item, message);
+        fault_without_ship(item, *text, faults);
         return;
     }
-    double length = m->value.number * m->value.unit / (ship->feet ? 0.3048 : 1);
-    *text = number_format(round(length * 1e12) / 1e12, m->spelt); /* 3.3 mm are 0.0033 */
+    *text = number_format(into_unit(ship, m->value.number * m->value.unit), m->spelt);
 }
 
 static bool last_of_closure(const coaming_record *record, size_t index)
@@ -170,6 +198,7 @@ void record_check(coaming_record *record, const coaming_ship *ship, log_scan *sc
                    BRIEF(ship->name));
     for (size_t i = 0; i < record->count; i++) {
         record_item *item = &record->items[i];
+        settle_gaps(ship, item, faults);
         settle_measure(ship, item, &item->set, &item->entry.set, faults);
         settle_measure(ship, item, &item->hinge_play, &item->entry.hinge_play, faults);
         if (ship)

@@ -16,6 +16,7 @@
     X(RESULT, "result", "test result", "as found")                                                 \
     X(METHOD, "method", "test method")                                                             \
     X(GAPS, "gaps", "test gaps")                                                                   \
+    X(GAPS_M, "gaps-m", "gaps (m)")                                                                \
     X(SET, "set-mm", "set (mm)", "permanent set (mm)")                                             \
     X(HINGE_PLAY, "hinge-play-mm", "hinge play (mm)")                                              \
     X(ACTION, "action", "repair")                                                                  \
@@ -96,11 +97,18 @@ static bool read_date(sheet *s, const csv_row *row, const char *closure, coaming
     return false;
 }
 
+/* As found; in metres or in the unit of the ship's file. A sheet has one of the two columns. */
+static const char *found_gaps(const sheet *s, const csv_row *row)
+{
+    const char *metres = field(s, row, COLUMN_GAPS_M);
+    return metres ? metres : field(s, row, COLUMN_GAPS);
+}
+
 /* What is there that only goes with a result, which is not; NULL: nothing. */
 static const char *without_result(const sheet *s, const csv_row *row, const char *found,
                                   const char *again)
 {
-    if ((!found && field(s, row, COLUMN_GAPS)) || (!again && field(s, row, COLUMN_RETEST_GAPS)))
+    if ((!found && found_gaps(s, row)) || (!again && field(s, row, COLUMN_RETEST_GAPS)))
         return "gaps are";
     if (!found && (field(s, row, COLUMN_SET) || field(s, row, COLUMN_HINGE_PLAY)))
         return "a set or hinge play is";
@@ -133,7 +141,8 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
         coaming_entry test = e;
         test.kind = COAMING_ENTRY_TEST;
         test.result = found;
-        test.gaps = field(s, row, COLUMN_GAPS);
+        test.gaps = found_gaps(s, row);
+        test.gaps_in_metres = s->at[COLUMN_GAPS_M] >= 0;
         test.set = field_mm(s, row, COLUMN_SET, set);
         test.hinge_play = field_mm(s, row, COLUMN_HINGE_PLAY, play);
         status = add(s, row, test, error);
@@ -156,12 +165,11 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
 
 static bool filled_in(const sheet *s, const csv_row *row)
 {
-    static const int columns[] = {COLUMN_GAPS, COLUMN_SET, COLUMN_HINGE_PLAY, COLUMN_ACTION,
-                                  COLUMN_RETEST_GAPS};
+    static const int columns[] = {COLUMN_SET, COLUMN_HINGE_PLAY, COLUMN_ACTION, COLUMN_RETEST_GAPS};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++)
         if (field(s, row, columns[i]))
             return true;
-    return result(s, row, COLUMN_RESULT) || result(s, row, COLUMN_RETEST);
+    return found_gaps(s, row) || result(s, row, COLUMN_RESULT) || result(s, row, COLUMN_RETEST);
 }
 
 /* Columns. */
@@ -212,6 +220,31 @@ static bool lacks_columns(const sheet *s)
     return true;
 }
 
+/* The list of closures that export writes is in metres under the heading of anybody's own sheet, which
+ * is taken to be in the unit of the ship's file: they are told apart only where both are the same. */
+static bool gaps_have_a_unit(const sheet *s)
+{
+    const coaming_ship *ship = s->record->of;
+    char message[400];
+    if (has(s, COLUMN_GAPS) && has(s, COLUMN_GAPS_M)) {
+        snprintf(message, sizeof message, "'%s' and '%s' are both gaps as found",
+                 BRIEF(csv_table_heading(s->table, (size_t)s->at[COLUMN_GAPS])),
+                 BRIEF(csv_table_heading(s->table, (size_t)s->at[COLUMN_GAPS_M])));
+        sheet_fault(s, message);
+        return false;
+    }
+    const char *heading =
+        has(s, COLUMN_GAPS) ? csv_table_heading(s->table, (size_t)s->at[COLUMN_GAPS]) : NULL;
+    const char *const own[] = {headings[COLUMN_GAPS][0], NULL};
+    if (!heading || values_word(heading, own) >= 0 || (ship && !ship->feet))
+        return true;
+    snprintf(message, sizeof message,
+             "'%s' may be in metres or in the unit of the arrangement%s; head it gaps-m or gaps",
+             BRIEF(heading), ship ? ", feet" : "");
+    sheet_fault(s, message);
+    return false;
+}
+
 static bool find_columns(sheet *s)
 {
     bool good = true;
@@ -222,7 +255,7 @@ static bool find_columns(sheet *s)
         if (!has(s, i))
             good = find_column(s, i, headings[i] + 1) && good;
     }
-    if (!good || lacks_columns(s))
+    if (!good || lacks_columns(s) || !gaps_have_a_unit(s))
         return false;
     bool tests = has(s, COLUMN_RESULT) || has(s, COLUMN_RETEST);
     if (!tests || has(s, COLUMN_METHOD) || s->asked->method)

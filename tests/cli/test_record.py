@@ -757,6 +757,50 @@ class Sheet(Recording):
                               if k in ("set", "hinge-play")},
                              {k: float(logged[k]) for k in ("set", "hinge-play")})
 
+    def test_all_tests_go_out_and_into_a_new_log_in_feet_and_in_metres(self):
+        """The list of tests is in metres, a log in the unit of the ship."""
+        entries = ('<test closure="D1" date="2026-10-01" method="chalk" result="fail" set="0.011" '
+                   'hinge-play="0.02"><gap at="2.1" length="0.18" seen="paint"/><gap at="0.7" length="1.3"/></test>',
+                   '<repair closure="D1" date="2026-10-01" action="dogs"/>',
+                   '<test closure="D1" date="2026-10-02" method="chalk" result="fail">'
+                   '<gap at="0.1" length="0.333" seen="edge"/></test>', tested("H1", "2026-10-02", "pass"))
+        self.logged(log(*entries))
+        for units in ("", ' units="ft"'):
+            self.ship(SMALL.replace('name="Small"', 'name="Small"' + units)
+                      .replace('<test date="2026-01-31" method="chalk" result="pass"/>\n', ""))
+            self.write("tests.csv", self.good("export", "ship.xml", "--log", "log.xml", "--as-of",
+                                              "2026-11-10", "--format=csv", "--table=tests"))
+            (self.folder / "again.xml").unlink(missing_ok=True)
+            self.good("record", "again.xml", "--sheet", "tests.csv", "--ship", "ship.xml")
+            first, second = (self.document("adjust", "ship.xml", "--log", name)
+                             for name in ("log.xml", "again.xml"))
+            self.assertEqual(len(first["closures"][0]["gaps"]), 1)
+            self.assertEqual(second, first)
+            def gaps(name):
+                return [[{k: v if k == "seen" else float(v) for k, v in gap.items()} for gap in e[2]]
+                        for e in self.entries(name)]
+            self.assertEqual(gaps("again.xml"), gaps("log.xml"))
+
+    def test_gaps_whose_unit_is_not_known_are_refused(self):
+        feet = SMALL.replace('name="Small"', 'name="Small" units="ft"')
+        row = "D1,fail,chalk,1:0.1"
+        head = "closure,result,method,%s\n"
+        self.logged()
+        for text, heading, at in ((SMALL, "gaps", "1"), (SMALL, "Gaps (m)", "1"), (SMALL, "test-gaps", "1"),
+                                  (feet, "gaps", "1"), (feet, "gaps-m", repr(round(1 / 0.3048, 12)))):
+            self.ship(text)
+            [(_, _, [gap])] = self.add(*self.sheet(row, head=head % heading), *ON, "--again")
+            self.assertEqual(gap["at"], at)
+        # of the list of closures, which is in metres
+        self.refused("log.xml", *self.sheet(row, head=head % "test-gaps"), *ON,
+                     says=["sheet.csv:1: error: sheet: 'test-gaps'", "gaps-m"])
+        self.refused("log.xml", *self.sheet(row, head=head % "gaps-m")[:2], *ON,
+                     says=["sheet.csv:2: error: closure D1: ", "--ship"])
+        self.refused("log.xml", *self.sheet(row + ",2:0.1", head=head % "gaps,gaps-m"), *ON,
+                     says=["sheet.csv:1: error: sheet: 'gaps' and 'gaps-m'"])
+        self.refused("log.xml", *self.sheet("D1,,chalk,1:0.1", head=head % "gaps-m"), *ON,
+                     says=["gaps are filled in, but no result"])
+
     def test_the_sheet_of_a_round_has_a_place_for_them(self):
         sheet = list(csv.reader(io.StringIO(self.good("round", "--as-of=2026-11-03", "--format=csv",
                                                       "ship.xml", "H1"))))

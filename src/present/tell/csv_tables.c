@@ -264,7 +264,7 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
 static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
 {
     static const char *const headings[] = {"closure", "date",   "entry",        "method",
-                                           "result",  "gaps",   "action",       "by",
+                                           "result",  "gaps-m", "action",       "by",
                                            "note",    "set-mm", "hinge-play-mm"};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(w, headings[i]);
