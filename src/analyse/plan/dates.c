@@ -24,8 +24,8 @@ static coaming_plan_date date_of(const planner *a, int closure, double effect, d
     coaming_likelihood_plausible(a->ship, closure, &d.youngest, &d.oldest);
     d.leaks_youngest = coaming_likelihood_supposing(a->ship, closure, d.youngest);
     d.leaks_oldest = coaming_likelihood_supposing(a->ship, closure, d.oldest);
-    d.expected_youngest = expected + effect * (d.leaks_youngest - d.probability);
-    d.expected_oldest = expected + effect * (d.leaks_oldest - d.probability);
+    d.expected_youngest = fmax(0, expected + effect * (d.leaks_youngest - d.probability));
+    d.expected_oldest = fmax(0, expected + effect * (d.leaks_oldest - d.probability));
     return d;
 }
 
