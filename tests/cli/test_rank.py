@@ -106,6 +106,12 @@ class First(Ranked):
                       "1 without hours); worst first, by consequence.", lists[FIRST][0])
         self.assertRegex(lists[FIRST][1], r"H1 [^\n]*untested +0\n +no loss by this measure")
         self.assertIn("FAILED 2026-03-01 ", lists[FIRST][1].split("D1 ")[1].split("\n")[0])
+        for id, part in (("D1", FIRST), ("D3", MOST)):
+            headline, manner = lists[part][1].split(f" {id} ")[1].split("\n")[:2]
+            passed = "pass 2026-" in headline
+            self.assertEqual(passed, id == "D3")
+            self.assertRegex(manner, r"^ +tested by chalk; water ")
+            self.assertEqual("h to make good" in manner, not passed)
 
     def test_hours_are_those_of_the_arrangement(self):
         hours = {c.get("id"): c.get("hours") for c in ElementTree.parse(DEMO).getroot()

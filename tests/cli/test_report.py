@@ -467,7 +467,7 @@ class Since(Reported):
     def test_by_hand(self):
         page = self.changed(self.LOG, "--since", "2026-02-01")
         text = words(page.sections["changes"])
-        self.assertIn("Entries after 2026-02-01: 3; closures whose last result turned: 2.", text)
+        self.assertIn("Entries after 2026-02-01: 3; closures that stand otherwise: 2.", text)
         self.assertEqual(page.table("entries"), [
             ["2026-03-01", "D1 D1", "chalk: FAIL", "", ""],
             ["2026-03-02", "H1 H1", "chalk: pass", "", ""],
@@ -519,7 +519,7 @@ class Since(Reported):
 
     def test_nothing_new_is_said_to_be_nothing(self):
         page = self.changed(self.LOG, "--since", "2026-03-31")
-        self.assertIn("Entries after 2026-03-31: 0; closures whose last result turned: 0.",
+        self.assertIn("Entries after 2026-03-31: 0; closures that stand otherwise: 0.",
                       words(page.sections["changes"]))
         self.assertIsNone(page.table("entries"))
         self.assertIsNone(page.table("changed"))

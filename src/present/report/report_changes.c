@@ -169,12 +169,13 @@ static void put_closures(const report *r, size_t count)
 {
     if (!count)
         return;
-    html_table(r->out, "changed",
-               "Closures with a new entry or another result, and those at the head of the ranking "
-               "on either day that moved; in the order of now",
-               "Closure|Last test then|Last test now|#Leaks then|#now|#Consequence "
-               "then|#now|Rank now",
-               count);
+    html_table(
+        r->out, "changed",
+        "Closures with a new entry or that stand otherwise, and those at the head of the ranking "
+        "on either day that moved; in the order of now",
+        "Closure|Stood then|Stands now|#Leaks then|#now|#Consequence "
+        "then|#now|Rank now",
+        count);
     for (size_t i = 0; i < coaming_ranking_count(r->now.ranking); i++) {
         int closure = coaming_ranking_get(r->now.ranking, i)->closure;
         if (changed(r, closure))
@@ -197,7 +198,7 @@ coaming_status report_changes(const report *r, coaming_error *error)
         r->out,
         "<section aria-labelledby=\"changes\">\n<h2 id=\"changes\">What changed since %s</h2>\n"
         "<p>Worked out as of that day and as of the day of this report, from the same files. "
-        "Entries after <span class=\"day\">%s</span>: %z; closures whose last result turned: %z. "
+        "Entries after <span class=\"day\">%s</span>: %z; closures that stand otherwise: %z. "
         "Gaskets also grow older, "
         "so every chance of leaking changes.</p>\n",
         date, date, entries, turns);

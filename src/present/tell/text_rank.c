@@ -123,10 +123,13 @@ static bool print_parts(const table *t, const coaming_rank *row)
     paragraph p;
     if (paragraph_open(&p)) {
         standing_manner(manner, t->ship, row->closure);
-        fprintf(p.stream, "%s%s", manner, *manner ? "; " : "");
+        fprintf(p.stream, "%s%s%s", coaming_closure_method(t->ship, row->closure) ? "tested " : "",
+                manner, *manner ? "; " : "");
         say_parts(p.stream, t, row);
         if (l->hours >= 0)
-            fprintf(p.stream, "; %s h to make good", amount(number, l->hours));
+            fprintf(p.stream, "; %s h to %s", amount(number, l->hours),
+                    coaming_closure_result(t->ship, row->closure) == COAMING_PASS ? "repair"
+                                                                                  : "make good");
         if (coaming_closure_result(t->ship, row->closure) == COAMING_UNTESTED &&
             !coaming_ranking_is_work(t->k, row->closure))
             fputs("; rated nontight and not tested", p.stream);
