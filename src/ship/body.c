@@ -156,26 +156,32 @@ static double reach(const body_group *g, const double n[3])
     return fabs(n[0]) * g->half[0] + fabs(n[1]) * g->half[1] + fabs(n[2]) * g->half[2];
 }
 
+/* Adds the group if it is wholly below. Is it neither that nor wholly above? */
+static bool meets(const body_group *g, const plane *p, double share, submerged *sum)
+{
+    double height = dot(p->n, g->middle) - p->d, most = reach(g, p->n);
+    if (height < -most)
+        add_group(g, p, share, sum);
+    return height >= -most && height < most;
+}
+
+/* Most bodies do not meet the plane, and of those that do most groups do not. */
 void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum)
 {
-    for (size_t i = 0; i < b->group_count; i++) {
-        const body_group *g = &b->groups[i];
-        double height = dot(p->n, g->middle) - p->d, most = reach(g, p->n);
-        if (height < -most)
-            add_group(g, p, share, sum);
-        else if (height < most)
-            add_faces(b, g, p, share, scratch, sum);
+    if (!meets(&b->all, p, share, sum))
+        return;
+    if (b->group_count == 1) { /* its box is that of all */
+        add_faces(b, &b->groups[0], p, share, scratch, sum);
+        return;
     }
+    for (size_t i = 0; i < b->group_count; i++)
+        if (meets(&b->groups[i], p, share, sum))
+            add_faces(b, &b->groups[i], p, share, scratch, sum);
 }
 
 double body_volume(const body *b)
 {
-    double six = 0;
-    for (size_t i = 0; i < b->group_count; i++) {
-        const body_group *g = &b->groups[i];
-        six += g->det + dot(g->normal, g->middle); /* from the ship's origin */
-    }
-    return six / 6;
+    return (b->all.det + dot(b->all.normal, b->all.middle)) / 6; /* from the ship's origin */
 }
 
 /* Up from a level plane over a triangle that lies below it: volume with the sign of its slope. */
@@ -386,6 +392,9 @@ static void move_all(const body_maker *m, body *b)
         b->groups[i].last = m->groups[i];
         measure_group(b, &b->groups[i]);
     }
+    b->all = (body_group){.last = m->faces};
+    if (m->faces)
+        measure_group(b, &b->all);
 }
 
 bool maker_finish(body_maker *m, body *b, arena *memory)

@@ -40,6 +40,7 @@ typedef struct body {
     size_t faces, largest; /* corners of the largest face */
     body_group *groups;
     size_t group_count;
+    body_group all; /* every face; no reach without any */
 } body;
 
 /* What is below a plane. Moments about the ship's origin; waterplane about plane.origin along e1
@@ -49,7 +50,8 @@ typedef struct {
     double area, au, av, auu, auv, avv;
 } submerged;
 
-/* Adds share x what of the body is below the plane. scratch: room for 6 x (largest + 8) numbers. */
+/* Adds share x what of the body is below the plane: only groups that the plane meets are cut, the
+ * others are counted by their sums. scratch: room for 6 x (largest + 8) numbers. */
 void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum);
 
 /* Least and greatest n.p over the corners. */
