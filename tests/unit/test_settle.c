@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/flotation/flotation.h"
 #include "coaming/flotation.h"
 #include "runner.h"
 #include "ships.h"
@@ -265,12 +266,80 @@ START_TEST(settling_agrees_with_plain_enumeration)
 }
 END_TEST
 
+static void check_alike(const coaming_stability *a, const coaming_stability *b)
+{
+    ck_assert_int_eq(a->grade, b->grade);
+    ck_assert_mem_eq(a->passed, b->passed, sizeof a->passed);
+    ck_assert_double_eq(a->s, b->s);
+    ck_assert_int_eq(a->flooding_opening, b->flooding_opening);
+    ck_assert_double_eq(a->righting.range, b->righting.range);
+    ck_assert_double_eq(a->righting.greatest, b->righting.greatest);
+    ck_assert_int_eq(a->arm_count, b->arm_count);
+}
+
+/* One set in one state: what `kept` says, after all that it was asked before, against a flotation
+ * that was asked nothing yet. */
+static void check_grade(coaming_flotation *kept, const bool *flooded, const grade_terms *terms)
+{
+    coaming_flotation *fresh = NULL;
+    coaming_float at[2];
+    coaming_stability stability[2];
+    ck_assert_int_eq(coaming_flotation_new(kept->ship, &fresh, NULL), COAMING_OK);
+    for (int i = 0; i < 2; i++) {
+        coaming_flotation *f = i ? fresh : kept;
+        ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at[i], NULL), COAMING_OK);
+        ck_assert_int_eq(flotation_grade(f, flooded, &at[i], terms, &stability[i], NULL),
+                         COAMING_OK);
+    }
+    ck_assert_int_eq(at[0].afloat, at[1].afloat);
+    ck_assert_int_eq(at[0].loll, at[1].loll);
+    ck_assert(at[0].heel == at[1].heel || at[0].afloat != COAMING_AFLOAT_YES);
+    check_alike(&stability[0], &stability[1]);
+    coaming_flotation_free(fresh);
+}
+
+/* Each set is graded in every state, one after another and twice round, so that a grade kept for another
+ * condition, answer, detail or closure held would be told for it. */
+START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
+{
+    char path[1000];
+    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", getenv("COAMING_ROOT"));
+    coaming_load_options options = {NULL, 0, 20782, 20782};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
+    coaming_faults_free(faults);
+    coaming_flotation *kept = NULL;
+    ck_assert_int_eq(coaming_flotation_new(ship, &kept, NULL), COAMING_OK);
+    bool *flooded = calloc(ship->space_count, sizeof *flooded);
+    bool *held = calloc(ship->link_count, sizeof *held);
+    for (size_t l = 0; l < ship->link_count; l++)
+        held[l] = true;
+    size_t step = ship->space_count / 6;
+    for (size_t s = 0; s < ship->space_count; s += step) {
+        flooded[s] = s > 0; /* the first time none is */
+        for (int i = 0; i < 48; i++) {
+            int k = i / 3 % 8, gray = k ^ k >> 1; /* one thing changes at a time */
+            grade_terms terms = {gray & 1 ? -1 : 0, (coaming_answer)(i % 3),
+                                 gray & 2 ? ARMS_ENOUGH : ARMS_ALL, gray & 4 ? held : NULL};
+            check_grade(kept, flooded, &terms);
+        }
+        flooded[s] = false;
+    }
+    free(held);
+    free(flooded);
+    coaming_flotation_free(kept);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settle");
     TCase *all = tcase_create("random ships");
     tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
+    tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

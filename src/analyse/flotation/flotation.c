@@ -22,15 +22,40 @@ static double dot(const double a[3], const double b[3])
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
+/* The flooded spaces that take buoyancy, one by one: they are few among thousands, and asked for at
+ * every trial. */
+typedef struct {
+    const int *space;
+    size_t count;
+    double volume; /* left of the hull with all of it under water, m3 */
+} losses;
+
+static losses losses_of(coaming_flotation *f, const bool *flooded)
+{
+    losses l = {.space = f->lost, .volume = body_volume(&f->ship->hull->body)};
+    const bool *end = flooded ? flooded + f->ship->space_count : NULL;
+    for (const bool *s = flooded; s && s < end; s++) {
+        s = memchr(s, true, (size_t)(end - s));
+        if (!s)
+            break;
+        const ship_space *p = &f->ship->spaces[s - flooded];
+        if (!p->inside->faces)
+            continue;
+        f->lost[l.count++] = (int)(s - flooded);
+        l.volume -= p->permeability * body_volume(p->inside);
+    }
+    return l;
+}
+
 /* What is below the plane: the hull less the permeable part of the flooded spaces. */
-static submerged below(coaming_flotation *f, const bool *flooded, const plane *p)
+static submerged below(coaming_flotation *f, const losses *l, const plane *p)
 {
     submerged sum = {0};
     body_add(&f->ship->hull->body, p, 1, f->scratch, &sum);
-    for (size_t s = 0; flooded && s < f->ship->space_count; s++)
-        if (flooded[s])
-            body_add(f->ship->spaces[s].inside, p, -f->ship->spaces[s].permeability, f->scratch,
-                     &sum);
+    for (size_t i = 0; i < l->count; i++) {
+        const ship_space *s = &f->ship->spaces[l->space[i]];
+        body_add(s->inside, p, -s->permeability, f->scratch, &sum);
+    }
     return sum;
 }
 
@@ -39,17 +64,16 @@ static bool find_height(coaming_flotation *f, const bool *flooded, double heel, 
                         double d, plane *p, submerged *net)
 {
     double low, high;
+    losses lost = losses_of(f, flooded);
+    if (lost.volume <= f->displacement)
+        return false;
     plane level = plane_make(heel, trim, 0, f->middle);
     body_extent(&f->ship->hull->body, level.n, &low, &high);
     if (d <= low || d >= high)
         d = (low + high) / 2;
-    *p = plane_make(heel, trim, high, f->middle);
-    *net = below(f, flooded, p);
-    if (net->volume <= f->displacement)
-        return false;
     for (int step = 0; step < 200; step++) {
         *p = plane_make(heel, trim, d, f->middle);
-        *net = below(f, flooded, p);
+        *net = below(f, &lost, p);
         double excess = net->volume - f->displacement;
         if (fabs(excess) <= 1e-14 * f->displacement)
             return true;
@@ -336,7 +360,7 @@ static size_t greater(size_t a, size_t b)
     return a > b ? a : b;
 }
 
-static bool make_scratch(coaming_flotation *f)
+static bool make_room(coaming_flotation *f)
 {
     const coaming_ship *ship = f->ship;
     size_t largest = ship->hull->body.largest;
@@ -344,7 +368,8 @@ static bool make_scratch(coaming_flotation *f)
         largest = greater(largest,
                           greater(ship->spaces[s].inside->largest, ship->spaces[s].above->largest));
     f->scratch = arena_new(&f->memory, 7 * (largest + 8), sizeof *f->scratch);
-    return f->scratch != NULL;
+    f->lost = arena_new(&f->memory, ship->space_count, sizeof *f->lost);
+    return f->scratch && f->lost;
 }
 
 /* Displacement and centre of gravity from the intact draught. */
@@ -354,7 +379,7 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     f->middle[0] = ship->length / 2;
     f->middle[2] = ship->draught;
     plane still = plane_make(0, 0, ship->draught, f->middle);
-    submerged w = below(f, NULL, &still);
+    submerged w = below(f, &(losses){0}, &still);
     if (!(w.volume > 0))
         return error_set(error, COAMING_INPUT, "%s: the hull has no volume below the draught",
                          ship->path);
@@ -367,7 +392,7 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     if (f->intact.afloat != COAMING_AFLOAT_YES)
         return error_set(error, COAMING_INPUT, "%s: ship: undamaged she %s; check kg and draft",
                          ship->path, coaming_afloat_text(f->intact.afloat));
-    return COAMING_OK;
+    return kept_add(f, NULL, &f->intact) ? COAMING_OK : error_memory(error);
 }
 
 coaming_status coaming_flotation_new(const coaming_ship *ship, coaming_flotation **flotation,
@@ -380,7 +405,7 @@ coaming_status coaming_flotation_new(const coaming_ship *ship, coaming_flotation
     if (!f)
         return error_memory(error);
     f->ship = ship;
-    coaming_status status = make_scratch(f) ? weigh(f, error) : error_memory(error);
+    coaming_status status = make_room(f) ? weigh(f, error) : error_memory(error);
     if (status != COAMING_OK)
         coaming_flotation_free(f);
     else

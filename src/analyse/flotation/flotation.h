@@ -29,6 +29,7 @@ struct coaming_flotation {
     double gravity[3];    /* centre of gravity */
     double middle[3];     /* amidships on the centre line at the draught */
     double *scratch;      /* for body_add */
+    int *lost;            /* flooded spaces of the position at work: room for every space */
     coaming_float intact; /* how she floats undamaged */
     kept_float **kept;    /* by hash of the set of flooded spaces */
     size_t kept_places, kept_count;
@@ -99,11 +100,23 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
 /* What is known of a ship that does not float. */
 coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why);
 
-/* Kept results. find: NULL if there is none. */
+/* Kept results. find: NULL if there is none; flooded NULL: no space is. */
 const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded);
 bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *result);
 void kept_free(coaming_flotation *f);
 /* Where the curve of a set is kept; NULL: the set is not, or no memory. */
 arm_curve *kept_arms(coaming_flotation *f, const bool *flooded, double side);
+
+/* A grade, and what it was asked of. */
+typedef struct {
+    bool known;
+    int condition;
+    arm_detail detail;
+    coaming_float asked, at; /* where she was said to float, and where she then does */
+    coaming_stability stability;
+} kept_grade;
+
+/* Where the grade of a set in one answer is kept; NULL as above. */
+kept_grade *kept_grade_of(coaming_flotation *f, const bool *flooded, coaming_answer answer);
 
 #endif

@@ -68,13 +68,16 @@ static bool wet(const state *w, coaming_place place)
 static void mark_inlets(const state *w)
 {
     const coaming_ship *ship = w->f->ship;
-    size_t count = 0;
+    size_t count = 0, left = 0; /* dry ones that may yet be found to lead on */
     for (size_t s = 0; s < ship->space_count; s++) {
-        w->f->inlet[s] = !wet(w, (int)s) && ship->spaces[s].inside->faces > 0;
+        bool dry = !wet(w, (int)s);
+        w->f->inlet[s] = dry && ship->spaces[s].inside->faces > 0;
         if (w->f->inlet[s])
             w->f->queue[count++] = (int)s;
+        else
+            left += dry;
     }
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; left && i < count; i++) {
         int s = w->f->queue[i];
         for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
             const ship_link *l = &ship->links[ship->incident[j]];
@@ -83,6 +86,7 @@ static void mark_inlets(const state *w)
                 continue;
             w->f->inlet[from] = true;
             w->f->queue[count++] = from;
+            left--;
         }
     }
 }
@@ -233,26 +237,51 @@ static coaming_status grade_here(const state *w, coaming_float *at, coaming_stab
     return COAMING_OK;
 }
 
-coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
-                               const grade_terms *terms, coaming_stability *out,
-                               coaming_error *error)
+/* Where she may as well lie to starboard the openings may be worse there: the worse side counts. */
+static coaming_status grade_sides(const state *w, coaming_float *at, coaming_stability *out,
+                                  coaming_error *error)
 {
-    state w = {f, flooded, terms};
     coaming_float mirror = *at;
     coaming_stability other;
-    coaming_status status = grade_here(&w, at, out, error);
+    coaming_status status = grade_here(w, at, out, error);
     if (status != COAMING_OK || !at->either_side)
         return status;
-    /* she may as well lie to starboard, and the openings may be worse there */
     mirror.heel = -mirror.heel;
     mirror.normal[1] = -mirror.normal[1];
-    status = grade_here(&w, &mirror, &other, error);
+    status = grade_here(w, &mirror, &other, error);
     if (status == COAMING_OK &&
         (other.grade > out->grade ||
          (other.grade == out->grade && righting_worse(&other.righting, &out->righting)))) {
         *out = other;
         *at = mirror;
     }
+    return status;
+}
+
+static bool was_asked(const kept_grade *k, const coaming_float *at, const grade_terms *terms)
+{
+    return k->known && k->condition == terms->condition && k->detail == terms->detail &&
+           k->asked.height == at->height && k->asked.normal[0] == at->normal[0] &&
+           k->asked.normal[1] == at->normal[1] && k->asked.normal[2] == at->normal[2];
+}
+
+/* Many closures lead to the same flooded spaces, and the same grade. */
+coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
+                               const grade_terms *terms, coaming_stability *out,
+                               coaming_error *error)
+{
+    state w = {f, flooded, terms};
+    bool keep = at->afloat == COAMING_AFLOAT_YES && !terms->held;
+    kept_grade *k = keep ? kept_grade_of(f, flooded, terms->answer) : NULL;
+    if (k && was_asked(k, at, terms)) {
+        *at = k->at;
+        *out = k->stability;
+        return COAMING_OK;
+    }
+    coaming_float asked = *at;
+    coaming_status status = grade_sides(&w, at, out, error);
+    if (k && status == COAMING_OK)
+        *k = (kept_grade){true, terms->condition, terms->detail, asked, *at, *out};
     return status;
 }
 

@@ -9,7 +9,8 @@ struct kept_float {
     kept_float *next;
     uint64_t hash;
     coaming_float result;
-    arm_curve *arms[2]; /* to port, to starboard; NULL until asked for */
+    arm_curve *arms[2];                  /* to port, to starboard; NULL until asked for */
+    kept_grade *grades[COAMING_ANSWERS]; /* NULL until asked for */
     size_t count;
     int members[];
 };
@@ -19,7 +20,7 @@ static uint64_t hash_of(const bool *flooded, size_t spaces, size_t *count)
     uint64_t hash = 14695981039346656037u;
     *count = 0;
     for (size_t s = 0; s < spaces; s++) {
-        if (!flooded[s])
+        if (!flooded || !flooded[s])
             continue;
         ++*count;
         for (int byte = 0; byte < 4; byte++)
@@ -63,6 +64,14 @@ arm_curve *kept_arms(coaming_flotation *f, const bool *flooded, double side)
     return k ? k->arms[which] : NULL;
 }
 
+kept_grade *kept_grade_of(coaming_flotation *f, const bool *flooded, coaming_answer answer)
+{
+    kept_float *k = find(f, flooded);
+    if (k && !k->grades[answer])
+        k->grades[answer] = memory_new(1, sizeof *k->grades[answer]);
+    return k ? k->grades[answer] : NULL;
+}
+
 static bool grow(coaming_flotation *f)
 {
     size_t places = f->kept_places ? 2 * f->kept_places : 256;
@@ -82,6 +91,15 @@ static bool grow(coaming_flotation *f)
     return true;
 }
 
+static void free_one(kept_float *k)
+{
+    for (int side = 0; side < 2; side++)
+        memory_free(k->arms[side]);
+    for (int answer = 0; answer < COAMING_ANSWERS; answer++)
+        memory_free(k->grades[answer]);
+    memory_free(k);
+}
+
 bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *result)
 {
     if (f->kept_count >= f->kept_places && !grow(f))
@@ -95,7 +113,7 @@ bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *re
     k->result = *result;
     k->count = count;
     for (size_t s = 0; s < f->ship->space_count; s++)
-        if (flooded[s])
+        if (flooded && flooded[s])
             k->members[filled++] = (int)s;
     k->next = f->kept[hash % f->kept_places];
     f->kept[hash % f->kept_places] = k;
@@ -108,9 +126,7 @@ void kept_free(coaming_flotation *f)
     for (size_t i = 0; i < f->kept_places; i++) {
         for (kept_float *k = f->kept[i], *next; k; k = next) {
             next = k->next;
-            memory_free(k->arms[0]);
-            memory_free(k->arms[1]);
-            memory_free(k);
+            free_one(k);
         }
     }
     memory_free(f->kept);
