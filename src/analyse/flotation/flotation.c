@@ -287,8 +287,6 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     result->draught_fwd = draught_at(p, ship->length);
     result->trim = result->draught_fwd - result->draught_aft;
     result->heel = heel_of(p);
-    if (fabs(result->heel) < 1e-9) /* rounding of an upright ship */
-        result->heel = 0;
     if (fabs(result->trim) < 1e-11)
         result->trim = 0;
     result->gm = at->gvv;
@@ -296,6 +294,10 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     result->flooded_volume = flooded_volume(f, flooded, p);
     memcpy(result->normal, p->n, sizeof result->normal);
     result->height = p->d;
+    if (fabs(result->heel) < 1e-9) { /* rounding of an upright ship: either side is as high */
+        result->heel = 0;
+        result->normal[1] = 0;
+    }
 }
 
 coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why)
