@@ -11,12 +11,13 @@
  * people; _default makes options.
  *
  * Versions, while the major one is 0: within one minor version nothing that is in these headers
- * changes or goes, neither a function nor a member of a struct nor a number of an enum, so that what
- * was built against a release runs with every later one of the same minor version; functions, and
- * types that only they use, may be added. That is why answers can be plain structs and carry no size.
- * What cannot keep to this waits for the next minor version, of which the library bears another
- * SONAME. To be built against that one without a change, take options from their _default and set
- * members by name: a member that is new then has the value that does what was done without it.
+ * changes or goes, neither a function nor a member of a struct nor a number of an enum, so that
+ * what was built against a release runs with every later one of the same minor version; functions,
+ * and types that only they use, may be added. That is why answers can be plain structs and carry no
+ * size. What cannot keep to this waits for the next minor version, of which the library bears
+ * another SONAME. To be built against that one without a change, take options from their _default
+ * and set members by name: a member that is new then has the value that does what was done without
+ * it.
  */
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H

@@ -3,18 +3,20 @@
  *
  * How often a closure is to be tested by a method comes from the arrangement's <interval>s; for a
  * kind of which it says nothing, from these defaults, which are assumptions:
- *   watertight door, sidescuttle, valve   visual    7 days   SOLAS II-1/21 (periodical operation
- * and inspection of watertight doors, etc.; number of the rule and the week from memory): weekly
+ *   watertight door, sidescuttle, valve   visual    7 days   SOLAS II-1/21: weekly
  *   door, hatch, scuttle, sidescuttle     chalk   182 days   assumption, no source
  *   manhole, cover                        chalk   365 days   assumption, no source
  *   ventilator, any other valve           visual   91 days   assumption, no source
+ * (SOLAS II-1/21: periodical operation and inspection of watertight doors, etc.; the number of the
+ * rule and the week are from memory.)
+ *
  * Closures rated nontight are not tested. Every test is a look at the closure, so any method counts
  * as visual, and for the assumed intervals any but visual counts as chalk (common practice, no
- * source); else only a test by the same method counts. While a
- * failure stands, looked at since or not, and after a repair until it is tested, a retest by the
- * method of the test that decides how the closure stands (coaming_closure_method; else of its last
- * test, else by what is usual for its kind: of its intervals that of a method that proves, the
- * shortest of these, or the first if none does) is due from that day on; it stands for the interval of that method.
+ * source); else only a test by the same method counts. While a failure stands, looked at since or
+ * not, and after a repair until it is tested, a retest by the method of the test that decides how
+ * the closure stands (coaming_closure_method; else of its last test, else by what is usual for its
+ * kind: of its intervals that of a method that proves, the shortest of these, or the first if none
+ * does) is due from that day on; it stands for the interval of that method.
  *
  * A test due on the as-of date is not overdue yet. Lifetime: a coaming_due borrows the ship.
  */

@@ -22,8 +22,8 @@
 extern "C" {
 #endif
 
-/* Code, text: how the search ended. Only the first is a floating position; how good it is, its grade
- * says (grade.h). */
+/* Code, text: how the search ended. Only the first is a floating position; how good it is, its
+ * grade says (grade.h). */
 #define COAMING_AFLOAT_TABLE(X)                                                                    \
     X(YES, "floats")                                                                               \
     X(SINKS, "does not stay afloat: not enough buoyancy is left")                                  \
@@ -66,8 +66,8 @@ typedef struct {
 enum { COAMING_RIGHTING_ARMS = 13, COAMING_RIGHTING_STEP = 5 }; /* 0 to 60 degrees */
 
 typedef struct {
-    coaming_righting_arm
-        arm[COAMING_RIGHTING_ARMS]; /* to the side to which she heels; upright to the worse side */
+    /* To the side to which she heels; upright to the worse side. */
+    coaming_righting_arm arm[COAMING_RIGHTING_ARMS];
     double range; /* degrees from the equilibrium to where the arm vanishes again; at most to 60 */
     double greatest; /* m */
 } coaming_righting;

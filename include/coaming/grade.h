@@ -13,17 +13,18 @@
  * Openings that let water in, in a state of the closures (condition and answer): closures and
  * passages that pass, weathertight closures too, between the outside or a flooded space and a space
  * that is not flooded, if the water would take buoyancy: the space is part of the hull, or leads on
- * to one that is by what passes. Spaces that stand open to the sea by passages alone, undamaged, are
- * wet by design and count as flooded here. A closure that is `protected` does not count while no test found it
- * failed. Righting arms end at the first angle at which one of them goes under (its lowest edge, in
- * the middle). Not looked for: one that dips under between two of the angles and comes out again.
+ * to one that is by what passes. Spaces that stand open to the sea by passages alone, undamaged,
+ * are wet by design and count as flooded here. A closure that is `protected` does not count while
+ * no test found it failed. Righting arms end at the first angle at which one of them goes under
+ * (its lowest edge, in the middle). Not looked for: one that dips under between two of the angles
+ * and comes out again.
  *
- * Factor s: for cargo ships in the final stage, K x [GZmax/0.12 x range/16]^(1/4) with GZmax at most
- * 0.12 m and range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30, between them the
- * square root of (30 - heel)/5 (same article). It is 0 if an opening that lets water on is under,
- * and if the deck is under water right across somewhere, for then no way along it and no control on
- * it is left (paragraphs 5.2 and 5.3, read for what an arrangement knows). Moments of wind,
- * passengers and survival craft are not counted. This is not the statutory calculation.
+ * Factor s: for cargo ships in the final stage, K x [GZmax/0.12 x range/16]^(1/4) with GZmax at
+ * most 0.12 m and range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30, between them
+ * the square root of (30 - heel)/5 (same article). It is 0 if an opening that lets water on is
+ * under, and if the deck is under water right across somewhere, for then no way along it and no
+ * control on it is left (paragraphs 5.2 and 5.3, read for what an arrangement knows). Moments of
+ * wind, passengers and survival craft are not counted. This is not the statutory calculation.
  *
  * Units: degrees, m. Cost: the righting arms, which are kept by set of flooded spaces.
  */

@@ -13,12 +13,12 @@
  * in many ships (common practice, no source), and that box is marked as worked out and not
  * measured:
  * - along, from its frame to the next frame of a compartment of the same deck on the same side,
- * where the centre line (side 0) counts as every side; else to the ship's end;
+ *   where the centre line (side 0) counts as every side; else to the ship's end;
  * - across, side 0 is the whole beam. Abreast of others (same deck and frame) it is a strip about
- * the centre line; the strip is as wide as the beam divided by one more than twice the number of
- * spaces of the fuller side, and what is left on each side is parted equally among the spaces
- * there, odd numbers to starboard, even ones to port, growing outboard. A side on which there is
- * none belongs to the centre one. Without a centre one each half of the beam is parted so;
+ *   the centre line; the strip is as wide as the beam divided by one more than twice the number of
+ *   spaces of the fuller side, and what is left on each side is parted equally among the spaces
+ *   there, odd numbers to starboard, even ones to port, growing outboard. A side on which there is
+ *   none belongs to the centre one. Without a centre one each half of the beam is parted so;
  * - upwards, from its deck to the next one above, and below the ship's depth no higher than that.
  * All numbers of the list count for this, those of spaces with boxes of their own too.
  *
@@ -73,8 +73,8 @@ typedef struct {
     coaming_date_order dates; /* how the lists write them */
 } coaming_import_options;
 
-/* No lists yet and no sizes of the ship, which must be set; metres, no kg, frames or decks, dates as
- * ISO 8601 has them, and none after today. */
+/* No lists yet and no sizes of the ship, which must be set; metres, no kg, frames or decks, dates
+ * as ISO 8601 has them, and none after today. */
 COAMING_API coaming_import_options coaming_import_options_default(void);
 
 /* What is taken where a row says nothing. */

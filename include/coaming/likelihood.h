@@ -9,24 +9,26 @@
  * with success 0.9 of dogs, hinge and knife edge and 0.95 of a new gasket or closure (assumptions,
  * common practice, no source), and the two last start the age anew. Success is less than 1, so that
  * a failed retest makes the closure likelier to leak than it was before the retest, wherever the
- * method finds more than it raises falsely (Se > 1 - Sp). Over the log this is the forward recursion
- * of a two-state hidden Markov model (Rabiner, "A tutorial on hidden Markov models", Proceedings of
- * the IEEE 77(2), 1989, section III.A; title and place from memory).
+ * method finds more than it raises falsely (Se > 1 - Sp). Over the log this is the forward
+ * recursion of a two-state hidden Markov model (Rabiner, "A tutorial on hidden Markov models",
+ * Proceedings of the IEEE 77(2), 1989, section III.A; title and place from memory).
  *
  * Parameters come from the arrangement's <ageing>, <method> and <repairing>; else from defaults,
- * which are assumptions without a source. leak-probability in the
- * arrangement replaces the estimate. Entries before the gasket was fitted are of an older one and do
- * not count, unless a failure of that time still stands (ship.h): then the older gasket is gone
- * through as well, and the new one is a repair like any other. Where a test of perfect sensitivity or specificity contradicts what is certain so far,
- * the test is believed: a failed test of a closure that was certain to be sound, as on the day of
- * fitting, takes it to have leaked before with 1 - success of a new gasket.
+ * which are assumptions without a source. leak-probability in the arrangement replaces the
+ * estimate. Entries before the gasket was fitted are of an older one and do not count, unless a
+ * failure of that time still stands (ship.h): then the older gasket is gone through as well, and
+ * the new one is a repair like any other. Where a test of perfect sensitivity or specificity
+ * contradicts what is certain so far, the test is believed: a failed test of a closure that was
+ * certain to be sound, as on the day of fitting, takes it to have leaked before with 1 - success of
+ * a new gasket.
  *
- * Age of a gasket without a date of fitting (assumption): on the as-of date it is as old as the mean
- * of the gaskets of its kind aboard whose age is known then (by their date or their renewal), if
- * they are three or more; else half its characteristic life. It is taken to have been there at the
- * closure's first entry, so it is at least as old as that, and at most as old as the closure, where
- * that is known. Of a gasket that was renewed later the same holds on the day of its renewal. Before
- * a date of fitting that lies after the as-of date the gasket is another one, of unknown age.
+ * Age of a gasket without a date of fitting (assumption): on the as-of date it is as old as the
+ * mean of the gaskets of its kind aboard whose age is known then (by their date or their renewal),
+ * if they are three or more; else half its characteristic life. It is taken to have been there at
+ * the closure's first entry, so it is at least as old as that, and at most as old as the closure,
+ * where that is known. Of a gasket that was renewed later the same holds on the day of its renewal.
+ * Before a date of fitting that lies after the as-of date the gasket is another one, of unknown
+ * age.
  */
 #ifndef COAMING_LIKELIHOOD_H
 #define COAMING_LIKELIHOOD_H
@@ -76,10 +78,11 @@ COAMING_API coaming_status coaming_likelihood_new(const coaming_ship *ship, int 
                                                   coaming_error *error);
 COAMING_API void coaming_likelihood_free(coaming_likelihood *likelihood);
 
-/* The success that is taken for a repair which is planned, so that what it will be is not known yet:
- * that of the least sure action that a closure of its kind may need. Any may need a new gasket (a
- * valve: its seat) or be replaced; what is no valve its dogs or other fastenings or its knife edge
- * seen to; what has hinges these. assumed, if not NULL: is it one that the arrangement does not give? */
+/* The success that is taken for a repair which is planned, so that what it will be is not known
+ * yet: that of the least sure action that a closure of its kind may need. Any may need a new gasket
+ * (a valve: its seat) or be replaced; what is no valve its dogs or other fastenings or its knife
+ * edge seen to; what has hinges these. assumed, if not NULL: is it one that the arrangement does
+ * not give? */
 COAMING_API double coaming_likelihood_planned_success(const coaming_ship *ship, int closure,
                                                       bool *assumed);
 
@@ -96,9 +99,9 @@ COAMING_API double coaming_likelihood_supposing(const coaming_ship *ship, int cl
 COAMING_API bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure);
 COAMING_API size_t coaming_likelihood_age_assumed_count(const coaming_ship *ship);
 
-/* Between which ages, years, a gasket of unknown age may plausibly lie: of the youngest and the oldest
- * known one of its kind aboard, where they are three or more, else new and one characteristic life
- * (assumption). */
+/* Between which ages, years, a gasket of unknown age may plausibly lie: of the youngest and the
+ * oldest known one of its kind aboard, where they are three or more, else new and one
+ * characteristic life (assumption). */
 COAMING_API void coaming_likelihood_plausible(const coaming_ship *ship, int closure,
                                               double *youngest, double *oldest);
 

@@ -1,12 +1,12 @@
 /*
  * coaming/plan.h - which repairs to make in the hours given, and which test would teach most.
  *
- * A repair works with a chance: a closure that leaks with p leaks with (1 - success) p after it, with
- * the success of coaming_likelihood_planned_success, and the gasket as old as it is. Less than 0.05
- * hours count as 0.05: somebody has to go there. Of sets that gain as much the one of
- * fewest hours is taken. The gain of a set of repairs is the expected loss (risk.h) without them
- * less that with them; closures act together (of two in series one may do, of two side by side both
- * may be needed), so gains of sets are worked out as a whole, never added up.
+ * A repair works with a chance: a closure that leaks with p leaks with (1 - success) p after it,
+ * with the success of coaming_likelihood_planned_success, and the gasket as old as it is. Less than
+ * 0.05 hours count as 0.05: somebody has to go there. Of sets that gain as much the one of fewest
+ * hours is taken. The gain of a set of repairs is the expected loss (risk.h) without them less that
+ * with them; closures act together (of two in series one may do, of two side by side both may be
+ * needed), so gains of sets are worked out as a whole, never added up.
  *
  * Method: where at most COAMING_PLAN_EXHAUSTIVE closures are uncertain or could be repaired, every
  * set that fits into the hours. Else step by step, from nothing the greatest gain for the hour, or
@@ -14,14 +14,15 @@
  * against others until none gains, or the search has looked at as much as it may. That is counted,
  * not timed, and so is what one loss may take before losses are sampled.
  * `bound`: no set gains more than what repairing everything would. `gain_limit`: no set that fits
- * gains more, from a bound on the loss by ways through each closure; the gain itself where every set
- * was tried. Where the loss is sampled both hold as far as the samples do.
+ * gains more, from a bound on the loss by ways through each closure; the gain itself where every
+ * set was tried. Where the loss is sampled both hold as far as the samples do.
  *
  * Value of a test (value of information): hours have a price, the plan's gain for the hour. Without
- * a test a closure is worth the lesser of its risk and of the price of its repair with the risk that
- * the repair leaves; with a test, the same in expectation over the result (likelihood.h). The difference is what the test is worth at
- * most, in units of the measure, before the time that it takes. Howard, "Information value theory",
- * IEEE Transactions on Systems Science and Cybernetics 2(1), 1966 (from memory).
+ * a test a closure is worth the lesser of its risk and of the price of its repair with the risk
+ * that the repair leaves; with a test, the same in expectation over the result (likelihood.h). The
+ * difference is what the test is worth at most, in units of the measure, before the time that it
+ * takes. Howard, "Information value theory", IEEE Transactions on Systems Science and Cybernetics
+ * 2(1), 1966 (from memory).
  * What a date is worth is told as a range: of a closure whose gasket's age is assumed the expected
  * loss with the gasket as young and as old as it may plausibly be, all others as they are. Loss is
  * linear in the chance of one closure, so both are exact where the loss is.
@@ -55,8 +56,8 @@ typedef struct {
     double value;       /* units of the measure */
 } coaming_plan_test;
 
-/* What knowing the date of fitting of a closure's gasket would change: its chance of leaking and the
- * expected loss, were the gasket as young and as old as it may plausibly be. */
+/* What knowing the date of fitting of a closure's gasket would change: its chance of leaking and
+ * the expected loss, were the gasket as young and as old as it may plausibly be. */
 typedef struct {
     int closure;
     double probability;                        /* that it leaks, its age as assumed */

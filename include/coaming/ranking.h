@@ -50,15 +50,13 @@ typedef struct {
     int closure;
     double part[COAMING_HAZARDS]; /* consequence by hazard, in units of the measure */
     double consequence;           /* sum of the parts */
-    /* the scenario with the greatest weighted loss of this closure; has_worst false if none loses
-     */
+    /* The scenario with the greatest weighted loss of this closure; has_worst false: none loses. */
     bool has_worst;
     coaming_hazard worst_hazard;
     coaming_place worst_source;
     double worst_loss;  /* weight x loss in that scenario */
     int worst_scenario; /* its number, water's before air's: the first of equals is kept */
-    bool lost; /* is there a scenario after which she does not stay afloat, but would if this held?
-                */
+    bool lost;          /* in some scenario she does not stay afloat, but would if this held */
 } coaming_rank;
 
 typedef struct coaming_ranking coaming_ranking;

@@ -29,10 +29,10 @@ typedef struct {
     coaming_entry_kind kind;
     const char *closure;
     coaming_date date;
-    const char *method,
-        *result;         /* test: as in the format; method NULL: what is usual for the kind */
-    const char *gaps;    /* test: "AT:LENGTH[:SEEN]" with blanks between */
-    bool gaps_in_metres; /* then they need the ship's file, as mm and inches do */
+    const char *method;           /* test: as in the format; NULL: what is usual for the kind */
+    const char *result;           /* test: as in the format */
+    const char *gaps;             /* test: "AT:LENGTH[:SEEN]" with blanks between */
+    bool gaps_in_metres;          /* then they need the ship's file, as mm and inches do */
     const char *set, *hinge_play; /* test: as measured; with "mm" or "in" behind in these */
     const char *action;           /* repair */
     const char *by, *note;
@@ -73,25 +73,25 @@ typedef struct {
 /*
  * Adds what a sheet says that was filled in on the way (comma separated values, as `coaming round
  * --format csv` prints it). Columns by their headings: closure; result (pass, fail or empty: not
- * tested), method, gaps or gaps-m (in metres, as the list of tests of coaming export has them), set-mm and hinge-play-mm (measured at that test, in mm where no unit is
- * written), action (repair after that test), retest (result after the repair, by the same method),
- * retest-gaps, date, by, note; coaming-record(1) says which other headings mean them,
- * and how values may be written. Others are not read. A sheet with results and without a column of
- * methods is refused unless it is said by which method all of them are: a glance is no chalk test.
- * Every faulty row is a fault with its line, and COAMING_INPUT. skipped: rows with nothing filled
- * in (may be NULL).
+ * tested), method, gaps or gaps-m (in metres, as the list of tests of coaming export has them),
+ * set-mm and hinge-play-mm (measured at that test, in mm where no unit is written), action (repair
+ * after that test), retest (result after the repair, by the same method), retest-gaps, date, by,
+ * note; coaming-record(1) says which other headings mean them, and how values may be written.
+ * Others are not read. A sheet with results and without a column of methods is refused unless it is
+ * said by which method all of them are: a glance is no chalk test. Every faulty row is a fault with
+ * its line, and COAMING_INPUT. skipped: rows with nothing filled in (may be NULL).
  */
 COAMING_API coaming_status coaming_record_sheet(coaming_record *record, const coaming_sheet *sheet,
                                                 size_t *skipped, coaming_faults *faults,
                                                 coaming_error *error);
 
 /*
- * Puts all entries into the log. ship: to check closures and gaps against, to name a new log
- * by, and for the unit of its file, into which mm, inches and gaps in metres are turned; NULL: a closure is known
- * if the log has an entry of it, and a log that does not exist is COAMING_NO_FILE. What stands last
- * of its closure in the log already, word for word, was recorded before and is a fault, unless
- * `again`. Faults name the entries as they were added. COAMING_WRITE, COAMING_READ and
- * COAMING_MEMORY leave the log as it was; only where the folder could not be synced after the
+ * Puts all entries into the log. ship: to check closures and gaps against, to name a new log by,
+ * and for the unit of its file, into which mm, inches and gaps in metres are turned; NULL: a
+ * closure is known if the log has an entry of it, and a log that does not exist is COAMING_NO_FILE.
+ * What stands last of its closure in the log already, word for word, was recorded before and is a
+ * fault, unless `again`. Faults name the entries as they were added. COAMING_WRITE, COAMING_READ
+ * and COAMING_MEMORY leave the log as it was; only where the folder could not be synced after the
  * rename the message says that the log is the new one.
  */
 COAMING_API coaming_status coaming_record_write(coaming_record *record, const char *log,

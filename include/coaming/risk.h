@@ -59,7 +59,8 @@ typedef struct {
     uint64_t samples; /* of each model; 0: until `within` is met, of each model at least 4,096 and
                          as many as its part in the errors asks for */
     double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
-                         of their Fussell-Vesely measures, as a share of each; ignored with samples */
+                         of their Fussell-Vesely measures, as a share of each; ignored if `samples`
+                         is not 0 */
     bool loss_only;   /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
     unsigned share, shares; /* only this share of the samples, 1 to shares; 1 of 1: all */
 } coaming_risk_options;

@@ -22,9 +22,9 @@ COAMING_API coaming_status coaming_print_risk_part(FILE *out, const coaming_ship
                                                    const coaming_risk *risk, coaming_error *error);
 
 /* Reads one part from each file. *parts: `count` of them, to be freed, list and all, by
- * coaming_risk_parts_free; each bears the path that it was read from as its name, which is borrowed.
- * COAMING_INPUT: a file is no part; COAMING_NO_FILE, COAMING_READ, COAMING_MEMORY. Cost: linear in
- * the size of the files. */
+ * coaming_risk_parts_free; each bears the path that it was read from as its name, which is
+ * borrowed. COAMING_INPUT: a file is no part; COAMING_NO_FILE, COAMING_READ, COAMING_MEMORY. Cost:
+ * linear in the size of the files. */
 COAMING_API coaming_status coaming_risk_parts_load(const char *const *paths, size_t count,
                                                    coaming_risk_part **parts, coaming_error *error);
 COAMING_API void coaming_risk_parts_free(coaming_risk_part *parts, size_t count);

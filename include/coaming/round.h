@@ -13,9 +13,9 @@
  * "between". So is one that is tested and worked from one side only, from that side.
  *
  * Enclosed spaces are entered only for closures that cannot be got at otherwise, and then after all
- * others. Lines through a space that is not convex are shorter than the
- * way round: an assumption. An opening without <clear> is taken in the middle of what its two
- * places share along and across, or of the gap between them.
+ * others. Lines through a space that is not convex are shorter than the way round: an assumption.
+ * An opening without <clear> is taken in the middle of what its two places share along and across,
+ * or of the gap between them.
  *
  * A walk starts in the middle of a space at its bottom, or on the open deck in front of the first
  * link in the file (closures first, then passages) that leads from the weather and can be passed;

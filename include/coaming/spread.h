@@ -22,15 +22,14 @@ extern "C" {
 /* Water gets into a space by a link; -1: it starts there. */
 typedef struct {
     int space, link;
-    bool
-        by_design; /* it stands open to the sea by passages alone, undamaged: a trunk made to be wet */
+    bool by_design; /* open to the sea by passages alone, undamaged: a trunk made to be wet */
 } coaming_inflow;
 
 /*
  * What water is in by the query's condition and level, in the order in which it gets there, but for
- * what is wet by design; none if water is not asked for. *entries: to be freed by coaming_inflows_free, NULL if there are none.
- * Where she cannot be floated (no kg, or not afloat undamaged) there are none: the analysis itself
- * says so.
+ * what is wet by design; none if water is not asked for. *entries: to be freed by
+ * coaming_inflows_free, NULL if there are none. Where she cannot be floated (no kg, or not afloat
+ * undamaged) there are none: the analysis itself says so.
  */
 COAMING_API coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
                                           coaming_inflow **entries, size_t *count,

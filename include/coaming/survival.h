@@ -7,10 +7,10 @@
  * floating by turns) three times: as built (every closure that is shut holds), as last tested, and
  * with untested closures leaking as well.
  *
- * Each answer has its grade (grade.h), what floods and by what, and of a case that is afloat as built
- * and lost in this answer which closures turned it: those that pass in this answer and not as built,
- * that water came by before she was lost, and without which she would not be; if there is none such
- * alone, all that water came by.
+ * Each answer has its grade (grade.h), what floods and by what, and of a case that is afloat as
+ * built and lost in this answer which closures turned it: those that pass in this answer and not as
+ * built, that water came by before she was lost, and without which she would not be; if there is
+ * none such alone, all that water came by.
  */
 #ifndef COAMING_SURVIVAL_H
 #define COAMING_SURVIVAL_H
