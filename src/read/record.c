@@ -100,17 +100,6 @@ static const char *kinds_method(checker *c)
     return NULL;
 }
 
-void record_spell_gaps(const gap *gaps, size_t count, char *text)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (i)
-            *text++ = ' ';
-        gap_text(text, GAP_ROOM - 1, gaps[i].at, gaps[i].length,
-                 gaps[i].seen < SEEN_NOTHING ? sight_words[gaps[i].seen] : NULL);
-        text += strlen(text);
-    }
-}
-
 /* The list of gaps, and the same in one spelling. */
 static void keep_gaps(checker *c, const char *text)
 {

@@ -20,6 +20,17 @@ void record_fault(coaming_faults *faults, coaming_severity severity, const char 
     faults_add(faults, severity, file, line, closure ? object : "entry", "%s", message);
 }
 
+void record_spell_gaps(const gap *gaps, size_t count, char *text)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (i)
+            *text++ = ' ';
+        gap_text(text, GAP_ROOM - 1, gaps[i].at, gaps[i].length,
+                 gaps[i].seen < SEEN_NOTHING ? sight_words[gaps[i].seen] : NULL);
+        text += strlen(text);
+    }
+}
+
 static void fault(coaming_faults *faults, const record_item *item, const char *message)
 {
     record_fault(faults, COAMING_SEVERITY_ERROR, item->file, item->line, item->entry.closure, "%s",
