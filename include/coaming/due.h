@@ -89,6 +89,11 @@ COAMING_API const coaming_due_row *coaming_due_get(const coaming_due *due, size_
 /* How many are overdue. */
 COAMING_API size_t coaming_due_overdue_count(const coaming_due *due);
 
+/* Does the closure stand untested, and do its intervals ask for no test that would prove that it
+ * holds? Then nothing that falls due will ever change how it stands, such as a valve that is only
+ * looked at. False for what is rated nontight. */
+COAMING_API bool coaming_due_unproved(const coaming_due *due, int closure);
+
 COAMING_API const char *coaming_due_reason_word(coaming_due_reason reason);
 COAMING_API const char *coaming_due_basis_word(coaming_due_basis basis);
 

@@ -112,6 +112,8 @@ void read_test(reader *r, const xmlNode *e, int closure)
     v.note = optional_text(r, e, "note");
     read_measures(r, e, &v);
     read_gaps(r, e, &v);
+    if (good && closure >= 0 && v.method == CHALK && r->ship->links[closure].kind == VALVE)
+        warning_at(r, e, "a chalk test of a valve, which has no gasket to take a print of");
     if (good && closure >= 0 && after_fitting(r, e, closure, v.date))
         add_event(r, v);
 }

@@ -72,11 +72,28 @@ const ship_link *record_closure(const coaming_ship *ship, const record_item *ite
     return NULL;
 }
 
+/* A valve has a seat: nothing of it is chalked, measured as a gasket is, or dogged down. */
+static void check_valve(const record_item *item, coaming_faults *faults)
+{
+    const coaming_entry *e = &item->entry;
+    if (e->kind == COAMING_ENTRY_TEST && e->method && !strcmp(e->method, method_words[CHALK]))
+        fault(faults, item,
+              "is a valve, which has no gasket to take a print of; how was it tested?");
+    else if (item->gap_count || item->set.given || item->hinge_play.given)
+        fault(faults, item, "is a valve, which has no gasket and no hinge to measure at");
+    else if (e->action && !strcmp(e->action, action_words[DOGS]))
+        fault(faults, item, "is a valve, which has no dogs");
+}
+
 static void check_against_ship(const coaming_ship *ship, const record_item *item,
                                coaming_faults *faults)
 {
     const ship_link *l = record_closure(ship, item, faults);
-    if (l)
+    if (!l)
+        return;
+    if (l->kind == VALVE)
+        check_valve(item, faults);
+    else
         check_gaps(ship, l, item, faults);
 }
 

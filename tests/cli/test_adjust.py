@@ -402,6 +402,8 @@ class Nowhere(Reading):
         gaps = json.loads(done.stdout)["closures"][0]["gaps"]
         self.assertEqual([(g["at"], g["length"], g["reason"]) for g in gaps],
                          [(1.6, 0.2, "loose"), (13, 0.2, "beyond")])
+        [row] = json.loads(done.stdout)["closures"]  # printed: by what lies on the run
+        self.assertAlmostEqual(row["printed"], 1 - 0.2 / row["run"], 12)
 
     def test_a_tape_reads_up_to_2_percent_more(self):
         for at, reason in ((4.89, "loose"), (4.9, "beyond")):  # 4.8 m and 2 % are 4.896 m

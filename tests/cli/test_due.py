@@ -447,6 +447,31 @@ class History(Dated):
         self.one_line(USAGE, "history", *AS_OF, "ship.xml", "H1", "H1")
 
 
+class Unproved(Dated):
+    """What stands untested, and will for ever by the intervals that there are."""
+
+    def unproved(self, intervals="", tests=""):
+        self.write("ship.xml", ship_of(
+            closure("V1", tests, kind="valve", rating="watertight"),
+            closure("V2", kind="valve", rating="nontight"), closure("H1"), intervals=intervals))
+        document = self.run_it("due", "ship.xml", "--format", "json", *AS_OF)
+        text = self.run_it("due", "ship.xml", *AS_OF).stdout.decode()
+        found = json.loads(document.stdout)["unproved"]
+        self.assertEqual("no interval asks for a test that would prove" in " ".join(text.split()),
+                         bool(found), text)
+        return found
+
+    def test_a_valve_that_is_only_looked_at(self):
+        look = '<test date="2026-11-01" method="visual" result="pass"/>'
+        self.assertEqual(self.unproved(), ["V1"])
+        self.assertEqual(self.unproved(tests=look), ["V1"])
+        self.assertEqual(self.unproved(tests=look.replace("visual", "hose")), [])
+
+    def test_an_interval_may_ask(self):
+        self.assertEqual(self.unproved('<interval kind="valve" method="hose" days="365"/>'), [])
+        self.assertEqual(self.unproved('<interval kind="valve" method="visual" days="7"/>'), ["V1"])
+
+
 class Dangers(Case):
     """A round on a box of 30 x 6 m: a room to which a hatch leads down, a void forward of it with a
     sea valve in it, and openings in her side."""

@@ -212,6 +212,35 @@ class Entries(Recording):
         self.assertEqual(len(self.entries()), 2)
 
 
+class Valves(Recording):
+    """A valve has a seat: nothing of it is chalked, measured as a gasket is, or dogged down."""
+    VALVE = ('<closure id="V1" kind="valve" between="mid sea" rating="watertight"><clear x="15" '
+             'y="-3" z="0.5" width="0.1" height="0.1" lies="longitudinal"/>')
+
+    def setUp(self):
+        super().setUp()
+        self.logged()
+        self.ship(SMALL.replace("</arrangement>", self.VALVE + "</closure></arrangement>"))
+
+    def test_what_a_valve_has_not_is_not_recorded(self):
+        for words, says in ((("chalk", "pass"), "no gasket to take a print of"),
+                            (("hose", "fail", "0.1:0.1"), "no gasket and no hinge"),
+                            (("hose", "fail", "--set", "3mm"), "no gasket and no hinge"),
+                            (("dogs",), "has no dogs")):
+            self.refused("log.xml", "V1", *words, *ON, "--ship", "ship.xml",
+                         says=["closure V1: is a valve", says])
+
+    def test_what_it_has_is(self):
+        self.add("V1", "hose", "fail", "replaced", *ON, "--ship", "ship.xml")
+        self.assertEqual(len(self.entries()), 3)
+
+    def test_check_tells_of_one_in_a_file(self):
+        self.ship(SMALL.replace("</arrangement>", self.VALVE + "<test date='2026-01-01' "
+                                "method='chalk' result='pass'/></closure></arrangement>"))
+        told = self.run_it("check", "ship.xml", "--as-of", "2026-11-03").stderr.decode()
+        self.assertRegex(told, "ship.xml:[0-9]+: warning: [^\\n]*a chalk test of a valve")
+
+
 class Methods(Recording):
     """By which method a closure was tested goes by its kind, as due has it, or is asked for."""
     KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")

@@ -175,6 +175,14 @@ void coaming_due_free(coaming_due *due)
     memory_free(due);
 }
 
+bool coaming_due_unproved(const coaming_due *due, int closure)
+{
+    const ship_link *l = &due->ship->links[closure];
+    test_method method;
+    return l->rating != NONTIGHT && l->result == COAMING_UNTESTED &&
+           !usual_method(due->ship, l, &method);
+}
+
 /* Intervals gone by since the last test. */
 static double gone_by(const coaming_due *d, const coaming_due_row *row)
 {

@@ -89,6 +89,6 @@ double printed_share(const ship_link *l, const ship_event *test, const gap *gaps
     if (!told || !(run > 0))
         return NAN;
     for (size_t i = 0; i < count; i++)
-        without += gaps[i].seen == SEEN_EDGE ? 0 : gaps[i].length;
+        without += sort_of(&gaps[i], run) == BROKEN ? gaps[i].length : 0;
     return micrometres(run - without) > 0 ? 1 - without / run : 0;
 }

@@ -42,6 +42,11 @@ coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *
     else
         json_member(&d, "level", json_text(NULL));
     json_member(&d, "overdue", json_number((double)coaming_due_overdue_count(due)));
+    json_list_open(&d, "unproved");
+    for (size_t i = 0; i < ship->closure_count; i++)
+        if (coaming_due_unproved(due, (int)i))
+            json_item(&d, json_text(ship->links[i].id));
+    json_list_close(&d);
     json_list_open(&d, "tests");
     for (size_t i = 0; i < coaming_due_count(due); i++)
         json_item(&d, due_row(&d, ship, coaming_due_get(due, i)));

@@ -120,6 +120,34 @@ static bool print_bases(FILE *out, coaming_style style, const coaming_due *due)
     return good;
 }
 
+/* What stands untested and will for ever, by the intervals that there are. */
+static bool print_unproved(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const coaming_due *due)
+{
+    enum { NAMED_MOST = 12 };
+    paragraph p;
+    char id[SHOWN];
+    size_t found = 0;
+    for (size_t i = 0; i < ship->closure_count; i++)
+        found += coaming_due_unproved(due, (int)i);
+    if (!found)
+        return true;
+    if (paragraph_open(&p)) {
+        fputs("Untested, and no interval asks for a test that would prove that they hold "
+              "(<interval kind= method= days=/> can):",
+              p.stream);
+        size_t named = 0;
+        for (size_t i = 0; i < ship->closure_count && named < NAMED_MOST; i++)
+            if (coaming_due_unproved(due, (int)i))
+                fprintf(p.stream, "%s %s", named++ ? "," : "", shown(id, ship->links[i].id, 24));
+        if (found > NAMED_MOST)
+            fprintf(p.stream, " and %zu more", found - NAMED_MOST);
+        fputc('.', p.stream);
+    }
+    fputc('\n', out);
+    return paragraph_close(&p, out, style, 0, 2);
+}
+
 static coaming_status text_due(FILE *out, coaming_style style, const coaming_ship *ship,
                                const coaming_due *due, coaming_error *error)
 {
@@ -137,8 +165,8 @@ static coaming_status text_due(FILE *out, coaming_style style, const coaming_shi
         fputc('\n', out);
     for (size_t i = 0; i < count; i++)
         print_row(&t, coaming_due_get(due, i));
-    good =
-        good && print_bases(out, style, due) && print_caution(out, style, coaming_test_caution());
+    good = good && print_unproved(out, style, ship, due) && print_bases(out, style, due) &&
+           print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 
