@@ -85,6 +85,9 @@ COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coamin
                                                 coaming_exposure **exposure, coaming_error *error);
 COAMING_API void coaming_exposure_free(coaming_exposure *exposure);
 
+/* Was it asked of all closures, by NULL? */
+COAMING_API bool coaming_exposure_of_all(const coaming_exposure *exposure);
+
 COAMING_API size_t coaming_exposure_row_count(const coaming_exposure *exposure);
 COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, size_t index,
                                                     coaming_exposure_row *row,

@@ -14,13 +14,17 @@
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/history.h"
 #include "coaming/hold.h"
+#include "coaming/likelihood.h"
 #include "coaming/list.h"
 #include "coaming/plan.h"
 #include "coaming/query.h"
 #include "coaming/ranking.h"
 #include "coaming/record.h"
 #include "coaming/round.h"
+#include "coaming/spread.h"
+#include "coaming/survival.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -69,11 +73,11 @@ COAMING_API void coaming_print_clean(FILE *out, const char *text);
 /* One fault as a line: FILE:LINE: error: object: message. */
 COAMING_API void coaming_print_fault(FILE *out, const coaming_fault *fault);
 
-/* closures: NULL with count 0 for all. */
+/* query: as the exposure was asked with. Of one of all closures the text leaves out what exposes
+ * nothing. */
 COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
                                                 const coaming_ship *ship, coaming_query query,
-                                                const int *closures, size_t count,
-                                                coaming_error *error);
+                                                coaming_exposure *exposure, coaming_error *error);
 
 /* A set of standings, as bits. */
 #define COAMING_STANDS(result) (1u << (result))
@@ -98,12 +102,13 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               const coaming_rank_options *how,
                                               coaming_error *error);
 
-/* How likely one closure leaks, step by step through its history, and its importance by a risk of
- * the same query and measure. */
+/* How likely one closure leaks, step by step through its history, and its importance by the risk.
+ * likelihood: of this closure; rank: query, measure and risk are enough. */
 COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style style,
                                                     const coaming_ship *ship, int closure,
-                                                    coaming_query query, coaming_measure measure,
-                                                    const coaming_risk *risk, coaming_error *error);
+                                                    const coaming_likelihood *likelihood,
+                                                    const coaming_rank_options *rank,
+                                                    coaming_error *error);
 
 /* Which repairs to make in the hours given. */
 COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
@@ -111,16 +116,17 @@ COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
                                               coaming_measure measure, double hours,
                                               const coaming_plan *plan, coaming_error *error);
 
-/* How she floats with these spaces open to the sea (spread.h), with the openings to the weather and
- * the righting arms; goes_on: water goes on as the doors are. COAMING_USAGE if the ship has no kg. */
+/* How she floats with the spaces that were asked for open to the sea (spread.h), with the openings
+ * to the weather and the righting arms. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
-                                               const coaming_ship *ship, int condition,
-                                               const int *flooded, size_t count, bool goes_on,
+                                               const coaming_ship *ship,
+                                               const coaming_floating *floating,
                                                coaming_error *error);
 
-/* Every breach of the side in turn (survival.h). */
+/* Every breach of the side in turn (survival.h). condition: as it was asked with. */
 COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
                                                   const coaming_ship *ship, int condition,
+                                                  const coaming_survival *survival,
                                                   coaming_error *error);
 
 /* What can hold. query: as the hold was asked with. */
@@ -143,9 +149,10 @@ COAMING_API coaming_status coaming_print_due(FILE *out, coaming_style style,
                                              const coaming_ship *ship, const coaming_due *due,
                                              coaming_error *error);
 
-/* One closure through the years; also as CSV. */
+/* One closure through the years; also as CSV. history: of this closure. */
 COAMING_API coaming_status coaming_print_history(FILE *out, coaming_style style,
                                                  const coaming_ship *ship, int closure,
+                                                 const coaming_history *history,
                                                  coaming_error *error);
 
 /* A walk with its sheet to carry; as CSV the sheet that coaming_record_sheet reads back. due: what

@@ -37,6 +37,9 @@ COAMING_API coaming_status coaming_let_in(const coaming_ship *ship, coaming_quer
 COAMING_API void coaming_inflows_free(coaming_inflow *entries);
 
 typedef struct {
+    int condition; /* as asked, with the spaces that were named */
+    const int *flooded;
+    size_t flooded_count;
     coaming_float at;
     coaming_stability stability;
     /* Spaces that it went on to, if it was let; else, and only while she is afloat, those that it

@@ -38,15 +38,21 @@ static coaming_status merge(const options *o, const coaming_ship *ship, coaming_
     return status;
 }
 
-int ask_risk(const options *o, const coaming_ship *ship, coaming_risk **risk)
+int ask_risk(const options *o, const coaming_ship *ship, rank_answer *a)
 {
     coaming_error error;
     coaming_risk_options r = risk_asked(o);
-    if (o->measure >= COAMING_MEASURE_FREEBOARD)
-        return -1;
-    coaming_status status =
-        o->merge ? merge(o, ship, risk, &error)
-                 : coaming_risk_new(ship, o->query, o->measure, NULL, &r, risk, &error);
+    coaming_status status = COAMING_OK;
+    if (o->measure < COAMING_MEASURE_FREEBOARD)
+        status = o->merge
+                     ? merge(o, ship, &a->risk, &error)
+                     : coaming_risk_new(ship, o->query, o->measure, NULL, &r, &a->risk, &error);
+    a->rows = (coaming_rank_options){.query = o->query,
+                                     .measure = o->measure,
+                                     .risk = a->risk,
+                                     .by_risk = o->by_risk,
+                                     .top = (size_t)o->top,
+                                     .standing = o->standing};
     return status == COAMING_OK ? -1 : complain_of(&error);
 }
 
@@ -55,10 +61,8 @@ static int sort_by_risk(rank_answer *a, size_t closures)
 {
     coaming_error error;
     double *values = calloc(closures + 1, sizeof *values);
-    if (!values) {
-        complain("out of memory");
-        return EXIT_MACHINE;
-    }
+    if (!values)
+        return complain_of_memory();
     for (size_t i = 0; i < closures; i++)
         values[i] = coaming_risk_get(a->risk, (int)i)->repair_gain;
     coaming_status status = coaming_ranking_sort(a->ranking, values, &error);
@@ -70,7 +74,7 @@ int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a)
 {
     coaming_error error;
     size_t closures = coaming_closure_count(ship);
-    int result = ask_risk(o, ship, &a->risk);
+    int result = ask_risk(o, ship, a);
     if (result < 0 &&
         coaming_ranking_new(ship, o->query, o->measure, &a->ranking, &error) != COAMING_OK)
         result = complain_of(&error);
@@ -79,19 +83,11 @@ int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a)
     if (result >= 0)
         return result;
     a->leaks = calloc(closures + 1, sizeof *a->leaks);
-    if (!a->leaks) {
-        complain("out of memory");
-        return EXIT_MACHINE;
-    }
+    if (!a->leaks)
+        return complain_of_memory();
     coaming_likelihood_all(ship, a->leaks);
-    a->rows = (coaming_rank_options){.query = o->query,
-                                     .measure = o->measure,
-                                     .ranking = a->ranking,
-                                     .risk = a->risk,
-                                     .leaks = a->leaks,
-                                     .by_risk = o->by_risk,
-                                     .top = (size_t)o->top,
-                                     .standing = o->standing};
+    a->rows.ranking = a->ranking;
+    a->rows.leaks = a->leaks;
     return -1;
 }
 

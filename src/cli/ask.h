@@ -17,10 +17,8 @@ typedef struct {
 /* How risk is worked out: method, seed, samples and accuracy, given or not. */
 coaming_risk_options risk_asked(const options *o);
 
-/* *risk stays NULL for a measure that is not added up by space. */
-int ask_risk(const options *o, const coaming_ship *ship, coaming_risk **risk);
-
-/* a: all zero before. */
+/* The risk alone, NULL for a measure that is not added up by space; and all. a: zero before. */
+int ask_risk(const options *o, const coaming_ship *ship, rank_answer *a);
 int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a);
 void rank_answer_free(rank_answer *a);
 

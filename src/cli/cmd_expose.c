@@ -17,19 +17,24 @@ int cmd_expose(options *o)
     }
     coaming_ship *ship = NULL;
     coaming_error error;
+    coaming_exposure *exposure = NULL;
     int *closures = NULL;
     size_t count = 0;
     output out;
     int result = load_asked(o, &ship);
     if (result < 0 && !o->all)
         result = find_closures(o, ship, &closures, &count);
+    if (result < 0 &&
+        coaming_exposure_new(ship, o->query, closures, count, &exposure, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            coaming_print_expose(out.stream, out.style, ship, o->query, closures, count, &error);
+            coaming_print_expose(out.stream, out.style, ship, o->query, exposure, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_exposure_free(exposure);
     free(closures);
     coaming_ship_free(ship);
     return result;

@@ -7,13 +7,34 @@ const char help_float[] =
     "righting arms, and which openings to the weather are under water. Constant\n"
     "displacement, lost buoyancy; the arrangement must give kg.\n";
 
+typedef struct {
+    coaming_floating *floating;
+    coaming_survival *survival; /* in place of it: every breach */
+} answers;
+
+static int ask(options *o, const coaming_ship *ship, answers *a)
+{
+    int *spaces = NULL, condition = o->query.condition;
+    size_t count = 0;
+    coaming_error error;
+    int result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
+    if (result < 0) {
+        coaming_status status = o->all_breaches
+                                    ? coaming_survival_new(ship, condition, &a->survival, &error)
+                                    : coaming_floating_new(ship, condition, spaces, count,
+                                                           o->spread, &a->floating, &error);
+        result = status == COAMING_OK ? -1 : complain_of(&error);
+    }
+    free(spaces);
+    return result;
+}
+
 int cmd_float(options *o)
 {
     coaming_ship *ship = NULL;
     coaming_error error;
     output out;
-    int *spaces = NULL;
-    size_t count = 0;
+    answers a = {0};
     if (o->all_breaches && o->flooded.count) {
         complain("give --flooded or --all-breaches, not both");
         return EXIT_USAGE;
@@ -24,18 +45,18 @@ int cmd_float(options *o)
     }
     int result = load_asked(o, &ship);
     if (result < 0)
-        result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
+        result = ask(o, ship, &a);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            o->all_breaches
-                ? coaming_print_survival(out.stream, out.style, ship, o->query.condition, &error)
-                : coaming_print_float(out.stream, out.style, ship, o->query.condition, spaces,
-                                      count, o->spread, &error);
+            a.survival ? coaming_print_survival(out.stream, out.style, ship, o->query.condition,
+                                                a.survival, &error)
+                       : coaming_print_float(out.stream, out.style, ship, a.floating, &error);
         result = output_close(&out, status, &error);
     }
-    free(spaces);
+    coaming_floating_free(a.floating);
+    coaming_survival_free(a.survival);
     coaming_ship_free(ship);
     return result;
 }

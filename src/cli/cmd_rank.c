@@ -43,37 +43,41 @@ static bool asked_well(const options *o)
     return false;
 }
 
-static coaming_status print(const options *o, const output *out, const coaming_ship *ship,
-                            int closure, const rank_answer *a, coaming_error *error)
+/* Rows; or what a share or the explanation of one closure needs alone. */
+static int ask(const options *o, const coaming_ship *ship, rank_answer *a, int *closure,
+               coaming_likelihood **likelihood)
 {
-    if (o->given & OPT_SHARE)
-        return coaming_print_risk_part(out->stream, ship, a->risk, error);
-    if (o->explain)
-        return coaming_print_likelihood(out->stream, out->style, ship, closure, o->query,
-                                        o->measure, a->risk, error);
-    return coaming_print_rank(out->stream, out->style, ship, &a->rows, error);
+    coaming_error error;
+    if (!o->explain)
+        return o->given & OPT_SHARE ? ask_risk(o, ship, a) : ask_rank(o, ship, a);
+    if (coaming_find_closure(ship, o->explain, closure, &error) != COAMING_OK ||
+        coaming_likelihood_new(ship, *closure, likelihood, &error) != COAMING_OK)
+        return complain_of(&error);
+    return ask_risk(o, ship, a);
 }
 
 int cmd_rank(options *o)
 {
     coaming_ship *ship = NULL;
     rank_answer a = {0};
+    coaming_likelihood *likelihood = NULL;
     coaming_error error;
     output out;
     int closure = -1;
-    bool rows = !(o->given & OPT_SHARE) && !o->explain;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
-    if (result < 0 && o->explain &&
-        coaming_find_closure(ship, o->explain, &closure, &error) != COAMING_OK)
-        result = complain_of(&error);
     if (result < 0)
-        result = rows ? ask_rank(o, ship, &a) : ask_risk(o, ship, &a.risk);
+        result = ask(o, ship, &a, &closure, &likelihood);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status = print(o, &out, ship, closure, &a, &error);
+        coaming_status status =
+            o->given & OPT_SHARE ? coaming_print_risk_part(out.stream, ship, a.risk, &error)
+            : o->explain         ? coaming_print_likelihood(out.stream, out.style, ship, closure,
+                                                            likelihood, &a.rows, &error)
+                                 : coaming_print_rank(out.stream, out.style, ship, &a.rows, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_likelihood_free(likelihood);
     rank_answer_free(&a);
     coaming_ship_free(ship);
     return result;

@@ -46,6 +46,7 @@ int cmd_history(options *o)
     coaming_ship *ship = NULL;
     coaming_error error;
     output out;
+    coaming_history *history = NULL;
     int *closures = NULL;
     size_t count = 0;
     if (o->argument_count != 1) {
@@ -55,13 +56,16 @@ int cmd_history(options *o)
     int result = load_asked(o, &ship);
     if (result < 0)
         result = find_closures(o, ship, &closures, &count);
+    if (result < 0 && coaming_history_new(ship, closures[0], &history, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            coaming_print_history(out.stream, out.style, ship, closures[0], &error);
+            coaming_print_history(out.stream, out.style, ship, closures[0], history, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_history_free(history);
     free(closures);
     coaming_ship_free(ship);
     return result;

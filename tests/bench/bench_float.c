@@ -96,10 +96,13 @@ static double expose_all(const coaming_ship *ship)
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_JSON, false, 80};
     FILE *out = fopen("/dev/null", "w");
+    coaming_exposure *e = NULL;
     double start = now();
     q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    if (coaming_print_expose(out, style, ship, q, NULL, 0, NULL) != COAMING_OK)
+    if (coaming_exposure_new(ship, q, NULL, 0, &e, NULL) != COAMING_OK ||
+        coaming_print_expose(out, style, ship, q, e, NULL) != COAMING_OK)
         exit(1);
+    coaming_exposure_free(e);
     fclose(out);
     return now() - start;
 }

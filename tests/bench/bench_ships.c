@@ -41,9 +41,12 @@ static void work_expose(const coaming_ship *ship, const char *path)
     (void)path;
     FILE *out = fopen("/dev/null", "w");
     coaming_style style = {COAMING_JSON, false, 80};
-    if (coaming_print_expose(out, style, ship, coaming_query_default(), NULL, 0, NULL) !=
-        COAMING_OK)
+    coaming_query q = coaming_query_default();
+    coaming_exposure *e = NULL;
+    if (coaming_exposure_new(ship, q, NULL, 0, &e, NULL) != COAMING_OK ||
+        coaming_print_expose(out, style, ship, q, e, NULL) != COAMING_OK)
         exit(1);
+    coaming_exposure_free(e);
     fclose(out);
 }
 

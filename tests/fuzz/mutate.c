@@ -112,8 +112,12 @@ static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
            coaming_round_new(ship, &how, all, (size_t)count, &round, &error) == COAMING_OK &&
            coaming_print_round(out, style, ship, &how, round, due, &error) == COAMING_OK &&
            coaming_print_adjust(out, style, ship, NULL, 0, &error) == COAMING_OK;
-    for (int i = 0; i < count && good; i++)
-        good = coaming_print_history(out, style, ship, i, &error) == COAMING_OK;
+    for (int i = 0; i < count && good; i++) {
+        coaming_history *history = NULL;
+        good = coaming_history_new(ship, i, &history, &error) == COAMING_OK &&
+               coaming_print_history(out, style, ship, i, history, &error) == COAMING_OK;
+        coaming_history_free(history);
+    }
     coaming_round_free(round);
     coaming_due_free(due);
     return good;
@@ -137,7 +141,8 @@ static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style sty
            coaming_risk_new(ship, q, how.measure, NULL, NULL, &risk, &error) == COAMING_OK &&
            coaming_exposure_new(ship, q, NULL, 0, &exposure, &error) == COAMING_OK;
     how.risk = risk;
-    good = good && coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
+    good = good && coaming_print_expose(out, style, ship, q, exposure, &error) == COAMING_OK &&
+           coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
            coaming_print_export(out, ship, exposure, &how, &error) == COAMING_OK;
     coaming_exposure_free(exposure);
     coaming_ranking_free(how.ranking);
@@ -150,10 +155,8 @@ static int ask_everything(const coaming_ship *ship, FILE *out)
 {
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_TEXT, true, 80};
-    coaming_error error;
     q.level.kind = (coaming_level_kind)below(3);
-    return coaming_print_expose(out, style, ship, q, NULL, 0, &error) == COAMING_OK &&
-           ask_rank(ship, q, style, out) && ask_tests(ship, style, out);
+    return ask_rank(ship, q, style, out) && ask_tests(ship, style, out);
 }
 
 /* A status that says what is wrong, or none. */

@@ -55,6 +55,48 @@ static coaming_status print_exported(FILE *out, coaming_style style, const coami
     return status;
 }
 
+static coaming_status print_exposed(FILE *out, coaming_style style, const coaming_ship *s,
+                                    coaming_query q, const int *closures, size_t count)
+{
+    coaming_exposure *e = NULL;
+    coaming_error error;
+    coaming_status status = coaming_exposure_new(s, q, closures, count, &e, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_expose(out, style, s, q, e, &error);
+    coaming_exposure_free(e);
+    return status;
+}
+
+static coaming_status print_afloat(FILE *out, coaming_style style, const coaming_ship *s,
+                                   const int *flooded, size_t count)
+{
+    coaming_floating *floating = NULL;
+    coaming_survival *survival = NULL;
+    coaming_error error;
+    coaming_status status = coaming_floating_new(s, COAMING_NO_CONDITION, flooded, count,
+                                                 style.format == COAMING_JSON, &floating, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_float(out, style, s, floating, &error);
+    if (status == COAMING_OK)
+        status = coaming_survival_new(s, COAMING_NO_CONDITION, &survival, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, survival, &error);
+    coaming_floating_free(floating);
+    coaming_survival_free(survival);
+    return status;
+}
+
+static coaming_status print_past(FILE *out, coaming_style style, const coaming_ship *s, int closure)
+{
+    coaming_history *history = NULL;
+    coaming_error error;
+    coaming_status status = coaming_history_new(s, closure, &history, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_history(out, style, s, closure, history, &error);
+    coaming_history_free(history);
+    return status;
+}
+
 static coaming_status everything(const char *text, const char *log)
 {
     coaming_ship *s = NULL;
@@ -71,9 +113,9 @@ static coaming_status everything(const char *text, const char *log)
         style.format = formats[f];
         status = coaming_print_check(out, style, "ship", s, faults, &error);
         if (status == COAMING_OK)
-            status = coaming_print_expose(out, style, s, q, NULL, 0, &error);
+            status = print_exposed(out, style, s, q, NULL, 0);
         if (status == COAMING_OK)
-            status = coaming_print_expose(out, style, s, q, some, 2, &error);
+            status = print_exposed(out, style, s, q, some, 2);
         if (status == COAMING_OK)
             status = print_ranked(out, style, s, (coaming_rank_options){.query = q}, NULL);
     }
@@ -81,17 +123,14 @@ static coaming_status everything(const char *text, const char *log)
         status = print_exported(out, style, s, q);
     if (status == COAMING_OK && coaming_ship_floats(s)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-        status = coaming_print_expose(out, style, s, q, some, 2, &error);
+        status = print_exposed(out, style, s, q, some, 2);
         if (status == COAMING_OK)
             status = print_ranked(
                 out, style, s,
                 (coaming_rank_options){.query = q, .measure = COAMING_MEASURE_GM, .top = 1}, NULL);
         for (int f = 0; f < 3 && status == COAMING_OK; f++) {
             style.format = formats[f];
-            status = coaming_print_float(out, style, s, COAMING_NO_CONDITION, some, 1,
-                                         style.format == COAMING_JSON, &error);
-            if (status == COAMING_OK)
-                status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, &error);
+            status = print_afloat(out, style, s, some, 1);
         }
     }
     fclose(out);
@@ -237,7 +276,7 @@ static coaming_status print_day(FILE *out, const coaming_ship *ship)
         if (status == COAMING_OK)
             status = coaming_print_round(out, style, ship, &how, round, due, &error);
         if (status == COAMING_OK)
-            status = coaming_print_history(out, style, ship, 0, &error);
+            status = print_past(out, style, ship, 0);
         if (status == COAMING_OK)
             status = coaming_print_adjust(out, style, ship, NULL, 0, &error);
     }

@@ -64,6 +64,7 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
         return error_memory(error);
     e->ship = ship;
     e->query = query;
+    e->of_all = !closures;
     e->closure_count = closures ? count : ship->closure_count;
     for (int h = 0; h < COAMING_HAZARDS; h++)
         if (query.hazard[h])
@@ -84,6 +85,11 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
         e->closures[i] = closures ? closures[i] : (int)i;
     *exposure = e;
     return COAMING_OK;
+}
+
+bool coaming_exposure_of_all(const coaming_exposure *e)
+{
+    return e->of_all;
 }
 
 size_t coaming_exposure_row_count(const coaming_exposure *e)

@@ -11,6 +11,7 @@ struct coaming_exposure {
     coaming_query query;
     int *closures;
     size_t closure_count;
+    bool of_all; /* not of closures that were named */
     coaming_hazard hazards[COAMING_HAZARDS];
     size_t hazard_count;
     reach_cache cache;

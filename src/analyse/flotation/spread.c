@@ -124,6 +124,7 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
 
 struct coaming_floating {
     coaming_floating_answer answer;
+    int *flooded;
     coaming_inflow *entries; /* went on, then would go on */
 };
 
@@ -131,6 +132,7 @@ void coaming_floating_free(coaming_floating *floating)
 {
     if (!floating)
         return;
+    memory_free(floating->flooded);
     memory_free(floating->entries);
     memory_free(floating);
 }
@@ -160,6 +162,18 @@ static coaming_status list_entries(coaming_floating *out, const coaming_ship *sh
     return COAMING_OK;
 }
 
+/* Keeps what was asked beside what is answered. */
+static bool keep_asked(coaming_floating *out, int condition, const int *flooded, size_t count)
+{
+    out->flooded = memory_new(count, sizeof *out->flooded);
+    for (size_t i = 0; i < count && out->flooded; i++)
+        out->flooded[i] = flooded[i];
+    out->answer.condition = condition;
+    out->answer.flooded = out->flooded;
+    out->answer.flooded_count = count;
+    return out->flooded != NULL;
+}
+
 static coaming_status fill(settler *t, coaming_floating *out, int condition, const int *flooded,
                            size_t count, bool goes_on, coaming_error *error)
 {
@@ -187,7 +201,9 @@ coaming_status coaming_floating_new(const coaming_ship *ship, int condition, con
     if (status != COAMING_OK)
         return status;
     coaming_floating *out = memory_new(1, sizeof *out);
-    status = out ? fill(t, out, condition, flooded, count, goes_on, error) : error_memory(error);
+    status = out && keep_asked(out, condition, flooded, count)
+                 ? fill(t, out, condition, flooded, count, goes_on, error)
+                 : error_memory(error);
     settler_free(t);
     if (status == COAMING_OK)
         *floating = out;

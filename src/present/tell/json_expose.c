@@ -61,21 +61,15 @@ static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUM
 static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
 
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
-                           coaming_query query, const int *closures, size_t count,
-                           coaming_error *error)
+                           coaming_query query, coaming_exposure *exposure, coaming_error *error)
 {
-    coaming_exposure *e = NULL;
-    coaming_status status = coaming_exposure_new(ship, query, closures, count, &e, error);
-    if (status != COAMING_OK) /* before a word is written */
-        return status;
     json_document d;
     json_open_as(&d, out, format, &expose_form, ship);
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
     json_member_let_in(&d, ship, query);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
-    status = json_expose_rows(&d, "results", ship, e, error);
+    coaming_status status = json_expose_rows(&d, "results", ship, exposure, error);
     coaming_status closed = json_close(&d, error);
-    coaming_exposure_free(e);
     return status == COAMING_OK ? closed : status;
 }

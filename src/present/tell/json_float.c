@@ -84,7 +84,8 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
     json_head(&d, "float", ship, a->query.condition);
     json_member_let_in(&d, ship, a->query);
     json_member(&d, "caution", json_text(coaming_float_caution()));
-    json_member(&d, "flooded", json_space_ids(&d, ship, a->flooded, a->flooded_count));
+    json_member(&d, "flooded",
+                json_space_ids(&d, ship, a->floating->flooded, a->floating->flooded_count));
     cJSON *row = json_object(&d);
     json_float_members(&d, row, &a->floating->at);
     json_grade_members(&d, row, ship, &a->floating->at, &a->floating->stability);

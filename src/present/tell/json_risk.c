@@ -42,17 +42,18 @@ static const char *const steps_columns[] = {"step",        "date",        "metho
 static const sheet_form steps_form = {steps_lists, steps_columns, NULL};
 
 coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
-                               int closure, coaming_query query, coaming_measure measure,
-                               const coaming_likelihood *l, const coaming_risk *risk,
-                               coaming_error *error)
+                               int closure, const coaming_likelihood *l,
+                               const coaming_rank_options *rank, coaming_error *error)
 {
+    coaming_query query = rank->query;
+    const coaming_risk *risk = rank->risk;
     json_document d;
     bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
     json_open_as(&d, out, format, &steps_form, ship);
     json_head(&d, "rank-explain", ship, query.condition);
     json_member_level(&d, query.level);
     json_member_let_in(&d, ship, query);
-    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
+    json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
     json_member_standing(&d, ship, closure);

@@ -342,36 +342,31 @@ static coaming_status print_all(view *v, size_t rows_each, coaming_error *error)
 }
 
 static coaming_status text_expose(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, const int *closures, size_t count,
+                                  coaming_query query, coaming_exposure *exposure,
                                   coaming_error *error)
 {
-    view v = {.out = out, .style = style_fit(style), .ship = ship};
-    coaming_status status = coaming_exposure_new(ship, query, closures, count, &v.exposure, error);
-    if (status != COAMING_OK)
-        return status;
+    view v = {.out = out, .style = style_fit(style), .ship = ship, .exposure = exposure};
     v.entry = memory_new(ship->space_count, sizeof *v.entry);
-    if (!v.entry) {
-        coaming_exposure_free(v.exposure);
+    if (!v.entry)
         return error_memory(error);
-    }
     for (size_t s = 0; s < ship->space_count; s++)
         v.entry[s] = NOT_EXPOSED;
     size_t rows_each =
         2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
     v.memory_lost = !print_heading(out, v.style, ship, query, "what is exposed if a closure fails");
-    status = closures ? print_chosen(&v, rows_each, error) : print_all(&v, rows_each, error);
+    coaming_status status = coaming_exposure_of_all(exposure) ? print_all(&v, rows_each, error)
+                                                              : print_chosen(&v, rows_each, error);
     if (status == COAMING_OK && !v.memory_lost)
         v.memory_lost = !print_caution(out, v.style, coaming_caution_at(query.level));
-    coaming_exposure_free(v.exposure);
     memory_free(v.entry);
     return status == COAMING_OK && v.memory_lost ? error_memory(error) : status;
 }
 
 coaming_status coaming_print_expose(FILE *out, coaming_style style, const coaming_ship *ship,
-                                    coaming_query query, const int *closures, size_t count,
+                                    coaming_query query, coaming_exposure *exposure,
                                     coaming_error *error)
 {
     if (style.format != COAMING_TEXT)
-        return json_expose(out, style.format, ship, query, closures, count, error);
-    return text_expose(out, style, ship, query, closures, count, error);
+        return json_expose(out, style.format, ship, query, exposure, error);
+    return text_expose(out, style, ship, query, exposure, error);
 }

@@ -24,8 +24,8 @@ static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *sh
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
         fprintf(p.stream, "%s: how she floats with ", shown(name, ship->name, 40));
-        for (size_t i = 0; i < a->flooded_count; i++)
-            paragraph_item(&p, &started, shown(id, ship->spaces[a->flooded[i]].id, 24));
+        for (size_t i = 0; i < a->floating->flooded_count; i++)
+            paragraph_item(&p, &started, shown(id, ship->spaces[a->floating->flooded[i]].id, 24));
         fputs(started ? " open to the sea" : "nothing flooded", p.stream);
         if (a->floating->went_on_count)
             fputs(", and what water goes on to", p.stream);
@@ -225,19 +225,13 @@ static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openi
 }
 
 coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_ship *ship,
-                                   int condition, const int *flooded, size_t count, bool goes_on,
-                                   coaming_error *error)
+                                   const coaming_floating *floating, coaming_error *error)
 {
-    float_answer a = {coaming_query_default(), flooded, count, NULL, NULL, 0};
-    coaming_floating *floating = NULL;
+    float_answer a = {coaming_query_default(), coaming_floating_get(floating), NULL, 0};
     int *openings = NULL;
-    a.query.condition = condition;
+    coaming_status status = COAMING_OK;
+    a.query.condition = a.floating->condition;
     a.query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    coaming_status status =
-        coaming_floating_new(ship, condition, flooded, count, goes_on, &floating, error);
-    if (status != COAMING_OK)
-        return status;
-    a.floating = coaming_floating_get(floating);
     if (a.floating->at.afloat == COAMING_AFLOAT_YES && !sort_openings(ship, &a, &openings))
         status = error_memory(error);
     if (status == COAMING_OK)
@@ -245,6 +239,5 @@ coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming
                  : style.format == COAMING_CSV ? csv_float(out, ship, &a, error)
                                                : text_float(out, style_fit(style), ship, &a, error);
     memory_free(openings);
-    coaming_floating_free(floating);
     return status;
 }

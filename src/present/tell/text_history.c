@@ -93,16 +93,15 @@ static coaming_status text_history(FILE *out, coaming_style style, const coaming
 }
 
 coaming_status coaming_print_history(FILE *out, coaming_style style, const coaming_ship *ship,
-                                     int closure, coaming_error *error)
+                                     int closure, const coaming_history *history,
+                                     coaming_error *error)
 {
-    coaming_history *h = NULL;
-    coaming_status status = coaming_history_new(ship, closure, &h, error);
-    if (status != COAMING_OK)
-        return status;
-    status = style.format == COAMING_JSON ? json_history(out, ship, closure, h, error)
-             : style.format == COAMING_CSV
-                 ? csv_history(out, ship, closure, h)
-                 : text_history(out, style_fit(style), ship, closure, h, error);
-    coaming_history_free(h);
-    return status;
+    switch (style.format) {
+    case COAMING_JSON:
+        return json_history(out, ship, closure, history, error);
+    case COAMING_CSV:
+        return csv_history(out, ship, closure, history);
+    default:
+        return text_history(out, style_fit(style), ship, closure, history, error);
+    }
 }

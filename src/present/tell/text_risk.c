@@ -118,32 +118,31 @@ static bool print_importance(FILE *out, coaming_style style, const coaming_ship 
                           : "");
 }
 
-coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const coaming_ship *ship,
-                                        int closure, coaming_query query, coaming_measure measure,
-                                        const coaming_risk *risk, coaming_error *error)
+static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
+                            const coaming_likelihood *l, const coaming_rank_options *rank)
 {
     const ship_link *link = &ship->links[closure];
     char id[SHOWN], name[SHOWN], title[2 * SHOWN];
-    coaming_likelihood *l = NULL;
-    coaming_status status = coaming_likelihood_new(ship, closure, &l, error);
-    if (status != COAMING_OK)
-        return status;
-    if (style.format != COAMING_TEXT) {
-        status = json_likelihood(out, style.format, ship, closure, query, measure, l, risk, error);
-        coaming_likelihood_free(l);
-        return status;
-    }
-    style = style_fit(style);
     snprintf(title, sizeof title, "how likely %s %s leaks", shown(id, link->id, 24),
              shown(name, link->name, 40));
     bool good = print_title(out, style, ship, title) && print_parameters(out, style, l);
     fputc('\n', out);
     for (size_t i = 0; i < l->step_count && good; i++)
         good = print_step(out, style, &l->steps[i]);
-    coaming_likelihood_free(l);
-    good = good && print_importance(out, style, ship, closure, query, measure, risk) &&
-           print_caution(out, style, coaming_caution_at(query.level));
-    return good ? COAMING_OK : error_memory(error);
+    return good &&
+           print_importance(out, style, ship, closure, rank->query, rank->measure, rank->risk) &&
+           print_caution(out, style, coaming_caution_at(rank->query.level));
+}
+
+coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const coaming_ship *ship,
+                                        int closure, const coaming_likelihood *likelihood,
+                                        const coaming_rank_options *rank, coaming_error *error)
+{
+    if (style.format != COAMING_TEXT)
+        return json_likelihood(out, style.format, ship, closure, likelihood, rank, error);
+    return text_likelihood(out, style_fit(style), ship, closure, likelihood, rank)
+               ? COAMING_OK
+               : error_memory(error);
 }
 
 /* Plan. */

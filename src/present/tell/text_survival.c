@@ -179,17 +179,13 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
 }
 
 coaming_status coaming_print_survival(FILE *out, coaming_style style, const coaming_ship *ship,
-                                      int condition, coaming_error *error)
+                                      int condition, const coaming_survival *survival,
+                                      coaming_error *error)
 {
-    coaming_survival *v = NULL;
     coaming_query query = coaming_query_default();
     query.condition = condition;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    coaming_status status = coaming_survival_new(ship, condition, &v, error);
-    if (status == COAMING_OK)
-        status = style.format != COAMING_TEXT
-                     ? json_survival(out, style.format, ship, query, v, error)
-                     : text_survival(out, style_fit(style), ship, query, v, error);
-    coaming_survival_free(v);
-    return status;
+    return style.format != COAMING_TEXT
+               ? json_survival(out, style.format, ship, query, survival, error)
+               : text_survival(out, style_fit(style), ship, query, survival, error);
 }

@@ -14,14 +14,12 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
                           const coaming_ship *ship, const coaming_faults *faults,
                           coaming_error *error);
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
-                           coaming_query query, const int *closures, size_t count,
-                           coaming_error *error);
+                           coaming_query query, coaming_exposure *exposure, coaming_error *error);
 coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
                          const coaming_rank_options *how, coaming_error *error);
 coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
-                               int closure, coaming_query query, coaming_measure measure,
-                               const coaming_likelihood *l, const coaming_risk *risk,
-                               coaming_error *error);
+                               int closure, const coaming_likelihood *l,
+                               const coaming_rank_options *rank, coaming_error *error);
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
                          coaming_query query, coaming_measure measure, double hours,
                          const coaming_plan *plan, coaming_error *error);
@@ -29,8 +27,6 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
 /* What float shows of one set of flooded spaces. */
 typedef struct {
     coaming_query query; /* for what is let in already: water at equilibrium */
-    const int *flooded;
-    size_t flooded_count;
     const coaming_floating_answer *floating;
     const int *openings; /* links to the weather, lowest above the water first */
     size_t opening_count;
