@@ -181,8 +181,8 @@ static bool read_identity(reader *r, const xmlNode *e, ship_link *l)
 static void read_closure(reader *r, const xmlNode *e, int index)
 {
     static const char *const required[] = {"id", "kind", "between", "rating", NULL};
-    static const char *const optional[] = {"name",  "shut-in",          "fitted",
-                                           "hours", "leak-probability", "protected", NULL};
+    static const char *const optional[] = {
+        "name", "shut-in", "fitted", "hours", "leak-probability", "protected", NULL};
     static const char *const children[] = {"clear", "from", "gasket", "dogs", "test", NULL};
     static const char *const test_required[] = {"date", "method", "result", NULL};
     static const char *const test_optional[] = {"by", "note", "set", "hinge-play", NULL};
