@@ -180,6 +180,14 @@ class Width(Case):
             self.assertGreaterEqual(len(places), 4, command)
             self.assertEqual(len(set(places)), 1, (command, places))
 
+    def test_words_behind_the_numbers_of_breaches_stand_below_each_other(self):
+        lines = plain(self.run_on(132, "float", *WITH_LOG, "--all-breaches")[1]).split("\n")
+        found = [re.match(r"( +(?:-?\d.* deg \d\.\d\d|LOST) +)(in all|as|if)\b", line)
+                 for line in lines]
+        found = [match for match in found if match]
+        self.assertTrue(any("LOST" in match[1] for match in found))
+        self.assertEqual({len(match[1]) for match in found}, {50})
+
 
 class Colour(Case):
     def test_only_what_goes_to_a_terminal_is_coloured(self):
