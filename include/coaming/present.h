@@ -110,11 +110,27 @@ COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style sty
                                                     const coaming_rank_options *rank,
                                                     coaming_error *error);
 
+/* Ships of more spaces are not asked where they float by the program, for a plan at equilibrium: to
+ * settle so many cases takes minutes. */
+enum { COAMING_PLAN_SETTLED = 500 };
+
+/* What was asked of a plan and what was answered. The answers are borrowed. A plan counts at one
+ * plane and so does not know what she does not survive where she settles: of a ranking at equilibrium
+ * the closures are named that stand failed or untested, are not in the plan, and with which failed she
+ * does not stay afloat in some scenario (coaming_rank.lost). */
+typedef struct {
+    coaming_query query;
+    coaming_measure measure;
+    double hours; /* that there are */
+    const coaming_plan *plan;
+    const coaming_ranking *ranking; /* of this query and measure; NULL: not asked */
+} coaming_plan_answer;
+
 /* Which repairs to make in the hours given. */
 COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
-                                              const coaming_ship *ship, coaming_query query,
-                                              coaming_measure measure, double hours,
-                                              const coaming_plan *plan, coaming_error *error);
+                                              const coaming_ship *ship,
+                                              const coaming_plan_answer *answer,
+                                              coaming_error *error);
 
 /* How she floats with the spaces that were asked for open to the sea (spread.h), with the openings
  * to the weather and the righting arms. */

@@ -316,7 +316,7 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
     export_spaces(&d, ship);
     export_links(&d, ship, rank->query.condition);
     export_estimates(&d, ship);
-    json_risk_head(&d, rank->risk);
+    json_risk_head(&d, rank->risk, rank->query.level);
     coaming_status status = export_scenarios(&d, ship, error);
     if (status == COAMING_OK)
         status = json_expose_rows(&d, "expose", ship, exposure, error);

@@ -36,8 +36,16 @@ void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, i
     json_add(d, row, "fussell_vesely_limit", json_number(r->fussell_vesely_limit));
 }
 
-void json_risk_head(json_document *d, const coaming_risk *risk)
+cJSON *json_risk_level(coaming_level asked)
 {
+    if (asked.kind == COAMING_LEVEL_EQUILIBRIUM)
+        asked.kind = COAMING_LEVEL_STILL;
+    return json_level(asked);
+}
+
+void json_risk_head(json_document *d, const coaming_risk *risk, coaming_level level)
+{
+    json_member(d, "risk_level", risk ? json_risk_level(level) : json_text(NULL));
     json_member(d, "expected_loss", json_number(risk ? coaming_risk_expected(risk) : NAN));
     json_member(d, "method",
                 json_text(!risk                         ? NULL
@@ -187,7 +195,7 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
     json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));
     json_member(&d, "standing", chosen_standings(&d, how->standing));
     json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));
-    json_risk_head(&d, how->risk);
+    json_risk_head(&d, how->risk, how->query.level);
     put_open_work(&d, ship, how->ranking);
     coaming_status status = json_rank_rows(&d, "closures", ship, how, error);
     coaming_status closed = json_close(&d, error);

@@ -70,7 +70,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     for (size_t i = 0; i < l->step_count; i++)
         json_item(&d, step_row(&d, &l->steps[i]));
     json_list_close(&d);
-    json_risk_head(&d, risk);
+    json_risk_head(&d, risk, query.level);
     cJSON *importance = json_object(&d);
     json_risk_members(&d, importance, risk, closure, l->probability);
     json_member(&d, "importance", importance);
@@ -118,7 +118,30 @@ static cJSON *date_row(json_document *d, const coaming_ship *ship, const coaming
     return row;
 }
 
-static const char *const plan_lists[] = {"repairs", "tests", "dates", NULL};
+/* What may cost the ship and is not in the plan; null: not asked, for she has too many spaces. */
+static void list_lost(json_document *d, const coaming_ship *ship, const coaming_plan_answer *a)
+{
+    size_t count = a->ranking ? coaming_ranking_count(a->ranking) : 0;
+    if (!a->ranking && settles_with_her(a->query)) {
+        json_member(d, "not_afloat", json_text(NULL));
+        return;
+    }
+    json_list_open(d, "not_afloat");
+    for (size_t i = 0; i < count; i++) {
+        const coaming_rank *r = coaming_ranking_get(a->ranking, i);
+        double hours = ship->links[r->closure].hours;
+        if (!plan_leaves_to_be_lost(ship, a->plan, r))
+            continue;
+        cJSON *row = json_object(d);
+        json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+        json_standing(d, row, ship, r->closure);
+        json_add(d, row, "hours", json_number(hours >= 0 ? hours : NAN));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+static const char *const plan_lists[] = {"repairs", "not_afloat", "tests", "dates", NULL};
 static const char *const plan_columns[] = {"table",
                                            "closure",
                                            "name",
@@ -139,33 +162,41 @@ static const char *const plan_columns[] = {"table",
                                            NULL};
 static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
 
+static void put_totals(json_document *d, const coaming_plan_answer *a)
+{
+    const coaming_plan *p = a->plan;
+    json_member(d, "hours", json_number(a->hours));
+    json_member(d, "hours_used", json_number(p->hours));
+    json_member(d, "risk_level", json_risk_level(a->query.level));
+    json_member(d, "expected_loss", json_number(p->expected));
+    json_member(d, "expected_after", json_number(p->after));
+    json_member(d, "method", json_text(p->exact ? "exact" : "sampled"));
+    json_member(d, "standard_error", json_number(p->error));
+    json_member(d, "expected_loss_limit", json_number(p->limit));
+    json_member(d, "exhaustive", json_bool(p->exhaustive));
+    json_member(d, "bound", json_number(p->bound));
+    json_member(d, "gain", json_number(fmax(0, p->expected - p->after)));
+    json_member(d, "gain_limit", json_number(p->gain_limit));
+}
+
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
-                         coaming_query query, coaming_measure measure, double hours,
-                         const coaming_plan *p, coaming_error *error)
+                         const coaming_plan_answer *a, coaming_error *error)
 {
     json_document d;
+    const coaming_plan *p = a->plan;
     json_open_as(&d, out, format, &plan_form, ship);
-    json_head(&d, "plan", ship, query.condition);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, ship, query);
-    json_member(&d, "measure", json_text(coaming_measure_word(measure)));
-    json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
-    json_member(&d, "hours", json_number(hours));
-    json_member(&d, "hours_used", json_number(p->hours));
-    json_member(&d, "expected_loss", json_number(p->expected));
-    json_member(&d, "expected_after", json_number(p->after));
-    json_member(&d, "method", json_text(p->exact ? "exact" : "sampled"));
-    json_member(&d, "standard_error", json_number(p->error));
-    json_member(&d, "expected_loss_limit", json_number(p->limit));
-    json_member(&d, "exhaustive", json_bool(p->exhaustive));
-    json_member(&d, "bound", json_number(p->bound));
-    json_member(&d, "gain", json_number(fmax(0, p->expected - p->after)));
-    json_member(&d, "gain_limit", json_number(p->gain_limit));
+    json_head(&d, "plan", ship, a->query.condition);
+    json_member_level(&d, a->query.level);
+    json_member_let_in(&d, ship, a->query);
+    json_member(&d, "measure", json_text(coaming_measure_word(a->measure)));
+    json_member(&d, "caution", json_text(coaming_caution_at(a->query.level)));
+    put_totals(&d, a);
     json_member(&d, "repairs_assumed", json_bool(p->repairs_assumed));
     json_list_open(&d, "repairs");
     for (size_t i = 0; i < p->repair_count; i++)
         json_item(&d, repair_row(&d, ship, &p->repairs[i]));
     json_list_close(&d);
+    list_lost(&d, ship, a);
     json_list_open(&d, "tests");
     for (size_t i = 0; i < p->test_count; i++)
         json_item(&d, test_row(&d, ship, &p->tests[i]));

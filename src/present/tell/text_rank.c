@@ -79,9 +79,10 @@ static void print_headline(const table *t, const coaming_rank *row, size_t place
 }
 
 /* How likely it leaks and what that costs; nothing of a gasket where that does not matter. */
-static void say_risk(FILE *out, const table *t, int closure)
+static void say_risk(FILE *out, const table *t, const coaming_rank *row)
 {
     char number[SHOWN];
+    int closure = row->closure;
     const coaming_risk_row *r = t->how->risk ? coaming_risk_get(t->how->risk, closure) : NULL;
     if (r && r->risk > 0 && !(r->repair_gain > 0)) {
         fputs("; passes whatever its gasket", out);
@@ -96,6 +97,8 @@ static void say_risk(FILE *out, const table *t, int closure)
         fprintf(out, " (standard error %s)", amount(number, r->risk_error));
     if (r->risk_limit > 0)
         fprintf(out, " (never seen to vary; at most %s)", amount(number, r->risk_limit));
+    if (row->lost && !(r->repair_gain > 0))
+        fputs(" at the waterline at rest, though she does not stay afloat if it fails", out);
 }
 
 /* The consequence by hazard. */
@@ -135,7 +138,7 @@ static bool print_parts(const table *t, const coaming_rank *row)
             fputs("; rated nontight and not tested", p.stream);
         if (l->repair_since)
             fputs("; repaired, not tested since", p.stream);
-        say_risk(p.stream, t, row->closure);
+        say_risk(p.stream, t, row);
     }
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
@@ -304,10 +307,7 @@ static bool print_expected(const table *t)
     const char *unit = coaming_measure_unit(t->how->measure);
     if (!t->how->risk)
         return true;
-    coaming_level_kind level = t->how->query.level.kind;
-    const char *plane = t->how->query.hazard[COAMING_WATER] && level == COAMING_LEVEL_EQUILIBRIUM
-                            ? " Risk is counted at the waterline at rest."
-                            : "";
+    const char *plane = risk_plane_words(t->how->query);
     const coaming_risk *risk = t->how->risk;
     amount(samples, (double)coaming_risk_sample_count(risk));
     if (coaming_risk_is_exact(risk))
@@ -321,9 +321,9 @@ static bool print_expected(const table *t)
                  amount(number, coaming_risk_error(risk)));
     return print_line(t->out, t->style, 0, 2,
                       "Expected over all scenarios, each closure leaking as likely as its history "
-                      "says: %s%s%s (%s).%s",
+                      "says: %s%s%s (%s).%s%s%s",
                       amount(expected, coaming_risk_expected(risk)), *unit ? " " : "", unit, how,
-                      plane);
+                      plane ? " " : "", plane ? plane : "", plane ? "." : "");
 }
 
 static coaming_status print_lists(const table *t, coaming_error *error)

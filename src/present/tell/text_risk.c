@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "present/form/style.h"
+#include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
 /* A probability for reading: "12.3 %", "<0.001 %". */
@@ -97,6 +98,16 @@ static const char *loss(char buffer[SHOWN], double value, coaming_measure measur
     return buffer;
 }
 
+bool settles_with_her(coaming_query query)
+{
+    return query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER];
+}
+
+const char *risk_plane_words(coaming_query query)
+{
+    return settles_with_her(query) ? "Risk is counted at the waterline at rest" : NULL;
+}
+
 static bool print_importance(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
                              coaming_query query, coaming_measure measure, const coaming_risk *risk)
 {
@@ -113,9 +124,7 @@ static bool print_importance(FILE *out, coaming_style style, const coaming_ship 
                       isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
                       isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
                       coaming_risk_is_exact(risk) ? "exact" : "sampled",
-                      query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER]
-                          ? "; counted at the waterline at rest"
-                          : "");
+                      settles_with_her(query) ? "; counted at the waterline at rest" : "");
 }
 
 static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
@@ -157,9 +166,9 @@ static bool print_repair(FILE *out, coaming_style style, const coaming_ship *shi
                       percent(leaks, r->probability), with_unit(gain, r->gain, measure));
 }
 
-static bool print_plan_head(FILE *out, coaming_style style, coaming_measure measure, double hours,
-                            const coaming_plan *p)
+static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
 {
+    const coaming_plan *p = a->plan;
     char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
     char limit[SHOWN];
     bool limited = !p->exhaustive && p->repair_count;
@@ -168,8 +177,11 @@ static bool print_plan_head(FILE *out, coaming_style style, coaming_measure meas
                                         : "not every set that fits was tried";
     bool good =
         print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
-                   loss(before, p->expected, measure), amount(after, p->after),
-                   amount(taken, p->hours), amount(asked, hours));
+                   loss(before, p->expected, a->measure), amount(after, p->after),
+                   amount(taken, p->hours), amount(asked, a->hours));
+    if (good && risk_plane_words(a->query))
+        good = print_line(out, style, 0, 2, "%s, and so is all that is lost or gained here.",
+                          risk_plane_words(a->query));
     good = good && print_line(out, style, 0, 2,
                               "Repairing everything that has hours would gain %s; this gains %s "
                               "(%s%s%s%s).",
@@ -185,6 +197,55 @@ static bool print_plan_head(FILE *out, coaming_style style, coaming_measure meas
     else if (good && !p->exact)
         good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
                           amount(error, p->error));
+    return good;
+}
+
+bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
+                            const coaming_rank *row)
+{
+    if (!row->lost || coaming_closure_result(ship, row->closure) == COAMING_PASS)
+        return false;
+    for (size_t i = 0; i < plan->repair_count; i++)
+        if (plan->repairs[i].closure == row->closure)
+            return false;
+    return true;
+}
+
+/* "M1 (FAILED 2026-05-03, 1 h)" */
+static void put_lost(paragraph *line, bool *started, const coaming_ship *ship, int closure)
+{
+    char id[SHOWN], stands[SHOWN], number[SHOWN], item[3 * SHOWN];
+    double hours = ship->links[closure].hours;
+    snprintf(item, sizeof item, "%.100s (%.40s, %.40s%s)", shown(id, ship->links[closure].id, 24),
+             standing_brief(stands, ship, closure),
+             hours >= 0 ? amount(number, hours) : "no hours given", hours >= 0 ? " h" : "");
+    paragraph_item(line, started, item);
+}
+
+/* What may cost the ship and is not in the plan. */
+static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_plan_answer *a)
+{
+    bool started = false;
+    paragraph line;
+    if (!a->ranking)
+        return !settles_with_her(a->query) ||
+               print_line(out, style, 0, 2,
+                          "She has more than %d spaces: what she does not stay afloat with, if it "
+                          "fails, was not worked out ('coaming rank' does).",
+                          COAMING_PLAN_SETTLED);
+    if (paragraph_open(&line))
+        fputs("Not among these, though she does not stay afloat if it fails: ", line.stream);
+    for (size_t i = 0; i < coaming_ranking_count(a->ranking); i++) {
+        const coaming_rank *row = coaming_ranking_get(a->ranking, i);
+        if (plan_leaves_to_be_lost(ship, a->plan, row))
+            put_lost(&line, &started, ship, row->closure);
+    }
+    if (started)
+        fputc('\n', out);
+    ink_on(out, style, INK_BAD);
+    bool good = paragraph_close_list(&line, started, out, style, 0, 2);
+    ink_off(out, style, INK_BAD);
     return good;
 }
 
@@ -277,31 +338,31 @@ static bool print_taken(FILE *out, coaming_style style, const coaming_plan *p)
 }
 
 static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
-                                coaming_query query, coaming_measure measure, double hours,
-                                const coaming_plan *p, coaming_error *error)
+                                const coaming_plan_answer *a, coaming_error *error)
 {
+    const coaming_plan *p = a->plan;
+    coaming_measure measure = a->measure;
     bool good =
-        print_heading(out, style, ship, query, "which repairs to make in the hours given") &&
-        print_plan_head(out, style, measure, hours, p);
+        print_heading(out, style, ship, a->query, "which repairs to make in the hours given") &&
+        print_plan_head(out, style, a);
     fputc('\n', out);
     if (!p->repair_count)
         fputs("  No repair fits into these hours.\n", out);
     for (size_t i = 0; i < p->repair_count && good; i++)
         good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
+    good = good && print_lost(out, style, ship, a);
     if (p->test_count || p->without_hours_count || p->ages_assumed)
         fputc('\n', out);
     good = good && print_tests(out, style, ship, measure, p) &&
            print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
     good = good && print_taken(out, style, p) &&
-           print_caution(out, style, coaming_caution_at(query.level));
+           print_caution(out, style, coaming_caution_at(a->query.level));
     return good ? COAMING_OK : error_memory(error);
 }
 
 coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, coaming_measure measure, double hours,
-                                  const coaming_plan *plan, coaming_error *error)
+                                  const coaming_plan_answer *answer, coaming_error *error)
 {
-    return style.format != COAMING_TEXT
-               ? json_plan(out, style.format, ship, query, measure, hours, plan, error)
-               : text_plan(out, style_fit(style), ship, query, measure, hours, plan, error);
+    return style.format != COAMING_TEXT ? json_plan(out, style.format, ship, answer, error)
+                                        : text_plan(out, style_fit(style), ship, answer, error);
 }

@@ -1,0 +1,142 @@
+#!/usr/bin/python3
+"""What a plan says of its numbers, of what it leaves out, and of the order of its repairs.
+
+Where she does not stay afloat is taken from rank, which float and the oracles of flooding judge; the
+order of repairs from the expected loss of ships in which the closures before are held for certain.
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here are invented.
+"""
+
+import csv
+import io
+import unittest
+
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, SHIP_NS, Case, log, tested
+
+
+def closure(name, kind, between, x, z, hours):
+    return (f'<closure id="{name}" name="{name} of her" kind="{kind}" between="{between}" '
+            f'rating="watertight"{hours}><clear x="{x}" y="0" z="{z}" width="0.5" height="1" '
+            'lies="transverse"/></closure>\n')
+
+
+def sprat(manhole=3, manhole_hours=' hours="1"'):
+    """A box whose ends are two spaces each, parted above the waterline at rest: she survives one of
+    them flooded, not both. manhole: height of the one aft."""
+    spaces = "".join(f'<space id="{name}" name="{name}" shell="yes" worth="{worth}">'
+                     f'<box x="{x}" y="-3 3" z="0 5"/></space>\n' for name, x, worth in
+                     (("aft", "0 4", 0), ("gear", "4 9", 2), ("mid", "9 16", 2), ("hold", "16 22", 4),
+                      ("store", "22 26", 1), ("fore", "26 30", 1)))
+    return (f'<arrangement xmlns="{SHIP_NS}" name="Sprat">\n'
+            '<ship length="30" beam="6" depth="5" draft="2.8" kg="2"/>\n' + spaces +
+            closure("M1", "manhole", "aft gear", 4, manhole, manhole_hours) +
+            closure("M2", "manhole", "store fore", 26, 3, ' hours="1.5"') +
+            closure("D1", "door", "gear mid", 9, 3, ' hours="3"') +
+            closure("D2", "door", "mid hold", 16, 0.5, ' hours="3"') + "</arrangement>\n")
+
+
+SPRAT_LOG = log(tested("M1", "2026-10-03", "fail"), tested("D1", "2026-10-03", "pass"), ship="Sprat")
+AT_REST = "Risk is counted at the waterline at rest"
+NOT_AMONG = "Not among these, though she does not stay afloat if it fails: "
+
+
+class Plan(Case):
+    def asked(self, text, *words):
+        return (self.ship(text), "--log", self.write("log.xml", SPRAT_LOG), *words)
+
+    def words(self, command, *words):
+        return " ".join(self.good(command, *AS_OF, *words).split())
+
+
+class Afloat(Plan):
+    def listed(self, *words):
+        return {row["closure"]: row for row in self.document("plan", *words)["not_afloat"]}
+
+    def ranked(self, *words):
+        """What the plan should warn of, by rank."""
+        repaired = {row["closure"] for row in self.document("plan", *words)["repairs"]}
+        ranked = self.document("rank", *(w for w in words if not w.startswith("--hours")))
+        return [row["closure"] for row in ranked["closures"] if row.get("afloat") is False and
+                row["result"] != "pass" and row["closure"] not in repaired]
+
+    def test_what_is_not_in_it_and_costs_the_ship_is_named(self):
+        asked = self.asked(sprat(), "--hazard=water", "--hours=4")
+        told = self.listed(*asked)
+        self.assertEqual([*told], ["M1", "M2"])
+        self.assertEqual({k: told["M1"][k] for k in ("result", "result_date", "hours")},
+                         {"result": "fail", "result_date": "2026-10-03", "hours": 1})
+        self.assertEqual({k: told["M2"][k] for k in ("result", "result_date", "hours")},
+                         {"result": "untested", "result_date": None, "hours": 1.5})
+        self.assertIn(NOT_AMONG + "M1 (FAILED 2026-10-03, 1 h), M2 (untested, 1.5 h)",
+                      self.words("plan", *asked))
+        rows = csv.DictReader(io.StringIO(self.good("plan", "--format=csv", *AS_OF, *asked)))
+        self.assertEqual([(r["closure"], r["result"], r["hours"]) for r in rows if r["table"] == "not_afloat"],
+                         [("M1", "fail", "1"), ("M2", "untested", "1.5")])
+
+    def test_no_hours_are_not_made_up(self):
+        asked = self.asked(sprat(manhole_hours=""), "--hazard=water", "--hours=4")
+        self.assertIsNone(self.listed(*asked)["M1"]["hours"])
+        self.assertIn(NOT_AMONG + "M1 (FAILED 2026-10-03, no hours given), M2",
+                      self.words("plan", *asked))
+
+    def test_what_is_planned_is_not_warned_of(self):
+        told = self.listed(*self.asked(sprat(manhole=0.5), "--hazard=water", "--hours=8"))
+        self.assertEqual([*told], ["M2"])
+
+    def test_as_rank_has_it(self):
+        some = 0
+        for words in ((*self.asked(sprat()), "--hours=4"),
+                      (*self.asked(sprat(manhole=0.5)), "--hours=1"), (BARGE, "--hours=2"),
+                      (DEMO, "--log", DEMO_LOG, "--hours=6"),
+                      (DEMO, "--log", DEMO_LOG, "--hours=400")):
+            with self.subTest(words):
+                wanted = self.ranked(*map(str, words))
+                self.assertEqual([*self.listed(*map(str, words))], wanted)
+                some += bool(wanted)
+        self.assertGreater(some, 2)
+
+    def test_only_where_she_settles(self):
+        for more in (("--level=still",), ("--level=3.2",), ("--hazard=air",)):
+            asked = self.asked(sprat(), "--hours=4", *more)
+            self.assertEqual(self.listed(*asked), {})
+            self.assertNotIn(NOT_AMONG[:17], self.words("plan", *asked))
+
+    def test_a_large_ship_is_not_settled_and_it_is_said(self):
+        for count, asked in ((500, True), (501, False)):
+            spaces = "".join(f'<space id="s{i}" name="S{i}"><box x="{i} {i + 1}" y="-4 4" z="0 5"/></space>'
+                             for i in range(count))
+            ship = self.ship(f'<arrangement xmlns="{SHIP_NS}" name="Long"><ship length="{count}" beam="8" '
+                             f'depth="5" draft="2" kg="2"/>{spaces}'
+                             f'{closure("D", "door", "s1 s2", 2, 1, " hours=%r" % "1")}</arrangement>')
+            told = self.document("plan", ship, "--hours=4")["not_afloat"]
+            self.assertEqual(told, [] if asked else None)
+            said = "more than 500 spaces" in self.words("plan", ship, "--hours=4")
+            self.assertEqual(said, not asked)
+
+
+class AtRest(Plan):
+    def test_plan_says_where_its_numbers_are_counted(self):
+        asked = self.asked(sprat(), "--hours=4")
+        for more, level, at_rest in (((), "still", True), (("--hazard=air",), "still", False),
+                                     (("--level=still",), "still", False),
+                                     (("--level=full",), "full", False), (("--level=3.2",), 3.2, False)):
+            with self.subTest(more):
+                self.assertEqual(AT_REST in self.words("plan", *asked, *more), at_rest)
+                self.assertEqual(self.document("plan", *asked, *more)["risk_level"], level)
+                ranked = self.document("rank", *asked[:3], *more)
+                self.assertEqual(ranked["risk_level"], level)
+
+    def test_no_risk_at_rest_is_not_no_harm(self):
+        asked = self.asked(sprat(), "--hazard=water")
+        rows = {r["closure"]: r for r in self.document("rank", *asked)["closures"]}
+        self.assertEqual((rows["M1"]["repair_gain"], rows["M1"]["afloat"]), (0, False))
+        text = self.words("rank", *asked)
+        said = ", risk 0 at the waterline at rest, though she does not stay afloat if it fails"
+        self.assertEqual(text.count(said), sum(not r["repair_gain"] and r.get("afloat") is False
+                                               for r in rows.values()))
+        self.assertIn("leaks with 29.78 %, risk 0.298 worst", text)  # D2, which she survives
+        self.assertNotIn(said, self.words("rank", *asked, "--level=still"))
+
+
+if __name__ == "__main__":
+    unittest.main()
