@@ -94,7 +94,7 @@ static int ask_plan(const options *o, const coaming_ship *ship, coaming_plan **p
         coaming_plan_new(ship, o->query, o->measure, o->hours, &r, plan, &error);
     if (status == COAMING_OK && o->query.hazard[COAMING_WATER] &&
         o->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
-        coaming_ship_spaces(ship) <= COAMING_PLAN_SETTLED)
+        coaming_space_count(ship) <= COAMING_PLAN_SETTLED)
         status = coaming_ranking_new(ship, o->query, o->measure, ranking, &error);
     return status == COAMING_OK ? -1 : complain_of(&error);
 }

@@ -832,6 +832,18 @@ class Spoilt(Folder):
                      ("rank-explain given", (), lambda d: d.update(age_assumed=True)),
                      ("rank-explain given", ("steps", 0), lambda s: s.update(step="now")))
 
+    def test_what_a_plan_leaves_out_has_not_passed(self):
+        row = {"closure": "D1", "result": "fail", "result_date": "2026-10-01", "result_method": "chalk",
+               "looked_at": None, "hours": None}
+        told = copy.deepcopy(self.documents["plan"])
+        told["not_afloat"] = [row]
+        self.assertFalse(complaints("plan", told))
+        for wrong in ({"result": "pass"}, {"result_date": None}, {"hours": -1}, {"gain": 1}):
+            told["not_afloat"] = [row | wrong]
+            self.assertTrue(complaints("plan", told), wrong)
+        for name in ("plan", "rank", "rank-explain", "export"):
+            self.refused((name, (), lambda d: d.update(risk_level="equilibrium")))
+
     def test_numbers_of_a_part_or_a_plan_that_cannot_be_are_refused(self):
         for key, wrong in (("digest", "0" * 15), ("digest", "0" * 17), ("digest", "G" * 16),
                            ("seed", "01"), ("seed", "-1"), ("seed", "1" * 21), ("samples", 99),
