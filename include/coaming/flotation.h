@@ -54,6 +54,7 @@ typedef struct {
     double flooded_volume; /* permeable volume of the flooded spaces below the water, m3 */
     /* the water's plane: wet where normal . (x, y, z) < height */
     double normal[3], height;
+    int capsizes_to;  /* if she does: 1 to port, -1 to starboard, 0: nothing decides the side */
     bool loll;        /* unstable upright: heel is the angle of loll; set by its grade */
     bool either_side; /* nothing decides the side to which she heels; port is told, or by her
                        * grade the side where the openings are worse */

@@ -33,8 +33,8 @@
 #ifndef COAMING_HOLD_H
 #define COAMING_HOLD_H
 
-#include "coaming/grade.h"
 #include "coaming/query.h"
+#include "coaming/spread.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -55,6 +55,8 @@ typedef struct {
     size_t given_up_count;
     int *kept; /* spaces that stay clean if the line holds, in file order; all others */
     size_t kept_count;
+    int *wet; /* of kept those that the sea is let into already: dry only once that is stopped */
+    size_t wet_count;
     int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
     size_t filled_count;
     /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
@@ -82,8 +84,13 @@ typedef struct {
     double level; /* m above the baseline; at equilibrium the draught amidships of the position for
                    * which the lines are told; NaN for air, and if she is not afloat in it */
     coaming_afloat afloat; /* with the source flooded; COAMING_AFLOAT_YES unless at equilibrium */
-    bool source_dry;       /* the source lies above the water, so water comes from outside alone */
-    int *protect;          /* what is to stay clean, in file order */
+    /* Water: what the sea is let into already, as coaming_let_in has it; and at equilibrium, where
+     * water and ship come to rest as the doors are, whatever any line could do. */
+    coaming_inflow *let_in;
+    size_t let_in_count, let_in_afloat; /* of them, those that water gets to while she is afloat */
+    coaming_rest as_is;
+    bool source_dry; /* the source lies above the water, so water comes from outside alone */
+    int *protect;    /* what is to stay clean, in file order */
     size_t protect_count;
     bool vital;           /* these are the vital spaces, as nothing else was asked for */
     bool source_left_out; /* one of the vital spaces, but the source is in it */

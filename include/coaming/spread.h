@@ -36,6 +36,22 @@ COAMING_API coaming_status coaming_let_in(const coaming_ship *ship, coaming_quer
                                           coaming_error *error);
 COAMING_API void coaming_inflows_free(coaming_inflow *entries);
 
+/* Where water and ship come to rest, her closures in the condition and as last tested. */
+typedef struct {
+    /* Spaces that water got to while she was afloat, in that order, but for what is wet by design;
+     * the source first, by no link. To be freed by coaming_inflows_free. */
+    coaming_inflow *entries;
+    size_t count;
+    coaming_float at;
+    coaming_stability stability;
+} coaming_rest;
+
+/* source: a space, for what comes from there and from outside, or COAMING_SEA for the latter alone.
+ * COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. */
+COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition,
+                                                coaming_place source, coaming_rest *rest,
+                                                coaming_error *error);
+
 typedef struct {
     int condition; /* as asked, with the spaces that were named */
     const int *flooded;
@@ -46,6 +62,11 @@ typedef struct {
      * would go on to with the ship as she lies, but for what is wet by design. */
     const coaming_inflow *went_on, *would_go_on;
     size_t went_on_count, would_go_on_count;
+    /* If there are any that it would go on to: what she is once it has, and has gone on from there
+     * as she settles; and how many spaces it got to in all while she was afloat. */
+    coaming_float then_at;
+    coaming_stability then;
+    size_t then_count;
 } coaming_floating_answer;
 
 typedef struct coaming_floating coaming_floating;

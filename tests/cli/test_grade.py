@@ -132,6 +132,14 @@ class Lolls(Floats):
         self.assertIn("unstable upright, she lolls at 15.0 degrees to either side", words)
         self.assertIn("to either side, the angle of loll", words)
 
+    def test_a_gm_at_the_loll_is_called_so_and_no_word_is_cut(self):
+        said = self.done("float", self.write("ship.xml", ship(
+            self.SIZE, space("a", (20, 40), (-5, 5), (8, 9)))), *AS_OF)
+        self.assertRegex(said, r"\n  GM at that angle +[0-9.]+ m; upright it is negative\n")
+        self.assertIn("unstable upright\n  GM", said)
+        self.assertIn("\n  GM  ", self.done("float", self.write("stiff.xml", ship(
+            (60, 10, 9, 3, 3), space("a", (20, 40), (-5, 5), (0, 9)))), *AS_OF))
+
     def test_she_lolls_to_the_side_that_is_flooded(self):
         """Dry upright, wet when she heels: only the heel can tell the sides apart."""
         for side, ends in ((-1, (-5, -3)), (1, (3, 5))):
@@ -246,7 +254,10 @@ class Spreads(Floats):
         self.assertIn("an opening that lets water on under water", found["limits"])
         self.assertEqual((found["grade"], found["s"], found["range"]), ("not_surviving", 0, 0))
         words = self.text(self.ship(), "--flooded", "a")
-        self.assertIn("As the doors are, water would go on by D1 to b, D2 to c.", words)
+        # half her volume is left: she floats at 3 / 0.7, level and stiff
+        self.assertIn("As the doors are, water would go on by D1 to b, D2 to c, and with that she "
+                      "is afloat, within the limits of SOLAS II-1/7-2.", words)
+        self.assertEqual(found["would_spread_grade"], "within")
 
     def test_spread_lets_it(self):
         found = self.answer(self.ship(), "--flooded", "a", "--spread")
@@ -275,7 +286,7 @@ class LetIn(Floats):
                 closure("SV1", "engine sea", (30, -5, 1)),
                 closure("D1", "engine motor", (20, 0, 1), more='shut-in=""'))
     FAILED = log(tested("SV1", "2026-06-01", "fail"), ship="Box")
-    LINE = "As tested the sea is let into engine by SV1, motor by D1."
+    LINE = "As tested the sea is let into engine by SV1, motor by D1"
     COMMANDS = (("float", "--flooded=fore"), ("float", "--all-breaches"), ("expose", "D1"),
                 ("rank",), ("hold", "--source=motor"), ("plan", "--hours=5"),
                 ("rank", "--explain=D1"))
@@ -307,6 +318,29 @@ class LetIn(Floats):
                                              .itertext()), words)
             said = self.text(self.SHIP, *words[1:], command=words[0])
             self.assertNotIn("the sea is let into", said, words)
+
+    def test_what_is_let_in_is_not_said_to_stay_dry(self):
+        path, logged = self.write("ship.xml", self.SHIP), self.write("log.xml", self.FAILED)
+        for level in ((), ("--level=still",)):
+            words = (path, "--source=sea", "--hazard=water", "--log", logged, *level, *AS_OF)
+            line, = self.json("hold", *words)["answers"][0]["lines"]
+            self.assertEqual((line["wet"], line["kept"]), (["engine", "motor"], ["fore"]))
+            said = " ".join(self.done("hold", *words).split())
+            self.assertIn("Stays dry if all of it holds: fore.", said)
+            self.assertIn("WET ALREADY, as tested, though behind the line: engine, motor. Dry only "
+                          "if what lets the sea in (SV1) is made to hold.", said)
+            self.assertIn("WET ALREADY", self.text(
+                self.SHIP, "--overlay=hold", "--source=sea", "--hazard=water", *level,
+                command="draw", log_text=self.FAILED))
+            line, = self.json("hold", *words[:3], *level, *AS_OF)["answers"][0]["lines"]
+            self.assertEqual((line["wet"], line["kept"]), ([], ["engine", "motor", "fore"]))
+
+    def test_a_drawing_keeps_nothing_clean_that_is_wet(self):
+        words = ("draw", self.write("ship.xml", self.SHIP), "--overlay=hold", "--source=sea",
+                 "--hazard=water", "--protect=engine", *AS_OF)
+        self.assertIn("to stay clean", self.done(*words))
+        said = self.done(*words, "--log", self.write("log.xml", self.FAILED))
+        self.assertNotIn("to stay clean", said)
 
     def test_air_alone_says_nothing_of_water(self):
         said = self.text(self.SHIP, "--hazard=air", command="rank",
@@ -350,6 +384,92 @@ class Breaches(Floats):
             self.assertAlmostEqual(document["survived"][answer], sum(good) / len(good))
 
 
+class Fates(Floats):
+    """The three thirds again, and a bridge that no way leads to: the middle third and either end can
+    be lost, all three sink her."""
+
+    ABOVE = space("bridge", (20, 40), (-2, 2), (5.2, 7), 'vital="yes"', share=1)
+
+    def ship(self, *more):
+        return ship((60, 10, 5.2, 3, 2), *(space(name, (20 * i, 20 * i + 20), (-5, 5), (0, 5.2),
+                                                 share=0.55) for i, name in enumerate("abc")),
+                    self.ABOVE, *more)
+
+    DOORS = (closure("D1", "a b", (20, 0, 0.5), result="fail"),
+             closure("D2", "b c", (40, 0, 0.5), result="fail"))
+    SINKS = "she is lost: not enough buoyancy is left"
+
+    def test_hold_says_first_how_she_fares_as_the_doors_are(self):
+        """No way leads to the bridge; it said that, and 'afloat', of a ship that sinks."""
+        text = self.ship(*self.DOORS)
+        spread = self.answer(text, "--flooded=b", "--spread")
+        found = self.json("hold", self.write("ship.xml", text), "--source=b", "--hazard=water",
+                          *AS_OF)["answers"][0]
+        self.assertEqual((found["lines"], spread["grade"]), ([], "lost"))
+        self.assertEqual(found["as_tested"], {
+            "spread": [{"closure": "D1", "to": "a"}, {"closure": "D2", "to": "c"}],
+            "afloat": False, "grade": "lost", "limits": []})
+        for command, *words in (("hold",), ("draw", "--overlay=hold")):
+            said = self.text(text, "--source=b", "--hazard=water", *words, command=command)
+            if command == "draw":
+                said = " ".join("".join(ET.fromstring(said).itertext()).split())
+            self.assertIn(f"As the doors are the water goes on by D1 to a, D2 to c, and "
+                          f"{self.SINKS}.", said)
+            self.assertNotIn("Look for those that are not recorded", said)
+
+    def test_a_line_that_rests_on_a_failed_closure_says_it_too(self):
+        text = self.ship(*self.DOORS)
+        said = self.text(text, "--source=b", "--hazard=water", "--protect=a", command="hold")
+        self.assertLess(said.index(self.SINKS), said.index("Line most likely to hold"))
+
+    def test_doors_that_hold_keep_the_water_where_it_is(self):
+        text = self.ship(closure("D1", "a b", (20, 0, 0.5)), closure("D2", "b c", (40, 0, 0.5)))
+        found = self.json("hold", self.write("ship.xml", text), "--source=b", "--hazard=water",
+                          *AS_OF)["answers"][0]["as_tested"]
+        alone = self.answer(text, "--flooded=b")
+        self.assertEqual((found["spread"], found["grade"], found["limits"]),
+                         ([], alone["grade"], alone["limits"]))
+        self.assertIn("As the doors are the water goes on nowhere, and she is afloat",
+                      self.text(text, "--source=b", "--hazard=water", command="hold"))
+
+    def test_air_and_a_fixed_level_have_no_grade(self):
+        path = self.write("ship.xml", self.ship(*self.DOORS))
+        for words in (("--hazard=air",), ("--hazard=water", "--level=still")):
+            found = self.json("hold", path, "--source=b", "--protect=a", *words, *AS_OF)
+            self.assertIsNone(found["answers"][0]["as_tested"])
+
+    def test_she_sinks_by_what_is_let_in(self):
+        """Eight spaces were listed, and nothing of that she is lost with them."""
+        text = self.ship(*self.DOORS, closure("SV1", "b sea", (30, 0, 0), result="fail"))
+        line = f"As tested the sea is let into b by SV1, a by D1, c by D2; with these open {self.SINKS}."
+        for command, *words in (("rank",), ("expose", "D1"), ("plan", "--hours=5"), ("float",),
+                                ("float", "--all-breaches"), ("hold", "--source=b")):
+            self.assertIn(line, self.text(text, *words, command=command))
+        for command, *words in (("rank",), ("expose", "D1"), ("export",), ("hold", "--source=b")):
+            path = self.write("ship.xml", text)
+            self.assertEqual(self.json(command, path, *words, *AS_OF)["let_in_grade"], "lost")
+            sound = self.write("sound.xml", self.ship(*self.DOORS))
+            self.assertIsNone(self.json(command, sound, *words, *AS_OF)["let_in_grade"])
+
+    def test_float_dry_tells_the_first_stage_from_the_end(self):
+        """The doors stand 3.5 m up: she floats at 3 m, and with b at 3 / (1 - 0.55 / 3) = 3.67 m."""
+        doors = (closure("D1", "a b", (20, 0, 3.5), result="fail"),
+                 closure("D2", "b c", (40, 0, 3.5), result="fail"))
+        text = self.ship(closure("SV1", "b sea", (30, 0, 0), result="fail"), *doors)
+        found = self.answer(text)
+        self.assertEqual(found["would_spread"], [{"closure": "SV1", "to": "b"}])
+        self.assertEqual((found["would_spread_grade"], found["let_in_grade"]), ("lost", "lost"))
+        said = self.text(text)
+        self.assertIn("water would go on by SV1 to b, from there as she settles to 2 spaces more, "
+                      f"and with that {self.SINKS}.", said)
+        self.assertIn(f"let into b by SV1, a by D1, c by D2; with these open {self.SINKS}.", said)
+
+    def test_a_capsize_has_its_side(self):
+        for ends, side in (((-4, 0), "starboard"), ((0, 4), "port")):
+            text = ship((20, 8, 4, 2.12, 2.0), space("a", (0, 15), ends, (0, 4), share=0.83))
+            self.assertIn(f"she capsizes to {side}.", self.text(text, "--flooded=a"))
+
+
 class People(Floats):
     def test_the_drawing_of_a_line_has_the_people_of_the_text(self):
         text = ship((60, 10, 9, 3, 3), space("a", (20, 40), (-5, 5), (0, 9), 'people="3"'),
@@ -357,6 +477,7 @@ class People(Floats):
                     closure("D1", "a b", (40, 0, 1)))
         said = self.text(text, "--source=a", "--hazard=water", command="hold")
         self.assertIn("Given up: a. In all 1 space; 3 people counted there.", said)
+        self.assertIn("that the source can fill up to the line (1 of the 1 space given up)", said)
         drawn = "".join(ET.fromstring(self.text(text, "--overlay=hold", "--source=a",
                                                 "--hazard=water", command="draw")).itertext())
         self.assertIn("Given up: a. In all 1 space; 3 people counted there.", drawn)

@@ -330,6 +330,9 @@ static coaming_float solve(coaming_flotation *f, const bool *flooded, const coam
     if (found->end == COAMING_AFLOAT_YES)
         describe(f, flooded, &found->at, &result);
     result.either_side = either;
+    if (found->end == COAMING_AFLOAT_CAPSIZES && found == &port && !port.chose &&
+        !from->either_side)
+        result.capsizes_to = heel_of(&port.at.plane) < 0 ? -1 : 1;
     return result;
 }
 

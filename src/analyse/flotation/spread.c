@@ -120,6 +120,56 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
     return status;
 }
 
+/* --- where water and ship come to rest --- */
+
+static coaming_status grade_rest(coaming_flotation *f, int condition, const settled *s,
+                                 coaming_rest *rest, coaming_error *error)
+{
+    bool *flooded = memory_new(f->ship->space_count, sizeof *flooded);
+    if (!flooded)
+        return error_memory(error);
+    for (size_t i = 0; i < s->count; i++)
+        flooded[s->spaces[i]] = true;
+    rest->at = s->at;
+    coaming_status status = coaming_flotation_grade(f, flooded, &rest->at, condition,
+                                                    COAMING_AS_TESTED, &rest->stability, error);
+    memory_free(flooded);
+    return status;
+}
+
+static coaming_status list_rest(const coaming_ship *ship, const settled *s, coaming_rest *rest,
+                                coaming_error *error)
+{
+    rest->count = s->afloat_count;
+    rest->entries = memory_new(s->afloat_count, sizeof *rest->entries);
+    if (!rest->entries)
+        return error_memory(error);
+    for (size_t i = 0; i < s->afloat_count; i++)
+        rest->entries[i] = (coaming_inflow){s->spaces[i], s->by[i], false};
+    return sort_out(ship, rest->entries, 0, &rest->count) ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition, coaming_place source,
+                                    coaming_rest *rest, coaming_error *error)
+{
+    settler *t = NULL;
+    const settled *s = NULL;
+    *rest = (coaming_rest){0};
+    coaming_status status = settler_new(ship, condition, &t, error);
+    if (status == COAMING_OK)
+        status = settler_base(t, source, false, &s, error);
+    if (status == COAMING_OK)
+        status = grade_rest(settler_flotation(t), condition, s, rest, error);
+    if (status == COAMING_OK)
+        status = list_rest(ship, s, rest, error);
+    settler_free(t);
+    if (status != COAMING_OK) {
+        coaming_inflows_free(rest->entries);
+        *rest = (coaming_rest){0};
+    }
+    return status;
+}
+
 /* --- floating with spaces open to the sea --- */
 
 struct coaming_floating {
@@ -174,6 +224,20 @@ static bool keep_asked(coaming_floating *out, int condition, const int *flooded,
     return out->flooded != NULL;
 }
 
+/* What she is once the water has gone on. */
+static coaming_status grade_then(settler *t, coaming_floating_answer *a, int condition,
+                                 const int *flooded, size_t count, coaming_error *error)
+{
+    const settled *s = NULL;
+    coaming_status status = settler_named(t, flooded, count, COAMING_AS_TESTED, true, &s, error);
+    if (status != COAMING_OK)
+        return status;
+    a->then_at = s->at;
+    a->then_count = s->afloat_count;
+    return coaming_flotation_grade(settler_flotation(t), settler_flooded(t), &a->then_at, condition,
+                                   COAMING_AS_TESTED, &a->then, error);
+}
+
 static coaming_status fill(settler *t, coaming_floating *out, int condition, const int *flooded,
                            size_t count, bool goes_on, coaming_error *error)
 {
@@ -189,7 +253,10 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
         return status;
     size_t before =
         a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED, &a->at) : s->count;
-    return list_entries(out, settler_flotation(t)->ship, s, count, before, error);
+    status = list_entries(out, settler_flotation(t)->ship, s, count, before, error);
+    if (status != COAMING_OK || !a->would_go_on_count)
+        return status;
+    return grade_then(t, a, condition, flooded, count, error);
 }
 
 coaming_status coaming_floating_new(const coaming_ship *ship, int condition, const int *flooded,

@@ -28,6 +28,10 @@ void coaming_hold_free(coaming_hold *h)
 {
     if (!h)
         return;
+    for (size_t i = 0; i < h->count; i++) {
+        coaming_inflows_free(h->answers[i].let_in);
+        coaming_inflows_free(h->answers[i].as_is.entries);
+    }
     arena_free(&h->memory);
     memory_free(h);
 }
@@ -179,6 +183,58 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
     return status;
 }
 
+/* Lists of each line what is kept by it and wet all the same. */
+static coaming_status mark_wet(coaming_hold *h, coaming_hold_answer *answer, coaming_error *error)
+{
+    bool *wet = arena_new(&h->memory, h->ship->space_count, sizeof *wet);
+    if (!wet)
+        return error_memory(error);
+    for (size_t i = 0; i < answer->let_in_count; i++)
+        wet[answer->let_in[i].space] = true;
+    for (size_t i = 0; i < answer->line_count; i++) {
+        coaming_hold_line *line = &answer->lines[i];
+        line->wet = arena_new(&h->memory, line->kept_count, sizeof *line->wet);
+        if (!line->wet)
+            return error_memory(error);
+        for (size_t k = 0; k < line->kept_count; k++)
+            if (wet[line->kept[k]])
+                line->wet[line->wet_count++] = line->kept[k];
+    }
+    return COAMING_OK;
+}
+
+/* The others the sea gets to only as she is lost. */
+static coaming_status count_afloat(const coaming_hold *h, coaming_hold_answer *answer,
+                                   coaming_error *error)
+{
+    coaming_rest rest;
+    coaming_status status =
+        coaming_come_to_rest(h->ship, h->query.condition, COAMING_SEA, &rest, error);
+    if (status == COAMING_OK && rest.count)
+        answer->let_in_afloat = rest.count;
+    coaming_inflows_free(rest.entries);
+    return status;
+}
+
+/* How she fares as the doors are. */
+static coaming_status find_as_is(coaming_hold *h, coaming_hold_answer *answer, coaming_error *error)
+{
+    coaming_query water = h->query;
+    water.hazard[COAMING_AIR] = false;
+    coaming_status status =
+        coaming_let_in(h->ship, water, &answer->let_in, &answer->let_in_count, error);
+    if (status == COAMING_OK)
+        status = mark_wet(h, answer, error);
+    answer->let_in_afloat = answer->let_in_count;
+    if (status != COAMING_OK || h->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+        return status;
+    if (answer->let_in_count)
+        status = count_afloat(h, answer, error);
+    return status == COAMING_OK
+               ? coaming_come_to_rest(h->ship, h->query.condition, h->source, &answer->as_is, error)
+               : status;
+}
+
 static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
 {
     coaming_hold_answer *answer = &h->answers[h->count++];
@@ -199,11 +255,15 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
              .memory = &h->memory};
     if (!net_make(&n))
         return error_memory(error);
+    coaming_status status = COAMING_OK;
     if (hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        return settle_and_solve(&n, answer, error);
-    net_add_level(&n, answer->level);
-    answer->source_dry = h->source >= 0 && !n.space[h->source];
-    return net_solve(&n, SIZE_MAX, answer, error);
+        status = settle_and_solve(&n, answer, error);
+    else {
+        net_add_level(&n, answer->level);
+        answer->source_dry = h->source >= 0 && !n.space[h->source];
+        status = net_solve(&n, SIZE_MAX, answer, error);
+    }
+    return status == COAMING_OK && hazard == COAMING_WATER ? find_as_is(h, answer, error) : status;
 }
 
 static coaming_status mark_protected(coaming_hold *h, const int *protect, size_t count,

@@ -78,14 +78,34 @@ static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_h
     free(words);
 }
 
+/* A sentence of hold_words; "" says nothing. Frees it. */
+static void say_words(drawing *d, bool alarm, char *words)
+{
+    if (!words)
+        d->lost = true;
+    else if (*words)
+        overlay_say(d, alarm, draw_format(d, "%s", words));
+    free(words);
+}
+
+/* How she fares as the doors are: before anything else. */
+static void say_as_is(drawing *d, const coaming_hold_answer *a)
+{
+    if (a->hazard == COAMING_WATER && d->what->query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        say_words(d, a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING,
+                  hold_as_is_words(d->ship, a));
+}
+
+/* What the sea is let into already is not shown as kept. */
+static void fill_let_in(drawing *d, const coaming_hold_answer *a)
+{
+    for (size_t i = 0; i < a->let_in_count; i++)
+        overlay_fill_all(d, &a->let_in[i].space, 1, FILL_WATER);
+}
+
 static void say_given_up(drawing *d, const coaming_hold_answer *a, size_t index)
 {
-    char *words = hold_given_up_words(d->ship, a, index);
-    if (words)
-        SAY("%s", words);
-    else
-        d->lost = true;
-    free(words);
+    say_words(d, false, hold_given_up_words(d->ship, a, index));
 }
 
 static const char *line_words(drawing *d, const coaming_hold_line *line)
@@ -111,6 +131,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
     show_closures(d, line);
     say_given_up(d, a, 0);
+    say_words(d, true, hold_wet_words(d->ship, a, line));
 }
 
 /* What stands behind the line once it gives way. */
@@ -150,10 +171,7 @@ static void show_lost(drawing *d, const coaming_hold_answer *a)
     if (a->lost_count > TOLD_MOST)
         ALARM("and %zu more.", a->lost_count - TOLD_MOST);
     if (!a->line_count && a->lost_count < a->protect_count)
-        SAY("No way is recorded by which the %s could get to %s. Look for those that are not "
-            "recorded.",
-            water ? "water" : "smoke or bad air",
-            a->lost_count ? "the rest" : "what is to be kept");
+        say_words(d, false, hold_no_line_words(a));
 }
 
 static void show_hold(drawing *d, const coaming_hold_answer *a)
@@ -162,6 +180,7 @@ static void show_hold(drawing *d, const coaming_hold_answer *a)
     d->over.heading =
         draw_format(d, "What is most likely to hold, with %s in %s",
                     water ? "water" : "smoke or bad air", overlay_place(d, a->source));
+    say_as_is(d, a);
     if (a->afloat != COAMING_AFLOAT_YES)
         ALARM("WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted as under "
               "water.",
@@ -174,6 +193,7 @@ static void show_hold(drawing *d, const coaming_hold_answer *a)
         SAY("%s lies above the water: only water from outside is counted.",
             coaming_place_id(d->ship, a->source));
     overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
+    fill_let_in(d, a);
     overlay_fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
     overlay_fill_source(d, a->source);
     SAY("To stay %s: %s.", water ? "dry" : "clean",

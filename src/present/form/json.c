@@ -202,6 +202,20 @@ cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
     return list;
 }
 
+/* What she is with that open; null where the query does not settle her. */
+static cJSON *let_in_grade(json_document *d, const coaming_ship *ship, coaming_query query)
+{
+    coaming_rest rest;
+    if (query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+        return json_text(NULL);
+    if (coaming_come_to_rest(ship, query.condition, COAMING_SEA, &rest, NULL) != COAMING_OK) {
+        d->memory_lost = true;
+        return json_text(NULL);
+    }
+    coaming_inflows_free(rest.entries);
+    return json_text(coaming_grade_word(rest.stability.grade));
+}
+
 void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_query query)
 {
     coaming_inflow *entries = NULL;
@@ -217,6 +231,7 @@ void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_quer
     }
     coaming_inflows_free(entries);
     json_member(d, "let_in", list);
+    json_member(d, "let_in_grade", count ? let_in_grade(d, ship, query) : json_text(NULL));
 }
 
 void json_member_level(json_document *d, coaming_level level)

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/error.h"
 
@@ -57,6 +58,11 @@ static void put_limits(FILE *out, const coaming_ship *ship, const coaming_stabil
     }
 }
 
+static const char *capsize_side(const coaming_float *at)
+{
+    return at->capsizes_to > 0 ? " to port" : at->capsizes_to < 0 ? " to starboard" : "";
+}
+
 char *grade_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
 {
     char heel[SHOWN];
@@ -64,13 +70,25 @@ char *grade_words(const coaming_ship *ship, const coaming_float *at, const coami
     if (!begin(&w))
         return NULL;
     if (s->grade == COAMING_GRADE_LOST) {
-        fputs(coaming_afloat_text(at->afloat), w.out);
+        fprintf(w.out, "%s%s", coaming_afloat_text(at->afloat), capsize_side(at));
         return end(&w);
     }
     fprintf(w.out, "is %s", coaming_grade_text(s->grade));
     put_limits(w.out, ship, s);
     if (at->loll)
         fprintf(w.out, "; unstable upright, she lolls at %s", heel_words(heel, at, 1));
+    return end(&w);
+}
+
+char *fate_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
+{
+    const char *text = coaming_afloat_text(at->afloat), *why = strstr(text, ": ");
+    sentence w;
+    if (s->grade != COAMING_GRADE_LOST)
+        return grade_words(ship, at, s);
+    if (!begin(&w))
+        return NULL;
+    fprintf(w.out, "is lost%s%s", why ? why : "", capsize_side(at));
     return end(&w);
 }
 
@@ -128,6 +146,49 @@ char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t 
     return end(&w);
 }
 
+char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer *a)
+{
+    char part[SHOWN], *fate = fate_words(ship, &a->then_at, &a->then);
+    size_t first = a->flooded_count + a->would_go_on_count;
+    sentence w;
+    if (!fate || !begin(&w)) {
+        free(fate);
+        return NULL;
+    }
+    fputs("As the doors are, water would go on by ", w.out);
+    put_entries(w.out, ship, a->would_go_on, a->would_go_on_count, true);
+    if (a->then_count > first)
+        fprintf(w.out, ", from there as she settles to %s more",
+                counted(part, (double)(a->then_count - first), "space", "spaces"));
+    fprintf(w.out, ", and with that she %s.", fate);
+    free(fate);
+    return end(&w);
+}
+
+/* "engine by V1; with these open she is lost: she capsizes", and how many of `count` spaces water
+ * gets to only as she goes. */
+static coaming_status put_let_in_fate(FILE *out, const coaming_ship *ship, coaming_query query,
+                                      const coaming_inflow *entries, size_t count,
+                                      coaming_error *error)
+{
+    char part[SHOWN];
+    coaming_rest rest;
+    coaming_status status = coaming_come_to_rest(ship, query.condition, COAMING_SEA, &rest, error);
+    if (status != COAMING_OK)
+        return status;
+    char *fate = fate_words(ship, &rest.at, &rest.stability);
+    size_t named = rest.count ? rest.count : count;
+    put_entries(out, ship, entries, named, false);
+    fprintf(out, "; with %s open she %s", count > 1 ? "these" : "this", fate ? fate : "");
+    if (count > named)
+        fprintf(out, ", and as she goes water gets to %s more",
+                counted(part, (double)(count - named), "space", "spaces"));
+    status = fate ? COAMING_OK : error_memory(error);
+    free(fate);
+    coaming_inflows_free(rest.entries);
+    return status;
+}
+
 coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **text,
                             coaming_error *error)
 {
@@ -140,10 +201,18 @@ coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char 
         return status;
     if (begin(&w)) {
         fputs("As tested the sea is let into ", w.out);
-        put_entries(w.out, ship, entries, count, false);
+        if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+            status = put_let_in_fate(w.out, ship, query, entries, count, error);
+        else
+            put_entries(w.out, ship, entries, count, false);
         fputc('.', w.out);
         *text = end(&w);
     }
     coaming_inflows_free(entries);
+    if (status != COAMING_OK) {
+        free(*text);
+        *text = NULL;
+        return status;
+    }
     return *text ? COAMING_OK : error_memory(error);
 }

@@ -19,6 +19,9 @@ const char *heel_words(char buffer[SHOWN], const coaming_float *at, int decimals
  * loll, if she has one. */
 char *grade_words(const coaming_ship *ship, const coaming_float *at,
                   const coaming_stability *stability);
+/* After "she": the same of a state that is yet to come, where "is lost: she capsizes" is said. */
+char *fate_words(const coaming_ship *ship, const coaming_float *at,
+                 const coaming_stability *stability);
 /* "the range ends at 31.2 degrees, where W3 goes under"; "" where none does. */
 char *flooding_words(const coaming_ship *ship, const coaming_stability *stability);
 
@@ -29,7 +32,12 @@ char *entry_words(const coaming_ship *ship, const coaming_inflow *entries, size_
 /* "D3 to store-sci, P1 to cold", the same way. */
 char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count);
 
-/* "As tested the sea is let into engine by V1."; *sentence is NULL if it is let in nowhere. */
+/* "As the doors are, water would go on by D1 to b, and with that she is lost: she capsizes."; where
+ * it goes further from there, to how many spaces more. */
+char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer *answer);
+
+/* "As tested the sea is let into engine by V1.", and where the query settles her, what she is with
+ * that open; *sentence is NULL if it is let in nowhere. */
 coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **sentence,
                             coaming_error *error);
 

@@ -41,7 +41,8 @@ int hold_by_need(const void *left, const void *right)
 
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line)
 {
-    char heel[SHOWN], *text = NULL, *grade = grade_words(ship, &line->at, &line->stability);
+    char heel[SHOWN], part[SHOWN], *text = NULL,
+                                   *grade = grade_words(ship, &line->at, &line->stability);
     size_t size = 0;
     FILE *out = grade ? open_memstream(&text, &size) : NULL;
     if (out && line->stability.grade == COAMING_GRADE_LOST)
@@ -51,8 +52,9 @@ char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line)
                 grade);
     else if (out)
         fprintf(out,
-                "With all flooded that the source can fill up to the line, she floats at %.2f m "
-                "amidships, heel %s; she %s.",
+                "With all flooded that the source can fill up to the line (%zu of the %s given "
+                "up), she floats at %.2f m amidships, heel %s; she %s.",
+                line->filled_count, counted(part, (double)line->given_up_count, "space", "spaces"),
                 line->at.draught, heel_words(heel, &line->at, 1), grade);
     free(grade);
     if (out && !fclose(out))
@@ -67,6 +69,115 @@ static bool among(const int *spaces, size_t count, int space)
         if (spaces[i] == space)
             return true;
     return false;
+}
+
+/* Takes out and text together. */
+static char *finish(FILE *out, char **text)
+{
+    if (!fclose(out))
+        return *text;
+    free(*text);
+    return NULL;
+}
+
+char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    const coaming_rest *r = &a->as_is;
+    bool own = r->count && r->entries[0].link < 0; /* the source itself */
+    char *text = NULL, *fate = fate_words(ship, &r->at, &r->stability);
+    char *ways = fate ? way_words(ship, r->entries + own, r->count - own) : NULL;
+    size_t size = 0;
+    FILE *out = ways ? open_memstream(&text, &size) : NULL;
+    if (out)
+        fprintf(out, "As the doors are the water goes on %s%s, and she %s.",
+                *ways ? "by " : "nowhere", ways, fate);
+    free(fate);
+    free(ways);
+    return out ? finish(out, &text) : NULL;
+}
+
+char *hold_no_line_words(const coaming_hold_answer *a)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    if (a->as_is.count && a->as_is.stability.grade == COAMING_GRADE_LOST)
+        fputs("While she floats no way is recorded from there to what is to be kept, so there is "
+              "no line to name: what must hold is what keeps her afloat.",
+              out);
+    else
+        fprintf(out,
+                "No way is recorded by which the %s could get to %s. Look for those that are not "
+                "recorded.",
+                a->hazard == COAMING_WATER ? "water" : "smoke or bad air",
+                a->lost_count ? "the rest" : "what is to be kept");
+    return finish(out, &text);
+}
+
+enum { LISTED_MOST = 20 };
+
+static void put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
+{
+    char id[SHOWN];
+    for (size_t i = 0; i < count; i++)
+        fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
+    if (!count)
+        fputs("no space", out);
+}
+
+char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                      const coaming_hold_line *line)
+{
+    char *text = NULL, id[SHOWN];
+    size_t size = 0, count = line->kept_count - line->wet_count;
+    bool started = false;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    fprintf(out, "Stays %s if all of it holds: ", a->hazard == COAMING_WATER ? "dry" : "clean");
+    if (count > LISTED_MOST)
+        fprintf(out, "the other %zu spaces", count);
+    for (size_t i = 0; i < line->kept_count && count <= LISTED_MOST; i++) {
+        if (among(line->wet, line->wet_count, line->kept[i]))
+            continue;
+        fprintf(out, "%s%s", started ? ", " : "", shown(id, ship->spaces[line->kept[i]].id, 30));
+        started = true;
+    }
+    fputs(count ? "." : "no space.", out);
+    return finish(out, &text);
+}
+
+/* The closures by which the sea first gets in: "SV1, SV2". */
+static void put_entrances(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    char id[SHOWN];
+    bool started = false;
+    for (size_t i = 0; i < a->let_in_afloat; i++) {
+        const ship_link *l = &ship->links[a->let_in[i].link];
+        if (l->a >= 0 && l->b >= 0)
+            continue;
+        fprintf(out, "%s%s", started ? ", " : " (", shown(id, l->id, 30));
+        started = true;
+    }
+    fputs(started ? ")" : "", out);
+}
+
+char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                     const coaming_hold_line *line)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (out && line->wet_count) {
+        fputs("WET ALREADY, as tested, though behind the line: ", out);
+        put_spaces(out, ship, line->wet, line->wet_count);
+        fputs(". Dry only if what lets the sea in", out);
+        put_entrances(out, ship, a);
+        fputs(" is made to hold.", out);
+    }
+    return out ? finish(out, &text) : NULL;
 }
 
 char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)

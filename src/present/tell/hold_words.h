@@ -10,6 +10,15 @@
 const char *hold_chance(char buffer[SHOWN], double value);
 /* Why a link on a way cannot be held. */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
+/* How she fares as the doors are, of water where she settles: the first thing said. */
+char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a);
+/* Why there is no line though not all is lost. */
+char *hold_no_line_words(const coaming_hold_answer *a);
+/* What the line keeps clean, and what of it is wet already: "" if there is none. */
+char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                      const coaming_hold_line *line);
+char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                     const coaming_hold_line *line);
 /* How she floats with what the source fills up to the line, and how good that is; and what the line
  * gives up, with the people there. To be given to free(); NULL when out of memory. */
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line);

@@ -74,6 +74,8 @@ static void json_ways(json_document *d, const coaming_ship *ship, const coaming_
     json_member(d, "spread", json_entries(d, ship, "closure", f->went_on, f->went_on_count));
     json_member(d, "would_spread",
                 json_entries(d, ship, "closure", f->would_go_on, f->would_go_on_count));
+    json_member(d, "would_spread_grade",
+                json_text(f->would_go_on_count ? coaming_grade_word(f->then.grade) : NULL));
 }
 
 coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,

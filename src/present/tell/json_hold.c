@@ -24,6 +24,34 @@ static cJSON *afloat_value(coaming_afloat afloat, bool floats)
     return floats ? json_bool(afloat == COAMING_AFLOAT_YES) : json_text(NULL);
 }
 
+/* What the line keeps, but for what is wet already; both are in file order. */
+static cJSON *dry_ids(json_document *d, const coaming_ship *ship, const coaming_hold_line *l)
+{
+    cJSON *list = json_array(d);
+    size_t wet = 0;
+    for (size_t i = 0; i < l->kept_count; i++)
+        if (wet < l->wet_count && l->wet[wet] == l->kept[i])
+            wet++;
+        else
+            json_append(d, list, json_text(ship->spaces[l->kept[i]].id));
+    return list;
+}
+
+/* How she fares as the doors are; null where she is not floated. */
+static cJSON *as_is_row(json_document *d, const coaming_ship *ship, const coaming_rest *r,
+                        bool floats)
+{
+    bool own = r->count && r->entries[0].link < 0; /* the source itself */
+    if (!floats)
+        return json_text(NULL);
+    cJSON *row = json_object(d);
+    json_add(d, row, "spread", json_entries(d, ship, "closure", r->entries + own, r->count - own));
+    json_add(d, row, "afloat", json_bool(r->stability.grade != COAMING_GRADE_LOST));
+    json_add(d, row, "grade", json_text(coaming_grade_word(r->stability.grade)));
+    json_add(d, row, "limits", json_limits(d, &r->stability));
+    return row;
+}
+
 static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_line *l,
                        bool floats)
 {
@@ -42,7 +70,8 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "closures", closures);
     json_add(d, row, "holds", json_number(l->holds));
     json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
-    json_add(d, row, "kept", json_space_ids(d, ship, l->kept, l->kept_count));
+    json_add(d, row, "kept", dry_ids(d, ship, l));
+    json_add(d, row, "wet", json_space_ids(d, ship, l->wet, l->wet_count));
     json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
@@ -81,6 +110,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
     json_add(d, row, "level", json_number(a->level));
     json_add(d, row, "afloat", afloat_value(a->afloat, floats));
+    json_add(d, row, "as_tested", as_is_row(d, ship, &a->as_is, floats));
     for (size_t i = 0; i < a->lost_count; i++) {
         cJSON *one = json_object(d);
         json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));

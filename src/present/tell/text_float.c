@@ -1,5 +1,6 @@
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
@@ -41,7 +42,9 @@ enum { LABEL = 16, NUMBER = 7, WORDS = LABEL + NUMBER + 2 }; /* columns */
 static bool print_value(FILE *out, coaming_style style, const char *what, int decimals,
                         double value, const char *words)
 {
-    fprintf(out, "  %-*s%*.*f ", LABEL - 1, what, NUMBER, decimals, value);
+    int over =
+        (int)strlen(what) - (LABEL - 1); /* of a long label, which takes of the number's room */
+    fprintf(out, "  %-*s%*.*f ", LABEL - 1, what, NUMBER - (over > 0 ? over : 0), decimals, value);
     return print_line(out, style, -WORDS, WORDS, "%s", words);
 }
 
@@ -61,7 +64,7 @@ static bool print_leaning(FILE *out, coaming_style style, const char *what, int 
 
 static bool print_heel(FILE *out, coaming_style style, const coaming_float *f)
 {
-    char words[64];
+    char words[96];
     snprintf(words, sizeof words, "degrees%s%s", heel_side(f, 2),
              f->loll ? ", the angle of loll: she is unstable upright" : "");
     return print_value(out, style, "heel", 2, *heel_side(f, 2) ? fabs(f->heel) : 0, words);
@@ -83,7 +86,9 @@ static bool print_position(FILE *out, coaming_style style, const coaming_ship *s
            print_value(out, style, "draught mid", 3, f->draught, "m") &&
            print_value(out, style, "draught fwd", 3, f->draught_fwd, "m") &&
            print_leaning(out, style, "trim", 3, f->trim, "m", "by the bow", "by the stern") &&
-           print_heel(out, style, f) && print_value(out, style, "GM", 3, f->gm, "m") &&
+           print_heel(out, style, f) &&
+           print_value(out, style, f->loll ? "GM at that angle" : "GM", 3, f->gm,
+                       f->loll ? "m; upright it is negative" : "m") &&
            print_value(out, style, "freeboard", 3, f->freeboard, freeboard_words(ship, f)) &&
            print_value(out, style, "displacement", 1, f->displacement, "t") &&
            print_value(out, style, "water taken", 1, f->flooded_volume, "m3");
@@ -168,6 +173,19 @@ static bool print_ways(FILE *out, coaming_style style, const coaming_ship *ship,
     return good;
 }
 
+static bool print_would(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const float_answer *a)
+{
+    const coaming_floating_answer *f = a->floating;
+    char *words = f->would_go_on_count ? would_go_on_words(ship, f) : NULL;
+    bool bad = f->then.grade >= COAMING_GRADE_NOT_SURVIVING;
+    ink_on(out, style, words && bad ? INK_BAD : INK_PLAIN);
+    bool good = !f->would_go_on_count || (words && print_line(out, style, 2, 4, "%s", words));
+    ink_off(out, style, words && bad ? INK_BAD : INK_PLAIN);
+    free(words);
+    return good;
+}
+
 static coaming_status text_float(FILE *out, coaming_style style, const coaming_ship *ship,
                                  const float_answer *a, coaming_error *error)
 {
@@ -176,8 +194,7 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                 print_state(out, style, ship, a->query.condition) &&
                 print_let_in(out, style, ship, a->query) && print_grade(out, style, ship, f) &&
                 print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
-                print_ways(out, style, ship, "As the doors are, water would go on", f->would_go_on,
-                           f->would_go_on_count);
+                print_would(out, style, ship, a);
     if (good && f->at.afloat == COAMING_AFLOAT_YES) {
         good =
             print_position(out, style, ship, &f->at) && print_arms(out, style, ship, &f->stability);

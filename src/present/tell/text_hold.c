@@ -144,29 +144,26 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     return good;
 }
 
-/* Up to so many spaces that stay clean are named. */
-enum { LISTED_MOST = 20 };
+/* A sentence of hold_words; "" says nothing. Frees it. */
+static bool print_words(FILE *out, coaming_style style, ink colour, char *words)
+{
+    ink_on(out, style, colour);
+    bool good = words && (!*words || print_line(out, style, 2, 4, "%s", words));
+    ink_off(out, style, colour);
+    free(words);
+    return good;
+}
 
 /* What the line gives up and keeps. Of a line behind another what it gives up besides. */
 static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship,
                         const coaming_hold_answer *a, size_t index)
 {
     const coaming_hold_line *line = &a->lines[index];
-    paragraph p;
-    char *words = hold_given_up_words(ship, a, index);
-    bool good = words && print_line(out, style, 2, 4, "%s", words);
-    free(words);
+    bool good = print_words(out, style, INK_PLAIN, hold_given_up_words(ship, a, index));
     if (!good || index)
         return good;
-    if (paragraph_open(&p)) {
-        fprintf(p.stream, "Stays %s if all of it holds: ", clean(a));
-        if (line->kept_count <= LISTED_MOST)
-            put_ids(p.stream, ship, line->kept, line->kept_count);
-        else
-            fprintf(p.stream, "the other %zu spaces", line->kept_count);
-        fputc('.', p.stream);
-    }
-    return paragraph_close(&p, out, style, 2, 4);
+    return print_words(out, style, INK_PLAIN, hold_kept_words(ship, a, line)) &&
+           print_words(out, style, INK_BAD, hold_wet_words(ship, a, line));
 }
 
 static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -235,7 +232,10 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
                          const coaming_hold_answer *a, bool settles)
 {
     char place[SHOWN];
+    bool bad = a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING;
     bool good = print_head(out, style, ship, a);
+    if (good && settles)
+        good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, hold_as_is_words(ship, a));
     if (good && a->afloat != COAMING_AFLOAT_YES) {
         ink_on(out, style, INK_BAD);
         good = print_line(out, style, 2, 4,
@@ -250,10 +250,7 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
                           shown(place, coaming_place_id(ship, a->source), 30));
     good = good && print_lost(out, style, ship, a);
     if (good && !a->line_count && a->lost_count < a->protect_count)
-        good = print_line(out, style, 2, 4,
-                          "No way is recorded by which the %s could get to %s. Look for those that "
-                          "are not recorded.",
-                          hazard_noun(a), a->lost_count ? "the rest" : "what is to be kept");
+        good = print_words(out, style, INK_PLAIN, hold_no_line_words(a));
     if (good && a->line_count)
         good = print_one(out, style, ship, a, 0, settles);
     if (good && a->has_way)
