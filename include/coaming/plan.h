@@ -75,7 +75,7 @@ typedef struct {
     bool repairs_assumed;   /* the success of at least one of the repairs */
     bool exhaustive, exact; /* were all sets tried; is the loss worked out exactly? */
     double error, limit;    /* of `expected`: standard error, 0 if exact; limit, as in risk.h */
-    const coaming_plan_repair *repairs; /* in the order in which to make them */
+    const coaming_plan_repair *repairs; /* the next always gains most of those left */
     size_t repair_count;
     const coaming_plan_test *tests; /* greatest value first; only those of some value */
     size_t test_count;

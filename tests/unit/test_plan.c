@@ -293,6 +293,18 @@ static coaming_plan *plan_for(const coaming_ship *ship, double hours)
     return plan;
 }
 
+/* Each repair gains most of those of the plan that are left, given those before it. */
+static void check_order(const world *w, const coaming_plan *plan)
+{
+    unsigned before = 0;
+    for (size_t i = 0; i < plan->repair_count; i++) {
+        double after = w->loss[before | 1u << plan->repairs[i].closure];
+        for (size_t j = i + 1; j < plan->repair_count; j++)
+            MUST(after <= w->loss[before | 1u << plan->repairs[j].closure] + 1e-9 * w->loss[0]);
+        before |= 1u << plan->repairs[i].closure;
+    }
+}
+
 /* What must be so of every plan; the set that it repairs. */
 static unsigned check_plan(const world *w, const coaming_plan *plan, double hours)
 {
@@ -310,6 +322,7 @@ static unsigned check_plan(const world *w, const coaming_plan *plan, double hour
         gains += r.gain;
         took += r.hours;
     }
+    check_order(w, plan);
     MUST((set & ~all) == 0);
     MUST(took <= hours && plan->hours == took);
     MUST(same(plan->expected, expected, expected));

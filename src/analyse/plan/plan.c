@@ -19,19 +19,19 @@ typedef struct {
     int *without_hours;
 } plan;
 
-/* What a repair on top of others gains for the hour. */
-static double rate_of(const planner *a, const coaming_risk *risk, int closure)
+/* What a repair gains on top of others. */
+static double gain_of(const planner *a, const coaming_risk *risk, int closure)
 {
     double gain = coaming_risk_get(risk, closure)->repair_gain;
-    return gain / a->p[closure] * repair_lowers(a, closure) / repair_hours(a, closure);
+    return gain / a->p[closure] * repair_lowers(a, closure);
 }
 
-/* The place of the repair that gains most for the hour. */
+/* The place of the repair that gains most; the first of equals. */
 static size_t best_next(const planner *a, const coaming_risk *risk, const choice *left)
 {
     size_t best = 0;
     for (size_t i = 1; i < left->count; i++)
-        if (rate_of(a, risk, left->list[i]) > rate_of(a, risk, left->list[best]))
+        if (gain_of(a, risk, left->list[i]) > gain_of(a, risk, left->list[best]))
             best = i;
     return best;
 }
@@ -48,8 +48,8 @@ static void list_repair(const planner *a, int closure, plan *out)
     out->shown.repairs_assumed |= assumed;
 }
 
-/* Moves repairs from `left` to `done`: at each step the one that gains most for the hour on top of
- * those before it. */
+/* Moves repairs from `left` to `done`: at each step the one that gains most on top of those before
+ * it, so that whoever has to stop early has lost least. */
 static coaming_status list_repairs(planner *a, choice *left, choice *done, plan *out,
                                    coaming_error *error)
 {
