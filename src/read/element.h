@@ -85,10 +85,6 @@ bool parse_along(reader *r, const xmlNode *element, const char *name, const char
 bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
                   double *value);
 
-/* Upper bound of counts, worths and weights: what is larger is a slip, and sums must stay finite.
- */
-#define AMOUNT_MAX 1e9
-
 /* "; the nearest is X" for an id that is not in the index, or "": where none is near, and after
  * many faults. Buffer of its own for each call. */
 enum { SUGGESTIONS_MAX = 50 };

@@ -61,8 +61,8 @@ static coaming_status check_maps(const coaming_import_options *o, coaming_error 
         bool known = false;
         if (map->list == COAMING_LIST_TESTS)
             return error_set(error, COAMING_USAGE, "tests are not read from a list");
-        for (int f = 0; f < import_fields(map->list); f++)
-            known = known || !strcmp(map->field, import_heading(map->list, f));
+        for (int f = 0; f < field_count(map->list); f++)
+            known = known || !strcmp(map->field, field_heading(map->list, f));
         if (!known)
             return error_set(error, COAMING_USAGE, "%s have no field '%s'",
                              coaming_list_word(map->list), BRIEF(map->field));

@@ -14,9 +14,8 @@
 #include "base/text.h"
 #include "coaming/import.h"
 #include "csv/table.h"
-#include "ship/lists.h"
+#include "ship/fields.h"
 #include "ship/number.h"
-#include "ship/ship.h"
 
 /* A box or a prism as it is written. */
 typedef struct import_solid {
@@ -83,31 +82,6 @@ struct coaming_import {
     size_t size;
     bool memory_lost;
 };
-
-/* What a field holds. */
-typedef enum {
-    VALUE_LABEL, /* kept as it is */
-    VALUE_TEXT,  /* without the blanks at both ends, as all that follow */
-    VALUE_NUMBER,
-    VALUE_LENGTH,
-    VALUE_ALONG,
-    VALUE_WORD,
-    VALUE_RESULT,
-    VALUE_YES_NO,
-    VALUE_DATE
-} value_kind;
-typedef struct {
-    value_kind kind;
-    double least, greatest;
-    const char *const *words;
-    const char *stake;       /* what a row loses if it cannot be read; NULL: its place */
-    const char *synonyms[4]; /* headings that mean it too */
-    const char *common[9];   /* and those that do where no other column does */
-} import_field;
-
-const import_field *import_field_of(coaming_list kind, int field);
-int import_fields(coaming_list kind); /* how many */
-const char *import_heading(coaming_list kind, int field);
 
 /* Finds the columns of a sheet; errors where one is missing or two could be meant. */
 void import_columns(coaming_import *m, import_list *l);

@@ -44,7 +44,7 @@ static void read_side(coaming_import *m, const import_list *l, import_row *row,
         row->value[LINK_WORKED_FROM] = NULL;
         return;
     }
-    row->stake = import_field_of(l->kind, LINK_WORKED_FROM)->stake;
+    row->stake = field_of(l->kind, LINK_WORKED_FROM)->stake;
     const char *id = import_place(m, l, row, LINK_WORKED_FROM, side);
     if (id && strcmp(id, ids[0]) && strcmp(id, ids[1])) {
         row_refuse(l, row, "worked-from '%s' is neither of the places that it joins", BRIEF(side));
@@ -107,9 +107,9 @@ static void need_together(const import_list *l, import_row *row, int first, int 
         if (row_says(row, f))
             continue;
         strncat(missing, *missing ? ", " : "", sizeof missing - strlen(missing) - 1);
-        strncat(missing, import_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
+        strncat(missing, field_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
     }
-    row->stake = import_field_of(l->kind, first)->stake;
+    row->stake = field_of(l->kind, first)->stake;
     if (given && *missing)
         row_refuse(l, row, "it is given in part only: without %s", missing);
     row->stake = NULL;
@@ -123,9 +123,9 @@ static void need_after_fitting(const import_list *l, import_row *row, int field)
     const char *fitted = row->value[LINK_FITTED], *date = row->value[field];
     if (!fitted || !date || strcmp(date, fitted) >= 0) /* as ISO 8601 writes them */
         return;
-    row->stake = import_field_of(l->kind, field)->stake;
+    row->stake = field_of(l->kind, field)->stake;
     row_refuse(l, row, "%s %s is before the closure was fitted, %s; one of the two is wrong",
-               import_heading(l->kind, field), date, fitted);
+               field_heading(l->kind, field), date, fitted);
     row->stake = NULL;
     row->value[field] = NULL;
 }
@@ -172,7 +172,7 @@ static void read_shut_in(coaming_import *m, const import_list *l, import_row *ro
     }
     if (!text)
         return;
-    row->stake = import_field_of(l->kind, LINK_SHUT_IN)->stake;
+    row->stake = field_of(l->kind, LINK_SHUT_IN)->stake;
     for (int pass = 0; pass < 2; pass++) {
         const char **list = pass ? import_new(m, count, sizeof *list) : NULL;
         const char *rest = text;
@@ -217,7 +217,7 @@ static bool read_lengths(coaming_import *m, const import_list *l, import_row *ro
         rest += strspn(rest, between);
         if (!next_word(&rest, ";", word, sizeof word))
             return true;
-        const char *at = value_length(m, l, row, import_heading(l->kind, field), word, 0, NULL);
+        const char *at = value_length(m, l, row, field_heading(l->kind, field), word, 0, NULL);
         if (!at)
             return false;
         list[(*count)++] = at;
@@ -230,7 +230,7 @@ static void read_dogs(coaming_import *m, const import_list *l, import_row *row)
     const char *text = row->value[LINK_DOGS], *value = NULL;
     if (!text)
         return;
-    row->stake = import_field_of(l->kind, LINK_DOGS)->stake;
+    row->stake = field_of(l->kind, LINK_DOGS)->stake;
     if (text_is_blank(text + strcspn(text, between))) { /* one number */
         double count;
         value = value_number(m, l, row, "dogs", text, 0, 1000);
@@ -259,7 +259,7 @@ static void read_joints(coaming_import *m, const import_list *l, import_row *row
     if (!text)
         return;
     const char **list = import_new(m, strlen(text) + 1, sizeof *list);
-    row->stake = import_field_of(l->kind, LINK_GASKET_JOINTS)->stake;
+    row->stake = field_of(l->kind, LINK_GASKET_JOINTS)->stake;
     bool good = list && read_lengths(m, l, row, LINK_GASKET_JOINTS, list, &count);
     if (good && count > JOINTS_MAX)
         row_refuse(l, row, "more than %d joints", JOINTS_MAX);
@@ -277,7 +277,7 @@ static void read_gaps(coaming_import *m, const import_list *l, import_row *row)
         return;
     gap *gaps = import_new(m, strlen(text) / 2 + 1, sizeof *gaps);
     size_t count = 0;
-    row->stake = import_field_of(l->kind, LINK_TEST_GAPS)->stake;
+    row->stake = field_of(l->kind, LINK_TEST_GAPS)->stake;
     for (const char *at = text; gaps && *(at += strspn(at, values_between_gaps));) {
         size_t length = strcspn(at, values_between_gaps);
         if (!values_gap(at, length, &gaps[count++], why)) {
@@ -301,7 +301,7 @@ static void read_link(coaming_import *m, const import_list *l, import_row *row)
         row_refuse(l, row, "it has no id");
     for (int i = 0; i < (l->kind == COAMING_LIST_CLOSURES ? 2 : 1); i++)
         if (!row_says(row, needed[i]))
-            row_refuse(l, row, "it has no %s", import_heading(l->kind, needed[i]));
+            row_refuse(l, row, "it has no %s", field_heading(l->kind, needed[i]));
     read_ends(m, l, row);
     need_together(l, row, LINK_X, LINK_LIES);
     if (l->kind != COAMING_LIST_CLOSURES)

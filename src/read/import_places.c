@@ -122,7 +122,7 @@ static void tell_once(const coaming_import *m, const import_list *l, const impor
 const char *import_place(coaming_import *m, const import_list *l, import_row *row, int field,
                          const char *text)
 {
-    const char *name = import_heading(l->kind, field), *folded = import_folded(m, text);
+    const char *name = field_heading(l->kind, field), *folded = import_folded(m, text);
     if (!folded)
         return NULL;
     size_t from = first_name(m, folded);

@@ -212,7 +212,7 @@ static void read_cell(cell c, int field, void (*read)(const cell *c, char *text)
     const char *value = c.row->value[field];
     if (!value)
         return;
-    c.name = import_heading(c.l->kind, field);
+    c.name = field_heading(c.l->kind, field);
     char *copy = import_new(c.m, strlen(value) + 1, 1);
     if (!copy)
         return;

@@ -86,7 +86,7 @@ static void find_deck(const coaming_import *m, const import_list *l, import_row 
         row_tell(l, row, "its deck '%s' is taken as deck %s", BRIEF(text), BRIEF(found->id));
         return;
     }
-    row->stake = import_field_of(l->kind, SPACE_DECK)->stake;
+    row->stake = field_of(l->kind, SPACE_DECK)->stake;
     if (called)
         row_refuse(l, row, "its deck '%s' could be any of %zu decks", BRIEF(text), called);
     else

@@ -241,7 +241,7 @@ static const char *read_result(const import_list *l, import_row *row, int field,
     if (result == RESULT_UNTESTED)
         row->given &= ~((uint64_t)1 << field);
     else if (result == RESULT_UNKNOWN)
-        row_refuse(l, row, "%s '%s' is not known; it must be %s", import_heading(l->kind, field),
+        row_refuse(l, row, "%s '%s' is not known; it must be %s", field_heading(l->kind, field),
                    BRIEF(text), values_result_words);
     else
         return result_words[result == RESULT_FAIL];
@@ -277,26 +277,26 @@ static const char *read_date(coaming_import *m, const import_list *l, import_row
 static const char *read_value(coaming_import *m, const import_list *l, import_row *row, int field,
                               const char *text)
 {
-    const import_field *f = import_field_of(l->kind, field);
-    const char *name = import_heading(l->kind, field);
+    const ship_field *f = field_of(l->kind, field);
+    const char *name = field_heading(l->kind, field);
     if (!text_is_xml(text)) {
         row_refuse(l, row, "%s holds a control character", name);
         return NULL;
     }
     switch (f->kind) {
-    case VALUE_NUMBER:
+    case FIELD_NUMBER:
         return value_number(m, l, row, name, text, f->least, f->greatest);
-    case VALUE_LENGTH:
+    case FIELD_LENGTH:
         return value_length(m, l, row, name, text, f->least, NULL);
-    case VALUE_ALONG:
+    case FIELD_ALONG:
         return value_along(m, l, row, name, text, NULL);
-    case VALUE_WORD:
+    case FIELD_WORD:
         return read_word(l, row, name, text, f->words);
-    case VALUE_RESULT:
+    case FIELD_RESULT:
         return read_result(l, row, field, text);
-    case VALUE_YES_NO:
+    case FIELD_YES_NO:
         return read_yes_no(l, row, name, text);
-    case VALUE_DATE:
+    case FIELD_DATE:
         return read_date(m, l, row, name, text);
     default:
         return text;
@@ -316,16 +316,16 @@ static const char *trimmed(coaming_import *m, const char *text)
 static void read_row(coaming_import *m, const import_list *l, import_row *row, char **fields)
 {
     for (int pass = 0; pass < 2; pass++) {
-        for (int f = 0; f < import_fields(l->kind); f++) {
-            const import_field *field = import_field_of(l->kind, f);
-            bool text = field->kind == VALUE_TEXT || field->kind == VALUE_LABEL;
+        for (int f = 0; f < field_count(l->kind); f++) {
+            const ship_field *field = field_of(l->kind, f);
+            bool text = field->kind == FIELD_TEXT || field->kind == FIELD_LABEL;
             const char *cell = l->column[f] < 0 ? "" : fields[l->column[f]];
             if (text != (pass == 0) || text_is_blank(cell))
                 continue;
             row->given |= (uint64_t)1 << f;
             row->stake = field->stake;
             row->value[f] =
-                read_value(m, l, row, f, field->kind == VALUE_LABEL ? cell : trimmed(m, cell));
+                read_value(m, l, row, f, field->kind == FIELD_LABEL ? cell : trimmed(m, cell));
             row->stake = NULL;
             if (f == 0)
                 row->raw_id = row->value[0];

@@ -6,11 +6,10 @@
 
 static void read_clear(reader *r, const xmlNode *parent, opening *o)
 {
-    static const char *const required[] = {"x", "y", "z", "width", "height", "lies", NULL};
     xmlNode *e = element_only(r, parent, "clear");
     if (!e)
         return;
-    element_check(r, e, &(element_rule){required, NULL, NULL});
+    fields_check(r, e, COAMING_LIST_PASSAGES, "clear", NULL);
     int lies = 0;
     o->given = true;
     get_along(r, e, "x", &o->x);
@@ -84,12 +83,11 @@ static void read_shut_in(reader *r, const xmlNode *e, ship_link *l)
 
 static void read_dogs(reader *r, const xmlNode *parent, ship_link *l)
 {
-    static const char *const optional[] = {"count", NULL}, *const children[] = {"dog", NULL};
-    static const char *const of_dog[] = {"at", NULL};
+    static const char *const children[] = {"dog", NULL}, *const of_dog[] = {"at", NULL};
     xmlNode *e = element_only(r, parent, "dogs");
     if (!e)
         return;
-    element_check(r, e, &(element_rule){NULL, optional, children});
+    fields_check(r, e, COAMING_LIST_CLOSURES, "dogs", children);
     double count;
     if (get_number(r, e, "count", 0, 1000, &count)) {
         if (count != floor(count))
@@ -136,26 +134,21 @@ static void read_joints(reader *r, const xmlNode *e, ship_link *l)
 
 static void read_gasket(reader *r, const xmlNode *parent, ship_link *l)
 {
-    static const char *const optional[] = {"fitted", "section", "joints", NULL};
     xmlNode *e = element_only(r, parent, "gasket");
-    l->gasket_fitted = COAMING_NO_DATE;
     if (!e)
         return;
-    element_check(r, e, &(element_rule){NULL, optional, NULL});
-    get_date(r, e, "fitted", &l->gasket_fitted);
-    if (attribute(r, e, "section"))
-        l->gasket_section = get_text(r, e, "section");
+    fields_check(r, e, COAMING_LIST_CLOSURES, "gasket", NULL);
+    fields_read(r, e, COAMING_LIST_CLOSURES, LINK_GASKET_FITTED, LINK_GASKET_SECTION, l);
     read_joints(r, e, l);
 }
 
 /* The side that it is tested and worked from. */
 static void read_from(reader *r, const xmlNode *parent, ship_link *l, bool joined)
 {
-    static const char *const required[] = {"side", NULL};
     xmlNode *e = element_only(r, parent, "from");
     if (!e)
         return;
-    element_check(r, e, &(element_rule){required, NULL, NULL});
+    fields_check(r, e, COAMING_LIST_CLOSURES, "from", NULL);
     const char *side = get_id(r, e, "side");
     if (!side || !strcmp(side, "both") || !read_place(r, e, "from", side, &l->from) || !joined)
         return;
@@ -180,44 +173,31 @@ static bool read_identity(reader *r, const xmlNode *e, ship_link *l)
 
 static void read_closure(reader *r, const xmlNode *e, int index)
 {
-    static const char *const required[] = {"id", "kind", "between", "rating", NULL};
-    static const char *const optional[] = {
-        "name", "shut-in", "fitted", "hours", "leak-probability", "protected", NULL};
-    static const char *const children[] = {"clear", "from", "gasket", "dogs", "test", NULL};
-    static const char *const test_required[] = {"date", "method", "result", NULL};
-    static const char *const test_optional[] = {"by", "note", "set", "hinge-play", NULL};
-    static const char *const test_children[] = {"gap", NULL};
+    static const char *const of_test[] = {"gap", NULL};
     ship_link *l = &r->ship->links[index];
-    element_check(r, e, &(element_rule){required, optional, children});
-    read_from(r, e, l, read_identity(r, e, l));
-    int kind = 0, rating_index = 0;
-    get_word(r, e, "kind", closure_kind_words, &kind);
-    get_word(r, e, "rating", rating_words, &rating_index);
-    l->kind = (link_kind)kind;
-    l->rating = (rating)rating_index;
-    read_shut_in(r, e, l);
-    get_yes_no(r, e, "protected", &l->protected);
-    l->hours = l->leak_probability = -1;
+    int kind = 0;
+    fields_check(r, e, COAMING_LIST_CLOSURES, NULL, NULL);
+    fields_begin(COAMING_LIST_CLOSURES, l);
     l->result = COAMING_UNTESTED;
-    get_number(r, e, "hours", 0, AMOUNT_MAX, &l->hours);
-    get_number(r, e, "leak-probability", 0, 1, &l->leak_probability);
-    l->fitted = COAMING_NO_DATE;
-    get_date(r, e, "fitted", &l->fitted);
+    read_from(r, e, l, read_identity(r, e, l));
+    get_word(r, e, "kind", closure_kind_words, &kind);
+    l->kind = (link_kind)kind;
+    fields_read(r, e, COAMING_LIST_CLOSURES, LINK_RATING, LINK_RATING, l);
+    read_shut_in(r, e, l);
+    fields_read(r, e, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_FITTED, l);
     read_gasket(r, e, l);
     if (l->gasket_fitted != COAMING_NO_DATE && l->gasket_fitted < l->fitted)
         fault_at(r, e, "its gasket was fitted before the closure itself");
     read_dogs(r, e, l);
     for (xmlNode *t = element_first(e, "test"); t; t = element_next(t, "test")) {
-        element_check(r, t, &(element_rule){test_required, test_optional, test_children});
+        fields_check(r, t, COAMING_LIST_CLOSURES, "test", of_test);
         read_test(r, t, index);
     }
 }
 
 static void read_passage(reader *r, const xmlNode *e, ship_link *l)
 {
-    static const char *const required[] = {"id", "kind", "between", NULL};
-    static const char *const optional[] = {"name", NULL}, *const children[] = {"clear", NULL};
-    element_check(r, e, &(element_rule){required, optional, children});
+    fields_check(r, e, COAMING_LIST_PASSAGES, NULL, NULL);
     l->passage = true;
     read_identity(r, e, l);
     int kind = 0;

@@ -6,6 +6,7 @@
 #define READ_PARTS_H
 
 #include "read/element.h"
+#include "ship/fields.h"
 
 extern const char ARRANGEMENT_NS[];
 
@@ -35,6 +36,15 @@ void read_test(reader *r, const xmlNode *element, int closure);
 
 /* Hands each closure its events by date and finds how it stands. */
 void settle_events(reader *r);
+
+/* element_check of a space or link, or of the element `within` it, by the fields of its list;
+ * children: what may stand within that element. */
+void fields_check(reader *r, const xmlNode *element, coaming_list list, const char *within,
+                  const char *const *children);
+/* Reads the plain fields among the columns first to last, which are attributes of this element,
+ * into a space or link that fields_begin has begun. */
+void fields_read(reader *r, const xmlNode *element, coaming_list list, int first, int last,
+                 void *item);
 
 /* Makes an index of ids and reports those that stand twice. line: of each list item. */
 typedef long (*line_of_item)(const void *list, size_t index);

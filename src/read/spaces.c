@@ -141,32 +141,19 @@ static int read_deck_of(reader *r, const xmlNode *e)
 
 static void read_space(reader *r, const xmlNode *e, ship_space *s)
 {
-    static const char *const required[] = {"id", "name", NULL};
-    static const char *const optional[] = {"number",   "deck",     "use",   "permeability",
-                                           "shell",    "people",   "worth", "vital",
-                                           "enclosed", "walkable", NULL};
-    static const char *const children[] = {"box", "prism", NULL};
-    element_check(r, e, &(element_rule){required, optional, children});
+    fields_check(r, e, COAMING_LIST_SPACES, NULL, NULL);
+    fields_begin(COAMING_LIST_SPACES, s);
     const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
     s->id = id ? id : "";
     s->name = name ? name : s->id;
     s->line = xml_line(e);
     if (!strcmp(s->id, "sea") || !strcmp(s->id, "weather"))
         fault_at(r, e, "'%s' names the outside and cannot be the id of a space", s->id);
-    s->number = get_text(r, e, "number");
-    s->use = get_text(r, e, "use");
+    fields_read(r, e, COAMING_LIST_SPACES, SPACE_NUMBER, SPACE_USE, s);
     s->deck = read_deck_of(r, e);
     s->permeability = default_permeability(r, e, s->use);
-    get_number(r, e, "permeability", 0, 1, &s->permeability);
-    s->worth = 1;
-    get_number(r, e, "people", 0, AMOUNT_MAX, &s->people);
-    get_number(r, e, "worth", 0, AMOUNT_MAX, &s->worth);
-    get_yes_no(r, e, "shell", &s->shell);
-    get_yes_no(r, e, "vital", &s->vital);
     s->enclosed = s->use && (!strcmp(s->use, "tank") || !strcmp(s->use, "void"));
-    s->walkable = true;
-    get_yes_no(r, e, "enclosed", &s->enclosed);
-    get_yes_no(r, e, "walkable", &s->walkable);
+    fields_read(r, e, COAMING_LIST_SPACES, SPACE_PERMEABILITY, SPACE_WALKABLE, s);
     read_solids(r, e, s);
 }
 

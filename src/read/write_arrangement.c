@@ -19,16 +19,32 @@ static void put_number(pen *p, const char *name, double value)
         pen_put(p, name, number_format(value, number));
 }
 
-/* Fields of a row as attributes of their headings. */
-static void put_fields(pen *p, const import_list *l, const import_row *row, const int *fields,
-                       size_t count)
+/* The fields of the columns first to last as their attributes. */
+static void put_fields(pen *p, const import_list *l, const import_row *row, int first, int last)
 {
-    for (size_t i = 0; i < count; i++)
-        pen_put(p, import_heading(l->kind, fields[i]), row->value[fields[i]]);
+    for (int c = first; c <= last; c++)
+        if (field_of(l->kind, c)->attribute)
+            pen_put(p, field_of(l->kind, c)->attribute, row->value[c]);
 }
-#define PUT_FIELDS(p, l, row, ...)                                                                 \
-    put_fields((p), (l), (row), (const int[]){__VA_ARGS__},                                        \
-               sizeof((const int[]){__VA_ARGS__}) / sizeof(int))
+
+/* An element of its own within the space or link; nothing where the row says nothing of it. */
+static bool begin_fields(pen *p, const import_list *l, const import_row *row, int first, int last)
+{
+    bool says = false;
+    for (int c = first; c <= last; c++)
+        says = says || row->value[c];
+    if (!says)
+        return false;
+    pen_begin(p, field_of(l->kind, first)->element);
+    put_fields(p, l, row, first, last);
+    return true;
+}
+
+static void write_fields(pen *p, const import_list *l, const import_row *row, int first, int last)
+{
+    if (begin_fields(p, l, row, first, last))
+        pen_end(p);
+}
 
 static void write_principal(pen *p, const coaming_import_options *o)
 {
@@ -66,9 +82,7 @@ static void write_conditions(pen *p, const coaming_import *m)
 static void write_space(pen *p, const import_list *l, const import_row *row)
 {
     pen_begin(p, "space");
-    PUT_FIELDS(p, l, row, SPACE_ID, SPACE_NAME, SPACE_NUMBER, SPACE_DECK, SPACE_USE,
-               SPACE_PERMEABILITY, SPACE_SHELL, SPACE_PEOPLE, SPACE_WORTH, SPACE_VITAL,
-               SPACE_ENCLOSED, SPACE_WALKABLE);
+    put_fields(p, l, row, SPACE_ID, SPACE_WALKABLE);
     for (const import_solid *s = row->solids; s; s = s->next) {
         pen_begin(p, s->x ? "box" : "prism");
         pen_put(p, "x", s->x);
@@ -95,15 +109,6 @@ static void put_shut_in(pen *p, const import_row *row)
     p->lost = result < 0 || xmlTextWriterEndAttribute(p->writer) < 0;
 }
 
-static void write_clear(pen *p, const import_list *l, const import_row *row)
-{
-    if (!row->value[LINK_X])
-        return;
-    pen_begin(p, "clear");
-    PUT_FIELDS(p, l, row, LINK_X, LINK_Y, LINK_Z, LINK_WIDTH, LINK_HEIGHT, LINK_LIES);
-    pen_end(p);
-}
-
 static void write_dogs(pen *p, const import_row *row)
 {
     if (!row->value[LINK_DOGS])
@@ -127,32 +132,10 @@ static void write_gap(pen *p, const gap *g)
     pen_end(p);
 }
 
-static void write_gasket(pen *p, const import_row *row)
+static void write_test(pen *p, const import_list *l, const import_row *row)
 {
-    const char *const fitted = row->value[LINK_GASKET_FITTED];
-    const char *const section = row->value[LINK_GASKET_SECTION];
-    const char *const joints = row->value[LINK_GASKET_JOINTS];
-    if (!fitted && !section && !joints)
+    if (!begin_fields(p, l, row, LINK_TEST_DATE, LINK_TEST_NOTE))
         return;
-    pen_begin(p, "gasket");
-    pen_put(p, "fitted", fitted);
-    pen_put(p, "section", section);
-    pen_put(p, "joints", joints);
-    pen_end(p);
-}
-
-static void write_test(pen *p, const import_row *row)
-{
-    if (!row->value[LINK_TEST_DATE])
-        return;
-    pen_begin(p, "test");
-    pen_put(p, "date", row->value[LINK_TEST_DATE]);
-    pen_put(p, "method", row->value[LINK_TEST_METHOD]);
-    pen_put(p, "result", row->value[LINK_TEST_RESULT]);
-    pen_put(p, "set", row->value[LINK_TEST_SET]);
-    pen_put(p, "hinge-play", row->value[LINK_TEST_HINGE_PLAY]);
-    pen_put(p, "by", row->value[LINK_TEST_BY]);
-    pen_put(p, "note", row->value[LINK_TEST_NOTE]);
     for (size_t i = 0; i < row->gap_count; i++)
         write_gap(p, &row->gaps[i]);
     pen_end(p);
@@ -161,22 +144,21 @@ static void write_test(pen *p, const import_row *row)
 static void write_link(pen *p, const import_list *l, const import_row *row)
 {
     pen_begin(p, l->kind == COAMING_LIST_CLOSURES ? "closure" : "passage");
-    PUT_FIELDS(p, l, row, LINK_ID, LINK_NAME, LINK_KIND);
+    put_fields(p, l, row, LINK_ID, LINK_KIND);
     pen_put(p, "between", row->between);
     if (l->kind == COAMING_LIST_CLOSURES) {
-        PUT_FIELDS(p, l, row, LINK_RATING);
+        put_fields(p, l, row, LINK_RATING, LINK_RATING);
         put_shut_in(p, row);
-        PUT_FIELDS(p, l, row, LINK_FITTED, LINK_HOURS, LINK_LEAK_PROBABILITY, LINK_PROTECTED);
+        put_fields(p, l, row, LINK_FITTED, LINK_FITTED);
+        put_fields(p, l, row, LINK_HOURS, LINK_FITTED - 1);
     }
-    write_clear(p, l, row);
-    if (row->value[LINK_WORKED_FROM]) {
-        pen_begin(p, "from");
-        pen_put(p, "side", row->value[LINK_WORKED_FROM]);
-        pen_end(p);
+    write_fields(p, l, row, LINK_X, LINK_LIES);
+    if (l->kind == COAMING_LIST_CLOSURES) {
+        write_fields(p, l, row, LINK_WORKED_FROM, LINK_WORKED_FROM);
+        write_fields(p, l, row, LINK_GASKET_FITTED, LINK_GASKET_JOINTS);
+        write_dogs(p, row);
+        write_test(p, l, row);
     }
-    write_gasket(p, row);
-    write_dogs(p, row);
-    write_test(p, row);
     pen_end(p);
 }
 

@@ -29,6 +29,7 @@
     X(SPACE_PRISMS, "prisms")
 
 /* Of passages, and the first of closures. `between` is read in place of from and to, never written.
+ * Closures' plain fields (fields.h) stand in runs: a new one goes after leak-probability.
  */
 #define PASSAGE_COLUMNS(X)                                                                         \
     X(LINK_ID, "id")                                                                               \

@@ -151,6 +151,10 @@ enum { JOINTS_MAX = 100 }; /* of a gasket */
 /* m: no permanent set and no play of a hinge is more; who wrote more meant mm. */
 #define MEASURED_MAX 0.1
 
+/* Upper bound of counts, worths and weights: what is larger is a slip, and sums must stay finite.
+ */
+#define AMOUNT_MAX 1e9
+
 typedef enum { EVENT_TEST, EVENT_REPAIR } event_kind;
 
 /* One entry of a closure's history, from the arrangement or a log. */

@@ -914,6 +914,46 @@ class Schema(Case):
         for name in ("people", "worth", "shell", "vital", "permeability", "enclosed", "walkable"):
             self.assertEqual(self.one(again, "aft").get(name), self.one(root, "aft").get(name), name)
 
+    WITHIN = {"clear": lambda row, name: row["clear"][name], "from": lambda row, name: row["from"],
+              "gasket": lambda row, name: row["gasket_" + name],
+              "dogs": lambda row, name: row["dog_count"], "dogs/dog": lambda row, name: row["dogs"],
+              "test": lambda row, name: row["events"][0][name],
+              "test/gap": lambda row, name: row["events"][0]["gaps"][0][name]}
+
+    def test_the_document_has_every_attribute(self):
+        """As the schema has them: a new one that the document leaves out is found here."""
+        root, seen = self.arrangement(), 0
+        self.write("all.xml", ET.tostring(root))
+        document = json.loads(self.run_it("export", "all.xml", "--format", "json", *AS_OF).stdout)
+        rows = {row["id"]: row for kind in ("spaces", "closures", "passages") for row in document[kind]}
+
+        def told(value):
+            if isinstance(value, list):
+                return " ".join(map(told, value))
+            return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)
+
+        def walk(element, path, row):
+            nonlocal seen
+            for name, text in element.attrib.items():
+                key = name.replace("-", "_")
+                value = self.WITHIN[path](row, key) if path else row[key]
+                if path == "dogs/dog":
+                    self.assertIn(float(text), value)
+                elif isinstance(value, float):
+                    self.assertEqual(value, float(text), (path, name))
+                else:
+                    self.assertEqual(told(value), text, (path, name))
+                seen += 1
+            for child in element:
+                name = child.tag[len(NS):]
+                if name not in ("box", "prism"):
+                    walk(child, path + "/" * bool(path) + name, row)
+
+        for kind in ("space", "closure", "passage"):
+            for element in root.findall(NS + kind):
+                walk(element, "", rows[element.get("id")])
+        self.assertGreater(seen, 45)
+
 
 class Bent(Case):
     """Lists bent at random: whatever comes, a status of the page, and what is written loads."""

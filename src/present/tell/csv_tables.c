@@ -7,7 +7,7 @@
 #include "coaming/present.h"
 #include "csv/table.h"
 #include "present/tell/views.h"
-#include "ship/lists.h"
+#include "ship/fields.h"
 
 /* A cell put together from pieces; it grows. */
 typedef struct {
@@ -84,9 +84,35 @@ static void write_solids(csv_writer *w, cell *c, const ship_space *s)
     cell_write(c, w);
 }
 
-static const char *yes_no(bool value)
+static void write_date(csv_writer *w, coaming_date date)
 {
-    return value ? "yes" : "no";
+    char text[COAMING_DATE_TEXT];
+    csv_text(w, date == COAMING_NO_DATE ? NULL : coaming_date_format(date, text));
+}
+
+static void write_field(csv_writer *w, const ship_field *f, const void *item)
+{
+    switch (f->kind) {
+    case FIELD_NUMBER:
+    case FIELD_LENGTH:
+        csv_number(w, field_number(f, item));
+        break;
+    case FIELD_YES_NO:
+        csv_text(w, field_yes(f, item) ? "yes" : "no");
+        break;
+    case FIELD_DATE:
+        write_date(w, field_date(f, item));
+        break;
+    default:
+        csv_text(w, field_text(f, item));
+    }
+}
+
+/* The columns first to last, all of them plain fields. */
+static void write_fields(csv_writer *w, coaming_list list, int first, int last, const void *item)
+{
+    for (int c = first; c <= last; c++)
+        write_field(w, field_of(list, c), item);
 }
 
 static void write_spaces(csv_writer *w, cell *c, const coaming_ship *ship)
@@ -96,18 +122,9 @@ static void write_spaces(csv_writer *w, cell *c, const coaming_ship *ship)
     csv_end_row(w);
     for (size_t i = 0; i < ship->space_count; i++) {
         const ship_space *s = &ship->spaces[i];
-        csv_text(w, s->id);
-        csv_text(w, s->name);
-        csv_text(w, s->number);
+        write_fields(w, COAMING_LIST_SPACES, SPACE_ID, SPACE_NUMBER, s);
         csv_text(w, s->deck >= 0 ? ship->decks[s->deck].id : NULL);
-        csv_text(w, s->use);
-        csv_number(w, s->permeability);
-        csv_text(w, yes_no(s->shell));
-        csv_number(w, s->people);
-        csv_number(w, s->worth);
-        csv_text(w, yes_no(s->vital));
-        csv_text(w, yes_no(s->enclosed));
-        csv_text(w, yes_no(s->walkable));
+        write_fields(w, COAMING_LIST_SPACES, SPACE_USE, SPACE_WALKABLE, s);
         write_solids(w, c, s);
         csv_end_row(w);
     }
@@ -118,8 +135,7 @@ static void write_link(csv_writer *w, const coaming_ship *ship, const ship_link 
 {
     const opening *o = &l->clear;
     const double numbers[] = {o->x, o->y, o->z, o->width, o->height};
-    csv_text(w, l->id);
-    csv_text(w, l->name);
+    write_fields(w, COAMING_LIST_CLOSURES, LINK_ID, LINK_NAME, l);
     csv_text(w, link_kind_word(l->kind));
     csv_text(w, coaming_place_id(ship, l->a));
     csv_text(w, coaming_place_id(ship, l->b));
@@ -161,16 +177,8 @@ static void write_dogs(csv_writer *w, cell *c, const ship_link *l)
     cell_write(c, w);
 }
 
-static void write_date(csv_writer *w, coaming_date date)
+static void write_joints(csv_writer *w, cell *c, const ship_link *l)
 {
-    char text[COAMING_DATE_TEXT];
-    csv_text(w, date == COAMING_NO_DATE ? NULL : coaming_date_format(date, text));
-}
-
-static void write_gasket(csv_writer *w, cell *c, const ship_link *l)
-{
-    write_date(w, l->gasket_fitted);
-    csv_text(w, l->gasket_section);
     for (size_t i = 0; i < l->gasket_joint_count; i++)
         cell_number(c, i ? ";" : "", l->gasket_joints[i]);
     cell_write(c, w);
@@ -217,14 +225,11 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
     for (size_t i = 0; i < ship->closure_count; i++) {
         const ship_link *l = &ship->links[i];
         write_link(w, ship, l);
-        csv_text(w, rating_words[l->rating]);
+        write_fields(w, COAMING_LIST_CLOSURES, LINK_RATING, LINK_RATING, l);
         csv_text(w, l->one_sided ? coaming_place_id(ship, l->from) : NULL);
         write_shut_in(w, c, ship, l);
-        csv_number(w, l->hours >= 0 ? l->hours : NAN);
-        csv_number(w, l->leak_probability >= 0 ? l->leak_probability : NAN);
-        csv_text(w, yes_no(l->protected));
-        write_date(w, l->fitted);
-        write_gasket(w, c, l);
+        write_fields(w, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_GASKET_SECTION, l);
+        write_joints(w, c, l);
         write_dogs(w, c, l);
         write_test(w, c, l->decided ? l->decided : l->last_test); /* so that it stands as it does */
         csv_end_row(w);

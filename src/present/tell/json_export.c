@@ -6,6 +6,7 @@
 #include "present/form/json.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
+#include "ship/fields.h"
 #include "ship/state.h"
 
 cJSON *json_principal(json_document *d, const coaming_ship *s)
@@ -88,22 +89,36 @@ static cJSON *solids(json_document *d, const ship_space *s)
     return list;
 }
 
+static cJSON *field_value(const ship_field *f, const void *item)
+{
+    switch (f->kind) {
+    case FIELD_NUMBER:
+    case FIELD_LENGTH:
+        return json_number(field_number(f, item));
+    case FIELD_YES_NO:
+        return json_bool(field_yes(f, item));
+    case FIELD_DATE:
+        return json_date(field_date(f, item));
+    default:
+        return json_text(field_text(f, item));
+    }
+}
+
+/* The columns first to last, all of them plain fields. */
+static void add_fields(json_document *d, cJSON *row, coaming_list list, int first, int last,
+                       const void *item)
+{
+    for (int c = first; c <= last; c++)
+        json_add(d, row, field_of(list, c)->key, field_value(field_of(list, c), item));
+}
+
 cJSON *json_space_row(json_document *d, const coaming_ship *s, size_t space)
 {
     const ship_space *p = &s->spaces[space];
     cJSON *row = json_object(d);
-    json_add(d, row, "id", json_text(p->id));
-    json_add(d, row, "name", json_text(p->name));
-    json_add(d, row, "number", json_text(p->number));
+    add_fields(d, row, COAMING_LIST_SPACES, SPACE_ID, SPACE_NUMBER, p);
     json_add(d, row, "deck", json_text(p->deck >= 0 ? s->decks[p->deck].id : NULL));
-    json_add(d, row, "use", json_text(p->use));
-    json_add(d, row, "permeability", json_number(p->permeability));
-    json_add(d, row, "shell", json_bool(p->shell));
-    json_add(d, row, "people", json_number(p->people));
-    json_add(d, row, "worth", json_number(p->worth));
-    json_add(d, row, "vital", json_bool(p->vital));
-    json_add(d, row, "enclosed", json_bool(p->enclosed));
-    json_add(d, row, "walkable", json_bool(p->walkable));
+    add_fields(d, row, COAMING_LIST_SPACES, SPACE_USE, SPACE_WALKABLE, p);
     json_add(d, row, "volume", json_number(p->volume));
     json_add(d, row, "outside", json_number(p->outside));
     json_add(d, row, "derived", json_bool(p->derived));
@@ -167,8 +182,7 @@ cJSON *json_link_row(json_document *d, const coaming_ship *s, size_t link)
     cJSON *row = json_object(d), *between = json_array(d);
     json_append(d, between, json_text(coaming_place_id(s, l->a)));
     json_append(d, between, json_text(coaming_place_id(s, l->b)));
-    json_add(d, row, "id", json_text(l->id));
-    json_add(d, row, "name", json_text(l->name));
+    add_fields(d, row, COAMING_LIST_CLOSURES, LINK_ID, LINK_NAME, l);
     json_add(d, row, "kind", json_text(link_kind_word(l->kind)));
     json_add(d, row, "between", between);
     json_add(d, row, "clear", clear_row(d, &l->clear));
@@ -201,17 +215,13 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
 {
     const ship_link *l = &s->links[i];
     cJSON *row = json_link_row(d, s, i), *events = json_array(d);
-    json_add(d, row, "rating", json_text(rating_words[l->rating]));
+    add_fields(d, row, COAMING_LIST_CLOSURES, LINK_RATING, LINK_RATING, l);
     json_add(d, row, "from", json_text(l->one_sided ? coaming_place_id(s, l->from) : "both"));
     json_add(d, row, "shut_in", shut_in(d, s, l));
     json_add(d, row, "shut", json_bool(link_shut(l, condition)));
-    json_add(d, row, "protected", json_bool(l->protected));
-    json_add(d, row, "fitted", json_date(l->fitted));
-    json_add(d, row, "hours", json_number(l->hours >= 0 ? l->hours : NAN));
-    json_add(d, row, "leak_probability",
-             json_number(l->leak_probability >= 0 ? l->leak_probability : NAN));
-    json_add(d, row, "gasket_fitted", json_date(l->gasket_fitted));
-    json_add(d, row, "gasket_section", json_text(l->gasket_section));
+    add_fields(d, row, COAMING_LIST_CLOSURES, LINK_PROTECTED, LINK_FITTED, l);
+    add_fields(d, row, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_PROTECTED - 1, l);
+    add_fields(d, row, COAMING_LIST_CLOSURES, LINK_GASKET_FITTED, LINK_GASKET_SECTION, l);
     json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
     json_add(d, row, "dog_count", json_number((double)l->dog_count));
     json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
