@@ -227,7 +227,7 @@ class Sheets(Case):
         (("rank", BARGE), ("closures",)),
         (("rank", BARGE, "--measure", "gm", "--hazard", "water"), ("closures",)),
         (("rank", BARGE, "--explain", "D1"), ("steps",)),
-        (("plan", BARGE, "--hours", "8"), ("repairs", "tests", "dates")),
+        (("plan", BARGE, "--hours", "8"), ("repairs", "not_afloat", "tests", "dates")),
         (("float", BARGE, "--all-breaches"), ("cases",)),
         (("rank", DEMO, "--log", DEMO_LOG, "--by-risk", "--top", "20"), ("closures",)),
         (("expose", DEMO, "--log", DEMO_LOG, "D1", "D3", "H1"), ("results",)),

@@ -791,9 +791,9 @@ class RoundTrip(Case):
                                        EXAMPLES / "fathom-lark-log.xml", *AS_OF).stdout)
         events = [(c["id"], e) for c in model["closures"] for e in c["events"]]
         self.assertEqual(len(rows), len(events))
-        self.assertTrue(any(row["gaps"] for row in rows) and any(row["action"] for row in rows))
+        self.assertTrue(any(row["gaps-m"] for row in rows) and any(row["action"] for row in rows))
         for row, (closure, e) in zip(rows, events):
-            gaps = [tuple(map(float, g.split(":"))) for g in row["gaps"].split()]
+            gaps = [tuple(map(float, g.split(":"))) for g in row["gaps-m"].split()]
             self.assertEqual((row["closure"], row["date"], row["entry"], row["method"] or None, row["result"] or None,
                               row["action"] or None, row["by"] or None, row["note"] or None, gaps),
                              (closure, e["date"], e["event"], e.get("method"), e.get("result"), e.get("action"),
