@@ -207,10 +207,12 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
         return error_memory(error);
     }
     bool *open = arena_new(&v->memory, ship->space_count, sizeof *open);
-    if (!open || !list_cases(v, ship))
-        status = error_memory(error);
-    else
-        mark_open_by_design(ship, open);
+    if (!open || !list_cases(v, ship)) {
+        settler_free(t);
+        coaming_survival_free(v);
+        return error_memory(error);
+    }
+    mark_open_by_design(ship, open);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
             status = answer_case(

@@ -191,11 +191,11 @@ char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_answer *a
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    fprintf(out, "Given up%s: ", before ? " besides" : "");
+    fprintf(out, "Given up%s: ", index ? " besides" : "");
     for (size_t i = 0; i < line->given_up_count; i++) {
         const ship_space *s = &ship->spaces[line->given_up[i]];
         people += s->people;
-        if (before && among(before->given_up, before->given_up_count, line->given_up[i]))
+        if (index && among(before->given_up, before->given_up_count, line->given_up[i]))
             continue;
         fprintf(out, "%s%s", started ? ", " : "", shown(part, s->id, 30));
         started = true;
