@@ -174,6 +174,7 @@ static void try_record(const char *log, FILE *out)
     coaming_entry entry = {.kind = COAMING_ENTRY_TEST,
                            .closure = "D4",
                            .date = 20782,
+                           .method = "chalk",
                            .result = "fail",
                            .gaps = "0.5:0.1 1:0.2:paint",
                            .note = "a & b <\"'"};
