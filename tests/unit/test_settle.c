@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/flotation/flotation.h"
+#include "analyse/flotation/settle.h"
 #include "coaming/flotation.h"
 #include "runner.h"
 #include "ships.h"
@@ -79,6 +79,7 @@ typedef struct {
     bool untested_pass;
     int forced;
     bool forced_passes;
+    const bool *decided; /* by link, whatever its state; NULL: as it stands */
 } state;
 
 typedef struct {
@@ -91,6 +92,8 @@ static bool passes(const coaming_ship *s, int l, const state *w)
     const ship_link *k = &s->links[l];
     if (l == w->forced)
         return w->forced_passes;
+    if (w->decided)
+        return w->decided[l];
     if (k->rating == NONTIGHT || k->rating == WEATHERTIGHT)
         return true;
     coaming_result r = coaming_closure_result(s, l);
@@ -184,7 +187,7 @@ static void check_expose(const coaming_ship *s, coaming_flotation *f)
         coaming_exposure_row row;
         MUST(coaming_exposure_row_get(e, i, &row, NULL) == COAMING_OK);
         for (int untested = 0; untested < 2; untested++) {
-            state w = {row.source, untested == 1, row.closure, false};
+            state w = {row.source, untested == 1, row.closure, false, NULL};
             rest without = plain_rest(s, f, w, NULL);
             w.forced_passes = true;
             rest with = plain_rest(s, f, w, &without);
@@ -222,7 +225,7 @@ static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_meas
         for (int p = -1; p < (int)s->space_count; p++) {
             if (p >= 0 && !s->spaces[p].shell)
                 continue;
-            state w = {p, false, row->closure, false};
+            state w = {p, false, row->closure, false, NULL};
             rest without = plain_rest(s, f, w, NULL);
             w.forced_passes = true;
             rest with = plain_rest(s, f, w, &without);
@@ -244,6 +247,50 @@ static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_meas
     coaming_ranking_free(k);
 }
 
+static void same_state(const coaming_ship *s, const settled *found, const rest *wanted)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < s->space_count; i++)
+        count += wanted->wet[i];
+    MUST(found->count == count);
+    for (size_t i = 0; i < found->count; i++)
+        MUST(wanted->wet[found->spaces[i]]);
+    MUST(lost(&found->at) == lost(&wanted->at));
+    MUST(lost(&found->at) || fabs(found->at.draught - wanted->at.draught) < 1e-9);
+}
+
+/* Links decided by dice; then, from what came of it, others let water on. */
+static void check_decided(const coaming_ship *s, coaming_flotation *f)
+{
+    dice d = {(uint64_t)number_of_ship + 1};
+    bool passing[64];
+    settler *t = NULL;
+    MUST(s->link_count <= 64 && settler_new(s, COAMING_NO_CONDITION, &t, NULL) == COAMING_OK);
+    for (int round = 0; round < 8; round++) {
+        coaming_place source = dice_below(&d, (int)s->space_count + 1) - 1;
+        arena memory = {0};
+        settled before;
+        const settled *found = NULL;
+        rest wanted;
+        for (int turn = 0; turn < 3; turn++) {
+            for (size_t l = 0; l < s->link_count; l++)
+                passing[l] = dice_below(&d, 2);
+            state w = {source, false, -1, false, passing};
+            settler_links links = {passing, &source, 1};
+            wanted = plain_rest(s, f, w, turn ? &wanted : NULL);
+            MUST(settler_on(t, turn ? &before : NULL, &links, &found, NULL) == COAMING_OK);
+            same_state(s, found, &wanted);
+            for (size_t i = 0; turn && i < before.count; i++)
+                MUST(found->spaces[i] == before.spaces[i]);
+            MUST(settled_keep(found, &memory, &before, NULL) == COAMING_OK);
+            for (size_t i = 0; i < s->space_count; i++)
+                MUST(settler_flooded(t)[i] == wanted.wet[i]);
+        }
+        arena_free(&memory);
+    }
+    settler_free(t);
+}
+
 START_TEST(settling_agrees_with_plain_enumeration)
 {
     number_of_ship = _i;
@@ -257,6 +304,7 @@ START_TEST(settling_agrees_with_plain_enumeration)
     if (status == COAMING_OK) { /* else she capsizes undamaged: some of them do */
         check_expose(s, f);
         check_rank(s, f, _i % 2 ? COAMING_MEASURE_WORTH : COAMING_MEASURE_FREEBOARD);
+        check_decided(s, f);
     } else {
         MUST(status == COAMING_INPUT);
     }

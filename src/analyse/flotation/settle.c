@@ -23,6 +23,7 @@ typedef struct {
     coaming_answer answer;
     int forced; /* -1: none */
     bool forced_passes;
+    const bool *decided; /* by link: passes, whatever its state; NULL: by the answer */
 } world;
 
 struct settler {
@@ -119,6 +120,8 @@ static bool passes(const settler *t, const world *w, int l)
 {
     if (l == w->forced)
         return w->forced_passes;
+    if (w->decided)
+        return w->decided[l];
     return link_passes(&t->ship->links[l], t->condition, COAMING_WATER,
                        w->answer != COAMING_AS_BUILT, w->answer == COAMING_UNTESTED_LEAK);
 }
@@ -162,6 +165,8 @@ static void spread(settler *t, const world *w)
 
 static void copy_state(settled *to, const settled *from)
 {
+    if (to == from)
+        return;
     memcpy(to->spaces, from->spaces, from->count * sizeof *to->spaces);
     memcpy(to->by, from->by, from->count * sizeof *to->by);
     to->count = from->count;
@@ -190,10 +195,10 @@ static coaming_status settle_on(settler *t, const world *w, coaming_error *error
 static coaming_status settle(settler *t, const world *w, const settled *from, coaming_error *error)
 {
     memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
-    t->work.count = 0;
-    t->work.at = t->flotation->intact;
     if (from)
         copy_state(&t->work, from);
+    else
+        t->work = (settled){t->work.spaces, t->work.by, 0, 0, t->flotation->intact};
     for (size_t i = 0; i < t->work.count; i++)
         t->flooded[t->work.spaces[i]] = true;
     return settle_on(t, w, error);
@@ -207,7 +212,7 @@ static coaming_answer answer_of(bool untested_pass)
 coaming_status settler_breach(settler *t, const int *spaces, size_t count, coaming_answer answer,
                               int held, const settled **out, coaming_error *error)
 {
-    world w = {spaces, count, answer, held, false};
+    world w = {spaces, count, answer, held, false, NULL};
     coaming_status status = settle(t, &w, NULL, error);
     if (status == COAMING_OK)
         *out = &t->work;
@@ -217,7 +222,7 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error)
 {
-    world w = {NULL, 0, answer, -1, false};
+    world w = {NULL, 0, answer, -1, false, NULL};
     memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
     t->work.count = 0;
     for (size_t i = 0; i < count; i++)
@@ -230,9 +235,28 @@ coaming_status settler_named(settler *t, const int *spaces, size_t count, coamin
     return status;
 }
 
+coaming_status settler_on(settler *t, const settled *from, const settler_links *links,
+                          const settled **out, coaming_error *error)
+{
+    world w = {links->source, links->sources, COAMING_AS_TESTED, -1, false, links->passes};
+    *out = &t->work;
+    return settle(t, &w, from, error);
+}
+
+coaming_status settled_keep(const settled *s, arena *memory, settled *copy, coaming_error *error)
+{
+    int *spaces = arena_new(memory, s->count, sizeof *spaces);
+    int *by = arena_new(memory, s->count, sizeof *by);
+    if (!spaces || !by)
+        return error_memory(error);
+    *copy = (settled){spaces, by, 0, 0, s->at};
+    copy_state(copy, s);
+    return COAMING_OK;
+}
+
 size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at)
 {
-    world w = {NULL, 0, answer, -1, false};
+    world w = {NULL, 0, answer, -1, false, NULL};
     size_t before = t->work.count;
     t->work.at = *at;
     spread(t, &w);
@@ -251,19 +275,11 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
     *out = base;
     if (base->spaces)
         return COAMING_OK;
-    world w = {&source, 1, answer_of(untested_pass), -1, false};
+    world w = {&source, 1, answer_of(untested_pass), -1, false, NULL};
     coaming_status status = settle(t, &w, NULL, error);
     if (status != COAMING_OK)
         return status;
-    size_t count = t->work.count;
-    int *spaces = arena_new(&t->memory, count, sizeof *spaces);
-    int *by = arena_new(&t->memory, count, sizeof *by);
-    if (!spaces || !by)
-        return error_memory(error);
-    memcpy(spaces, t->work.spaces, count * sizeof *spaces);
-    memcpy(by, t->work.by, count * sizeof *by);
-    *base = (settled){spaces, by, count, t->work.afloat_count, t->work.at};
-    return COAMING_OK;
+    return settled_keep(&t->work, &t->memory, base, error);
 }
 
 static bool among(const settled *s, coaming_place place)
@@ -297,7 +313,7 @@ coaming_status settler_forced(settler *t, coaming_place source, bool untested_pa
                               bool forced_passes, const settled **out, coaming_error *error)
 {
     const ship_link *k = &t->ship->links[closure];
-    world w = {&source, 1, answer_of(untested_pass), closure, false};
+    world w = {&source, 1, answer_of(untested_pass), closure, false, NULL};
     coaming_status status = hold(t, &w, untested_pass, out, error);
     if (status != COAMING_OK || !forced_passes)
         return status;

@@ -59,7 +59,26 @@ coaming_status settler_named(settler *t, const int *spaces, size_t count, coamin
  * at `at`, and no further. Returns how many spaces were flooded before. Not for a ship that is lost. */
 size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at);
 
-/* By space, of the result of settler_breach or settler_named: is it flooded? */
+/* Every link decided by hand, and where water is let in besides outside. */
+typedef struct {
+    const bool *passes;          /* by link, closures first: does water pass where it is under? */
+    const coaming_place *source; /* opened where they reach below the water */
+    size_t sources;
+} settler_links;
+
+/*
+ * Goes on from a settled state (`from`; NULL: from her undamaged) with the links as decided, until
+ * neither flooding nor floating changes anything. What is flooded in `from` stays so, in its order;
+ * what comes besides follows after it. From a ship that is lost water only spreads on. from may be
+ * any state that this settler gave, or a copy of one (settled_keep). Lives until the next call.
+ */
+coaming_status settler_on(settler *t, const settled *from, const settler_links *links,
+                          const settled **out, coaming_error *error);
+
+/* A copy in the arena's memory, which outlives the settler's next call. */
+coaming_status settled_keep(const settled *s, arena *memory, settled *copy, coaming_error *error);
+
+/* By space, of the last result of settler_breach, settler_named or settler_on: is it flooded? */
 const bool *settler_flooded(const settler *t);
 
 /* Permeable volume of a space below the water, m3; the whole if she is lost. */
