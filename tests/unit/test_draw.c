@@ -6,7 +6,7 @@
 
 #include "base/text.h"
 #include "present/draw/drawing.h"
-#include "present/form/svg.h"
+#include "present/form/markup.h"
 #include "runner.h"
 #include "ships.h"
 
@@ -175,12 +175,12 @@ static const char *put(void (*write)(FILE *, const void *), const void *what, ch
 
 static void put_text(FILE *out, const void *text)
 {
-    svg_text(out, text);
+    markup_text(out, text);
 }
 
 static void put_number(FILE *out, const void *number)
 {
-    svg_number(out, *(const double *)number);
+    markup_number(out, *(const double *)number);
 }
 
 START_TEST(markup_is_escaped_and_what_xml_forbids_replaced)
@@ -210,6 +210,21 @@ START_TEST(numbers_have_two_decimals_at_most)
     char buffer[60];
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         ck_assert_str_eq(put(put_number, &rows[i].value, buffer, sizeof buffer), rows[i].text);
+}
+END_TEST
+
+static void put_markup(FILE *out, const void *text)
+{
+    markup_put(out, "<a b=\"%s\"%-s>%s</a> %d %zu %f %g 5%%", (const char *)text, " c=\"d\"", "<",
+               -3, (size_t)4, 1.239, 0.5);
+}
+
+/* Only what the format says is markup is written as it is. */
+START_TEST(markup_escapes_all_text_but_its_own)
+{
+    char buffer[200];
+    ck_assert_str_eq(put(put_markup, "\"><script>", buffer, sizeof buffer),
+                     "<a b=\"&quot;&gt;&lt;script&gt;\" c=\"d\">&lt;</a> -3 4 1.24 0.5 5%");
 }
 END_TEST
 
@@ -475,6 +490,7 @@ int main(void)
     tcase_add_test(colours, fills_stay_apart_for_colour_blind_eyes);
     tcase_add_test(colours, pass_and_fail_stay_apart_for_colour_blind_eyes);
     tcase_add_test(text, markup_is_escaped_and_what_xml_forbids_replaced);
+    tcase_add_test(text, markup_escapes_all_text_but_its_own);
     tcase_add_test(text, numbers_have_two_decimals_at_most);
     tcase_add_test(text, lines_keep_every_word_in_order_and_are_no_wider_than_said);
     tcase_add_test(text, cut_text_fits_and_says_that_it_is_cut);

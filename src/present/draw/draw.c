@@ -9,7 +9,7 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "present/draw/drawing.h"
-#include "present/form/svg.h"
+#include "present/form/markup.h"
 
 const char *coaming_overlay_word(coaming_overlay kind)
 {
@@ -93,17 +93,17 @@ static void draw_view(drawing *d, view *v)
     if (!view_fill(d, v))
         return;
     size_t count = marks_make(d, v, &marks);
-    svg_put(d->out, "<g class=\"%s\" data-name=\"%t\" data-x0=\"%n\" data-y0=\"%n\">\n",
-            v->profile ? "profile" : "deck", v->name, v->ox, v->oy);
+    markup_put(d->out, "<g class=\"%s\" data-name=\"%s\" data-x0=\"%f\" data-y0=\"%f\">\n",
+               v->profile ? "profile" : "deck", v->name, v->ox, v->oy);
     draw_axes(d, v);
     draw_regions(d, v);
-    svg_put(d->out, "<g stroke-linecap=\"round\">");
+    markup_put(d->out, "<g stroke-linecap=\"round\">");
     count = draw_marks(d, v, marks, count);
     draw_water(d, v);
-    svg_put(d->out,
-            "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
-            "stroke-linejoin=\"round\">\n",
-            PAPER_COLOUR);
+    markup_put(d->out,
+               "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
+               "stroke-linejoin=\"round\">\n",
+               PAPER_COLOUR);
     draw_space_labels(d, v);
     draw_mark_labels(d, v, marks, count);
     fputs("</g></g>\n", d->out);
@@ -159,27 +159,28 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
     char scale[NUMBER_TEXT];
     if (!w->embedded)
         fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
-    svg_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%nmm\" height=\"%nmm\"",
-            w->width, height * 25.4 / 72);
-    svg_put(out, " viewBox=\"0 0 %n %n\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
-            d->page, height, w->prefix, w->prefix);
-    svg_put(out,
-            " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
-            "font-size=\"%n\" fill=\"%s\" data-scale=\"%s\">\n",
-            LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
-    svg_put(out, "<title id=\"%s-title\">%t: %s</title>\n", w->prefix, d->ship->name,
-            !w->plans    ? "profile"
-            : w->profile ? "profile and deck plans"
-                         : "deck plans");
-    svg_put(out, "<desc id=\"%s-desc\">%t.", w->prefix,
-            d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
+    markup_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%fmm\" height=\"%fmm\"",
+               w->width, height * 25.4 / 72);
+    markup_put(out, " viewBox=\"0 0 %f %f\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
+               d->page, height, w->prefix, w->prefix);
+    markup_put(out,
+               " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
+               "font-size=\"%f\" fill=\"%s\" data-scale=\"%s\">\n",
+               LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
+    markup_put(out, "<title id=\"%s-title\">%s: %s</title>\n", w->prefix, d->ship->name,
+               !w->plans    ? "profile"
+               : w->profile ? "profile and deck plans"
+                            : "deck plans");
+    markup_put(out, "<desc id=\"%s-desc\">%s.", w->prefix,
+               d->over.heading ? d->over.heading : "Spaces and closures by the arrangement");
     for (size_t i = 0; i < d->over.line_count; i++)
-        svg_put(out, " %t", d->over.lines[i].text);
+        markup_put(out, " %s", d->over.lines[i].text);
     for (size_t i = 0; i < d->over.item_count; i++)
-        svg_put(out, " %t;", d->over.items[i]);
+        markup_put(out, " %s;", d->over.items[i]);
     fputs("</desc>\n", out);
     draw_patterns(d, out);
-    svg_put(out, "<rect width=\"%n\" height=\"%n\" fill=\"%s\"/>\n", d->page, height, PAPER_COLOUR);
+    markup_put(out, "<rect width=\"%f\" height=\"%f\" fill=\"%s\"/>\n", d->page, height,
+               PAPER_COLOUR);
     fwrite(body, 1, size, out);
     fputs("</svg>\n", out);
 }

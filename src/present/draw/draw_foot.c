@@ -6,8 +6,8 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/draw/drawing.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
-#include "present/form/svg.h"
 #include "present/tell/standing_words.h"
 
 static double part_points(const char *text, size_t length, double size, bool bold)
@@ -42,7 +42,7 @@ double draw_paragraph(FILE *out, double x, double y, double width, double size, 
                       const char *colour, const char *text)
 {
     double at = y;
-    svg_put(out, "<g font-size=\"%n\" fill=\"%s\">", size, colour);
+    markup_put(out, "<g font-size=\"%f\" fill=\"%s\">", size, colour);
     while (*text) {
         size_t kept = line_of(text, size, bold, width);
         draw_label(out, x, at + size, "", bold, text, kept);

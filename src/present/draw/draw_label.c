@@ -6,7 +6,7 @@
 
 #include "base/text.h"
 #include "present/draw/drawing.h"
-#include "present/form/svg.h"
+#include "present/form/markup.h"
 
 #define PAD 1.6
 
@@ -17,16 +17,16 @@ static void put_part(FILE *out, const char *text, size_t length)
         next = text_next(text + at);
         memcpy(part, text + at, next);
         part[next] = '\0';
-        svg_text(out, part);
+        markup_text(out, part);
     }
 }
 
 void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
                 size_t length)
 {
-    svg_put(out, "<text x=\"%n\" y=\"%n\"", x, y);
+    markup_put(out, "<text x=\"%f\" y=\"%f\"", x, y);
     if (*anchor)
-        svg_put(out, " text-anchor=\"%s\"", anchor);
+        markup_put(out, " text-anchor=\"%s\"", anchor);
     fputs(bold ? " font-weight=\"bold\">" : ">", out);
     put_part(out, text, length);
     fputs("</text>", out);
@@ -65,7 +65,7 @@ static void put_lines(drawing *d, const wrapped *w, const box *at, bool turned, 
     double x = (at->x0 + at->x1) / 2, y = (at->y0 + at->y1) / 2;
     double first = -(w->count - 1) * LABEL_LINE / 2 + 2.5;
     if (turned)
-        svg_put(d->out, "<g transform=\"translate(%n %n) rotate(-90)\">", x, y);
+        markup_put(d->out, "<g transform=\"translate(%f %f) rotate(-90)\">", x, y);
     for (int i = 0; i < w->count; i++)
         draw_label(d->out, turned ? 0 : x, (turned ? 0 : y) + first + i * LABEL_LINE, "middle",
                    bold, w->start[i], w->length[i]);
@@ -126,10 +126,10 @@ static bool put_outside(drawing *d, view *v, const region *r, const char *text)
         if (b.x0 < d->margin || b.x1 > d->page - d->margin || crowd_hits(&v->taken, &b) ||
             (i < TRIES && crowd_hits_line(&v->taken, r->inside_x, r->inside_y, x, end)))
             continue;
-        svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.5\"/>",
-                r->inside_x, r->inside_y, x, end, INK_COLOUR);
-        svg_put(d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"1\" fill=\"%s\"/>", r->inside_x,
-                r->inside_y, INK_COLOUR);
+        markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"0.5\"/>",
+                   r->inside_x, r->inside_y, x, end, INK_COLOUR);
+        markup_put(d->out, "<circle cx=\"%f\" cy=\"%f\" r=\"1\" fill=\"%s\"/>", r->inside_x,
+                   r->inside_y, INK_COLOUR);
         draw_label(d->out, x, y + 2.5, "middle", true, text, strlen(text));
         d->lost = !crowd_add(&v->taken, b) ||
                   !crowd_add_line(&v->taken, r->inside_x, r->inside_y, x, end) || d->lost;
@@ -187,7 +187,7 @@ void draw_space_labels(drawing *d, view *v)
     qsort(order, v->region_count, sizeof *order, order_sizes);
     for (size_t i = 0; i < v->region_count; i++) {
         const region *r = &v->regions[order[i].at];
-        svg_put(d->out, "<g class=\"name\" data-of=\"%t\">", d->ship->spaces[r->space].id);
+        markup_put(d->out, "<g class=\"name\" data-of=\"%s\">", d->ship->spaces[r->space].id);
         label_space(d, v, r);
         fputs("</g>\n", d->out);
     }
@@ -201,9 +201,9 @@ static void put_mark_label(drawing *d, const link_note *n, const char *text, dou
         d->seen.badge = true;
         char number[16];
         int length = snprintf(number, sizeof number, "%d", n->badge);
-        svg_put(d->out, "<circle cx=\"%n\" cy=\"%n\" r=\"5.6\" fill=\"%s\"/>", x + 5.6, y,
-                INK_COLOUR);
-        svg_put(d->out, "<g fill=\"%s\" stroke=\"none\">", PAPER_COLOUR);
+        markup_put(d->out, "<circle cx=\"%f\" cy=\"%f\" r=\"5.6\" fill=\"%s\"/>", x + 5.6, y,
+                   INK_COLOUR);
+        markup_put(d->out, "<g fill=\"%s\" stroke=\"none\">", PAPER_COLOUR);
         draw_label(d->out, x + 5.6, y + 2.5, "middle", true, number, (size_t)length);
         fputs("</g>", d->out);
         x += 13;
@@ -255,8 +255,8 @@ static bool label_mark(drawing *d, view *v, const mark *m)
         if (far > 4 && strict && crowd_hits_line(&v->taken, from_x, from_y, to_x, to_y))
             continue;
         if (far > 4) {
-            svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.4\"/>", from_x,
-                    from_y, to_x, to_y, INK_COLOUR);
+            markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"0.4\"/>",
+                       from_x, from_y, to_x, to_y, INK_COLOUR);
             d->lost = !crowd_add_line(&v->taken, from_x, from_y, to_x, to_y) || d->lost;
         }
         put_mark_label(d, n, text, b.x0, y);
@@ -273,7 +273,7 @@ void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count)
             const link_note *n = &d->over.links[marks[i].link];
             if (matters(n) == (turn != 0) || (v->profile && !matters(n)))
                 continue;
-            svg_put(d->out, "<g class=\"id\" data-of=\"%t\">", d->ship->links[marks[i].link].id);
+            markup_put(d->out, "<g class=\"id\" data-of=\"%s\">", d->ship->links[marks[i].link].id);
             if (!label_mark(d, v, &marks[i]))
                 draw_append(d, &d->unnamed, &d->unnamed_count, &d->unnamed_capacity,
                             draw_format(d, "%s (%s)",

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "present/draw/drawing.h"
-#include "present/form/svg.h"
+#include "present/form/markup.h"
 #include "ship/state.h"
 
 typedef struct {
@@ -21,7 +21,7 @@ static double legend_item(flow *f, double sample, const char *words)
         f->x = d->margin;
         d->y += 15;
     }
-    svg_put(d->out, "<g font-size=\"%n\">", NOTE_SIZE);
+    markup_put(d->out, "<g font-size=\"%f\">", NOTE_SIZE);
     draw_label(d->out, f->x + sample + 5, d->y + 8.8, "", false, words, strlen(words));
     fputs("</g>", d->out);
     double middle = f->x + sample / 2;
@@ -41,10 +41,10 @@ static void legend_results(flow *f, const signs *used)
         if (!used->results[order[i]])
             continue;
         double x = legend_item(f, 10, rows[order[i]].words), y = f->d->y + 6;
-        svg_put(f->d->out,
-                "<g class=\"sample\" data-state=\"%s\" stroke=\"%s\" stroke-width=\"1.5\">",
-                rows[order[i]].state, INK_COLOUR);
-        svg_put(f->d->out, "<path d=\"M%n %nv12\"/>", x, y - 6);
+        markup_put(f->d->out,
+                   "<g class=\"sample\" data-state=\"%s\" stroke=\"%s\" stroke-width=\"1.5\">",
+                   rows[order[i]].state, INK_COLOUR);
+        markup_put(f->d->out, "<path d=\"M%f %fv12\"/>", x, y - 6);
         draw_state(f->d->out, order[i], x, y);
         fputs("</g>\n", f->d->out);
     }
@@ -65,10 +65,10 @@ static void legend_paths(flow *f, const path_row *rows, size_t count)
         if (!r->used)
             continue;
         double x = legend_item(f, r->sample, r->words), y = f->d->y + 6;
-        svg_put(f->d->out,
-                "<path class=\"sample\" data-sign=\"%s\" transform=\"translate(%n %n)\" "
-                "d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.5\" %s/>\n",
-                r->sign, x, y, r->path, INK_COLOUR, r->more);
+        markup_put(f->d->out,
+                   "<path class=\"sample\" data-sign=\"%s\" transform=\"translate(%f %f)\" "
+                   "d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.5\" %-s/>\n",
+                   r->sign, x, y, r->path, INK_COLOUR, r->more);
     }
 }
 #define LEGEND_PATHS(f, rows) legend_paths((f), (rows), sizeof(rows) / sizeof *(rows))
@@ -81,12 +81,14 @@ static void legend_fills(flow *f, const signs *used)
             continue;
         double x = legend_item(f, 18, space_fills[i].meaning) - 9;
         for (int turn = 0; turn < 2; turn++) {
-            svg_put(d->out,
-                    "<rect class=\"sample\" data-fill=\"%s\" x=\"%n\" y=\"%n\" width=\"18\" "
-                    "height=\"11\" stroke=\"%s\" stroke-width=\"0.8\" fill=\"",
-                    space_fills[i].word, x, d->y + 0.5, INK_COLOUR);
-            svg_put(d->out, turn ? "url(#%s-%s)\"/>" : "%s\"/>",
-                    turn ? d->what->prefix : space_fills[i].fill, space_fills[i].word);
+            markup_put(d->out,
+                       "<rect class=\"sample\" data-fill=\"%s\" x=\"%f\" y=\"%f\" width=\"18\" "
+                       "height=\"11\" stroke=\"%s\" stroke-width=\"0.8\" fill=\"",
+                       space_fills[i].word, x, d->y + 0.5, INK_COLOUR);
+            if (turn)
+                markup_put(d->out, "url(#%s-%s)\"/>", d->what->prefix, space_fills[i].word);
+            else
+                markup_put(d->out, "%s\"/>", space_fills[i].fill);
         }
         fputc('\n', d->out);
     }
@@ -125,10 +127,10 @@ static void legend_overlay(flow *f, const signs *used)
     LEGEND_PATHS(f, rows);
     if (used->badge) {
         double x = legend_item(f, 12, o->badge_means);
-        svg_put(f->d->out,
-                "<circle class=\"sample\" data-sign=\"badge\" cx=\"%n\" cy=\"%n\" r=\"5.6\" "
-                "fill=\"%s\"/><g fill=\"%s\">",
-                x, f->d->y + 6, INK_COLOUR, PAPER_COLOUR);
+        markup_put(f->d->out,
+                   "<circle class=\"sample\" data-sign=\"badge\" cx=\"%f\" cy=\"%f\" r=\"5.6\" "
+                   "fill=\"%s\"/><g fill=\"%s\">",
+                   x, f->d->y + 6, INK_COLOUR, PAPER_COLOUR);
         draw_label(f->d->out, x, f->d->y + 8.5, "middle", true, "1", 1);
         fputs("</g>\n", f->d->out);
     }
@@ -146,16 +148,17 @@ static void legend_bar(flow *f)
     if (metres * metre > d->page / 2)
         return;
     double x = legend_item(f, metres * metre, draw_format(d, "%d m", metres)) - metres * metre / 2;
-    svg_put(d->out,
-            "<path class=\"scale-bar\" data-metres=\"%d\" data-points=\"%n\" d=\"M%n %nv6h%nv-6\" "
-            "fill=\"none\" stroke=\"%s\"/>\n",
-            metres, metres * metre, x, d->y + 3, metres * metre, INK_COLOUR);
+    markup_put(
+        d->out,
+        "<path class=\"scale-bar\" data-metres=\"%d\" data-points=\"%f\" d=\"M%f %fv6h%fv-6\" "
+        "fill=\"none\" stroke=\"%s\"/>\n",
+        metres, metres * metre, x, d->y + 3, metres * metre, INK_COLOUR);
 }
 
 void draw_legend(drawing *d, const signs *used)
 {
     flow f = {d, d->margin};
-    svg_put(d->out, "<g class=\"legend\">\n");
+    markup_put(d->out, "<g class=\"legend\">\n");
     legend_results(&f, used);
     legend_closures(&f, used);
     legend_overlay(&f, used);

@@ -4,8 +4,8 @@
 
 #include "coaming/present.h"
 #include "present/draw/drawing.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
-#include "present/form/svg.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/state.h"
@@ -80,80 +80,82 @@ static void draw_bar(drawing *d, const ship_link *l, const mark *m, bool open)
     const char *dashes =
         l->rating == NONTIGHT && !l->passage ? " stroke-dasharray=\"1.6 1.2\"" : "";
     if (m->flat) {
-        svg_put(d->out,
-                "<rect x=\"%n\" y=\"%n\" width=\"%n\" height=\"%n\" fill=\"none\" "
-                "stroke-width=\"1\"%s/>",
-                m->x - half, m->y - wide, 2 * half, 2 * wide, dashes);
+        markup_put(d->out,
+                   "<rect x=\"%f\" y=\"%f\" width=\"%f\" height=\"%f\" fill=\"none\" "
+                   "stroke-width=\"1\"%-s/>",
+                   m->x - half, m->y - wide, 2 * half, 2 * wide, dashes);
         if (open)
-            svg_put(d->out, "<path d=\"M%n %nl%n %n\"/>", m->x - half, m->y + wide, leaf, -leaf);
+            markup_put(d->out, "<path d=\"M%f %fl%f %f\"/>", m->x - half, m->y + wide, leaf, -leaf);
         return;
     }
     double dx = m->upright ? 0 : half, dy = m->upright ? half : 0;
-    svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"2.6\"/>", m->x - dx,
-            m->y - dy, m->x + dx, m->y + dy, PAPER_COLOUR);
+    markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"2.6\"/>", m->x - dx,
+               m->y - dy, m->x + dx, m->y + dy, PAPER_COLOUR);
     if (open) /* the doorway, thin, and its leaf */
-        svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke-width=\"0.4\"/>", m->x - dx, m->y - dy,
-                m->x + dx, m->y + dy);
+        markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke-width=\"0.4\"/>", m->x - dx, m->y - dy,
+                   m->x + dx, m->y + dy);
     if (open)
-        svg_put(d->out, "<path d=\"M%n %nl%n %n\"%s/>", m->x - dx, m->y - dy, leaf,
-                m->upright ? leaf : -leaf, dashes);
+        markup_put(d->out, "<path d=\"M%f %fl%f %f\"%-s/>", m->x - dx, m->y - dy, leaf,
+                   m->upright ? leaf : -leaf, dashes);
     else
-        svg_put(d->out, "<path d=\"M%n %nL%n %n\"%s/>", m->x - dx, m->y - dy, m->x + dx, m->y + dy,
-                dashes);
+        markup_put(d->out, "<path d=\"M%f %fL%f %f\"%-s/>", m->x - dx, m->y - dy, m->x + dx,
+                   m->y + dy, dashes);
 }
 
 static void draw_passage(drawing *d, const mark *m)
 {
     double along = 3, off = 1.7, x = m->at_x, y = m->at_y;
-    svg_put(d->out,
-            m->upright ? "<path d=\"M%n %nh%nM%n %nh%n\"/>" : "<path d=\"M%n %nv%nM%n %nv%n\"/>",
-            x - (m->upright ? along : off), y - (m->upright ? off : along), 2 * along,
-            x - (m->upright ? along : -off), y - (m->upright ? -off : along), 2 * along);
+    markup_put(d->out,
+               m->upright ? "<path d=\"M%f %fh%fM%f %fh%f\"/>" : "<path d=\"M%f %fv%fM%f %fv%f\"/>",
+               x - (m->upright ? along : off), y - (m->upright ? off : along), 2 * along,
+               x - (m->upright ? along : -off), y - (m->upright ? -off : along), 2 * along);
 }
 
 void draw_state(FILE *out, coaming_result result, double x, double y)
 {
     switch (result) {
     case COAMING_PASS:
-        svg_put(out,
-                "<circle cx=\"%n\" cy=\"%n\" r=\"2.5\" fill=\"%s\" stroke=\"%s\" "
-                "stroke-width=\"0.6\"/>",
-                x, y, PASS_COLOUR, PAPER_COLOUR);
+        markup_put(out,
+                   "<circle cx=\"%f\" cy=\"%f\" r=\"2.5\" fill=\"%s\" stroke=\"%s\" "
+                   "stroke-width=\"0.6\"/>",
+                   x, y, PASS_COLOUR, PAPER_COLOUR);
         break;
     case COAMING_FAIL:
-        svg_put(out,
-                "<path d=\"M%n %nl4.2 4.2l-4.2 4.2l-4.2 -4.2z\" fill=\"%s\" stroke=\"%s\" "
-                "stroke-width=\"0.7\"/>",
-                x, y - 4.2, FAIL_COLOUR, INK_COLOUR);
-        svg_put(out, "<path d=\"M%n %nl2.6 -2.6\" stroke=\"%s\" stroke-width=\"1.1\"/>", x - 1.3,
-                y + 1.3, PAPER_COLOUR);
+        markup_put(out,
+                   "<path d=\"M%f %fl4.2 4.2l-4.2 4.2l-4.2 -4.2z\" fill=\"%s\" stroke=\"%s\" "
+                   "stroke-width=\"0.7\"/>",
+                   x, y - 4.2, FAIL_COLOUR, INK_COLOUR);
+        markup_put(out, "<path d=\"M%f %fl2.6 -2.6\" stroke=\"%s\" stroke-width=\"1.1\"/>", x - 1.3,
+                   y + 1.3, PAPER_COLOUR);
         break;
     default:
-        svg_put(out,
-                "<circle cx=\"%n\" cy=\"%n\" r=\"2.7\" fill=\"%s\" stroke=\"%s\" "
-                "stroke-width=\"1.1\"/>",
-                x, y, PAPER_COLOUR, UNTESTED_COLOUR);
+        markup_put(out,
+                   "<circle cx=\"%f\" cy=\"%f\" r=\"2.7\" fill=\"%s\" stroke=\"%s\" "
+                   "stroke-width=\"1.1\"/>",
+                   x, y, PAPER_COLOUR, UNTESTED_COLOUR);
     }
 }
 
 static void draw_frame(drawing *d, mark_frame frame, double x, double y)
 {
-    const char *format =
-        frame == FRAME_RING
-            ? "<circle cx=\"%n\" cy=\"%n\" r=\"6\" fill=\"none\" stroke-width=\"1.5\"/>"
-            : "<path d=\"M%n %nm-5.8 -5.8h11.6v11.6h-11.6z\" fill=\"none\" "
-              "stroke-width=\"1.4\"%s/>";
     d->seen.frames[frame] = true;
-    if (frame)
-        svg_put(d->out, format, x, y, frame == FRAME_DASHED ? " stroke-dasharray=\"2.2 1.6\"" : "");
+    if (frame == FRAME_RING)
+        markup_put(d->out,
+                   "<circle cx=\"%f\" cy=\"%f\" r=\"6\" fill=\"none\" stroke-width=\"1.5\"/>", x,
+                   y);
+    else if (frame)
+        markup_put(d->out,
+                   "<path d=\"M%f %fm-5.8 -5.8h11.6v11.6h-11.6z\" fill=\"none\" "
+                   "stroke-width=\"1.4\"%-s/>",
+                   x, y, frame == FRAME_DASHED ? " stroke-dasharray=\"2.2 1.6\"" : "");
 }
 
 void draw_symbol(drawing *d, const ship_link *l, const mark *m)
 {
     bool open = stands_open(d, l);
     if (m->at_x != m->x || m->at_y != m->y) {
-        svg_put(d->out, "<path d=\"M%n %nL%n %n\" stroke=\"%s\" stroke-width=\"0.5\"/>", m->x, m->y,
-                m->at_x, m->at_y, INK_COLOUR);
+        markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"0.5\"/>", m->x,
+                   m->y, m->at_x, m->at_y, INK_COLOUR);
         d->seen.leader = true;
     }
     if (l->passage) {
@@ -180,25 +182,25 @@ static void say_mark(drawing *d, const ship_link *l)
 {
     char result[SHOWN];
     const link_note *n = &d->over.links[l - d->ship->links];
-    svg_put(d->out, "<title>%t %t: ", l->id, l->name);
+    markup_put(d->out, "<title>%s %s: ", l->id, l->name);
     if (!l->passage)
-        svg_put(d->out, "%s ", rating_words[l->rating]);
-    svg_put(d->out, "%s between %t and %t", link_kind_word(l->kind), space_word(d, l->a),
-            space_word(d, l->b));
+        markup_put(d->out, "%s ", rating_words[l->rating]);
+    markup_put(d->out, "%s between %s and %s", link_kind_word(l->kind), space_word(d, l->a),
+               space_word(d, l->b));
     if (!l->passage)
-        svg_put(d->out, "; %t", standing_words(result, d->ship, (int)(l - d->ship->links)));
+        markup_put(d->out, "; %s", standing_words(result, d->ship, (int)(l - d->ship->links)));
     if (stands_open(d, l))
         fputs("; not shut in this condition", d->out);
     if (n->badge)
-        svg_put(d->out, "; number %d", n->badge);
+        markup_put(d->out, "; number %d", n->badge);
     if (n->tag)
-        svg_put(d->out, "; %t", n->tag);
+        markup_put(d->out, "; %s", n->tag);
     if (n->enters)
-        svg_put(d->out, "; by it %sinto %t",
-                n->rise > 0 ? "up "
-                : n->rise   ? "down "
-                            : "",
-                space_word(d, n->into));
+        markup_put(d->out, "; by it %sinto %s",
+                   n->rise > 0 ? "up "
+                   : n->rise   ? "down "
+                               : "",
+                   space_word(d, n->into));
     fputs("</title>", d->out);
 }
 
@@ -245,10 +247,11 @@ static void draw_rise(drawing *d, view *v, const ship_link *l, const mark *m, in
     double x = (b.x0 + b.x1) / 2, y = (b.y0 + b.y1) / 2;
     d->seen.up = d->seen.up || rise > 0;
     d->seen.down = d->seen.down || rise <= 0;
-    svg_put(d->out,
-            "<path class=\"rise\" data-way=\"%t\" data-rise=\"%s\" transform=\"translate(%n %n)\" "
-            "d=\"%s\" fill=\"%s\" stroke-width=\"1.1\"/>\n",
-            l->id, rise > 0 ? "up" : "down", x, y, rise > 0 ? RISE_UP : RISE_DOWN, INK_COLOUR);
+    markup_put(
+        d->out,
+        "<path class=\"rise\" data-way=\"%s\" data-rise=\"%s\" transform=\"translate(%f %f)\" "
+        "d=\"%s\" fill=\"%s\" stroke-width=\"1.1\"/>\n",
+        l->id, rise > 0 ? "up" : "down", x, y, rise > 0 ? RISE_UP : RISE_DOWN, INK_COLOUR);
     d->lost = !crowd_add(&v->taken, b) || d->lost;
 }
 
@@ -264,12 +267,13 @@ static void draw_arrow(drawing *d, view *v, const ship_link *l, const mark *m, c
     if (sign == 0)
         return;
     d->seen.arrow = true;
-    svg_put(d->out, "<path class=\"way\" data-way=\"%t\" d=\"M%n %nL%n %n\" stroke-width=\"1.8\"/>",
-            l->id, x + from * ux, y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
-    svg_put(d->out, "<path d=\"M%n %nL%n %nL%n %nz\" fill=\"%s\" stroke=\"none\"/>",
-            x + (from + 9) * ux, y + (from + 9) * uy, x + (from + 3.5) * ux - 3.2 * uy,
-            y + (from + 3.5) * uy + 3.2 * ux, x + (from + 3.5) * ux + 3.2 * uy,
-            y + (from + 3.5) * uy - 3.2 * ux, INK_COLOUR);
+    markup_put(d->out,
+               "<path class=\"way\" data-way=\"%s\" d=\"M%f %fL%f %f\" stroke-width=\"1.8\"/>",
+               l->id, x + from * ux, y + from * uy, x + (from + 4) * ux, y + (from + 4) * uy);
+    markup_put(d->out, "<path d=\"M%f %fL%f %fL%f %fz\" fill=\"%s\" stroke=\"none\"/>",
+               x + (from + 9) * ux, y + (from + 9) * uy, x + (from + 3.5) * ux - 3.2 * uy,
+               y + (from + 3.5) * uy + 3.2 * ux, x + (from + 3.5) * ux + 3.2 * uy,
+               y + (from + 3.5) * uy - 3.2 * ux, INK_COLOUR);
     double middle = from + 4.5;
     box b = box_about(x + middle * ux, y + middle * uy, m->upright ? 10 : 7, m->upright ? 7 : 10);
     d->lost = !crowd_add(&v->taken, b) || d->lost;
@@ -300,14 +304,14 @@ size_t draw_marks(drawing *d, view *v, mark *marks, size_t count)
         take_bar(d, v, m);
         d->lost = !crowd_add_line(&v->taken, m->at_x, m->at_y, m->x, m->y) || d->lost;
     }
-    svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"1.5\">\n", INK_COLOUR);
+    markup_put(d->out, "<g stroke=\"%s\" stroke-width=\"1.5\">\n", INK_COLOUR);
     for (size_t i = 0; i < count; i++) {
         const ship_link *l = &d->ship->links[marks[i].link];
         const link_note *n = &d->over.links[marks[i].link];
-        svg_put(d->out, "<g class=\"%s\" data-%s=\"%t\" data-state=\"%s\"",
-                l->passage ? "passage" : "closure", l->passage ? "passage" : "closure", l->id,
-                state_of(d, l));
-        svg_put(d->out, " data-x=\"%n\" data-y=\"%n\">", marks[i].x, marks[i].y);
+        markup_put(d->out, "<g class=\"%s\" data-%s=\"%s\" data-state=\"%s\"",
+                   l->passage ? "passage" : "closure", l->passage ? "passage" : "closure", l->id,
+                   state_of(d, l));
+        markup_put(d->out, " data-x=\"%f\" data-y=\"%f\">", marks[i].x, marks[i].y);
         say_mark(d, l);
         draw_symbol(d, l, &marks[i]);
         draw_frame(d, n->frame, marks[i].at_x, marks[i].at_y);

@@ -4,8 +4,8 @@
 
 #include "base/text.h"
 #include "present/draw/drawing.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
-#include "present/form/svg.h"
 #include "ship/hull.h"
 
 void draw_patterns(drawing *d, FILE *out)
@@ -20,7 +20,7 @@ void draw_patterns(drawing *d, FILE *out)
     static const char *const weights[FILL_COUNT] = {"", "0.45", "0.55", "1.2", "0.5", "0.5", "0.5"};
     fputs("<defs>\n", out);
     for (int f = FILL_PLAIN + 1; f < FILL_COUNT; f++)
-        svg_put(
+        markup_put(
             out,
             "<pattern id=\"%s-%s\" width=\"7.5\" height=\"7.5\" patternUnits=\"userSpaceOnUse\">"
             "<path d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" stroke-linecap=\"%s\"/>"
@@ -34,7 +34,8 @@ static void put_path(FILE *out, const region *r)
 {
     for (size_t i = 0; i < r->ring_count; i++) {
         for (size_t k = 0; k < r->rings[i].corners; k++)
-            svg_put(out, k ? "L%n %n" : "M%n %n", r->rings[i].xy[2 * k], r->rings[i].xy[2 * k + 1]);
+            markup_put(out, k ? "L%f %f" : "M%f %f", r->rings[i].xy[2 * k],
+                       r->rings[i].xy[2 * k + 1]);
         fputc('z', out);
     }
 }
@@ -44,18 +45,18 @@ static void put_edges(FILE *out, const region *r)
     for (size_t i = 0; i < r->edge_count; i++) {
         const edge *e = &r->edges[i];
         if (i == 0 || e[-1].x1 != e->x0 || e[-1].y1 != e->y0)
-            svg_put(out, "M%n %n", e->x0, e->y0);
-        svg_put(out, "L%n %n", e->x1, e->y1);
+            markup_put(out, "M%f %f", e->x0, e->y0);
+        markup_put(out, "L%f %f", e->x1, e->y1);
     }
 }
 
 static void say_space(drawing *d, const ship_space *s, space_fill fill)
 {
-    svg_put(d->out, "<title>%t %t", s->id, s->name);
+    markup_put(d->out, "<title>%s %s", s->id, s->name);
     if (s->number)
-        svg_put(d->out, " (%t)", s->number);
+        markup_put(d->out, " (%s)", s->number);
     if (fill)
-        svg_put(d->out, ": %s", space_fills[fill].meaning);
+        markup_put(d->out, ": %s", space_fills[fill].meaning);
     fputs("</title>", d->out);
 }
 
@@ -65,15 +66,15 @@ static void draw_region(drawing *d, const region *r)
     space_fill fill = (space_fill)d->over.fills[r->space];
     d->met[r->space] = d->met[r->space] || !r->named;
     d->seen.fills[fill] = d->seen.fills[fill] || !r->hidden;
-    svg_put(d->out, "<g class=\"space\" data-space=\"%t\" data-state=\"%s\">", s->id,
-            space_fills[fill].word);
+    markup_put(d->out, "<g class=\"space\" data-space=\"%s\" data-state=\"%s\">", s->id,
+               space_fills[fill].word);
     say_space(d, s, fill);
-    svg_put(d->out, "<path fill=\"%s\" stroke=\"none\" d=\"", space_fills[fill].fill);
+    markup_put(d->out, "<path fill=\"%s\" stroke=\"none\" d=\"", space_fills[fill].fill);
     put_path(d->out, r);
     fputs("\"/>", d->out);
     if (fill) {
-        svg_put(d->out, "<path fill=\"url(#%s-%s)\" stroke=\"none\" d=\"", d->what->prefix,
-                space_fills[fill].word);
+        markup_put(d->out, "<path fill=\"url(#%s-%s)\" stroke=\"none\" d=\"", d->what->prefix,
+                   space_fills[fill].word);
         put_path(d->out, r);
         fputs("\"/>", d->out);
     }
@@ -105,8 +106,8 @@ static bool put_covered(drawing *d, const view *v, const region *r)
         for (int p = 0; p < pieces; p++) {
             if (!covered(v, r, e->x0 + (p + 0.5) / pieces * dx, e->y0 + (p + 0.5) / pieces * dy))
                 continue;
-            svg_put(d->out, "M%n %nl%n %n", e->x0 + (double)p / pieces * dx,
-                    e->y0 + (double)p / pieces * dy, dx / pieces, dy / pieces);
+            markup_put(d->out, "M%f %fl%f %f", e->x0 + (double)p / pieces * dx,
+                       e->y0 + (double)p / pieces * dy, dx / pieces, dy / pieces);
             any = true;
         }
     }
@@ -123,11 +124,11 @@ static void draw_covered(drawing *d, const view *v)
 {
     for (int flooded = 0; flooded < 2; flooded++) {
         bool any = false;
-        svg_put(d->out,
-                "<path class=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" "
-                "stroke-dasharray=\"2 2\" d=\"",
-                flooded ? "flooded-under" : "under", flooded ? INK_COLOUR : QUIET_COLOUR,
-                flooded ? "1.1" : "0.5");
+        markup_put(d->out,
+                   "<path class=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" "
+                   "stroke-dasharray=\"2 2\" d=\"",
+                   flooded ? "flooded-under" : "under", flooded ? INK_COLOUR : QUIET_COLOUR,
+                   flooded ? "1.1" : "0.5");
         for (size_t i = 0; i < v->region_count; i++)
             if (is_flooded_under(d, &v->regions[i]) == (flooded == 1))
                 any = put_covered(d, v, &v->regions[i]) || any;
@@ -177,8 +178,8 @@ void draw_under(drawing *d, const view *v)
 
 void draw_regions(drawing *d, view *v)
 {
-    svg_put(d->out, "<g stroke=\"%s\" stroke-width=\"0.9\" stroke-linejoin=\"round\">\n",
-            INK_COLOUR);
+    markup_put(d->out, "<g stroke=\"%s\" stroke-width=\"0.9\" stroke-linejoin=\"round\">\n",
+               INK_COLOUR);
     for (size_t i = 0; i < v->region_count; i++)
         draw_region(d, &v->regions[i]);
     fputs("</g>\n", d->out);
@@ -204,12 +205,12 @@ static void draw_hull(drawing *d, const view *v)
     double k = d->scale;
     if (!s->section_count && !(s->length > 0 && s->beam > 0 && s->depth > 0))
         return;
-    svg_put(d->out, "<path class=\"hull\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.6\" d=\"",
-            QUIET_COLOUR);
+    markup_put(d->out, "<path class=\"hull\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.6\" d=\"",
+               QUIET_COLOUR);
     if (!s->section_count) {
         double low = v->profile ? 0 : -s->beam / 2, high = v->profile ? s->depth : s->beam / 2;
-        svg_put(d->out, "M%n %nH%nV%nH%nz\"/>\n", v->ox, v->oy - low * k, v->ox + s->length * k,
-                v->oy - high * k, v->ox);
+        markup_put(d->out, "M%f %fH%fV%fH%fz\"/>\n", v->ox, v->oy - low * k, v->ox + s->length * k,
+                   v->oy - high * k, v->ox);
         return;
     }
     size_t n = s->section_count;
@@ -217,7 +218,7 @@ static void draw_hull(drawing *d, const view *v)
         const hull_section *h = &s->sections[i < n ? i : 2 * n - 1 - i];
         double off = v->profile ? h->offsets[i < n ? 2 * (h->offset_count - 1) : 0]
                                 : half_breadth(v, h) * (i < n ? 1 : -1);
-        svg_put(d->out, i ? "L%n %n" : "M%n %n", v->ox + h->x * k, v->oy - off * k);
+        markup_put(d->out, i ? "L%f %f" : "M%f %f", v->ox + h->x * k, v->oy - off * k);
     }
     fputs("z\"/>\n", d->out);
 }
@@ -247,14 +248,14 @@ static void draw_scale_of_frames(drawing *d, const view *v)
     double most = fmax(a, b) + 1e-6, fine = unit >= 2.5 ? 1 : fmax(step / 2, 1);
     if (!isfinite(step) || (most - least) / fine > 20000)
         return;
-    svg_put(d->out,
-            "<g class=\"frames\" fill=\"%s\"><path fill=\"none\" stroke=\"%s\" "
-            "stroke-width=\"0.5\" d=\"M%n %nH%n",
-            QUIET_COLOUR, QUIET_COLOUR, v->area.x0, y, v->area.x1);
+    markup_put(d->out,
+               "<g class=\"frames\" fill=\"%s\"><path fill=\"none\" stroke=\"%s\" "
+               "stroke-width=\"0.5\" d=\"M%f %fH%f",
+               QUIET_COLOUR, QUIET_COLOUR, v->area.x0, y, v->area.x1);
     for (int i = 0; mark_at(least, fine, i) <= most; i++) {
         double n = mark_at(least, fine, i);
-        svg_put(d->out, "M%n %nv%n", v->ox + (zero + n * spacing) * d->scale, y,
-                fmod(n, step) == 0 ? 4.0 : 2.0);
+        markup_put(d->out, "M%f %fv%f", v->ox + (zero + n * spacing) * d->scale, y,
+                   fmod(n, step) == 0 ? 4.0 : 2.0);
     }
     fputs("\"/>", d->out);
     for (int i = 0; mark_at(least, step, i) <= most; i++) {
@@ -272,10 +273,10 @@ static void draw_scale_of_frames(drawing *d, const view *v)
 static void draw_centre_line(drawing *d, const view *v)
 {
     if (!v->profile)
-        svg_put(d->out,
-                "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\" "
-                "stroke-dasharray=\"9 2 2 2\" d=\"M%n %nH%n\"/>\n",
-                QUIET_COLOUR, v->area.x0 - 6, v->oy, v->area.x1 + 6);
+        markup_put(d->out,
+                   "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\" "
+                   "stroke-dasharray=\"9 2 2 2\" d=\"M%f %fH%f\"/>\n",
+                   QUIET_COLOUR, v->area.x0 - 6, v->oy, v->area.x1 + 6);
 }
 
 void draw_water(drawing *d, view *v)
@@ -283,10 +284,10 @@ void draw_water(drawing *d, view *v)
     double y = v->oy - d->ship->draught * d->scale;
     if (!v->profile || !(d->ship->draught > 0))
         return;
-    svg_put(d->out,
-            "<path class=\"water\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.1\" "
-            "stroke-dasharray=\"8 3\" d=\"M%n %nH%n\"/>\n",
-            PASS_COLOUR, v->area.x0 - 12, y, v->area.x1 + 12);
+    markup_put(d->out,
+               "<path class=\"water\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.1\" "
+               "stroke-dasharray=\"8 3\" d=\"M%f %fH%f\"/>\n",
+               PASS_COLOUR, v->area.x0 - 12, y, v->area.x1 + 12);
     d->lost = !crowd_add(&v->taken, (box){v->area.x0, y - 0.6, v->area.x1, y + 0.6}) || d->lost;
 }
 
@@ -294,10 +295,10 @@ static void draw_heading(drawing *d, view *v)
 {
     double x = d->margin, y = v->area.y0 - 18;
     const char *name = text_cut(d, v->name, 10, true, d->page * 0.6), *more = "";
-    svg_put(d->out,
-            "<text class=\"deck-name\" x=\"%n\" y=\"%n\" font-size=\"10\" "
-            "font-weight=\"bold\">%t</text>",
-            x, y, name);
+    markup_put(d->out,
+               "<text class=\"deck-name\" x=\"%f\" y=\"%f\" font-size=\"10\" "
+               "font-weight=\"bold\">%s</text>",
+               x, y, name);
     x += text_points(name, 10, true) + 8;
     if (v->profile && d->ship->draught > 0)
         more = draw_format(d, "dashed: waterline at rest, %.2f m above the baseline",
@@ -307,8 +308,8 @@ static void draw_heading(drawing *d, view *v)
     else if (isfinite(v->high))
         more = draw_format(d, "up to %.2f m above the baseline", v->high);
     if (*more)
-        svg_put(d->out, "<text x=\"%n\" y=\"%n\" fill=\"%s\">%t</text>\n", x, y, QUIET_COLOUR,
-                text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
+        markup_put(d->out, "<text x=\"%f\" y=\"%f\" fill=\"%s\">%s</text>\n", x, y, QUIET_COLOUR,
+                   text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
     box taken = {d->margin, y - 10, x + text_points(more, LABEL_SIZE, false), y + 2.5};
     d->lost = !crowd_add(&v->taken, taken) || d->lost;
 }

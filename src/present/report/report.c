@@ -8,7 +8,7 @@
 #include "base/memory.h"
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
-#include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/report/reporting.h"
 #include "present/report_files.h"
 #include "present/tell/float_words.h"
@@ -111,16 +111,16 @@ static void put_head(const report *r)
     fputs("<!DOCTYPE html>\n<html xmlns=\"http://www.w3.org/1999/xhtml\" lang=\"en\">\n<head>\n"
           "<meta charset=\"utf-8\"/>\n",
           r->out);
-    html_put(r->out,
-             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-             "style-src 'unsafe-inline'; script-src 'sha256-%s'; base-uri 'none'; "
-             "form-action 'none'\"/>\n",
-             report_js_hash);
-    html_put(r->out,
-             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
-             "<meta name=\"color-scheme\" content=\"light dark\"/>\n"
-             "<title>%t: state of her closures</title>\n<style>\n",
-             r->ship->name);
+    markup_put(r->out,
+               "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+               "style-src 'unsafe-inline'; script-src 'sha256-%s'; base-uri 'none'; "
+               "form-action 'none'\"/>\n",
+               report_js_hash);
+    markup_put(r->out,
+               "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
+               "<meta name=\"color-scheme\" content=\"light dark\"/>\n"
+               "<title>%s: state of her closures</title>\n<style>\n",
+               r->ship->name);
     fwrite(report_css, 1, report_css_size, r->out);
     fputs("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#repair\">To what is to be "
           "made good first</a>\n",
@@ -137,9 +137,9 @@ static void put_level(const report *r)
     else if (level.kind == COAMING_LEVEL_FULL)
         fputs("water to the top of the space it starts in, from outside to the draught", r->out);
     else
-        html_put(r->out, "water to %a m above the baseline (%s)",
-                 level.kind == COAMING_LEVEL_AT ? level.height : r->ship->draught,
-                 level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
+        markup_put(r->out, "water to %g m above the baseline (%s)",
+                   level.kind == COAMING_LEVEL_AT ? level.height : r->ship->draught,
+                   level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
     if (r->how->query.hazard[COAMING_AIR])
         fputs("; ", r->out);
 }
@@ -148,28 +148,28 @@ static void put_title(const report *r)
 {
     char date[COAMING_DATE_TEXT];
     int condition = r->how->query.condition;
-    html_put(r->out,
-             "<header>\n<h1>%b</h1>\n<p class=\"lead\">State of her closures on <span "
-             "class=\"day\">%s</span></p>\n",
-             r->ship->name, coaming_date_format(r->ship->as_of, date));
+    markup_put(r->out,
+               "<header>\n<h1><bdi>%s</bdi></h1>\n<p class=\"lead\">State of her closures on <span "
+               "class=\"day\">%s</span></p>\n",
+               r->ship->name, coaming_date_format(r->ship->as_of, date));
     fputs("<dl class=\"asked\">\n<div><dt>Condition</dt><dd>", r->out);
     if (condition >= 0)
-        html_put(r->out, "%b", r->ship->conditions[condition].name);
+        markup_put(r->out, "<bdi>%s</bdi>", r->ship->conditions[condition].name);
     else
         fputs("every closure shut that can be", r->out);
     fputs("</dd></div>\n<div><dt>Hazards</dt><dd>", r->out);
     put_level(r);
-    html_put(r->out, "%s</dd></div>\n<div><dt>Counted in</dt><dd>%t%s%t%s</dd></div>\n</dl>\n",
-             r->how->query.hazard[COAMING_AIR] ? "bad air by every open way" : "",
-             coaming_measure_word(r->how->measure),
-             *coaming_measure_unit(r->how->measure) ? ", " : "",
-             coaming_measure_unit(r->how->measure),
-             r->how->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
+    markup_put(r->out, "%s</dd></div>\n<div><dt>Counted in</dt><dd>%s%s%s%s</dd></div>\n</dl>\n",
+               r->how->query.hazard[COAMING_AIR] ? "bad air by every open way" : "",
+               coaming_measure_word(r->how->measure),
+               *coaming_measure_unit(r->how->measure) ? ", " : "",
+               coaming_measure_unit(r->how->measure),
+               r->how->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
     fputs("<p>What all this rests on stands at its end: <a href=\"#assumptions\">assumptions</a> "
           "and <a href=\"#caution\">caution</a>.</p>\n",
           r->out);
     if (r->let_in)
-        html_put(r->out, "<p><strong class=\"fail\">%t</strong></p>\n", r->let_in);
+        markup_put(r->out, "<p><strong class=\"fail\">%s</strong></p>\n", r->let_in);
     fputs("</header>\n<main>\n", r->out);
 }
 
@@ -178,10 +178,10 @@ static void put_foot(const report *r)
     coaming_level level = r->how->query.level;
     if (r->survival)
         level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    html_put(r->out,
-             "<section aria-labelledby=\"caution\">\n<h2 id=\"caution\">Caution</h2>\n"
-             "<p class=\"caution\">%t</p>\n</section>\n</main>\n<script>",
-             coaming_caution_at(level));
+    markup_put(r->out,
+               "<section aria-labelledby=\"caution\">\n<h2 id=\"caution\">Caution</h2>\n"
+               "<p class=\"caution\">%s</p>\n</section>\n</main>\n<script>",
+               coaming_caution_at(level));
     fwrite(report_js, 1, report_js_size, r->out);
     fputs("</script>\n</body>\n</html>\n", r->out);
 }

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "coaming/likelihood.h"
 #include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/report/reporting.h"
 
 typedef struct {
@@ -70,11 +71,12 @@ static void put_ageing(const report *r, const parameters *p)
                "Kind|#Closures|#Characteristic life|#Shape|From", used);
     for (int k = 0; k < KIND_COUNT; k++)
         if (p->ageing[k].used)
-            html_put(r->out,
-                     "<tr><th scope=\"row\">%s</th><td class=\"number\">%z</td><td "
-                     "class=\"number\">%a years</td><td class=\"number\">%a</td><td>%s</td></tr>\n",
-                     link_kind_word((link_kind)k), p->ageing[k].closures, p->ageing[k].a,
-                     p->ageing[k].b, from_where(p->ageing[k].given));
+            markup_put(
+                r->out,
+                "<tr><th scope=\"row\">%s</th><td class=\"number\">%zu</td><td "
+                "class=\"number\">%g years</td><td class=\"number\">%g</td><td>%s</td></tr>\n",
+                link_kind_word((link_kind)k), p->ageing[k].closures, p->ageing[k].a, p->ageing[k].b,
+                from_where(p->ageing[k].given));
     html_table_end(r->out);
 }
 
@@ -89,11 +91,11 @@ static void put_methods(const report *r, const parameters *p)
                "Method|#Finds of leaking closures|#Passes of sound ones|From", used);
     for (int m = 0; m <= VISUAL; m++)
         if (p->method[m].used)
-            html_put(r->out,
-                     "<tr><th scope=\"row\">%s</th><td class=\"number\">%p</td><td "
-                     "class=\"number\">%p</td><td>%s</td></tr>\n",
-                     method_words[m], p->method[m].a, p->method[m].b,
-                     from_where(p->method[m].given));
+            markup_put(r->out,
+                       "<tr><th scope=\"row\">%s</th><td class=\"number\">%g\302\240%%</td><td "
+                       "class=\"number\">%g\302\240%%</td><td>%s</td></tr>\n",
+                       method_words[m], 100 * p->method[m].a, 100 * p->method[m].b,
+                       from_where(p->method[m].given));
     html_table_end(r->out);
 }
 
@@ -134,14 +136,14 @@ static coaming_status put_intervals(const report *r, coaming_error *error)
         html_table(r->out, "intervals", "How often tests are due", "Kind|Method|#Every|From",
                    count);
     for (size_t i = 0; i < count; i++)
-        html_put(r->out,
-                 "<tr><th scope=\"row\">%s</th><td>%s</td><td class=\"number\">%d "
-                 "days</td><td>%s</td></tr>\n",
-                 link_kind_word(rules[i].kind), rules[i].method, rules[i].days,
-                 rules[i].basis == COAMING_BASIS_ARRANGEMENT ? "the arrangement"
-                 : rules[i].basis == COAMING_BASIS_SOLAS
-                     ? "SOLAS II-1/21 (from memory), which may not bind this ship"
-                     : "assumption, no source");
+        markup_put(r->out,
+                   "<tr><th scope=\"row\">%s</th><td>%s</td><td class=\"number\">%d "
+                   "days</td><td>%s</td></tr>\n",
+                   link_kind_word(rules[i].kind), rules[i].method, rules[i].days,
+                   rules[i].basis == COAMING_BASIS_ARRANGEMENT ? "the arrangement"
+                   : rules[i].basis == COAMING_BASIS_SOLAS
+                       ? "SOLAS II-1/21 (from memory), which may not bind this ship"
+                       : "assumption, no source");
     if (count)
         html_table_end(r->out);
     coaming_due_free(due);
@@ -159,37 +161,40 @@ static void put_words(const report *r, const parameters *p)
     for (size_t i = 0; i < r->ship->closure_count; i++)
         unplaced += !r->ship->links[i].clear.given;
     fputs("<ul>\n", r->out);
-    html_put(r->out, "<li>Scenarios: %s.</li>\n",
-             r->ship->scenario_count
-                 ? "the arrangement\342\200\231s own, and for a hazard of which it gives none "
-                   "those assumed: from outside with weight 1, and a start in each space (of "
-                   "water: each shell space), equal weights that add up to 1"
-                 : "none are given, so water from outside and bad air from the weather with weight "
-                   "1 each, and a breach of each shell space and a source of bad air in each "
-                   "space, equal weights that add up to 1 for each hazard (assumption)");
+    markup_put(
+        r->out, "<li>Scenarios: %s.</li>\n",
+        r->ship->scenario_count
+            ? "the arrangement\342\200\231s own, and for a hazard of which it gives none "
+              "those assumed: from outside with weight 1, and a start in each space (of "
+              "water: each shell space), equal weights that add up to 1"
+            : "none are given, so water from outside and bad air from the weather with weight "
+              "1 each, and a breach of each shell space and a source of bad air in each "
+              "space, equal weights that add up to 1 for each hazard (assumption)");
     if (r->how->level_by_size)
-        html_put(r->out,
-                 "<li>She has more than %d spaces: water is counted at the waterline at rest, not "
-                 "where she settles (<code>--level equilibrium</code> asks for that).</li>\n",
-                 (int)COAMING_REPORT_SETTLED);
-    if (p->no_date)
-        html_put(
+        markup_put(
             r->out,
-            "<li>Closures without a date of fitting: %z, taken as old as the mean of the known "
+            "<li>She has more than %d spaces: water is counted at the waterline at rest, not "
+            "where she settles (<code>--level equilibrium</code> asks for that).</li>\n",
+            (int)COAMING_REPORT_SETTLED);
+    if (p->no_date)
+        markup_put(
+            r->out,
+            "<li>Closures without a date of fitting: %zu, taken as old as the mean of the known "
             "ones of their kind (three or more), else as half a characteristic life.</li>\n",
             p->no_date);
     if (p->given)
-        html_put(r->out, "<li>Closures whose chance of leaking the arrangement gives: %z.</li>\n",
-                 p->given);
+        markup_put(r->out,
+                   "<li>Closures whose chance of leaking the arrangement gives: %zu.</li>\n",
+                   p->given);
     if (unplaced)
-        html_put(r->out,
-                 "<li>Closures without an opening: %z, their lowest edge taken at the higher of "
-                 "the two floors.</li>\n",
-                 unplaced);
+        markup_put(r->out,
+                   "<li>Closures without an opening: %zu, their lowest edge taken at the higher of "
+                   "the two floors.</li>\n",
+                   unplaced);
     if (coaming_space_derived_count(r->ship))
-        html_put(r->out,
-                 "<li>Spaces whose boxes were worked out from compartment numbers: %z.</li>\n",
-                 coaming_space_derived_count(r->ship));
+        markup_put(r->out,
+                   "<li>Spaces whose boxes were worked out from compartment numbers: %zu.</li>\n",
+                   coaming_space_derived_count(r->ship));
     fputs("<li>Closures leak independently of each other; a repair does not change how one stands, "
           "and works with the chance that <code>coaming rank --explain</code> "
           "tells.</li>\n<li>Permeabilities that are not given are those of SOLAS II-1/7-3 for "

@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "coaming/present.h"
 #include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/report/reporting.h"
 
 static const coaming_rank *rank_of(const known *k, int closure)
@@ -71,11 +72,11 @@ static int order_entries(const void *left, const void *right)
 static void put_event(FILE *out, const ship_event *e)
 {
     if (e->kind == EVENT_REPAIR)
-        html_put(out, "repaired: %s", action_words[e->action]);
+        markup_put(out, "repaired: %s", action_words[e->action]);
     else if (e->result == COAMING_FAIL)
-        html_put(out, "%s: <span class=\"fail\">FAIL</span>", method_words[e->method]);
+        markup_put(out, "%s: <span class=\"fail\">FAIL</span>", method_words[e->method]);
     else
-        html_put(out, "%s: pass", method_words[e->method]);
+        markup_put(out, "%s: pass", method_words[e->method]);
 }
 
 static void put_entry(const report *r, const entry *e)
@@ -83,17 +84,18 @@ static void put_entry(const report *r, const entry *e)
     char date[COAMING_DATE_TEXT];
     const char *by = e->undo ? e->event->undone_by : e->event->by;
     const char *note = e->undo ? e->event->undone_note : e->event->note;
-    html_put(r->out, "<tr><td class=\"day\">%s</td><th scope=\"row\">",
-             coaming_date_format(e->date, date));
+    markup_put(r->out, "<tr><td class=\"day\">%s</td><th scope=\"row\">",
+               coaming_date_format(e->date, date));
     report_closure(r, e->event->closure);
     fputs("</th><td>", r->out);
     if (e->undo)
-        html_put(r->out,
-                 "takes back what was recorded of %s: ", coaming_date_format(e->event->date, date));
+        markup_put(r->out, "takes back what was recorded of %s: ",
+                   coaming_date_format(e->event->date, date));
     put_event(r->out, e->event);
     if (e->undone)
-        html_put(r->out, ", taken back %s", coaming_date_format(e->event->undone_on, date));
-    html_put(r->out, "</td><td>%b</td><td>%b</td></tr>\n", by ? by : "", note ? note : "");
+        markup_put(r->out, ", taken back %s", coaming_date_format(e->event->undone_on, date));
+    markup_put(r->out, "</td><td><bdi>%s</bdi></td><td><bdi>%s</bdi></td></tr>\n", by ? by : "",
+               note ? note : "");
 }
 
 static coaming_status put_entries(const report *r, coaming_error *error)
@@ -142,9 +144,9 @@ static bool changed(const report *r, int closure)
 static void put_move(FILE *out, size_t before, size_t now)
 {
     if (now == before)
-        html_put(out, "%z", now + 1);
+        markup_put(out, "%zu", now + 1);
     else
-        html_put(out, "%z, from %z", now + 1, before + 1);
+        markup_put(out, "%zu, from %zu", now + 1, before + 1);
 }
 
 static void put_closure(const report *r, int closure)
@@ -155,12 +157,13 @@ static void put_closure(const report *r, int closure)
     report_result(r->out, r->before.ship, closure);
     fputs("</td><td>", r->out);
     report_result(r->out, r->ship, closure);
-    html_put(r->out, "</td><td class=\"number\">%p</td><td class=\"number\">%p</td>",
-             r->before.leaks[closure], r->now.leaks[closure]);
-    html_put(r->out,
-             "<td class=\"number\">%a%s</td><td class=\"number\">%a%s</td><td class=\"day\">",
-             rank_of(&r->before, closure)->consequence, report_unit(r),
-             rank_of(&r->now, closure)->consequence, report_unit(r));
+    markup_put(r->out,
+               "</td><td class=\"number\">%g\302\240%%</td><td class=\"number\">%g\302\240%%</td>",
+               100 * r->before.leaks[closure], 100 * r->now.leaks[closure]);
+    markup_put(r->out,
+               "<td class=\"number\">%g%s</td><td class=\"number\">%g%s</td><td class=\"day\">",
+               rank_of(&r->before, closure)->consequence, report_unit(r),
+               rank_of(&r->now, closure)->consequence, report_unit(r));
     put_move(r->out, r->before.place[closure], r->now.place[closure]);
     fputs("</td></tr>\n", r->out);
 }
@@ -194,11 +197,11 @@ coaming_status report_changes(const report *r, coaming_error *error)
         entries += entries_of(r, (int)i, NULL);
     }
     coaming_date_format(r->before.ship->as_of, date);
-    html_put(
+    markup_put(
         r->out,
         "<section aria-labelledby=\"changes\">\n<h2 id=\"changes\">What changed since %s</h2>\n"
         "<p>Worked out as of that day and as of the day of this report, from the same files. "
-        "Entries after <span class=\"day\">%s</span>: %z; closures that stand otherwise: %z. "
+        "Entries after <span class=\"day\">%s</span>: %zu; closures that stand otherwise: %zu. "
         "Gaskets also grow older, "
         "so every chance of leaking changes.</p>\n",
         date, date, entries, turns);

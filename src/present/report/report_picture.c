@@ -7,7 +7,7 @@
 #include "base/memory.h"
 #include "coaming/draw.h"
 #include "coaming/exposure.h"
-#include "present/form/html.h"
+#include "present/form/markup.h"
 
 static size_t in_common(const int *a, size_t a_count, const int *b, size_t b_count)
 {
@@ -181,9 +181,10 @@ void picture_free(picture *p)
 static void put_part(const report *r, const picture *p, int part)
 {
     char date[COAMING_DATE_TEXT];
-    html_put(r->out, "<p class=\"part\">%b, %s: %b fails with %s, part %d</p>\n", r->ship->name,
-             coaming_date_format(r->ship->as_of, date), r->ship->links[p->closure].id,
-             p->hazard == COAMING_WATER ? "water" : "bad air", part);
+    markup_put(
+        r->out, "<p class=\"part\"><bdi>%s</bdi>, %s: <bdi>%s</bdi> fails with %s, part %d</p>\n",
+        r->ship->name, coaming_date_format(r->ship->as_of, date), r->ship->links[p->closure].id,
+        p->hazard == COAMING_WATER ? "water" : "bad air", part);
 }
 
 /* Parts of a page each, so that no plan is cut by the end of a sheet of A4. */
@@ -216,10 +217,10 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         at += d.deck_count;
         d.more = at < p->deck_count;
         snprintf(prefix, sizeof prefix, "picture-%zu-%d", number, part);
-        html_put(r->out,
-                 "<div class=\"scroll picture\" role=\"region\" tabindex=\"0\" "
-                 "aria-label=\"Picture %z, part %d\">\n",
-                 number, part);
+        markup_put(r->out,
+                   "<div class=\"scroll picture\" role=\"region\" tabindex=\"0\" "
+                   "aria-label=\"Picture %zu, part %d\">\n",
+                   number, part);
         put_part(r, p, part);
         status = coaming_print_drawing(r->out, r->ship, &d, error);
         fputs("</div>\n", r->out);

@@ -2,12 +2,13 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/report/reporting.h"
 
 static void put_day(FILE *out, coaming_date day)
 {
     char date[COAMING_DATE_TEXT];
-    html_put(out, "<span class=\"day\">%s</span>", coaming_date_format(day, date));
+    markup_put(out, "<span class=\"day\">%s</span>", coaming_date_format(day, date));
 }
 
 /* When the gasket that is in it now was put in. */
@@ -31,7 +32,7 @@ static void put_gasket(const report *r, const ship_link *l)
     else
         put_day(r->out, date);
     if (l->gasket_section)
-        html_put(r->out, "; %b", l->gasket_section);
+        markup_put(r->out, "; <bdi>%s</bdi>", l->gasket_section);
 }
 
 /* Who tested, and who looked since, as the standing tells both. */
@@ -39,9 +40,9 @@ static void put_testers(const report *r, const ship_link *l)
 {
     bool tested = l->decided && l->decided->by;
     if (tested)
-        html_put(r->out, "%b", l->decided->by);
+        markup_put(r->out, "<bdi>%s</bdi>", l->decided->by);
     if (l->looked && l->looked->by && (!l->decided || l->looked > l->decided))
-        html_put(r->out, "%s%b (look)", tested ? "; " : "", l->looked->by);
+        markup_put(r->out, "%s<bdi>%s</bdi> (look)", tested ? "; " : "", l->looked->by);
 }
 
 /* The test that is due first; due: NULL if none is. */
@@ -51,10 +52,11 @@ static void put_next(const report *r, const ship_link *l, const coaming_due_row 
         fputs(l->rating == NONTIGHT ? "none: nontight" : "none", r->out);
         return;
     }
-    html_put(r->out, "%s%s, ",
-             due->reason == COAMING_DUE_FAILED || due->reason == COAMING_DUE_REPAIRED ? "retest by "
-                                                                                      : "",
-             due->method);
+    markup_put(r->out, "%s%s, ",
+               due->reason == COAMING_DUE_FAILED || due->reason == COAMING_DUE_REPAIRED
+                   ? "retest by "
+                   : "",
+               due->method);
     if (due->due == COAMING_NO_DATE)
         fputs("never done", r->out);
     else
@@ -67,14 +69,15 @@ static void put_row(const report *r, int closure, const coaming_due_row *due)
     const ship_link *l = &r->ship->links[closure];
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
-    html_put(r->out, "</th><td>%s, %s</td><td>", link_kind_word(l->kind), rating_words[l->rating]);
+    markup_put(r->out, "</th><td>%s, %s</td><td>", link_kind_word(l->kind),
+               rating_words[l->rating]);
     report_place(r, l->a, false);
     fputs(" / ", r->out);
     report_place(r, l->b, false);
     fputs("</td><td>", r->out);
     report_result(r->out, r->ship, closure);
     if (l->repair_since) {
-        html_put(r->out, "; repaired (%s) ", action_words[l->repair_since->action]);
+        markup_put(r->out, "; repaired (%s) ", action_words[l->repair_since->action]);
         put_day(r->out, l->repair_since->date);
     }
     fputs("</td><td>", r->out);
@@ -90,10 +93,10 @@ static void put_signature(const report *r)
 {
     fputs("<div class=\"sign\">\n<p>The register as of ", r->out);
     put_day(r->out, r->ship->as_of);
-    html_put(r->out,
-             ", %z closures, gone through by:</p>\n<p class=\"lines\"><span>Name</span> "
-             "<span>Date</span> <span>Signature</span></p>\n</div>\n",
-             r->ship->closure_count);
+    markup_put(r->out,
+               ", %zu closures, gone through by:</p>\n<p class=\"lines\"><span>Name</span> "
+               "<span>Date</span> <span>Signature</span></p>\n</div>\n",
+               r->ship->closure_count);
 }
 
 static void put_rows(const report *r, const coaming_due *due, const coaming_due_row **first)

@@ -1,6 +1,7 @@
 /* What stands failed or untested, worst first: its head opens the report, the rest stands behind the
  * pictures. */
 #include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/report/reporting.h"
 #include "present/tell/views.h"
 
@@ -16,17 +17,18 @@ static coaming_status put_row(const report *r, size_t place, coaming_error *erro
 {
     const coaming_rank *row = coaming_ranking_get(r->now.ranking, place);
     double hours = r->ship->links[row->closure].hours;
-    html_put(r->out, "<tr><td class=\"number\">%z</td><th scope=\"row\">", place + 1);
+    markup_put(r->out, "<tr><td class=\"number\">%zu</td><th scope=\"row\">", place + 1);
     report_closure(r, row->closure);
     fputs("</th><td>", r->out);
     report_result(r->out, r->ship, row->closure);
-    html_put(r->out, "</td><td class=\"number\">%a%s</td><td class=\"number\">", row->consequence,
-             report_unit(r));
+    markup_put(r->out, "</td><td class=\"number\">%g%s</td><td class=\"number\">", row->consequence,
+               report_unit(r));
     if (hours >= 0)
-        html_put(r->out, "%a", hours);
+        markup_put(r->out, "%g", hours);
     else
         fputs("not given", r->out);
-    html_put(r->out, "</td><td class=\"number\">%p</td><td>", r->now.leaks[row->closure]);
+    markup_put(r->out, "</td><td class=\"number\">%g\302\240%%</td><td>",
+               100 * r->now.leaks[row->closure]);
     coaming_status status = report_advice(r, row->closure, error);
     fputs("</td></tr>\n", r->out);
     return status;
@@ -61,7 +63,7 @@ static void put_retests(const report *r)
         if (!l->repair_since || coaming_closure_result(r->ship, (int)i) != COAMING_PASS)
             continue;
         fputs(started ? ", " : "<p>Repaired since they passed, and to be tested again: ", r->out);
-        html_put(r->out, "%b", l->id);
+        markup_put(r->out, "<bdi>%s</bdi>", l->id);
         started = true;
     }
     fputs(started ? ".</p>\n" : "", r->out);
@@ -79,10 +81,11 @@ coaming_status report_repair(const report *r, coaming_error *error)
     if (count)
         status = put_table(r, "work", "Failed or untested, worst first", 0, shown_rows, error);
     if (shown_rows < count)
-        html_put(r->out,
-                 "<p>%z more stand in <a href=\"#repair-rest\">the rest of this list</a>, behind "
-                 "the drawings.</p>\n",
-                 count - shown_rows);
+        markup_put(
+            r->out,
+            "<p>%zu more stand in <a href=\"#repair-rest\">the rest of this list</a>, behind "
+            "the drawings.</p>\n",
+            count - shown_rows);
     put_retests(r);
     fputs("</section>\n", r->out);
     return status;

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/report/reporting.h"
 #include "present/tell/standing_words.h"
@@ -11,7 +11,7 @@
 void report_closure(const report *r, int closure)
 {
     const ship_link *l = &r->ship->links[closure];
-    html_put(r->out, "<b class=\"id\">%b</b> %b", l->id, l->name);
+    markup_put(r->out, "<b class=\"id\"><bdi>%s</bdi></b> <bdi>%s</bdi>", l->id, l->name);
 }
 
 /* Text in which no date is broken at its hyphens. */
@@ -21,7 +21,7 @@ static void put_days_whole(FILE *out, const char *text)
     for (const char *at = text; *at;) {
         size_t length = strcspn(at, " ");
         snprintf(word, sizeof word, "%.*s", (int)length, at);
-        html_put(out, strchr(word, '-') ? "<span class=\"day\">%t</span>" : "%t", word);
+        markup_put(out, strchr(word, '-') ? "<span class=\"day\">%s</span>" : "%s", word);
         at += length;
         if (*at)
             fputc(*at++, out);
@@ -31,7 +31,7 @@ static void put_days_whole(FILE *out, const char *text)
 void report_result(FILE *out, const coaming_ship *ship, int closure)
 {
     char text[SHOWN];
-    html_put(out, "<span class=\"%s\">", result_word(coaming_closure_result(ship, closure)));
+    markup_put(out, "<span class=\"%s\">", result_word(coaming_closure_result(ship, closure)));
     put_days_whole(out, standing_words(text, ship, closure));
     fputs("</span>", out);
 }
@@ -48,11 +48,12 @@ static void put_figure(const report *r, const char *sort, const char *label, siz
                        size_t before, const char *means)
 {
     char date[COAMING_DATE_TEXT];
-    html_put(r->out, "<div class=\"%s\"><dt>%s</dt><dd class=\"value\">%z</dd>", sort, label, now);
+    markup_put(r->out, "<div class=\"%s\"><dt>%s</dt><dd class=\"value\">%zu</dd>", sort, label,
+               now);
     if (r->before.ship)
-        html_put(r->out, "<dd class=\"was\">%z on %s</dd>", before,
-                 coaming_date_format(r->before.ship->as_of, date));
-    html_put(r->out, "<dd>%s</dd></div>\n", means);
+        markup_put(r->out, "<dd class=\"was\">%zu on %s</dd>", before,
+                   coaming_date_format(r->before.ship->as_of, date));
+    markup_put(r->out, "<dd>%s</dd></div>\n", means);
 }
 
 static void put_closures(const report *r)
@@ -80,32 +81,33 @@ static void put_expected(const report *r)
     char date[COAMING_DATE_TEXT];
     if (!r->now.risk)
         return;
-    html_put(r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">%a%s</dd>",
-             coaming_measure_word(r->how->measure), coaming_risk_expected(r->now.risk),
-             report_unit(r));
+    markup_put(
+        r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">%g%s</dd>",
+        coaming_measure_word(r->how->measure), coaming_risk_expected(r->now.risk), report_unit(r));
     if (r->before.risk)
-        html_put(r->out, "<dd class=\"was\">%a%s on %s</dd>", coaming_risk_expected(r->before.risk),
-                 report_unit(r), coaming_date_format(r->before.ship->as_of, date));
+        markup_put(r->out, "<dd class=\"was\">%g%s on %s</dd>",
+                   coaming_risk_expected(r->before.risk), report_unit(r),
+                   coaming_date_format(r->before.ship->as_of, date));
     const bool *asked = r->how->query.hazard;
-    html_put(r->out, "<dd>What %s reach%s, ",
-             asked[COAMING_WATER] && asked[COAMING_AIR] ? "water and bad air"
-             : asked[COAMING_WATER]                     ? "water"
-                                                        : "bad air",
-             asked[COAMING_WATER] && asked[COAMING_AIR] ? "" : "es");
+    markup_put(r->out, "<dd>What %s reach%s, ",
+               asked[COAMING_WATER] && asked[COAMING_AIR] ? "water and bad air"
+               : asked[COAMING_WATER]                     ? "water"
+                                                          : "bad air",
+               asked[COAMING_WATER] && asked[COAMING_AIR] ? "" : "es");
     fputs("summed over the scenarios by weight, each closure "
           "leaking as likely as its history says",
           r->out);
     if (coaming_risk_limit(r->now.risk) >= 0)
-        html_put(r->out,
-                 "; sampled, in no sample otherwise, with a confidence of 95 in 100 at most %a",
-                 coaming_risk_limit(r->now.risk));
+        markup_put(r->out,
+                   "; sampled, in no sample otherwise, with a confidence of 95 in 100 at most %g",
+                   coaming_risk_limit(r->now.risk));
     else if (!coaming_risk_is_exact(r->now.risk))
-        html_put(r->out, "; sampled, standard error %a", coaming_risk_error(r->now.risk));
-    html_put(r->out, ".%s</dd></div>\n",
-             r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
-                     r->how->query.hazard[COAMING_WATER]
-                 ? " Water is counted at the waterline at rest."
-                 : "");
+        markup_put(r->out, "; sampled, standard error %g", coaming_risk_error(r->now.risk));
+    markup_put(r->out, ".%s</dd></div>\n",
+               r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
+                       r->how->query.hazard[COAMING_WATER]
+                   ? " Water is counted at the waterline at rest."
+                   : "");
 }
 
 static size_t afloat(const report *r, int answer)
@@ -119,12 +121,13 @@ static void put_afloat(const report *r)
     if (!r->survival || !coaming_survival_count(r->survival))
         return;
     size_t count = coaming_survival_count(r->survival);
-    html_put(r->out,
-             "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "
-             "reckoning</dt><dd class=\"value\">%z of %z</dd><dd>As last tested. As built %z; if "
-             "untested closures leak %z.</dd></div>\n",
-             afloat(r, COAMING_AS_TESTED), count, afloat(r, COAMING_AS_BUILT),
-             afloat(r, COAMING_UNTESTED_LEAK));
+    markup_put(
+        r->out,
+        "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "
+        "reckoning</dt><dd class=\"value\">%zu of %zu</dd><dd>As last tested. As built %zu; if "
+        "untested closures leak %zu.</dd></div>\n",
+        afloat(r, COAMING_AS_TESTED), count, afloat(r, COAMING_AS_BUILT),
+        afloat(r, COAMING_UNTESTED_LEAK));
 }
 
 void report_sinking(const report *r)
@@ -139,7 +142,7 @@ void report_sinking(const report *r)
                   : "<p><strong class=\"fail\">She does not stay afloat in some scenario if one "
                     "of these fails:</strong> ",
               r->out);
-        html_put(r->out, "%b", r->ship->links[row->closure].id);
+        markup_put(r->out, "<bdi>%s</bdi>", r->ship->links[row->closure].id);
         started = true;
     }
     if (started)
@@ -148,10 +151,10 @@ void report_sinking(const report *r)
 
 void report_state(const report *r)
 {
-    html_put(r->out,
-             "<section aria-labelledby=\"state\">\n<h2 id=\"state\">State of the "
-             "ship</h2>\n<p>%z closures, %z spaces.</p>\n<dl class=\"figures\">\n",
-             r->ship->closure_count, r->ship->space_count);
+    markup_put(r->out,
+               "<section aria-labelledby=\"state\">\n<h2 id=\"state\">State of the "
+               "ship</h2>\n<p>%zu closures, %zu spaces.</p>\n<dl class=\"figures\">\n",
+               r->ship->closure_count, r->ship->space_count);
     put_closures(r);
     put_expected(r);
     put_afloat(r);

@@ -2,6 +2,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/report/reporting.h"
 #include "present/tell/float_words.h"
@@ -12,16 +13,16 @@ static void put_lateness(FILE *out, const coaming_due_row *row)
 {
     char date[COAMING_DATE_TEXT];
     if (row->due == COAMING_NO_DATE) {
-        html_put(out, "never done, every %d days", row->days);
+        markup_put(out, "never done, every %d days", row->days);
         return;
     }
-    html_put(out, "<span class=\"day\">%s</span>, ", coaming_date_format(row->due, date));
+    markup_put(out, "<span class=\"day\">%s</span>, ", coaming_date_format(row->due, date));
     if (row->late > 0)
-        html_put(out, "<strong>%d\302\240d over</strong>", row->late);
+        markup_put(out, "<strong>%d\302\240d over</strong>", row->late);
     else if (row->late == 0)
         fputs("today", out);
     else
-        html_put(out, "in %d\302\240d", -row->late);
+        markup_put(out, "in %d\302\240d", -row->late);
     fputs(row->reason == COAMING_DUE_FAILED     ? ", retest after failure"
           : row->reason == COAMING_DUE_REPAIRED ? ", retest after repair"
                                                 : "",
@@ -40,7 +41,7 @@ static void put_tests(const report *r, size_t first)
         const coaming_due_row *row = coaming_due_get(due, i);
         if (row->closure != closure)
             continue;
-        html_put(r->out, "%s%s: ", i > first ? "<br/>" : "", row->method);
+        markup_put(r->out, "%-s%s: ", i > first ? "<br/>" : "", row->method);
         put_lateness(r->out, row);
     }
     fputs("</td><td>", r->out);
@@ -67,10 +68,10 @@ coaming_status report_due(const report *r, coaming_error *error)
     if (!waiting)
         return error_memory(error);
     size_t closures = mark_waiting(r, waiting);
-    html_put(r->out,
-             "<section aria-labelledby=\"due\">\n<h2 id=\"due\">Tests due</h2>\n<p>%z tests "
-             "overdue, %z more due within %d days, of %z closures.</p>\n",
-             overdue, count - overdue, r->how->within, closures);
+    markup_put(r->out,
+               "<section aria-labelledby=\"due\">\n<h2 id=\"due\">Tests due</h2>\n<p>%zu tests "
+               "overdue, %zu more due within %d days, of %zu closures.</p>\n",
+               overdue, count - overdue, r->how->within, closures);
     if (count)
         html_table(r->out, "due-list", "Overdue first, the longest first", "Closure|Due|Last test",
                    closures);
@@ -106,16 +107,16 @@ static void put_survival(FILE *out, const coaming_survival_answer *a)
     bool started = false;
     coaming_grade grade = a->stability.grade;
     if (grade == COAMING_GRADE_LOST) {
-        html_put(out, "<td><span class=\"fail\">lost: %s</span></td>",
-                 coaming_afloat_text(a->at.afloat));
+        markup_put(out, "<td><span class=\"fail\">lost: %s</span></td>",
+                   coaming_afloat_text(a->at.afloat));
         return;
     }
-    html_put(out, "<td>freeboard %a m, heel %t", a->at.freeboard, heel_words(heel, &a->at, 1));
+    markup_put(out, "<td>freeboard %g m, heel %s", a->at.freeboard, heel_words(heel, &a->at, 1));
     if (grade == COAMING_GRADE_NOT_SURVIVING)
-        html_put(out, ": <span class=\"fail\">%s</span>: ", coaming_grade_text(grade));
+        markup_put(out, ": <span class=\"fail\">%s</span>: ", coaming_grade_text(grade));
     for (int i = 0; i < COAMING_LIMITS; i++) {
         if (a->stability.passed[i])
-            html_put(out, "%s%s", started ? ", " : "", coaming_limit_text((coaming_limit)i));
+            markup_put(out, "%s%s", started ? ", " : "", coaming_limit_text((coaming_limit)i));
         started = started || a->stability.passed[i];
     }
     fputs("</td>", out);
@@ -123,9 +124,9 @@ static void put_survival(FILE *out, const coaming_survival_answer *a)
 
 static void put_case(const report *r, const coaming_survival_case *c)
 {
-    html_put(r->out, "<tr><th scope=\"row\">%b", r->ship->spaces[c->space[0]].name);
+    markup_put(r->out, "<tr><th scope=\"row\"><bdi>%s</bdi>", r->ship->spaces[c->space[0]].name);
     if (c->space[1] >= 0)
-        html_put(r->out, " with %b", r->ship->spaces[c->space[1]].name);
+        markup_put(r->out, " with <bdi>%s</bdi>", r->ship->spaces[c->space[1]].name);
     fputs("</th>", r->out);
     for (int a = 0; a < COAMING_ANSWERS; a++)
         put_survival(r->out, &c->answer[a]);
@@ -135,16 +136,17 @@ static void put_case(const report *r, const coaming_survival_case *c)
 static void put_shares(const report *r)
 {
     static const char *const words[] = {"As built", "As last tested", "If untested closures leak"};
-    html_put(r->out,
-             "<p>%z breaches of her side, of one space or of two neighbours, by this reckoning in "
-             "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
-             "<ul>\n",
-             coaming_survival_count(r->survival));
+    markup_put(
+        r->out,
+        "<p>%zu breaches of her side, of one space or of two neighbours, by this reckoning in "
+        "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
+        "<ul>\n",
+        coaming_survival_count(r->survival));
     for (int a = 0; a < COAMING_ANSWERS; a++) {
-        html_put(r->out, "<li>%s: ", words[a]);
+        markup_put(r->out, "<li>%s: ", words[a]);
         for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
-            html_put(
-                r->out, "%z %s%s",
+            markup_put(
+                r->out, "%zu %s%-s",
                 coaming_survival_grade_count(r->survival, (coaming_answer)a, (coaming_grade)grade),
                 coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
     }
@@ -171,7 +173,7 @@ static void put_cases(const report *r)
     }
     html_table_end(r->out);
     if (put < lost)
-        html_put(r->out, "<p>And %z more.</p>\n", lost - put);
+        markup_put(r->out, "<p>And %zu more.</p>\n", lost - put);
 }
 
 void report_survival(const report *r)
@@ -183,7 +185,7 @@ void report_survival(const report *r)
               "height of her centre of gravity.</p>\n",
               r->out);
     else if (!r->survival)
-        html_put(r->out, "<p>Cannot be told: %t</p>\n", r->survival_refuse.message);
+        markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->survival_refuse.message);
     else if (!coaming_survival_count(r->survival))
         fputs("<p>No space is marked as shell, so there is nothing to breach.</p>\n", r->out);
     else {

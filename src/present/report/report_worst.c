@@ -6,7 +6,7 @@
 #include "base/memory.h"
 #include "coaming/chalk.h"
 #include "coaming/draw.h"
-#include "present/form/html.h"
+#include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/report/report_picture.h"
 #include "present/report/reporting.h"
@@ -50,7 +50,7 @@ coaming_status report_advice(const report *r, int closure, coaming_error *error)
     }
     if (*text >= 'a' && *text <= 'z')
         *text = (char)(*text - 'a' + 'A');
-    html_put(r->out, "%t", text);
+    markup_put(r->out, "%s", text);
     free(text);
     return COAMING_OK;
 }
@@ -59,17 +59,17 @@ coaming_status report_advice(const report *r, int closure, coaming_error *error)
 
 static void put_fact(FILE *out, const char *label)
 {
-    html_put(out, "<div><dt>%s</dt><dd>", label);
+    markup_put(out, "<div><dt>%s</dt><dd>", label);
 }
 
 static void put_parts(const report *r, const coaming_rank *row)
 {
     const bool *asked = r->how->query.hazard;
     put_fact(r->out, "Consequence");
-    html_put(r->out, "<b>%a%s</b>", row->consequence, report_unit(r));
+    markup_put(r->out, "<b>%g%s</b>", row->consequence, report_unit(r));
     if (asked[COAMING_WATER] && asked[COAMING_AIR])
-        html_put(r->out, " (water %a%s, air %a%s)", row->part[COAMING_WATER], report_unit(r),
-                 row->part[COAMING_AIR], report_unit(r));
+        markup_put(r->out, " (water %g%s, air %g%s)", row->part[COAMING_WATER], report_unit(r),
+                   row->part[COAMING_AIR], report_unit(r));
     fputs("</dd></div>\n", r->out);
 }
 
@@ -80,16 +80,16 @@ static void put_chance(const report *r, int closure)
     if (risk && risk->risk > 0 && !(risk->repair_gain > 0))
         fputs("passes whatever its gasket", r->out);
     else
-        html_put(r->out, "%p", r->now.leaks[closure]);
+        markup_put(r->out, "%g\302\240%%", 100 * r->now.leaks[closure]);
     fputs("</dd></div>\n", r->out);
     if (!risk)
         return;
     put_fact(r->out, "Risk");
-    html_put(r->out, "%a%s", risk->repair_gain, report_unit(r));
+    markup_put(r->out, "%g%s", risk->repair_gain, report_unit(r));
     if (risk->risk_error > 0)
-        html_put(r->out, " (standard error %a)", risk->risk_error);
+        markup_put(r->out, " (standard error %g)", risk->risk_error);
     if (risk->risk_limit > 0)
-        html_put(r->out, " (never seen to vary; at most %a)", risk->risk_limit);
+        markup_put(r->out, " (never seen to vary; at most %g)", risk->risk_limit);
     fputs("</dd></div>\n", r->out);
 }
 
@@ -103,10 +103,10 @@ static void put_next_test(const report *r, int closure)
             continue;
         put_fact(r->out, "Test due");
         if (d->due == COAMING_NO_DATE)
-            html_put(r->out, "%s, never done", d->method);
+            markup_put(r->out, "%s, never done", d->method);
         else
-            html_put(r->out, "%s, <span class=\"day\">%s</span>%s", d->method,
-                     coaming_date_format(d->due, date), d->overdue ? " (overdue)" : "");
+            markup_put(r->out, "%s, <span class=\"day\">%s</span>%s", d->method,
+                       coaming_date_format(d->due, date), d->overdue ? " (overdue)" : "");
         fputs("</dd></div>\n", r->out);
         return;
     }
@@ -123,9 +123,9 @@ static void put_overdue(const report *r, int closure)
             continue;
         fputs(started ? "; " : "<strong>Test it:</strong> ", r->out);
         if (d->due == COAMING_NO_DATE)
-            html_put(r->out, "%s, never done", d->method);
+            markup_put(r->out, "%s, never done", d->method);
         else
-            html_put(r->out, "%s, %d days over", d->method, d->late);
+            markup_put(r->out, "%s, %d days over", d->method, d->late);
         started = true;
     }
     fputs(started ? ". By the test that counts: " : "", r->out);
@@ -145,7 +145,7 @@ static coaming_status put_facts(const report *r, const coaming_rank *row, coamin
     put_next_test(r, row->closure);
     if (l->hours >= 0) {
         put_fact(r->out, "To make good");
-        html_put(r->out, "%a h</dd></div>\n", l->hours);
+        markup_put(r->out, "%g h</dd></div>\n", l->hours);
     }
     fputs("<div class=\"wide\"><dt>What to do</dt><dd>", r->out);
     put_overdue(r, row->closure);
@@ -159,13 +159,13 @@ static coaming_status put_facts(const report *r, const coaming_rank *row, coamin
 static void put_spaces(const report *r, const int *spaces, size_t count)
 {
     for (size_t i = 0; i < count; i++)
-        html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[spaces[i]].name);
+        markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->spaces[spaces[i]].name);
 }
 
 void report_place(const report *r, coaming_place place, bool water)
 {
     if (place >= 0)
-        html_put(r->out, "%b", r->ship->spaces[place].name);
+        markup_put(r->out, "<bdi>%s</bdi>", r->ship->spaces[place].name);
     else
         fputs(water ? "outside" : place == COAMING_SEA ? "the sea" : "the weather", r->out);
 }
@@ -173,39 +173,39 @@ void report_place(const report *r, coaming_place place, bool water)
 static void put_case(const report *r, const coaming_rank *row, const int *spaces, size_t count)
 {
     bool water = row->worst_hazard == COAMING_WATER;
-    html_put(r->out, "<p><strong>Worst case counted:</strong> %s from %s",
-             water ? "water" : "bad air", water && row->worst_source >= 0 ? "a breach of " : "");
+    markup_put(r->out, "<p><strong>Worst case counted:</strong> %s from %s",
+               water ? "water" : "bad air", water && row->worst_source >= 0 ? "a breach of " : "");
     report_place(r, row->worst_source, water);
     fputs(water ? " floods " : " reaches ", r->out);
     put_spaces(r, spaces, count);
-    html_put(r->out, ".%s</p>\n",
-             row->lost
-                 ? " <strong>In some case counted she does not stay afloat, and would if this "
-                   "held.</strong>"
-                 : "");
+    markup_put(r->out, ".%-s</p>\n",
+               row->lost
+                   ? " <strong>In some case counted she does not stay afloat, and would if this "
+                     "held.</strong>"
+                   : "");
 }
 
 /* What the drawing shows, in words: from which side, and by which way into each space. */
 static void put_ways(const report *r, const picture *p)
 {
     bool water = p->hazard == COAMING_WATER;
-    html_put(r->out, "<p><strong>Drawn%s:</strong> it fails with %s %s",
-             p->sinks ? ", what sinks her" : "", water ? "water" : "bad air",
-             water && p->source < 0 ? "" : "in ");
+    markup_put(r->out, "<p><strong>Drawn%s:</strong> it fails with %s %s",
+               p->sinks ? ", what sinks her" : "", water ? "water" : "bad air",
+               water && p->source < 0 ? "" : "in ");
     report_place(r, p->source, water);
     if (p->sinks)
         fputs("; <strong>she does not stay afloat, and would if it held</strong>", r->out);
     fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
     for (size_t i = 0; i < p->exposed_count; i++) {
-        html_put(r->out, "%s%b", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
+        markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
         if (p->by[i] >= 0)
-            html_put(r->out, " by %b", r->ship->links[p->by[i]].id);
+            markup_put(r->out, " by <bdi>%s</bdi>", r->ship->links[p->by[i]].id);
     }
-    html_put(r->out, ".%s</p>\n",
-             p->same || p->sinks
-                 ? ""
-                 : " The worst case counted begins elsewhere; this is the side from which most "
-                   "of its spaces are reached.");
+    markup_put(r->out, ".%s</p>\n",
+               p->same || p->sinks
+                   ? ""
+                   : " The worst case counted begins elsewhere; this is the side from which most "
+                     "of its spaces are reached.");
 }
 
 static coaming_status put_picture(const report *r, const coaming_rank *row, size_t number,
@@ -218,11 +218,11 @@ static coaming_status put_picture(const report *r, const coaming_rank *row, size
     put_ways(r, &p);
     fputs("<figure>\n", r->out);
     status = picture_draw(r, &p, number, error);
-    html_put(r->out,
-             "<figcaption>Profile, and plans of the decks that these spaces stand on; bow to the "
-             "right, port up.%s</figcaption>\n</figure>\n",
-             p.perhaps ? " Marked as perhaps: what is also reached if untested closures leak."
-                       : "");
+    markup_put(r->out,
+               "<figcaption>Profile, and plans of the decks that these spaces stand on; bow to the "
+               "right, port up.%s</figcaption>\n</figure>\n",
+               p.perhaps ? " Marked as perhaps: what is also reached if untested closures leak."
+                         : "");
     picture_free(&p);
     return status;
 }
@@ -241,7 +241,7 @@ static coaming_status put_one(const report *r, size_t index, coaming_error *erro
         return error_memory(error);
     if (count)
         memcpy(spaces, borrowed, count * sizeof *spaces);
-    html_put(r->out, "<article>\n<h3>%z. ", index + 1);
+    markup_put(r->out, "<article>\n<h3>%zu. ", index + 1);
     report_closure(r, row->closure);
     fputs("</h3>\n", r->out);
     status = put_facts(r, row, error);
@@ -260,7 +260,7 @@ coaming_status report_worst(const report *r, coaming_error *error)
     while (shown_rows < count && shown_rows < r->how->top &&
            coaming_ranking_get(r->now.ranking, shown_rows)->has_worst)
         shown_rows++;
-    html_put(
+    markup_put(
         r->out,
         "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Whose failure would cost most</h2>\n"
         "<p>Sound or not: what passed its test stands here too. What to repair is <a "

@@ -1,10 +1,12 @@
-#include "present/form/svg.h"
+#include "present/form/markup.h"
 
 #include <math.h>
 #include <stdarg.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
+#include "present/form/style.h"
 
 /* What stands for the code point at `text`, or NULL: it stands for itself. */
 static const char *in_place_of(const char *text, size_t length)
@@ -31,7 +33,7 @@ static const char *in_place_of(const char *text, size_t length)
     }
 }
 
-void svg_text(FILE *out, const char *text)
+void markup_text(FILE *out, const char *text)
 {
     while (*text) {
         size_t length = text_next(text);
@@ -44,7 +46,7 @@ void svg_text(FILE *out, const char *text)
     }
 }
 
-void svg_number(FILE *out, double value)
+void markup_number(FILE *out, double value)
 {
     long long hundredths = llround(value * 100);
     const char *sign = hundredths < 0 ? "-" : "";
@@ -56,45 +58,46 @@ void svg_number(FILE *out, double value)
                 hundredths % 10 ? hundredths % 100 : hundredths % 100 / 10);
 }
 
-void svg_attribute(FILE *out, const char *name, double value)
+/* Writes what one conversion asks for; returns the last sign of it. */
+static const char *put_one(FILE *out, const char *at, va_list *args)
 {
-    fprintf(out, " %s=\"", name);
-    svg_number(out, value);
-    fputc('"', out);
+    char number[SHOWN];
+    switch (*at) {
+    case '%':
+        fputc('%', out);
+        return at;
+    case 's':
+        markup_text(out, va_arg(*args, const char *));
+        return at;
+    case 'd':
+        fprintf(out, "%d", va_arg(*args, int));
+        return at;
+    case 'f':
+        markup_number(out, va_arg(*args, double));
+        return at;
+    case 'g':
+        markup_text(out, amount(number, va_arg(*args, double)));
+        return at;
+    default:
+        break;
+    }
+    if (!strncmp(at, "-s", 2))
+        fputs(va_arg(*args, const char *), out);
+    else if (!strncmp(at, "zu", 2))
+        fprintf(out, "%zu", va_arg(*args, size_t));
+    else
+        abort(); /* a format of ours that is not in the list */
+    return at + 1;
 }
 
-void svg_attribute_text(FILE *out, const char *name, const char *value)
-{
-    fprintf(out, " %s=\"", name);
-    svg_text(out, value);
-    fputc('"', out);
-}
-
-void svg_put(FILE *out, const char *format, ...)
+void markup_put(FILE *out, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    for (const char *at = format; *at; at++) {
-        if (*at != '%') {
+    for (const char *at = format; *at; at++)
+        if (*at == '%')
+            at = put_one(out, at + 1, &args);
+        else
             fputc(*at, out);
-            continue;
-        }
-        switch (*++at) {
-        case 'n':
-            svg_number(out, va_arg(args, double));
-            break;
-        case 't':
-            svg_text(out, va_arg(args, const char *));
-            break;
-        case 's':
-            fputs(va_arg(args, const char *), out);
-            break;
-        case 'd':
-            fprintf(out, "%d", va_arg(args, int));
-            break;
-        default:
-            fputc(*at, out);
-        }
-    }
     va_end(args);
 }
