@@ -22,6 +22,7 @@
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H
 
+#include "coaming/breaches.h"
 #include "coaming/chalk.h"
 #include "coaming/date.h"
 #include "coaming/draw.h"
@@ -48,7 +49,6 @@
 #include "coaming/round.h"
 #include "coaming/ship.h"
 #include "coaming/spread.h"
-#include "coaming/survival.h"
 #include "coaming/version.h"
 
 #endif

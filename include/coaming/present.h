@@ -11,6 +11,7 @@
 
 #include <stdio.h>
 
+#include "coaming/breaches.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
@@ -24,7 +25,6 @@
 #include "coaming/record.h"
 #include "coaming/round.h"
 #include "coaming/spread.h"
-#include "coaming/survival.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -139,10 +139,10 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_floating *floating,
                                                coaming_error *error);
 
-/* Every breach of the side in turn (survival.h). condition: as it was asked with. */
-COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
+/* Every breach of the side in turn (breaches.h). condition: as it was asked with. */
+COAMING_API coaming_status coaming_print_breaches(FILE *out, coaming_style style,
                                                   const coaming_ship *ship, int condition,
-                                                  const coaming_survival *survival,
+                                                  const coaming_breaches *survival,
                                                   coaming_error *error);
 
 /* What can hold. query: as the hold was asked with. */

@@ -15,7 +15,7 @@
  * on.
  *
  * Breaches are counted without righting arms. Cost: ranking and risk, of both days; an exposure and
- * a drawing for each closure shown; survival.h without arms.
+ * a drawing for each closure shown; breaches.h without arms.
  */
 #ifndef COAMING_REPORT_H
 #define COAMING_REPORT_H
@@ -45,7 +45,7 @@ typedef struct {
 /* The default query, worth, five closures, 30 days, standard error of the risk within 5 %. */
 COAMING_API coaming_report_options coaming_report_options_default(void);
 
-/* COAMING_USAGE: `before` is not the same ship of an earlier day; and as ranking, risk and survival
+/* COAMING_USAGE: `before` is not the same ship of an earlier day; and as ranking, risk and breaches
  * say; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
 COAMING_API coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
                                                 const coaming_report_options *how,

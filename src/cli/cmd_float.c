@@ -9,7 +9,7 @@ const char help_float[] =
 
 typedef struct {
     coaming_floating *floating;
-    coaming_survival *survival; /* in place of it: every breach */
+    coaming_breaches *survival; /* in place of it: every breach */
 } answers;
 
 static int ask(options *o, const coaming_ship *ship, answers *a)
@@ -20,7 +20,7 @@ static int ask(options *o, const coaming_ship *ship, answers *a)
     int result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
     if (result < 0) {
         coaming_status status = o->all_breaches
-                                    ? coaming_survival_new(ship, condition, &a->survival, &error)
+                                    ? coaming_breaches_new(ship, condition, &a->survival, &error)
                                     : coaming_floating_new(ship, condition, spaces, count,
                                                            o->spread, &a->floating, &error);
         result = status == COAMING_OK ? -1 : complain_of(&error);
@@ -50,13 +50,13 @@ int cmd_float(options *o)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            a.survival ? coaming_print_survival(out.stream, out.style, ship, o->query.condition,
+            a.survival ? coaming_print_breaches(out.stream, out.style, ship, o->query.condition,
                                                 a.survival, &error)
                        : coaming_print_float(out.stream, out.style, ship, a.floating, &error);
         result = output_close(&out, status, &error);
     }
     coaming_floating_free(a.floating);
-    coaming_survival_free(a.survival);
+    coaming_breaches_free(a.survival);
     coaming_ship_free(ship);
     return result;
 }

@@ -12,7 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "coaming/survival.h"
+#include "coaming/breaches.h"
 #include "runner.h"
 #include "ship/inside.h"
 #include "ships.h"
@@ -244,8 +244,8 @@ START_TEST(every_breach_of_a_barge_by_hand)
         "rating=\"watertight\"><clear x=\"12\" y=\"0\" z=\"0.5\" width=\"0.6\" height=\"1.6\" "
         "lies=\"transverse\"/><test date=\"2026-01-01\" method=\"chalk\" "
         "result=\"fail\"/></closure>");
-    coaming_survival *v = NULL;
-    ck_assert_int_eq(coaming_survival_new(s, COAMING_NO_CONDITION, &v, NULL), COAMING_OK);
+    coaming_breaches *v = NULL;
+    ck_assert_int_eq(coaming_breaches_new(s, COAMING_NO_CONDITION, &v, NULL), COAMING_OK);
     static const struct {
         int one, two;
         bool built, tested;
@@ -254,10 +254,10 @@ START_TEST(every_breach_of_a_barge_by_hand)
                     {2, -1, true, true},
                     {0, 1, false, false},
                     {1, 2, true, false}};
-    ck_assert_uint_eq(coaming_survival_count(v), 5);
+    ck_assert_uint_eq(coaming_breaches_count(v), 5);
     size_t built = 0;
     for (size_t i = 0; i < 5; i++) {
-        const coaming_survival_case *c = coaming_survival_get(v, i);
+        const coaming_breaches_case *c = coaming_breaches_get(v, i);
         ck_assert_int_eq(c->space[0], expected[i].one);
         ck_assert_int_eq(c->space[1], expected[i].two);
         bool afloat = c->answer[COAMING_AS_BUILT].at.afloat == COAMING_AFLOAT_YES;
@@ -269,9 +269,9 @@ START_TEST(every_breach_of_a_barge_by_hand)
                          c->answer[COAMING_AS_TESTED].at.afloat);
         built += afloat;
     }
-    ck_assert_double_eq(coaming_survival_share(v, COAMING_AS_BUILT), (double)built / 5);
-    ck_assert_double_eq(coaming_survival_share(v, COAMING_AS_TESTED), 0.2);
-    coaming_survival_free(v);
+    ck_assert_double_eq(coaming_breaches_share(v, COAMING_AS_BUILT), (double)built / 5);
+    ck_assert_double_eq(coaming_breaches_share(v, COAMING_AS_TESTED), 0.2);
+    coaming_breaches_free(v);
     coaming_ship_free(s);
 }
 END_TEST

@@ -71,18 +71,18 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
                                    const int *flooded, size_t count)
 {
     coaming_floating *floating = NULL;
-    coaming_survival *survival = NULL;
+    coaming_breaches *survival = NULL;
     coaming_error error;
     coaming_status status = coaming_floating_new(s, COAMING_NO_CONDITION, flooded, count,
                                                  style.format == COAMING_JSON, &floating, &error);
     if (status == COAMING_OK)
         status = coaming_print_float(out, style, s, floating, &error);
     if (status == COAMING_OK)
-        status = coaming_survival_new(s, COAMING_NO_CONDITION, &survival, &error);
+        status = coaming_breaches_new(s, COAMING_NO_CONDITION, &survival, &error);
     if (status == COAMING_OK)
-        status = coaming_print_survival(out, style, s, COAMING_NO_CONDITION, survival, &error);
+        status = coaming_print_breaches(out, style, s, COAMING_NO_CONDITION, survival, &error);
     coaming_floating_free(floating);
-    coaming_survival_free(survival);
+    coaming_breaches_free(survival);
     return status;
 }
 

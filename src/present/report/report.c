@@ -71,7 +71,7 @@ static coaming_status survive(report *r, coaming_error *error)
 {
     if (!coaming_ship_floats(r->ship))
         return COAMING_OK;
-    coaming_status status = coaming_survival_afloat_new(r->ship, r->how->query.condition,
+    coaming_status status = coaming_breaches_afloat_new(r->ship, r->how->query.condition,
                                                         &r->survival, &r->survival_refuse);
     if (status == COAMING_OK || status == COAMING_INPUT)
         return COAMING_OK;
@@ -219,7 +219,7 @@ coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
         status = write_page(&r, error);
     forget(&r.now);
     forget(&r.before);
-    coaming_survival_free(r.survival);
+    coaming_breaches_free(r.survival);
     free(r.let_in);
     return status;
 }

@@ -112,15 +112,15 @@ static void put_expected(const report *r)
 
 static size_t afloat(const report *r, int answer)
 {
-    return (size_t)llround(coaming_survival_share(r->survival, answer) *
-                           (double)coaming_survival_count(r->survival));
+    return (size_t)llround(coaming_breaches_share(r->survival, answer) *
+                           (double)coaming_breaches_count(r->survival));
 }
 
 static void put_afloat(const report *r)
 {
-    if (!r->survival || !coaming_survival_count(r->survival))
+    if (!r->survival || !coaming_breaches_count(r->survival))
         return;
-    size_t count = coaming_survival_count(r->survival);
+    size_t count = coaming_breaches_count(r->survival);
     markup_put(
         r->out,
         "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "

@@ -93,7 +93,7 @@ coaming_status report_due(const report *r, coaming_error *error)
 enum { CASES_MOST = 60 };
 
 /* Not survived in some answer. */
-static bool listed(const coaming_survival_case *c)
+static bool listed(const coaming_breaches_case *c)
 {
     for (int a = 0; a < COAMING_ANSWERS; a++)
         if (c->answer[a].stability.grade >= COAMING_GRADE_NOT_SURVIVING)
@@ -101,7 +101,7 @@ static bool listed(const coaming_survival_case *c)
     return false;
 }
 
-static void put_survival(FILE *out, const coaming_survival_answer *a)
+static void put_survival(FILE *out, const coaming_breaches_answer *a)
 {
     char heel[SHOWN];
     bool started = false;
@@ -122,7 +122,7 @@ static void put_survival(FILE *out, const coaming_survival_answer *a)
     fputs("</td>", out);
 }
 
-static void put_case(const report *r, const coaming_survival_case *c)
+static void put_case(const report *r, const coaming_breaches_case *c)
 {
     markup_put(r->out, "<tr><th scope=\"row\"><bdi>%s</bdi>", r->ship->spaces[c->space[0]].name);
     if (c->space[1] >= 0)
@@ -141,13 +141,13 @@ static void put_shares(const report *r)
         "<p>%zu breaches of her side, of one space or of two neighbours, by this reckoning in "
         "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
         "<ul>\n",
-        coaming_survival_count(r->survival));
+        coaming_breaches_count(r->survival));
     for (int a = 0; a < COAMING_ANSWERS; a++) {
         markup_put(r->out, "<li>%s: ", words[a]);
         for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
             markup_put(
                 r->out, "%zu %s%-s",
-                coaming_survival_grade_count(r->survival, (coaming_answer)a, (coaming_grade)grade),
+                coaming_breaches_grade_count(r->survival, (coaming_answer)a, (coaming_grade)grade),
                 coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
     }
     fputs("</ul>\n", r->out);
@@ -156,16 +156,16 @@ static void put_shares(const report *r)
 static void put_cases(const report *r)
 {
     size_t lost = 0, put = 0;
-    for (size_t i = 0; i < coaming_survival_count(r->survival); i++)
-        lost += listed(coaming_survival_get(r->survival, i));
+    for (size_t i = 0; i < coaming_breaches_count(r->survival); i++)
+        lost += listed(coaming_breaches_get(r->survival, i));
     if (!lost)
         return;
     html_table(r->out, "breaches",
                "Breaches after which she is lost, or afloat but not surviving, in some answer",
                "Breached|As built|As last tested|If untested closures leak",
                lost < CASES_MOST ? lost : CASES_MOST);
-    for (size_t i = 0; i < coaming_survival_count(r->survival) && put < CASES_MOST; i++) {
-        const coaming_survival_case *c = coaming_survival_get(r->survival, i);
+    for (size_t i = 0; i < coaming_breaches_count(r->survival) && put < CASES_MOST; i++) {
+        const coaming_breaches_case *c = coaming_breaches_get(r->survival, i);
         if (!listed(c))
             continue;
         put_case(r, c);
@@ -186,7 +186,7 @@ void report_survival(const report *r)
               r->out);
     else if (!r->survival)
         markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->survival_refuse.message);
-    else if (!coaming_survival_count(r->survival))
+    else if (!coaming_breaches_count(r->survival))
         fputs("<p>No space is marked as shell, so there is nothing to breach.</p>\n", r->out);
     else {
         put_shares(r);

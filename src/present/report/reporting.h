@@ -2,9 +2,9 @@
 #ifndef PRESENT_REPORTING_H
 #define PRESENT_REPORTING_H
 
+#include "coaming/breaches.h"
 #include "coaming/due.h"
 #include "coaming/report.h"
-#include "coaming/survival.h"
 #include "ship/ship.h"
 
 /* What is worked out of the ship as of one day. */
@@ -25,7 +25,7 @@ typedef struct {
     const coaming_report_options *how;
     known now, before;
     char *let_in; /* what the sea is let into already, every answer starts from it; NULL: nothing */
-    coaming_survival *survival;    /* NULL: not told */
+    coaming_breaches *survival;    /* NULL: not told */
     coaming_error survival_refuse; /* why not, if her kg is known */
 } report;
 

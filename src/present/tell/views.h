@@ -2,12 +2,12 @@
 #ifndef PRESENT_VIEWS_H
 #define PRESENT_VIEWS_H
 
+#include "coaming/breaches.h"
 #include "coaming/chalk.h"
 #include "coaming/flotation.h"
 #include "coaming/history.h"
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
-#include "coaming/survival.h"
 #include "ship/ship.h"
 
 coaming_status json_check(FILE *out, coaming_format format, const char *path,
@@ -45,8 +45,8 @@ coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answe
 coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
                          coaming_error *error);
 
-coaming_status json_survival(FILE *out, coaming_format format, const coaming_ship *ship,
-                             coaming_query query, const coaming_survival *v, coaming_error *error);
+coaming_status json_breaches(FILE *out, coaming_format format, const coaming_ship *ship,
+                             coaming_query query, const coaming_breaches *v, coaming_error *error);
 
 coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
                          const coaming_hold *hold, coaming_error *error);

@@ -6,7 +6,7 @@
 static const char *const answers[COAMING_ANSWERS] = {"as_built", "as_tested", "untested_leak"};
 
 static cJSON *answer_row(json_document *d, const coaming_ship *ship,
-                         const coaming_survival_answer *a)
+                         const coaming_breaches_answer *a)
 {
     cJSON *row = json_object(d), *turned = json_array(d);
     json_float_members(d, row, &a->at);
@@ -21,7 +21,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship,
     return row;
 }
 
-static cJSON *case_row(json_document *d, const coaming_ship *ship, const coaming_survival_case *c)
+static cJSON *case_row(json_document *d, const coaming_ship *ship, const coaming_breaches_case *c)
 {
     cJSON *row = json_object(d);
     json_add(d, row, "breached", json_space_ids(d, ship, c->space, c->space[1] < 0 ? 1 : 2));
@@ -41,18 +41,18 @@ static const char *const cases_columns[] = {"breached", OF_ANSWER(as_built), OF_
                                             OF_ANSWER(untested_leak), NULL};
 static const sheet_form cases_form = {cases_lists, cases_columns, NULL};
 
-static cJSON *grade_counts(json_document *d, const coaming_survival *v, coaming_answer answer)
+static cJSON *grade_counts(json_document *d, const coaming_breaches *v, coaming_answer answer)
 {
     cJSON *row = json_object(d);
     for (int grade = 0; grade < COAMING_GRADES; grade++)
         json_add(
             d, row, coaming_grade_word((coaming_grade)grade),
-            json_number((double)coaming_survival_grade_count(v, answer, (coaming_grade)grade)));
+            json_number((double)coaming_breaches_grade_count(v, answer, (coaming_grade)grade)));
     return row;
 }
 
-coaming_status json_survival(FILE *out, coaming_format format, const coaming_ship *ship,
-                             coaming_query query, const coaming_survival *v, coaming_error *error)
+coaming_status json_breaches(FILE *out, coaming_format format, const coaming_ship *ship,
+                             coaming_query query, const coaming_breaches *v, coaming_error *error)
 {
     json_document d;
     json_open_as(&d, out, format, &cases_form, ship);
@@ -61,14 +61,14 @@ coaming_status json_survival(FILE *out, coaming_format format, const coaming_shi
     json_member(&d, "caution", json_text(coaming_float_caution()));
     cJSON *shares = json_object(&d), *grades = json_object(&d);
     for (int a = 0; a < COAMING_ANSWERS; a++) {
-        json_add(&d, shares, answers[a], json_number(coaming_survival_share(v, (coaming_answer)a)));
+        json_add(&d, shares, answers[a], json_number(coaming_breaches_share(v, (coaming_answer)a)));
         json_add(&d, grades, answers[a], grade_counts(&d, v, (coaming_answer)a));
     }
     json_member(&d, "survived", shares);
     json_member(&d, "grades", grades);
     json_list_open(&d, "cases");
-    for (size_t i = 0; i < coaming_survival_count(v); i++)
-        json_item(&d, case_row(&d, ship, coaming_survival_get(v, i)));
+    for (size_t i = 0; i < coaming_breaches_count(v); i++)
+        json_item(&d, case_row(&d, ship, coaming_breaches_get(v, i)));
     json_list_close(&d);
     return json_close(&d, error);
 }

@@ -1,4 +1,4 @@
-#include "coaming/survival.h"
+#include "coaming/breaches.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -8,13 +8,13 @@
 #include "base/order.h"
 #include "ship/state.h"
 
-struct coaming_survival {
+struct coaming_breaches {
     arena memory;
-    coaming_survival_case *cases;
+    coaming_breaches_case *cases;
     size_t count, capacity;
 };
 
-void coaming_survival_free(coaming_survival *v)
+void coaming_breaches_free(coaming_breaches *v)
 {
     if (!v)
         return;
@@ -23,17 +23,17 @@ void coaming_survival_free(coaming_survival *v)
     memory_free(v);
 }
 
-size_t coaming_survival_count(const coaming_survival *v)
+size_t coaming_breaches_count(const coaming_breaches *v)
 {
     return v->count;
 }
 
-const coaming_survival_case *coaming_survival_get(const coaming_survival *v, size_t index)
+const coaming_breaches_case *coaming_breaches_get(const coaming_breaches *v, size_t index)
 {
     return &v->cases[index];
 }
 
-size_t coaming_survival_grade_count(const coaming_survival *v, coaming_answer answer,
+size_t coaming_breaches_grade_count(const coaming_breaches *v, coaming_answer answer,
                                     coaming_grade grade)
 {
     size_t count = 0;
@@ -42,11 +42,11 @@ size_t coaming_survival_grade_count(const coaming_survival *v, coaming_answer an
     return count;
 }
 
-double coaming_survival_share(const coaming_survival *v, coaming_answer answer)
+double coaming_breaches_share(const coaming_breaches *v, coaming_answer answer)
 {
     size_t survived = 0;
     for (int grade = 0; grade < COAMING_GRADE_NOT_SURVIVING; grade++)
-        survived += coaming_survival_grade_count(v, answer, (coaming_grade)grade);
+        survived += coaming_breaches_grade_count(v, answer, (coaming_grade)grade);
     return v->count ? (double)survived / (double)v->count : NAN;
 }
 
@@ -69,16 +69,16 @@ static bool neighbours(const ship_space *a, const ship_space *b)
     return false;
 }
 
-static bool add_case(coaming_survival *v, int one, int two)
+static bool add_case(coaming_breaches *v, int one, int two)
 {
     if (!MEMORY_ROOM(v->cases, v->count, v->capacity))
         return false;
-    v->cases[v->count] = (coaming_survival_case){.space = {one, two}};
+    v->cases[v->count] = (coaming_breaches_case){.space = {one, two}};
     v->count++;
     return true;
 }
 
-static bool list_cases(coaming_survival *v, const coaming_ship *ship)
+static bool list_cases(coaming_breaches *v, const coaming_ship *ship)
 {
     for (size_t a = 0; a < ship->space_count; a++)
         if (ship->spaces[a].shell && !add_case(v, (int)a, -1))
@@ -93,10 +93,10 @@ static bool list_cases(coaming_survival *v, const coaming_ship *ship)
 
 /* One case in one answer, while it is worked out. */
 typedef struct {
-    coaming_survival *all;
+    coaming_breaches *all;
     settler *settler;
     const coaming_ship *ship;
-    coaming_survival_case *of;
+    coaming_breaches_case *of;
     int condition;
     coaming_answer which;
     bool arms;
@@ -111,7 +111,7 @@ static coaming_status breach(const work *w, int held, const settled **out, coami
 
 static coaming_status keep_flooded(const work *w, const settled *s, coaming_error *error)
 {
-    coaming_survival_answer *a = &w->of->answer[w->which];
+    coaming_breaches_answer *a = &w->of->answer[w->which];
     coaming_inflow *list = arena_new(&w->all->memory, s->afloat_count, sizeof *list);
     if (!list)
         return error_memory(error);
@@ -154,7 +154,7 @@ static coaming_status keep_critical(const work *w, int *list, size_t *count, coa
 
 static coaming_status find_turning(const work *w, coaming_error *error)
 {
-    coaming_survival_answer *a = &w->of->answer[w->which];
+    coaming_breaches_answer *a = &w->of->answer[w->which];
     if (a->stability.grade != COAMING_GRADE_LOST ||
         w->of->answer[COAMING_AS_BUILT].stability.grade == COAMING_GRADE_LOST)
         return COAMING_OK;
@@ -177,7 +177,7 @@ static coaming_status find_turning(const work *w, coaming_error *error)
 static coaming_status answer_case(const work *w, coaming_error *error)
 {
     const settled *s = NULL;
-    coaming_survival_answer *a = &w->of->answer[w->which];
+    coaming_breaches_answer *a = &w->of->answer[w->which];
     coaming_status status = breach(w, -1, &s, error);
     if (status != COAMING_OK)
         return status;
@@ -195,13 +195,13 @@ static coaming_status answer_case(const work *w, coaming_error *error)
 }
 
 static coaming_status make(const coaming_ship *ship, int condition, bool arms,
-                           coaming_survival **survival, coaming_error *error)
+                           coaming_breaches **breaches, coaming_error *error)
 {
     settler *t = NULL;
     coaming_status status = settler_new(ship, condition, &t, error);
     if (status != COAMING_OK)
         return status;
-    coaming_survival *v = memory_new(1, sizeof *v);
+    coaming_breaches *v = memory_new(1, sizeof *v);
     if (!v) {
         settler_free(t);
         return error_memory(error);
@@ -209,7 +209,7 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
     bool *open = arena_new(&v->memory, ship->space_count, sizeof *open);
     if (!open || !list_cases(v, ship)) {
         settler_free(t);
-        coaming_survival_free(v);
+        coaming_breaches_free(v);
         return error_memory(error);
     }
     mark_open_by_design(ship, open);
@@ -220,20 +220,20 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
                 error);
     settler_free(t);
     if (status != COAMING_OK)
-        coaming_survival_free(v);
+        coaming_breaches_free(v);
     else
-        *survival = v;
+        *breaches = v;
     return status;
 }
 
-coaming_status coaming_survival_new(const coaming_ship *ship, int condition,
-                                    coaming_survival **survival, coaming_error *error)
+coaming_status coaming_breaches_new(const coaming_ship *ship, int condition,
+                                    coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, condition, true, survival, error);
+    return make(ship, condition, true, breaches, error);
 }
 
-coaming_status coaming_survival_afloat_new(const coaming_ship *ship, int condition,
-                                           coaming_survival **survival, coaming_error *error)
+coaming_status coaming_breaches_afloat_new(const coaming_ship *ship, int condition,
+                                           coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, condition, false, survival, error);
+    return make(ship, condition, false, breaches, error);
 }

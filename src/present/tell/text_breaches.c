@@ -15,7 +15,7 @@ static const char *const short_grades[COAMING_GRADES] = {"within limits", "beyon
 enum { COLUMNS = 48 }; /* of the numbers, with what they are set in by */
 
 /* "  0.79 m  12.1 deg  starboard   30.1 deg 0.95", without columns where they have no room. */
-static bool print_numbers(FILE *out, coaming_style style, const coaming_survival_answer *a)
+static bool print_numbers(FILE *out, coaming_style style, const coaming_breaches_answer *a)
 {
     const char *side = heel_side(&a->at, 1);
     double heel = *side ? fabs(a->at.heel) : 0;
@@ -29,7 +29,7 @@ static bool print_numbers(FILE *out, coaming_style style, const coaming_survival
 
 /* One answer of a case: its numbers, or that she is lost; on a line of its own if narrow. */
 static bool print_answer(FILE *out, coaming_style style, bool narrow,
-                         const coaming_survival_answer *a)
+                         const coaming_breaches_answer *a)
 {
     coaming_grade grade = a->stability.grade;
     bool good = true, lost = grade == COAMING_GRADE_LOST;
@@ -44,7 +44,7 @@ static bool print_answer(FILE *out, coaming_style style, bool narrow,
     return good;
 }
 
-static bool same_answer(const coaming_survival_answer *a, const coaming_survival_answer *b)
+static bool same_answer(const coaming_breaches_answer *a, const coaming_breaches_answer *b)
 {
     bool lost = a->stability.grade == COAMING_GRADE_LOST;
     if (a->stability.grade != b->stability.grade || a->flooded_count != b->flooded_count)
@@ -54,7 +54,7 @@ static bool same_answer(const coaming_survival_answer *a, const coaming_survival
 
 /* What floods besides what is breached, what limits her, and what turned her from afloat to lost. */
 static bool print_story(FILE *out, coaming_style style, const coaming_ship *ship,
-                        const coaming_survival_answer *a)
+                        const coaming_breaches_answer *a)
 {
     size_t breached = 0;
     while (breached < a->flooded_count && a->flooded[breached].link < 0)
@@ -82,7 +82,7 @@ static bool print_story(FILE *out, coaming_style style, const coaming_ship *ship
 }
 
 static bool print_case(FILE *out, coaming_style style, const coaming_ship *ship,
-                       const coaming_survival_case *c)
+                       const coaming_breaches_case *c)
 {
     enum { WIDEST = 50 }; /* of the words behind the numbers */
     char one[SHOWN], two[SHOWN];
@@ -109,16 +109,16 @@ static bool print_case(FILE *out, coaming_style style, const coaming_ship *ship,
 }
 
 /* "Of 40 breaches as built: 30 within limits, 6 beyond limits, 3 NOT SURVIVING, 1 LOST." */
-static bool print_counts(FILE *out, coaming_style style, const coaming_survival *v)
+static bool print_counts(FILE *out, coaming_style style, const coaming_breaches *v)
 {
     bool good = true;
     for (int a = 0; a < COAMING_ANSWERS && good; a++) {
         paragraph p;
         if (paragraph_open(&p)) {
-            fprintf(p.stream, "Of %zu breaches %s: ", coaming_survival_count(v), answers[a]);
+            fprintf(p.stream, "Of %zu breaches %s: ", coaming_breaches_count(v), answers[a]);
             for (int grade = 0; grade < COAMING_GRADES; grade++)
                 fprintf(p.stream, "%s%zu %s", grade ? ", " : "",
-                        coaming_survival_grade_count(v, (coaming_answer)a, (coaming_grade)grade),
+                        coaming_breaches_grade_count(v, (coaming_answer)a, (coaming_grade)grade),
                         short_grades[grade]);
             fputc('.', p.stream);
         }
@@ -129,7 +129,7 @@ static bool print_counts(FILE *out, coaming_style style, const coaming_survival 
 
 /* The breaches after which she is lost as last tested, and what of it is due to which closures. */
 static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
-                       const coaming_survival *v)
+                       const coaming_breaches *v)
 {
     char id[SHOWN];
     bool started = false;
@@ -137,9 +137,9 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     if (!paragraph_open(&p))
         return false;
     fputs("As last tested she is lost after a breach of: ", p.stream);
-    for (size_t i = 0; i < coaming_survival_count(v); i++) {
-        const coaming_survival_case *c = coaming_survival_get(v, i);
-        const coaming_survival_answer *a = &c->answer[COAMING_AS_TESTED];
+    for (size_t i = 0; i < coaming_breaches_count(v); i++) {
+        const coaming_breaches_case *c = coaming_breaches_get(v, i);
+        const coaming_breaches_answer *a = &c->answer[COAMING_AS_TESTED];
         if (a->stability.grade != COAMING_GRADE_LOST)
             continue;
         fprintf(p.stream, "%s%s", started ? "; " : "", shown(id, ship->spaces[c->space[0]].id, 24));
@@ -156,12 +156,12 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     return paragraph_close(&p, out, style, 0, 2);
 }
 
-static coaming_status text_survival(FILE *out, coaming_style style, const coaming_ship *ship,
-                                    coaming_query query, const coaming_survival *v,
+static coaming_status text_breaches(FILE *out, coaming_style style, const coaming_ship *ship,
+                                    coaming_query query, const coaming_breaches *v,
                                     coaming_error *error)
 {
     bool good = print_heading(out, style, ship, query, "every breach of the side in turn");
-    if (coaming_survival_count(v))
+    if (coaming_breaches_count(v))
         good = good && print_counts(out, style, v) && print_lost(out, style, ship, v);
     else
         good = good && print_line(out, style, 0, 2,
@@ -172,20 +172,20 @@ static coaming_status text_survival(FILE *out, coaming_style style, const coamin
                       "factor s of SOLAS II-1/7-2 for cargo ships; the limits are those of 7-2. "
                       "This is not the statutory calculation.");
     fputc('\n', out);
-    for (size_t i = 0; good && i < coaming_survival_count(v); i++)
-        good = print_case(out, style, ship, coaming_survival_get(v, i));
+    for (size_t i = 0; good && i < coaming_breaches_count(v); i++)
+        good = print_case(out, style, ship, coaming_breaches_get(v, i));
     good = print_caution(out, style, coaming_float_caution()) && good;
     return good ? COAMING_OK : error_memory(error);
 }
 
-coaming_status coaming_print_survival(FILE *out, coaming_style style, const coaming_ship *ship,
-                                      int condition, const coaming_survival *survival,
+coaming_status coaming_print_breaches(FILE *out, coaming_style style, const coaming_ship *ship,
+                                      int condition, const coaming_breaches *survival,
                                       coaming_error *error)
 {
     coaming_query query = coaming_query_default();
     query.condition = condition;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return style.format != COAMING_TEXT
-               ? json_survival(out, style.format, ship, query, survival, error)
-               : text_survival(out, style_fit(style), ship, query, survival, error);
+               ? json_breaches(out, style.format, ship, query, survival, error)
+               : text_breaches(out, style_fit(style), ship, query, survival, error);
 }
