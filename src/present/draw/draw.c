@@ -1,8 +1,7 @@
 /* A drawing from top to bottom: title, legend, words of the overlay, views, key. */
+
 #include "coaming/draw.h"
 
-#include <math.h>
-#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -28,37 +27,6 @@ coaming_drawing coaming_drawing_default(void)
                              .within = 30,
                              .width = 297,
                              .prefix = "c"};
-}
-
-void *draw_new(drawing *d, size_t count, size_t size)
-{
-    void *made = arena_new(&d->memory, count, size);
-    d->lost = d->lost || !made;
-    return made;
-}
-
-const char *draw_format(drawing *d, const char *format, ...)
-{
-    va_list args, again;
-    va_start(args, format);
-    va_copy(again, args);
-    int length = vsnprintf(NULL, 0, format, args);
-    char *text = length < 0 ? NULL : draw_new(d, (size_t)length + 1, 1);
-    if (text)
-        vsnprintf(text, (size_t)length + 1, format, again);
-    va_end(again);
-    va_end(args);
-    return text ? text : "";
-}
-
-void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text)
-{
-    const char **all = *list;
-    if (MEMORY_ROOM(all, *count, *capacity))
-        all[(*count)++] = text;
-    else
-        d->lost = true;
-    *list = all;
 }
 
 static bool good_prefix(const char *prefix)
@@ -198,6 +166,36 @@ static bool prepare(drawing *d)
     return !d->lost;
 }
 
+static coaming_status ask_overlay(drawing *d, coaming_error *error)
+{
+    switch (d->what->overlay) {
+    case COAMING_OVERLAY_EXPOSE:
+        return overlay_make_expose(d, error);
+    case COAMING_OVERLAY_RANK:
+        return overlay_make_rank(d, error);
+    case COAMING_OVERLAY_DUE:
+        return overlay_make_due(d, error);
+    case COAMING_OVERLAY_HOLD:
+        return overlay_make_hold(d, error);
+    default:
+        return COAMING_OK;
+    }
+}
+
+static coaming_status make_overlay(drawing *d, coaming_error *error)
+{
+    d->over.fills = draw_new(d, d->ship->space_count, sizeof *d->over.fills);
+    d->over.links = draw_new(d, d->ship->link_count, sizeof *d->over.links);
+    if (d->lost)
+        return error_memory(error);
+    coaming_status status = ask_overlay(d, error);
+    overlay *o = &d->over;
+    if (o->items_left_out)
+        draw_append(d, &o->items, &o->item_count, &o->item_capacity,
+                    draw_format(d, "and %zu more", o->items_left_out));
+    return status;
+}
+
 coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
                                      const coaming_drawing *what, coaming_error *error)
 {
@@ -208,7 +206,7 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
     if (status == COAMING_OK && !prepare(&d))
         status = error_memory(error);
     if (status == COAMING_OK)
-        status = overlay_make(&d, error);
+        status = make_overlay(&d, error);
     if (status == COAMING_OK) {
         d.out = open_memstream(&body, &size);
         d.lost = d.lost || !d.out;

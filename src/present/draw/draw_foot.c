@@ -1,58 +1,10 @@
 /* Title, words of the overlay, key, what has no place, caution. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "base/text.h"
-#include "coaming/present.h"
 #include "present/draw/drawing.h"
-#include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/tell/standing_words.h"
-
-static double part_points(const char *text, size_t length, double size, bool bold)
-{
-    char part[1024];
-    size_t kept = length < sizeof part ? length : sizeof part - 1;
-    memcpy(part, text, kept);
-    part[kept] = '\0';
-    return length < sizeof part ? text_points(part, size, bold) : INFINITY;
-}
-
-/* How much of the text goes on a line: whole words, or what there is room for of one too long. */
-static size_t line_of(const char *text, double size, bool bold, double width)
-{
-    size_t kept = 0, next = 0;
-    do {
-        next += strspn(text + next, " ");
-        next += strcspn(text + next, " ");
-        if (part_points(text, next, size, bold) > width)
-            break;
-        kept = next;
-    } while (text[next]);
-    if (kept)
-        return kept;
-    for (next = text_next(text); part_points(text, next, size, bold) <= width;
-         next += text_next(text + next))
-        kept = next;
-    return kept ? kept : text_next(text);
-}
-
-double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
-                      const char *colour, const char *text)
-{
-    double at = y;
-    markup_put(out, "<g font-size=\"%f\" fill=\"%s\">", size, colour);
-    while (*text) {
-        size_t kept = line_of(text, size, bold, width);
-        draw_label(out, x, at + size, "", bold, text, kept);
-        at += size * 1.3;
-        text += kept;
-        text += strspn(text, " ");
-    }
-    fputs("</g>\n", out);
-    return at - y;
-}
 
 static const char *condition_of(const drawing *d)
 {

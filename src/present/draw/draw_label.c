@@ -4,33 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "present/draw/drawing.h"
 #include "present/form/markup.h"
 
 #define PAD 1.6
-
-static void put_part(FILE *out, const char *text, size_t length)
-{
-    char part[5] = "";
-    for (size_t at = 0, next; at < length; at += next) {
-        next = text_next(text + at);
-        memcpy(part, text + at, next);
-        part[next] = '\0';
-        markup_text(out, part);
-    }
-}
-
-void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
-                size_t length)
-{
-    markup_put(out, "<text x=\"%f\" y=\"%f\"", x, y);
-    if (*anchor)
-        markup_put(out, " text-anchor=\"%s\"", anchor);
-    fputs(bold ? " font-weight=\"bold\">" : ">", out);
-    put_part(out, text, length);
-    fputs("</text>", out);
-}
 
 /* The place for a label of this size in the region that is nearest to its middle. */
 static bool find_room(const view *v, const region *r, double width, double height, box *found)

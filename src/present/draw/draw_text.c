@@ -1,8 +1,10 @@
-#include <stdint.h>
+/* How wide text is, how it is broken into lines, and how it is set. */
+#include <math.h>
 #include <string.h>
 
 #include "base/text.h"
 #include "present/draw/drawing.h"
+#include "present/form/markup.h"
 
 /* Widths in hundredths of the size, from ' ' to '~'. Measured on DejaVu Sans 2.37, which is wider
  * than Liberation Sans and the faces it stands in for, and rounded up. */
@@ -106,4 +108,70 @@ const char *text_cut(drawing *d, const char *text, double size, bool bold, doubl
     memcpy(copy, text, kept);
     copy[kept] = '~';
     return copy;
+}
+
+static void put_part(FILE *out, const char *text, size_t length)
+{
+    char part[5] = "";
+    for (size_t at = 0, next; at < length; at += next) {
+        next = text_next(text + at);
+        memcpy(part, text + at, next);
+        part[next] = '\0';
+        markup_text(out, part);
+    }
+}
+
+void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
+                size_t length)
+{
+    markup_put(out, "<text x=\"%f\" y=\"%f\"", x, y);
+    if (*anchor)
+        markup_put(out, " text-anchor=\"%s\"", anchor);
+    fputs(bold ? " font-weight=\"bold\">" : ">", out);
+    put_part(out, text, length);
+    fputs("</text>", out);
+}
+
+static double part_points(const char *text, size_t length, double size, bool bold)
+{
+    char part[1024];
+    size_t kept = length < sizeof part ? length : sizeof part - 1;
+    memcpy(part, text, kept);
+    part[kept] = '\0';
+    return length < sizeof part ? text_points(part, size, bold) : INFINITY;
+}
+
+/* How much of the text goes on a line: whole words, or what there is room for of one too long. */
+static size_t line_of(const char *text, double size, bool bold, double width)
+{
+    size_t kept = 0, next = 0;
+    do {
+        next += strspn(text + next, " ");
+        next += strcspn(text + next, " ");
+        if (part_points(text, next, size, bold) > width)
+            break;
+        kept = next;
+    } while (text[next]);
+    if (kept)
+        return kept;
+    for (next = text_next(text); part_points(text, next, size, bold) <= width;
+         next += text_next(text + next))
+        kept = next;
+    return kept ? kept : text_next(text);
+}
+
+double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
+                      const char *colour, const char *text)
+{
+    double at = y;
+    markup_put(out, "<g font-size=\"%f\" fill=\"%s\">", size, colour);
+    while (*text) {
+        size_t kept = line_of(text, size, bold, width);
+        draw_label(out, x, at + size, "", bold, text, kept);
+        at += size * 1.3;
+        text += kept;
+        text += strspn(text, " ");
+    }
+    fputs("</g>\n", out);
+    return at - y;
 }

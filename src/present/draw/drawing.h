@@ -44,6 +44,13 @@ wrapped wrap_narrow(const char *text, double size, bool bold, int lines);
 struct drawing;
 const char *text_cut(struct drawing *d, const char *text, double size, bool bold, double points);
 
+/* Text with a halo, so that what lies under it does not disturb it. */
+void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
+                size_t length);
+/* Wrapped lines at the left margin of a column; returns its height. */
+double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
+                      const char *colour, const char *text);
+
 /* --- boxes that are taken (draw_crowd.c) --- */
 
 typedef struct {
@@ -94,7 +101,7 @@ bool region_has(const region *r, double x, double y);
 bool region_holds(const region *r, const box *b);
 bool region_touches(const region *r, const box *b);
 
-/* --- the overlay (draw_overlay.c) --- */
+/* --- the overlay --- */
 
 #define MARK_HALF  4.3 /* half the room that a mark takes */
 #define FRAME_HALF 7.2 /* with a frame round it */
@@ -206,17 +213,20 @@ typedef struct drawing {
     signs seen;
 } drawing;
 
+/* Made for the drawing (draw_memory.c); NULL, or "" for a text, where memory ran out. */
 void *draw_new(drawing *d, size_t count, size_t size);
 const char *draw_format(drawing *d, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* One more at the end of a list that grows. */
 void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text);
 
-/* Fills d->over from the question that was asked. */
-coaming_status overlay_make(drawing *d, coaming_error *error);
-coaming_status overlay_make_hold(drawing *d, coaming_error *error); /* draw_hold.c */
+/* Fill d->over from the question that was asked (draw_expose.c and so on). */
+coaming_status overlay_make_expose(drawing *d, coaming_error *error);
+coaming_status overlay_make_rank(drawing *d, coaming_error *error);
+coaming_status overlay_make_due(drawing *d, coaming_error *error);
+coaming_status overlay_make_hold(drawing *d, coaming_error *error);
 
-/* A sentence, one that warns, and a row of the list. */
+/* What they are made of (draw_overlay.c): a sentence, one that warns, and a row of the list. */
 #define SAY(...)   overlay_say(d, false, draw_format(d, __VA_ARGS__))
 #define ALARM(...) overlay_say(d, true, draw_format(d, __VA_ARGS__))
 #define ITEM(...)  overlay_item(d, draw_format(d, __VA_ARGS__))
@@ -268,9 +278,6 @@ void draw_space_labels(drawing *d, view *v);
 void draw_symbol(drawing *d, const ship_link *l, const mark *m);
 /* The sign of a result. */
 void draw_state(FILE *out, coaming_result result, double x, double y);
-/* Text with a halo, so that what lies under it does not disturb it. */
-void draw_label(FILE *out, double x, double y, const char *anchor, bool bold, const char *text,
-                size_t length);
 
 void draw_title(drawing *d);
 /* Keeps room for the legend, and writes it there once all signs are seen (draw_legend.c). */
@@ -282,8 +289,5 @@ void draw_foot(drawing *d);
 void draw_under(drawing *d, const view *v);
 const char *draw_hidden_words(drawing *d, int space);
 void draw_patterns(drawing *d, FILE *out);
-/* Wrapped lines at the left margin of a column; returns its height. */
-double draw_paragraph(FILE *out, double x, double y, double width, double size, bool bold,
-                      const char *colour, const char *text);
 
 #endif

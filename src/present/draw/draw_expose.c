@@ -1,0 +1,150 @@
+/* What one closure exposes from one side, laid over the drawing, with the ways it gets there. */
+#include <stdlib.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "present/draw/drawing.h"
+#include "present/form/style.h"
+#include "present/tell/float_words.h"
+
+/* Does she not stay afloat, and only because the closure fails? As far as it floods anything. */
+static bool sinks_her(const coaming_exposure_row *row)
+{
+    return !row->afloat && row->exposed_count;
+}
+
+static bool better(const coaming_exposure_row *a, const coaming_exposure_row *b)
+{
+    if (sinks_her(a) != sinks_her(b))
+        return sinks_her(a);
+    return a->worth != b->worth ? a->worth > b->worth : a->volume > b->volume;
+}
+
+/* The rows but the one that is drawn in which she does not stay afloat, in one sentence. */
+static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t drawn,
+                                       coaming_error *error)
+{
+    const char *words = "";
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
+        coaming_exposure_row row;
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
+        if (status != COAMING_OK)
+            return status;
+        if (i != drawn && !row.afloat)
+            words = draw_format(d, "%s%s with %s in %s%s", words, *words ? "," : "",
+                                row.hazard == COAMING_WATER ? "water" : "bad air",
+                                overlay_place(d, row.source),
+                                row.exposed_count ? "" : " (whether it holds or not)");
+    }
+    if (*words)
+        ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
+    return COAMING_OK;
+}
+
+/* The row asked for. */
+static coaming_status find_row(drawing *d, coaming_exposure *e, size_t *chosen,
+                               coaming_error *error)
+{
+    const coaming_drawing *w = d->what;
+    coaming_exposure_row row, best = {.closure = -1};
+    size_t count = coaming_exposure_row_count(e);
+    bool any = false;
+    for (size_t i = 0; i < count; i++) {
+        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
+        if (status != COAMING_OK)
+            return status;
+        if ((w->side_given && row.source != w->source) || (any && !better(&row, &best)))
+            continue;
+        best = row;
+        *chosen = i;
+        any = true;
+    }
+    if (!any)
+        return error_set(error, COAMING_USAGE, "closure '%s' has no side '%s'",
+                         d->ship->links[w->closure].id, coaming_place_id(d->ship, w->source));
+    return COAMING_OK;
+}
+
+static void show_ways(drawing *d, const coaming_exposure_row *row)
+{
+    for (size_t i = 0; i < row->exposed_count; i++) {
+        if (row->by[i] < 0)
+            continue;
+        overlay_way(d, row->by[i], row->exposed[i]);
+        ITEM("%s, by %s", overlay_place(d, row->exposed[i]), BRIEF(d->ship->links[row->by[i]].id));
+    }
+}
+
+/* How she floats then, but that she is lost, which is said apart, or within all limits. */
+static coaming_status say_grade(drawing *d, coaming_exposure *e, const coaming_exposure_row *row,
+                                coaming_error *error)
+{
+    coaming_float at;
+    coaming_stability stability;
+    if (!row->settled || !row->afloat)
+        return COAMING_OK;
+    coaming_status status = coaming_exposure_grade(e, &at, &stability, error);
+    if (status != COAMING_OK || stability.grade == COAMING_GRADE_WITHIN)
+        return status;
+    char *words = grade_words(d->ship, &at, &stability);
+    if (!words)
+        d->lost = true;
+    else if (stability.grade >= COAMING_GRADE_NOT_SURVIVING)
+        ALARM("Then she %s.", words);
+    else
+        SAY("Then she %s.", words);
+    free(words);
+    return COAMING_OK;
+}
+
+static void show_row(drawing *d, const coaming_exposure_row *row)
+{
+    bool water = row->hazard == COAMING_WATER;
+    char spaces[SHOWN], volume[SHOWN], people[SHOWN];
+    const ship_link *l = &d->ship->links[row->closure];
+    overlay_fill_all(d, row->exposed_if_untested_leak, row->exposed_if_untested_leak_count,
+                     FILL_MAYBE);
+    overlay_fill_all(d, row->exposed, row->exposed_count, water ? FILL_WATER : FILL_AIR);
+    overlay_fill_source(d, row->source);
+    d->over.links[row->closure].frame = FRAME_RING;
+    d->over.ring_means = "the closure that fails";
+    d->over.arrow_means = "way in";
+    d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
+                                  water ? "water" : "bad air", overlay_place(d, row->source));
+    if (!row->afloat)
+        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.",
+              row->exposed_count ? "" : ", whether it holds or not");
+    overlay_say_level(d, water);
+    if (row->exposed_if_untested_leak_count > row->exposed_count)
+        SAY("Thinly hatched: what it also reaches if untested closures leak.");
+    if (!row->exposed_count)
+        SAY("Nothing more %s%s%s.", water ? "floods" : "gets bad air", row->note ? ": " : "",
+            coaming_note_text(row->note));
+    else
+        SAY("%s %s, %s m3, %s:", counted(spaces, (double)row->exposed_count, "space", "spaces"),
+            water ? row->exposed_count == 1 ? "floods" : "flood" : "with bad air",
+            amount(volume, row->volume), counted(people, row->people, "person", "people"));
+    show_ways(d, row);
+}
+
+coaming_status overlay_make_expose(drawing *d, coaming_error *error)
+{
+    coaming_exposure *e = NULL;
+    coaming_exposure_row row;
+    size_t chosen = 0;
+    coaming_status status =
+        coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
+    if (status == COAMING_OK)
+        status = find_row(d, e, &chosen, error);
+    if (status == COAMING_OK)
+        status = coaming_exposure_row_get(e, chosen, &row, error);
+    if (status == COAMING_OK)
+        show_row(d, &row);
+    if (status == COAMING_OK)
+        status = say_grade(d, e, &row, error);
+    if (status == COAMING_OK)
+        status = say_other_losses(d, e, chosen, error);
+    coaming_exposure_free(e);
+    d->over.caution = coaming_caution_at(d->what->query.level);
+    return status;
+}
