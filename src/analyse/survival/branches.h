@@ -1,0 +1,106 @@
+/*
+ * analyse/survival/branches.h - where she may come to rest from one damage, when nobody knows which
+ * closures leak: expected values with limits, by branch and bound.
+ *
+ * Process. Openings, weathertight closures under water and what is open pass from the start, and she
+ * settles (flooding and floating by turns, settle.h) with every other closure holding. At rest, the
+ * closures that are under water with water on one side, and lead to a space that reaches below the
+ * water, begin to leak, all at once, if they leak at all; she settles on with them; and so on until
+ * none is left. What leaks is slow beside what stands open, so what stands open is done first.
+ * Each closure leaks or holds once and for all, with its own chance, independent of the others.
+ *
+ * Method. A tree of decisions, one closure at a time: who leaks of those at one rest is decided with
+ * her lying still, so the order of deciding does not matter, and each state of all closures goes
+ * down one way of the tree: what is found is what enumeration of all 2^k states finds. States that
+ * agree in the flooded spaces and in which of the closures round them hold are one. The state that
+ * bears most of the chance is taken first, until what is left open bears less than `within`. What is
+ * left open counts with the least and the greatest value that it can have, so that limits are
+ * rigorous (branch and bound; Land and Doig, "An automatic method of solving discrete programming
+ * problems", Econometrica 28(3), 1960, from memory). At the end one sweep forward gives the chances,
+ * one back the values, and for each closure the sum over the states where it is decided of
+ * chance x (value if it leaks - value if it holds): the difference of the expectations, for up to
+ * there nothing hung on it.
+ *
+ * The factor s hangs on dry closures as well: one that goes under as she heels ends the righting
+ * arms if it leaks. So at the last rest the closure that would end them first is decided too, and
+ * so on until none of those left can change s.
+ *
+ * Limits of memory: `memory` bytes for the states, what is kept of flotations besides (kept.c, some
+ * 2 KiB for each different set of flooded spaces, of which there are no more than `work`).
+ * A branches borrows settler and terms; no globals, so each thread may have its own.
+ */
+#ifndef ANALYSE_SURVIVAL_BRANCHES_H
+#define ANALYSE_SURVIVAL_BRANCHES_H
+
+#include "analyse/flotation/settle.h"
+#include "coaming/ranking.h"
+
+typedef enum {
+    BRANCH_S,   /* the factor s of grade.h, 0 if she is lost */
+    BRANCH_LOSS /* what is flooded, by `measure`; of a ship that is lost also what water comes to
+                 * after that by what passes, at any height, as in ranking.h */
+} branch_value;
+
+typedef struct {
+    int condition;
+    const double *leaks; /* by closure: chance that it leaks, 0 to 1; not read of those that pass as
+                          * built (ship/state.h) */
+    branch_value value;
+    coaming_measure measure; /* of BRANCH_LOSS: worth, volume, people or spaces */
+    double within;           /* chance that may be left open; 0: none */
+    size_t work;             /* how often she is settled or graded at most, for each case */
+    size_t memory;           /* bytes of states at most */
+    size_t ways;             /* how many of the ways she is lost are wanted */
+} branch_terms;
+
+enum { BRANCH_WORK = 20000, BRANCH_MEMORY = 64 << 20 }; /* usual */
+
+typedef struct {
+    double low, high;
+} branch_limits;
+
+/* One way she is lost. Of two ways no state of the closures goes by both. */
+typedef struct {
+    double probability;
+    const int *closures; /* those that leak, in file order; of others on the way some hold */
+    size_t closure_count;
+    const int *flooded; /* in file order; what water had got to while she was still afloat */
+    size_t flooded_count;
+} branch_way;
+
+typedef struct {
+    int closure;
+    double probability;               /* that it leaks */
+    branch_limits if_leaks, if_holds; /* expected value */
+    branch_limits gain;               /* what the expected value is more if it is sure to hold */
+    branch_limits lost_gain;          /* what the chance that she is lost is less */
+} branch_gain;
+
+typedef struct {
+    branch_limits value, lost; /* E[value]; P(lost): of grade lost */
+    double rest;               /* chance left open */
+    bool stopped;              /* by work or memory, before `within` was met */
+    size_t states, work;
+    const branch_way *ways; /* likeliest first, up to terms.ways */
+    size_t way_count;
+    /* Of closures that were decided anywhere, in file order. Of any other both gains lie within
+     * +- its chance x other (other_lost). */
+    const branch_gain *gains;
+    size_t gain_count;
+    double other, other_lost;
+} branch_answer;
+
+typedef struct branches branches;
+
+/* COAMING_MEMORY. */
+coaming_status branches_new(settler *t, const coaming_ship *ship, const branch_terms *terms,
+                            branches **out, coaming_error *error);
+void branches_free(branches *b);
+
+/* These spaces opened to the sea (none: only what comes in by itself). The answer lives until the
+ * next call. COAMING_MEMORY: the machine's, not `memory`. Cost: work x (a flotation, or righting
+ * arms), and states x log states. */
+coaming_status branches_case(branches *b, const int *opened, size_t count,
+                             const branch_answer **answer, coaming_error *error);
+
+#endif
