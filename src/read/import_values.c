@@ -274,6 +274,20 @@ static const char *read_date(coaming_import *m, const import_list *l, import_row
     return NULL;
 }
 
+/* Bounds are metres, as the loader has them. */
+static const char *read_length(coaming_import *m, const import_list *l, import_row *row, int field,
+                               const char *text)
+{
+    const ship_field *f = field_of(l->kind, field);
+    const char *name = field_heading(l->kind, field);
+    double metres = 0;
+    const char *value = value_length(m, l, row, name, text, f->least, &metres);
+    if (!value || !f->above || metres > f->least)
+        return value;
+    row_refuse(l, row, "%s must be greater than %g", name, f->least);
+    return NULL;
+}
+
 static const char *read_value(coaming_import *m, const import_list *l, import_row *row, int field,
                               const char *text)
 {
@@ -287,7 +301,7 @@ static const char *read_value(coaming_import *m, const import_list *l, import_ro
     case FIELD_NUMBER:
         return value_number(m, l, row, name, text, f->least, f->greatest);
     case FIELD_LENGTH:
-        return value_length(m, l, row, name, text, f->least, NULL);
+        return read_length(m, l, row, field, text);
     case FIELD_ALONG:
         return value_along(m, l, row, name, text, NULL);
     case FIELD_WORD:
