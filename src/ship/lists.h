@@ -51,6 +51,8 @@
     X(LINK_SHUT_IN, "shut-in")                                                                     \
     X(LINK_HOURS, "hours")                                                                         \
     X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \
+    X(LINK_COLLAPSE_HEAD, "collapse-head")                                                         \
+    X(LINK_REMOTE, "remote")                                                                       \
     X(LINK_PROTECTED, "protected")                                                                 \
     X(LINK_FITTED, "fitted")                                                                       \
     X(LINK_GASKET_FITTED, "gasket-fitted")                                                         \

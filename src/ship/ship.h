@@ -195,6 +195,8 @@ typedef struct {
     coaming_date fitted;         /* the closure itself; COAMING_NO_DATE: not given */
     double hours;                /* negative: not given */
     double leak_probability;     /* negative: not given */
+    double collapse_head;        /* m of water on one side that break it; negative: not given */
+    bool remote;                 /* can be shut from elsewhere than beside it */
     coaming_date gasket_fitted;  /* COAMING_NO_DATE: not given */
     const char *gasket_section;  /* what it is cut from, as the ship calls it; NULL */
     const double *gasket_joints; /* places along the gasket run */

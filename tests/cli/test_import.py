@@ -835,7 +835,7 @@ class Schema(Case):
             types = [d.get("type") for d in inner.iter(self.RNG + "data")]
             if types == ["double"]:
                 self.seen += 1
-                return f"0.{self.seen + 100}"
+                return f"0.{2 * self.seen + 101}"  # never with a 0 behind
             refs = [r.get("name") for r in inner.iter(self.RNG + "ref")]
         if choices:
             return choices[0] if choices[0] != "no" else choices[1]
@@ -903,7 +903,8 @@ class Schema(Case):
         self.assertEqual((done.returncode, self.told(done)[0]), (DONE, []), done.stderr.decode())
         # a default that is said aloud is nothing lost or made up, nor is a count of dogs that are placed
         implied = {("space", "people"), ("space", "worth"), ("space", "shell"), ("space", "vital"),
-                   ("space", "permeability"), ("space", "enclosed"), ("space", "walkable"), ("closure", "protected"), ("closure/dogs", "count")}
+                   ("space", "permeability"), ("space", "enclosed"), ("space", "walkable"),
+                   ("closure", "protected"), ("closure", "remote"), ("closure/dogs", "count")}
         before, after = (
             [s for s in self.said(r) if s[:2] not in implied] for r in
             (root, ET.parse(self.folder / "again.xml").getroot()))
@@ -919,6 +920,31 @@ class Schema(Case):
               "dogs": lambda row, name: row["dog_count"], "dogs/dog": lambda row, name: row["dogs"],
               "test": lambda row, name: row["events"][0][name],
               "test/gap": lambda row, name: row["events"][0]["gaps"][0][name]}
+
+    def test_a_head_that_it_holds_is_more_than_none(self):
+        """As a length, in feet too; a door without one says so by null, never by 0."""
+        door = '<closure id="D" kind="door" between="aft fore" rating="watertight"'
+        whole = ET.tostring(self.arrangement()).decode().replace("ns0:", "").replace(":ns0", "")
+        text = whole[:whole.index("<closure")] + door + "/>" + whole[whole.index("<passage"):]
+        self.write("ship.xml", text)
+        row = json.loads(self.run_it("export", "ship.xml", *AS_OF).stdout)["closures"][0]
+        self.assertEqual((row["collapse_head"], row["remote"]), (None, False))
+        self.write("ship.xml", text.replace(door, door + ' collapse-head="12.5" remote="yes"')
+                   .replace('name="All"', 'name="All" units="ft"').replace('length="40"', 'length="60"'))
+        row = json.loads(self.run_it("export", "ship.xml", *AS_OF).stdout)["closures"][0]
+        self.assertEqual((row["collapse_head"], row["remote"]), (12.5 * 0.3048, True))
+        for head, says in (("0", "collapse-head must be greater than 0"), ("-2", "out of bounds"), ("x", "not a number")):
+            with self.subTest(head=head):
+                self.write("ship.xml", text.replace(door, f'{door} collapse-head="{head}"'))
+                done = self.run_it("check", "ship.xml", *AS_OF)
+                self.assertEqual(done.returncode, 3)
+                self.assertRegex(done.stderr.decode(), f"ship.xml:[0-9]+: error: closure D: collapse-head.*{says[-12:]}")
+                lines = CLOSURES.splitlines()
+                spoilt = f"{lines[0]},collapse-head\n{lines[1]},{head}\n{lines[2]},4.5\n"
+                root, faults = self.imports(FOUND, closures=spoilt)
+                self.assertEqual([self.one(root, c).get("collapse-head") for c in ("D1", "H1")], [None, "4.5"])
+                self.assertIn(says, faults[0])
+                self.assertIn("closure D1: without its collapse-head: ", faults[0])
 
     def test_the_document_has_every_attribute(self):
         """As the schema has them: a new one that the document leaves out is found here."""
