@@ -6,7 +6,7 @@
  * is fine); it never changes in between. Getters borrow: texts live as long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
- * Indices: spaces, closures, passages, decks and conditions are each numbered from 0 in file order.
+ * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in file order.
  * A link is a closure or a passage, numbered as the closures are and then the passages:
  * coaming_closure_count(ship) + passage. A getter must be given an index that exists.
  */
@@ -32,6 +32,15 @@ enum { COAMING_SEA = -1, COAMING_WEATHER = -2 };
 
 /* How a closure stands as of the ship's date. */
 typedef enum { COAMING_PASS, COAMING_FAIL, COAMING_UNTESTED } coaming_result;
+
+/* What a loading stands for in the index of subdivision of SOLAS II-1/7: the deepest subdivision
+ * draught, the partial one, the light service draught. */
+typedef enum {
+    COAMING_INDEX_DEEPEST,
+    COAMING_INDEX_PARTIAL,
+    COAMING_INDEX_LIGHT,
+    COAMING_INDEX_NONE
+} coaming_index_role;
 
 typedef struct {
     const char *const *logs; /* paths of test logs, in the order in which they were given */
@@ -63,6 +72,7 @@ COAMING_API size_t coaming_passage_count(const coaming_ship *ship);
 
 COAMING_API size_t coaming_deck_count(const coaming_ship *ship);
 COAMING_API size_t coaming_condition_count(const coaming_ship *ship);
+COAMING_API size_t coaming_loading_count(const coaming_ship *ship);
 
 /* How many spaces have boxes that were worked out from their compartment numbers, not measured? */
 COAMING_API size_t coaming_space_derived_count(const coaming_ship *ship);
@@ -80,6 +90,10 @@ COAMING_API const char *coaming_deck_id(const coaming_ship *ship, int deck);
 COAMING_API const char *coaming_deck_name(const coaming_ship *ship, int deck);
 COAMING_API const char *coaming_condition_id(const coaming_ship *ship, int condition);
 COAMING_API const char *coaming_condition_name(const coaming_ship *ship, int condition);
+COAMING_API const char *coaming_loading_id(const coaming_ship *ship, int loading);
+COAMING_API const char *coaming_loading_name(const coaming_ship *ship, int loading);
+/* No two loadings of a ship have the same, but for COAMING_INDEX_NONE. */
+COAMING_API coaming_index_role coaming_loading_role(const coaming_ship *ship, int loading);
 COAMING_API const char *coaming_passage_id(const coaming_ship *ship, int passage);
 COAMING_API const char *coaming_passage_name(const coaming_ship *ship, int passage);
 COAMING_API const char *coaming_link_id(const coaming_ship *ship, int link);
@@ -116,6 +130,8 @@ COAMING_API coaming_status coaming_find_deck(const coaming_ship *ship, const cha
                                              coaming_error *error);
 COAMING_API coaming_status coaming_find_condition(const coaming_ship *ship, const char *id,
                                                   int *condition, coaming_error *error);
+COAMING_API coaming_status coaming_find_loading(const coaming_ship *ship, const char *id,
+                                                int *loading, coaming_error *error);
 
 #ifdef __cplusplus
 }

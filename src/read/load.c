@@ -34,6 +34,7 @@ static void read_parts(reader *r, const xmlNode *root, size_t from)
     if (faults_errors_from(r->faults, from) == 0 && !r->memory_lost)
         r->memory_lost = !ship_cut(r->ship, r->faults);
     read_links(r, root); /* a floor is that of what there is of a space */
+    read_loadings(r, root);
     read_scenarios(r, root);
 }
 

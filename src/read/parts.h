@@ -22,6 +22,8 @@ void read_principal(reader *r, const xmlNode *root);
 void read_spaces(reader *r, const xmlNode *root);
 /* Closures and passages, with the tests in them; spaces and conditions must have been read. */
 void read_links(reader *r, const xmlNode *root);
+/* Loading conditions; spaces must have been read and, for their volumes, cut by the hull. */
+void read_loadings(reader *r, const xmlNode *root);
 /* Scenarios; spaces must have been read. */
 void read_scenarios(reader *r, const xmlNode *root);
 

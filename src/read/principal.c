@@ -9,7 +9,7 @@ void read_arrangement_root(reader *r, const xmlNode *root)
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
     static const char *const children[] = {
         "ship",      "hull",     "frames",   "deck",  "condition", "ageing",  "method",
-        "repairing", "interval", "scenario", "space", "closure",   "passage", NULL};
+        "repairing", "interval", "loading", "scenario", "space", "closure",   "passage", NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;

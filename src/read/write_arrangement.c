@@ -10,7 +10,7 @@
 static const char COMMENT[] =
     " Made from lists by coaming import. Boxes marked derived were worked out from compartment\n"
     "  numbers and not measured. What the lists do not carry (conditions' names, hull, density,\n"
-    "  scenarios, tests before the last) can be added here by hand. ";
+    "  loadings, scenarios, tests before the last) can be added here by hand. ";
 
 static void put_number(pen *p, const char *name, double value)
 {

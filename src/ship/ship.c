@@ -16,6 +16,7 @@ const char *const method_words[] = {METHODS(WORD) NULL};
 const char *const result_words[] = {RESULTS(WORD) NULL};
 const char *const action_words[] = {ACTIONS(WORD) NULL};
 const char *const sight_words[] = {SIGHTS(WORD) NULL};
+const char *const index_role_words[] = {INDEX_ROLES(WORD) NULL};
 
 const char *link_kind_word(link_kind kind)
 {
@@ -68,6 +69,11 @@ size_t coaming_condition_count(const coaming_ship *ship)
     return ship->condition_count;
 }
 
+size_t coaming_loading_count(const coaming_ship *ship)
+{
+    return ship->loading_count;
+}
+
 size_t coaming_space_derived_count(const coaming_ship *ship)
 {
     size_t count = 0;
@@ -114,6 +120,21 @@ const char *coaming_condition_id(const coaming_ship *ship, int condition)
 const char *coaming_condition_name(const coaming_ship *ship, int condition)
 {
     return ship->conditions[condition].name;
+}
+
+const char *coaming_loading_id(const coaming_ship *ship, int loading)
+{
+    return ship->loadings[loading].id;
+}
+
+const char *coaming_loading_name(const coaming_ship *ship, int loading)
+{
+    return ship->loadings[loading].name;
+}
+
+coaming_index_role coaming_loading_role(const coaming_ship *ship, int loading)
+{
+    return ship->loadings[loading].role;
 }
 
 const char *coaming_passage_id(const coaming_ship *ship, int passage)
@@ -282,6 +303,12 @@ coaming_status coaming_find_condition(const coaming_ship *ship, const char *id, 
                                       coaming_error *error)
 {
     return find(ship, &ship->condition_ids, "condition", id, condition, error);
+}
+
+coaming_status coaming_find_loading(const coaming_ship *ship, const char *id, int *loading,
+                                    coaming_error *error)
+{
+    return find(ship, &ship->loading_ids, "loading", id, loading, error);
 }
 
 bool ship_connect(coaming_ship *ship)

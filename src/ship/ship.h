@@ -103,6 +103,12 @@ typedef struct {
     X(HINGE, "hinge")                                                                              \
     X(REPLACED, "replaced")
 
+/* What a loading stands for in the index of subdivision (coaming_index_role). */
+#define INDEX_ROLES(X)                                                                             \
+    X(DEEPEST, "deepest")                                                                          \
+    X(PARTIAL, "partial")                                                                          \
+    X(LIGHT, "light")
+
 /* What the tester saw where the print is broken, in the order in which it decides what to do. */
 #define SIGHTS(X)                                                                                  \
     X(SEEN_PAINT, "paint")                                                                         \
@@ -128,6 +134,7 @@ extern const char *const method_words[];
 extern const char *const result_words[];
 extern const char *const action_words[];
 extern const char *const sight_words[];
+extern const char *const index_role_words[];
 
 const char *link_kind_word(link_kind kind);
 /* Does it turn on a hinge? Common practice, no source. */
@@ -224,6 +231,26 @@ typedef struct {
     double weight;
 } scenario;
 
+/* Liquid in a space. */
+typedef struct {
+    int space;
+    double fill;    /* share of the space's volume */
+    double density; /* t/m3 */
+    long line;
+} loading_content;
+
+/* How she is loaded. Draught at mid-length; trim as in coaming_float; the centre of gravity with
+ * every liquid at rest, the ship upright and on even keel. */
+typedef struct {
+    const char *id, *name;
+    double draught, trim;
+    double kg, lcg, tcg; /* lcg and tcg NaN where not given */
+    coaming_index_role role;
+    const loading_content *contents;
+    size_t content_count;
+    long line;
+} ship_loading;
+
 typedef struct {
     link_kind kind;
     double eta_years, beta;
@@ -290,6 +317,8 @@ struct coaming_ship {
     size_t deck_count;
     ship_condition *conditions;
     size_t condition_count;
+    ship_loading *loadings;
+    size_t loading_count;
     ship_space *spaces;
     size_t space_count;
     ship_link *links;
@@ -305,7 +334,7 @@ struct coaming_ship {
     gasket_ages gaskets[KIND_COUNT];
     interval *intervals;
     size_t interval_count;
-    id_index space_ids, link_ids, deck_ids, condition_ids;
+    id_index space_ids, link_ids, deck_ids, condition_ids, loading_ids;
     size_t later_events; /* log entries after the as-of date, not counted */
     /* links at each space: incident[first[s] .. first[s+1]), in file order */
     int *first, *incident;

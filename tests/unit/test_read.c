@@ -21,6 +21,8 @@
     "<test closure=\"D1\" date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
 #define REPAIR(date) "<repair closure=\"D1\" date=\"" date "\" action=\"dogs\"/>"
 
+#define LOADING(more, inside) "<loading id=\"L\" kg=\"1\" " more ">" inside "</loading>"
+
 static coaming_ship *load(const char *parts, const char *log)
 {
     char *text = arrangement_with(parts);
@@ -257,6 +259,83 @@ START_TEST(what_is_left_out_has_its_default)
 }
 END_TEST
 
+START_TEST(loadings_are_kept_as_they_are_given)
+{
+    coaming_ship *s =
+        load(SPACES "<loading id=\"L1\" draft=\"1.5\" kg=\"2\"/>"
+                    "<loading id=\"L2\" name=\"Light\" draft=\"1.2\" trim=\"-0.2\" kg=\"2.1\" "
+                    "lcg=\"9\" tcg=\"-0.1\" index=\"light\"><content space=\"b\" fill=\"0.25\" "
+                    "density=\"0.86\"/><content space=\"a\" fill=\"1\" density=\"1\"/></loading>",
+             NULL);
+    ck_assert_uint_eq(coaming_loading_count(s), 2);
+    ck_assert_str_eq(coaming_loading_id(s, 0), "L1");
+    ck_assert_str_eq(coaming_loading_name(s, 0), "L1");
+    ck_assert_str_eq(coaming_loading_name(s, 1), "Light");
+    ck_assert_int_eq(coaming_loading_role(s, 0), COAMING_INDEX_NONE);
+    ck_assert_int_eq(coaming_loading_role(s, 1), COAMING_INDEX_LIGHT);
+    const ship_loading *one = &s->loadings[0], *two = &s->loadings[1];
+    ck_assert_double_eq(one->draught, 1.5);
+    ck_assert_double_eq(one->trim, 0);
+    ck_assert_double_eq(one->kg, 2);
+    ck_assert(isnan(one->lcg) && isnan(one->tcg) && one->content_count == 0);
+    ck_assert_double_eq(two->trim, -0.2);
+    ck_assert_double_eq(two->lcg, 9);
+    ck_assert_double_eq(two->tcg, -0.1);
+    ck_assert_uint_eq(two->content_count, 2);
+    ck_assert_int_eq(two->contents[0].space, 1);
+    ck_assert_double_eq(two->contents[0].fill, 0.25);
+    ck_assert_double_eq(two->contents[0].density, 0.86);
+    ck_assert_int_eq(two->contents[1].space, 0);
+    int found = -1;
+    coaming_error error;
+    ck_assert_int_eq(coaming_find_loading(s, "L2", &found, NULL), COAMING_OK);
+    ck_assert_int_eq(found, 1);
+    ck_assert_int_eq(coaming_find_loading(s, "L3", &found, &error), COAMING_UNKNOWN);
+    ck_assert_ptr_nonnull(strstr(error.message, "loading L3: there is none; the nearest is L"));
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(draughts_of_the_index_that_are_missing_or_out_of_order_are_told)
+{
+    static const struct {
+        double draught[3];
+        int warnings;
+        const char *words;
+    } table[] = {{{2, 1.8, 1.5}, 0, ""},
+                 {{2, 2.1, 1.5}, 1, "index partial lies deeper than the one with index deepest"},
+                 {{2, 1.8, 1.9}, 1, "index light lies deeper than the one with index partial"},
+                 {{0, 1.8, 1.5}, 1, "none has index deepest"},
+                 {{2, 0, 2.5}, 2, "index light lies deeper than the one with index deepest"},
+                 {{0, 0, 0}, 0, ""}};
+    static const char *const roles[] = {"deepest", "partial", "light"};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        char parts[2000] = SPACES;
+        for (int role = 0; role < 3; role++)
+            if (table[i].draught[role] > 0)
+                snprintf(parts + strlen(parts), sizeof parts - strlen(parts),
+                         "<loading id=\"%s\" draft=\"%g\" kg=\"1\" index=\"%s\"/>", roles[role],
+                         table[i].draught[role], roles[role]);
+        char *text = arrangement_with(parts);
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *s = NULL;
+        ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_OK);
+        int told = 0;
+        bool found = !table[i].warnings;
+        for (size_t k = 0; k < coaming_faults_count(faults); k++) {
+            const char *message = coaming_faults_get(faults, k)->message;
+            told += strstr(message, "index") != NULL;
+            found = found || strstr(message, table[i].words);
+        }
+        ck_assert_int_eq(told, table[i].warnings);
+        ck_assert_msg(found, "%s", table[i].words);
+        coaming_faults_free(faults);
+        coaming_ship_free(s);
+        free(text);
+    }
+}
+END_TEST
+
 START_TEST(tanks_and_voids_are_enclosed_unless_it_is_said)
 {
     static const char *const attributes[] = {
@@ -388,6 +467,37 @@ static const struct {
     {SPACES "<scenario hazard=\"air\" source=\"sea\"/>", "scenario", "no source of bad air"},
     {SPACES "<scenario hazard=\"air\" source=\"x\"/>", "scenario", "'x' is no space"},
     {SPACES "<ageing kind=\"door\" eta-years=\"0\" beta=\"2\"/>", "ageing", "greater than 0"},
+    {SPACES "<loading id=\"L\" kg=\"1\"/>", "loading L", "lacks the attribute 'draft'"},
+    {SPACES "<loading id=\"L\" draft=\"1\"/>", "loading L", "lacks the attribute 'kg'"},
+    {SPACES LOADING("draft=\"9\"", ""), "loading L", "draft is greater than depth"},
+    {SPACES LOADING("draft=\"0\"", ""), "loading L", "draft 0 is out of bounds"},
+    {SPACES LOADING("draft=\"1\" index=\"full\"", ""), "loading L",
+     "must be deepest, partial or light"},
+    {SPACES LOADING("draft=\"1\"", "") LOADING("draft=\"1\"", ""), "loading L",
+     "already taken at line 5"},
+    {SPACES LOADING("draft=\"1\" index=\"light\"", "") "<loading id=\"M\" kg=\"1\" draft=\"1\" "
+                                                       "index=\"light\"/>",
+     "loading M", "a second loading with index light; the first is at line 5"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"c\" fill=\"1\" density=\"1\"/>"), "loading L",
+     "space 'c' is not in the file"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"sea\" fill=\"1\" density=\"1\"/>"),
+     "loading L", "space 'sea' is not in the file"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"1.01\" density=\"1\"/>"),
+     "loading L", "fill 1.01 is out of bounds; it must lie in 0 to 1"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"-0.1\" density=\"1\"/>"),
+     "loading L", "fill -0.1 is out of bounds; it must lie in 0 to 1"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"1\" density=\"0\"/>"), "loading L",
+     "density must be greater than 0"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"1\" density=\"860\"/>"),
+     "loading L", "at most 5, in t/m3"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"1\"/>"), "loading L",
+     "lacks the attribute 'density'"},
+    {SPACES LOADING("draft=\"1\"", "<content space=\"a\" fill=\"0\" density=\"1\"/>"
+                                   "<content space=\"a\" fill=\"1\" density=\"1\"/>"),
+     "loading L", "space 'a' has content already, at line 5"},
+    {SPACES "<space id=\"n\" name=\"N\" permeability=\"0\"><box x=\"0 2\" y=\"-2 0\" z=\"0 1\"/>"
+            "</space>" LOADING("draft=\"1\"", "<content space=\"n\" fill=\"1\" density=\"1\"/>"),
+     "loading L", "space 'n' has no volume"},
     {"", "arrangement", "has no <space>"}};
 
 START_TEST(a_wrong_part_is_one_error_at_its_line)
@@ -482,6 +592,8 @@ int main(void)
     tcase_add_test(all, the_arrangement_says_what_proves);
     tcase_add_test(all, a_repair_is_untried_until_a_test_that_counts);
     tcase_add_test(all, what_is_left_out_has_its_default);
+    tcase_add_test(all, loadings_are_kept_as_they_are_given);
+    tcase_add_test(all, draughts_of_the_index_that_are_missing_or_out_of_order_are_told);
     tcase_add_test(all, tanks_and_voids_are_enclosed_unless_it_is_said);
     tcase_add_test(all, a_closure_is_worked_from_the_side_that_is_named);
     tcase_add_test(all, shut_in_names_conditions_and_empty_means_never);

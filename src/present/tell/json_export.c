@@ -9,6 +9,29 @@
 #include "ship/fields.h"
 #include "ship/state.h"
 
+static cJSON *loading_row(json_document *d, const coaming_ship *s, const ship_loading *l)
+{
+    cJSON *row = json_object(d), *contents = json_array(d);
+    json_add(d, row, "id", json_text(l->id));
+    json_add(d, row, "name", json_text(l->name));
+    json_add(d, row, "draft", json_number(l->draught));
+    json_add(d, row, "trim", json_number(l->trim));
+    json_add(d, row, "kg", json_number(l->kg));
+    json_add(d, row, "lcg", json_number(l->lcg));
+    json_add(d, row, "tcg", json_number(l->tcg));
+    json_add(d, row, "index",
+             json_text(l->role < COAMING_INDEX_NONE ? index_role_words[l->role] : NULL));
+    for (size_t i = 0; i < l->content_count; i++) {
+        cJSON *content = json_object(d);
+        json_add(d, content, "space", json_text(s->spaces[l->contents[i].space].id));
+        json_add(d, content, "fill", json_number(l->contents[i].fill));
+        json_add(d, content, "density", json_number(l->contents[i].density));
+        json_append(d, contents, content);
+    }
+    json_add(d, row, "contents", contents);
+    return row;
+}
+
 cJSON *json_principal(json_document *d, const coaming_ship *s)
 {
     cJSON *row = json_object(d);
@@ -70,6 +93,10 @@ static void export_principal(json_document *d, const coaming_ship *s)
         json_add(d, row, "name", json_text(s->conditions[i].name));
         json_item(d, row);
     }
+    json_list_close(d);
+    json_list_open(d, "loadings");
+    for (size_t i = 0; i < s->loading_count; i++)
+        json_item(d, loading_row(d, s, &s->loadings[i]));
     json_list_close(d);
 }
 
