@@ -2,20 +2,21 @@
  * coaming/report.h - the state of the ship as one HTML page, to be read on a screen, a phone or
  * paper.
  *
- * The page needs nothing from elsewhere (its Content-Security-Policy forbids it) and no script: a
- * small one of its own adds a field to filter long tables. It is HTML that parses as XML too.
- * Sections: what stands failed or untested, the state in a few figures, what changed since an
- * earlier day, the closures whose failure would cost most each with the drawing (draw.h) of what it
- * exposes, tests due, the register of all closures with a line to sign, breaches of the side,
- * assumptions, caution.
+ * A report is asked first (coaming_report_new), then written (coaming_print_report). The page needs
+ * nothing from elsewhere (its Content-Security-Policy forbids it) and no script: a small one of its
+ * own adds a field to filter long tables. It is HTML that parses as XML too. Sections: what stands
+ * failed or untested, the state in a few figures, what changed since an earlier day, the closures
+ * whose failure would cost most each with the drawing (draw.h) of what it exposes, tests due, the
+ * register of all closures with a line to sign, breaches of the side, assumptions, caution.
  *
  * The drawing of a closure shows the hazard of its worst scenario (ranking.h) and the side from
  * which the same spaces are exposed as there; if no side has just these, the one that has most of
  * them, and the page says so. It has the profile and the plans of the decks that these spaces stand
  * on.
  *
- * Breaches are counted without righting arms. Cost: ranking and risk, of both days; an exposure and
- * a drawing for each closure shown; breaches.h without arms.
+ * Lifetime: a coaming_report borrows both ships, which must outlive it, and owns all its answers.
+ * Units are those of the answers it is made of: ranking.h, risk.h, due.h, likelihood.h, chalk.h,
+ * exposure.h, breaches.h. One thread at a time.
  */
 #ifndef COAMING_REPORT_H
 #define COAMING_REPORT_H
@@ -35,20 +36,33 @@ enum { COAMING_REPORT_SETTLED = 500 };
 typedef struct {
     coaming_query query;
     coaming_measure measure;    /* freeboard and gm: without risk */
-    coaming_risk_options risk;  /* loss_only is enough */
+    coaming_risk_options risk;  /* as a rank's, whose numbers are then those of the page */
     const coaming_ship *before; /* the same files as of an earlier day, to compare; NULL */
     size_t top;                 /* closures with a drawing */
     int within;                 /* days ahead in the list of tests */
     bool level_by_size;         /* the level was chosen because there are so many spaces */
 } coaming_report_options;
 
-/* The default query, worth, five closures, 30 days, standard error of the risk within 5 %. */
+/* The default query and risk, worth, five closures, 30 days. */
 COAMING_API coaming_report_options coaming_report_options_default(void);
 
-/* COAMING_USAGE: `before` is not the same ship of an earlier day; and as ranking, risk and breaches
- * say; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
-COAMING_API coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
-                                                const coaming_report_options *how,
+typedef struct coaming_report coaming_report;
+
+/*
+ * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; and
+ * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. Breaches are counted without righting
+ * arms; that she does not float by herself is no error, the page says so. Cost: ranking, risk and
+ * tests due, of both days; the likelihoods and readings of all closures, an exposure of those drawn;
+ * breaches.h without arms.
+ */
+COAMING_API coaming_status coaming_report_new(const coaming_ship *ship,
+                                              const coaming_report_options *how,
+                                              coaming_report **report, coaming_error *error);
+COAMING_API void coaming_report_free(coaming_report *report);
+
+/* Writes the page, always HTML. COAMING_MEMORY, COAMING_INTERNAL; errors of writing are left to
+ * ferror(out). Cost: its text, and a drawing for each closure shown. */
+COAMING_API coaming_status coaming_print_report(FILE *out, coaming_report *report,
                                                 coaming_error *error);
 
 #ifdef __cplusplus

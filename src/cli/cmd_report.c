@@ -1,5 +1,6 @@
 #include <string.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_report[] =
@@ -26,11 +27,14 @@ static bool asked_well(const options *o)
     return false;
 }
 
-static coaming_report_options how(const options *o, const coaming_ship *ship)
+static coaming_report_options how(const options *o, const coaming_ship *ship,
+                                  const coaming_ship *before)
 {
     coaming_report_options r = coaming_report_options_default();
     r.query = o->query;
+    r.before = before;
     r.measure = o->measure;
+    r.risk = risk_asked(o);
     if (o->given & OPT_TOP)
         r.top = o->top;
     if (o->given & OPT_WITHIN)
@@ -44,22 +48,30 @@ static coaming_report_options how(const options *o, const coaming_ship *ship)
     return r;
 }
 
+static int ask(const options *o, const coaming_ship *ship, const coaming_ship *before,
+               coaming_report **report)
+{
+    coaming_error error;
+    coaming_report_options r = how(o, ship, before);
+    return coaming_report_new(ship, &r, report, &error) == COAMING_OK ? -1 : complain_of(&error);
+}
+
 int cmd_report(options *o)
 {
     coaming_ship *ship = NULL, *before = NULL;
+    coaming_report *report = NULL;
     coaming_error error;
     output out;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     if (result < 0 && o->given & OPT_SINCE)
         result = load_earlier(o, o->since, &before);
     if (result < 0)
+        result = ask(o, ship, before, &report);
+    if (result < 0)
         result = output_open(&out, o);
-    if (result < 0) {
-        coaming_report_options r = how(o, ship);
-        r.before = before;
-        coaming_status status = coaming_print_report(out.stream, ship, &r, &error);
-        result = output_close(&out, status, &error);
-    }
+    if (result < 0)
+        result = output_close(&out, coaming_print_report(out.stream, report, &error), &error);
+    coaming_report_free(report);
     coaming_ship_free(before);
     coaming_ship_free(ship);
     return result;

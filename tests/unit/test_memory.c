@@ -339,9 +339,13 @@ static coaming_status report_of(coaming_ship *ship, coaming_ship *before)
 {
     coaming_report_options how = coaming_report_options_default();
     coaming_error error;
+    coaming_report *report = NULL;
     FILE *out = fopen("/dev/null", "w");
     how.before = before;
-    coaming_status status = coaming_print_report(out, ship, &how, &error);
+    coaming_status status = coaming_report_new(ship, &how, &report, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_report(out, report, &error);
+    coaming_report_free(report);
     fclose(out);
     return status;
 }

@@ -1,110 +1,11 @@
-/* The report: all that it is made of is worked out first, then written section by section. */
-#include "coaming/report.h"
-
+/* The report, section by section. It asks nothing: analyse/report has. */
 #include <stdlib.h>
-#include <string.h>
 
-#include "base/error.h"
-#include "base/memory.h"
-#include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
 #include "present/report_files.h"
 #include "present/tell/float_words.h"
-
-coaming_report_options coaming_report_options_default(void)
-{
-    coaming_report_options how = {.query = coaming_query_default(),
-                                  .risk = coaming_risk_options_default(),
-                                  .top = 5,
-                                  .within = 30};
-    how.risk.within = 0.05;
-    how.risk.loss_only = true;
-    return how;
-}
-
-/* --- working out --- */
-
-static void count_results(known *k)
-{
-    for (size_t i = 0; i < k->ship->closure_count; i++) {
-        k->results[coaming_closure_result(k->ship, (int)i)]++;
-        k->repaired += k->ship->links[i].repair_since != NULL;
-    }
-}
-
-static coaming_status know(known *k, const coaming_ship *ship, const coaming_report_options *how,
-                           coaming_error *error)
-{
-    k->ship = ship;
-    k->leaks = memory_new(ship->closure_count, sizeof *k->leaks);
-    k->place = memory_new(ship->closure_count, sizeof *k->place);
-    if (!k->leaks || !k->place)
-        return error_memory(error);
-    count_results(k);
-    coaming_likelihood_all(ship, k->leaks);
-    coaming_status status = coaming_due_new(ship, &k->due, error);
-    if (status == COAMING_OK)
-        coaming_due_within(k->due, how->within);
-    if (status == COAMING_OK)
-        status = coaming_ranking_new(ship, how->query, how->measure, &k->ranking, error);
-    for (size_t i = 0; status == COAMING_OK && i < coaming_ranking_count(k->ranking); i++)
-        k->place[coaming_ranking_get(k->ranking, i)->closure] = i;
-    if (status == COAMING_OK && how->measure < COAMING_MEASURE_FREEBOARD)
-        status =
-            coaming_risk_new(ship, how->query, how->measure, NULL, &how->risk, &k->risk, error);
-    return status;
-}
-
-static void forget(known *k)
-{
-    coaming_ranking_free(k->ranking);
-    coaming_risk_free(k->risk);
-    coaming_due_free(k->due);
-    memory_free(k->leaks);
-    memory_free(k->place);
-}
-
-/* A ship that does not float by herself is said to be so; the rest of the report stands. */
-static coaming_status survive(report *r, coaming_error *error)
-{
-    if (!coaming_ship_floats(r->ship))
-        return COAMING_OK;
-    coaming_status status = coaming_breaches_afloat_new(r->ship, r->how->query.condition,
-                                                        &r->survival, &r->survival_refuse);
-    if (status == COAMING_OK || status == COAMING_INPUT)
-        return COAMING_OK;
-    if (error)
-        *error = r->survival_refuse;
-    return status;
-}
-
-static bool same_ship(const coaming_ship *a, const coaming_ship *b)
-{
-    if (a->closure_count != b->closure_count || strcmp(a->name, b->name) || b->as_of >= a->as_of)
-        return false;
-    for (size_t i = 0; i < a->closure_count; i++)
-        if (strcmp(a->links[i].id, b->links[i].id))
-            return false;
-    return true;
-}
-
-static coaming_status work_out(report *r, coaming_error *error)
-{
-    const coaming_ship *before = r->how->before;
-    if (before && !same_ship(r->ship, before))
-        return error_set(error, COAMING_USAGE,
-                         "what to compare with is not the same ship of an earlier day");
-    coaming_status status = know(&r->now, r->ship, r->how, error);
-    if (status == COAMING_OK && before)
-        status = know(&r->before, before, r->how, error);
-    if (status == COAMING_OK)
-        status = let_in_words(r->ship, r->how->query, &r->let_in, error);
-    return status == COAMING_OK ? survive(r, error) : status;
-}
-
-/* --- writing --- */
 
 static void put_head(const report *r)
 {
@@ -176,7 +77,7 @@ static void put_title(const report *r)
 static void put_foot(const report *r)
 {
     coaming_level level = r->how->query.level;
-    if (r->survival)
+    if (r->of->breaches)
         level.kind = COAMING_LEVEL_EQUILIBRIUM;
     markup_put(r->out,
                "<section aria-labelledby=\"caution\">\n<h2 id=\"caution\">Caution</h2>\n"
@@ -192,7 +93,7 @@ static coaming_status write_page(const report *r, coaming_error *error)
     put_title(r);
     coaming_status status = report_repair(r, error);
     report_state(r);
-    if (status == COAMING_OK && r->before.ship)
+    if (status == COAMING_OK && r->before->ship)
         status = report_changes(r, error);
     if (status == COAMING_OK)
         status = report_worst(r, error);
@@ -210,16 +111,17 @@ static coaming_status write_page(const report *r, coaming_error *error)
     return status;
 }
 
-coaming_status coaming_print_report(FILE *out, const coaming_ship *ship,
-                                    const coaming_report_options *how, coaming_error *error)
+coaming_status coaming_print_report(FILE *out, coaming_report *of, coaming_error *error)
 {
-    report r = {.out = out, .ship = ship, .how = how};
-    coaming_status status = work_out(&r, error);
+    report r = {.out = out,
+                .ship = of->ship,
+                .how = &of->how,
+                .now = &of->now,
+                .before = &of->before,
+                .of = of};
+    coaming_status status = let_in_words(r.ship, r.how->query, &r.let_in, error);
     if (status == COAMING_OK)
         status = write_page(&r, error);
-    forget(&r.now);
-    forget(&r.before);
-    coaming_breaches_free(r.survival);
     free(r.let_in);
     return status;
 }

@@ -1,10 +1,8 @@
 /* Everything taken for granted that the files do not say, where it was used. */
-#include <math.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/memory.h"
-#include "coaming/likelihood.h"
 #include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
@@ -34,25 +32,20 @@ static void note_step(const coaming_ship *ship, const coaming_step *s, parameter
     }
 }
 
-static coaming_status note_all(const coaming_ship *ship, parameters *p, coaming_error *error)
+static void note_all(const report *r, parameters *p)
 {
-    for (size_t i = 0; i < ship->closure_count; i++) {
-        coaming_likelihood *l = NULL;
-        coaming_status status = coaming_likelihood_new(ship, (int)i, &l, error);
-        if (status != COAMING_OK)
-            return status;
-        if (ship->links[i].leak_probability >= 0) {
+    for (size_t i = 0; i < r->ship->closure_count; i++) {
+        const coaming_likelihood *l = r->of->likelihoods[i];
+        if (r->ship->links[i].leak_probability >= 0) {
             p->given++;
-        } else {
-            parameter *of = &p->ageing[ship->links[i].kind];
-            *of = (parameter){true, !l->ageing_assumed, l->eta_years, l->beta, of->closures + 1};
-            p->no_date += l->age_assumed;
-            for (size_t k = 0; k < l->step_count; k++)
-                note_step(ship, &l->steps[k], p);
+            continue;
         }
-        coaming_likelihood_free(l);
+        parameter *of = &p->ageing[r->ship->links[i].kind];
+        *of = (parameter){true, !l->ageing_assumed, l->eta_years, l->beta, of->closures + 1};
+        p->no_date += l->age_assumed;
+        for (size_t k = 0; k < l->step_count; k++)
+            note_step(r->ship, &l->steps[k], p);
     }
-    return COAMING_OK;
 }
 
 static const char *from_where(bool given)
@@ -117,13 +110,12 @@ static bool same_rule(const rule *a, const rule *b)
 /* Each interval that any test of the ship goes by, due or not. */
 static coaming_status put_intervals(const report *r, coaming_error *error)
 {
-    coaming_due *due = NULL;
-    coaming_status status = coaming_due_new(r->ship, &due, error);
-    if (status != COAMING_OK)
-        return status;
+    const coaming_due *due = r->now->due;
     rule *rules = memory_new(coaming_due_count(due), sizeof *rules);
     size_t count = 0;
-    for (size_t i = 0; rules && i < coaming_due_count(due); i++) {
+    if (!rules)
+        return error_memory(error);
+    for (size_t i = 0; i < coaming_due_count(due); i++) {
         const coaming_due_row *row = coaming_due_get(due, i);
         rule one = {r->ship->links[row->closure].kind, row->method, row->days, row->basis};
         size_t at = 0;
@@ -146,9 +138,6 @@ static coaming_status put_intervals(const report *r, coaming_error *error)
                        : "assumption, no source");
     if (count)
         html_table_end(r->out);
-    coaming_due_free(due);
-    if (!rules)
-        return error_memory(error);
     memory_free(rules);
     return COAMING_OK;
 }
@@ -205,15 +194,13 @@ static void put_words(const report *r, const parameters *p)
 coaming_status report_assumptions(const report *r, coaming_error *error)
 {
     parameters p = {0};
-    coaming_status status = note_all(r->ship, &p, error);
-    if (status != COAMING_OK)
-        return status;
+    note_all(r, &p);
     fputs("<section aria-labelledby=\"assumptions\">\n<h2 id=\"assumptions\">Assumptions</h2>\n",
           r->out);
     put_words(r, &p);
     put_ageing(r, &p);
     put_methods(r, &p);
-    status = put_intervals(r, error);
+    coaming_status status = put_intervals(r, error);
     fputs("</section>\n", r->out);
     return status;
 }

@@ -10,7 +10,7 @@
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
 
-static const coaming_rank *rank_of(const known *k, int closure)
+static const coaming_rank *rank_of(const report_day *k, int closure)
 {
     return coaming_ranking_get(k->ranking, k->place[closure]);
 }
@@ -32,7 +32,7 @@ typedef struct {
 static size_t entries_of(const report *r, int closure, entry *list)
 {
     const ship_link *l = &r->ship->links[closure];
-    coaming_date since = r->before.ship->as_of;
+    coaming_date since = r->before->ship->as_of;
     size_t count = 0;
     for (size_t i = 0; i < l->event_count; i++) {
         if (l->events[i].date <= since)
@@ -124,16 +124,16 @@ static coaming_status put_entries(const report *r, coaming_error *error)
 static bool turned(const report *r, int closure)
 {
     return coaming_closure_result(r->ship, closure) !=
-           coaming_closure_result(r->before.ship, closure);
+           coaming_closure_result(r->before->ship, closure);
 }
 
 /* Of the many that move because others do only those at the head of the list are told. */
 static bool moved(const report *r, int closure)
 {
-    size_t now = r->now.place[closure], before = r->before.place[closure], top = r->how->top;
+    size_t now = r->now->place[closure], before = r->before->place[closure], top = r->how->top;
     return (now < top || before < top) &&
-           (now != before || differs(rank_of(&r->now, closure)->consequence,
-                                     rank_of(&r->before, closure)->consequence));
+           (now != before || differs(rank_of(r->now, closure)->consequence,
+                                     rank_of(r->before, closure)->consequence));
 }
 
 static bool changed(const report *r, int closure)
@@ -154,17 +154,17 @@ static void put_closure(const report *r, int closure)
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
     fputs("</th><td>", r->out);
-    report_result(r->out, r->before.ship, closure);
+    report_result(r->out, r->before->ship, closure);
     fputs("</td><td>", r->out);
     report_result(r->out, r->ship, closure);
     markup_put(r->out,
                "</td><td class=\"number\">%g\302\240%%</td><td class=\"number\">%g\302\240%%</td>",
-               100 * r->before.leaks[closure], 100 * r->now.leaks[closure]);
+               100 * r->before->leaks[closure], 100 * r->now->leaks[closure]);
     markup_put(r->out,
                "<td class=\"number\">%g%s</td><td class=\"number\">%g%s</td><td class=\"day\">",
-               rank_of(&r->before, closure)->consequence, report_unit(r),
-               rank_of(&r->now, closure)->consequence, report_unit(r));
-    put_move(r->out, r->before.place[closure], r->now.place[closure]);
+               rank_of(r->before, closure)->consequence, report_unit(r),
+               rank_of(r->now, closure)->consequence, report_unit(r));
+    put_move(r->out, r->before->place[closure], r->now->place[closure]);
     fputs("</td></tr>\n", r->out);
 }
 
@@ -179,8 +179,8 @@ static void put_closures(const report *r, size_t count)
         "Closure|Stood then|Stands now|#Leaks then|#now|#Consequence "
         "then|#now|Rank now",
         count);
-    for (size_t i = 0; i < coaming_ranking_count(r->now.ranking); i++) {
-        int closure = coaming_ranking_get(r->now.ranking, i)->closure;
+    for (size_t i = 0; i < coaming_ranking_count(r->now->ranking); i++) {
+        int closure = coaming_ranking_get(r->now->ranking, i)->closure;
         if (changed(r, closure))
             put_closure(r, closure);
     }
@@ -196,7 +196,7 @@ coaming_status report_changes(const report *r, coaming_error *error)
         turns += turned(r, (int)i);
         entries += entries_of(r, (int)i, NULL);
     }
-    coaming_date_format(r->before.ship->as_of, date);
+    coaming_date_format(r->before->ship->as_of, date);
     markup_put(
         r->out,
         "<section aria-labelledby=\"changes\">\n<h2 id=\"changes\">What changed since %s</h2>\n"

@@ -73,6 +73,8 @@ static coaming_status keep_row(const report *r, picture *p, const coaming_exposu
                                coaming_error *error)
 {
     size_t count = row->exposed_count;
+    p->hazard = row->hazard;
+    p->source = row->source;
     p->exposed = memory_new(count, sizeof *p->exposed);
     p->by = memory_new(count, sizeof *p->by);
     if (!p->exposed || !p->by)
@@ -87,83 +89,89 @@ static coaming_status keep_row(const report *r, picture *p, const coaming_exposu
     return COAMING_OK;
 }
 
-static coaming_status choose_side(coaming_exposure *e, const int *spaces, size_t count, picture *p,
-                                  coaming_exposure_row *row, coaming_error *error)
+/* The rows of one closure and hazard, a row a side. */
+typedef struct {
+    coaming_exposure *e;
+    size_t first;
+} sides;
+
+enum { SIDES = 2 };
+
+/* Rows come by closure, then by those hazards that are asked for. */
+static sides sides_of(const report *r, size_t index, coaming_hazard hazard)
 {
-    size_t best = 0, most = 0;
-    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
-        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+    const bool *asked = r->how->query.hazard;
+    size_t hazards = 0, before = 0;
+    for (int h = 0; h < COAMING_HAZARDS; h++) {
+        hazards += asked[h];
+        before += asked[h] && h < (int)hazard;
+    }
+    return (sides){r->of->exposure, SIDES * (index * hazards + before)};
+}
+
+/* That from which just these spaces are exposed, else most of them. */
+static coaming_status choose_side(sides s, const int *spaces, size_t count, picture *p,
+                                  coaming_error *error)
+{
+    coaming_exposure_row row;
+    size_t most = 0;
+    p->row = s.first;
+    for (size_t i = s.first; i < s.first + SIDES; i++) {
+        coaming_status status = coaming_exposure_row_get(s.e, i, &row, error);
         if (status != COAMING_OK)
             return status;
-        size_t common = in_common(row->exposed, row->exposed_count, spaces, count);
-        bool same = common == count && row->exposed_count == count;
-        if (!p->same && (same || i == 0 || common > most)) {
-            best = i;
+        size_t common = in_common(row.exposed, row.exposed_count, spaces, count);
+        bool same = common == count && row.exposed_count == count;
+        if (!p->same && (same || common > most)) {
+            p->row = i;
             most = common;
             p->same = same;
         }
     }
-    coaming_status status = coaming_exposure_row_get(e, best, row, error);
-    if (status == COAMING_OK)
-        p->source = row->source;
-    return status;
+    return COAMING_OK;
 }
 
 /* Of the sides from which its failure sinks her the one that exposes most. */
-static coaming_status choose_sinking(coaming_exposure *e, picture *p, coaming_exposure_row *row,
-                                     coaming_error *error)
+static coaming_status choose_sinking(sides s, picture *p, coaming_error *error)
 {
-    size_t best = 0;
+    coaming_exposure_row row;
     double most = -1;
-    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
-        coaming_status status = coaming_exposure_row_get(e, i, row, error);
+    for (size_t i = s.first; i < s.first + SIDES; i++) {
+        coaming_status status = coaming_exposure_row_get(s.e, i, &row, error);
         if (status != COAMING_OK)
             return status;
-        if (row->afloat || !row->exposed_count || row->worth <= most)
+        if (row.afloat || !row.exposed_count || row.worth <= most)
             continue;
-        best = i;
-        most = row->worth;
+        p->row = i;
+        most = row.worth;
         p->sinks = true;
     }
-    coaming_status status = p->sinks ? coaming_exposure_row_get(e, best, row, error) : COAMING_OK;
-    if (status == COAMING_OK && p->sinks)
-        p->source = row->source;
-    return status;
+    return COAMING_OK;
 }
 
-/* worst: the spaces of the ranking's worst case; NULL: look for a side that sinks her. */
-static coaming_status choose_of(const report *r, coaming_hazard hazard, const int *worst,
-                                size_t count, picture *p, coaming_error *error)
+static coaming_status choose(const report *r, size_t index, const int *spaces, size_t count,
+                             picture *p, coaming_error *error)
 {
-    coaming_query query = r->how->query;
-    coaming_exposure *e = NULL;
-    coaming_exposure_row chosen;
-    for (int h = 0; h < COAMING_HAZARDS; h++)
-        query.hazard[h] = h == (int)hazard;
-    coaming_status status = coaming_exposure_new(r->ship, query, &p->closure, 1, &e, error);
-    if (status == COAMING_OK)
-        status = worst ? choose_side(e, worst, count, p, &chosen, error)
-                       : choose_sinking(e, p, &chosen, error);
-    if (status == COAMING_OK && (worst || p->sinks)) {
-        p->hazard = hazard;
-        status = keep_row(r, p, &chosen, error);
-    }
-    coaming_exposure_free(e);
-    return status;
-}
-
-coaming_status picture_choose(const report *r, const coaming_rank *row, const int *spaces,
-                              size_t count, picture *p, coaming_error *error)
-{
+    const coaming_rank *rank = coaming_ranking_get(r->now->ranking, index);
+    coaming_exposure_row row;
     coaming_status status = COAMING_OK;
-    *p = (picture){.closure = row->closure};
+    if (rank->lost && r->how->query.hazard[COAMING_WATER])
+        status = choose_sinking(sides_of(r, index, COAMING_WATER), p, error);
+    if (status == COAMING_OK && !p->sinks)
+        status = choose_side(sides_of(r, index, rank->worst_hazard), spaces, count, p, error);
+    if (status == COAMING_OK)
+        status = coaming_exposure_row_get(r->of->exposure, p->row, &row, error);
+    return status == COAMING_OK ? keep_row(r, p, &row, error) : status;
+}
+
+coaming_status picture_choose(const report *r, size_t index, const int *spaces, size_t count,
+                              picture *p, coaming_error *error)
+{
+    *p = (picture){.closure = coaming_ranking_get(r->now->ranking, index)->closure};
     p->decks = memory_new(r->ship->deck_count, sizeof *p->decks);
     if (!p->decks)
         return error_memory(error);
-    if (row->lost && r->how->query.hazard[COAMING_WATER])
-        status = choose_of(r, COAMING_WATER, NULL, 0, p, error);
-    if (status == COAMING_OK && !p->sinks)
-        status = choose_of(r, row->worst_hazard, spaces, count, p, error);
+    coaming_status status = choose(r, index, spaces, count, p, error);
     if (status != COAMING_OK)
         picture_free(p);
     return status;

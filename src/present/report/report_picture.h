@@ -6,6 +6,7 @@
 
 typedef struct {
     int closure;
+    size_t row; /* of the exposure */
     coaming_hazard hazard;
     coaming_place source; /* the side of the closure where it is already */
     bool same;            /* just the spaces of the ranking's worst case are exposed from there */
@@ -17,10 +18,10 @@ typedef struct {
     size_t deck_count;
 } picture;
 
-/* A side from which its failure sinks her, if the ranking says that it does and there is one; else
+/* index: in the ranking, of one that is drawn. A side from which its failure sinks her, if the ranking says that it does and there is one; else
  * the side that shows the worst case, or most of it. */
-coaming_status picture_choose(const report *r, const coaming_rank *row, const int *spaces,
-                              size_t count, picture *p, coaming_error *error);
+coaming_status picture_choose(const report *r, size_t index, const int *spaces, size_t count,
+                              picture *p, coaming_error *error);
 void picture_free(picture *p);
 /* number: of the closure in the page, for ids. */
 coaming_status picture_draw(const report *r, const picture *p, size_t number, coaming_error *error);

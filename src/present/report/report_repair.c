@@ -9,13 +9,13 @@ enum { OPENING_ROWS = 15, WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(C
 
 static size_t count_work(const report *r)
 {
-    return coaming_ranking_work(r->now.ranking, COAMING_FAIL).closures +
-           coaming_ranking_work(r->now.ranking, COAMING_UNTESTED).closures;
+    return coaming_ranking_work(r->now->ranking, COAMING_FAIL).closures +
+           coaming_ranking_work(r->now->ranking, COAMING_UNTESTED).closures;
 }
 
 static coaming_status put_row(const report *r, size_t place, coaming_error *error)
 {
-    const coaming_rank *row = coaming_ranking_get(r->now.ranking, place);
+    const coaming_rank *row = coaming_ranking_get(r->now->ranking, place);
     double hours = r->ship->links[row->closure].hours;
     markup_put(r->out, "<tr><td class=\"number\">%zu</td><th scope=\"row\">", place + 1);
     report_closure(r, row->closure);
@@ -28,7 +28,7 @@ static coaming_status put_row(const report *r, size_t place, coaming_error *erro
     else
         fputs("not given", r->out);
     markup_put(r->out, "</td><td class=\"number\">%g\302\240%%</td><td>",
-               100 * r->now.leaks[row->closure]);
+               100 * r->now->leaks[row->closure]);
     coaming_status status = report_advice(r, row->closure, error);
     fputs("</td></tr>\n", r->out);
     return status;
@@ -42,9 +42,9 @@ static coaming_status put_table(const report *r, const char *id, const char *cap
     size_t at = 0;
     html_table(r->out, id, caption,
                "#Rank of all|Closure|Stands|#Consequence|#Hours|#Leaks with|What to do", most);
-    for (size_t i = 0; i < coaming_ranking_count(r->now.ranking) && status == COAMING_OK; i++) {
-        if (!coaming_ranking_is_work(r->now.ranking,
-                                     coaming_ranking_get(r->now.ranking, i)->closure))
+    for (size_t i = 0; i < coaming_ranking_count(r->now->ranking) && status == COAMING_OK; i++) {
+        if (!coaming_ranking_is_work(r->now->ranking,
+                                     coaming_ranking_get(r->now->ranking, i)->closure))
             continue;
         if (at >= first && at < first + most)
             status = put_row(r, i, error);
@@ -76,7 +76,7 @@ coaming_status report_repair(const report *r, coaming_error *error)
     fputs("<section aria-labelledby=\"repair\">\n<h2 id=\"repair\" tabindex=\"-1\">To make good or "
           "test first</h2>\n<p>Closures that stand failed or untested: ",
           r->out);
-    say_open_work(r->out, r->now.ranking, WORK);
+    say_open_work(r->out, r->now->ranking, WORK);
     fputs(count ? "; worst first, by consequence.</p>\n" : ".</p>\n", r->out);
     if (count)
         status = put_table(r, "work", "Failed or untested, worst first", 0, shown_rows, error);

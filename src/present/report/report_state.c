@@ -50,15 +50,15 @@ static void put_figure(const report *r, const char *sort, const char *label, siz
     char date[COAMING_DATE_TEXT];
     markup_put(r->out, "<div class=\"%s\"><dt>%s</dt><dd class=\"value\">%zu</dd>", sort, label,
                now);
-    if (r->before.ship)
+    if (r->before->ship)
         markup_put(r->out, "<dd class=\"was\">%zu on %s</dd>", before,
-                   coaming_date_format(r->before.ship->as_of, date));
+                   coaming_date_format(r->before->ship->as_of, date));
     markup_put(r->out, "<dd>%s</dd></div>\n", means);
 }
 
 static void put_closures(const report *r)
 {
-    const size_t *now = r->now.results, *before = r->before.results;
+    const size_t *now = r->now->results, *before = r->before->results;
     put_figure(
         r, "fail", "Closures that stand as failed", now[COAMING_FAIL], before[COAMING_FAIL],
         "In consequences and in what is drawn they let water and air through; in chances and risks "
@@ -69,25 +69,25 @@ static void put_closures(const report *r)
         "leak\342\200\231; in chances and risks they are as likely to leak as their age says.");
     put_figure(r, "plain", "Closures that stand as passed", now[COAMING_PASS], before[COAMING_PASS],
                "In consequences they hold. A test says what was found on that day.");
-    put_figure(r, "plain", "Repaired, not tested since", r->now.repaired, r->before.repaired,
+    put_figure(r, "plain", "Repaired, not tested since", r->now->repaired, r->before->repaired,
                "Counted above as they stood before: only a test changes that.");
-    put_figure(r, "plain", "Tests overdue", coaming_due_overdue_count(r->now.due),
-               r->before.ship ? coaming_due_overdue_count(r->before.due) : 0,
+    put_figure(r, "plain", "Tests overdue", coaming_due_overdue_count(r->now->due),
+               r->before->ship ? coaming_due_overdue_count(r->before->due) : 0,
                "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");
 }
 
 static void put_expected(const report *r)
 {
     char date[COAMING_DATE_TEXT];
-    if (!r->now.risk)
+    if (!r->now->risk)
         return;
     markup_put(
         r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">%g%s</dd>",
-        coaming_measure_word(r->how->measure), coaming_risk_expected(r->now.risk), report_unit(r));
-    if (r->before.risk)
+        coaming_measure_word(r->how->measure), coaming_risk_expected(r->now->risk), report_unit(r));
+    if (r->before->risk)
         markup_put(r->out, "<dd class=\"was\">%g%s on %s</dd>",
-                   coaming_risk_expected(r->before.risk), report_unit(r),
-                   coaming_date_format(r->before.ship->as_of, date));
+                   coaming_risk_expected(r->before->risk), report_unit(r),
+                   coaming_date_format(r->before->ship->as_of, date));
     const bool *asked = r->how->query.hazard;
     markup_put(r->out, "<dd>What %s reach%s, ",
                asked[COAMING_WATER] && asked[COAMING_AIR] ? "water and bad air"
@@ -97,12 +97,12 @@ static void put_expected(const report *r)
     fputs("summed over the scenarios by weight, each closure "
           "leaking as likely as its history says",
           r->out);
-    if (coaming_risk_limit(r->now.risk) >= 0)
+    if (coaming_risk_limit(r->now->risk) >= 0)
         markup_put(r->out,
                    "; sampled, in no sample otherwise, with a confidence of 95 in 100 at most %g",
-                   coaming_risk_limit(r->now.risk));
-    else if (!coaming_risk_is_exact(r->now.risk))
-        markup_put(r->out, "; sampled, standard error %g", coaming_risk_error(r->now.risk));
+                   coaming_risk_limit(r->now->risk));
+    else if (!coaming_risk_is_exact(r->now->risk))
+        markup_put(r->out, "; sampled, standard error %g", coaming_risk_error(r->now->risk));
     markup_put(r->out, ".%s</dd></div>\n",
                r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
                        r->how->query.hazard[COAMING_WATER]
@@ -112,15 +112,15 @@ static void put_expected(const report *r)
 
 static size_t afloat(const report *r, int answer)
 {
-    return (size_t)llround(coaming_breaches_share(r->survival, answer) *
-                           (double)coaming_breaches_count(r->survival));
+    return (size_t)llround(coaming_breaches_share(r->of->breaches, answer) *
+                           (double)coaming_breaches_count(r->of->breaches));
 }
 
 static void put_afloat(const report *r)
 {
-    if (!r->survival || !coaming_breaches_count(r->survival))
+    if (!r->of->breaches || !coaming_breaches_count(r->of->breaches))
         return;
-    size_t count = coaming_breaches_count(r->survival);
+    size_t count = coaming_breaches_count(r->of->breaches);
     markup_put(
         r->out,
         "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "
@@ -133,8 +133,8 @@ static void put_afloat(const report *r)
 void report_sinking(const report *r)
 {
     bool started = false;
-    for (size_t i = 0; i < coaming_ranking_count(r->now.ranking); i++) {
-        const coaming_rank *row = coaming_ranking_get(r->now.ranking, i);
+    for (size_t i = 0; i < coaming_ranking_count(r->now->ranking); i++) {
+        const coaming_rank *row = coaming_ranking_get(r->now->ranking, i);
         if (!row->lost)
             continue;
         fputs(started

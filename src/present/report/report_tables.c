@@ -9,6 +9,18 @@
 
 /* --- due --- */
 
+size_t report_due_soon(const report *r)
+{
+    size_t count = 0;
+    while (count < coaming_due_count(r->now->due)) {
+        const coaming_due_row *row = coaming_due_get(r->now->due, count);
+        if (!row->overdue && row->due - r->ship->as_of > r->how->within)
+            break;
+        count++;
+    }
+    return count;
+}
+
 static void put_lateness(FILE *out, const coaming_due_row *row)
 {
     char date[COAMING_DATE_TEXT];
@@ -32,12 +44,12 @@ static void put_lateness(FILE *out, const coaming_due_row *row)
 /* All tests of a closure in one row, where the first of them stands. */
 static void put_tests(const report *r, size_t first)
 {
-    const coaming_due *due = r->now.due;
+    const coaming_due *due = r->now->due;
     int closure = coaming_due_get(due, first)->closure;
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
     fputs("</th><td>", r->out);
-    for (size_t i = first; i < coaming_due_count(due); i++) {
+    for (size_t i = first; i < report_due_soon(r); i++) {
         const coaming_due_row *row = coaming_due_get(due, i);
         if (row->closure != closure)
             continue;
@@ -52,8 +64,8 @@ static void put_tests(const report *r, size_t first)
 static size_t mark_waiting(const report *r, bool *waiting)
 {
     size_t closures = 0;
-    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
-        bool *waits = &waiting[coaming_due_get(r->now.due, i)->closure];
+    for (size_t i = 0; i < report_due_soon(r); i++) {
+        bool *waits = &waiting[coaming_due_get(r->now->due, i)->closure];
         closures += !*waits;
         *waits = true;
     }
@@ -62,8 +74,8 @@ static size_t mark_waiting(const report *r, bool *waiting)
 
 coaming_status report_due(const report *r, coaming_error *error)
 {
-    const coaming_due *due = r->now.due;
-    size_t count = coaming_due_count(due), overdue = coaming_due_overdue_count(due);
+    const coaming_due *due = r->now->due;
+    size_t count = report_due_soon(r), overdue = coaming_due_overdue_count(due);
     bool *waiting = memory_new(r->ship->closure_count, sizeof *waiting);
     if (!waiting)
         return error_memory(error);
@@ -141,14 +153,14 @@ static void put_shares(const report *r)
         "<p>%zu breaches of her side, of one space or of two neighbours, by this reckoning in "
         "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
         "<ul>\n",
-        coaming_breaches_count(r->survival));
+        coaming_breaches_count(r->of->breaches));
     for (int a = 0; a < COAMING_ANSWERS; a++) {
         markup_put(r->out, "<li>%s: ", words[a]);
         for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
-            markup_put(
-                r->out, "%zu %s%-s",
-                coaming_breaches_grade_count(r->survival, (coaming_answer)a, (coaming_grade)grade),
-                coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
+            markup_put(r->out, "%zu %s%-s",
+                       coaming_breaches_grade_count(r->of->breaches, (coaming_answer)a,
+                                                    (coaming_grade)grade),
+                       coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
     }
     fputs("</ul>\n", r->out);
 }
@@ -156,16 +168,16 @@ static void put_shares(const report *r)
 static void put_cases(const report *r)
 {
     size_t lost = 0, put = 0;
-    for (size_t i = 0; i < coaming_breaches_count(r->survival); i++)
-        lost += listed(coaming_breaches_get(r->survival, i));
+    for (size_t i = 0; i < coaming_breaches_count(r->of->breaches); i++)
+        lost += listed(coaming_breaches_get(r->of->breaches, i));
     if (!lost)
         return;
     html_table(r->out, "breaches",
                "Breaches after which she is lost, or afloat but not surviving, in some answer",
                "Breached|As built|As last tested|If untested closures leak",
                lost < CASES_MOST ? lost : CASES_MOST);
-    for (size_t i = 0; i < coaming_breaches_count(r->survival) && put < CASES_MOST; i++) {
-        const coaming_breaches_case *c = coaming_breaches_get(r->survival, i);
+    for (size_t i = 0; i < coaming_breaches_count(r->of->breaches) && put < CASES_MOST; i++) {
+        const coaming_breaches_case *c = coaming_breaches_get(r->of->breaches, i);
         if (!listed(c))
             continue;
         put_case(r, c);
@@ -184,9 +196,9 @@ void report_survival(const report *r)
         fputs("<p>How she floats after a breach cannot be told: the arrangement gives no kg, the "
               "height of her centre of gravity.</p>\n",
               r->out);
-    else if (!r->survival)
-        markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->survival_refuse.message);
-    else if (!coaming_breaches_count(r->survival))
+    else if (!r->of->breaches)
+        markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->of->breaches_refuse.message);
+    else if (!coaming_breaches_count(r->of->breaches))
         fputs("<p>No space is marked as shell, so there is nothing to breach.</p>\n", r->out);
     else {
         put_shares(r);

@@ -34,16 +34,11 @@ static void say_reading(FILE *out, const coaming_ship *ship, const coaming_readi
 
 coaming_status report_advice(const report *r, int closure, coaming_error *error)
 {
-    coaming_reading *reading = NULL;
     char *text = NULL;
     size_t size = 0;
-    coaming_status status = coaming_reading_new(r->ship, closure, &reading, error);
-    if (status != COAMING_OK)
-        return status;
     FILE *words = open_memstream(&text, &size);
     if (words)
-        say_reading(words, r->ship, reading);
-    coaming_reading_free(reading);
+        say_reading(words, r->ship, r->of->readings[closure]);
     if (!words || fclose(words) || !text) {
         free(text);
         return error_memory(error);
@@ -75,12 +70,12 @@ static void put_parts(const report *r, const coaming_rank *row)
 
 static void put_chance(const report *r, int closure)
 {
-    const coaming_risk_row *risk = r->now.risk ? coaming_risk_get(r->now.risk, closure) : NULL;
+    const coaming_risk_row *risk = r->now->risk ? coaming_risk_get(r->now->risk, closure) : NULL;
     put_fact(r->out, "Leaks with");
     if (risk && risk->risk > 0 && !(risk->repair_gain > 0))
         fputs("passes whatever its gasket", r->out);
     else
-        markup_put(r->out, "%g\302\240%%", 100 * r->now.leaks[closure]);
+        markup_put(r->out, "%g\302\240%%", 100 * r->now->leaks[closure]);
     fputs("</dd></div>\n", r->out);
     if (!risk)
         return;
@@ -97,8 +92,8 @@ static void put_chance(const report *r, int closure)
 static void put_next_test(const report *r, int closure)
 {
     char date[COAMING_DATE_TEXT];
-    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
-        const coaming_due_row *d = coaming_due_get(r->now.due, i);
+    for (size_t i = 0; i < report_due_soon(r); i++) {
+        const coaming_due_row *d = coaming_due_get(r->now->due, i);
         if (d->closure != closure)
             continue;
         put_fact(r->out, "Test due");
@@ -117,8 +112,8 @@ static void put_next_test(const report *r, int closure)
 static void put_overdue(const report *r, int closure)
 {
     bool started = false;
-    for (size_t i = 0; i < coaming_due_count(r->now.due); i++) {
-        const coaming_due_row *d = coaming_due_get(r->now.due, i);
+    for (size_t i = 0; i < coaming_due_count(r->now->due); i++) {
+        const coaming_due_row *d = coaming_due_get(r->now->due, i);
         if (d->closure != closure || !d->overdue)
             continue;
         fputs(started ? "; " : "<strong>Test it:</strong> ", r->out);
@@ -208,16 +203,16 @@ static void put_ways(const report *r, const picture *p)
                      "of its spaces are reached.");
 }
 
-static coaming_status put_picture(const report *r, const coaming_rank *row, size_t number,
-                                  const int *spaces, size_t count, coaming_error *error)
+static coaming_status put_picture(const report *r, size_t index, const int *spaces, size_t count,
+                                  coaming_error *error)
 {
     picture p;
-    coaming_status status = picture_choose(r, row, spaces, count, &p, error);
+    coaming_status status = picture_choose(r, index, spaces, count, &p, error);
     if (status != COAMING_OK)
         return status;
     put_ways(r, &p);
     fputs("<figure>\n", r->out);
-    status = picture_draw(r, &p, number, error);
+    status = picture_draw(r, &p, index + 1, error);
     markup_put(r->out,
                "<figcaption>Profile, and plans of the decks that these spaces stand on; bow to the "
                "right, port up.%s</figcaption>\n</figure>\n",
@@ -229,11 +224,11 @@ static coaming_status put_picture(const report *r, const coaming_rank *row, size
 
 static coaming_status put_one(const report *r, size_t index, coaming_error *error)
 {
-    const coaming_rank *row = coaming_ranking_get(r->now.ranking, index);
+    const coaming_rank *row = coaming_ranking_get(r->now->ranking, index);
     const int *borrowed = NULL;
     size_t count = 0;
     coaming_status status =
-        coaming_ranking_exposes(r->now.ranking, index, &borrowed, &count, error);
+        coaming_ranking_exposes(r->now->ranking, index, &borrowed, &count, error);
     if (status != COAMING_OK)
         return status;
     int *spaces = memory_new(count, sizeof *spaces);
@@ -247,7 +242,7 @@ static coaming_status put_one(const report *r, size_t index, coaming_error *erro
     status = put_facts(r, row, error);
     put_case(r, row, spaces, count);
     if (status == COAMING_OK)
-        status = put_picture(r, row, index + 1, spaces, count, error);
+        status = put_picture(r, index, spaces, count, error);
     fputs("</article>\n", r->out);
     memory_free(spaces);
     return status;
@@ -256,10 +251,6 @@ static coaming_status put_one(const report *r, size_t index, coaming_error *erro
 coaming_status report_worst(const report *r, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    size_t count = coaming_ranking_count(r->now.ranking), shown_rows = 0;
-    while (shown_rows < count && shown_rows < r->how->top &&
-           coaming_ranking_get(r->now.ranking, shown_rows)->has_worst)
-        shown_rows++;
     markup_put(
         r->out,
         "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Whose failure would cost most</h2>\n"
@@ -269,11 +260,11 @@ coaming_status report_worst(const report *r, coaming_error *error)
         "all scenarios by weight, the others as last tested. Risk: how likely it leaks times "
         "what that costs, the others as likely to leak as they are.%s</p>\n",
         coaming_measure_word(r->how->measure),
-        shown_rows ? ""
-                   : " By this measure no closure loses anything in the scenarios "
-                     "counted.");
+        r->of->shown ? ""
+                     : " By this measure no closure loses anything in the scenarios "
+                       "counted.");
     report_sinking(r);
-    for (size_t i = 0; i < shown_rows && status == COAMING_OK; i++)
+    for (size_t i = 0; i < r->of->shown && status == COAMING_OK; i++)
         status = put_one(r, i, error);
     fputs("</section>\n", r->out);
     return status;

@@ -2,31 +2,16 @@
 #ifndef PRESENT_REPORTING_H
 #define PRESENT_REPORTING_H
 
-#include "coaming/breaches.h"
-#include "coaming/due.h"
-#include "coaming/report.h"
+#include "analyse/report/report.h"
 #include "ship/ship.h"
-
-/* What is worked out of the ship as of one day. */
-typedef struct {
-    const coaming_ship *ship; /* NULL: this day is not asked for */
-    coaming_ranking *ranking;
-    coaming_risk *risk; /* NULL: not by this measure */
-    coaming_due *due;   /* all overdue and those within the days asked for */
-    double *leaks;      /* probability by closure */
-    size_t *place;      /* in the ranking, by closure, from 0 */
-    size_t results[COAMING_UNTESTED + 1];
-    size_t repaired; /* and not tested since */
-} known;
 
 typedef struct {
     FILE *out;
     const coaming_ship *ship;
     const coaming_report_options *how;
-    known now, before;
+    const report_day *now, *before;
+    const coaming_report *of; /* all answers; those of a day stand above */
     char *let_in; /* what the sea is let into already, every answer starts from it; NULL: nothing */
-    coaming_breaches *survival;    /* NULL: not told */
-    coaming_error survival_refuse; /* why not, if her kg is known */
 } report;
 
 /* "D1 Engine room door", both as names of their own direction. */
@@ -37,6 +22,9 @@ void report_result(FILE *out, const coaming_ship *ship, int closure);
 void report_place(const report *r, coaming_place place, bool water);
 /* "worth", " m3": after a number. */
 const char *report_unit(const report *r);
+/* How many tests are overdue or due within the days asked for: the first of the day's, for what is
+ * due first stands first. */
+size_t report_due_soon(const report *r);
 /* What the last print or test asks for, in words. COAMING_MEMORY. */
 coaming_status report_advice(const report *r, int closure, coaming_error *error);
 
