@@ -17,7 +17,7 @@
  * contrast and its distances for colour-blind readers are tested (tests/unit/test_draw.c).
  *
  * Cost: for a plan, spaces x places tried for a label; n^2 for the extents of its n spaces; besides
- * what the question of the overlay costs.
+ * the rows of one closure for an overlay that shows what it exposes.
  */
 #ifndef COAMING_DRAW_H
 #define COAMING_DRAW_H
@@ -50,27 +50,32 @@ typedef enum {
 
 COAMING_API const char *coaming_overlay_word(coaming_overlay kind);
 
+/* What is drawn. The answers that an overlay shows are asked by the caller, and borrowed. */
 typedef struct {
-    bool profile, plans;
     const int *decks; /* which plans; NULL with count 0: every deck that something is on */
     size_t deck_count;
 
-    coaming_overlay overlay;
-    coaming_query query; /* its condition also tells which closures stand open in the drawing */
-    /* EXPOSE: the closure, and of its answers the one for this side (a hazard that is asked for in
-     * `query`); without side_given one in which she does not stay afloat because of it before all
-     * others, then that with the greatest worth, then volume, then the first. */
-    int closure;
-    bool side_given;
-    coaming_place source; /* the side; of HOLD where the hazard is already */
-    /* HOLD: one hazard of `query`; what is to stay clean, NULL with count 0: the vital spaces. */
-    const int *protect;
-    size_t protect_count;
-    coaming_measure measure; /* RANK */
-    size_t top;              /* RANK: how many are numbered */
-    int within;              /* DUE: days after the as-of date */
+    /* As the answer was asked with; its condition also tells which closures stand open. */
+    coaming_query query;
+    /* EXPOSE: the answer, and which of its rows; coaming_exposure_choose finds one. */
+    coaming_exposure *exposure;
+    size_t row;
+    const coaming_ranking *ranking; /* RANK: the answer, and how many of it are numbered; 0: all */
+    size_t top;
+    const coaming_due *due;          /* DUE: the tests that are shown */
+    const coaming_hold_answer *hold; /* HOLD */
 
-    double width;  /* of the page, mm, 80 to 2000 */
+    double width;       /* of the page, mm, 80 to 2000 */
+    const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
+    /* Of several drawings that go together: the spaces that an earlier one shows, by space, to
+     * which this one adds its own; what none shows is named by the last. NULL: this one alone. */
+    bool *seen;
+
+    coaming_overlay overlay;
+    coaming_measure measure; /* RANK */
+    int within;              /* DUE: days after the as-of date that the answer was limited to */
+
+    bool profile, plans;
     bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
                     * closures that the overlay is about */
     bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution; narrow
@@ -78,18 +83,14 @@ typedef struct {
     bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
                     * one of several drawings in a page that says the rest */
     bool more;     /* of these: others follow */
-    const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
-    /* Of several drawings that go together: the spaces that an earlier one shows, by space, to which
-     * this one adds its own; what none shows is named by the last. NULL: this one alone. */
-    bool *seen;
 } coaming_drawing;
 
 /* Profile and all plans on a page as wide as A4 lying or A3 standing (297 mm); no overlay, the
  * default query, ten numbered, 30 days, prefix "c". */
 COAMING_API coaming_drawing coaming_drawing_default(void);
 
-/* COAMING_USAGE: width, prefix, decks, or what the overlay needs is not as said above, or what its
- * question refuses; COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
+/* COAMING_USAGE: width, prefix or decks are not as said above, or the overlay has no answer;
+ * COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
 COAMING_API coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
                                                  const coaming_drawing *what, coaming_error *error);
 

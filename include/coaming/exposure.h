@@ -93,6 +93,14 @@ COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, 
                                                     coaming_exposure_row *row,
                                                     coaming_error *error);
 
+/* The row of a closure that is looked at first: of those with the source, or of all (source NULL),
+ * one in which she does not stay afloat because of it before all others, then that of the greatest
+ * worth, then volume, then the first. COAMING_USAGE: it was not asked of this closure, or the closure
+ * has no such side; COAMING_MEMORY, COAMING_INTERNAL. Cost: the rows of the closure. */
+COAMING_API coaming_status coaming_exposure_choose(coaming_exposure *exposure, int closure,
+                                                   const coaming_place *source, size_t *index,
+                                                   coaming_error *error);
+
 /* How she floats in the row last got, and how good that is; only for a settled row. Of the righting
  * arms no more than the grade depends on. */
 COAMING_API coaming_status coaming_exposure_grade(coaming_exposure *exposure, coaming_float *at,

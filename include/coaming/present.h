@@ -115,9 +115,9 @@ COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style sty
 enum { COAMING_PLAN_SETTLED = 500 };
 
 /* What was asked of a plan and what was answered. The answers are borrowed. A plan counts at one
- * plane and so does not know what she does not survive where she settles: of a ranking at equilibrium
- * the closures are named that stand failed or untested, are not in the plan, and with which failed she
- * does not stay afloat in some scenario (coaming_rank.lost). */
+ * plane and so does not know what she does not survive where she settles: of a ranking at
+ * equilibrium the closures are named that stand failed or untested, are not in the plan, and with
+ * which failed she does not stay afloat in some scenario (coaming_rank.lost). */
 typedef struct {
     coaming_query query;
     coaming_measure measure;

@@ -89,7 +89,6 @@ static coaming_drawing drawing_of(const options *o)
     d.overlay = o->overlay;
     d.query = o->query;
     d.measure = o->measure;
-    d.side_given = o->source != NULL;
     d.compact = o->compact;
     if (o->given & OPT_TOP)
         d.top = o->top;
@@ -100,36 +99,122 @@ static coaming_drawing drawing_of(const options *o)
     return d;
 }
 
+/* What is laid over, and what it is asked of. */
+typedef struct {
+    coaming_exposure *exposure;
+    coaming_ranking *ranking;
+    coaming_due *due;
+    coaming_hold *hold;
+} answers;
+
+typedef struct {
+    int closure;
+    coaming_place source;
+    int *protect;
+    size_t protect_count;
+} subject;
+
+static int find_subject(const options *o, const coaming_ship *ship, subject *s)
+{
+    coaming_error error;
+    int result = find_spaces(ship, "protect", &o->protect, &s->protect, &s->protect_count);
+    if (result < 0 && o->source)
+        result = find_place(ship, o->source, &s->source);
+    if (result < 0 && o->closure &&
+        coaming_find_closure(ship, o->closure, &s->closure, &error) != COAMING_OK)
+        result = complain_of(&error);
+    return result;
+}
+
+static coaming_status ask_exposure(const options *o, const coaming_ship *ship, const subject *s,
+                                   answers *a, coaming_drawing *d, coaming_error *error)
+{
+    coaming_status status =
+        coaming_exposure_new(ship, o->query, &s->closure, 1, &a->exposure, error);
+    d->exposure = a->exposure;
+    return status == COAMING_OK
+               ? coaming_exposure_choose(a->exposure, s->closure, o->source ? &s->source : NULL,
+                                         &d->row, error)
+               : status;
+}
+
+static coaming_status ask_due(const coaming_ship *ship, answers *a, coaming_drawing *d,
+                              coaming_error *error)
+{
+    coaming_status status = coaming_due_new(ship, &a->due, error);
+    if (status == COAMING_OK)
+        coaming_due_within(a->due, d->within);
+    d->due = a->due;
+    return status;
+}
+
+static coaming_status ask_hold(const options *o, const coaming_ship *ship, const subject *s,
+                               answers *a, coaming_drawing *d, coaming_error *error)
+{
+    coaming_status status =
+        coaming_hold_new(ship, o->query, s->source, s->protect, s->protect_count, &a->hold, error);
+    d->hold = status == COAMING_OK ? coaming_hold_get(a->hold, 0) : NULL;
+    return status;
+}
+
+static int ask(const options *o, const coaming_ship *ship, const subject *s, answers *a,
+               coaming_drawing *d)
+{
+    coaming_error error;
+    coaming_status status = COAMING_OK;
+    switch (o->overlay) {
+    case COAMING_OVERLAY_EXPOSE:
+        status = ask_exposure(o, ship, s, a, d, &error);
+        break;
+    case COAMING_OVERLAY_RANK:
+        status = coaming_ranking_new(ship, o->query, o->measure, &a->ranking, &error);
+        d->ranking = a->ranking;
+        break;
+    case COAMING_OVERLAY_DUE:
+        status = ask_due(ship, a, d, &error);
+        break;
+    case COAMING_OVERLAY_HOLD:
+        status = ask_hold(o, ship, s, a, d, &error);
+        break;
+    default:
+        break;
+    }
+    return status == COAMING_OK ? -1 : complain_of(&error);
+}
+
+static void answers_free(answers *a)
+{
+    coaming_exposure_free(a->exposure);
+    coaming_ranking_free(a->ranking);
+    coaming_due_free(a->due);
+    coaming_hold_free(a->hold);
+}
+
 int cmd_draw(options *o)
 {
     coaming_ship *ship = NULL;
-    int *decks = NULL, *protect = NULL;
-    size_t deck_count = 0, protect_count = 0;
+    int *decks = NULL;
+    subject s = {0};
+    answers a = {0};
     coaming_error error;
     output out;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     coaming_drawing d = drawing_of(o);
     if (result < 0)
-        result = find_decks(o, ship, &decks, &deck_count);
+        result = find_decks(o, ship, &decks, &d.deck_count);
     if (result < 0)
-        result = find_spaces(ship, "protect", &o->protect, &protect, &protect_count);
-    if (result < 0 && o->source)
-        result = find_place(ship, o->source, &d.source);
-    if (result < 0 && o->closure &&
-        coaming_find_closure(ship, o->closure, &d.closure, &error) != COAMING_OK)
-        result = complain_of(&error);
+        result = find_subject(o, ship, &s);
+    if (result < 0)
+        result = ask(o, ship, &s, &a, &d);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         d.decks = decks;
-        d.deck_count = deck_count;
-        d.protect = protect;
-        d.protect_count = protect_count;
-        coaming_status status = coaming_print_drawing(out.stream, ship, &d, &error);
-        result = output_close(&out, status, &error);
+        result = output_close(&out, coaming_print_drawing(out.stream, ship, &d, &error), &error);
     }
+    answers_free(&a);
+    free(s.protect);
     free(decks);
-    free(protect);
     coaming_ship_free(ship);
     return result;
 }

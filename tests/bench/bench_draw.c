@@ -77,8 +77,14 @@ static void ship_of(size_t spaces)
     row("profile and plans, 297 mm", ship, &drawing, plain);
     drawing.width = 2000;
     row("the same, 2000 mm", ship, &drawing, plain);
+    coaming_due *due = NULL;
+    coaming_error error;
+    must(coaming_due_new(ship, &due, &error), &error);
+    coaming_due_within(due, drawing.within);
     drawing.overlay = COAMING_OVERLAY_DUE;
+    drawing.due = due;
     row("with what is due", ship, &drawing, plain);
+    coaming_due_free(due);
     coaming_ship_free(ship);
     unlink(path);
 }

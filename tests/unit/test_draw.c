@@ -406,11 +406,23 @@ static coaming_ship *demo(const char *name)
     return ship;
 }
 
+/* With what the first closure exposes laid over; the exposure is the caller's to free. */
+static coaming_drawing exposing(const coaming_ship *ship)
+{
+    const int closure = 0;
+    coaming_drawing what = coaming_drawing_default();
+    what.overlay = COAMING_OVERLAY_EXPOSE;
+    ck_assert_int_eq(coaming_exposure_new(ship, what.query, &closure, 1, &what.exposure, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(coaming_exposure_choose(what.exposure, closure, NULL, &what.row, NULL),
+                     COAMING_OK);
+    return what;
+}
+
 START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
 {
     coaming_ship *ship = demo("barge.xml");
-    coaming_drawing what = coaming_drawing_default();
-    what.overlay = COAMING_OVERLAY_EXPOSE;
+    coaming_drawing what = exposing(ship);
     char *text = NULL;
     size_t size = 0, n = 1;
     for (bool done = false; !done; n++) {
@@ -426,6 +438,7 @@ START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
         free(text);
     }
     ck_assert_uint_gt(n, 20);
+    coaming_exposure_free(what.exposure);
     coaming_ship_free(ship);
 }
 END_TEST
@@ -434,8 +447,9 @@ START_TEST(what_cannot_be_drawn_is_refused)
 {
     coaming_ship *ship = demo("barge.xml");
     const int far_deck[] = {2};
-    coaming_drawing good = coaming_drawing_default(), bad[8];
-    for (int i = 0; i < 8; i++)
+    enum { BAD = 11 };
+    coaming_drawing good = exposing(ship), bad[BAD];
+    for (int i = 0; i < BAD; i++)
         bad[i] = good;
     bad[0].width = 79;
     bad[1].width = NAN;
@@ -444,11 +458,14 @@ START_TEST(what_cannot_be_drawn_is_refused)
     bad[4].profile = bad[4].plans = false;
     bad[5].decks = far_deck;
     bad[5].deck_count = 1;
-    bad[6].overlay = COAMING_OVERLAY_EXPOSE;
-    bad[6].closure = 99;
-    bad[7].overlay = COAMING_OVERLAY_HOLD; /* both hazards */
-    for (int i = 0; i < 8; i++)
+    bad[6].exposure = NULL;
+    bad[7].row = coaming_exposure_row_count(good.exposure);
+    bad[8].overlay = COAMING_OVERLAY_HOLD;
+    bad[9].overlay = COAMING_OVERLAY_RANK;
+    bad[10].overlay = COAMING_OVERLAY_DUE;
+    for (int i = 0; i < BAD; i++)
         ck_assert_int_eq(coaming_print_drawing(stdout, ship, &bad[i], NULL), COAMING_USAGE);
+    coaming_exposure_free(good.exposure);
     coaming_ship_free(ship);
 }
 END_TEST
@@ -456,8 +473,7 @@ END_TEST
 START_TEST(an_embedded_drawing_has_no_declaration_no_caution_and_its_own_ids)
 {
     coaming_ship *ship = demo("barge.xml");
-    coaming_drawing what = coaming_drawing_default();
-    what.overlay = COAMING_OVERLAY_EXPOSE;
+    coaming_drawing what = exposing(ship);
     what.embedded = true;
     what.prefix = "p7";
     char *text = NULL;
@@ -474,6 +490,7 @@ START_TEST(an_embedded_drawing_has_no_declaration_no_caution_and_its_own_ids)
         ck_assert(!strncmp(at + 5, "p7-", 3));
     ck_assert_uint_ge(ids, 3);
     free(text);
+    coaming_exposure_free(what.exposure);
     coaming_ship_free(ship);
 }
 END_TEST

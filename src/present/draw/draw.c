@@ -36,6 +36,22 @@ static bool good_prefix(const char *prefix)
     return prefix && *prefix && strchr(letters, *prefix) && prefix[strspn(prefix, more)] == '\0';
 }
 
+static bool has_answer(const coaming_drawing *w)
+{
+    switch (w->overlay) {
+    case COAMING_OVERLAY_EXPOSE:
+        return w->exposure && w->row < coaming_exposure_row_count(w->exposure);
+    case COAMING_OVERLAY_RANK:
+        return w->ranking;
+    case COAMING_OVERLAY_DUE:
+        return w->due;
+    case COAMING_OVERLAY_HOLD:
+        return w->hold;
+    default:
+        return true;
+    }
+}
+
 static coaming_status check(const coaming_ship *ship, const coaming_drawing *w,
                             coaming_error *error)
 {
@@ -49,9 +65,8 @@ static coaming_status check(const coaming_ship *ship, const coaming_drawing *w,
     for (size_t i = 0; i < w->deck_count; i++)
         if (w->decks[i] < 0 || (size_t)w->decks[i] >= ship->deck_count)
             return error_set(error, COAMING_USAGE, "there is no deck %d", w->decks[i]);
-    if (w->overlay == COAMING_OVERLAY_EXPOSE &&
-        (w->closure < 0 || (size_t)w->closure >= ship->closure_count))
-        return error_set(error, COAMING_USAGE, "there is no closure %d", w->closure);
+    if (!has_answer(w))
+        return error_set(error, COAMING_USAGE, "there is no answer to lay over the drawing");
     return COAMING_OK;
 }
 
@@ -166,29 +181,29 @@ static bool prepare(drawing *d)
     return !d->lost;
 }
 
-static coaming_status ask_overlay(drawing *d, coaming_error *error)
-{
-    switch (d->what->overlay) {
-    case COAMING_OVERLAY_EXPOSE:
-        return overlay_make_expose(d, error);
-    case COAMING_OVERLAY_RANK:
-        return overlay_make_rank(d, error);
-    case COAMING_OVERLAY_DUE:
-        return overlay_make_due(d, error);
-    case COAMING_OVERLAY_HOLD:
-        return overlay_make_hold(d, error);
-    default:
-        return COAMING_OK;
-    }
-}
-
 static coaming_status make_overlay(drawing *d, coaming_error *error)
 {
     d->over.fills = draw_new(d, d->ship->space_count, sizeof *d->over.fills);
     d->over.links = draw_new(d, d->ship->link_count, sizeof *d->over.links);
     if (d->lost)
         return error_memory(error);
-    coaming_status status = ask_overlay(d, error);
+    coaming_status status = COAMING_OK;
+    switch (d->what->overlay) {
+    case COAMING_OVERLAY_EXPOSE:
+        status = overlay_make_expose(d, error);
+        break;
+    case COAMING_OVERLAY_RANK:
+        overlay_make_rank(d);
+        break;
+    case COAMING_OVERLAY_DUE:
+        overlay_make_due(d);
+        break;
+    case COAMING_OVERLAY_HOLD:
+        overlay_make_hold(d);
+        break;
+    default:
+        break;
+    }
     overlay *o = &d->over;
     if (o->items_left_out)
         draw_append(d, &o->items, &o->item_count, &o->item_capacity,

@@ -16,14 +16,10 @@ static const char *due_tag(drawing *d, const coaming_due_row *r)
     return draw_format(d, r->overdue ? "%d d over" : "in %d d", r->overdue ? r->late : -r->late);
 }
 
-coaming_status overlay_make_due(drawing *d, coaming_error *error)
+void overlay_make_due(drawing *d)
 {
-    coaming_due *due = NULL;
-    coaming_status status = coaming_due_new(d->ship, &due, error);
+    const coaming_due *due = d->what->due;
     int marked = 0;
-    if (status != COAMING_OK)
-        return status;
-    coaming_due_within(due, d->what->within);
     for (size_t i = 0; i < coaming_due_count(due); i++) {
         const coaming_due_row *r = coaming_due_get(due, i);
         link_note *n = &d->over.links[r->closure];
@@ -41,7 +37,5 @@ coaming_status overlay_make_due(drawing *d, coaming_error *error)
     SAY("%zu %s overdue, %zu due after that, at %d %s.", over, over == 1 ? "test" : "tests",
         all - over, marked, marked == 1 ? "closure" : "closures");
     SAY("Intervals are the arrangement's own or assumed; 'coaming due' tells which.");
-    coaming_due_free(due);
     d->over.caution = coaming_test_caution();
-    return COAMING_OK;
 }

@@ -7,27 +7,17 @@
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
 
-/* Does she not stay afloat, and only because the closure fails? As far as it floods anything. */
-static bool sinks_her(const coaming_exposure_row *row)
-{
-    return !row->afloat && row->exposed_count;
-}
-
-static bool better(const coaming_exposure_row *a, const coaming_exposure_row *b)
-{
-    if (sinks_her(a) != sinks_her(b))
-        return sinks_her(a);
-    return a->worth != b->worth ? a->worth > b->worth : a->volume > b->volume;
-}
-
-/* The rows but the one that is drawn in which she does not stay afloat, in one sentence. */
-static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t drawn,
-                                       coaming_error *error)
+/* The rows of the closure but the one that is drawn in which she does not stay afloat, in one
+ * sentence. */
+static coaming_status say_other_losses(drawing *d, coaming_error *error)
 {
     const char *words = "";
-    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
+    size_t count =
+        2 * (size_t)(d->what->query.hazard[COAMING_WATER] + d->what->query.hazard[COAMING_AIR]);
+    size_t drawn = d->what->row, first = drawn - drawn % count;
+    for (size_t i = first; i < first + count; i++) {
         coaming_exposure_row row;
-        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
+        coaming_status status = coaming_exposure_row_get(d->what->exposure, i, &row, error);
         if (status != COAMING_OK)
             return status;
         if (i != drawn && !row.afloat)
@@ -38,30 +28,6 @@ static coaming_status say_other_losses(drawing *d, coaming_exposure *e, size_t d
     }
     if (*words)
         ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
-    return COAMING_OK;
-}
-
-/* The row asked for. */
-static coaming_status find_row(drawing *d, coaming_exposure *e, size_t *chosen,
-                               coaming_error *error)
-{
-    const coaming_drawing *w = d->what;
-    coaming_exposure_row row, best = {.closure = -1};
-    size_t count = coaming_exposure_row_count(e);
-    bool any = false;
-    for (size_t i = 0; i < count; i++) {
-        coaming_status status = coaming_exposure_row_get(e, i, &row, error);
-        if (status != COAMING_OK)
-            return status;
-        if ((w->side_given && row.source != w->source) || (any && !better(&row, &best)))
-            continue;
-        best = row;
-        *chosen = i;
-        any = true;
-    }
-    if (!any)
-        return error_set(error, COAMING_USAGE, "closure '%s' has no side '%s'",
-                         d->ship->links[w->closure].id, coaming_place_id(d->ship, w->source));
     return COAMING_OK;
 }
 
@@ -76,14 +42,13 @@ static void show_ways(drawing *d, const coaming_exposure_row *row)
 }
 
 /* How she floats then, but that she is lost, which is said apart, or within all limits. */
-static coaming_status say_grade(drawing *d, coaming_exposure *e, const coaming_exposure_row *row,
-                                coaming_error *error)
+static coaming_status say_grade(drawing *d, const coaming_exposure_row *row, coaming_error *error)
 {
     coaming_float at;
     coaming_stability stability;
     if (!row->settled || !row->afloat)
         return COAMING_OK;
-    coaming_status status = coaming_exposure_grade(e, &at, &stability, error);
+    coaming_status status = coaming_exposure_grade(d->what->exposure, &at, &stability, error);
     if (status != COAMING_OK || stability.grade == COAMING_GRADE_WITHIN)
         return status;
     char *words = grade_words(d->ship, &at, &stability);
@@ -129,22 +94,14 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
 
 coaming_status overlay_make_expose(drawing *d, coaming_error *error)
 {
-    coaming_exposure *e = NULL;
     coaming_exposure_row row;
-    size_t chosen = 0;
-    coaming_status status =
-        coaming_exposure_new(d->ship, d->what->query, &d->what->closure, 1, &e, error);
-    if (status == COAMING_OK)
-        status = find_row(d, e, &chosen, error);
-    if (status == COAMING_OK)
-        status = coaming_exposure_row_get(e, chosen, &row, error);
+    coaming_status status = coaming_exposure_row_get(d->what->exposure, d->what->row, &row, error);
     if (status == COAMING_OK)
         show_row(d, &row);
     if (status == COAMING_OK)
-        status = say_grade(d, e, &row, error);
+        status = say_grade(d, &row, error);
     if (status == COAMING_OK)
-        status = say_other_losses(d, e, chosen, error);
-    coaming_exposure_free(e);
+        status = say_other_losses(d, error);
     d->over.caution = coaming_caution_at(d->what->query.level);
     return status;
 }

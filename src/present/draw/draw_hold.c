@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/error.h"
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/draw/drawing.h"
@@ -174,8 +173,9 @@ static void show_lost(drawing *d, const coaming_hold_answer *a)
         say_words(d, false, hold_no_line_words(a));
 }
 
-static void show_hold(drawing *d, const coaming_hold_answer *a)
+void overlay_make_hold(drawing *d)
 {
+    const coaming_hold_answer *a = d->what->hold;
     bool water = a->hazard == COAMING_WATER;
     d->over.heading =
         draw_format(d, "What is most likely to hold, with %s in %s",
@@ -208,20 +208,5 @@ static void show_hold(drawing *d, const coaming_hold_answer *a)
     d->over.arrow_means = !a->lost_count ? "weakest way through"
                           : a->has_way   ? "way that nothing can hold, or weakest way through"
                                          : "way that nothing can hold";
-}
-
-coaming_status overlay_make_hold(drawing *d, coaming_error *error)
-{
-    const coaming_drawing *w = d->what;
-    coaming_hold *hold = NULL;
-    if (w->query.hazard[COAMING_WATER] == w->query.hazard[COAMING_AIR])
-        return error_set(error, COAMING_USAGE,
-                         "a drawing of what holds takes one hazard, water or air");
-    coaming_status status =
-        coaming_hold_new(d->ship, w->query, w->source, w->protect, w->protect_count, &hold, error);
-    if (status == COAMING_OK)
-        show_hold(d, coaming_hold_get(hold, 0));
-    coaming_hold_free(hold);
-    d->over.caution = coaming_hold_caution(w->query.level);
-    return status;
+    d->over.caution = coaming_hold_caution(d->what->query.level);
 }

@@ -16,13 +16,10 @@ static void say_lost(drawing *d, const coaming_ranking *k)
               overlay_listed_links(d, lost, count));
 }
 
-coaming_status overlay_make_rank(drawing *d, coaming_error *error)
+void overlay_make_rank(drawing *d)
 {
     const coaming_drawing *w = d->what;
-    coaming_ranking *k = NULL;
-    coaming_status status = coaming_ranking_new(d->ship, w->query, w->measure, &k, error);
-    if (status != COAMING_OK)
-        return status;
+    const coaming_ranking *k = w->ranking;
     d->over.heading =
         draw_format(d, "Whose failure would cost most, by %s%s", coaming_measure_word(w->measure),
                     w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
@@ -42,7 +39,5 @@ coaming_status overlay_make_rank(drawing *d, coaming_error *error)
     }
     if (!d->over.item_count)
         SAY("No closure loses anything by this measure in the scenarios counted.");
-    coaming_ranking_free(k);
     d->over.caution = coaming_caution_at(w->query.level);
-    return COAMING_OK;
 }

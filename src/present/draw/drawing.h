@@ -220,11 +220,11 @@ const char *draw_format(drawing *d, const char *format, ...) __attribute__((form
 /* One more at the end of a list that grows. */
 void draw_append(drawing *d, const char ***list, size_t *count, size_t *capacity, const char *text);
 
-/* Fill d->over from the question that was asked (draw_expose.c and so on). */
+/* Fill d->over from the answer (draw_expose.c and so on). */
 coaming_status overlay_make_expose(drawing *d, coaming_error *error);
-coaming_status overlay_make_rank(drawing *d, coaming_error *error);
-coaming_status overlay_make_due(drawing *d, coaming_error *error);
-coaming_status overlay_make_hold(drawing *d, coaming_error *error);
+void overlay_make_rank(drawing *d);
+void overlay_make_due(drawing *d);
+void overlay_make_hold(drawing *d);
 
 /* What they are made of (draw_overlay.c): a sentence, one that warns, and a row of the list. */
 #define SAY(...)   overlay_say(d, false, draw_format(d, __VA_ARGS__))
