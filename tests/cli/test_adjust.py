@@ -439,8 +439,9 @@ class Share(Reading):
         self.assertIn("Printed 99.9 % of 4.8 m", self.told("1.6:0.005"))
 
     def test_something_is_printed_beside_a_gap_that_leaves_a_little(self):
-        self.assertIn("Printed under 0.1 % of 4.8 m", self.told("1.6:4.799"))
-        self.assertIn("Printed 0.0 % of 4.8 m", self.told("1.6:4.8"))
+        self.assertIn("Printed 0.021 % of 4.8 m", self.told("1.6:4.799"))
+        self.assertIn("Printed under 0.001 % of 4.8 m", self.told("1.6:4.79999"))
+        self.assertIn("Printed 0 % of 4.8 m", self.told("1.6:4.8"))
 
 
 class Edge(Reading):

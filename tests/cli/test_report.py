@@ -59,7 +59,14 @@ def amount(value):
 
 
 def share(value):
-    return f"{amount(100 * value)}\u00a0%"
+    """A percentage as the program shows it: never rounded to nothing or to all."""
+    value *= 100
+    text = f"{value:.{1 if value >= 10 else 2 if value >= 0.1 else 3}f}"
+    if float(text) >= 100 > value:
+        text = "over\u00a099.9"
+    elif float(text) == 0 < value:
+        text = "under\u00a00.001"
+    return text.rstrip("0").rstrip(".") + "\u00a0%" if "." in text else text + "\u00a0%"
 
 
 def words(element):

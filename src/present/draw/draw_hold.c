@@ -13,7 +13,7 @@
 static const char *chance(drawing *d, double value)
 {
     char words[SHOWN];
-    return draw_format(d, "%s", hold_chance(words, value));
+    return draw_format(d, "%s", percent(words, value));
 }
 
 /* The way in words, and its arrows. */

@@ -4,6 +4,14 @@
 
 #include "present/form/markup.h"
 
+const char *html_percent(char buffer[SHOWN], double share)
+{
+    char words[SHOWN], *end = buffer;
+    for (const char *at = percent(words, share); *at; at++)
+        end = stpcpy(end, *at == ' ' ? "\302\240" : (const char[]){*at, '\0'});
+    return buffer;
+}
+
 void html_table(FILE *out, const char *id, const char *caption, const char *columns, size_t rows)
 {
     enum { LONG_TABLE = 20 };

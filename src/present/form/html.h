@@ -5,6 +5,11 @@
 #include <stdbool.h>
 #include <stdio.h>
 
+#include "present/form/style.h"
+
+/* A percentage as `percent` writes it, in which no line breaks. Returns the buffer. */
+const char *html_percent(char buffer[SHOWN], double share);
+
 /* Opens a table in its box; columns: headings separated by '|', those that begin with '#' of
  * columns of numbers. id: unique in the page. rows: how many there will be; of many a script lets
  * filter. */

@@ -8,6 +8,7 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
 #include "present/tell/views.h"
 
 coaming_style style_fit(coaming_style style)
@@ -75,13 +76,20 @@ static void put_word(line *l, const char *word, size_t size)
     }
 }
 
+/* Up to the next blank; a sign of percent stays with its number. */
+static size_t word_size(const char *text)
+{
+    size_t size = strcspn(text, " ");
+    return strncmp(text + size, " %", 2) ? size : size + 1 + strcspn(text + size + 1, " ");
+}
+
 static void wrap(FILE *out, const char *text, int columns, int first, int rest)
 {
     line l = {out, columns, first < 0 ? -first : first, rest};
     bool fresh = true;
     spaces(out, first < 0 ? 0 : first);
     while (*text) {
-        size_t size = strcspn(text, " ");
+        size_t size = word_size(text);
         bool fits = l.at + 1 + (int)text_width_in(text, size) <= columns;
         if (!fresh && fits) {
             fputc(' ', out);
@@ -136,6 +144,16 @@ ink result_ink(coaming_result result)
     return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
 }
 
+/* Those at the end of a number with decimals. */
+static void drop_zeros(char *number)
+{
+    char *end = number + strlen(number);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        end[-1] = '\0';
+}
+
 const char *amount(char buffer[SHOWN], double value)
 {
     int decimals = fabs(value) >= 100 ? 1 : fabs(value) >= 1 ? 2 : 3;
@@ -144,12 +162,23 @@ const char *amount(char buffer[SHOWN], double value)
         return buffer;
     }
     snprintf(buffer, SHOWN, "%.*f", decimals, value);
-    char *end = buffer + strlen(buffer);
-    while (end[-1] == '0')
-        *--end = '\0';
-    if (end[-1] == '.')
-        end[-1] = '\0';
+    drop_zeros(buffer);
     return buffer;
+}
+
+const char *percent(char buffer[SHOWN], double share)
+{
+    double value = 100 * share;
+    int decimals = value >= 10 ? 1 : value >= 0.1 ? 2 : 3;
+    snprintf(buffer, SHOWN - 3, "%.*f", decimals, value);
+    bool nothing = strtod(buffer, NULL) == 0, certain = strtod(buffer, NULL) >= 100;
+    if (certain && share < 1)
+        snprintf(buffer, SHOWN, "over 99.9");
+    else if (nothing && share > 0)
+        snprintf(buffer, SHOWN, "under 0.001");
+    else
+        drop_zeros(buffer);
+    return strcat(buffer, " %");
 }
 
 const char *counted(char buffer[SHOWN], double count, const char *one, const char *many)
@@ -211,22 +240,12 @@ bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coam
 
 bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
 {
-    paragraph p;
+    char level[SHOWN];
     bool good = print_state(out, style, ship, query.condition);
     if (!good || !query.hazard[COAMING_WATER])
         return good;
-    if (paragraph_open(&p)) {
-        if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
-            fputs("Water to where she settles with the flooded spaces open to the sea.", p.stream);
-        else if (query.level.kind == COAMING_LEVEL_FULL)
-            fputs("Water to the top of the space it starts in; from outside to the draught.",
-                  p.stream);
-        else
-            fprintf(p.stream, "Water to %.2f m above the baseline (%s).",
-                    query.level.kind == COAMING_LEVEL_AT ? query.level.height : ship->draught,
-                    query.level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
-    }
-    return paragraph_close(&p, out, style, 0, 2) && print_let_in(out, style, ship, query);
+    return print_line(out, style, 0, 2, "%s", level_sentence(level, ship, query.level)) &&
+           print_let_in(out, style, ship, query);
 }
 
 #define CAUTION_START                                                                              \

@@ -67,6 +67,11 @@ bool print_caution(FILE *out, coaming_style style, const char *caution);
 /* A number for reading: three or four figures, never an exponent. */
 const char *amount(char buffer[SHOWN], double value);
 
+/* A share as a percentage, the one way to write it: "97.2 %", "4.75 %", "0.041 %"; one decimal from
+ * 10 on, two from 0.1 on, else three, without zeros at the end. Never so rounded that it reads as
+ * certain or as nothing: "over 99.9 %", "under 0.001 %". Returns the buffer. */
+const char *percent(char buffer[SHOWN], double share);
+
 /* A count with its word: "1 space", "2 spaces". */
 const char *counted(char buffer[SHOWN], double count, const char *one, const char *many);
 

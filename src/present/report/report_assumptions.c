@@ -75,6 +75,7 @@ static void put_ageing(const report *r, const parameters *p)
 
 static void put_methods(const report *r, const parameters *p)
 {
+    char finds[SHOWN], passes[SHOWN];
     size_t used = 0;
     for (int m = 0; m <= VISUAL; m++)
         used += p->method[m].used;
@@ -85,10 +86,10 @@ static void put_methods(const report *r, const parameters *p)
     for (int m = 0; m <= VISUAL; m++)
         if (p->method[m].used)
             markup_put(r->out,
-                       "<tr><th scope=\"row\">%s</th><td class=\"number\">%g\302\240%%</td><td "
-                       "class=\"number\">%g\302\240%%</td><td>%s</td></tr>\n",
-                       method_words[m], 100 * p->method[m].a, 100 * p->method[m].b,
-                       from_where(p->method[m].given));
+                       "<tr><th scope=\"row\">%s</th><td class=\"number\">%s</td><td "
+                       "class=\"number\">%s</td><td>%s</td></tr>\n",
+                       method_words[m], html_percent(finds, p->method[m].a),
+                       html_percent(passes, p->method[m].b), from_where(p->method[m].given));
     html_table_end(r->out);
 }
 

@@ -151,15 +151,16 @@ static void put_move(FILE *out, size_t before, size_t now)
 
 static void put_closure(const report *r, int closure)
 {
+    char before[SHOWN], now[SHOWN];
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
     fputs("</th><td>", r->out);
     report_result(r->out, r->before->ship, closure);
     fputs("</td><td>", r->out);
     report_result(r->out, r->ship, closure);
-    markup_put(r->out,
-               "</td><td class=\"number\">%g\302\240%%</td><td class=\"number\">%g\302\240%%</td>",
-               100 * r->before->leaks[closure], 100 * r->now->leaks[closure]);
+    markup_put(r->out, "</td><td class=\"number\">%s</td><td class=\"number\">%s</td>",
+               html_percent(before, r->before->leaks[closure]),
+               html_percent(now, r->now->leaks[closure]));
     markup_put(r->out,
                "<td class=\"number\">%g%s</td><td class=\"number\">%g%s</td><td class=\"day\">",
                rank_of(r->before, closure)->consequence, report_unit(r),

@@ -15,6 +15,7 @@ static size_t count_work(const report *r)
 
 static coaming_status put_row(const report *r, size_t place, coaming_error *error)
 {
+    char leaks[SHOWN];
     const coaming_rank *row = coaming_ranking_get(r->now->ranking, place);
     double hours = r->ship->links[row->closure].hours;
     markup_put(r->out, "<tr><td class=\"number\">%zu</td><th scope=\"row\">", place + 1);
@@ -27,8 +28,8 @@ static coaming_status put_row(const report *r, size_t place, coaming_error *erro
         markup_put(r->out, "%g", hours);
     else
         fputs("not given", r->out);
-    markup_put(r->out, "</td><td class=\"number\">%g\302\240%%</td><td>",
-               100 * r->now->leaks[row->closure]);
+    markup_put(r->out, "</td><td class=\"number\">%s</td><td>",
+               html_percent(leaks, r->now->leaks[row->closure]));
     coaming_status status = report_advice(r, row->closure, error);
     fputs("</td></tr>\n", r->out);
     return status;

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "coaming/chalk.h"
 #include "coaming/draw.h"
+#include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/report/report_picture.h"
@@ -70,12 +71,13 @@ static void put_parts(const report *r, const coaming_rank *row)
 
 static void put_chance(const report *r, int closure)
 {
+    char leaks[SHOWN];
     const coaming_risk_row *risk = r->now->risk ? coaming_risk_get(r->now->risk, closure) : NULL;
     put_fact(r->out, "Leaks with");
     if (risk && risk->risk > 0 && !(risk->repair_gain > 0))
         fputs("passes whatever its gasket", r->out);
     else
-        markup_put(r->out, "%g\302\240%%", 100 * r->now->leaks[closure]);
+        markup_put(r->out, "%s", html_percent(leaks, r->now->leaks[closure]));
     fputs("</dd></div>\n", r->out);
     if (!risk)
         return;

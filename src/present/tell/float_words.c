@@ -92,6 +92,11 @@ char *fate_words(const coaming_ship *ship, const coaming_float *at, const coamin
     return end(&w);
 }
 
+const char *lost_whether(bool decides)
+{
+    return decides ? ", and would if it held" : ", whether it holds or not";
+}
+
 char *flooding_words(const coaming_ship *ship, const coaming_stability *s)
 {
     char id[SHOWN];

@@ -22,6 +22,12 @@ char *grade_words(const coaming_ship *ship, const coaming_float *at,
 /* After "she": the same of a state that is yet to come, where "is lost: she capsizes" is said. */
 char *fate_words(const coaming_ship *ship, const coaming_float *at,
                  const coaming_stability *stability);
+/* Head of the closures that cost her, which are named before anything else. */
+#define LOST_IF_ONE_FAILS "She does not stay afloat in some scenario if one of these fails"
+/* After "she does not stay afloat" in a row of expose, whether it is the closure that decides: ", and
+ * would if it held", ", whether it holds or not". */
+const char *lost_whether(bool decides);
+
 /* "the range ends at 31.2 degrees, where W3 goes under"; "" where none does. */
 char *flooding_words(const coaming_ship *ship, const coaming_stability *stability);
 

@@ -4,15 +4,26 @@
 #include <stdlib.h>
 
 #include "present/tell/float_words.h"
+#include "present/tell/standing_words.h"
 
-const char *hold_chance(char buffer[SHOWN], double value)
+const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure)
 {
-    if (value > 0.9995)
-        snprintf(buffer, SHOWN, "over 99.9%%");
-    else
-        snprintf(buffer, SHOWN, "%.*f%%", value < 0.1 ? 2 : 1, 100 * value);
-    if (value > 0 && value < 0.00005)
-        snprintf(buffer, SHOWN, "under 0.01%%");
+    char stands[SHOWN], repaired[SHOWN];
+    bool trusted = coaming_closure_result(ship, closure) == COAMING_PASS;
+    standing_words(stands, ship, closure);
+    repaired_words(repaired, ship, closure);
+    snprintf(buffer, SHOWN, "%s%.120s%s%.80s", trusted ? "" : "CANNOT BE TRUSTED: ", stands,
+             *repaired ? ", " : "", repaired);
+    return buffer;
+}
+
+const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line)
+{
+    char count[SHOWN], chance[SHOWN];
+    counted(count, (double)line->closure_count, "closure", "closures");
+    percent(chance, line->holds);
+    snprintf(buffer, SHOWN, "%.60s, %s with a chance of %.40s", count,
+             line->closure_count == 1 ? "which holds" : "which all hold", chance);
     return buffer;
 }
 

@@ -6,8 +6,11 @@
 #include "present/form/style.h"
 #include "ship/ship.h"
 
-/* A chance in percent; never so rounded that it reads as certain. Returns the buffer. */
-const char *hold_chance(char buffer[SHOWN], double value);
+/* How a closure of a line stands: "CANNOT BE TRUSTED: FAILED 2026-09-14 by chalk, repaired ...".
+ * Returns the buffer. */
+const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure);
+/* "3 closures, which all hold with a chance of 57.9 %". Returns the buffer. */
+const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line);
 /* Why a link on a way cannot be held. */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
 /* How she fares as the doors are, of water where she settles: the first thing said. */

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "coaming/version.h"
+#include "present/tell/late_words.h"
 #include "present/tell/views.h"
 
 /* A calendar date without time or zone. */
@@ -76,15 +77,13 @@ static char *make_uid(const coaming_ship *ship, const coaming_due_row *row)
 static void say_test(char *summary, size_t size, const coaming_ship *ship,
                      const coaming_due_row *row)
 {
-    char id[161], name[401], since[COAMING_DATE_TEXT];
+    char id[161], name[401], since[COAMING_DATE_TEXT], never[SHOWN];
     plain(id, sizeof id, ship->links[row->closure].id, 40);
     plain(name, sizeof name, ship->links[row->closure].name, 100);
-    const char *why = row->reason == COAMING_DUE_NEVER      ? " (not tested by it yet)"
-                      : row->reason == COAMING_DUE_FAILED   ? " (failed, retest)"
-                      : row->reason == COAMING_DUE_REPAIRED ? " (repaired, retest)"
-                                                            : "";
-    int used = snprintf(summary, size, "%c%s test: %s %s%s", toupper((unsigned char)*row->method),
-                        row->method + 1, id, name, why);
+    const char *why = row->due == COAMING_NO_DATE ? late_words(never, row) : retest_words(row);
+    int used =
+        snprintf(summary, size, "%c%s test: %s %s%s%s%s", toupper((unsigned char)*row->method),
+                 row->method + 1, id, name, *why ? " (" : "", why, *why ? ")" : "");
     if (row->overdue && row->reason == COAMING_DUE_INTERVAL && used > 0 && (size_t)used < size)
         snprintf(summary + used, size - (size_t)used, " (overdue since %s)",
                  coaming_date_format(row->due, since));

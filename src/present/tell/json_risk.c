@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "present/form/json.h"
+#include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "present/form/style.h"
+#include "present/tell/standing_words.h"
 
 /* What the parts are called, by kind of closure. Common practice, no source. */
 typedef struct {
@@ -33,18 +34,6 @@ static const part_names *parts_of(const coaming_ship *ship, const coaming_readin
     default:
         return &door;
     }
-}
-
-void say_printed(FILE *out, double share)
-{
-    char text[32];
-    snprintf(text, sizeof text, "%.1f", 100 * share);
-    if (share < 1 && !strcmp(text, "100.0"))
-        fputs("over 99.9 %", out);
-    else if (share > 0 && !strcmp(text, "0.0"))
-        fputs("under 0.1 %", out);
-    else
-        fprintf(out, "%s %%", text);
 }
 
 /* "at the top corner on the free side", "on the free side", "". */
@@ -229,15 +218,14 @@ static void say_nothing_to_do(FILE *out, const ship_link *l)
 }
 
 /* How it was failed or repaired, for advice that goes by the test that counts alone. */
-static void say_state(FILE *out, const ship_link *l, const coaming_reading *r)
+static void say_state(FILE *out, const coaming_ship *ship, const coaming_reading *r)
 {
-    char date[COAMING_DATE_TEXT];
+    char words[SHOWN];
+    const ship_link *l = &ship->links[r->closure];
     if (r->reason == COAMING_REASON_NONE)
         say_nothing_to_do(out, l);
     else if (r->reason == COAMING_REASON_REPAIRED)
-        fprintf(out, "repaired %s (%s), not tested since: retest",
-                coaming_date_format(l->repair_since->date, date),
-                action_words[l->repair_since->action]);
+        fprintf(out, "%s: retest", repaired_words(words, ship, r->closure));
     else if (r->advice == COAMING_ADVICE_OVERHAUL)
         fprintf(out,
                 "failed by %s: overhaul the valve, seat and disc first, then the packing of the "
@@ -255,7 +243,7 @@ void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r)
     case COAMING_REASON_NONE:
     case COAMING_REASON_REPAIRED:
     case COAMING_REASON_FAILED:
-        say_state(out, &ship->links[r->closure], r);
+        say_state(out, ship, r);
         break;
     case COAMING_REASON_ADJUSTED:
     case COAMING_REASON_RENEWED:

@@ -19,7 +19,4 @@ bool said_by_line(const coaming_reading *r);
 /* What comes first for the closure as a whole, without its end. */
 void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r);
 
-/* "97.2 %"; with a gap never 100. */
-void say_printed(FILE *out, double share);
-
 #endif

@@ -37,6 +37,17 @@ const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int clo
     return buffer;
 }
 
+const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int closure)
+{
+    char date[COAMING_DATE_TEXT];
+    const ship_event *repair = ship->links[closure].repair_since;
+    *buffer = '\0';
+    if (repair)
+        snprintf(buffer, SHOWN, "repaired %s (%s), not tested since",
+                 coaming_date_format(repair->date, date), action_words[repair->action]);
+    return buffer;
+}
+
 typedef void put_value(json_document *d, cJSON *row, const char *key, cJSON *value);
 
 static void put_member(json_document *d, cJSON *row, const char *key, cJSON *value)

@@ -16,6 +16,9 @@ enum { STANDING_BRIEF = 17 }; /* columns at most */
 const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure);
 const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int closure);
 
+/* "repaired 2026-03-11 (dogs), not tested since"; "" if it was not. */
+const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
+
 /* result, result_date, result_method and looked_at of a row; of the document itself. */
 #define STANDING_COLUMNS "result", "result_date", "result_method", "looked_at"
 void json_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure);

@@ -40,8 +40,7 @@ static bool has_breaks(const coaming_reading *r)
 
 static bool print_print(const view *v, const coaming_reading *r)
 {
-    char length[SHOWN], longest[SHOWN], area[SHOWN];
-    paragraph p;
+    char length[SHOWN], longest[SHOWN], area[SHOWN], share[SHOWN];
     if (!has_breaks(r))
         return isnan(r->printed) || print_line(v->out, v->style, 4, 6, "Printed all round, %s m.",
                                                amount(length, r->run));
@@ -50,14 +49,11 @@ static bool print_print(const view *v, const coaming_reading *r)
                           "Longest gap %s m; the size of the opening is not given, so its share "
                           "and place are not known.",
                           amount(longest, r->longest));
-    if (paragraph_open(&p)) {
-        fputs("Printed ", p.stream);
-        say_printed(p.stream, r->printed);
-        fprintf(p.stream,
-                " of %s m; longest gap %s m; %s cm2 open for each mm that the gaps stand off.",
-                amount(length, r->run), amount(longest, r->longest), amount(area, r->area * 1e4));
-    }
-    return paragraph_close(&p, v->out, v->style, 4, 6);
+    return print_line(v->out, v->style, 4, 6,
+                      "Printed %s of %s m; longest gap %s m; %s cm2 open for each mm that the gaps "
+                      "stand off.",
+                      percent(share, r->printed), amount(length, r->run),
+                      amount(longest, r->longest), amount(area, r->area * 1e4));
 }
 
 static bool print_reading_line(const view *v, const coaming_reading *r, size_t line)

@@ -101,9 +101,10 @@ static void say_between_decks(FILE *out, const coaming_ship *ship, const unfille
 static bool print_region(FILE *out, coaming_style style, const coaming_ship *ship,
                          const unfilled *u, const unfilled_region *r)
 {
+    char share[SHOWN];
     paragraph p;
     if (paragraph_open(&p)) {
-        fprintf(p.stream, "%.1f m3 (%.1f %%): ", r->volume, 100 * r->volume / u->hull);
+        fprintf(p.stream, "%.1f m3 (%s): ", r->volume, percent(share, r->volume / u->hull));
         say_along(p.stream, ship, r);
         say_between_decks(p.stream, ship, r);
     }
@@ -113,14 +114,15 @@ static bool print_region(FILE *out, coaming_style style, const coaming_ship *shi
 static bool print_unfilled(FILE *out, coaming_style style, const coaming_ship *ship)
 {
     unfilled u;
+    char share[SHOWN];
     if (!unfilled_make(ship, &u))
         return false;
     bool good = true;
     if (u.volume >= UNFILLED_LEAST * u.hull)
         good = print_line(out, style, 2, 4,
-                          "no space fills %.1f m3 of the hull (%.1f %%): that stays buoyant "
+                          "no space fills %.1f m3 of the hull (%s): that stays buoyant "
                           "whatever floods%s",
-                          u.volume, 100 * u.volume / u.hull,
+                          u.volume, percent(share, u.volume / u.hull),
                           u.count ? "; of it" : ", here and there, nowhere 1 %");
     for (size_t i = 0; good && i < u.count && u.volume >= UNFILLED_LEAST * u.hull; i++)
         good = print_region(out, style, ship, &u, &u.regions[i]);

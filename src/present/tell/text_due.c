@@ -4,21 +4,8 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "present/form/style.h"
+#include "present/tell/late_words.h"
 #include "present/tell/views.h"
-
-/* "40 d over", "never tested", "never by it" (by another method only), "today", "in 12 d". */
-static const char *shown_lateness(char buffer[SHOWN], const coaming_due_row *row, bool tested)
-{
-    if (row->reason == COAMING_DUE_NEVER)
-        snprintf(buffer, SHOWN, tested ? "never by it" : "never tested");
-    else if (row->late > 0)
-        snprintf(buffer, SHOWN, "%d d over", row->late);
-    else if (row->late == 0)
-        snprintf(buffer, SHOWN, "today");
-    else
-        snprintf(buffer, SHOWN, "in %d d", -row->late);
-    return buffer;
-}
 
 static const char *shown_why(char buffer[SHOWN], const coaming_due_row *row)
 {
@@ -66,7 +53,7 @@ static void print_row(const table *t, const coaming_due_row *row)
         print_cell(t->out, shown(name, l->name, (size_t)t->name_width), t->name_width);
     print_cell(t->out, row->method, 10);
     ink_on(t->out, t->style, colour);
-    print_cell(t->out, shown_lateness(late, row, l->last_test), 12);
+    print_cell(t->out, late_words(late, row), 12);
     ink_off(t->out, t->style, colour);
     if (t->narrow)
         fputs("\n      ", t->out);
@@ -152,12 +139,11 @@ static coaming_status text_due(FILE *out, coaming_style style, const coaming_shi
                                const coaming_due *due, coaming_error *error)
 {
     char date[COAMING_DATE_TEXT], tests[SHOWN];
-    size_t count = coaming_due_count(due), overdue = coaming_due_overdue_count(due);
+    size_t count = coaming_due_count(due);
     table t = make_table(out, style, ship, due);
     bool good = print_title(out, style, ship, "which tests are due") &&
-                print_line(out, style, 0, 2, "%s overdue on %s, %zu due after it%s.",
-                           counted(tests, (double)overdue, "test is", "tests are"),
-                           coaming_date_format(ship->as_of, date), count - overdue,
+                print_line(out, style, 0, 2, "On %s: %s%s.", coaming_date_format(ship->as_of, date),
+                           due_count_words(tests, due),
                            t.weighed ? "; overdue first, then by what failure would cost and how "
                                        "long ago the last test was"
                                      : "");

@@ -39,7 +39,7 @@ static void put_place(const view *v, coaming_place place, FILE *out)
 static void print_closure(view *v, int closure)
 {
     const ship_link *l = &v->ship->links[closure];
-    char id[SHOWN], name[SHOWN], result[SHOWN], date[COAMING_DATE_TEXT];
+    char id[SHOWN], name[SHOWN], result[SHOWN];
     ink state = result_ink(coaming_closure_result(v->ship, closure));
     paragraph p;
     fputc('\n', v->out);
@@ -56,12 +56,9 @@ static void print_closure(view *v, int closure)
                 standing_words(result, v->ship, closure));
     close_paragraph(v, &p, 4, 6);
     ink_off(v->out, v->style, state);
-    if (l->repair_since && paragraph_open(&p)) {
-        fprintf(p.stream, "repaired %s (%s), not tested since",
-                coaming_date_format(l->repair_since->date, date),
-                action_words[l->repair_since->action]);
-        close_paragraph(v, &p, 4, 6);
-    }
+    if (*repaired_words(result, v->ship, closure) &&
+        !print_line(v->out, v->style, 4, 6, "%s", result))
+        v->memory_lost = true;
 }
 
 /* "2 spaces, 410.3 m3, 3 people, worth 12:" */
@@ -223,9 +220,8 @@ static void print_row_head(view *v, const coaming_exposure_row *row)
         fputs(water ? "Water from " : "Bad air from ", p.stream);
         put_place(v, row->source, p.stream);
         if (!row->afloat)
-            fputs(row->exposed_count ? ": she does not stay afloat; it"
-                                     : ": she does not stay afloat, whether it holds or not",
-                  p.stream);
+            fprintf(p.stream, ": she does not stay afloat%s%s", lost_whether(row->exposed_count),
+                    row->exposed_count ? "; it" : "");
         if (row->exposed_count)
             fputs(water ? " floods" : " reaches", p.stream);
         else if (row->afloat)

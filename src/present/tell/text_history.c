@@ -11,10 +11,8 @@ static void say_print(FILE *out, const coaming_history_row *row)
     char number[SHOWN];
     if (row->gaps)
         fprintf(out, ", %zu %s", row->gaps, row->gaps == 1 ? "gap" : "gaps");
-    if (!isnan(row->printed)) {
-        fputs(", printed ", out);
-        say_printed(out, row->printed);
-    }
+    if (!isnan(row->printed))
+        fprintf(out, ", printed %s", percent(number, row->printed));
     if (row->edges)
         fputs(", partly off the middle of the gasket", out);
     if (!isnan(row->set))

@@ -42,7 +42,7 @@ static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answ
         if (s->leak_probability >= 1)
             fputs(hold_why_open(l, a->hazard), out);
         else
-            fprintf(out, "leaks %s", hold_chance(part, s->leak_probability));
+            fprintf(out, "leaks %s", percent(part, s->leak_probability));
         fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
     }
 }
@@ -72,21 +72,6 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     return good;
 }
 
-/* How far a closure can be trusted, with the repair that followed a failed test. */
-static void put_trust(FILE *out, const coaming_ship *ship, const coaming_hold_closure *c)
-{
-    char text[SHOWN], date[COAMING_DATE_TEXT];
-    const ship_link *l = &ship->links[c->closure];
-    coaming_result result = coaming_closure_result(ship, c->closure);
-    if (result == COAMING_PASS)
-        fputs(standing_words(text, ship, c->closure), out);
-    else
-        fprintf(out, "CANNOT BE TRUSTED: %s", standing_words(text, ship, c->closure));
-    if (l->repair_since)
-        fprintf(out, ", repaired %s, no test since",
-                coaming_date_format(l->repair_since->date, date));
-}
-
 static bool among(const int *spaces, size_t count, coaming_place place)
 {
     for (size_t i = 0; i < count; i++)
@@ -108,7 +93,7 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_li
 static bool print_closure(FILE *out, coaming_style style, const coaming_ship *ship,
                           const coaming_hold_line *line, const coaming_hold_closure *c)
 {
-    char id[SHOWN], name[SHOWN], part[SHOWN];
+    char id[SHOWN], name[SHOWN], part[SHOWN], trust[SHOWN];
     const ship_link *l = &ship->links[c->closure];
     paragraph p;
     ink colour =
@@ -119,8 +104,8 @@ static bool print_closure(FILE *out, coaming_style style, const coaming_ship *sh
         if (l->name && strcmp(l->name, l->id))
             fprintf(p.stream, "%s, ", shown(name, l->name, 60));
         put_sides(p.stream, ship, line, l);
-        fprintf(p.stream, ": holds %s; ", hold_chance(part, 1 - c->leak_probability));
-        put_trust(p.stream, ship, c);
+        fprintf(p.stream, ": holds %s; ", percent(part, 1 - c->leak_probability));
+        fputs(hold_trust(trust, ship, c->closure), p.stream);
         if (c->last)
             fputs("; nothing behind it", p.stream);
     }
@@ -182,12 +167,10 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
                       const coaming_hold_answer *a, size_t index, bool settles)
 {
     const coaming_hold_line *line = &a->lines[index];
-    char number[SHOWN], part[SHOWN];
-    bool good = print_line(out, style, 2, 4, "%s: %s, %s with a chance of %s.",
+    char words[SHOWN];
+    bool good = print_line(out, style, 2, 4, "%s: %s.",
                            index ? "The next line behind" : "Line most likely to hold",
-                           counted(number, (double)line->closure_count, "closure", "closures"),
-                           line->closure_count == 1 ? "which holds" : "which all hold",
-                           hold_chance(part, line->holds));
+                           hold_line_chance(words, line));
     if (good && settles)
         good = print_afloat(out, style, ship, line);
     return good && print_closures(out, style, ship, line) &&
@@ -203,7 +186,7 @@ static bool print_way(FILE *out, coaming_style style, const coaming_ship *ship,
         fputs("Weakest way through: ", p.stream);
         put_way(p.stream, ship, a, &a->way);
         fprintf(p.stream, "; all of it leaks with a chance of %s.",
-                hold_chance(part, a->way.probability));
+                percent(part, a->way.probability));
     }
     return paragraph_close(&p, out, style, 2, 4);
 }

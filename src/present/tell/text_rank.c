@@ -4,15 +4,11 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "present/form/style.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
-
-static void put_amount(FILE *out, coaming_measure measure, double value)
-{
-    char number[SHOWN];
-    const char *unit = coaming_measure_unit(measure);
-    fprintf(out, "%s%s%s", amount(number, value), *unit ? " " : "", unit);
-}
 
 typedef struct {
     FILE *out;
@@ -81,42 +77,29 @@ static void print_headline(const table *t, const coaming_rank *row, size_t place
 /* How likely it leaks and what that costs; nothing of a gasket where that does not matter. */
 static void say_risk(FILE *out, const table *t, const coaming_rank *row)
 {
-    char number[SHOWN];
+    char words[SHOWN];
     int closure = row->closure;
     const coaming_risk_row *r = t->how->risk ? coaming_risk_get(t->how->risk, closure) : NULL;
-    if (r && r->risk > 0 && !(r->repair_gain > 0)) {
-        fputs("; passes whatever its gasket", out);
-        return;
-    }
-    fprintf(out, "; leaks with %s %%", amount(number, 100 * t->how->leaks[closure]));
-    if (!r)
-        return;
-    fputs(", risk ", out);
-    put_amount(out, t->how->measure, r->repair_gain);
-    if (r->risk_error > 0)
-        fprintf(out, " (standard error %s)", amount(number, r->risk_error));
-    if (r->risk_limit > 0)
-        fprintf(out, " (never seen to vary; at most %s)", amount(number, r->risk_limit));
-    if (row->lost && !(r->repair_gain > 0))
-        fputs(" at the waterline at rest, though she does not stay afloat if it fails", out);
+    fprintf(out, "; %s%s", passes_anyhow(r) ? "" : "leaks with ",
+            leak_words(words, t->how->leaks[closure], r));
+    if (r && !passes_anyhow(r))
+        fprintf(out, ", risk %s", risk_words(words, t->how->measure, r, row->lost));
 }
 
 /* The consequence by hazard. */
 static void say_parts(FILE *out, const table *t, const coaming_rank *row)
 {
     const bool *asked = t->how->query.hazard;
+    char words[SHOWN];
     if (!row->has_worst) {
         fputs("no loss by this measure in the scenarios counted", out);
         return;
     }
-    if (asked[COAMING_WATER]) {
-        fputs("water ", out);
-        put_amount(out, t->how->measure, row->part[COAMING_WATER]);
-    }
-    if (asked[COAMING_AIR]) {
-        fputs(asked[COAMING_WATER] ? ", air " : "air ", out);
-        put_amount(out, t->how->measure, row->part[COAMING_AIR]);
-    }
+    if (asked[COAMING_WATER])
+        fprintf(out, "water %s", measured(words, t->how->measure, row->part[COAMING_WATER]));
+    if (asked[COAMING_AIR])
+        fprintf(out, "%sair %s", asked[COAMING_WATER] ? ", " : "",
+                measured(words, t->how->measure, row->part[COAMING_AIR]));
 }
 
 static bool print_parts(const table *t, const coaming_rank *row)
@@ -136,8 +119,8 @@ static bool print_parts(const table *t, const coaming_rank *row)
         if (coaming_closure_result(t->ship, row->closure) == COAMING_UNTESTED &&
             !coaming_ranking_is_work(t->k, row->closure))
             fputs("; rated nontight and not tested", p.stream);
-        if (l->repair_since)
-            fputs("; repaired, not tested since", p.stream);
+        if (*repaired_words(manner, t->ship, row->closure))
+            fprintf(p.stream, "; %s", manner);
         say_risk(p.stream, t, row);
     }
     return paragraph_close(&p, t->out, t->style, 6, 8);
@@ -168,7 +151,7 @@ static bool print_lost(const table *t)
     bool started = false;
     paragraph p;
     if (paragraph_open(&p))
-        fputs("She does not stay afloat in some scenario if one of these fails: ", p.stream);
+        fputs(LOST_IF_ONE_FAILS ": ", p.stream);
     for (size_t i = 0; i < coaming_ranking_count(t->k); i++) {
         const coaming_rank *row = coaming_ranking_get(t->k, i);
         if (row->lost)
@@ -303,27 +286,16 @@ static coaming_status print_all(const table *t, unsigned standing, coaming_error
 /* What is expected to be lost, all closures taken as likely to leak as they are. */
 static bool print_expected(const table *t)
 {
-    char expected[SHOWN], how[SHOWN], number[SHOWN], samples[SHOWN];
-    const char *unit = coaming_measure_unit(t->how->measure);
+    char expected[SHOWN], how[SHOWN];
     if (!t->how->risk)
         return true;
     const char *plane = risk_plane_words(t->how->query);
-    const coaming_risk *risk = t->how->risk;
-    amount(samples, (double)coaming_risk_sample_count(risk));
-    if (coaming_risk_is_exact(risk))
-        snprintf(how, sizeof how, "exact");
-    else if (coaming_risk_limit(risk) >= 0)
-        snprintf(how, sizeof how,
-                 "in none of %.40s samples otherwise; with 95 %% confidence at most %.40s", samples,
-                 amount(number, coaming_risk_limit(risk)));
-    else
-        snprintf(how, sizeof how, "%.40s samples, standard error %.40s", samples,
-                 amount(number, coaming_risk_error(risk)));
     return print_line(t->out, t->style, 0, 2,
                       "Expected over all scenarios, each closure leaking as likely as its history "
-                      "says: %s%s%s (%s).%s%s%s",
-                      amount(expected, coaming_risk_expected(risk)), *unit ? " " : "", unit, how,
-                      plane ? " " : "", plane ? plane : "", plane ? "." : "");
+                      "says: %s (%s).%s%s%s",
+                      measured(expected, t->how->measure, coaming_risk_expected(t->how->risk)),
+                      sampled_words(how, t->how->risk), plane ? " " : "", plane ? plane : "",
+                      plane ? "." : "");
 }
 
 static coaming_status print_lists(const table *t, coaming_error *error)
@@ -340,14 +312,12 @@ static coaming_status print_lists(const table *t, coaming_error *error)
 static coaming_status text_rank(const table *t, coaming_error *error)
 {
     const coaming_rank_options *how = t->how;
-    char what[100];
-    /* not "people lost": that water reaches them does not say so */
-    snprintf(what, sizeof what, "%s, by %s %s",
+    char what[2 * SHOWN], sought[SHOWN];
+    snprintf(what, sizeof what, "%s, by %s",
              !how->standing ? "what to make good first, and what matters most"
              : how->standing & COAMING_STANDS(COAMING_PASS) ? "whose failure would cost most"
                                                             : "what to make good first",
-             coaming_measure_word(how->measure),
-             how->measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
+             measure_words(sought, how->measure));
     if (!print_heading(t->out, t->style, t->ship, how->query, what) || !print_expected(t) ||
         !print_lost(t))
         return error_memory(error);

@@ -2,16 +2,10 @@
 
 #include "base/error.h"
 #include "present/form/style.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
-
-/* A probability for reading: "12.3 %", "<0.001 %". */
-static const char *percent(char buffer[SHOWN], double share)
-{
-    char number[SHOWN];
-    snprintf(buffer, SHOWN, "%.100s %%", amount(number, 100 * share));
-    return buffer;
-}
 
 static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
 {
@@ -79,35 +73,6 @@ static bool print_parameters(FILE *out, coaming_style style, const coaming_likel
     return good && print_supposed(out, style, l);
 }
 
-/* "12.5 m3"; "12.5" where the measure has no unit. */
-static const char *with_unit(char buffer[SHOWN], double value, coaming_measure measure)
-{
-    char number[SHOWN];
-    const char *unit = coaming_measure_unit(measure);
-    snprintf(buffer, SHOWN, "%.100s%s%s", amount(number, value), *unit ? " " : "", unit);
-    return buffer;
-}
-
-/* The same, but "12.5 worth". */
-static const char *loss(char buffer[SHOWN], double value, coaming_measure measure)
-{
-    char number[SHOWN];
-    if (*coaming_measure_unit(measure))
-        return with_unit(buffer, value, measure);
-    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value), coaming_measure_word(measure));
-    return buffer;
-}
-
-bool settles_with_her(coaming_query query)
-{
-    return query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER];
-}
-
-const char *risk_plane_words(coaming_query query)
-{
-    return settles_with_her(query) ? "Risk is counted at the waterline at rest" : NULL;
-}
-
 static bool print_importance(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
                              coaming_query query, coaming_measure measure, const coaming_risk *risk)
 {
@@ -119,8 +84,9 @@ static bool print_importance(FILE *out, coaming_style style, const coaming_ship 
                       "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
                       "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
                       "reduction worth %s (%s%s).",
-                      loss(a, coaming_risk_expected(risk), measure), amount(b, r->birnbaum),
-                      amount(c, r->risk), percent(d, r->criticality), percent(e, r->fussell_vesely),
+                      measured_loss(a, measure, coaming_risk_expected(risk)),
+                      amount(b, r->birnbaum), amount(c, r->risk), percent(d, r->criticality),
+                      percent(e, r->fussell_vesely),
                       isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
                       isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
                       coaming_risk_is_exact(risk) ? "exact" : "sampled",
@@ -163,7 +129,7 @@ static bool print_repair(FILE *out, coaming_style style, const coaming_ship *shi
     return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
                       shown(id, ship->links[r->closure].id, 24),
                       shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
-                      percent(leaks, r->probability), with_unit(gain, r->gain, measure));
+                      percent(leaks, r->probability), measured(gain, measure, r->gain));
 }
 
 static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
@@ -177,7 +143,7 @@ static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_a
                                         : "not every set that fits was tried";
     bool good =
         print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
-                   loss(before, p->expected, a->measure), amount(after, p->after),
+                   measured_loss(before, a->measure, p->expected), amount(after, p->after),
                    amount(taken, p->hours), amount(asked, a->hours));
     if (good && risk_plane_words(a->query))
         good = print_line(out, style, 0, 2, "%s, and so is all that is lost or gained here.",
@@ -262,7 +228,7 @@ static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship
         const coaming_plan_test *t = &p->tests[i];
         snprintf(item, sizeof item, "%.100s by %s %.100s (%.100s likely to fail)",
                  shown(id, ship->links[t->closure].id, 24), t->method,
-                 i ? amount(value, t->value) : loss(value, t->value, measure),
+                 i ? amount(value, t->value) : measured_loss(value, measure, t->value),
                  percent(fails, t->fails));
         paragraph_item(&line, &started, item);
     }
@@ -289,7 +255,8 @@ static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship
         const coaming_plan_date *d = &p->dates[i];
         snprintf(item, sizeof item, "%.100s %.100s to %.100s (%.100s to %.100s years)",
                  shown(id, ship->links[d->closure].id, 24), amount(low, d->expected_youngest),
-                 i ? amount(high, d->expected_oldest) : loss(high, d->expected_oldest, measure),
+                 i ? amount(high, d->expected_oldest)
+                   : measured_loss(high, measure, d->expected_oldest),
                  amount(young, d->youngest), amount(old, d->oldest));
         paragraph_item(&line, &started, item);
     }

@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "present/form/style.h"
+#include "present/tell/late_words.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -56,11 +57,8 @@ static bool print_tests(const sheet *t, int closure)
         return paragraph_close(&p, t->out, t->style, 6, 8);
     for (size_t at = 0; (row = round_test(t->a->due, closure, &at));) {
         fprintf(p.stream, "%s%s, %g min", started ? "; " : "Test: ", row->method, row->minutes);
-        if (row->reason == COAMING_DUE_NEVER)
-            fputs(t->a->ship->links[closure].last_test ? " (never by it)" : " (never tested)",
-                  p.stream);
-        else if (row->late > 0)
-            fprintf(p.stream, " (%d d over)", row->late);
+        if (row->overdue)
+            fprintf(p.stream, " (%s)", late_words(result, row));
         started = true;
     }
     fprintf(p.stream, "%s so far: %s.", started ? ";" : "Not due;",

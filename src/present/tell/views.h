@@ -23,10 +23,6 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
                          const coaming_plan_answer *answer, coaming_error *error);
 
-/* Where flooding settles with her; risk does not, and is counted at the waterline at rest. */
-bool settles_with_her(coaming_query query);
-/* "Risk is counted at the waterline at rest"; NULL: at the level that was asked for. */
-const char *risk_plane_words(coaming_query query);
 /* Is the closure of a row one that a plan leaves out and that may cost the ship? */
 bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
                             const coaming_rank *row);

@@ -1,0 +1,73 @@
+#include "present/tell/chance_words.h"
+
+#include <stdio.h>
+
+const char *measured(char buffer[SHOWN], coaming_measure measure, double value)
+{
+    char number[SHOWN];
+    const char *unit = coaming_measure_unit(measure);
+    snprintf(buffer, SHOWN, "%.100s%s%s", amount(number, value), *unit ? " " : "", unit);
+    return buffer;
+}
+
+const char *measured_loss(char buffer[SHOWN], coaming_measure measure, double value)
+{
+    char number[SHOWN];
+    if (*coaming_measure_unit(measure))
+        return measured(buffer, measure, value);
+    snprintf(buffer, SHOWN, "%.100s %s", amount(number, value), coaming_measure_word(measure));
+    return buffer;
+}
+
+const char *measure_words(char buffer[SHOWN], coaming_measure measure)
+{
+    snprintf(buffer, SHOWN, "%s %s", coaming_measure_word(measure),
+             measure < COAMING_MEASURE_FREEBOARD ? "in reach" : "lost");
+    return buffer;
+}
+
+bool passes_anyhow(const coaming_risk_row *risk)
+{
+    return risk && risk->risk > 0 && !(risk->repair_gain > 0);
+}
+
+const char *leak_words(char buffer[SHOWN], double leaks, const coaming_risk_row *risk)
+{
+    if (!passes_anyhow(risk))
+        return percent(buffer, leaks);
+    snprintf(buffer, SHOWN, "passes whatever its gasket");
+    return buffer;
+}
+
+const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coaming_risk_row *risk,
+                       bool lost)
+{
+    char gain[SHOWN], number[SHOWN], doubt[80] = "";
+    measured(gain, measure, risk->repair_gain);
+    if (risk->risk_limit > 0)
+        snprintf(doubt, sizeof doubt, " (never seen to vary; at most %.20s)",
+                 amount(number, risk->risk_limit));
+    else if (risk->risk_error > 0)
+        snprintf(doubt, sizeof doubt, " (standard error %.20s)", amount(number, risk->risk_error));
+    snprintf(buffer, SHOWN, "%.60s%s%s", gain, doubt,
+             lost && !(risk->repair_gain > 0)
+                 ? " at the waterline at rest, though she does not stay afloat if it fails"
+                 : "");
+    return buffer;
+}
+
+const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk)
+{
+    char number[SHOWN], samples[SHOWN];
+    amount(samples, (double)coaming_risk_sample_count(risk));
+    if (coaming_risk_is_exact(risk))
+        snprintf(buffer, SHOWN, "exact");
+    else if (coaming_risk_limit(risk) >= 0)
+        snprintf(buffer, SHOWN,
+                 "in none of %.40s samples otherwise; with 95 %% confidence at most %.40s", samples,
+                 amount(number, coaming_risk_limit(risk)));
+    else
+        snprintf(buffer, SHOWN, "%.40s samples, standard error %.40s", samples,
+                 amount(number, coaming_risk_error(risk)));
+    return buffer;
+}

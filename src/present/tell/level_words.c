@@ -1,0 +1,38 @@
+#include "present/tell/level_words.h"
+
+#include <stdio.h>
+
+#define AT_REST "the waterline at rest"
+
+const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_level level)
+{
+    bool asked = level.kind == COAMING_LEVEL_AT;
+    if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        snprintf(buffer, SHOWN,
+                 "water to where she settles with the flooded spaces open to the sea");
+    else if (level.kind == COAMING_LEVEL_FULL)
+        snprintf(buffer, SHOWN,
+                 "water to the top of the space it starts in, from outside to the draught");
+    else
+        snprintf(buffer, SHOWN, "water to %.2f m above the baseline (%s)",
+                 asked ? level.height : ship->draught, asked ? "as asked" : AT_REST);
+    return buffer;
+}
+
+const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_level level)
+{
+    char words[SHOWN];
+    level_words(words, ship, level);
+    snprintf(buffer, SHOWN, "W%.200s.", words + 1);
+    return buffer;
+}
+
+bool settles_with_her(coaming_query query)
+{
+    return query.level.kind == COAMING_LEVEL_EQUILIBRIUM && query.hazard[COAMING_WATER];
+}
+
+const char *risk_plane_words(coaming_query query)
+{
+    return settles_with_her(query) ? "Risk is counted at " AT_REST : NULL;
+}

@@ -1,0 +1,140 @@
+/* Words that text, drawings and the report share: percentages, lateness, levels, chances. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "present/form/style.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/late_words.h"
+#include "runner.h"
+
+/* --- percentages --- */
+
+/* Half a unit of the last place that the rule in style.h gives. */
+static double rounding(double value)
+{
+    return value >= 10 ? 0.05 : value >= 0.1 ? 0.005 : 0.0005;
+}
+
+START_TEST(a_percentage_is_the_share_to_the_place_that_the_rule_gives)
+{
+    char words[SHOWN];
+    for (int i = 1; i < 100000; i++) {
+        double share = i / 100000.0, told = 0;
+        CLAIM(strlen(percent(words, share)) < 15, "%g: '%s'", share, words);
+        if (share >= 0.9995) {
+            CLAIM(!strcmp(words, "over 99.9 %"), "%g: '%s'", share, words);
+            continue;
+        }
+        CLAIM(sscanf(words, "%lf %%", &told) == 1, "%g: '%s'", share, words);
+        CLAIM(fabs(told - 100 * share) <= rounding(100 * share) + 1e-12, "%g: '%s'", share, words);
+    }
+}
+END_TEST
+
+START_TEST(no_percentage_rounds_to_nothing_or_to_all)
+{
+    char words[SHOWN];
+    for (double share = 0.1; share > 1e-300; share /= 3) {
+        CLAIM(strcmp(percent(words, share), "0 %") != 0, "%g", share);
+        CLAIM(strcmp(percent(words, 1 - share), "100 %") != 0 || 1 - share == 1, "1 - %g", share);
+    }
+    ck_assert_str_eq(percent(words, 0), "0 %");
+    ck_assert_str_eq(percent(words, 1), "100 %");
+    ck_assert_str_eq(percent(words, 1e-6), "under 0.001 %");
+    ck_assert_str_eq(percent(words, nextafter(1, 0)), "over 99.9 %");
+}
+END_TEST
+
+START_TEST(zeros_at_the_end_of_a_percentage_are_not_written)
+{
+    char words[SHOWN];
+    ck_assert_str_eq(percent(words, 0.95), "95 %");
+    ck_assert_str_eq(percent(words, 0.205), "20.5 %");
+    ck_assert_str_eq(percent(words, 0.0301), "3.01 %");
+    ck_assert_str_eq(percent(words, 0.03), "3 %");
+    ck_assert_str_eq(percent(words, 0.00021), "0.021 %");
+    ck_assert_str_eq(percent(words, 0.09996), "10 %");
+}
+END_TEST
+
+START_TEST(a_sign_of_percent_stays_with_its_number)
+{
+    enum { LINES = 30 };
+    for (int columns = 40; columns < 60; columns++) {
+        coaming_style style = {.columns = columns};
+        char text[4000] = "";
+        FILE *out = fmemopen(text, sizeof text, "w");
+        for (int i = 0; i < LINES; i++)
+            ck_assert(print_line(out, style, 0, 2, "%.*s holds with 57.9 %% and 14.75 %%; so", i,
+                                 "abcdefghijklmnopqrstuvwxyzabcdefgh"));
+        fclose(out);
+        ck_assert_ptr_null(strstr(text, "\n  %"));
+        ck_assert_ptr_nonnull(strstr(text, "\n  14.75 %"));
+    }
+}
+END_TEST
+
+/* --- lateness --- */
+
+START_TEST(a_test_is_late_by_days_or_was_never_done)
+{
+    char words[SHOWN];
+    coaming_due_row row = {.method = "chalk", .due = 100, .late = 40, .overdue = true};
+    ck_assert_str_eq(late_words(words, &row), "40 d over");
+    row.late = 0;
+    ck_assert_str_eq(late_words(words, &row), "today");
+    row.late = -12;
+    ck_assert_str_eq(late_words(words, &row), "in 12 d");
+    ck_assert_str_eq(late_alone_words(words, &row), "in 12 d");
+    row.due = COAMING_NO_DATE;
+    row.late = 0;
+    ck_assert_str_eq(late_words(words, &row), "never done");
+    ck_assert_str_eq(late_alone_words(words, &row), "chalk never done");
+}
+END_TEST
+
+/* --- risk --- */
+
+START_TEST(no_risk_at_rest_is_told_with_what_it_leaves_out)
+{
+    char words[SHOWN];
+    coaming_risk_row row = {.risk_error = NAN, .risk_limit = NAN};
+    ck_assert_str_eq(risk_words(words, COAMING_MEASURE_VOLUME, &row, false), "0 m3");
+    ck_assert_str_eq(risk_words(words, COAMING_MEASURE_VOLUME, &row, true),
+                     "0 m3 at the waterline at rest, though she does not stay afloat if it fails");
+    row = (coaming_risk_row){.repair_gain = 3.25, .risk_error = 0.125, .risk_limit = NAN};
+    ck_assert_str_eq(risk_words(words, COAMING_MEASURE_WORTH, &row, true),
+                     "3.25 (standard error 0.125)");
+    row = (coaming_risk_row){.repair_gain = 3.25, .risk_error = NAN, .risk_limit = 0.5};
+    ck_assert_str_eq(risk_words(words, COAMING_MEASURE_WORTH, &row, false),
+                     "3.25 (never seen to vary; at most 0.5)");
+}
+END_TEST
+
+START_TEST(what_passes_whatever_its_gasket_has_no_chance)
+{
+    char words[SHOWN];
+    coaming_risk_row row = {.risk = 2, .repair_gain = 0};
+    ck_assert_str_eq(leak_words(words, 0.1475, &row), "passes whatever its gasket");
+    row.repair_gain = 1;
+    ck_assert_str_eq(leak_words(words, 0.1475, &row), "14.8 %");
+    ck_assert_str_eq(leak_words(words, 0.1475, NULL), "14.8 %");
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("words");
+    TCase *percentages = tcase_create("percentages"), *others = tcase_create("others");
+    tcase_add_test(percentages, a_percentage_is_the_share_to_the_place_that_the_rule_gives);
+    tcase_add_test(percentages, no_percentage_rounds_to_nothing_or_to_all);
+    tcase_add_test(percentages, zeros_at_the_end_of_a_percentage_are_not_written);
+    tcase_add_test(percentages, a_sign_of_percent_stays_with_its_number);
+    tcase_add_test(others, a_test_is_late_by_days_or_was_never_done);
+    tcase_add_test(others, no_risk_at_rest_is_told_with_what_it_leaves_out);
+    tcase_add_test(others, what_passes_whatever_its_gasket_has_no_chance);
+    suite_add_tcase(suite, percentages);
+    suite_add_tcase(suite, others);
+    return run_suite(suite);
+}
