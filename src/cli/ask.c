@@ -3,6 +3,16 @@
 
 #include "ask.h"
 
+bool risk_fits(const options *o)
+{
+    if (o->measure < COAMING_MEASURE_FREEBOARD ||
+        !(o->given & (OPT_SAMPLING | OPT_SHARE | OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK)))
+        return true;
+    complain("risk is counted in worth, volume, people or spaces, not in %s",
+             coaming_measure_word(o->measure));
+    return false;
+}
+
 coaming_risk_options risk_asked(const options *o)
 {
     coaming_risk_options r = coaming_risk_options_default();

@@ -14,6 +14,9 @@ typedef struct {
     double *leaks;
 } rank_answer;
 
+/* Is nothing of risk asked for where the measure has none? Else it is complained of. */
+bool risk_fits(const options *o);
+
 /* How risk is worked out: method, seed, samples and accuracy, given or not. */
 coaming_risk_options risk_asked(const options *o);
 

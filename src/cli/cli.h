@@ -57,7 +57,8 @@ typedef uint64_t option_set;
 #define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
-#define OPT_SAMPLING       (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)
+#define OPT_RISK_RUN       (OPT_RISK | OPT_SEED | OPT_SAMPLES)
+#define OPT_SAMPLING       (OPT_RISK_RUN | OPT_ACCURACY)
 #define OPT_SOURCE         OPT(31)
 #define OPT_PROTECT        OPT(32)
 #define OPT_OVERLAY        OPT(33)

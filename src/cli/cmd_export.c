@@ -14,6 +14,8 @@ static bool table_fits(const options *o)
         complain("--format csv needs --table spaces, closures, passages or tests");
     else if (o->format != COAMING_CSV && o->given & OPT_TABLE)
         complain("--table goes with --format csv");
+    else if (o->given & OPT_TABLE && o->given & OPT_SAMPLING)
+        complain("a list has no risk, so that --risk, seed and samples do not go with --table");
     else
         return true;
     return false;
@@ -56,7 +58,7 @@ int cmd_export(options *o)
     answers a = {0};
     coaming_error error;
     output out;
-    if (!table_fits(o))
+    if (!table_fits(o) || !risk_fits(o))
         return EXIT_USAGE;
     int result = load_asked(o, &ship);
     if (result < 0)

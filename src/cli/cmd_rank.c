@@ -20,7 +20,6 @@ const char help_plan[] =
 static bool asked_well(const options *o)
 {
     bool part = o->given & OPT_SHARE;
-    bool summed = o->measure < COAMING_MEASURE_FREEBOARD;
     if (part + o->merge + (o->explain != NULL) > 1)
         complain("--share, --merge and --explain do not go together");
     else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK | OPT_STANDING))
@@ -34,12 +33,8 @@ static bool asked_well(const options *o)
         complain("'%s' is one word too many; see 'coaming rank --help'", o->arguments[0]);
     else if (o->merge && o->given & OPT_SAMPLING)
         complain("--risk, seed and samples of a merge are those of its parts");
-    else if (!summed && o->given & (OPT_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY | OPT_SHARE |
-                                    OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK))
-        complain("risk is counted in worth, volume, people or spaces, not in %s",
-                 coaming_measure_word(o->measure));
     else
-        return true;
+        return risk_fits(o);
     return false;
 }
 

@@ -17,13 +17,13 @@ static bool asked_well(const options *o)
     for (size_t i = 0; i < o->logs.count; i++)
         twice = twice || !strcmp(o->logs.texts[i], "-");
     if (!(o->given & OPT_SINCE))
-        return true;
+        return risk_fits(o);
     if (o->since >= o->as_of)
         complain("--since must be a day before the one of the report (--as-of)");
     else if (twice)
         complain("with --since the files are read twice, so none can be standard input");
     else
-        return true;
+        return risk_fits(o);
     return false;
 }
 

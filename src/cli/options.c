@@ -139,7 +139,7 @@ const option_row option_rows[] = {
          coaming_risk_method, risk_method, words_of_risk, 0, NULL),
     ROW(SEED, "seed", "N", "of the samples (default: 1)", WHOLE(seed, 0, UINT64_MAX),
         "a whole number, 0 or more", NOTHING),
-    ROW(SAMPLES, "samples", "N", "how many, at least 100 (default: by --within)",
+    ROW(SAMPLES, "samples", "N", "how many, at least 100 (default: as many as the error wanted takes)",
         WHOLE(samples, COAMING_RISK_SAMPLES_LEAST, COAMING_RISK_SAMPLES_MOST),
         "a whole number, 100 to 16777216", NOTHING),
     ROW(ACCURACY, "within", "P%",

@@ -20,7 +20,7 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 
 from graph_rows import IDS, NAMES, compare, expected, hostile_ship
-from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, USAGE, Folder
 
 G = "{http://graphml.graphdrawing.org/xmlns}"
 NMTOKEN = re.compile(r"[-.\w:\u00b7\u0300-\u036f\u203f\u2040]+")
@@ -390,6 +390,25 @@ class SameNumbers(Case):
                     self.assertEqual(ours, theirs)
             # else both could draw as much as they like: a figure of samples has an error
             self.assertTrue(any(row["fussell_vesely_error"] for row in rank["closures"]))
+
+    def test_export_is_asked_of_risk_as_rank_is(self):
+        words = (DEMO, "--log", DEMO_LOG, *AS_OF)
+        seen = []
+        for asked in (("--risk", "exact"), ("--risk", "sampled", "--seed", "2"),
+                      ("--risk", "sampled", "--seed", "2", "--within", "1%")):
+            rank, whole = (json.loads(self.text(command, *words, *asked, "--format", "json"))
+                           for command in ("rank", "export"))
+            self.assertEqual(rank["closures"], whole["rank"])
+            self.assertEqual([rank[key] for key in self.HEAD], [whole[key] for key in self.HEAD])
+            seen.append([whole[key] for key in self.HEAD])
+        self.assertEqual(len({tuple(head) for head in seen}), len(seen))
+
+    def test_what_has_no_risk_is_asked_none(self):
+        for asked, says in ((("--measure", "gm", "--samples", "400"), "risk is counted"),
+                            (("--format", "csv", "--table", "spaces", "--seed", "4"), "--table")):
+            done = self.run_it("export", DEMO, *AS_OF, *asked)
+            self.assertEqual((done.returncode, done.stdout), (USAGE, b""))
+            self.assertRegex(done.stderr.decode(), rf"\Acoaming: [^\n]*{says}[^\n]*\n\Z")
 
     def test_rank_and_graph(self):
         words = (DEMO, "--log", DEMO_LOG, *AS_OF)

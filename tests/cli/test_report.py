@@ -292,6 +292,43 @@ class Numbers(Reported):
                     same += 1
             self.assertTrue(same)
 
+    def told(self, *asked):
+        """Expected loss, and of each closure drawn consequence, chance and risk, as the page says."""
+        page = self.page(*asked, "--top", "9")
+        loss = next(v[0] for k, v in page.figures().items() if k.startswith("Expected loss"))
+        return loss, [(a[0], *(a[1][k] for k in ("Consequence", "Leaks with", "Risk")))
+                      for a in page.articles()]
+
+    def test_risks_are_those_of_rank_and_of_export(self):
+        unit = {"volume": " m\u00b3"}
+        sampled = ("--risk", "sampled", "--samples", "3000", "--seed")
+        pages, errors = [], 0
+        for asked in ((), ("--measure", "people", "--hazard", "water"), (*sampled, "3"),
+                      (*sampled, "4"), (*sampled, "3", "--measure", "volume", "--level", "still")):
+            words_ = (DEMO, "--log", DEMO_LOG, *asked)
+            rank, export = self.document("rank", *words_), self.document("export", *words_)
+            loss, rows = self.told(*words_)
+            u = unit.get(asked[asked.index("--measure") + 1] if "--measure" in asked else "", "")
+            pages.append((loss, rows))
+            with self.subTest(asked=asked):
+                self.assertEqual(rank["expected_loss"], export["expected_loss"])
+                self.assertEqual(loss, amount(rank["expected_loss"]) + u)
+                self.assertEqual(len(rows), 9)
+                for (closure, consequence, leaks, risk), a, b in zip(rows, rank["closures"],
+                                                                     export["rank"]):
+                    self.assertEqual(a, b)
+                    self.assertEqual(closure, a["closure"])
+                    self.assertEqual(consequence.split(" (")[0], amount(a["consequence"]) + u)
+                    self.assertIn(leaks, (share(a["leak_probability"]),
+                                          "passes whatever its gasket"))
+                    error = a["risk_error"] and f" (standard error {amount(a['risk_error'])})"
+                    limit = a["risk_limit"] and (" (never seen to vary; at most "
+                                                 f"{amount(a['risk_limit'])})")
+                    self.assertEqual(risk, amount(a["repair_gain"]) + u + (error or limit or ""))
+                    errors += bool(error)
+        self.assertGreater(errors, 9)
+        self.assertNotEqual(pages[2], pages[3])  # else the page may not have been asked of samples
+
     def test_no_picture_says_that_a_space_is_not_seen_which_another_of_them_shows(self):
         for _, _, _, article in self.page(DEMO, "--log", DEMO_LOG).articles():
             drawn = {g.get("data-space") for g in article.iter(f"{SVG}g")}
@@ -556,6 +593,8 @@ class Asked(Reported):
                 (USAGE, ("--since", "yesterday"), "'yesterday'"),
                 (USAGE, ("--top", "0"), "--top"), (USAGE, ("--within", "-1"), "--within"),
                 (USAGE, ("--format", "text"), "html"), (USAGE, ("--measure", "gm"), "gm"),
+                (USAGE, ("--measure", "gm", "--seed", "2"), "risk is counted"),
+                (USAGE, ("--risk", "perhaps"), "perhaps"), (USAGE, ("--samples", "99"), "samples"),
                 (INPUT, ("--condition", "gone"), "gone"), (INPUT, ("--log", "gone.xml"), "gone.xml")):
             self.one_line(status, "report", "ship.xml", *AS_OF, *asked, says=[says])
         self.one_line(USAGE, "report", "-", *AS_OF, "--since", "2026-01-01", says=["standard input"])
