@@ -200,6 +200,7 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
 {
     enum { VIEWS_MOST = 2, WIDTH = 180 }; /* WIDTH: mm between the margins of A4 */
     coaming_drawing d = coaming_drawing_default();
+    coaming_status status = COAMING_OK;
     size_t at = 0;
     char prefix[32];
     d.seen = memory_new(r->ship->space_count, sizeof *d.seen);
@@ -207,12 +208,8 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         return error_memory(error);
     d.overlay = COAMING_OVERLAY_EXPOSE;
     d.query = r->how->query;
-    for (int h = 0; h < COAMING_HAZARDS; h++)
-        d.query.hazard[h] = h == (int)p->hazard;
-    coaming_status status =
-        coaming_exposure_new(r->ship, d.query, &p->closure, 1, &d.exposure, error);
-    if (status == COAMING_OK)
-        status = coaming_exposure_choose(d.exposure, p->closure, &p->source, &d.row, error);
+    d.exposure = r->of->exposure;
+    d.row = p->row;
     d.width = WIDTH;
     d.compact = d.embedded = d.bare = true;
     d.prefix = prefix;
@@ -233,7 +230,6 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         status = coaming_print_drawing(r->out, r->ship, &d, error);
         fputs("</div>\n", r->out);
     }
-    coaming_exposure_free(d.exposure);
     memory_free(d.seen);
     return status;
 }

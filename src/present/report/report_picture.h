@@ -18,8 +18,9 @@ typedef struct {
     size_t deck_count;
 } picture;
 
-/* index: in the ranking, of one that is drawn. A side from which its failure sinks her, if the ranking says that it does and there is one; else
- * the side that shows the worst case, or most of it. */
+/* index: in the ranking, of one that is drawn. A side from which its failure sinks her, if the
+ * ranking says that it does and there is one; else the side that shows the worst case, or most of
+ * it. */
 coaming_status picture_choose(const report *r, size_t index, const int *spaces, size_t count,
                               picture *p, coaming_error *error);
 void picture_free(picture *p);
