@@ -241,7 +241,7 @@ class Numbers(Reported):
         late = {}
         for row in self.document("due", *asked)["tests"]:
             if row["overdue"]:
-                by = "never done" if row["due"] is None else f"{row['late']} days over"
+                by = "never done" if row["due"] is None else f"{row['late']}\u00a0d over"
                 late.setdefault(row["closure"], []).append(f"{row['method']}, {by}")
         told = 0
         for closure, facts, _, _ in self.page(*asked).articles():
@@ -302,7 +302,7 @@ class Numbers(Reported):
     def test_risks_are_those_of_rank_and_of_export(self):
         unit = {"volume": " m\u00b3"}
         sampled = ("--risk", "sampled", "--samples", "3000", "--seed")
-        pages, errors = [], 0
+        pages, errors, remarks = [], 0, 0
         for asked in ((), ("--measure", "people", "--hazard", "water"), (*sampled, "3"),
                       (*sampled, "4"), (*sampled, "3", "--measure", "volume", "--level", "still")):
             words_ = (DEMO, "--log", DEMO_LOG, *asked)
@@ -324,9 +324,14 @@ class Numbers(Reported):
                     error = a["risk_error"] and f" (standard error {amount(a['risk_error'])})"
                     limit = a["risk_limit"] and (" (never seen to vary; at most "
                                                  f"{amount(a['risk_limit'])})")
-                    self.assertEqual(risk, amount(a["repair_gain"]) + u + (error or limit or ""))
+                    remark = (" at the waterline at rest, though she does not stay afloat if it "
+                              "fails") if a.get("afloat") is False and not a["repair_gain"] else ""
+                    self.assertEqual(risk, amount(a["repair_gain"]) + u + (error or limit or "")
+                                     + remark)
                     errors += bool(error)
+                    remarks += bool(remark)
         self.assertGreater(errors, 9)
+        self.assertTrue(remarks)
         self.assertNotEqual(pages[2], pages[3])  # else the page may not have been asked of samples
 
     def test_no_picture_says_that_a_space_is_not_seen_which_another_of_them_shows(self):

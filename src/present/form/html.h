@@ -16,4 +16,8 @@ const char *html_percent(char buffer[SHOWN], double share);
 void html_table(FILE *out, const char *id, const char *caption, const char *columns, size_t rows);
 void html_table_end(FILE *out);
 
+/* A sentence of our own that may have names in it, escaped: no date is broken at its hyphens, no number
+ * parted from its unit or sign, and m3 is written with its exponent. */
+void html_words(FILE *out, const char *text);
+
 #endif

@@ -2,10 +2,13 @@
 #include <stdlib.h>
 
 #include "coaming/present.h"
+#include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
 #include "present/report_files.h"
+#include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
 
 static void put_head(const report *r)
 {
@@ -28,26 +31,20 @@ static void put_head(const report *r)
           r->out);
 }
 
-static void put_level(const report *r)
+static void put_hazards(const report *r)
 {
-    coaming_level level = r->how->query.level;
-    if (!r->how->query.hazard[COAMING_WATER])
-        return;
-    if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        fputs("water to where she settles with the flooded spaces open to the sea", r->out);
-    else if (level.kind == COAMING_LEVEL_FULL)
-        fputs("water to the top of the space it starts in, from outside to the draught", r->out);
-    else
-        markup_put(r->out, "water to %g m above the baseline (%s)",
-                   level.kind == COAMING_LEVEL_AT ? level.height : r->ship->draught,
-                   level.kind == COAMING_LEVEL_AT ? "as asked" : "the waterline at rest");
-    if (r->how->query.hazard[COAMING_AIR])
-        fputs("; ", r->out);
+    char words[SHOWN];
+    const bool *asked = r->how->query.hazard;
+    if (asked[COAMING_WATER])
+        html_words(r->out, level_words(words, r->ship, r->how->query.level));
+    fputs(asked[COAMING_WATER] && asked[COAMING_AIR] ? "; " : "", r->out);
+    fputs(asked[COAMING_AIR] ? "bad air by every open way" : "", r->out);
 }
 
 static void put_title(const report *r)
 {
-    char date[COAMING_DATE_TEXT];
+    char date[COAMING_DATE_TEXT], counted_in[SHOWN];
+    const char *unit = coaming_measure_unit(r->how->measure);
     int condition = r->how->query.condition;
     markup_put(r->out,
                "<header>\n<h1><bdi>%s</bdi></h1>\n<p class=\"lead\">State of her closures on <span "
@@ -59,13 +56,14 @@ static void put_title(const report *r)
     else
         fputs("every closure shut that can be", r->out);
     fputs("</dd></div>\n<div><dt>Hazards</dt><dd>", r->out);
-    put_level(r);
-    markup_put(r->out, "%s</dd></div>\n<div><dt>Counted in</dt><dd>%s%s%s%s</dd></div>\n</dl>\n",
-               r->how->query.hazard[COAMING_AIR] ? "bad air by every open way" : "",
-               coaming_measure_word(r->how->measure),
-               *coaming_measure_unit(r->how->measure) ? ", " : "",
-               coaming_measure_unit(r->how->measure),
-               r->how->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
+    put_hazards(r);
+    markup_put(r->out, "</dd></div>\n<div><dt>Counted in</dt><dd>%s",
+               measure_words(counted_in, r->how->measure));
+    if (*unit) {
+        fputs(", ", r->out);
+        html_words(r->out, unit);
+    }
+    fputs("</dd></div>\n</dl>\n", r->out);
     fputs("<p>What all this rests on stands at its end: <a href=\"#assumptions\">assumptions</a> "
           "and <a href=\"#caution\">caution</a>.</p>\n",
           r->out);

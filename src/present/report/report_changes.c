@@ -161,10 +161,11 @@ static void put_closure(const report *r, int closure)
     markup_put(r->out, "</td><td class=\"number\">%s</td><td class=\"number\">%s</td>",
                html_percent(before, r->before->leaks[closure]),
                html_percent(now, r->now->leaks[closure]));
-    markup_put(r->out,
-               "<td class=\"number\">%g%s</td><td class=\"number\">%g%s</td><td class=\"day\">",
-               rank_of(r->before, closure)->consequence, report_unit(r),
-               rank_of(r->now, closure)->consequence, report_unit(r));
+    fputs("<td class=\"number\">", r->out);
+    report_amount(r, rank_of(r->before, closure)->consequence);
+    fputs("</td><td class=\"number\">", r->out);
+    report_amount(r, rank_of(r->now, closure)->consequence);
+    fputs("</td><td class=\"day\">", r->out);
     put_move(r->out, r->before->place[closure], r->now->place[closure]);
     fputs("</td></tr>\n", r->out);
 }

@@ -57,10 +57,7 @@ static void put_next(const report *r, const ship_link *l, const coaming_due_row 
                    ? "retest by "
                    : "",
                due->method);
-    if (due->due == COAMING_NO_DATE)
-        fputs("never done", r->out);
-    else
-        put_day(r->out, due->due);
+    report_test_day(r, due);
     fputs(due->overdue ? " <strong>(overdue)</strong>" : "", r->out);
 }
 

@@ -22,8 +22,9 @@ static coaming_status put_row(const report *r, size_t place, coaming_error *erro
     report_closure(r, row->closure);
     fputs("</th><td>", r->out);
     report_result(r->out, r->ship, row->closure);
-    markup_put(r->out, "</td><td class=\"number\">%g%s</td><td class=\"number\">", row->consequence,
-               report_unit(r));
+    fputs("</td><td class=\"number\">", r->out);
+    report_amount(r, row->consequence);
+    fputs("</td><td class=\"number\">", r->out);
     if (hours >= 0)
         markup_put(r->out, "%g", hours);
     else

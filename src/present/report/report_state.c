@@ -2,9 +2,13 @@
 #include <math.h>
 #include <string.h>
 
+#include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/report/reporting.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
@@ -14,33 +18,18 @@ void report_closure(const report *r, int closure)
     markup_put(r->out, "<b class=\"id\"><bdi>%s</bdi></b> <bdi>%s</bdi>", l->id, l->name);
 }
 
-/* Text in which no date is broken at its hyphens. */
-static void put_days_whole(FILE *out, const char *text)
-{
-    char word[SHOWN];
-    for (const char *at = text; *at;) {
-        size_t length = strcspn(at, " ");
-        snprintf(word, sizeof word, "%.*s", (int)length, at);
-        markup_put(out, strchr(word, '-') ? "<span class=\"day\">%s</span>" : "%s", word);
-        at += length;
-        if (*at)
-            fputc(*at++, out);
-    }
-}
-
 void report_result(FILE *out, const coaming_ship *ship, int closure)
 {
     char text[SHOWN];
     markup_put(out, "<span class=\"%s\">", result_word(coaming_closure_result(ship, closure)));
-    put_days_whole(out, standing_words(text, ship, closure));
+    html_words(out, standing_words(text, ship, closure));
     fputs("</span>", out);
 }
 
-const char *report_unit(const report *r)
+void report_amount(const report *r, double value)
 {
-    return r->how->measure == COAMING_MEASURE_VOLUME ? " m\302\263"
-           : *coaming_measure_unit(r->how->measure)  ? " m"
-                                                     : "";
+    char text[SHOWN];
+    html_words(r->out, measured(text, r->how->measure, value));
 }
 
 /* One figure; `before` is shown where an earlier day is asked for. */
@@ -76,38 +65,43 @@ static void put_closures(const report *r)
                "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");
 }
 
+/* How the expected loss was worked out, if not exactly, and at which level. */
+static void put_manner(const report *r)
+{
+    char words[SHOWN];
+    const char *plane = risk_plane_words(r->how->query);
+    if (!coaming_risk_is_exact(r->now->risk)) {
+        fputs("; ", r->out);
+        html_words(r->out, sampled_words(words, r->now->risk));
+    }
+    markup_put(r->out, ".%s%s%s</dd></div>\n", plane ? " " : "", plane ? plane : "",
+               plane ? "." : "");
+}
+
 static void put_expected(const report *r)
 {
     char date[COAMING_DATE_TEXT];
+    const bool *asked = r->how->query.hazard;
+    bool both = asked[COAMING_WATER] && asked[COAMING_AIR];
     if (!r->now->risk)
         return;
-    markup_put(
-        r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">%g%s</dd>",
-        coaming_measure_word(r->how->measure), coaming_risk_expected(r->now->risk), report_unit(r));
-    if (r->before->risk)
-        markup_put(r->out, "<dd class=\"was\">%g%s on %s</dd>",
-                   coaming_risk_expected(r->before->risk), report_unit(r),
-                   coaming_date_format(r->before->ship->as_of, date));
-    const bool *asked = r->how->query.hazard;
-    markup_put(r->out, "<dd>What %s reach%s, ",
-               asked[COAMING_WATER] && asked[COAMING_AIR] ? "water and bad air"
-               : asked[COAMING_WATER]                     ? "water"
-                                                          : "bad air",
-               asked[COAMING_WATER] && asked[COAMING_AIR] ? "" : "es");
-    fputs("summed over the scenarios by weight, each closure "
-          "leaking as likely as its history says",
-          r->out);
-    if (coaming_risk_limit(r->now->risk) >= 0)
-        markup_put(r->out,
-                   "; sampled, in no sample otherwise, with a confidence of 95 in 100 at most %g",
-                   coaming_risk_limit(r->now->risk));
-    else if (!coaming_risk_is_exact(r->now->risk))
-        markup_put(r->out, "; sampled, standard error %g", coaming_risk_error(r->now->risk));
-    markup_put(r->out, ".%s</dd></div>\n",
-               r->how->query.level.kind == COAMING_LEVEL_EQUILIBRIUM &&
-                       r->how->query.hazard[COAMING_WATER]
-                   ? " Water is counted at the waterline at rest."
-                   : "");
+    markup_put(r->out, "<div class=\"plain\"><dt>Expected loss, %s</dt><dd class=\"value\">",
+               coaming_measure_word(r->how->measure));
+    report_amount(r, coaming_risk_expected(r->now->risk));
+    fputs("</dd>", r->out);
+    if (r->before->risk) {
+        fputs("<dd class=\"was\">", r->out);
+        report_amount(r, coaming_risk_expected(r->before->risk));
+        markup_put(r->out, " on %s</dd>", coaming_date_format(r->before->ship->as_of, date));
+    }
+    markup_put(r->out,
+               "<dd>What %s reach%s, summed over the scenarios by weight, each closure leaking as "
+               "likely as its history says",
+               both                   ? "water and bad air"
+               : asked[COAMING_WATER] ? "water"
+                                      : "bad air",
+               both ? "" : "es");
+    put_manner(r);
 }
 
 static size_t afloat(const report *r, int answer)
@@ -137,10 +131,7 @@ void report_sinking(const report *r)
         const coaming_rank *row = coaming_ranking_get(r->now->ranking, i);
         if (!row->lost)
             continue;
-        fputs(started
-                  ? ", "
-                  : "<p><strong class=\"fail\">She does not stay afloat in some scenario if one "
-                    "of these fails:</strong> ",
+        fputs(started ? ", " : "<p><strong class=\"fail\">" LOST_IF_ONE_FAILS ":</strong> ",
               r->out);
         markup_put(r->out, "<bdi>%s</bdi>", r->ship->links[row->closure].id);
         started = true;

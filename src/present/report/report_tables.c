@@ -6,6 +6,7 @@
 #include "present/form/style.h"
 #include "present/report/reporting.h"
 #include "present/tell/float_words.h"
+#include "present/tell/late_words.h"
 
 /* --- due --- */
 
@@ -21,24 +22,28 @@ size_t report_due_soon(const report *r)
     return count;
 }
 
-static void put_lateness(FILE *out, const coaming_due_row *row)
+void report_test_day(const report *r, const coaming_due_row *row)
 {
-    char date[COAMING_DATE_TEXT];
+    char text[SHOWN];
+    if (row->due == COAMING_NO_DATE)
+        html_words(r->out, late_words(text, row));
+    else
+        html_words(r->out, coaming_date_format(row->due, text));
+}
+
+static void put_lateness(const report *r, const coaming_due_row *row)
+{
+    char late[SHOWN];
+    const char *retest = retest_words(row);
+    report_test_day(r, row);
     if (row->due == COAMING_NO_DATE) {
-        markup_put(out, "never done, every %d days", row->days);
+        markup_put(r->out, ", every %d days", row->days);
         return;
     }
-    markup_put(out, "<span class=\"day\">%s</span>, ", coaming_date_format(row->due, date));
-    if (row->late > 0)
-        markup_put(out, "<strong>%d\302\240d over</strong>", row->late);
-    else if (row->late == 0)
-        fputs("today", out);
-    else
-        markup_put(out, "in %d\302\240d", -row->late);
-    fputs(row->reason == COAMING_DUE_FAILED     ? ", retest after failure"
-          : row->reason == COAMING_DUE_REPAIRED ? ", retest after repair"
-                                                : "",
-          out);
+    fputs(row->late > 0 ? ", <strong>" : ", ", r->out);
+    html_words(r->out, late_words(late, row));
+    fputs(row->late > 0 ? "</strong>" : "", r->out);
+    markup_put(r->out, "%s%s", *retest ? ", " : "", retest);
 }
 
 /* All tests of a closure in one row, where the first of them stands. */
@@ -54,7 +59,7 @@ static void put_tests(const report *r, size_t first)
         if (row->closure != closure)
             continue;
         markup_put(r->out, "%-s%s: ", i > first ? "<br/>" : "", row->method);
-        put_lateness(r->out, row);
+        put_lateness(r, row);
     }
     fputs("</td><td>", r->out);
     report_result(r->out, r->ship, closure);

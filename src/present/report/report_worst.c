@@ -11,6 +11,8 @@
 #include "present/form/style.h"
 #include "present/report/report_picture.h"
 #include "present/report/reporting.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/late_words.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/views.h"
 
@@ -62,67 +64,63 @@ static void put_parts(const report *r, const coaming_rank *row)
 {
     const bool *asked = r->how->query.hazard;
     put_fact(r->out, "Consequence");
-    markup_put(r->out, "<b>%g%s</b>", row->consequence, report_unit(r));
-    if (asked[COAMING_WATER] && asked[COAMING_AIR])
-        markup_put(r->out, " (water %g%s, air %g%s)", row->part[COAMING_WATER], report_unit(r),
-                   row->part[COAMING_AIR], report_unit(r));
+    fputs("<b>", r->out);
+    report_amount(r, row->consequence);
+    fputs("</b>", r->out);
+    if (asked[COAMING_WATER] && asked[COAMING_AIR]) {
+        fputs(" (water ", r->out);
+        report_amount(r, row->part[COAMING_WATER]);
+        fputs(", air ", r->out);
+        report_amount(r, row->part[COAMING_AIR]);
+        fputs(")", r->out);
+    }
     fputs("</dd></div>\n", r->out);
 }
 
-static void put_chance(const report *r, int closure)
+static void put_chance(const report *r, const coaming_rank *row)
 {
-    char leaks[SHOWN];
-    const coaming_risk_row *risk = r->now->risk ? coaming_risk_get(r->now->risk, closure) : NULL;
+    char words[SHOWN];
+    const coaming_risk_row *risk =
+        r->now->risk ? coaming_risk_get(r->now->risk, row->closure) : NULL;
     put_fact(r->out, "Leaks with");
-    if (risk && risk->risk > 0 && !(risk->repair_gain > 0))
-        fputs("passes whatever its gasket", r->out);
-    else
-        markup_put(r->out, "%s", html_percent(leaks, r->now->leaks[closure]));
+    html_words(r->out, leak_words(words, r->now->leaks[row->closure], risk));
     fputs("</dd></div>\n", r->out);
     if (!risk)
         return;
     put_fact(r->out, "Risk");
-    markup_put(r->out, "%g%s", risk->repair_gain, report_unit(r));
-    if (risk->risk_error > 0)
-        markup_put(r->out, " (standard error %g)", risk->risk_error);
-    if (risk->risk_limit > 0)
-        markup_put(r->out, " (never seen to vary; at most %g)", risk->risk_limit);
+    html_words(r->out, risk_words(words, r->how->measure, risk, row->lost));
     fputs("</dd></div>\n", r->out);
 }
 
 /* The test of the closure that is due first. */
 static void put_next_test(const report *r, int closure)
 {
-    char date[COAMING_DATE_TEXT];
     for (size_t i = 0; i < report_due_soon(r); i++) {
         const coaming_due_row *d = coaming_due_get(r->now->due, i);
         if (d->closure != closure)
             continue;
         put_fact(r->out, "Test due");
-        if (d->due == COAMING_NO_DATE)
-            markup_put(r->out, "%s, never done", d->method);
-        else
-            markup_put(r->out, "%s, <span class=\"day\">%s</span>%s", d->method,
-                       coaming_date_format(d->due, date), d->overdue ? " (overdue)" : "");
+        markup_put(r->out, "%s, ", d->method);
+        report_test_day(r, d);
+        fputs(d->overdue ? " (overdue)" : "", r->out);
         fputs("</dd></div>\n", r->out);
         return;
     }
 }
 
-/* "Test it: visual, 372 days over; chalk, never done." before what the test that counts asks for.
+/* "Test it: visual, 372 d over; chalk, never done." before what the test that counts asks for.
  */
 static void put_overdue(const report *r, int closure)
 {
+    char late[SHOWN];
     bool started = false;
     for (size_t i = 0; i < coaming_due_count(r->now->due); i++) {
         const coaming_due_row *d = coaming_due_get(r->now->due, i);
         if (d->closure != closure || !d->overdue)
             continue;
         fputs(started ? "; " : "<strong>Test it:</strong> ", r->out);
-        if (d->due == COAMING_NO_DATE)
-            markup_put(r->out, "%s, never done", d->method);
-        else
-            markup_put(r->out, "%s, %d days over", d->method, d->late);
+        markup_put(r->out, "%s, ", d->method);
+        html_words(r->out, late_words(late, d));
         started = true;
     }
     fputs(started ? ". By the test that counts: " : "", r->out);
@@ -133,7 +131,7 @@ static coaming_status put_facts(const report *r, const coaming_rank *row, coamin
     const ship_link *l = &r->ship->links[row->closure];
     fputs("<dl class=\"facts\">\n", r->out);
     put_parts(r, row);
-    put_chance(r, row->closure);
+    put_chance(r, row);
     put_fact(r->out, "Last test");
     report_result(r->out, r->ship, row->closure);
     if (l->repair_since)

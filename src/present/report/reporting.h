@@ -20,11 +20,13 @@ void report_closure(const report *r, int closure);
 void report_result(FILE *out, const coaming_ship *ship, int closure);
 /* A space by its name, "the weather", and "the sea" or for water "outside". */
 void report_place(const report *r, coaming_place place, bool water);
-/* "worth", " m3": after a number. */
-const char *report_unit(const report *r);
+/* What a loss or a consequence comes to, with the unit of the measure. */
+void report_amount(const report *r, double value);
 /* How many tests are overdue or due within the days asked for: the first of the day's, for what is
  * due first stands first. */
 size_t report_due_soon(const report *r);
+/* The day that it is due, "never done". */
+void report_test_day(const report *r, const coaming_due_row *row);
 /* What the last print or test asks for, in words. COAMING_MEMORY. */
 coaming_status report_advice(const report *r, int closure, coaming_error *error);
 
