@@ -49,6 +49,7 @@
 #include "coaming/round.h"
 #include "coaming/ship.h"
 #include "coaming/spread.h"
+#include "coaming/survival.h"
 #include "coaming/version.h"
 
 #endif

@@ -33,6 +33,8 @@ static void read_parts(reader *r, const xmlNode *root, size_t from)
     read_spaces(r, root);
     if (faults_errors_from(r->faults, from) == 0 && !r->memory_lost)
         r->memory_lost = !ship_cut(r->ship, r->faults);
+    if (faults_errors_from(r->faults, from) == 0 && !r->memory_lost)
+        check_zones(r);
     read_links(r, root); /* a floor is that of what there is of a space */
     read_loadings(r, root);
     read_scenarios(r, root);

@@ -17,8 +17,10 @@ coaming_status ship_load_text(const char *text, size_t size, const char *shown,
 
 /* Root element: name, units; and which elements may stand in it. */
 void read_arrangement_root(reader *r, const xmlNode *root);
-/* ship, hull, frames, deck, condition, ageing, method. */
+/* ship, hull, frames, deck, condition, ageing, method, repairing, interval, zone. */
 void read_principal(reader *r, const xmlNode *root);
+/* Once the hull is known. */
+void check_zones(reader *r);
 void read_spaces(reader *r, const xmlNode *root);
 /* Closures and passages, with the tests in them; spaces and conditions must have been read. */
 void read_links(reader *r, const xmlNode *root);

@@ -1,15 +1,18 @@
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
+#include "base/fault.h"
 #include "base/text.h"
 #include "read/parts.h"
+#include "ship/hull.h"
 
 void read_arrangement_root(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
     static const char *const children[] = {
-        "ship",      "hull",     "frames",   "deck",  "condition", "ageing",  "method",
-        "repairing", "interval", "loading", "scenario", "space", "closure",   "passage", NULL};
+        "ship",     "hull",    "frames", "deck",     "condition", "ageing",  "method",  "repairing",
+        "interval", "loading", "zone",   "scenario", "space",     "closure", "passage", NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;
@@ -23,9 +26,10 @@ void read_arrangement_root(reader *r, const xmlNode *root)
 static void read_ship(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"length", "beam", "depth", "draft", NULL};
-    static const char *const optional[] = {"kg", "lcg", "tcg", "density", "bulkhead-deck", NULL};
+    static const char *const optional[] = {"kg",      "lcg", "tcg", "density", "bulkhead-deck",
+                                           "persons", NULL};
     coaming_ship *s = r->ship;
-    s->kg = s->lcg = s->tcg = NAN;
+    s->kg = s->lcg = s->tcg = s->persons = NAN;
     s->density = 1.025;
     xmlNode *e = element_only(r, root, "ship");
     if (!e) {
@@ -43,6 +47,8 @@ static void read_ship(reader *r, const xmlNode *root)
     get_length(r, e, "lcg", -INFINITY, INFINITY, &s->lcg);
     get_length(r, e, "tcg", -INFINITY, INFINITY, &s->tcg);
     get_number(r, e, "density", 0.5, 2, &s->density);
+    if (get_number(r, e, "persons", 0, AMOUNT_MAX, &s->persons) && s->persons != floor(s->persons))
+        fault_at(r, e, "persons must be a whole number");
 }
 
 static void read_section(reader *r, const xmlNode *e, hull_section *section)
@@ -264,6 +270,61 @@ static void read_intervals(reader *r, const xmlNode *root)
     r->ship->interval_count = count;
 }
 
+static int order_zones(const void *left, const void *right)
+{
+    double a = ((const ship_zone *)left)->from, b = ((const ship_zone *)right)->from;
+    return (a > b) - (a < b);
+}
+
+static void read_zones(reader *r, const xmlNode *root)
+{
+    static const char *const required[] = {"from", "to", NULL};
+    size_t count = element_count(root, "zone"), i = 0;
+    ship_zone *list = r->ship->zones = reader_new(r, count, sizeof *list);
+    if (!list)
+        return;
+    for (xmlNode *e = element_first(root, "zone"); e; e = element_next(e, "zone")) {
+        ship_zone z = {0, 0, xml_line(e)};
+        element_check(r, e, &(element_rule){required, NULL, NULL});
+        bool good = get_along(r, e, "from", &z.from);
+        good = get_along(r, e, "to", &z.to) && good;
+        if (good && !(z.from < z.to))
+            fault_at(r, e, "from must be aft of to");
+        else if (good)
+            list[i++] = z;
+    }
+    r->ship->zone_count = i;
+    qsort(list, i, sizeof *list, order_zones);
+}
+
+#define ZONE_FAULT(r, zone, ...)                                                                   \
+    faults_add((r)->faults, COAMING_SEVERITY_ERROR, (r)->file, (zone)->line, "zone", __VA_ARGS__)
+/* A place in the file's unit. */
+#define PLACE(r, x) number_format((x) / (r)->unit, (char[NUMBER_TEXT]){""})
+
+/* Zones stand end to end over the whole hull, to the micrometre. */
+void check_zones(reader *r)
+{
+    const ship_zone *list = r->ship->zones, *last = list + r->ship->zone_count - 1;
+    const hull_shape *hull = r->ship->hull;
+    if (!r->ship->zone_count)
+        return;
+    if (micrometres(list->from) > micrometres(hull->x0))
+        ZONE_FAULT(r, list, "no zone is from the after end of the hull, %s, to %s",
+                   PLACE(r, hull->x0), PLACE(r, list->from));
+    for (const ship_zone *z = list + 1; z <= last; z++) {
+        long long apart = micrometres(z->from) - micrometres(z[-1].to);
+        if (apart > 0)
+            ZONE_FAULT(r, z, "no zone is from %s to %s", PLACE(r, z[-1].to), PLACE(r, z->from));
+        else if (apart < 0)
+            ZONE_FAULT(r, z, "overlaps the zone aft of it, from %s to %s", PLACE(r, z->from),
+                       PLACE(r, fmin(z->to, z[-1].to)));
+    }
+    if (micrometres(last->to) < micrometres(hull->x1))
+        ZONE_FAULT(r, last, "no zone is from %s to the forward end of the hull, %s",
+                   PLACE(r, last->to), PLACE(r, hull->x1));
+}
+
 /* After the decks. */
 static void read_bulkhead_deck(reader *r, const xmlNode *root)
 {
@@ -293,4 +354,5 @@ void read_principal(reader *r, const xmlNode *root)
     read_methods(r, root);
     read_repairings(r, root);
     read_intervals(r, root);
+    read_zones(r, root);
 }

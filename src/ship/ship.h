@@ -287,6 +287,12 @@ typedef struct {
     bool given;
 } frames;
 
+/* Of damage: from one place along her to another. */
+typedef struct {
+    double from, to;
+    long line;
+} ship_zone;
+
 /* Ids in alphabetical order for looking up. */
 typedef struct {
     const char **ids; /* sorted */
@@ -308,6 +314,7 @@ struct coaming_ship {
     double length, beam, depth, draught, density;
     double kg, lcg, tcg; /* NaN where not given */
     int bulkhead_deck;   /* index; -1: not given, freeboard is to the hull's own deck edge */
+    double persons;      /* that are not of her crew; NaN: not given */
     bool feet;
     frames frames;
     const struct hull_shape *hull; /* hull.h */
@@ -334,6 +341,8 @@ struct coaming_ship {
     gasket_ages gaskets[KIND_COUNT];
     interval *intervals;
     size_t interval_count;
+    ship_zone *zones; /* from aft; none: from end to end of the shell spaces */
+    size_t zone_count;
     id_index space_ids, link_ids, deck_ids, condition_ids, loading_ids;
     size_t later_events; /* log entries after the as-of date, not counted */
     /* links at each space: incident[first[s] .. first[s+1]), in file order */

@@ -45,6 +45,7 @@ cJSON *json_principal(json_document *d, const coaming_ship *s)
     json_add(d, row, "tcg", json_number(s->tcg));
     json_add(d, row, "bulkhead_deck",
              json_text(s->bulkhead_deck >= 0 ? s->decks[s->bulkhead_deck].id : NULL));
+    json_add(d, row, "persons", json_number(s->persons));
     return row;
 }
 
@@ -331,6 +332,14 @@ static void export_estimates(json_document *d, const coaming_ship *s)
         json_add(d, row, "days", json_number(s->intervals[i].days));
         json_add(d, row, "minutes",
                  json_number(s->intervals[i].minutes >= 0 ? s->intervals[i].minutes : NAN));
+        json_item(d, row);
+    }
+    json_list_close(d);
+    json_list_open(d, "zones");
+    for (size_t i = 0; i < s->zone_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "from", json_number(s->zones[i].from));
+        json_add(d, row, "to", json_number(s->zones[i].to));
         json_item(d, row);
     }
     json_list_close(d);
