@@ -21,10 +21,9 @@ static coaming_status say_other_losses(drawing *d, coaming_error *error)
         if (status != COAMING_OK)
             return status;
         if (i != drawn && !row.afloat)
-            words = draw_format(d, "%s%s with %s in %s%s", words, *words ? "," : "",
+            words = draw_format(d, "%s%s with %s in %s%s", words, *words ? ";" : "",
                                 row.hazard == COAMING_WATER ? "water" : "bad air",
-                                overlay_place(d, row.source),
-                                row.exposed_count ? "" : " (whether it holds or not)");
+                                overlay_place(d, row.source), lost_whether(row.exposed_count));
     }
     if (*words)
         ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
@@ -77,8 +76,7 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
     d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
                                   water ? "water" : "bad air", overlay_place(d, row->source));
     if (!row->afloat)
-        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.",
-              row->exposed_count ? "" : ", whether it holds or not");
+        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.", lost_whether(row->exposed_count));
     overlay_say_level(d, water);
     if (row->exposed_if_untested_leak_count > row->exposed_count)
         SAY("Thinly hatched: what it also reaches if untested closures leak.");

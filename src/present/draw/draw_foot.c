@@ -6,12 +6,6 @@
 #include "present/form/style.h"
 #include "present/tell/standing_words.h"
 
-static const char *condition_of(const drawing *d)
-{
-    int c = d->what->query.condition;
-    return c >= 0 ? d->ship->conditions[c].name : "every closure shut that can be";
-}
-
 void draw_title(drawing *d)
 {
     char date[COAMING_DATE_TEXT];
@@ -22,7 +16,8 @@ void draw_title(drawing *d)
     const char *what = draw_format(
         d,
         "As last tested by %s; %s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
-        coaming_date_format(d->ship->as_of, date), condition_of(d), d->one_to, d->what->width,
+        coaming_date_format(d->ship->as_of, date),
+        condition_words(d->ship, d->what->query.condition), d->one_to, d->what->width,
         d->what->plans ? ", port up" : "");
     d->y +=
         draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, QUIET_COLOUR, what) + 4;

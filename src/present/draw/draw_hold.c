@@ -8,47 +8,39 @@
 #include "present/draw/drawing.h"
 #include "present/form/style.h"
 #include "present/tell/hold_words.h"
-#include "present/tell/standing_words.h"
 
-static const char *chance(drawing *d, double value)
+/* A sentence of hold_words; "" says nothing. Frees it. */
+static void say_words(drawing *d, bool alarm, char *words)
 {
-    char words[SHOWN];
-    return draw_format(d, "%s", percent(words, value));
+    if (!words)
+        d->lost = true;
+    else if (*words)
+        overlay_say(d, alarm, draw_format(d, "%s", words));
+    free(words);
 }
 
-/* The way in words, and its arrows. */
-static const char *trace_way(drawing *d, const coaming_hold_answer *a, const coaming_hold_way *way)
+static void say_given(drawing *d, bool alarm, const char *words)
 {
-    const char *text = draw_format(d, "from %s", coaming_place_id(d->ship, way->from));
-    for (size_t i = 0; i < way->step_count; i++) {
-        const coaming_hold_step *s = &way->steps[i];
-        const ship_link *l = &d->ship->links[s->link];
-        const char *how = s->leak_probability >= 1
-                              ? hold_why_open(l, a->hazard)
-                              : draw_format(d, "leaks %s", chance(d, s->leak_probability));
-        overlay_way(d, s->link, s->to);
-        text = draw_format(d, "%s%s by %s (%s) to %s", text, i ? "," : "", BRIEF(l->id), how,
-                           coaming_place_id(d->ship, s->to));
-    }
-    return text;
+    if (*words)
+        overlay_say(d, alarm, draw_format(d, "%s", words));
 }
 
-/* "keep shut D1: holds 51.9 %, CANNOT BE TRUSTED: FAIL 2026-09-14; nothing behind it". */
+static void show_way(drawing *d, const coaming_hold_way *way)
+{
+    for (size_t i = 0; i < way->step_count; i++)
+        overlay_way(d, way->steps[i].link, way->steps[i].to);
+}
+
+/* "keep shut D1: holds 51.9 %; CANNOT BE TRUSTED: FAILED 2026-09-14; nothing behind it". */
 static void show_closure(drawing *d, const coaming_hold_closure *c)
 {
-    char result[SHOWN], date[COAMING_DATE_TEXT];
-    const ship_link *l = &d->ship->links[c->closure];
-    bool trusted = coaming_closure_result(d->ship, c->closure) == COAMING_PASS;
-    const char *repaired = l->repair_since
-                               ? draw_format(d, ", repaired %s, no test since",
-                                             coaming_date_format(l->repair_since->date, date))
-                               : "";
+    char holds[SHOWN], trust[SHOWN];
     link_note *n = &d->over.links[c->closure];
     n->frame = FRAME_RING;
     n->tag = c->must_be_shut ? "SHUT" : "keep shut";
-    ITEM("%s %s: holds %s, %s%s%s%s", n->tag, BRIEF(l->id), chance(d, 1 - c->leak_probability),
-         trusted ? "" : "CANNOT BE TRUSTED: ", standing_words(result, d->ship, c->closure),
-         repaired, c->last ? "; nothing behind it" : "");
+    ITEM("%s %s: holds %s; %s%s", n->tag, BRIEF(d->ship->links[c->closure].id),
+         percent(holds, 1 - c->leak_probability), hold_trust(trust, d->ship, c->closure),
+         c->last ? "; nothing behind it" : "");
 }
 
 static void show_closures(drawing *d, const coaming_hold_line *line)
@@ -67,24 +59,8 @@ static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_h
 {
     if (a->hazard != COAMING_WATER || d->what->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
         return;
-    char *words = hold_float_words(d->ship, line);
-    if (!words)
-        d->lost = true;
-    else if (line->stability.grade >= COAMING_GRADE_NOT_SURVIVING)
-        ALARM("%s", words);
-    else
-        SAY("%s", words);
-    free(words);
-}
-
-/* A sentence of hold_words; "" says nothing. Frees it. */
-static void say_words(drawing *d, bool alarm, char *words)
-{
-    if (!words)
-        d->lost = true;
-    else if (*words)
-        overlay_say(d, alarm, draw_format(d, "%s", words));
-    free(words);
+    say_words(d, line->stability.grade >= COAMING_GRADE_NOT_SURVIVING,
+              hold_float_words(d->ship, line));
 }
 
 /* How she fares as the doors are: before anything else. */
@@ -107,17 +83,9 @@ static void say_given_up(drawing *d, const coaming_hold_answer *a, size_t index)
     say_words(d, false, hold_given_up_words(d->ship, a, index));
 }
 
-static const char *line_words(drawing *d, const coaming_hold_line *line)
-{
-    char number[SHOWN];
-    return draw_format(d, "%s, %s with a chance of %s",
-                       counted(number, (double)line->closure_count, "closure", "closures"),
-                       line->closure_count == 1 ? "which holds" : "which all hold",
-                       chance(d, line->holds));
-}
-
 static void show_line(drawing *d, const coaming_hold_answer *a)
 {
+    char words[SHOWN];
     const coaming_hold_line *line = &a->lines[0];
     bool doubtful = false;
     for (size_t i = 0; i < line->closure_count; i++)
@@ -125,7 +93,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a)
             doubtful || coaming_closure_result(d->ship, line->closures[i].closure) != COAMING_PASS;
     overlay_fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
     say_afloat(d, a, line);
-    SAY("Line most likely to hold: %s.", line_words(d, line));
+    SAY("%s: %s.", HOLD_LINE_HEAD(0), hold_line_chance(words, line));
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
     show_closures(d, line);
@@ -136,8 +104,9 @@ static void show_line(drawing *d, const coaming_hold_answer *a)
 /* What stands behind the line once it gives way. */
 static void say_next(drawing *d, const coaming_hold_answer *a)
 {
+    char words[SHOWN];
     if (a->line_count == 1)
-        SAY("There is no other line behind it.");
+        SAY(HOLD_ONE_LINE);
     if (a->line_count < 2)
         return;
     const coaming_hold_line *next = &a->lines[1];
@@ -146,8 +115,8 @@ static void say_next(drawing *d, const coaming_hold_answer *a)
         ids[i] = next->closures[i].closure;
     if (!ids)
         return;
-    SAY("The next line behind: %s: %s. 'coaming hold' tells how far each can be trusted.",
-        line_words(d, next), overlay_listed_links(d, ids, next->closure_count));
+    SAY("%s: %s: %s. 'coaming hold' tells how far each can be trusted.", HOLD_LINE_HEAD(1),
+        hold_line_chance(words, next), overlay_listed_links(d, ids, next->closure_count));
     say_afloat(d, a, next);
     say_given_up(d, a, 1);
     if (a->line_count > 2)
@@ -158,14 +127,10 @@ static void say_next(drawing *d, const coaming_hold_answer *a)
 static void show_lost(drawing *d, const coaming_hold_answer *a)
 {
     enum { TOLD_MOST = 200 };
-    bool water = a->hazard == COAMING_WATER;
     for (size_t i = 0; i < a->lost_count; i++) {
-        const char *how = a->lost[i].step_count ? trace_way(d, a, &a->lost[i])
-                          : water               ? "the water is in it"
-                                                : "the smoke or bad air is in it";
+        show_way(d, &a->lost[i]);
         if (i < TOLD_MOST)
-            ALARM("NO LINE can keep %s %s: %s.", BRIEF(d->ship->spaces[a->lost_spaces[i]].id),
-                  water ? "dry" : "clean", how);
+            say_words(d, true, hold_lost_words(d->ship, a, i));
     }
     if (a->lost_count > TOLD_MOST)
         ALARM("and %zu more.", a->lost_count - TOLD_MOST);
@@ -176,32 +141,24 @@ static void show_lost(drawing *d, const coaming_hold_answer *a)
 void overlay_make_hold(drawing *d)
 {
     const coaming_hold_answer *a = d->what->hold;
-    bool water = a->hazard == COAMING_WATER;
-    d->over.heading =
-        draw_format(d, "What is most likely to hold, with %s in %s",
-                    water ? "water" : "smoke or bad air", overlay_place(d, a->source));
+    char words[SHOWN];
+    d->over.heading = draw_format(d, "What is most likely to hold, with %s in %s", hold_noun(a),
+                                  overlay_place(d, a->source));
     say_as_is(d, a);
-    if (a->afloat != COAMING_AFLOAT_YES)
-        ALARM("WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted as under "
-              "water.",
-              coaming_afloat_text(a->afloat));
+    say_given(d, true, hold_not_afloat_words(words, a));
     show_lost(d, a);
     if (a->line_count)
         show_line(d, a);
-    overlay_say_level(d, water);
-    if (a->source_dry)
-        SAY("%s lies above the water: only water from outside is counted.",
-            coaming_place_id(d->ship, a->source));
+    overlay_say_level(d, a->hazard == COAMING_WATER);
+    say_given(d, false, hold_source_words(words, d->ship, a));
     overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
     fill_let_in(d, a);
     overlay_fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
     overlay_fill_source(d, a->source);
-    SAY("To stay %s: %s.", water ? "dry" : "clean",
-        overlay_listed(d, a->protect, a->protect_count));
+    SAY("To stay %s: %s.", hold_clean(a), overlay_listed(d, a->protect, a->protect_count));
     if (a->has_way) {
-        const char *way = trace_way(d, a, &a->way);
-        SAY("Weakest way through: %s; all of it leaks with a chance of %s.", way,
-            chance(d, a->way.probability));
+        show_way(d, &a->way);
+        say_words(d, false, hold_weakest_words(d->ship, a));
     }
     say_next(d, a);
     d->over.ring_means = "of the line";

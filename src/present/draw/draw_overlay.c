@@ -4,6 +4,7 @@
 #include "present/draw/drawing.h"
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
 
 enum { ITEMS_MOST = 200 };
 
@@ -80,17 +81,11 @@ static void say_let_in(drawing *d)
 
 void overlay_say_level(drawing *d, bool water)
 {
-    coaming_level level = d->what->query.level;
+    char words[SHOWN];
     if (!water)
         return;
     say_let_in(d);
-    if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        SAY("Water to where she settles with the flooded spaces open to the sea.");
-    else if (level.kind == COAMING_LEVEL_FULL)
-        SAY("Water to the top of the space it starts in; from outside to the draught.");
-    else
-        SAY("Water to %.2f m above the baseline.",
-            level.kind == COAMING_LEVEL_AT ? level.height : d->ship->draught);
+    SAY("%s", level_sentence(words, d->ship, d->what->query.level));
 }
 
 /* Through a deck it goes to the side whose middle lies higher, outside of her up unless to sea. */

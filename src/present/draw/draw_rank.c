@@ -1,7 +1,8 @@
 /* Whose failure would cost most, numbered in the drawing. */
 #include "base/text.h"
 #include "present/draw/drawing.h"
-#include "present/form/style.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
 
 /* Closures whose failure she does not survive in some scenario: named before anything else. */
 static void say_lost(drawing *d, const coaming_ranking *k)
@@ -12,30 +13,27 @@ static void say_lost(drawing *d, const coaming_ranking *k)
         if (coaming_ranking_get(k, i)->lost)
             lost[count++] = coaming_ranking_get(k, i)->closure;
     if (count)
-        ALARM("She does not stay afloat in some scenario if one of these fails: %s.",
-              overlay_listed_links(d, lost, count));
+        ALARM("%s: %s.", LOST_IF_ONE_FAILS, overlay_listed_links(d, lost, count));
 }
 
 void overlay_make_rank(drawing *d)
 {
     const coaming_drawing *w = d->what;
     const coaming_ranking *k = w->ranking;
+    char words[SHOWN];
     d->over.heading =
-        draw_format(d, "Whose failure would cost most, by %s%s", coaming_measure_word(w->measure),
-                    w->measure < COAMING_MEASURE_FREEBOARD ? " in reach" : " lost");
+        draw_format(d, "Whose failure would cost most, by %s", measure_words(words, w->measure));
     d->over.badge_means = "rank by cost of failure";
     say_lost(d, k);
     overlay_say_level(d, w->query.hazard[COAMING_WATER]);
     size_t count = coaming_ranking_count(k), top = w->top && w->top < count ? w->top : count;
     for (size_t i = 0; i < top; i++) {
         const coaming_rank *r = coaming_ranking_get(k, i);
-        char value[SHOWN];
         if (r->consequence <= 0)
             break;
         d->over.links[r->closure].badge = (int)i + 1;
-        ITEM("%zu. %s %s: %s%s%s", i + 1, BRIEF(d->ship->links[r->closure].id),
-             BRIEF(d->ship->links[r->closure].name), amount(value, r->consequence),
-             *coaming_measure_unit(w->measure) ? " " : "", coaming_measure_unit(w->measure));
+        ITEM("%zu. %s %s: %s", i + 1, BRIEF(d->ship->links[r->closure].id),
+             BRIEF(d->ship->links[r->closure].name), measured(words, w->measure, r->consequence));
     }
     if (!d->over.item_count)
         SAY("No closure loses anything by this measure in the scenarios counted.");

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "present/tell/float_words.h"
 #include "present/tell/level_words.h"
+#include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
 coaming_style style_fit(coaming_style style)
@@ -222,8 +223,7 @@ bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int c
     char date[COAMING_DATE_TEXT], words[SHOWN];
     return print_line(out, style, 0, 2, "As last tested by %s; %s.",
                       coaming_date_format(ship->as_of, date),
-                      condition >= 0 ? shown(words, ship->conditions[condition].name, 30)
-                                     : "every closure shut that can be");
+                      shown(words, condition_words(ship, condition), 30));
 }
 
 bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)

@@ -9,6 +9,7 @@
 #include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
 #include "present/tell/level_words.h"
+#include "present/tell/standing_words.h"
 
 static void put_head(const report *r)
 {
@@ -45,16 +46,12 @@ static void put_title(const report *r)
 {
     char date[COAMING_DATE_TEXT], counted_in[SHOWN];
     const char *unit = coaming_measure_unit(r->how->measure);
-    int condition = r->how->query.condition;
     markup_put(r->out,
                "<header>\n<h1><bdi>%s</bdi></h1>\n<p class=\"lead\">State of her closures on <span "
                "class=\"day\">%s</span></p>\n",
                r->ship->name, coaming_date_format(r->ship->as_of, date));
     fputs("<dl class=\"asked\">\n<div><dt>Condition</dt><dd>", r->out);
-    if (condition >= 0)
-        markup_put(r->out, "<bdi>%s</bdi>", r->ship->conditions[condition].name);
-    else
-        fputs("every closure shut that can be", r->out);
+    markup_put(r->out, "<bdi>%s</bdi>", condition_words(r->ship, r->how->query.condition));
     fputs("</dd></div>\n<div><dt>Hazards</dt><dd>", r->out);
     put_hazards(r);
     markup_put(r->out, "</dd></div>\n<div><dt>Counted in</dt><dd>%s",

@@ -6,6 +6,16 @@
 #include "present/tell/float_words.h"
 #include "present/tell/standing_words.h"
 
+const char *hold_clean(const coaming_hold_answer *a)
+{
+    return a->hazard == COAMING_WATER ? "dry" : "clean";
+}
+
+const char *hold_noun(const coaming_hold_answer *a)
+{
+    return a->hazard == COAMING_WATER ? "water" : "smoke or bad air";
+}
+
 const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure)
 {
     char stands[SHOWN], repaired[SHOWN];
@@ -27,7 +37,8 @@ const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line)
     return buffer;
 }
 
-const char *hold_why_open(const ship_link *l, coaming_hazard hazard)
+/* Why a link on a way cannot be held. */
+static const char *why_open(const ship_link *l, coaming_hazard hazard)
 {
     if (l->passage)
         return "open";
@@ -91,6 +102,76 @@ static char *finish(FILE *out, char **text)
     return NULL;
 }
 
+/* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
+static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                    const coaming_hold_way *w)
+{
+    char id[SHOWN], place[SHOWN], part[SHOWN];
+    fprintf(out, "from %s", shown(place, coaming_place_id(ship, w->from), 30));
+    for (size_t i = 0; i < w->step_count; i++) {
+        const coaming_hold_step *s = &w->steps[i];
+        const ship_link *l = &ship->links[s->link];
+        fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
+        if (s->leak_probability >= 1)
+            fputs(why_open(l, a->hazard), out);
+        else
+            fprintf(out, "leaks %s", percent(part, s->leak_probability));
+        fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
+    }
+}
+
+const char *hold_not_afloat_words(char buffer[SHOWN], const coaming_hold_answer *a)
+{
+    *buffer = '\0';
+    if (a->afloat != COAMING_AFLOAT_YES)
+        snprintf(buffer, SHOWN,
+                 "WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted as under "
+                 "water.",
+                 coaming_afloat_text(a->afloat));
+    return buffer;
+}
+
+const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
+                              const coaming_hold_answer *a)
+{
+    char place[SHOWN];
+    *buffer = '\0';
+    if (a->source_dry)
+        snprintf(buffer, SHOWN, "%.120s lies above the water: only water from outside is counted.",
+                 shown(place, coaming_place_id(ship, a->source), 30));
+    return buffer;
+}
+
+char *hold_lost_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)
+{
+    char *text = NULL, id[SHOWN];
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    fprintf(out, "NO LINE can keep %s %s: ", shown(id, ship->spaces[a->lost_spaces[index]].id, 30),
+            hold_clean(a));
+    if (a->lost[index].step_count)
+        put_way(out, ship, a, &a->lost[index]);
+    else
+        fprintf(out, "the %s is in it", hold_noun(a));
+    fputc('.', out);
+    return finish(out, &text);
+}
+
+char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    char *text = NULL, part[SHOWN];
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    fputs("Weakest way through: ", out);
+    put_way(out, ship, a, &a->way);
+    fprintf(out, "; all of it leaks with a chance of %s.", percent(part, a->way.probability));
+    return finish(out, &text);
+}
+
 char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a)
 {
     const coaming_rest *r = &a->as_is;
@@ -122,8 +203,7 @@ char *hold_no_line_words(const coaming_hold_answer *a)
         fprintf(out,
                 "No way is recorded by which the %s could get to %s. Look for those that are not "
                 "recorded.",
-                a->hazard == COAMING_WATER ? "water" : "smoke or bad air",
-                a->lost_count ? "the rest" : "what is to be kept");
+                hold_noun(a), a->lost_count ? "the rest" : "what is to be kept");
     return finish(out, &text);
 }
 
@@ -147,7 +227,7 @@ char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    fprintf(out, "Stays %s if all of it holds: ", a->hazard == COAMING_WATER ? "dry" : "clean");
+    fprintf(out, "Stays %s if all of it holds: ", hold_clean(a));
     if (count > LISTED_MOST)
         fprintf(out, "the other %zu spaces", count);
     for (size_t i = 0; i < line->kept_count && count <= LISTED_MOST; i++) {

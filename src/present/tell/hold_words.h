@@ -6,15 +6,27 @@
 #include "present/form/style.h"
 #include "ship/ship.h"
 
+/* "dry", of smoke or bad air "clean"; "water", "smoke or bad air". */
+const char *hold_clean(const coaming_hold_answer *a);
+const char *hold_noun(const coaming_hold_answer *a);
 /* How a closure of a line stands: "CANNOT BE TRUSTED: FAILED 2026-09-14 by chalk, repaired ...".
  * Returns the buffer. */
 const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure);
 /* "3 closures, which all hold with a chance of 57.9 %". Returns the buffer. */
 const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line);
-/* Why a link on a way cannot be held. */
-const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
 /* How she fares as the doors are, of water where she settles: the first thing said. */
 char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a);
+/* That she does not float with what no line can keep dry; that the source lies above the water: ""
+ * where it is not so. */
+const char *hold_not_afloat_words(char buffer[SHOWN], const coaming_hold_answer *a);
+const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
+                              const coaming_hold_answer *a);
+/* What no line can keep, with the way to it; and the weakest way to what lines protect. */
+char *hold_lost_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index);
+char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a);
+/* Heads of the lines, nearest first; and what is said where there is but one. */
+#define HOLD_LINE_HEAD(index) ((index) ? "The next line behind" : "Line most likely to hold")
+#define HOLD_ONE_LINE         "There is no other line behind it."
 /* Why there is no line though not all is lost. */
 char *hold_no_line_words(const coaming_hold_answer *a);
 /* What the line keeps clean, and what of it is wet already: "" if there is none. */

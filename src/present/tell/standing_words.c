@@ -48,6 +48,11 @@ const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int clo
     return buffer;
 }
 
+const char *condition_words(const coaming_ship *ship, int condition)
+{
+    return condition >= 0 ? ship->conditions[condition].name : "every closure shut that can be";
+}
+
 typedef void put_value(json_document *d, cJSON *row, const char *key, cJSON *value);
 
 static void put_member(json_document *d, cJSON *row, const char *key, cJSON *value)

@@ -19,6 +19,9 @@ const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int cl
 /* "repaired 2026-03-11 (dogs), not tested since"; "" if it was not. */
 const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
 
+/* The name of a condition; of COAMING_NO_CONDITION how closures are taken to stand then. */
+const char *condition_words(const coaming_ship *ship, int condition);
+
 /* result, result_date, result_method and looked_at of a row; of the document itself. */
 #define STANDING_COLUMNS "result", "result_date", "result_method", "looked_at"
 void json_standing(json_document *d, cJSON *row, const coaming_ship *ship, int closure);

@@ -10,16 +10,6 @@
 #include "present/tell/views.h"
 #include "ship/state.h"
 
-static const char *clean(const coaming_hold_answer *a)
-{
-    return a->hazard == COAMING_WATER ? "dry" : "clean";
-}
-
-static const char *hazard_noun(const coaming_hold_answer *a)
-{
-    return a->hazard == COAMING_WATER ? "water" : "smoke or bad air";
-}
-
 static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
 {
     char id[SHOWN];
@@ -29,47 +19,19 @@ static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size
         fputs("no space", out);
 }
 
-/* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
-static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
-                    const coaming_hold_way *w)
+/* A sentence of hold_words; "" says nothing. Frees it. */
+static bool print_words(FILE *out, coaming_style style, ink colour, char *words)
 {
-    char id[SHOWN], place[SHOWN], part[SHOWN];
-    fprintf(out, "from %s", shown(place, coaming_place_id(ship, w->from), 30));
-    for (size_t i = 0; i < w->step_count; i++) {
-        const coaming_hold_step *s = &w->steps[i];
-        const ship_link *l = &ship->links[s->link];
-        fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
-        if (s->leak_probability >= 1)
-            fputs(hold_why_open(l, a->hazard), out);
-        else
-            fprintf(out, "leaks %s", percent(part, s->leak_probability));
-        fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
-    }
+    ink_on(out, style, colour);
+    bool good = words && (!*words || print_line(out, style, 2, 4, "%s", words));
+    ink_off(out, style, colour);
+    free(words);
+    return good;
 }
 
-/* What no line can keep. */
-static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
-                       const coaming_hold_answer *a)
+static bool print_given(FILE *out, coaming_style style, const char *words)
 {
-    char id[SHOWN];
-    bool good = true;
-    for (size_t i = 0; i < a->lost_count; i++) {
-        paragraph p;
-        ink_on(out, style, INK_BAD);
-        if (paragraph_open(&p)) {
-            fprintf(p.stream,
-                    "NO LINE can keep %s %s: ", shown(id, ship->spaces[a->lost_spaces[i]].id, 30),
-                    clean(a));
-            if (a->lost[i].step_count)
-                put_way(p.stream, ship, a, &a->lost[i]);
-            else
-                fprintf(p.stream, "the %s is in it", hazard_noun(a));
-            fputc('.', p.stream);
-        }
-        good = paragraph_close(&p, out, style, 2, 4) && good;
-        ink_off(out, style, INK_BAD);
-    }
-    return good;
+    return !*words || print_line(out, style, 2, 4, "%s", words);
 }
 
 static bool among(const int *spaces, size_t count, coaming_place place)
@@ -129,16 +91,6 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     return good;
 }
 
-/* A sentence of hold_words; "" says nothing. Frees it. */
-static bool print_words(FILE *out, coaming_style style, ink colour, char *words)
-{
-    ink_on(out, style, colour);
-    bool good = words && (!*words || print_line(out, style, 2, 4, "%s", words));
-    ink_off(out, style, colour);
-    free(words);
-    return good;
-}
-
 /* What the line gives up and keeps. Of a line behind another what it gives up besides. */
 static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship,
                         const coaming_hold_answer *a, size_t index)
@@ -168,27 +120,12 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
 {
     const coaming_hold_line *line = &a->lines[index];
     char words[SHOWN];
-    bool good = print_line(out, style, 2, 4, "%s: %s.",
-                           index ? "The next line behind" : "Line most likely to hold",
+    bool good = print_line(out, style, 2, 4, "%s: %s.", HOLD_LINE_HEAD(index),
                            hold_line_chance(words, line));
     if (good && settles)
         good = print_afloat(out, style, ship, line);
     return good && print_closures(out, style, ship, line) &&
            print_sides(out, style, ship, a, index);
-}
-
-static bool print_way(FILE *out, coaming_style style, const coaming_ship *ship,
-                      const coaming_hold_answer *a)
-{
-    char part[SHOWN];
-    paragraph p;
-    if (paragraph_open(&p)) {
-        fputs("Weakest way through: ", p.stream);
-        put_way(p.stream, ship, a, &a->way);
-        fprintf(p.stream, "; all of it leaks with a chance of %s.",
-                percent(part, a->way.probability));
-    }
-    return paragraph_close(&p, out, style, 2, 4);
 }
 
 static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -200,7 +137,7 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
     if (paragraph_open(&p)) {
         fprintf(p.stream,
                 "%s in %s; to stay %s: ", a->hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR",
-                shown(place, coaming_place_id(ship, a->source), 30), clean(a));
+                shown(place, coaming_place_id(ship, a->source), 30), hold_clean(a));
         put_ids(p.stream, ship, a->protect, a->protect_count);
         if (a->vital)
             fprintf(p.stream, " (the%s vital spaces)", a->source_left_out ? " other" : "");
@@ -214,34 +151,27 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
 static bool print_answer(FILE *out, coaming_style style, const coaming_ship *ship,
                          const coaming_hold_answer *a, bool settles)
 {
-    char place[SHOWN];
+    char words[SHOWN];
     bool bad = a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING;
     bool good = print_head(out, style, ship, a);
     if (good && settles)
         good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, hold_as_is_words(ship, a));
-    if (good && a->afloat != COAMING_AFLOAT_YES) {
-        ink_on(out, style, INK_BAD);
-        good = print_line(out, style, 2, 4,
-                          "WITH WHAT NO LINE CAN KEEP DRY FLOODED she %s; every opening is counted "
-                          "as under water.",
-                          coaming_afloat_text(a->afloat));
-        ink_off(out, style, INK_BAD);
-    }
-    if (good && a->source_dry)
-        good = print_line(out, style, 2, 4,
-                          "%s lies above the water: only water from outside is counted.",
-                          shown(place, coaming_place_id(ship, a->source), 30));
-    good = good && print_lost(out, style, ship, a);
+    ink_on(out, style, INK_BAD);
+    good = good && print_given(out, style, hold_not_afloat_words(words, a));
+    ink_off(out, style, INK_BAD);
+    good = good && print_given(out, style, hold_source_words(words, ship, a));
+    for (size_t i = 0; i < a->lost_count && good; i++)
+        good = print_words(out, style, INK_BAD, hold_lost_words(ship, a, i));
     if (good && !a->line_count && a->lost_count < a->protect_count)
         good = print_words(out, style, INK_PLAIN, hold_no_line_words(a));
     if (good && a->line_count)
         good = print_one(out, style, ship, a, 0, settles);
     if (good && a->has_way)
-        good = print_way(out, style, ship, a);
+        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
     for (size_t i = 1; i < a->line_count && good; i++)
         good = print_one(out, style, ship, a, i, settles);
     if (good && a->line_count == 1)
-        good = print_line(out, style, 2, 4, "There is no other line behind it.");
+        good = print_line(out, style, 2, 4, HOLD_ONE_LINE);
     return good;
 }
 
