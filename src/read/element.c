@@ -223,119 +223,77 @@ const char *get_id(reader *r, const xmlNode *element, const char *name)
     return get_text(r, element, name);
 }
 
-static bool parse_number(reader *r, const xmlNode *element, const char *name, const char *text,
-                         double *value)
+/* How the values of this file are written. */
+static values_reading reading(const reader *r)
 {
-    switch (number_parse(text, value)) {
-    case NUMBER_OK:
-        return true;
-    case NUMBER_INFINITE:
-        fault_at(r, element, "%s '%s' is too large for a number", name, BRIEF(text));
-        return false;
-    default:
-        fault_at(r, element, "%s '%s' is not a number", name, BRIEF(text));
-        return false;
-    }
+    return (values_reading){.exact = true,
+                            .unit = r->unit,
+                            .framed = r->ship->frames.given,
+                            .zero = r->ship->frames.zero,
+                            .spacing = r->ship->frames.spacing,
+                            .unframed = "the file has no <frames spacing=...>",
+                            .latest = r->latest};
 }
 
-static bool in_bounds(reader *r, const xmlNode *element, const char *name, double value,
-                      double least, double greatest)
+/* Reports why a value cannot be read, unless it can. */
+static bool told(reader *r, const xmlNode *element, const char *name, bool good, const char *why)
 {
-    if (value >= least && value <= greatest)
-        return true;
-    char number[NUMBER_TEXT], low[NUMBER_TEXT], high[NUMBER_TEXT];
-    number_format(value, number);
-    if (isfinite(greatest))
-        fault_at(r, element, "%s %s is out of bounds; it must lie in %s to %s", name, number,
-                 number_format(least, low), number_format(greatest, high));
-    else
-        fault_at(r, element, "%s %s is out of bounds; it must be %s or more", name, number,
-                 number_format(least, low));
-    return false;
+    if (!good)
+        fault_at(r, element, "%s %s", name, why);
+    return good;
 }
 
-/* Whatever lies farther than this from the origin is no part of a ship, and keeps sums finite. */
-static const double FARTHEST = 1e6; /* m */
-
-static bool along_the_world(reader *r, const xmlNode *element, const char *name, double at,
-                            double *value)
+bool get_bounded(reader *r, const xmlNode *element, const char *name, bool length,
+                 const values_bounds *bounds, double *value)
 {
-    if (fabs(at) > FARTHEST) {
-        fault_at(r, element, "%s is more than %g m off", name, FARTHEST);
-        return false;
-    }
-    *value = at;
-    return true;
-}
-
-bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
-                  double *value)
-{
-    double parsed;
-    if (!parse_number(r, element, name, text, &parsed))
-        return false;
-    return along_the_world(r, element, name, parsed * r->unit, value);
-}
-
-typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
-
-static bool get_bounded(reader *r, const xmlNode *element, const char *name, parser parse,
-                        double least, double greatest, double *value)
-{
-    double parsed;
+    values_reading how = reading(r);
+    values_place place;
+    char why[VALUES_WHY];
     const char *text = attribute(r, element, name);
-    if (!text || !parse(r, element, name, text, &parsed) ||
-        !in_bounds(r, element, name, parsed, least, greatest))
+    if (!text)
         return false;
-    *value = parsed;
-    return true;
+    bool good = length ? values_length(&how, text, bounds, &place, why)
+                       : values_number(text, bounds, &place.metres, why);
+    if (good)
+        *value = place.metres;
+    return told(r, element, name, good, why);
 }
 
 bool get_number(reader *r, const xmlNode *element, const char *name, double least, double greatest,
                 double *value)
 {
-    return get_bounded(r, element, name, parse_number, least, greatest, value);
+    return get_bounded(r, element, name, false, &(values_bounds){least, greatest, false}, value);
 }
 
 bool get_length(reader *r, const xmlNode *element, const char *name, double least, double greatest,
                 double *value)
 {
-    return get_bounded(r, element, name, parse_length, least, greatest, value);
+    return get_bounded(r, element, name, true, &(values_bounds){least, greatest, false}, value);
 }
 
-/* The words after "fr": a frame number, then perhaps + or - a length. */
-static bool parse_frame(reader *r, const char *text, double *value)
+bool parse_length(reader *r, const xmlNode *element, const char *name, const char *text,
+                  double *value)
 {
-    char number[64];
-    size_t length = 1 + strcspn(text + 1, "+-");
-    if (!*text || length >= sizeof number)
-        return false;
-    memcpy(number, text, length);
-    number[length] = '\0';
-    double frame, offset = 0;
-    if (number_parse(number, &frame) != NUMBER_OK)
-        return false;
-    if (text[length] && number_parse(text + length, &offset) != NUMBER_OK)
-        return false;
-    *value = r->ship->frames.zero + frame * r->ship->frames.spacing + offset * r->unit;
-    return true;
+    static const values_bounds any = {-INFINITY, INFINITY, false};
+    values_reading how = reading(r);
+    values_place place;
+    char why[VALUES_WHY];
+    bool good = values_length(&how, text, &any, &place, why);
+    if (good)
+        *value = place.metres;
+    return told(r, element, name, good, why);
 }
 
 bool parse_along(reader *r, const xmlNode *element, const char *name, const char *text,
                  double *value)
 {
-    if (strncmp(text, "fr", 2))
-        return parse_length(r, element, name, text, value);
-    if (!r->ship->frames.given) {
-        fault_at(r, element, "%s '%s' is a frame, but the file has no <frames spacing=...>", name,
-                 BRIEF(text));
-        return false;
-    }
-    double at;
-    if (parse_frame(r, text + 2, &at))
-        return along_the_world(r, element, name, at, value);
-    fault_at(r, element, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, BRIEF(text));
-    return false;
+    values_reading how = reading(r);
+    values_place place;
+    char why[VALUES_WHY];
+    bool good = values_along(&how, text, &place, why);
+    if (good)
+        *value = place.metres;
+    return told(r, element, name, good, why);
 }
 
 bool get_along(reader *r, const xmlNode *element, const char *name, double *value)
@@ -352,48 +310,20 @@ bool get_along(reader *r, const xmlNode *element, const char *name, double *valu
     return parse_along(r, element, name, word, value);
 }
 
-bool next_word(const char **text, const char *ends, char *word, size_t size)
-{
-    *text += strspn(*text, " \t\r\n");
-    size_t length = 0;
-    for (const char *t = *text;
-         t[length] && !strchr(" \t\r\n", t[length]) && !strchr(ends, t[length]);)
-        length++;
-    if (length == 0)
-        return false;
-    *text += length;
-    if (length >= size) { /* no id and no number is so long: let it be refused as what it is not */
-        snprintf(word, size, "%.20s...", *text - length);
-        return true;
-    }
-    memcpy(word, *text - length, length);
-    word[length] = '\0';
-    return true;
-}
+typedef bool (*parser)(reader *, const xmlNode *, const char *, const char *, double *);
 
 static bool get_pair(reader *r, const xmlNode *element, const char *name, parser parse,
                      double pair[2])
 {
     const char *text = attribute(r, element, name);
-    char one[WORD_SIZE], two[WORD_SIZE];
-    if (!text)
+    char one[WORD_SIZE], two[WORD_SIZE], why[VALUES_WHY];
+    if (!text || !told(r, element, name, values_two(text, one, two, why), why))
         return false;
-    const char *rest = text;
-    if (!next_word(&rest, "", one, sizeof one) || !next_word(&rest, "", two, sizeof two) ||
-        !blank(rest)) {
-        fault_at(r, element, "%s '%s' is not two numbers with a blank between", name, BRIEF(text));
-        return false;
-    }
     double low, high;
     bool good = parse(r, element, name, one, &low);
     good = parse(r, element, name, two, &high) && good;
-    if (!good)
+    if (!good || !told(r, element, name, values_rise(low, high, text, why), why))
         return false;
-    if (low >= high) {
-        fault_at(r, element, "%s '%s': the first number must be less than the second", name,
-                 BRIEF(text));
-        return false;
-    }
     pair[0] = low;
     pair[1] = high;
     return true;
@@ -412,19 +342,31 @@ bool get_lengths(reader *r, const xmlNode *element, const char *name, double pai
 bool get_word(reader *r, const xmlNode *element, const char *name, const char *const *words,
               int *index)
 {
+    values_reading how = reading(r);
+    char why[VALUES_WHY];
     const char *text = attribute(r, element, name);
     if (!text)
         return false;
-    for (int i = 0; words[i]; i++) {
-        if (!strcmp(words[i], text)) {
-            *index = i;
-            return true;
-        }
-    }
-    char all[VALUES_LIST];
-    fault_at(r, element, "%s '%s' is not known; it must be %s", name, BRIEF(text),
-             values_list(all, words));
-    return false;
+    int known = values_one_of(&how, text, words, why);
+    if (known >= 0)
+        *index = known;
+    return told(r, element, name, known >= 0, why);
+}
+
+bool get_yes_no(reader *r, const xmlNode *element, const char *name, bool *value)
+{
+    values_reading how = reading(r);
+    char why[VALUES_WHY];
+    const char *text = attribute(r, element, name);
+    return text && told(r, element, name, values_yes_no(&how, text, value, why), why);
+}
+
+bool get_date(reader *r, const xmlNode *element, const char *name, coaming_date *date)
+{
+    values_reading how = reading(r);
+    char why[VALUES_WHY];
+    const char *text = attribute(r, element, name);
+    return text && told(r, element, name, values_date(&how, text, date, why), why);
 }
 
 const char *nearest(reader *r, const id_index *index, const char *id, char buffer[2 * TEXT_BRIEF])
@@ -437,34 +379,4 @@ const char *nearest(reader *r, const id_index *index, const char *id, char buffe
         return "";
     snprintf(buffer, 2 * TEXT_BRIEF, "; the nearest is %s", BRIEF(near));
     return buffer;
-}
-
-bool get_yes_no(reader *r, const xmlNode *element, const char *name, bool *value)
-{
-    static const char *const words[] = {"no", "yes", NULL};
-    int index;
-    if (!get_word(r, element, name, words, &index))
-        return false;
-    *value = index == 1;
-    return true;
-}
-
-bool get_date(reader *r, const xmlNode *element, const char *name, coaming_date *date)
-{
-    const char *text = attribute(r, element, name);
-    char latest[COAMING_DATE_TEXT];
-    coaming_date parsed;
-    if (!text)
-        return false;
-    if (!coaming_date_parse(text, &parsed)) {
-        fault_at(r, element, "%s '%s' is not a date; write it as 2026-09-30", name, BRIEF(text));
-        return false;
-    }
-    if (parsed > r->latest) {
-        fault_at(r, element, "%s %s is still to come; dates go up to %s", name, BRIEF(text),
-                 coaming_date_format(r->latest, latest));
-        return false;
-    }
-    *date = parsed;
-    return true;
 }

@@ -8,6 +8,7 @@
 #define READ_ELEMENT_H
 
 #include "base/text.h"
+#include "read/values.h"
 #include "read/xml.h"
 #include "ship/ship.h"
 
@@ -63,9 +64,11 @@ const char *attribute(reader *r, const xmlNode *element, const char *name);
 const char *get_text(reader *r, const xmlNode *element, const char *name);
 /* A word without blanks and commas. */
 const char *get_id(reader *r, const xmlNode *element, const char *name);
+/* A number or a length, from the file's unit to metres, which the bounds are too. */
+bool get_bounded(reader *r, const xmlNode *element, const char *name, bool length,
+                 const values_bounds *bounds, double *value);
 bool get_number(reader *r, const xmlNode *element, const char *name, double least, double greatest,
                 double *value);
-/* As get_number, from the file's unit of length to metres; the bounds are metres too. */
 bool get_length(reader *r, const xmlNode *element, const char *name, double least, double greatest,
                 double *value);
 /* A place along the ship: a length or a frame (fr20, fr20+0.25). */
@@ -90,10 +93,5 @@ bool parse_length(reader *r, const xmlNode *element, const char *name, const cha
 enum { SUGGESTIONS_MAX = 50 };
 const char *nearest(reader *r, const id_index *index, const char *id, char buffer[2 * TEXT_BRIEF]);
 #define NEAREST(r, index, id) nearest(r, index, id, (char[2 * TEXT_BRIEF]){""})
-
-/* Takes the next word at *text (ended by blanks or one of `ends`) into word; false at the end. A
- * word that does not fit becomes one that is neither id nor number. */
-enum { WORD_SIZE = 1000 };
-bool next_word(const char **text, const char *ends, char *word, size_t size);
 
 #endif

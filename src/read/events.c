@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "read/parts.h"
+#include "read/said.h"
 #include "ship/gasket.h"
 #include "ship/standing.h"
 
@@ -31,12 +32,10 @@ static void add_event(reader *r, ship_event added)
 /* Nothing can have been done to a closure before it was there. */
 static bool after_fitting(reader *r, const xmlNode *e, int closure, coaming_date date)
 {
-    char fitted[COAMING_DATE_TEXT], done[COAMING_DATE_TEXT];
-    if (closure < 0 || date >= r->ship->links[closure].fitted)
+    char why[VALUES_WHY];
+    if (closure < 0 || values_since_fitted(date, r->ship->links[closure].fitted, why))
         return true;
-    fault_at(r, e, "date %s is before the closure was fitted, %s; one of the two is wrong",
-             coaming_date_format(date, done),
-             coaming_date_format(r->ship->links[closure].fitted, fitted));
+    fault_at(r, e, "date %s", why);
     return false;
 }
 
@@ -59,10 +58,7 @@ static bool read_gap(reader *r, const xmlNode *e, double run, gap *g)
         return false;
     }
     if (!on_gasket_run(run, g))
-        warning_at(r, e,
-                   "a gap of %.4g m at %.4g m does not lie on the gasket, which runs %.4g m round; "
-                   "measure again",
-                   g->length, g->at, run);
+        warning_at(r, e, SAID_OFF_THE_RUN, g->length, " m", g->at, " m", run, " m");
     return true;
 }
 
@@ -84,9 +80,9 @@ static void read_gaps(reader *r, const xmlNode *e, ship_event *v)
     }
     v->gaps = list;
     if (v->result == COAMING_PASS && broken)
-        warning_at(r, e, "a test with gaps in the print is recorded as pass");
+        warning_at(r, e, SAID_PASS_GAPS);
     if (v->result == COAMING_PASS && edge)
-        warning_at(r, e, "a test with a print off the middle of the gasket is recorded as pass");
+        warning_at(r, e, SAID_PASS_OFF);
 }
 
 static void read_measures(reader *r, const xmlNode *e, ship_event *v)
@@ -145,7 +141,7 @@ static int entry_closure(reader *r, const xmlNode *e)
     if (found >= 0 && !r->ship->links[found].passage)
         return found;
     if (found >= 0)
-        fault_at(r, e, "'%s' is a passage; only closures are tested and repaired", BRIEF(id));
+        fault_at(r, e, "'%s' " SAID_PASSAGE, BRIEF(id));
     else
         fault_at(r, e, "the arrangement has no closure '%s'%s", BRIEF(id),
                  NEAREST(r, &r->ship->link_ids, id));
@@ -218,8 +214,7 @@ bool read_log_begin(reader *r, const xmlNode *root)
     element_check_attributes(r, root, &(element_rule){of_log, NULL, NULL});
     const char *name = attribute(r, root, "arrangement");
     if (name && strcmp(name, r->ship->name)) {
-        fault_at(r, root, "this is a log of '%s', but the arrangement is of '%s'", BRIEF(name),
-                 BRIEF(r->ship->name));
+        fault_at(r, root, SAID_OTHER_LOG, BRIEF(name), BRIEF(r->ship->name));
         return false;
     }
     size_t count = r->ship->closure_count;

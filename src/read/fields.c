@@ -37,15 +37,6 @@ void fields_check(reader *r, const xmlNode *e, coaming_list list, const char *wi
     element_check(r, e, &(element_rule){required, optional, within ? children : elements});
 }
 
-static void read_number(reader *r, const xmlNode *e, const ship_field *f, double *value)
-{
-    bool given = f->kind == FIELD_LENGTH
-                     ? get_length(r, e, f->attribute, f->least, f->greatest, value)
-                     : get_number(r, e, f->attribute, f->least, f->greatest, value);
-    if (given && f->above && *value <= f->least)
-        fault_at(r, e, "%s must be greater than %g", f->attribute, f->least);
-}
-
 static void read_field(reader *r, const xmlNode *e, const ship_field *f, void *member)
 {
     int word = 0;
@@ -65,7 +56,8 @@ static void read_field(reader *r, const xmlNode *e, const ship_field *f, void *m
         get_date(r, e, f->attribute, member);
         break;
     default:
-        read_number(r, e, f, member);
+        get_bounded(r, e, f->attribute, f->kind == FIELD_LENGTH,
+                    &(values_bounds){f->least, f->greatest, f->above}, member);
     }
 }
 

@@ -14,6 +14,7 @@
 #include "base/text.h"
 #include "coaming/import.h"
 #include "csv/table.h"
+#include "read/values.h"
 #include "ship/fields.h"
 #include "ship/number.h"
 
@@ -121,14 +122,21 @@ const char *import_number(coaming_import *m, double value);
 /* "low high" */
 const char *import_pair(coaming_import *m, const char *low, const char *high);
 
+/* What is wrong with a value: "NAME why". */
+void row_refuse_value(const import_list *l, import_row *row, const char *name, const char *why);
+
 /* Values of a cell or a part of one, as written; NULL after telling what is wrong. metres: may be
  * NULL. */
-const char *value_number(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                         const char *text, double least, double greatest);
-const char *value_length(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                         const char *text, double least, double *metres);
-const char *value_along(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                        const char *text, double *metres);
+typedef struct {
+    coaming_import *m;
+    const import_list *l;
+    import_row *row;
+    const char *name; /* of the column */
+} cell;
+const char *cell_number(const cell *c, const char *text, const values_bounds *bounds);
+const char *cell_length(const cell *c, const char *text, const values_bounds *bounds,
+                        double *metres);
+const char *cell_along(const cell *c, const char *text, double *metres);
 
 /* Is there nothing but blanks? */
 bool text_is_blank(const char *text);

@@ -4,9 +4,7 @@
 #include <string.h>
 #include <strings.h>
 
-#include "read/element.h"
 #include "read/import.h"
-#include "read/values.h"
 
 /* `between`: two words, or where names have blanks, two parts with a semicolon between. */
 static bool split_between(coaming_import *m, const char *text, const char *ends[2])
@@ -120,12 +118,14 @@ static void need_together(const import_list *l, import_row *row, int first, int 
 /* A day that comes before the closure was fitted is lost: one of the two is wrong. */
 static void need_after_fitting(const import_list *l, import_row *row, int field)
 {
-    const char *fitted = row->value[LINK_FITTED], *date = row->value[field];
-    if (!fitted || !date || strcmp(date, fitted) >= 0) /* as ISO 8601 writes them */
+    coaming_date fitted, date;
+    char why[VALUES_WHY];
+    if (!row->value[LINK_FITTED] || !coaming_date_parse(row->value[LINK_FITTED], &fitted) ||
+        !row->value[field] || !coaming_date_parse(row->value[field], &date) ||
+        values_since_fitted(date, fitted, why))
         return;
     row->stake = field_of(l->kind, field)->stake;
-    row_refuse(l, row, "%s %s is before the closure was fitted, %s; one of the two is wrong",
-               field_heading(l->kind, field), date, fitted);
+    row_refuse_value(l, row, field_heading(l->kind, field), why);
     row->stake = NULL;
     row->value[field] = NULL;
 }
@@ -210,6 +210,8 @@ static const char between[] = "; \t\r\n";
 static bool read_lengths(coaming_import *m, const import_list *l, import_row *row, int field,
                          const char **list, size_t *count)
 {
+    static const values_bounds from_0 = {0, INFINITY, false};
+    const cell c = {m, l, row, field_heading(l->kind, field)};
     const char *rest = row->value[field];
     char word[WORD_SIZE];
     *count = 0;
@@ -217,7 +219,7 @@ static bool read_lengths(coaming_import *m, const import_list *l, import_row *ro
         rest += strspn(rest, between);
         if (!next_word(&rest, ";", word, sizeof word))
             return true;
-        const char *at = value_length(m, l, row, field_heading(l->kind, field), word, 0, NULL);
+        const char *at = cell_length(&c, word, &from_0, NULL);
         if (!at)
             return false;
         list[(*count)++] = at;
@@ -233,7 +235,7 @@ static void read_dogs(coaming_import *m, const import_list *l, import_row *row)
     row->stake = field_of(l->kind, LINK_DOGS)->stake;
     if (text_is_blank(text + strcspn(text, between))) { /* one number */
         double count;
-        value = value_number(m, l, row, "dogs", text, 0, 1000);
+        value = cell_number(&(cell){m, l, row, "dogs"}, text, &(values_bounds){0, 1000, false});
         if (value && number_parse(value, &count) == NUMBER_OK && count != floor(count)) {
             row_refuse(l, row,
                        "dogs '%s' is neither a whole number nor a list of places such as 0.35;0.9",
@@ -272,7 +274,7 @@ static void read_joints(coaming_import *m, const import_list *l, import_row *row
 static void read_gaps(coaming_import *m, const import_list *l, import_row *row)
 {
     const char *text = row->value[LINK_TEST_GAPS];
-    char why[VALUES_GAP_WHY];
+    char why[VALUES_WHY];
     if (!text)
         return;
     gap *gaps = import_new(m, strlen(text) / 2 + 1, sizeof *gaps);

@@ -5,6 +5,7 @@
 
 #include "read/element.h"
 #include "read/import.h"
+#include "read/said.h"
 
 static int by_text(const void *left, const void *right)
 {
@@ -100,7 +101,7 @@ static void refuse_unknown(coaming_import *m, const import_list *l, import_row *
 {
     const char *near =
         m->suggestions++ < SUGGESTIONS_MAX ? text_nearest(text, nth_id, m, m->name_count) : NULL;
-    row_refuse(l, row, "%s: '%s' is no space, nor sea or weather%s%s", name, BRIEF(text),
+    row_refuse(l, row, "%s: " SAID_NO_PLACE "%s%s", name, BRIEF(text),
                near ? "; the nearest is " : "", near ? BRIEF(near) : "");
 }
 

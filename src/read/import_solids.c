@@ -2,19 +2,7 @@
 #include <string.h>
 #include <strings.h>
 
-#include "read/element.h"
 #include "read/import.h"
-#include "ship/geometry.h"
-
-enum { CORNERS_MAX = 1000 };
-
-/* One solid of a cell being read. */
-typedef struct {
-    coaming_import *m;
-    const import_list *l;
-    import_row *row;
-    const char *name; /* of the column */
-} cell;
 
 /* Along, across, upwards; metres. */
 enum { ALONG, ACROSS, UPWARDS };
@@ -47,38 +35,35 @@ static void add_solid(const cell *c, import_solid added, const span at[3])
     c->row->solids_end = &s->next;
 }
 
-static const char *read_place(const cell *c, const char *name, bool along, const char *text,
-                              double *metres)
+static const char *read_place(const cell *c, bool along, const char *text, double *metres)
 {
-    return along ? value_along(c->m, c->l, c->row, name, text, metres)
-                 : value_length(c->m, c->l, c->row, name, text, -INFINITY, metres);
+    static const values_bounds any = {-INFINITY, INFINITY, false};
+    return along ? cell_along(c, text, metres) : cell_length(c, text, &any, metres);
 }
 
 /* Two places, the lesser first; NULL after telling why not. */
 static const char *read_pair(const cell *c, bool along, const char *low, const char *high, span *at)
 {
+    char why[VALUES_WHY], both[2 * TEXT_BRIEF];
     *at = (span){0, 0};
-    const char *one = read_place(c, c->name, along, low, &at->low);
-    const char *two = read_place(c, c->name, along, high, &at->high);
+    const char *one = read_place(c, along, low, &at->low);
+    const char *two = read_place(c, along, high, &at->high);
     if (!one || !two)
         return NULL;
-    if (at->low < at->high)
+    snprintf(both, sizeof both, "%s %s", BRIEF(low), BRIEF(high));
+    if (values_rise(at->low, at->high, both, why))
         return import_pair(c->m, one, two);
-    row_refuse(c->l, c->row, "%s '%s %s': the first number must be less than the second", c->name,
-               BRIEF(low), BRIEF(high));
+    row_refuse_value(c->l, c->row, c->name, why);
     return NULL;
 }
 
 /* The same of a part such as "12 24". */
 static const char *split_pair(const cell *c, bool along, const char *part, span *at)
 {
-    char low[WORD_SIZE], high[WORD_SIZE];
-    const char *rest = part;
-    if (next_word(&rest, "", low, sizeof low) && next_word(&rest, "", high, sizeof high) &&
-        text_is_blank(rest))
+    char low[WORD_SIZE], high[WORD_SIZE], why[VALUES_WHY];
+    if (values_two(part, low, high, why))
         return read_pair(c, along, low, high, at);
-    row_refuse(c->l, c->row, "%s '%s' is not two numbers with a blank between", c->name,
-               BRIEF(part));
+    row_refuse_value(c->l, c->row, c->name, why);
     return NULL;
 }
 
@@ -129,9 +114,8 @@ typedef struct {
 
 static bool add_corner(const cell *c, outline *o, const char *x, const char *y)
 {
-    const char *one = value_along(c->m, c->l, c->row, c->name, x, &o->xy[2 * o->corners]);
-    const char *two =
-        value_length(c->m, c->l, c->row, c->name, y, -INFINITY, &o->xy[2 * o->corners + 1]);
+    const char *one = read_place(c, true, x, &o->xy[2 * o->corners]);
+    const char *two = read_place(c, false, y, &o->xy[2 * o->corners + 1]);
     if (!one || !two)
         return false;
     int more =
@@ -143,28 +127,17 @@ static bool add_corner(const cell *c, outline *o, const char *x, const char *y)
     return true;
 }
 
+/* Stops at one corner more than there may be. */
 static bool read_corners(const cell *c, outline *o, const char *text)
 {
-    char x[WORD_SIZE], y[WORD_SIZE];
-    while (next_word(&text, ",", x, sizeof x)) {
-        text += strspn(text, " \t\r\n");
-        if (*text != ',' || (text++, !next_word(&text, ",", y, sizeof y))) {
-            row_refuse(c->l, c->row, "%s: '%s' is not followed by a comma and a y", c->name,
-                       BRIEF(x));
-            return false;
-        }
-        if (o->corners == CORNERS_MAX) {
-            row_refuse(c->l, c->row, "%s: an outline has more than %d corners", c->name,
-                       CORNERS_MAX);
-            return false;
-        }
+    char x[WORD_SIZE], y[WORD_SIZE], why[VALUES_WHY];
+    corner_result result = CORNER_READ;
+    while (o->corners <= CORNERS_MAX && !(result = values_corner(&text, x, y, why)))
         if (!add_corner(c, o, x, y))
             return false;
-    }
-    if (text_is_blank(text) && o->corners >= 3)
+    if (result != CORNER_FAULTY && values_corner_count(o->corners, why))
         return true;
-    row_refuse(c->l, c->row, "%s: an outline is 3 or more corners x,y with blanks between",
-               c->name);
+    row_refuse(c->l, c->row, "%s: %s", c->name, why);
     return false;
 }
 
@@ -178,7 +151,7 @@ static span extent(const outline *o, size_t axis)
 
 static void read_prism(const cell *c, char *text)
 {
-    char *z = next_part(&text, '/');
+    char *z = next_part(&text, '/'), why[VALUES_WHY];
     if (!text || strchr(text, '/')) {
         row_refuse(c->l, c->row,
                    "%s: a prism is two heights, a slash and its corners, such as "
@@ -187,9 +160,8 @@ static void read_prism(const cell *c, char *text)
         return;
     }
     /* a place is at most "fr", two numbers and a sign */
-    const size_t room = (size_t)CORNERS_MAX * (4 * NUMBER_TEXT);
-    outline o = {memory_new(2 * (size_t)CORNERS_MAX, sizeof *o.xy), memory_new(room, 1), 0, 0,
-                 room};
+    const size_t most = CORNERS_MAX + 1, room = most * (4 * NUMBER_TEXT);
+    outline o = {memory_new(2 * most, sizeof *o.xy), memory_new(room, 1), 0, 0, room};
     if (!o.xy || !o.text)
         c->m->memory_lost = true;
     span at[3];
@@ -197,10 +169,10 @@ static void read_prism(const cell *c, char *text)
     if (o.xy && o.text && read_corners(c, &o, text) && heights) {
         at[ALONG] = extent(&o, 0);
         at[ACROSS] = extent(&o, 1);
-        if (outline_simple(o.xy, o.corners))
+        if (values_outline(o.xy, o.corners, why))
             add_solid(c, (import_solid){.z = heights, .outline = import_text(c->m, o.text)}, at);
         else
-            row_refuse(c->l, c->row, "%s: an outline crosses or touches itself", c->name);
+            row_refuse(c->l, c->row, "%s: %s", c->name, why);
     }
     memory_free(o.xy);
     memory_free(o.text);

@@ -3,14 +3,8 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
-#include "read/element.h"
 #include "read/import.h"
-#include "read/values.h"
-
-/* Whatever lies farther than this from the origin is no part of a ship; as in element.c. */
-static const double FARTHEST = 1e6; /* m */
 
 void *import_new(coaming_import *m, size_t count, size_t size)
 {
@@ -111,207 +105,144 @@ void row_tell(const import_list *l, const import_row *row, const char *format, .
     va_end(args);
 }
 
-static bool parse(const import_list *l, import_row *row, const char *name, const char *text,
-                  double *value)
+void row_refuse_value(const import_list *l, import_row *row, const char *name, const char *why)
 {
-    switch (number_parse(text, value)) {
-    case NUMBER_OK:
-        return true;
-    case NUMBER_INFINITE:
-        row_refuse(l, row, "%s '%s' is too large for a number", name, BRIEF(text));
-        return false;
-    default:
-        if (strchr(text, ',') && !text[strspn(text, "0123456789,.+- ")])
-            row_refuse(l, row,
-                       "%s '%s': a comma may part decimals or thousands; write a point before "
-                       "decimals and nothing between thousands",
-                       name, BRIEF(text));
-        else
-            row_refuse(l, row, "%s '%s' is not a number", name, BRIEF(text));
-        return false;
-    }
+    row_refuse(l, row, "%s %s", name, why);
 }
 
-const char *value_number(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                         const char *text, double least, double greatest)
+static const char *refuse(const cell *c, const char *why)
 {
-    char low[NUMBER_TEXT], high[NUMBER_TEXT];
-    double value;
-    if (!parse(l, row, name, text, &value))
-        return NULL;
-    if (value >= least && value <= greatest)
-        return import_number(m, value);
-    row_refuse(l, row, "%s '%s' is out of bounds; it must lie in %s to %s", name, BRIEF(text),
-               number_format(least, low), number_format(greatest, high));
+    row_refuse_value(c->l, c->row, c->name, why);
     return NULL;
 }
 
-static bool near_enough(const import_list *l, import_row *row, const char *name, double at,
+/* How values of the lists are written. */
+static values_reading reading(const coaming_import *m)
+{
+    const coaming_import_options *o = m->options;
+    return (values_reading){.unit = m->unit,
+                            .framed = o->framed,
+                            .zero = o->frame_zero * m->unit,
+                            .spacing = o->frame_spacing * m->unit,
+                            .unframed = "no frame spacing is given (--frames)",
+                            .dates = o->dates,
+                            .latest = o->latest};
+}
+
+const char *cell_number(const cell *c, const char *text, const values_bounds *bounds)
+{
+    double value;
+    char why[VALUES_WHY];
+    return values_number(text, bounds, &value, why) ? import_number(c->m, value) : refuse(c, why);
+}
+
+const char *cell_length(const cell *c, const char *text, const values_bounds *bounds,
                         double *metres)
 {
-    if (fabs(at) > FARTHEST) {
-        row_refuse(l, row, "%s is more than %g m off", name, FARTHEST);
-        return false;
-    }
+    values_reading how = reading(c->m);
+    values_place place;
+    char why[VALUES_WHY];
+    if (!values_length(&how, text, bounds, &place, why))
+        return refuse(c, why);
     if (metres)
-        *metres = at;
-    return true;
-}
-
-const char *value_length(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                         const char *text, double least, double *metres)
-{
-    double value;
-    if (!parse(l, row, name, text, &value) || !near_enough(l, row, name, value * m->unit, metres))
-        return NULL;
-    if (value >= least)
-        return import_number(m, value);
-    row_refuse(l, row, "%s '%s' is out of bounds; it must be 0 or more", name, BRIEF(text));
-    return NULL;
-}
-
-/* The words after "fr": a frame, then perhaps + or - a length. */
-static bool parse_frame(const char *text, double *frame, double *offset)
-{
-    char number[64];
-    size_t length = *text ? 1 + strcspn(text + 1, "+-") : 0;
-    *offset = 0;
-    if (!length || length >= sizeof number)
-        return false;
-    memcpy(number, text, length);
-    number[length] = '\0';
-    return number_parse(number, frame) == NUMBER_OK &&
-           (!text[length] || number_parse(text + length, offset) == NUMBER_OK);
+        *metres = place.metres;
+    return import_number(c->m, place.number);
 }
 
 /* As the loader reads it: fr20+0.25, or where frames count from forward a length. */
-static const char *write_frame(coaming_import *m, double frame, double offset)
+static const char *write_frame(coaming_import *m, values_place *place)
 {
     const coaming_import_options *o = m->options;
     char text[2 * NUMBER_TEXT + 4], number[NUMBER_TEXT], rest[NUMBER_TEXT];
-    if (o->frame_spacing < 0)
-        return import_number(m, o->frame_zero + frame * o->frame_spacing + offset);
-    snprintf(text, sizeof text, "fr%s%s%s", number_format(frame, number), offset > 0 ? "+" : "",
-             offset != 0 ? number_format(offset, rest) : "");
+    if (o->frame_spacing < 0) {
+        double at = o->frame_zero + place->number * o->frame_spacing + place->offset;
+        place->metres = at * m->unit; /* as the loader reckons it */
+        return import_number(m, at);
+    }
+    snprintf(text, sizeof text, "fr%s%s%s", number_format(place->number, number),
+             place->offset > 0 ? "+" : "",
+             place->offset != 0 ? number_format(place->offset, rest) : "");
     return import_text(m, text);
 }
 
-const char *value_along(coaming_import *m, const import_list *l, import_row *row, const char *name,
-                        const char *text, double *metres)
+const char *cell_along(const cell *c, const char *text, double *metres)
 {
-    const coaming_import_options *o = m->options;
-    double frame, offset;
-    text += strspn(text, " \t\r\n");
-    if (strncasecmp(text, "fr", 2))
-        return value_length(m, l, row, name, text, -INFINITY, metres);
-    if (!o->framed) {
-        row_refuse(l, row, "%s '%s' is a frame, but no frame spacing is given (--frames)", name,
-                   BRIEF(text));
-        return NULL;
-    }
-    if (!parse_frame(text + 2, &frame, &offset)) {
-        row_refuse(l, row, "%s '%s' is not a frame; write fr20 or fr20+0.25", name, BRIEF(text));
-        return NULL;
-    }
-    double at = /* as the loader reckons it */
-        o->frame_spacing < 0
-            ? (o->frame_zero + frame * o->frame_spacing + offset) * m->unit
-            : o->frame_zero * m->unit + frame * (o->frame_spacing * m->unit) + offset * m->unit;
-    return near_enough(l, row, name, at, metres) ? write_frame(m, frame, offset) : NULL;
+    values_reading how = reading(c->m);
+    values_place place;
+    char why[VALUES_WHY];
+    if (!values_along(&how, text, &place, why))
+        return refuse(c, why);
+    const char *written =
+        place.frame ? write_frame(c->m, &place) : import_number(c->m, place.number);
+    if (metres)
+        *metres = place.metres;
+    return written;
 }
 
-/* Words, upper and lower case alike. */
-
-static const char *read_word(const import_list *l, import_row *row, const char *name,
-                             const char *text, const char *const *words)
+static const char *cell_word(const cell *c, const char *text, const char *const *words)
 {
-    char all[VALUES_LIST];
-    int known = values_word(text, words);
-    if (known >= 0)
-        return words[known];
-    row_refuse(l, row, "%s '%s' is not known; it must be %s", name, BRIEF(text),
-               values_list(all, words));
-    return NULL;
+    values_reading how = reading(c->m);
+    char why[VALUES_WHY];
+    int known = values_one_of(&how, text, words, why);
+    return known >= 0 ? words[known] : refuse(c, why);
 }
 
 /* Untested is as if the list said nothing. */
-static const char *read_result(const import_list *l, import_row *row, int field, const char *text)
+static const char *cell_result(const cell *c, int field, const char *text)
 {
-    value_result result = values_result(text);
-    if (result == RESULT_UNTESTED)
-        row->given &= ~((uint64_t)1 << field);
-    else if (result == RESULT_UNKNOWN)
-        row_refuse(l, row, "%s '%s' is not known; it must be %s", field_heading(l->kind, field),
-                   BRIEF(text), values_result_words);
-    else
+    char why[VALUES_WHY];
+    value_result result = values_result(text, why);
+    if (result == RESULT_UNKNOWN)
+        return refuse(c, why);
+    if (result != RESULT_UNTESTED)
         return result_words[result == RESULT_FAIL];
+    c->row->given &= ~((uint64_t)1 << field);
     return NULL;
 }
 
-static const char *read_yes_no(const import_list *l, import_row *row, const char *name,
-                               const char *text)
+static const char *cell_yes_no(const cell *c, const char *text)
 {
-    int yes = values_yes_no(text);
-    if (yes >= 0)
-        return yes ? "yes" : "no";
-    row_refuse(l, row, "%s '%s' is neither %s", name, BRIEF(text), values_yes_no_words);
-    return NULL;
+    values_reading how = reading(c->m);
+    char why[VALUES_WHY];
+    bool yes;
+    if (!values_yes_no(&how, text, &yes, why))
+        return refuse(c, why);
+    return yes ? "yes" : "no";
 }
 
-static const char *read_date(coaming_import *m, const import_list *l, import_row *row,
-                             const char *name, const char *text)
+static const char *cell_date(const cell *c, const char *text)
 {
-    char iso[COAMING_DATE_TEXT], latest[COAMING_DATE_TEXT], why[VALUES_WHY];
+    values_reading how = reading(c->m);
+    char why[VALUES_WHY], iso[COAMING_DATE_TEXT];
     coaming_date date;
-    if (!values_date(text, m->options->dates, &date, why)) {
-        row_refuse(l, row, "%s '%s' %s", name, BRIEF(text), why);
-        return NULL;
-    }
-    if (date <= m->options->latest)
-        return import_text(m, coaming_date_format(date, iso));
-    row_refuse(l, row, "%s %s is still to come; dates go up to %s", name, BRIEF(text),
-               coaming_date_format(m->options->latest, latest));
-    return NULL;
-}
-
-/* Bounds are metres, as the loader has them. */
-static const char *read_length(coaming_import *m, const import_list *l, import_row *row, int field,
-                               const char *text)
-{
-    const ship_field *f = field_of(l->kind, field);
-    const char *name = field_heading(l->kind, field);
-    double metres = 0;
-    const char *value = value_length(m, l, row, name, text, f->least, &metres);
-    if (!value || !f->above || metres > f->least)
-        return value;
-    row_refuse(l, row, "%s must be greater than %g", name, f->least);
-    return NULL;
+    if (!values_date(&how, text, &date, why))
+        return refuse(c, why);
+    return import_text(c->m, coaming_date_format(date, iso));
 }
 
 static const char *read_value(coaming_import *m, const import_list *l, import_row *row, int field,
                               const char *text)
 {
     const ship_field *f = field_of(l->kind, field);
-    const char *name = field_heading(l->kind, field);
-    if (!text_is_xml(text)) {
-        row_refuse(l, row, "%s holds a control character", name);
-        return NULL;
-    }
+    const cell c = {m, l, row, field_heading(l->kind, field)};
+    const values_bounds bounds = {f->least, f->greatest, f->above};
+    if (!text_is_xml(text))
+        return refuse(&c, "holds a control character");
     switch (f->kind) {
     case FIELD_NUMBER:
-        return value_number(m, l, row, name, text, f->least, f->greatest);
+        return cell_number(&c, text, &bounds);
     case FIELD_LENGTH:
-        return read_length(m, l, row, field, text);
+        return cell_length(&c, text, &bounds, NULL);
     case FIELD_ALONG:
-        return value_along(m, l, row, name, text, NULL);
+        return cell_along(&c, text, NULL);
     case FIELD_WORD:
-        return read_word(l, row, name, text, f->words);
+        return cell_word(&c, text, f->words);
     case FIELD_RESULT:
-        return read_result(l, row, field, text);
+        return cell_result(&c, field, text);
     case FIELD_YES_NO:
-        return read_yes_no(l, row, name, text);
+        return cell_yes_no(&c, text);
     case FIELD_DATE:
-        return read_date(m, l, row, name, text);
+        return cell_date(&c, text);
     default:
         return text;
     }
@@ -333,13 +264,13 @@ static void read_row(coaming_import *m, const import_list *l, import_row *row, c
         for (int f = 0; f < field_count(l->kind); f++) {
             const ship_field *field = field_of(l->kind, f);
             bool text = field->kind == FIELD_TEXT || field->kind == FIELD_LABEL;
-            const char *cell = l->column[f] < 0 ? "" : fields[l->column[f]];
-            if (text != (pass == 0) || text_is_blank(cell))
+            const char *said = l->column[f] < 0 ? "" : fields[l->column[f]];
+            if (text != (pass == 0) || text_is_blank(said))
                 continue;
             row->given |= (uint64_t)1 << f;
             row->stake = field->stake;
             row->value[f] =
-                read_value(m, l, row, f, field->kind == FIELD_LABEL ? cell : trimmed(m, cell));
+                read_value(m, l, row, f, field->kind == FIELD_LABEL ? said : trimmed(m, said));
             row->stake = NULL;
             if (f == 0)
                 row->raw_id = row->value[0];

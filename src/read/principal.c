@@ -171,6 +171,7 @@ static void read_conditions(reader *r, const xmlNode *root)
 static void read_ageings(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"kind", "eta-years", "beta", NULL};
+    static const values_bounds above_0 = {0, AMOUNT_MAX, true};
     size_t count = element_count(root, "ageing"), i = 0;
     ageing *list = r->ship->ageings = reader_new(r, count, sizeof *list);
     if (!list)
@@ -183,11 +184,8 @@ static void read_ageings(reader *r, const xmlNode *root)
         for (size_t j = 0; j < i; j++)
             if (list[j].kind == list[i].kind)
                 fault_at(r, e, "a second <ageing> for kind %s", closure_kind_words[kind]);
-        if (get_number(r, e, "eta-years", 0, AMOUNT_MAX, &list[i].eta_years) &&
-            list[i].eta_years == 0)
-            fault_at(r, e, "eta-years must be greater than 0");
-        if (get_number(r, e, "beta", 0, AMOUNT_MAX, &list[i].beta) && list[i].beta == 0)
-            fault_at(r, e, "beta must be greater than 0");
+        get_bounded(r, e, "eta-years", false, &above_0, &list[i].eta_years);
+        get_bounded(r, e, "beta", false, &above_0, &list[i].beta);
     }
     r->ship->ageing_count = count;
 }

@@ -6,6 +6,7 @@
 #include "base/fault.h"
 #include "base/text.h"
 #include "read/log_scan.h"
+#include "read/said.h"
 #include "read/values.h"
 #include "ship/rules.h"
 
@@ -59,16 +60,16 @@ static const char *keep(checker *c, const char *what, const char *text)
 static const char *keep_word(checker *c, const char *what, const char *text,
                              const char *const *words)
 {
-    char all[VALUES_LIST];
-    for (size_t i = 0; words[i]; i++)
-        if (text && !strcmp(words[i], text))
-            return words[i];
-    values_list(all, words);
-    if (text && *text)
-        FAULT(c, "%s '%s' is not known; it must be %s", what, BRIEF(text), all);
-    else
-        FAULT(c, "%s is missing; it must be %s", what, all);
-    return NULL;
+    static const values_reading exact = {.exact = true};
+    char all[VALUES_LIST], why[VALUES_WHY];
+    if (!text || !*text) {
+        FAULT(c, "%s is missing; it must be %s", what, values_list(all, words));
+        return NULL;
+    }
+    int known = values_one_of(&exact, text, words, why);
+    if (known < 0)
+        FAULT(c, "%s %s", what, why);
+    return known < 0 ? NULL : words[known];
 }
 
 /* By which method, where nobody says: what is usual for the closure's kind. */
@@ -109,7 +110,7 @@ static void keep_gaps(checker *c, const char *text)
     if (!text || !text[strspn(text, between)])
         return;
     item->gaps = arena_new(&c->record->memory, most, sizeof *item->gaps);
-    char *spelt = arena_new(&c->record->memory, most, GAP_ROOM), why[VALUES_GAP_WHY];
+    char *spelt = arena_new(&c->record->memory, most, GAP_ROOM), why[VALUES_WHY];
     if (!item->gaps || !spelt) {
         c->memory_lost = true;
         return;
@@ -136,7 +137,7 @@ static const char *keep_measure(checker *c, const char *what, const char *text, 
         return NULL;
     m->given = values_measure(text, &m->value, why);
     if (!m->given) {
-        FAULT(c, "%s '%s' %s", what, BRIEF(text), why);
+        FAULT(c, "%s %s", what, why);
         return NULL;
     }
     return keep(c, what, m->value.unit > 0 ? text : number_format(m->value.number, spelt));
@@ -151,26 +152,23 @@ static void warn_of_pass(checker *c)
     }
     if (broken)
         record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
-                     c->item->entry.closure, "a test with gaps in the print is recorded as pass");
+                     c->item->entry.closure, SAID_PASS_GAPS);
     if (edge)
         record_fault(c->faults, COAMING_SEVERITY_WARNING, c->item->file, c->item->line,
-                     c->item->entry.closure,
-                     "a test with a print off the middle of the gasket is recorded as pass");
+                     c->item->entry.closure, SAID_PASS_OFF);
 }
 
 static void keep_entry(checker *c, const coaming_entry *asked)
 {
     coaming_entry *e = &c->item->entry;
+    char why[VALUES_WHY];
     e->kind = asked->kind;
     e->date = asked->date;
     e->closure = asked->closure && *asked->closure ? keep(c, "closure", asked->closure) : NULL;
     if (!e->closure)
         FAULT(c, "the closure is missing");
-    if (asked->date > c->record->today) {
-        char date[COAMING_DATE_TEXT], today[COAMING_DATE_TEXT];
-        FAULT(c, "date %s is still to come; dates go up to %s",
-              coaming_date_format(asked->date, date), coaming_date_format(c->record->today, today));
-    }
+    if (!values_come(asked->date, c->record->today, why))
+        FAULT(c, "date %s", why);
     e->by = keep(c, "by", asked->by);
     e->note = keep(c, "note", asked->note);
     if (asked->kind == COAMING_ENTRY_TEST) {

@@ -6,6 +6,7 @@
 #include "base/fault.h"
 #include "base/text.h"
 #include "read/record.h"
+#include "read/said.h"
 
 void record_fault(coaming_faults *faults, coaming_severity severity, const char *file, long line,
                   const char *closure, const char *format, ...)
@@ -42,14 +43,13 @@ static void check_gaps(const coaming_ship *ship, const ship_link *l, const recor
                        coaming_faults *faults)
 {
     double unit = ship->feet ? 0.3048 : 1, run = link_gasket_run(l) / unit;
-    char message[200], shown[NUMBER_TEXT];
+    const char *in = ship->feet ? " ft" : " m";
+    char message[200];
     for (size_t i = 0; i < item->gap_count; i++) {
         const gap *g = &item->gaps[i];
         if (on_gasket_run(run, g))
             continue;
-        snprintf(message, sizeof message,
-                 "a gap of %.3g at %.3g does not lie on the gasket, which runs %s round", g->length,
-                 g->at, number_format((double)(long)(run * 1000 + 0.5) / 1000, shown));
+        snprintf(message, sizeof message, SAID_OFF_THE_RUN, g->length, in, g->at, in, run, in);
         fault(faults, item, message);
     }
 }
@@ -64,7 +64,7 @@ const ship_link *record_closure(const coaming_ship *ship, const record_item *ite
         return &ship->links[found];
     const char *near = found < 0 ? id_index_nearest(&ship->link_ids, id) : NULL;
     if (found >= 0)
-        snprintf(message, sizeof message, "is a passage; only closures are tested and repaired");
+        snprintf(message, sizeof message, SAID_PASSAGE);
     else
         snprintf(message, sizeof message, "the arrangement has no such closure%s%s",
                  near ? "; the nearest is " : "", near ? BRIEF(near) : "");
@@ -221,9 +221,8 @@ void record_check(coaming_record *record, const coaming_ship *ship, log_scan *sc
                   coaming_faults *faults)
 {
     if (ship && scan->ship && strcmp(scan->ship, ship->name))
-        faults_add(faults, COAMING_SEVERITY_ERROR, log, 1, "test-log",
-                   "this is a log of '%s', but the arrangement is of '%s'", BRIEF(scan->ship),
-                   BRIEF(ship->name));
+        faults_add(faults, COAMING_SEVERITY_ERROR, log, 1, "test-log", SAID_OTHER_LOG,
+                   BRIEF(scan->ship), BRIEF(ship->name));
     for (size_t i = 0; i < record->count; i++) {
         record_item *item = &record->items[i];
         settle_gaps(ship, item, faults);

@@ -61,11 +61,12 @@ static const char *word(const sheet *s, const csv_row *row, int column, const ch
 /* The same of a result; NULL also where it says that nothing was tested. */
 static const char *result(const sheet *s, const csv_row *row, int column)
 {
+    char why[VALUES_WHY];
     const char *text = field(s, row, column);
-    value_result read = text ? values_result(text) : RESULT_UNTESTED;
+    value_result read = text ? values_result(text, why) : RESULT_UNTESTED;
     if (read == RESULT_UNTESTED)
         return NULL;
-    return read == RESULT_UNKNOWN ? text : result_words[read == RESULT_FAIL];
+    return read == RESULT_UNKNOWN ? text : result_words[read == RESULT_FAIL]; /* know_results */
 }
 
 /* A length in mm, where it does not say otherwise. */
@@ -89,12 +90,29 @@ static coaming_status add(sheet *s, const csv_row *row, coaming_entry entry, coa
 static bool read_date(sheet *s, const csv_row *row, const char *closure, coaming_date *date)
 {
     const char *text = field(s, row, COLUMN_DATE);
+    const values_reading how = {.dates = s->asked->dates, .latest = INT32_MAX}; /* see record_add */
     char why[VALUES_WHY];
-    if (!text || values_date(text, s->asked->dates, date, why))
+    if (!text || values_date(&how, text, date, why))
         return true;
-    record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure, "date '%s' %s",
-                 BRIEF(text), why);
+    record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure, "date %s", why);
     return false;
+}
+
+/* Are the results of a row what results can be? A fault and false where not. */
+static bool know_results(const sheet *s, const csv_row *row, const char *closure)
+{
+    static const int columns[] = {COLUMN_RESULT, COLUMN_RETEST};
+    bool known = true;
+    for (int i = 0; i < 2; i++) {
+        char why[VALUES_WHY];
+        const char *text = field(s, row, columns[i]);
+        if (!text || values_result(text, why) != RESULT_UNKNOWN)
+            continue;
+        record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure, "%s %s",
+                     headings[columns[i]][0], why);
+        known = false;
+    }
+    return known;
 }
 
 /* As found; in metres or in the unit of the ship's file. A sheet has one of the two columns. */
@@ -129,8 +147,9 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
                        .note = field(s, row, COLUMN_NOTE)};
     char set[MM_ROOM], play[MM_ROOM];
     coaming_status status = COAMING_OK;
-    if (!read_date(s, row, closure, &e.date))
-        return error_set(error, COAMING_INPUT, "%s: a faulty date", s->file);
+    bool good = read_date(s, row, closure, &e.date);
+    if (!know_results(s, row, closure) || !good)
+        return error_set(error, COAMING_INPUT, "%s: a faulty value", s->file);
     const char *what = without_result(s, row, found, again);
     if (what) {
         record_fault(s->faults, COAMING_SEVERITY_ERROR, s->file, row->line, closure,

@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "read/parts.h"
+#include "read/said.h"
 #include "ship/geometry.h"
 
 /* SOLAS consolidated edition 2020, regulation II-1/7-3.1: stores 0.60, accommodation 0.95,
@@ -56,31 +57,20 @@ static void read_box(reader *r, const xmlNode *e, solid *s)
  */
 static bool read_corners(reader *r, const xmlNode *e, const char *text, double *xy, size_t *count)
 {
-    char one[WORD_SIZE], two[WORD_SIZE];
-    *count = 0;
-    while (next_word(&text, ",", one, sizeof one)) {
+    char one[WORD_SIZE], two[WORD_SIZE], why[VALUES_WHY];
+    corner_result result;
+    for (*count = 0; !(result = values_corner(&text, one, two, why)); ++*count) {
         double x, y;
-        bool comma = text[strspn(text, " \t\r\n")] == ',';
-        if (comma)
-            text += strspn(text, " \t\r\n") + 1;
-        if (!comma || !next_word(&text, ",", two, sizeof two)) {
-            fault_at(r, e, "outline: '%s' is not followed by a comma and a y; write x,y x,y x,y",
-                     BRIEF(one));
+        if (!xy)
+            continue;
+        if (!parse_along(r, e, "outline", one, &x) || !parse_length(r, e, "outline", two, &y))
             return false;
-        }
-        if (xy) {
-            if (!parse_along(r, e, "outline", one, &x) || !parse_length(r, e, "outline", two, &y))
-                return false;
-            xy[2 * *count] = x;
-            xy[2 * *count + 1] = y;
-        }
-        ++*count;
+        xy[2 * *count] = x;
+        xy[2 * *count + 1] = y;
     }
-    if (text[strspn(text, " \t\r\n")]) {
-        fault_at(r, e, "outline is not a list of corners; write x,y x,y x,y");
-        return false;
-    }
-    return true;
+    if (result == CORNER_FAULTY)
+        fault_at(r, e, "%s", why);
+    return result == CORNER_NONE;
 }
 
 static void read_prism(reader *r, const xmlNode *e, solid *s)
@@ -88,20 +78,21 @@ static void read_prism(reader *r, const xmlNode *e, solid *s)
     static const char *const required[] = {"z", "outline", NULL};
     element_check(r, e, &(element_rule){required, NULL, NULL});
     double z[2];
+    char why[VALUES_WHY];
     bool good = get_lengths(r, e, "z", z);
     const char *text = attribute(r, e, "outline");
     size_t corners;
     if (!text || !read_corners(r, e, text, NULL, &corners))
         return;
-    if (corners < 3 || corners > 1000) {
-        fault_at(r, e, "outline has %zu corners; it needs 3 to 1000", corners);
+    if (!values_corner_count(corners, why)) {
+        fault_at(r, e, "%s", why);
         return;
     }
     double *xy = reader_new(r, 2 * corners, sizeof *xy);
     if (!xy || !read_corners(r, e, text, xy, &corners) || !good)
         return;
-    if (!outline_simple(xy, corners)) {
-        fault_at(r, e, "outline crosses or touches itself");
+    if (!values_outline(xy, corners, why)) {
+        fault_at(r, e, "%s", why);
         return;
     }
     *s = (solid){.z0 = z[0], .z1 = z[1], .outline = xy, .corners = corners};
@@ -216,7 +207,7 @@ bool read_place(reader *r, const xmlNode *element, const char *name, const char 
         *place = found;
         return true;
     }
-    fault_at(r, element, "%s: '%s' is no space, nor sea or weather%s", name, BRIEF(id),
+    fault_at(r, element, "%s: " SAID_NO_PLACE "%s", name, BRIEF(id),
              NEAREST(r, &r->ship->space_ids, id));
     return false;
 }

@@ -1,3 +1,4 @@
+/* Words and dates. */
 #include "read/values.h"
 
 #include <ctype.h>
@@ -59,11 +60,23 @@ const char *values_list(char buffer[VALUES_LIST], const char *const *words)
     return buffer;
 }
 
-const char values_result_words[] =
-    "pass (passed, ok, okay, satisfactory), fail (failed, not ok, unsatisfactory) or untested (not "
-    "tested, n/a, -)";
+static int refuse_word(const char *text, const char *words, char why[VALUES_WHY])
+{
+    snprintf(why, VALUES_WHY, "'%s' is not known; it must be %s", BRIEF(text), words);
+    return -1;
+}
 
-value_result values_result(const char *text)
+int values_one_of(const values_reading *how, const char *text, const char *const *words,
+                  char why[VALUES_WHY])
+{
+    char all[VALUES_LIST];
+    for (int i = 0; words[i]; i++)
+        if (how->exact ? !strcmp(text, words[i]) : values_same(text, words[i]))
+            return i;
+    return refuse_word(text, values_list(all, words), why);
+}
+
+value_result values_result(const char *text, char why[VALUES_WHY])
 {
     static const char *const pass[] = {"pass", "passed", "ok", "okay", "satisfactory", NULL};
     static const char *const fail[] = {"fail", "failed", "not ok", "unsatisfactory", NULL};
@@ -72,18 +85,32 @@ value_result values_result(const char *text)
         return RESULT_PASS;
     if (values_word(text, fail) >= 0)
         return RESULT_FAIL;
-    return values_word(text, untested) >= 0 ? RESULT_UNTESTED : RESULT_UNKNOWN;
+    if (values_word(text, untested) >= 0)
+        return RESULT_UNTESTED;
+    refuse_word(text,
+                "pass (passed, ok, okay, satisfactory), fail (failed, not ok, unsatisfactory) or "
+                "untested (not tested, n/a, -)",
+                why);
+    return RESULT_UNKNOWN;
 }
 
-const char values_yes_no_words[] = "yes (y, true, 1, x) nor no (n, false, 0, or nothing)";
-
-int values_yes_no(const char *text)
+bool values_yes_no(const values_reading *how, const char *text, bool *yes, char why[VALUES_WHY])
 {
-    static const char *const yes[] = {"yes", "y", "true", "1", "x", NULL};
-    static const char *const no[] = {"no", "n", "false", "0", NULL};
-    if (values_word(text, yes) >= 0)
-        return 1;
-    return values_word(text, no) >= 0 ? 0 : -1;
+    static const char *const exact[] = {"no", "yes", NULL};
+    static const char *const loose_yes[] = {"yes", "y", "true", "1", "x", NULL};
+    static const char *const loose_no[] = {"no", "n", "false", "0", NULL};
+    int word = -1;
+    if (how->exact)
+        word = values_one_of(how, text, exact, why);
+    else if (values_word(text, loose_yes) >= 0)
+        word = 1;
+    else if (values_word(text, loose_no) >= 0)
+        word = 0;
+    else
+        refuse_word(text, "yes (y, true, 1, x) or no (n, false, 0, or nothing)", why);
+    if (word >= 0)
+        *yes = word == 1;
+    return word >= 0;
 }
 
 /* Dates. */
@@ -105,102 +132,59 @@ static int could_be(const char *text, char *all, size_t size)
     return fits;
 }
 
-bool values_date(const char *text, coaming_date_order order, coaming_date *date,
-                 char why[VALUES_WHY])
+static bool read_date(const values_reading *how, const char *text, coaming_date *date,
+                      char why[VALUES_WHY])
 {
     char all[160];
+    const char *shown = BRIEF(text);
+    coaming_date_order order = how->exact ? COAMING_DATES_ISO : how->dates;
     if (coaming_date_read(text, order, date))
         return true;
     if (order != COAMING_DATES_ISO) {
-        snprintf(why, VALUES_WHY, "is not a date by --date-format %s, nor one such as 2026-09-30",
+        snprintf(why, VALUES_WHY,
+                 "'%s' is not a date by --date-format %s, nor one such as 2026-09-30", shown,
                  coaming_date_order_word(order));
         return false;
     }
-    int fits = could_be(text, all, sizeof all);
+    int fits = how->exact ? 0 : could_be(text, all, sizeof all);
     if (fits > 1)
-        snprintf(why, VALUES_WHY, "fits more than one way of writing dates: it is %s", all);
-    else if (fits)
-        snprintf(why, VALUES_WHY, "is not read without being told how dates are written: it is %s",
+        snprintf(why, VALUES_WHY, "'%s' fits more than one way of writing dates: it is %s", shown,
                  all);
+    else if (fits)
+        snprintf(why, VALUES_WHY,
+                 "'%s' is not read without being told how dates are written: it is %s", shown, all);
     else
-        snprintf(why, VALUES_WHY, "is not a date; write year, month, day, as 2026-09-30");
+        snprintf(why, VALUES_WHY, "'%s' is not a date; write year, month, day, as 2026-09-30",
+                 shown);
     return false;
 }
 
-/* Gaps. */
-
-const char values_between_gaps[] = " \t\r\n;";
-
-static bool gap_number(const char *text, size_t length, double *value)
+bool values_date(const values_reading *how, const char *text, coaming_date *date,
+                 char why[VALUES_WHY])
 {
-    char number[64];
-    if (length == 0 || length >= sizeof number)
+    coaming_date read;
+    if (!read_date(how, text, &read, why) || !values_come(read, how->latest, why))
         return false;
-    memcpy(number, text, length);
-    number[length] = '\0';
-    return number_parse(number, value) == NUMBER_OK;
-}
-
-/* The word after the second colon; NULL: there is none, which is well. */
-static bool read_seen(const char *word, sight *seen, char why[VALUES_GAP_WHY])
-{
-    char all[VALUES_LIST];
-    int known = word ? values_word(word, sight_words) : (int)SEEN_NOTHING;
-    if (known < 0) {
-        snprintf(why, VALUES_GAP_WHY, "what was seen at a gap '%s' is not known; it must be %s",
-                 BRIEF(word), values_list(all, sight_words));
-        return false;
-    }
-    *seen = (sight)known;
+    *date = read;
     return true;
 }
 
-bool values_gap(const char *text, size_t length, gap *g, char why[VALUES_GAP_WHY])
+bool values_come(coaming_date date, coaming_date latest, char why[VALUES_WHY])
 {
-    char word[256];
-    length = length < sizeof word ? length : sizeof word - 1;
-    memcpy(word, text, length);
-    word[length] = '\0';
-    size_t first = strcspn(word, ":");
-    const char *second = word[first] ? word + first + 1 : "";
-    size_t long_by = strcspn(second, ":");
-    if (!gap_number(word, first, &g->at) || !gap_number(second, long_by, &g->length)) {
-        snprintf(why, VALUES_GAP_WHY,
-                 "gap '%s' must be AT:LENGTH or AT:LENGTH:SEEN, lengths with a point, such as "
-                 "2.10:0.18",
-                 BRIEF(word));
-        return false;
-    }
-    if (!read_seen(second[long_by] ? second + long_by + 1 : NULL, &g->seen, why))
-        return false;
-    if (g->at >= 0 && g->length > 0 && g->at <= 1e6 && g->length <= 1e6)
+    char one[COAMING_DATE_TEXT], two[COAMING_DATE_TEXT];
+    if (date <= latest)
         return true;
-    snprintf(why, VALUES_GAP_WHY, "gap '%s' must begin at 0 or more and be longer than 0",
-             BRIEF(word));
+    snprintf(why, VALUES_WHY, "%s is still to come; dates go up to %s",
+             coaming_date_format(date, one), coaming_date_format(latest, two));
     return false;
 }
 
-bool values_measure(const char *text, value_measure *m, char why[VALUES_WHY])
+bool values_since_fitted(coaming_date date, coaming_date fitted, char why[VALUES_WHY])
 {
-    static const char *const units[] = {"mm", "in"};
-    static const double metres[] = {0.001, 0.0254};
-    size_t length = strlen(text);
-    *m = (value_measure){0, 0};
-    for (int i = 0; i < 2; i++) {
-        if (length > 2 && !strcmp(text + length - 2, units[i])) {
-            m->unit = metres[i];
-            length -= 2;
-            break;
-        }
-    }
-    while (length > 0 && text[length - 1] == ' ')
-        length--;
-    bool good = gap_number(text, length, &m->number) && m->number >= 0;
-    if (!good)
-        snprintf(why, VALUES_WHY, "must be a length of 0 or more with a point, such as 3.5mm");
-    if (!good || m->number * (m->unit > 0 ? m->unit : 1) < MEASURED_MAX)
-        return good;
-    snprintf(why, VALUES_WHY, "is more than can be%s",
-             m->unit > 0 ? "" : "; a number alone is in the unit of the ship's file: write 3.5mm");
+    char one[COAMING_DATE_TEXT], two[COAMING_DATE_TEXT];
+    if (date >= fitted)
+        return true;
+    snprintf(why, VALUES_WHY, "%s is before the closure was fitted, %s; one of the two is wrong",
+             coaming_date_format(date, one), coaming_date_format(fitted, two));
     return false;
 }

@@ -520,7 +520,7 @@ class Gasket(Reading):
             self.write("ship.xml", door(print_of(more=f'{name}="3.5"')))
             done = self.run_it("check", "ship.xml")
             self.assertEqual(done.returncode, 3)
-            self.assertIn(name.encode() + b" 3.5 is out of bounds; it must lie in 0 to 0.1",
+            self.assertIn(name.encode() + b" '3.5' is out of bounds; it must lie in 0 to 0.1",
                           done.stderr)
 
     def test_a_measure_counts_until_what_was_measured_is_renewed(self):

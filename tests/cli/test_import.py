@@ -345,7 +345,7 @@ class Rows(Case):
     def test_a_value_that_is_not_needed_for_its_place_does_not_lose_the_space(self):
         whole, _ = self.imports(DONE)
         for old, new, lost, says, gone in (
-                ("yes,2,", "ja,2,", "shell (no is taken)", "shell 'ja' is neither yes", "shell"),
+                ("yes,2,", "ja,2,", "shell (no is taken)", "shell 'ja' is not known; it must be yes (y, true, 1, x) or no (", "shell"),
                 ("yes,2,", 'yes,"2,5",', "people (0 is taken)", "people '2,5': a comma may part decimals or thousands", "people"),
                 ("yes,2,", "yes,-1,", "people (0 is taken)", "people '-1' is out of bounds; it must lie in 0 to 1000000000", "people"),
                 ("yes,2,", "yes,1e999,", "people (0 is taken)", "too large", "people"),
@@ -374,7 +374,7 @@ class Rows(Case):
                 ("0 20/", "0 x/", "'x' is not a number")):
             self.spoilt(old, new, says, spaces=spaces)
         for old, new, says in (
-                ("20,4", "20", "is not followed by a comma"), (" 20,4", "", "3 or more corners"),
+                ("20,4", "20", "is not followed by a comma"), (" 20,4", "", "prisms: an outline of 2 corners; it needs 3 to 1000"),
                 ("40,0 20,4", "40,4 40,-4 20,4", "crosses or touches itself"),
                 ("1.5 5/2", "2", "a prism is two heights"), ("40,0", "40,zero", "is not a number")):
             self.spoilt(old, new, says, line=3, spaces=spaces)
@@ -425,7 +425,7 @@ class Rows(Case):
         # where it cannot be read, what keeps people out of harm is taken
         root, faults = self.imports(FOUND, spaces.replace(",yes,n", ",?,?"))
         self.assertEqual({(s.get("enclosed"), s.get("walkable")) for s in root.iter(NS + "space")}, {("yes", "no")})
-        self.assertIn("s.csv:2: warning: space aft: without its enclosed (yes is taken): enclosed '?' is neither yes",
+        self.assertIn("s.csv:2: warning: space aft: without its enclosed (yes is taken): enclosed '?' is not known; it must be yes",
                       faults[0])
 
     LAST = ("fitted,shut-in,hours,leak-probability,gasket-fitted,gasket-section,gasket-joints,dogs,"
@@ -800,6 +800,80 @@ class RoundTrip(Case):
                               e["by"], e["note"], [(g["at"], g["length"]) for g in e.get("gaps", [])]))
 
 
+class Wording(Case):
+    """One fault has one wording: what is wrong with a value is said of an attribute, of a list and of
+    a sheet of tests in the same words, behind the name of each."""
+
+    SHIP = ('<arrangement xmlns="urn:coaming:arrangement:1" name="N"><ship length="40" beam="8" depth="5" draft="2"/>'
+            '<space id="aft" name="A"><box x="0 20" y="-4 4" z="1 5"/></space>'
+            '<space id="fore" name="F"><box x="20 40" y="-4 4" z="1 5"/></space>%s</arrangement>')
+    OPENING = '<clear x="20" y="0" z="2" width="0.7" height="1.7" lies="transverse"/>'
+    DOOR = '<closure id="D1" name="Door" kind="door" between="aft fore" rating="watertight">%s</closure>'
+
+    def behind(self, errors, name):
+        """What is said behind the name of the value, of which there is one line."""
+        found = re.findall(rf"closure D1: (?:without its [^:]*: |not placed: )?{name} (.*)", errors)
+        self.assertEqual(len(found), 1, errors)
+        return found[0]
+
+    def of_attribute(self, name, value, within=None):
+        door = self.DOOR % ((f'<{within} {{}}/>' if within not in (None, "clear") else "") + self.OPENING)
+        pair = f'{name}="{value}"'
+        if within == "clear" or name in ("kind", "rating"):
+            door = re.sub(rf' {name}="[^"]*"', " " + pair, door)
+        elif within:
+            door = door.format(pair)
+        else:
+            door = door.replace("<closure", "<closure " + pair)
+        self.write("ship.xml", self.SHIP % door)
+        done = self.run_it("check", "ship.xml", *AS_OF)
+        self.assertEqual(done.returncode, INPUT)
+        errors = [line for line in done.stderr.decode().splitlines() if ": error: " in line and "schema:" not in line]
+        return self.behind("\n".join(errors), name)
+
+    def of_list(self, column, value, **others):
+        rows = list(csv.DictReader(io.StringIO(CLOSURES)))
+        rows[0].update({**others, column: value})
+        text = io.StringIO()
+        table = csv.DictWriter(text, list(rows[0]), restval="")
+        table.writeheader(), table.writerows(rows)
+        done = self.asks(SPACES, text.getvalue(), DECKS)
+        self.assertEqual(done.returncode, FOUND, done.stderr.decode())
+        return self.behind(done.stderr.decode(), column)
+
+    def test_attributes_and_lists(self):
+        for within, name, column, values in (
+                (None, "hours", "hours", ("x", "4,5", "1e999", "-1", "nan")),
+                (None, "leak-probability", "leak-probability", ("1.5", "-0.1")),
+                (None, "collapse-head", "collapse-head", ("0", "-2", "2e9")),
+                (None, "kind", "kind", ("gate",)), (None, "rating", "rating", ("tight",)),
+                (None, "fitted", "fitted", ("2026-02-30", "2019", "2999-01-01")),
+                ("gasket", "fitted", "gasket-fitted", ("2026-13-01",)),
+                ("clear", "x", "x", ("frx", "fr20+", "1e7", "twenty")),
+                ("clear", "width", "width", ("-0.7",)), ("clear", "lies", "lies", ("across",))):
+            for value in values:
+                with self.subTest(name=name, value=value, within=within):
+                    told = self.of_attribute(name, value, within)
+                    if value.startswith("fr"):  # each says in its own terms what is not known
+                        self.assertEqual(told, f"'{value}' is a frame, but the file has no <frames spacing=...>")
+                        told = told.replace("the file has no <frames spacing=...>", "no frame spacing is given (--frames)")
+                    self.assertEqual(self.of_list(column, value), told)
+
+    def test_sheets_and_lists(self):
+        """Results and dates, as people write them."""
+        self.write("ship.xml", self.SHIP % (self.DOOR % self.OPENING))
+        for column, name, values in (("test-date", "date", ("3/5/2026", "March 5", "2026-02-30", "05.03.2026")),
+                                     ("test-result", "result", ("maybe",)), ("test-method", "method", ("feel",))):
+            for value in values:
+                with self.subTest(column=column, value=value):
+                    row = {"date": "2026-05-12", "result": "pass", "method": "chalk", name: value}
+                    self.write("sheet.csv", "closure,date,result,method\nD1,{date},{result},{method}\n".format(**row))
+                    done = self.run_it("record", "log.xml", "--sheet", "sheet.csv", "--ship", "ship.xml", "--date", "2026-05-12")
+                    self.assertEqual(done.returncode, INPUT, done.stderr.decode())
+                    test = {"test-" + k: v for k, v in row.items()}
+                    self.assertEqual(self.behind(done.stderr.decode(), name), self.of_list(column, value, **test))
+
+
 class Schema(Case):
     """Whatever the schema lets a space, a closure or a passage say comes out of the lists and in
     again: the attributes are read from the schema itself, so that a new one cannot be forgotten."""
@@ -933,12 +1007,13 @@ class Schema(Case):
                    .replace('name="All"', 'name="All" units="ft"').replace('length="40"', 'length="60"'))
         row = json.loads(self.run_it("export", "ship.xml", *AS_OF).stdout)["closures"][0]
         self.assertEqual((row["collapse_head"], row["remote"]), (12.5 * 0.3048, True))
-        for head, says in (("0", "collapse-head must be greater than 0"), ("-2", "out of bounds"), ("x", "not a number")):
+        for head, says in (("0", "'0' is out of bounds; it must be greater than 0"), ("-2", "it must be greater than 0"),
+                           ("x", "'x' is not a number")):
             with self.subTest(head=head):
                 self.write("ship.xml", text.replace(door, f'{door} collapse-head="{head}"'))
                 done = self.run_it("check", "ship.xml", *AS_OF)
                 self.assertEqual(done.returncode, 3)
-                self.assertRegex(done.stderr.decode(), f"ship.xml:[0-9]+: error: closure D: collapse-head.*{says[-12:]}")
+                self.assertRegex(done.stderr.decode(), f"ship.xml:[0-9]+: error: closure D: collapse-head .*{re.escape(says)}")
                 lines = CLOSURES.splitlines()
                 spoilt = f"{lines[0]},collapse-head\n{lines[1]},{head}\n{lines[2]},4.5\n"
                 root, faults = self.imports(FOUND, closures=spoilt)
