@@ -12,6 +12,7 @@
 #include "present/report/report_picture.h"
 #include "present/report/reporting.h"
 #include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
 #include "present/tell/late_words.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/views.h"
@@ -189,7 +190,7 @@ static void put_ways(const report *r, const picture *p)
                water && p->source < 0 ? "" : "in ");
     report_place(r, p->source, water);
     if (p->sinks)
-        fputs("; <strong>she does not stay afloat, and would if it held</strong>", r->out);
+        markup_put(r->out, "; <strong>she does not stay afloat%s</strong>", lost_whether(true));
     fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
     for (size_t i = 0; i < p->exposed_count; i++) {
         markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
