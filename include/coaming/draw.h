@@ -28,6 +28,7 @@
 #include "coaming/exposure.h"
 #include "coaming/hold.h"
 #include "coaming/ranking.h"
+#include "coaming/spread.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -57,6 +58,7 @@ typedef struct {
 
     /* As the answer was asked with; its condition also tells which closures stand open. */
     coaming_query query;
+    const coaming_outset *outset; /* of this query; EXPOSE, RANK, HOLD: what they start from */
     /* EXPOSE: the answer, and which of its rows; coaming_exposure_choose finds one. */
     coaming_exposure *exposure;
     size_t row;

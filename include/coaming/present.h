@@ -73,10 +73,13 @@ COAMING_API void coaming_print_clean(FILE *out, const char *text);
 /* One fault as a line: FILE:LINE: error: object: message. */
 COAMING_API void coaming_print_fault(FILE *out, const coaming_fault *fault);
 
-/* query: as the exposure was asked with. Of one of all closures the text leaves out what exposes
+/* In what follows outset is what the answer starts from (spread.h), of the ship and the query that
+ * it was asked with; COAMING_USAGE if it is NULL. */
+
+/* What is exposed if a closure fails. Of one of all closures the text leaves out what exposes
  * nothing. */
 COAMING_API coaming_status coaming_print_expose(FILE *out, coaming_style style,
-                                                const coaming_ship *ship, coaming_query query,
+                                                const coaming_outset *outset,
                                                 coaming_exposure *exposure, coaming_error *error);
 
 /* A set of standings, as bits. */
@@ -87,6 +90,7 @@ enum { COAMING_STANDS_ALL = 7 };
  * alone goes by. The answers are borrowed. */
 typedef struct {
     coaming_query query;
+    const coaming_outset *outset; /* of this query */
     coaming_measure measure;
     coaming_ranking *ranking; /* of this query and measure; its rows are shown in its order */
     const coaming_risk *risk; /* of the same, or NULL */
@@ -103,7 +107,7 @@ COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               coaming_error *error);
 
 /* How likely one closure leaks, step by step through its history, and its importance by the risk.
- * likelihood: of this closure; rank: query, measure and risk are enough. */
+ * likelihood: of this closure; rank: query, outset, measure and risk are enough. */
 COAMING_API coaming_status coaming_print_likelihood(FILE *out, coaming_style style,
                                                     const coaming_ship *ship, int closure,
                                                     const coaming_likelihood *likelihood,
@@ -120,6 +124,7 @@ enum { COAMING_PLAN_SETTLED = 500 };
  * which failed she does not stay afloat in some scenario (coaming_rank.lost). */
 typedef struct {
     coaming_query query;
+    const coaming_outset *outset; /* of this query */
     coaming_measure measure;
     double hours; /* that there are */
     const coaming_plan *plan;
@@ -133,21 +138,21 @@ COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
                                               coaming_error *error);
 
 /* How she floats with the spaces that were asked for open to the sea (spread.h), with the openings
- * to the weather and the righting arms. */
+ * to the weather and the righting arms. outset: at equilibrium, in the condition of the floating. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
-                                               const coaming_ship *ship,
+                                               const coaming_outset *outset,
                                                const coaming_floating *floating,
                                                coaming_error *error);
 
-/* Every breach of the side in turn (breaches.h). condition: as it was asked with. */
+/* Every breach of the side in turn (breaches.h). outset: at equilibrium, in the condition asked for. */
 COAMING_API coaming_status coaming_print_breaches(FILE *out, coaming_style style,
-                                                  const coaming_ship *ship, int condition,
+                                                  const coaming_outset *outset,
                                                   const coaming_breaches *survival,
                                                   coaming_error *error);
 
-/* What can hold. query: as the hold was asked with. */
+/* What can hold. */
 COAMING_API coaming_status coaming_print_hold(FILE *out, coaming_style style,
-                                              const coaming_ship *ship, coaming_query query,
+                                              const coaming_outset *outset,
                                               const coaming_hold *hold, coaming_error *error);
 
 /* The same for what is likely to hold. */
@@ -193,7 +198,7 @@ COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *s
                                                 coaming_error *error);
 
 /* Spaces, sea and weather as nodes, closures and passages as edges, with the values that the export
- * gives them and those of the rank. COAMING_GRAPHML (schema 1.0, with typed keys) or COAMING_DOT.
+ * gives them and those of the rank, whose outset may be NULL. COAMING_GRAPHML (schema 1.0, with typed keys) or COAMING_DOT.
  */
 COAMING_API coaming_status coaming_print_graph(FILE *out, coaming_style style,
                                                const coaming_ship *ship,

@@ -8,7 +8,7 @@
  * A floating: the spaces named are open to the sea, wherever they lie; the water stays in them, or
  * goes on by what passes (flooding and floating by turns until neither changes).
  *
- * Lifetime: a coaming_floating borrows the ship and owns all that it points to.
+ * Lifetime: a coaming_floating and a coaming_outset borrow the ship and own all that they point to.
  */
 #ifndef COAMING_SPREAD_H
 #define COAMING_SPREAD_H
@@ -51,6 +51,25 @@ typedef struct {
 COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition,
                                                 coaming_place source, coaming_rest *rest,
                                                 coaming_error *error);
+
+/*
+ * What every answer to a query starts from: the ship, the query, and what the sea is let into
+ * already, asked once, so that it can be told at the head of each.
+ */
+typedef struct coaming_outset coaming_outset;
+
+/* COAMING_MEMORY. Cost: one settling at equilibrium and two where something is let in, else one
+ * search. */
+COAMING_API coaming_status coaming_outset_new(const coaming_ship *ship, coaming_query query,
+                                              coaming_outset **outset, coaming_error *error);
+COAMING_API void coaming_outset_free(coaming_outset *outset);
+COAMING_API const coaming_ship *coaming_outset_ship(const coaming_outset *outset);
+COAMING_API coaming_query coaming_outset_query(const coaming_outset *outset);
+/* As coaming_let_in. NULL with a count of 0. */
+COAMING_API const coaming_inflow *coaming_outset_let_in(const coaming_outset *outset,
+                                                        size_t *count);
+/* What she is with that open; NULL where nothing is let in or the query does not settle her. */
+COAMING_API const coaming_rest *coaming_outset_rest(const coaming_outset *outset);
 
 typedef struct {
     int condition; /* as asked, with the spaces that were named */

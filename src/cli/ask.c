@@ -32,6 +32,12 @@ coaming_risk_options risk_asked(const options *o)
     return r;
 }
 
+int ask_outset(const coaming_ship *ship, coaming_query query, coaming_outset **outset)
+{
+    coaming_error error;
+    return coaming_outset_new(ship, query, outset, &error) == COAMING_OK ? -1 : complain_of(&error);
+}
+
 static coaming_status merge(const options *o, const coaming_ship *ship, coaming_risk **risk,
                             coaming_error *error)
 {
@@ -53,11 +59,14 @@ int ask_risk(const options *o, const coaming_ship *ship, rank_answer *a)
     coaming_error error;
     coaming_risk_options r = risk_asked(o);
     coaming_status status = COAMING_OK;
-    if (o->measure < COAMING_MEASURE_FREEBOARD)
+    if (!(o->given & OPT_SHARE))
+        status = coaming_outset_new(ship, o->query, &a->outset, &error);
+    if (status == COAMING_OK && o->measure < COAMING_MEASURE_FREEBOARD)
         status = o->merge
                      ? merge(o, ship, &a->risk, &error)
                      : coaming_risk_new(ship, o->query, o->measure, NULL, &r, &a->risk, &error);
     a->rows = (coaming_rank_options){.query = o->query,
+                                     .outset = a->outset,
                                      .measure = o->measure,
                                      .risk = a->risk,
                                      .by_risk = o->by_risk,
@@ -103,6 +112,7 @@ int ask_rank(const options *o, const coaming_ship *ship, rank_answer *a)
 
 void rank_answer_free(rank_answer *a)
 {
+    coaming_outset_free(a->outset);
     coaming_risk_free(a->risk);
     coaming_ranking_free(a->ranking);
     free(a->leaks);

@@ -7,8 +7,12 @@
 
 #include "cli.h"
 
+/* What the answer starts from. */
+int ask_outset(const coaming_ship *ship, coaming_query query, coaming_outset **outset);
+
 typedef struct {
     coaming_rank_options rows; /* for coaming_print_...; borrows the rest */
+    coaming_outset *outset;    /* NULL: of a share of the samples */
     coaming_ranking *ranking;
     coaming_risk *risk; /* NULL: of a measure that has none */
     double *leaks;

@@ -101,6 +101,7 @@ static coaming_drawing drawing_of(const options *o)
 
 /* What is laid over, and what it is asked of. */
 typedef struct {
+    coaming_outset *outset;
     coaming_exposure *exposure;
     coaming_ranking *ranking;
     coaming_due *due;
@@ -179,11 +180,16 @@ static int ask(const options *o, const coaming_ship *ship, const subject *s, ans
     default:
         break;
     }
+    if (status == COAMING_OK && o->overlay != COAMING_OVERLAY_NONE &&
+        o->overlay != COAMING_OVERLAY_DUE)
+        status = coaming_outset_new(ship, o->query, &a->outset, &error);
+    d->outset = a->outset;
     return status == COAMING_OK ? -1 : complain_of(&error);
 }
 
 static void answers_free(answers *a)
 {
+    coaming_outset_free(a->outset);
     coaming_exposure_free(a->exposure);
     coaming_ranking_free(a->ranking);
     coaming_due_free(a->due);

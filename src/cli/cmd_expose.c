@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_expose[] =
@@ -18,6 +19,7 @@ int cmd_expose(options *o)
     coaming_ship *ship = NULL;
     coaming_error error;
     coaming_exposure *exposure = NULL;
+    coaming_outset *outset = NULL;
     int *closures = NULL;
     size_t count = 0;
     output out;
@@ -28,12 +30,15 @@ int cmd_expose(options *o)
         coaming_exposure_new(ship, o->query, closures, count, &exposure, &error) != COAMING_OK)
         result = complain_of(&error);
     if (result < 0)
+        result = ask_outset(ship, o->query, &outset);
+    if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            coaming_print_expose(out.stream, out.style, ship, o->query, exposure, &error);
+            coaming_print_expose(out.stream, out.style, outset, exposure, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_outset_free(outset);
     coaming_exposure_free(exposure);
     free(closures);
     coaming_ship_free(ship);

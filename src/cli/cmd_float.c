@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_float[] =
@@ -10,11 +11,13 @@ const char help_float[] =
 typedef struct {
     coaming_floating *floating;
     coaming_breaches *survival; /* in place of it: every breach */
+    coaming_outset *outset;     /* at equilibrium */
 } answers;
 
 static int ask(options *o, const coaming_ship *ship, answers *a)
 {
     int *spaces = NULL, condition = o->query.condition;
+    coaming_query query = coaming_query_default();
     size_t count = 0;
     coaming_error error;
     int result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
@@ -26,7 +29,9 @@ static int ask(options *o, const coaming_ship *ship, answers *a)
         result = status == COAMING_OK ? -1 : complain_of(&error);
     }
     free(spaces);
-    return result;
+    query.condition = condition;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    return result < 0 ? ask_outset(ship, query, &a->outset) : result;
 }
 
 int cmd_float(options *o)
@@ -50,11 +55,11 @@ int cmd_float(options *o)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            a.survival ? coaming_print_breaches(out.stream, out.style, ship, o->query.condition,
-                                                a.survival, &error)
-                       : coaming_print_float(out.stream, out.style, ship, a.floating, &error);
+            a.survival ? coaming_print_breaches(out.stream, out.style, a.outset, a.survival, &error)
+                       : coaming_print_float(out.stream, out.style, a.outset, a.floating, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_outset_free(a.outset);
     coaming_floating_free(a.floating);
     coaming_breaches_free(a.survival);
     coaming_ship_free(ship);

@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_hold[] =
@@ -21,17 +22,20 @@ static int print(const options *o, const coaming_ship *ship, coaming_place sourc
 {
     coaming_error error;
     coaming_hold *hold = NULL;
+    coaming_outset *outset = NULL;
     output out;
     if (coaming_hold_new(ship, o->query, source, protect, count, &hold, &error) != COAMING_OK)
         return complain_of(&error);
-    int result = output_open(&out, o);
+    int result = ask_outset(ship, o->query, &outset);
+    if (result < 0)
+        result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status =
-            coaming_print_hold(out.stream, out.style, ship, o->query, hold, &error);
+        coaming_status status = coaming_print_hold(out.stream, out.style, outset, hold, &error);
         result = output_close(&out, status, &error);
         if (result == EXIT_DONE && any_lost(hold))
             result = EXIT_FOUND;
     }
+    coaming_outset_free(outset);
     coaming_hold_free(hold);
     return result;
 }

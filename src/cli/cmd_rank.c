@@ -99,6 +99,7 @@ int cmd_plan(options *o)
     coaming_ship *ship = NULL;
     coaming_plan *plan = NULL;
     coaming_ranking *ranking = NULL;
+    coaming_outset *outset = NULL;
     coaming_error error;
     output out;
     if (!(o->given & OPT_HOURS)) {
@@ -109,12 +110,15 @@ int cmd_plan(options *o)
     if (result < 0)
         result = ask_plan(o, ship, &plan, &ranking);
     if (result < 0)
+        result = ask_outset(ship, o->query, &outset);
+    if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_plan_answer answer = {o->query, o->measure, o->hours, plan, ranking};
+        coaming_plan_answer answer = {o->query, outset, o->measure, o->hours, plan, ranking};
         coaming_status status = coaming_print_plan(out.stream, out.style, ship, &answer, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_outset_free(outset);
     coaming_ranking_free(ranking);
     coaming_plan_free(plan);
     coaming_ship_free(ship);

@@ -97,11 +97,14 @@ static double expose_all(const coaming_ship *ship)
     coaming_style style = {COAMING_JSON, false, 80};
     FILE *out = fopen("/dev/null", "w");
     coaming_exposure *e = NULL;
+    coaming_outset *outset = NULL;
     double start = now();
     q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     if (coaming_exposure_new(ship, q, NULL, 0, &e, NULL) != COAMING_OK ||
-        coaming_print_expose(out, style, ship, q, e, NULL) != COAMING_OK)
+        coaming_outset_new(ship, q, &outset, NULL) != COAMING_OK ||
+        coaming_print_expose(out, style, outset, e, NULL) != COAMING_OK)
         exit(1);
+    coaming_outset_free(outset);
     coaming_exposure_free(e);
     fclose(out);
     return now() - start;

@@ -43,9 +43,12 @@ static void work_expose(const coaming_ship *ship, const char *path)
     coaming_style style = {COAMING_JSON, false, 80};
     coaming_query q = coaming_query_default();
     coaming_exposure *e = NULL;
+    coaming_outset *outset = NULL;
     if (coaming_exposure_new(ship, q, NULL, 0, &e, NULL) != COAMING_OK ||
-        coaming_print_expose(out, style, ship, q, e, NULL) != COAMING_OK)
+        coaming_outset_new(ship, q, &outset, NULL) != COAMING_OK ||
+        coaming_print_expose(out, style, outset, e, NULL) != COAMING_OK)
         exit(1);
+    coaming_outset_free(outset);
     coaming_exposure_free(e);
     fclose(out);
 }

@@ -128,6 +128,7 @@ static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style sty
     coaming_error error;
     coaming_exposure *exposure = NULL;
     coaming_risk *risk = NULL;
+    coaming_outset *outset = NULL;
     double *leaks = calloc(coaming_closure_count(ship) + 1, sizeof *leaks);
     coaming_rank_options how = {.query = q,
                                 .measure = (coaming_measure)below(4),
@@ -139,11 +140,14 @@ static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style sty
         coaming_likelihood_all(ship, leaks);
     good = good && coaming_ranking_new(ship, q, how.measure, &how.ranking, &error) == COAMING_OK &&
            coaming_risk_new(ship, q, how.measure, NULL, NULL, &risk, &error) == COAMING_OK &&
-           coaming_exposure_new(ship, q, NULL, 0, &exposure, &error) == COAMING_OK;
+           coaming_exposure_new(ship, q, NULL, 0, &exposure, &error) == COAMING_OK &&
+           coaming_outset_new(ship, q, &outset, &error) == COAMING_OK;
     how.risk = risk;
-    good = good && coaming_print_expose(out, style, ship, q, exposure, &error) == COAMING_OK &&
+    how.outset = outset;
+    good = good && coaming_print_expose(out, style, outset, exposure, &error) == COAMING_OK &&
            coaming_print_rank(out, style, ship, &how, &error) == COAMING_OK &&
            coaming_print_export(out, ship, exposure, &how, &error) == COAMING_OK;
+    coaming_outset_free(outset);
     coaming_exposure_free(exposure);
     coaming_ranking_free(how.ranking);
     coaming_risk_free(risk);

@@ -406,8 +406,8 @@ static coaming_ship *demo(const char *name)
     return ship;
 }
 
-/* With what the first closure exposes laid over; the exposure is the caller's to free. */
-static coaming_drawing exposing(const coaming_ship *ship)
+/* With what the first closure exposes laid over; the answers are the caller's to free. */
+static coaming_drawing exposing(const coaming_ship *ship, coaming_outset **outset)
 {
     const int closure = 0;
     coaming_drawing what = coaming_drawing_default();
@@ -416,13 +416,16 @@ static coaming_drawing exposing(const coaming_ship *ship)
                      COAMING_OK);
     ck_assert_int_eq(coaming_exposure_choose(what.exposure, closure, NULL, &what.row, NULL),
                      COAMING_OK);
+    ck_assert_int_eq(coaming_outset_new(ship, what.query, outset, NULL), COAMING_OK);
+    what.outset = *outset;
     return what;
 }
 
 START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
 {
     coaming_ship *ship = demo("barge.xml");
-    coaming_drawing what = exposing(ship);
+    coaming_outset *outset = NULL;
+    coaming_drawing what = exposing(ship, &outset);
     char *text = NULL;
     size_t size = 0, n = 1;
     for (bool done = false; !done; n++) {
@@ -439,6 +442,7 @@ START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
     }
     ck_assert_uint_gt(n, 20);
     coaming_exposure_free(what.exposure);
+    coaming_outset_free(outset);
     coaming_ship_free(ship);
 }
 END_TEST
@@ -447,8 +451,9 @@ START_TEST(what_cannot_be_drawn_is_refused)
 {
     coaming_ship *ship = demo("barge.xml");
     const int far_deck[] = {2};
-    enum { BAD = 11 };
-    coaming_drawing good = exposing(ship), bad[BAD];
+    enum { BAD = 12 };
+    coaming_outset *outset = NULL;
+    coaming_drawing good = exposing(ship, &outset), bad[BAD];
     for (int i = 0; i < BAD; i++)
         bad[i] = good;
     bad[0].width = 79;
@@ -463,9 +468,11 @@ START_TEST(what_cannot_be_drawn_is_refused)
     bad[8].overlay = COAMING_OVERLAY_HOLD;
     bad[9].overlay = COAMING_OVERLAY_RANK;
     bad[10].overlay = COAMING_OVERLAY_DUE;
+    bad[11].outset = NULL;
     for (int i = 0; i < BAD; i++)
         ck_assert_int_eq(coaming_print_drawing(stdout, ship, &bad[i], NULL), COAMING_USAGE);
     coaming_exposure_free(good.exposure);
+    coaming_outset_free(outset);
     coaming_ship_free(ship);
 }
 END_TEST
@@ -473,7 +480,8 @@ END_TEST
 START_TEST(an_embedded_drawing_has_no_declaration_no_caution_and_its_own_ids)
 {
     coaming_ship *ship = demo("barge.xml");
-    coaming_drawing what = exposing(ship);
+    coaming_outset *outset = NULL;
+    coaming_drawing what = exposing(ship, &outset);
     what.embedded = true;
     what.prefix = "p7";
     char *text = NULL;
@@ -491,6 +499,7 @@ START_TEST(an_embedded_drawing_has_no_declaration_no_caution_and_its_own_ids)
     ck_assert_uint_ge(ids, 3);
     free(text);
     coaming_exposure_free(what.exposure);
+    coaming_outset_free(outset);
     coaming_ship_free(ship);
 }
 END_TEST

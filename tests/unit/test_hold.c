@@ -614,13 +614,17 @@ static void *counted(size_t size)
 static coaming_status everything(const coaming_ship *ship, coaming_query query)
 {
     coaming_hold *hold = NULL;
+    coaming_outset *outset = NULL;
     FILE *out = fopen("/dev/null", "w");
     coaming_status status = coaming_hold_new(ship, query, 0, NULL, 0, &hold, NULL);
+    if (status == COAMING_OK)
+        status = coaming_outset_new(ship, query, &outset, NULL);
     for (int f = 0; f < 2 && status == COAMING_OK; f++) {
         coaming_style style = {f ? COAMING_JSON : COAMING_TEXT, true, 80};
-        status = coaming_print_hold(out, style, ship, query, hold, NULL);
+        status = coaming_print_hold(out, style, outset, hold, NULL);
     }
     fclose(out);
+    coaming_outset_free(outset);
     coaming_hold_free(hold);
     return status;
 }

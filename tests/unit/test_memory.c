@@ -27,7 +27,11 @@ static coaming_status print_ranked(FILE *out, coaming_style style, const coaming
     ck_assert_uint_le(coaming_closure_count(s), sizeof leaks / sizeof *leaks);
     coaming_likelihood_all(s, leaks);
     how.leaks = leaks;
-    coaming_status status = coaming_ranking_new(s, how.query, how.measure, &how.ranking, &error);
+    coaming_outset *outset = NULL;
+    coaming_status status = coaming_outset_new(s, how.query, &outset, &error);
+    how.outset = outset;
+    if (status == COAMING_OK)
+        status = coaming_ranking_new(s, how.query, how.measure, &how.ranking, &error);
     if (status == COAMING_OK && exposure)
         status = coaming_risk_new(s, how.query, how.measure, NULL, NULL, &risk, &error);
     how.risk = risk;
@@ -39,6 +43,7 @@ static coaming_status print_ranked(FILE *out, coaming_style style, const coaming
         style.format = f ? COAMING_DOT : COAMING_GRAPHML;
         status = coaming_print_graph(out, style, s, &how, &error);
     }
+    coaming_outset_free(outset);
     coaming_ranking_free(how.ranking);
     coaming_risk_free(risk);
     return status;
@@ -60,9 +65,13 @@ static coaming_status print_exposed(FILE *out, coaming_style style, const coamin
 {
     coaming_exposure *e = NULL;
     coaming_error error;
+    coaming_outset *outset = NULL;
     coaming_status status = coaming_exposure_new(s, q, closures, count, &e, &error);
     if (status == COAMING_OK)
-        status = coaming_print_expose(out, style, s, q, e, &error);
+        status = coaming_outset_new(s, q, &outset, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_expose(out, style, outset, e, &error);
+    coaming_outset_free(outset);
     coaming_exposure_free(e);
     return status;
 }
@@ -72,15 +81,21 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
 {
     coaming_floating *floating = NULL;
     coaming_breaches *survival = NULL;
+    coaming_outset *outset = NULL;
+    coaming_query query = coaming_query_default();
     coaming_error error;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     coaming_status status = coaming_floating_new(s, COAMING_NO_CONDITION, flooded, count,
                                                  style.format == COAMING_JSON, &floating, &error);
     if (status == COAMING_OK)
-        status = coaming_print_float(out, style, s, floating, &error);
+        status = coaming_outset_new(s, query, &outset, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_float(out, style, outset, floating, &error);
     if (status == COAMING_OK)
         status = coaming_breaches_new(s, COAMING_NO_CONDITION, &survival, &error);
     if (status == COAMING_OK)
-        status = coaming_print_breaches(out, style, s, COAMING_NO_CONDITION, survival, &error);
+        status = coaming_print_breaches(out, style, outset, survival, &error);
+    coaming_outset_free(outset);
     coaming_floating_free(floating);
     coaming_breaches_free(survival);
     return status;

@@ -170,6 +170,69 @@ coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition, coa
     return status;
 }
 
+/* --- what every answer starts from --- */
+
+struct coaming_outset {
+    const coaming_ship *ship;
+    coaming_query query;
+    coaming_inflow *let_in; /* owned */
+    size_t count;
+    coaming_rest rest; /* its entries owned */
+    bool settled;      /* is there a rest? */
+};
+
+coaming_status coaming_outset_new(const coaming_ship *ship, coaming_query query,
+                                  coaming_outset **outset, coaming_error *error)
+{
+    coaming_outset *o = memory_new(1, sizeof *o);
+    *outset = NULL;
+    if (!o)
+        return error_memory(error);
+    o->ship = ship;
+    o->query = query;
+    coaming_status status = coaming_let_in(ship, query, &o->let_in, &o->count, error);
+    if (status == COAMING_OK && o->count && query.level.kind == COAMING_LEVEL_EQUILIBRIUM) {
+        status = coaming_come_to_rest(ship, query.condition, COAMING_SEA, &o->rest, error);
+        o->settled = status == COAMING_OK;
+    }
+    if (status == COAMING_OK)
+        *outset = o;
+    else
+        coaming_outset_free(o);
+    return status;
+}
+
+void coaming_outset_free(coaming_outset *outset)
+{
+    if (!outset)
+        return;
+    coaming_inflows_free(outset->let_in);
+    if (outset->settled)
+        coaming_inflows_free(outset->rest.entries);
+    memory_free(outset);
+}
+
+const coaming_ship *coaming_outset_ship(const coaming_outset *outset)
+{
+    return outset->ship;
+}
+
+coaming_query coaming_outset_query(const coaming_outset *outset)
+{
+    return outset->query;
+}
+
+const coaming_inflow *coaming_outset_let_in(const coaming_outset *outset, size_t *count)
+{
+    *count = outset->count;
+    return outset->let_in;
+}
+
+const coaming_rest *coaming_outset_rest(const coaming_outset *outset)
+{
+    return outset->settled ? &outset->rest : NULL;
+}
+
 /* --- floating with spaces open to the sea --- */
 
 struct coaming_floating {

@@ -130,7 +130,9 @@ static coaming_status ask_all(coaming_report *r, coaming_error *error)
     if (before && !same_ship(r->ship, before))
         return error_set(error, COAMING_USAGE,
                          "what to compare with is not the same ship of an earlier day");
-    coaming_status status = ask_day(&r->now, r->ship, &r->how, error);
+    coaming_status status = coaming_outset_new(r->ship, r->how.query, &r->outset, error);
+    if (status == COAMING_OK)
+        status = ask_day(&r->now, r->ship, &r->how, error);
     if (status == COAMING_OK && before)
         status = ask_day(&r->before, before, &r->how, error);
     if (status == COAMING_OK)
@@ -161,6 +163,7 @@ void coaming_report_free(coaming_report *r)
 {
     if (!r)
         return;
+    coaming_outset_free(r->outset);
     free_day(&r->now);
     free_day(&r->before);
     for (size_t i = 0; i < r->ship->closure_count; i++) {

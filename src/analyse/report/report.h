@@ -8,6 +8,7 @@
 #include "coaming/exposure.h"
 #include "coaming/likelihood.h"
 #include "coaming/report.h"
+#include "coaming/spread.h"
 
 /* The ship as of one day. */
 typedef struct {
@@ -24,6 +25,7 @@ typedef struct {
 struct coaming_report {
     const coaming_ship *ship;
     coaming_report_options how;
+    coaming_outset *outset; /* of the day of the report */
     report_day now, before;
     size_t shown;                     /* closures at the head of the ranking that are drawn */
     coaming_exposure *exposure;       /* of these, in their order; NULL: none */

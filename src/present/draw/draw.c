@@ -40,13 +40,13 @@ static bool has_answer(const coaming_drawing *w)
 {
     switch (w->overlay) {
     case COAMING_OVERLAY_EXPOSE:
-        return w->exposure && w->row < coaming_exposure_row_count(w->exposure);
+        return w->outset && w->exposure && w->row < coaming_exposure_row_count(w->exposure);
     case COAMING_OVERLAY_RANK:
-        return w->ranking;
+        return w->outset && w->ranking;
     case COAMING_OVERLAY_DUE:
         return w->due;
     case COAMING_OVERLAY_HOLD:
-        return w->hold;
+        return w->outset && w->hold;
     default:
         return true;
     }

@@ -71,10 +71,10 @@ void overlay_fill_source(drawing *d, coaming_place source)
 
 static void say_let_in(drawing *d)
 {
-    char *words = NULL;
-    if (let_in_words(d->ship, d->what->query, &words, NULL) != COAMING_OK)
+    char *words = let_in_words(d->what->outset);
+    if (!words)
         d->lost = true;
-    else if (words)
+    else if (*words)
         ALARM("%s", words);
     free(words);
 }

@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
-#include "coaming/present.h"
 
 void json_open(json_document *d, FILE *out)
 {
@@ -15,13 +15,13 @@ void json_open(json_document *d, FILE *out)
 }
 
 void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
-                  const coaming_ship *ship)
+                  sheet_names names)
 {
     if (format != COAMING_CSV) {
         json_open(d, out);
         return;
     }
-    *d = (json_document){.out = out, .form = form, .ship = ship, .sheet = {out, false}};
+    *d = (json_document){.out = out, .form = form, .names = names, .sheet = {out, false}};
     sheet_head(&d->sheet, form);
 }
 
@@ -74,7 +74,7 @@ void json_item(json_document *d, cJSON *value)
 {
     if (d->form) {
         if (!value || (sheet_takes(d->form, d->list) &&
-                       !sheet_row(&d->sheet, d->form, d->ship, d->list, value)))
+                       !sheet_row(&d->sheet, d->form, d->names, d->list, value)))
             d->memory_lost = true;
         cJSON_Delete(value);
         return;
@@ -154,87 +154,4 @@ cJSON *json_array(json_document *d)
     if (!array)
         d->memory_lost = true;
     return array;
-}
-
-cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count)
-{
-    cJSON *ids = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, ids, json_text(ship->spaces[spaces[i]].id));
-    return ids;
-}
-
-void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition)
-{
-    char format[64];
-    snprintf(format, sizeof format, "coaming/%s/1", command);
-    json_member(d, "format", json_text(format));
-    json_member(d, "ship", json_text(ship ? ship->name : NULL));
-    json_member(d, "condition",
-                json_text(condition >= 0 && ship ? ship->conditions[condition].id : NULL));
-    json_member(d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
-}
-
-static const char *level_word(coaming_level level)
-{
-    return level.kind == COAMING_LEVEL_FULL          ? "full"
-           : level.kind == COAMING_LEVEL_EQUILIBRIUM ? "equilibrium"
-                                                     : "still";
-}
-
-cJSON *json_level(coaming_level level)
-{
-    return level.kind == COAMING_LEVEL_AT ? json_number(level.height)
-                                          : json_text(level_word(level));
-}
-
-cJSON *json_entries(json_document *d, const coaming_ship *ship, const char *by,
-                    const coaming_inflow *entries, size_t count)
-{
-    cJSON *list = json_array(d);
-    for (size_t i = 0; i < count; i++) {
-        cJSON *row = json_object(d);
-        const char *link = entries[i].link >= 0 ? ship->links[entries[i].link].id : NULL;
-        json_add(d, row, by, json_text(link));
-        json_add(d, row, "to", json_text(ship->spaces[entries[i].space].id));
-        json_append(d, list, row);
-    }
-    return list;
-}
-
-/* What she is with that open; null where the query does not settle her. */
-static cJSON *let_in_grade(json_document *d, const coaming_ship *ship, coaming_query query)
-{
-    coaming_rest rest;
-    if (query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
-        return json_text(NULL);
-    if (coaming_come_to_rest(ship, query.condition, COAMING_SEA, &rest, NULL) != COAMING_OK) {
-        d->memory_lost = true;
-        return json_text(NULL);
-    }
-    coaming_inflows_free(rest.entries);
-    return json_text(coaming_grade_word(rest.stability.grade));
-}
-
-void json_member_let_in(json_document *d, const coaming_ship *ship, coaming_query query)
-{
-    coaming_inflow *entries = NULL;
-    size_t count = 0;
-    cJSON *list = json_array(d);
-    if (coaming_let_in(ship, query, &entries, &count, NULL) != COAMING_OK)
-        d->memory_lost = true;
-    for (size_t i = 0; i < count; i++) {
-        cJSON *row = json_object(d);
-        json_add(d, row, "space", json_text(ship->spaces[entries[i].space].id));
-        json_add(d, row, "by", json_text(ship->links[entries[i].link].id));
-        json_append(d, list, row);
-    }
-    coaming_inflows_free(entries);
-    json_member(d, "let_in", list);
-    json_member(d, "let_in_grade", count ? let_in_grade(d, ship, query) : json_text(NULL));
-}
-
-void json_member_level(json_document *d, coaming_level level)
-{
-    json_member(d, "level", json_level(level));
 }

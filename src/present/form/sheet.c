@@ -65,8 +65,8 @@ static bool put_value(csv_writer *w, const cJSON *value)
 }
 
 /* One line; item: of the list that is taken apart, or NULL. */
-static bool put_line(csv_writer *w, const sheet_form *form, const coaming_ship *ship,
-                     const char *list, const cJSON *row, const cJSON *item)
+static bool put_line(csv_writer *w, const sheet_form *form, sheet_names names, const char *list,
+                     const cJSON *row, const cJSON *item)
 {
     size_t prefix = form->each ? strlen(form->each) + 1 : 0;
     bool good = true;
@@ -76,9 +76,8 @@ static bool put_line(csv_writer *w, const sheet_form *form, const coaming_ship *
         const cJSON *closure = value ? NULL : find(row, "closure");
         if (!value && !strcmp(*c, "table")) {
             csv_text(w, list);
-        } else if (!value && !strcmp(*c, "name") && ship && cJSON_IsString(closure)) {
-            int link = id_index_find(&ship->link_ids, closure->valuestring);
-            csv_text(w, link >= 0 ? ship->links[link].name : NULL);
+        } else if (!value && !strcmp(*c, "name") && names.find && cJSON_IsString(closure)) {
+            csv_text(w, names.find(names.of, closure->valuestring));
         } else {
             good = put_value(w, value) && good;
         }
@@ -87,15 +86,15 @@ static bool put_line(csv_writer *w, const sheet_form *form, const coaming_ship *
     return good;
 }
 
-bool sheet_row(csv_writer *w, const sheet_form *form, const coaming_ship *ship, const char *list,
+bool sheet_row(csv_writer *w, const sheet_form *form, sheet_names names, const char *list,
                const cJSON *row)
 {
     const cJSON *items = form->each ? find(row, form->each) : NULL;
     if (!items || !items->child)
-        return put_line(w, form, ship, list, row, NULL);
+        return put_line(w, form, names, list, row, NULL);
     bool good = true;
     for (const cJSON *item = items->child; item; item = item->next)
-        good = put_line(w, form, ship, list, row, item) && good;
+        good = put_line(w, form, names, list, row, item) && good;
     return good;
 }
 

@@ -10,7 +10,6 @@
 #include <cjson/cJSON.h>
 
 #include "csv/table.h"
-#include "ship/ship.h"
 
 typedef struct {
     const char *const *lists; /* which lists of the document, ending in NULL */
@@ -22,10 +21,17 @@ typedef struct {
     const char *each;
 } sheet_form;
 
+/* Who knows the name of what a row calls its closure; find: NULL leaves names empty, and so does a
+ * name that is NULL. */
+typedef struct {
+    const char *(*find)(const void *of, const char *closure);
+    const void *of;
+} sheet_names;
+
 void sheet_head(csv_writer *w, const sheet_form *form);
 bool sheet_takes(const sheet_form *form, const char *list);
-/* ship: NULL leaves names empty. False when out of memory. */
-bool sheet_row(csv_writer *w, const sheet_form *form, const coaming_ship *ship, const char *list,
+/* False when out of memory. */
+bool sheet_row(csv_writer *w, const sheet_form *form, sheet_names names, const char *list,
                const cJSON *row);
 
 /* A list as words, or as JSON; NULL when out of memory, else to be freed with memory_free. */

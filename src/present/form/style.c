@@ -7,10 +7,6 @@
 
 #include "base/error.h"
 #include "base/text.h"
-#include "present/tell/float_words.h"
-#include "present/tell/level_words.h"
-#include "present/tell/standing_words.h"
-#include "present/tell/views.h"
 
 coaming_style style_fit(coaming_style style)
 {
@@ -140,11 +136,6 @@ const char *shown(char buffer[SHOWN], const char *text, size_t columns)
     return buffer;
 }
 
-ink result_ink(coaming_result result)
-{
-    return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
-}
-
 /* Those at the end of a number with decimals. */
 static void drop_zeros(char *number)
 {
@@ -189,18 +180,6 @@ const char *counted(char buffer[SHOWN], double count, const char *one, const cha
     return buffer;
 }
 
-bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const char *what)
-{
-    char name[SHOWN];
-    paragraph p;
-    ink_on(out, style, INK_STRONG);
-    if (paragraph_open(&p))
-        fprintf(p.stream, "%s: %s", shown(name, ship->name, 40), what);
-    bool good = paragraph_close(&p, out, style, 0, 2);
-    ink_off(out, style, INK_STRONG);
-    return good;
-}
-
 bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
 {
     paragraph p;
@@ -210,84 +189,6 @@ bool print_line(FILE *out, coaming_style style, int first, int rest, const char 
         vfprintf(p.stream, format, args);
     va_end(args);
     return paragraph_close(&p, out, style, first, rest);
-}
-
-bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
-                   const char *what)
-{
-    return print_title(out, style, ship, what) && print_scope(out, style, ship, query);
-}
-
-bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition)
-{
-    char date[COAMING_DATE_TEXT], words[SHOWN];
-    return print_line(out, style, 0, 2, "As last tested by %s; %s.",
-                      coaming_date_format(ship->as_of, date),
-                      shown(words, condition_words(ship, condition), 30));
-}
-
-bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
-{
-    char *words = NULL;
-    if (let_in_words(ship, query, &words, NULL) != COAMING_OK)
-        return false;
-    ink_on(out, style, INK_BAD);
-    bool good = !words || print_line(out, style, 0, 2, "%s", words);
-    ink_off(out, style, INK_BAD);
-    free(words);
-    return good;
-}
-
-bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query)
-{
-    char level[SHOWN];
-    bool good = print_state(out, style, ship, query.condition);
-    if (!good || !query.hazard[COAMING_WATER])
-        return good;
-    return print_line(out, style, 0, 2, "%s", level_sentence(level, ship, query.level)) &&
-           print_let_in(out, style, ship, query);
-}
-
-#define CAUTION_START                                                                              \
-    "Worked out from the arrangement and the tests as recorded: water is one level plane that "    \
-    "fills all it can reach, bad air goes by every open way, and closures are taken as shut by "   \
-    "condition, not as seen. "
-#define CAUTION_FLOAT                                                                              \
-    "She floats in still water, at rest, tight up to her deck, with nothing shifting, no wind "    \
-    "and "                                                                                         \
-    "no waves. "
-#define CAUTION_END                                                                                \
-    "A chalk print shows contact, not tightness. Ship's orders, class, flag and licensed "         \
-    "practice "                                                                                    \
-    "decide."
-
-const char *coaming_caution(void)
-{
-    return CAUTION_START CAUTION_END;
-}
-
-const char *coaming_test_caution(void)
-{
-    return "Worked out from the register and the log as they stand; intervals, minutes and "
-           "distances marked as assumptions are that. " CAUTION_END;
-}
-
-const char *coaming_caution_at(coaming_level level)
-{
-    return level.kind == COAMING_LEVEL_EQUILIBRIUM ? CAUTION_START CAUTION_FLOAT CAUTION_END
-                                                   : coaming_caution();
-}
-
-#define CAUTION_HOLD                                                                               \
-    "Chances rest on assumed ageing of gaskets and on closures failing independently of each "     \
-    "other, and say nothing of heat, of pressure beyond what a closure is made for, or of a way "  \
-    "that is not recorded. "
-
-const char *coaming_hold_caution(coaming_level level)
-{
-    return level.kind == COAMING_LEVEL_EQUILIBRIUM
-               ? CAUTION_START CAUTION_HOLD CAUTION_FLOAT CAUTION_END
-               : CAUTION_START CAUTION_HOLD CAUTION_END;
 }
 
 bool print_caution(FILE *out, coaming_style style, const char *caution)

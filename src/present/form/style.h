@@ -8,7 +8,6 @@
 #include <stdio.h>
 
 #include "coaming/present.h"
-#include "ship/ship.h"
 
 typedef enum { INK_PLAIN, INK_STRONG, INK_BAD, INK_DOUBT } ink;
 
@@ -44,23 +43,10 @@ void paragraph_item(paragraph *p, bool *started, const char *text);
 enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };
 const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 
-ink result_ink(coaming_result result);
-
-/* The ship and what is asked of her, alone. */
-bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const char *what);
-
 /* A paragraph at once; false when out of memory. */
 bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
-/* The ship and what is asked of her, the date and the condition, and for water the level. */
-bool print_heading(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query,
-                   const char *what);
-/* The same but for its first line. */
-bool print_scope(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
-/* Its parts: date and condition; and what the sea is let into already, nothing if it is not. */
-bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition);
-bool print_let_in(FILE *out, coaming_style style, const coaming_ship *ship, coaming_query query);
 /* After an empty line. */
 bool print_caution(FILE *out, coaming_style style, const char *caution);
 

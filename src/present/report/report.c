@@ -1,6 +1,7 @@
 /* The report, section by section. It asks nothing: analyse/report has. */
 #include <stdlib.h>
 
+#include "base/error.h"
 #include "coaming/present.h"
 #include "present/form/html.h"
 #include "present/form/markup.h"
@@ -64,7 +65,7 @@ static void put_title(const report *r)
     fputs("<p>What all this rests on stands at its end: <a href=\"#assumptions\">assumptions</a> "
           "and <a href=\"#caution\">caution</a>.</p>\n",
           r->out);
-    if (r->let_in)
+    if (*r->let_in)
         markup_put(r->out, "<p><strong class=\"fail\">%s</strong></p>\n", r->let_in);
     fputs("</header>\n<main>\n", r->out);
 }
@@ -114,9 +115,8 @@ coaming_status coaming_print_report(FILE *out, coaming_report *of, coaming_error
                 .now = &of->now,
                 .before = &of->before,
                 .of = of};
-    coaming_status status = let_in_words(r.ship, r.how->query, &r.let_in, error);
-    if (status == COAMING_OK)
-        status = write_page(&r, error);
+    r.let_in = let_in_words(of->outset);
+    coaming_status status = r.let_in ? write_page(&r, error) : error_memory(error);
     free(r.let_in);
     return status;
 }

@@ -208,6 +208,7 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
         return error_memory(error);
     d.overlay = COAMING_OVERLAY_EXPOSE;
     d.query = r->how->query;
+    d.outset = r->of->outset;
     d.exposure = r->of->exposure;
     d.row = p->row;
     d.width = WIDTH;

@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/fields.h"
 

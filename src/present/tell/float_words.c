@@ -4,8 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/error.h"
-
 const char *heel_side(const coaming_float *at, int decimals)
 {
     if (!(fabs(at->heel) >= 0.5 * pow(10, -decimals)))
@@ -171,53 +169,43 @@ char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer 
 }
 
 /* "engine by V1; with these open she is lost: she capsizes", and how many of `count` spaces water
- * gets to only as she goes. */
-static coaming_status put_let_in_fate(FILE *out, const coaming_ship *ship, coaming_query query,
-                                      const coaming_inflow *entries, size_t count,
-                                      coaming_error *error)
+ * gets to only as she goes. False when out of memory. */
+static bool put_let_in_fate(FILE *out, const coaming_ship *ship, const coaming_rest *rest,
+                            const coaming_inflow *entries, size_t count)
 {
-    char part[SHOWN];
-    coaming_rest rest;
-    coaming_status status = coaming_come_to_rest(ship, query.condition, COAMING_SEA, &rest, error);
-    if (status != COAMING_OK)
-        return status;
-    char *fate = fate_words(ship, &rest.at, &rest.stability);
-    size_t named = rest.count ? rest.count : count;
+    char part[SHOWN], *fate = fate_words(ship, &rest->at, &rest->stability);
+    size_t named = rest->count ? rest->count : count;
     put_entries(out, ship, entries, named, false);
     fprintf(out, "; with %s open she %s", count > 1 ? "these" : "this", fate ? fate : "");
     if (count > named)
         fprintf(out, ", and as she goes water gets to %s more",
                 counted(part, (double)(count - named), "space", "spaces"));
-    status = fate ? COAMING_OK : error_memory(error);
+    bool good = fate;
     free(fate);
-    coaming_inflows_free(rest.entries);
-    return status;
+    return good;
 }
 
-coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **text,
-                            coaming_error *error)
+char *let_in_words(const coaming_outset *outset)
 {
-    coaming_inflow *entries = NULL;
     size_t count = 0;
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    const coaming_inflow *entries = coaming_outset_let_in(outset, &count);
+    const coaming_rest *rest = coaming_outset_rest(outset);
+    bool good = true;
     sentence w;
-    *text = NULL;
-    coaming_status status = coaming_let_in(ship, query, &entries, &count, error);
-    if (status != COAMING_OK || !count)
-        return status;
-    if (begin(&w)) {
+    if (!begin(&w))
+        return NULL;
+    if (count)
         fputs("As tested the sea is let into ", w.out);
-        if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
-            status = put_let_in_fate(w.out, ship, query, entries, count, error);
-        else
-            put_entries(w.out, ship, entries, count, false);
+    if (rest)
+        good = put_let_in_fate(w.out, ship, rest, entries, count);
+    else
+        put_entries(w.out, ship, entries, count, false);
+    if (count)
         fputc('.', w.out);
-        *text = end(&w);
-    }
-    coaming_inflows_free(entries);
-    if (status != COAMING_OK) {
-        free(*text);
-        *text = NULL;
-        return status;
-    }
-    return *text ? COAMING_OK : error_memory(error);
+    char *text = end(&w);
+    if (good)
+        return text;
+    free(text);
+    return NULL;
 }

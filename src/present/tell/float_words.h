@@ -9,6 +9,7 @@
 
 #include "coaming/spread.h"
 #include "present/form/style.h"
+#include "ship/ship.h"
 
 /* " to port", " to starboard", " to either side"; "" for a heel that is shown as 0. */
 const char *heel_side(const coaming_float *at, int decimals);
@@ -43,8 +44,7 @@ char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t 
 char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer *answer);
 
 /* "As tested the sea is let into engine by V1.", and where the query settles her, what she is with
- * that open; *sentence is NULL if it is let in nowhere. */
-coaming_status let_in_words(const coaming_ship *ship, coaming_query query, char **sentence,
-                            coaming_error *error);
+ * that open; "" if it is let in nowhere. */
+char *let_in_words(const coaming_outset *outset);
 
 #endif

@@ -7,7 +7,7 @@
 
 #include "coaming/present.h"
 #include "present/form/dot.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "read/graphml.h"

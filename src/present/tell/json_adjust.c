@@ -3,7 +3,7 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
@@ -86,7 +86,7 @@ coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship 
 {
     json_document d;
     view v = {&d, ship};
-    json_open_as(&d, out, format, &adjust_form, ship);
+    json_open_as(&d, out, format, &adjust_form, names_of(ship));
     json_head(&d, "adjust", ship, COAMING_NO_CONDITION);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_list_open(&d, "closures");
@@ -137,7 +137,7 @@ coaming_status json_record(FILE *out, coaming_format format, const char *log,
                            const int *closures, size_t count, coaming_error *error)
 {
     json_document d;
-    json_open_as(&d, out, format, &record_form, ship);
+    json_open_as(&d, out, format, &record_form, names_of(ship));
     json_member(&d, "format", json_text("coaming/record/1"));
     json_member(&d, "ship", json_text(coaming_record_ship(record)));
     json_member(&d, "condition", json_text(NULL));

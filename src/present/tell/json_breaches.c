@@ -1,6 +1,6 @@
 #include "base/error.h"
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
 static const char *const answers[COAMING_ANSWERS] = {"as_built", "as_tested", "untested_leak"};
@@ -51,13 +51,15 @@ static cJSON *grade_counts(json_document *d, const coaming_breaches *v, coaming_
     return row;
 }
 
-coaming_status json_breaches(FILE *out, coaming_format format, const coaming_ship *ship,
-                             coaming_query query, const coaming_breaches *v, coaming_error *error)
+coaming_status json_breaches(FILE *out, coaming_format format, const coaming_outset *outset,
+                             const coaming_breaches *v, coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     json_document d;
-    json_open_as(&d, out, format, &cases_form, ship);
+    json_open_as(&d, out, format, &cases_form, names_of(ship));
     json_head(&d, "float", ship, query.condition);
-    json_member_let_in(&d, ship, query);
+    json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     cJSON *shares = json_object(&d), *grades = json_object(&d);
     for (int a = 0; a < COAMING_ANSWERS; a++) {

@@ -1,6 +1,7 @@
 #include <math.h>
 
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
+#include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/unfilled.h"
 
@@ -56,7 +57,7 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
                           coaming_error *error)
 {
     json_document d;
-    json_open_as(&d, out, format, &check_form, ship);
+    json_open_as(&d, out, format, &check_form, names_of(ship));
     json_head(&d, "check", ship, COAMING_NO_CONDITION);
     json_member(&d, "file", json_text(path));
     json_member(&d, "ok", json_bool(coaming_faults_error_count(faults) == 0));

@@ -2,7 +2,7 @@
 
 #include "coaming/present.h"
 #include "csv/table.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 

@@ -3,7 +3,8 @@
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/heading.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/fields.h"
@@ -350,12 +351,14 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
 {
     coaming_rank_options all = *rank;
     json_document d;
+    if (!rank->outset)
+        return outset_missing(error);
     all.top = 0;
     all.standing = 0;
     json_open(&d, out);
     json_head(&d, "export", ship, rank->query.condition);
     json_member_level(&d, rank->query.level);
-    json_member_let_in(&d, ship, rank->query);
+    json_member_let_in(&d, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(rank->query.level)));
     export_principal(&d, ship);

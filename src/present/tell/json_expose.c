@@ -1,5 +1,5 @@
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
@@ -60,14 +60,16 @@ static const char *const expose_columns[] = {"closure", "name",   STANDING_COLUM
                                              "limits",  "note",   NULL};
 static const sheet_form expose_form = {expose_lists, expose_columns, NULL};
 
-coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
-                           coaming_query query, coaming_exposure *exposure, coaming_error *error)
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_outset *outset,
+                           coaming_exposure *exposure, coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     json_document d;
-    json_open_as(&d, out, format, &expose_form, ship);
+    json_open_as(&d, out, format, &expose_form, names_of(ship));
     json_head(&d, "expose", ship, query.condition);
     json_member_level(&d, query.level);
-    json_member_let_in(&d, ship, query);
+    json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     coaming_status status = json_expose_rows(&d, "results", ship, exposure, error);
     coaming_status closed = json_close(&d, error);

@@ -5,7 +5,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "csv/table.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
 void json_float_members(json_document *d, cJSON *row, const coaming_float *f)
@@ -78,13 +78,13 @@ static void json_ways(json_document *d, const coaming_ship *ship, const coaming_
                 json_text(f->would_go_on_count ? coaming_grade_word(f->then.grade) : NULL));
 }
 
-coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
-                          coaming_error *error)
+coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(a->outset);
     json_document d;
     json_open(&d, out);
-    json_head(&d, "float", ship, a->query.condition);
-    json_member_let_in(&d, ship, a->query);
+    json_head(&d, "float", ship, a->floating->condition);
+    json_member_let_in(&d, a->outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     json_member(&d, "flooded",
                 json_space_ids(&d, ship, a->floating->flooded, a->floating->flooded_count));
@@ -155,9 +155,9 @@ static void put_ways(csv_writer *w, const char *table, const coaming_ship *ship,
         put_line(w, table, ship->links[ways[i].link].id, 0, ship->spaces[ways[i].space].id);
 }
 
-coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
-                         coaming_error *error)
+coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(a->outset);
     csv_writer w = {out, false};
     json_document d = {0}; /* only remembers whether memory was lost */
     const coaming_floating_answer *f = a->floating;

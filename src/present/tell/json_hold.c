@@ -3,7 +3,7 @@
 #include "base/error.h"
 #include "coaming/present.h"
 #include "csv/table.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
@@ -125,14 +125,16 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     return row;
 }
 
-coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
-                         const coaming_hold *hold, coaming_error *error)
+coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
+                         coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open(&d, out);
     json_head(&d, "hold", ship, query.condition);
     json_member_level(&d, query.level);
-    json_member_let_in(&d, ship, query);
+    json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
@@ -191,9 +193,10 @@ static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship
     }
 }
 
-coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
-                        const coaming_hold *hold)
+coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     static const char *const headings[] = {
         "table", "hazard",           "source",       "number", "probability", "closure", "name",
         "to",    "leak_probability", "must_be_shut", "result", "tested",      "afloat"};

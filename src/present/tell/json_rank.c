@@ -1,14 +1,9 @@
 #include <math.h>
 
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
-
-const char *result_word(coaming_result result)
-{
-    return result == COAMING_UNTESTED ? "untested" : result == COAMING_FAIL ? "fail" : "pass";
-}
 
 static cJSON *bounded(double value)
 {
@@ -188,10 +183,10 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
                          const coaming_rank_options *how, coaming_error *error)
 {
     json_document d;
-    json_open_as(&d, out, format, &rank_form, ship);
+    json_open_as(&d, out, format, &rank_form, names_of(ship));
     json_head(&d, "rank", ship, how->query.condition);
     json_member_level(&d, how->query.level);
-    json_member_let_in(&d, ship, how->query);
+    json_member_let_in(&d, how->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));
     json_member(&d, "standing", chosen_standings(&d, how->standing));
     json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));

@@ -9,7 +9,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/present.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -50,10 +50,10 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     const coaming_risk *risk = rank->risk;
     json_document d;
     bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
-    json_open_as(&d, out, format, &steps_form, ship);
+    json_open_as(&d, out, format, &steps_form, names_of(ship));
     json_head(&d, "rank-explain", ship, query.condition);
     json_member_level(&d, query.level);
-    json_member_let_in(&d, ship, query);
+    json_member_let_in(&d, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
@@ -185,10 +185,10 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
 {
     json_document d;
     const coaming_plan *p = a->plan;
-    json_open_as(&d, out, format, &plan_form, ship);
+    json_open_as(&d, out, format, &plan_form, names_of(ship));
     json_head(&d, "plan", ship, a->query.condition);
     json_member_level(&d, a->query.level);
-    json_member_let_in(&d, ship, a->query);
+    json_member_let_in(&d, a->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(a->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(a->query.level)));
     put_totals(&d, a);

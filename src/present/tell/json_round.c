@@ -5,7 +5,7 @@
 #include "base/memory.h"
 #include "coaming/present.h"
 #include "csv/table.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/rules.h"

@@ -11,7 +11,7 @@
 #include "base/fault.h"
 #include "base/file.h"
 #include "base/memory.h"
-#include "present/form/json.h"
+#include "present/tell/json_parts.h"
 
 static const char PART_FORMAT[] = "coaming/risk-part/1";
 

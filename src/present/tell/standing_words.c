@@ -2,6 +2,16 @@
 
 #include "present/tell/views.h"
 
+const char *result_word(coaming_result result)
+{
+    return result == COAMING_UNTESTED ? "untested" : result == COAMING_FAIL ? "fail" : "pass";
+}
+
+ink result_ink(coaming_result result)
+{
+    return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
+}
+
 const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure)
 {
     char date[COAMING_DATE_TEXT];

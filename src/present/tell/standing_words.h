@@ -2,13 +2,17 @@
 #ifndef PRESENT_STANDING_WORDS_H
 #define PRESENT_STANDING_WORDS_H
 
-#include "present/form/json.h"
 #include "present/form/style.h"
+#include "present/tell/json_parts.h"
 #include "ship/ship.h"
 
 /* "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by hose", "untested; looked
  * at 2026-03-10", "untested". */
 const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
+
+/* "pass", "fail" or "untested". */
+const char *result_word(coaming_result result);
+ink result_ink(coaming_result result);
 
 /* The two parts, for a table: "FAILED 2026-03-09", "pass 2026-03-09", "untested"; and "by chalk;
  * looked at 2026-03-10", "". */

@@ -4,6 +4,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/form/style.h"
+#include "present/tell/heading.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
+#include "present/tell/heading.h"
 #include "present/tell/views.h"
 
 static const char *const answers[COAMING_ANSWERS] = {"as built", "as last tested",
@@ -156,11 +157,11 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     return paragraph_close(&p, out, style, 0, 2);
 }
 
-static coaming_status text_breaches(FILE *out, coaming_style style, const coaming_ship *ship,
-                                    coaming_query query, const coaming_breaches *v,
-                                    coaming_error *error)
+static coaming_status text_breaches(FILE *out, coaming_style style, const coaming_outset *outset,
+                                    const coaming_breaches *v, coaming_error *error)
 {
-    bool good = print_heading(out, style, ship, query, "every breach of the side in turn");
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    bool good = print_heading(out, style, outset, "every breach of the side in turn");
     if (coaming_breaches_count(v))
         good = good && print_counts(out, style, v) && print_lost(out, style, ship, v);
     else
@@ -178,14 +179,12 @@ static coaming_status text_breaches(FILE *out, coaming_style style, const coamin
     return good ? COAMING_OK : error_memory(error);
 }
 
-coaming_status coaming_print_breaches(FILE *out, coaming_style style, const coaming_ship *ship,
-                                      int condition, const coaming_breaches *survival,
-                                      coaming_error *error)
+coaming_status coaming_print_breaches(FILE *out, coaming_style style, const coaming_outset *outset,
+                                      const coaming_breaches *survival, coaming_error *error)
 {
-    coaming_query query = coaming_query_default();
-    query.condition = condition;
-    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    if (!outset)
+        return outset_missing(error);
     return style.format != COAMING_TEXT
-               ? json_breaches(out, style.format, ship, query, survival, error)
-               : text_breaches(out, style_fit(style), ship, query, survival, error);
+               ? json_breaches(out, style.format, outset, survival, error)
+               : text_breaches(out, style_fit(style), outset, survival, error);
 }

@@ -7,6 +7,7 @@
 #include "coaming/exposure.h"
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
+#include "present/tell/heading.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
@@ -337,10 +338,11 @@ static coaming_status print_all(view *v, size_t rows_each, coaming_error *error)
     return status;
 }
 
-static coaming_status text_expose(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, coaming_exposure *exposure,
-                                  coaming_error *error)
+static coaming_status text_expose(FILE *out, coaming_style style, const coaming_outset *outset,
+                                  coaming_exposure *exposure, coaming_error *error)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     view v = {.out = out, .style = style_fit(style), .ship = ship, .exposure = exposure};
     v.entry = memory_new(ship->space_count, sizeof *v.entry);
     if (!v.entry)
@@ -349,7 +351,7 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
         v.entry[s] = NOT_EXPOSED;
     size_t rows_each =
         2 * ((size_t)query.hazard[COAMING_WATER] + (size_t)query.hazard[COAMING_AIR]);
-    v.memory_lost = !print_heading(out, v.style, ship, query, "what is exposed if a closure fails");
+    v.memory_lost = !print_heading(out, v.style, outset, "what is exposed if a closure fails");
     coaming_status status = coaming_exposure_of_all(exposure) ? print_all(&v, rows_each, error)
                                                               : print_chosen(&v, rows_each, error);
     if (status == COAMING_OK && !v.memory_lost)
@@ -358,11 +360,12 @@ static coaming_status text_expose(FILE *out, coaming_style style, const coaming_
     return status == COAMING_OK && v.memory_lost ? error_memory(error) : status;
 }
 
-coaming_status coaming_print_expose(FILE *out, coaming_style style, const coaming_ship *ship,
-                                    coaming_query query, coaming_exposure *exposure,
-                                    coaming_error *error)
+coaming_status coaming_print_expose(FILE *out, coaming_style style, const coaming_outset *outset,
+                                    coaming_exposure *exposure, coaming_error *error)
 {
+    if (!outset)
+        return outset_missing(error);
     if (style.format != COAMING_TEXT)
-        return json_expose(out, style.format, ship, query, exposure, error);
-    return text_expose(out, style, ship, query, exposure, error);
+        return json_expose(out, style.format, outset, exposure, error);
+    return text_expose(out, style, outset, exposure, error);
 }

@@ -6,15 +6,8 @@
 #include "base/text.h"
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
+#include "present/tell/heading.h"
 #include "present/tell/views.h"
-
-const char *coaming_float_caution(void)
-{
-    return "Worked out from the arrangement as recorded, for still water and a ship at rest: "
-           "displacement and centre of gravity as when intact, the hull tight up to its deck, "
-           "nothing shifting, no wind and no waves. Ship's orders, class, flag and licensed "
-           "practice decide.";
-}
 
 static bool print_flooded(FILE *out, coaming_style style, const coaming_ship *ship,
                           const float_answer *a)
@@ -190,9 +183,8 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                                  const float_answer *a, coaming_error *error)
 {
     const coaming_floating_answer *f = a->floating;
-    bool good = print_flooded(out, style, ship, a) &&
-                print_state(out, style, ship, a->query.condition) &&
-                print_let_in(out, style, ship, a->query) && print_grade(out, style, ship, f) &&
+    bool good = print_flooded(out, style, ship, a) && print_state(out, style, ship, f->condition) &&
+                print_let_in(out, style, a->outset) && print_grade(out, style, ship, f) &&
                 print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
                 print_would(out, style, ship, a);
     if (good && f->at.afloat == COAMING_AFLOAT_YES) {
@@ -241,19 +233,20 @@ static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openi
     return true;
 }
 
-coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_ship *ship,
+coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming_outset *outset,
                                    const coaming_floating *floating, coaming_error *error)
 {
-    float_answer a = {coaming_query_default(), coaming_floating_get(floating), NULL, 0};
+    float_answer a = {outset, coaming_floating_get(floating), NULL, 0};
     int *openings = NULL;
     coaming_status status = COAMING_OK;
-    a.query.condition = a.floating->condition;
-    a.query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    if (!outset)
+        return outset_missing(error);
+    const coaming_ship *ship = coaming_outset_ship(outset);
     if (a.floating->at.afloat == COAMING_AFLOAT_YES && !sort_openings(ship, &a, &openings))
         status = error_memory(error);
     if (status == COAMING_OK)
-        status = style.format == COAMING_JSON  ? json_float(out, ship, &a, error)
-                 : style.format == COAMING_CSV ? csv_float(out, ship, &a, error)
+        status = style.format == COAMING_JSON  ? json_float(out, &a, error)
+                 : style.format == COAMING_CSV ? csv_float(out, &a, error)
                                                : text_float(out, style_fit(style), ship, &a, error);
     memory_free(openings);
     return status;

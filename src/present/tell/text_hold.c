@@ -5,6 +5,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/form/style.h"
+#include "present/tell/heading.h"
 #include "present/tell/hold_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -175,10 +176,12 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
     return good;
 }
 
-static coaming_status text_hold(FILE *out, coaming_style style, const coaming_ship *ship,
-                                coaming_query query, const coaming_hold *hold, coaming_error *error)
+static coaming_status text_hold(FILE *out, coaming_style style, const coaming_outset *outset,
+                                const coaming_hold *hold, coaming_error *error)
 {
-    bool good = print_heading(out, style, ship, query, "what is most likely to hold");
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
+    bool good = print_heading(out, style, outset, "what is most likely to hold");
     for (size_t i = 0; i < coaming_hold_count(hold) && good; i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
         fputc('\n', out);
@@ -190,12 +193,12 @@ static coaming_status text_hold(FILE *out, coaming_style style, const coaming_sh
     return good ? COAMING_OK : error_memory(error);
 }
 
-coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  coaming_query query, const coaming_hold *hold,
-                                  coaming_error *error)
+coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_outset *outset,
+                                  const coaming_hold *hold, coaming_error *error)
 {
-    return style.format == COAMING_JSON ? json_hold(out, ship, query, hold, error)
-           : style.format == COAMING_CSV
-               ? csv_hold(out, ship, query, hold)
-               : text_hold(out, style_fit(style), ship, query, hold, error);
+    if (!outset)
+        return outset_missing(error);
+    return style.format == COAMING_JSON  ? json_hold(out, outset, hold, error)
+           : style.format == COAMING_CSV ? csv_hold(out, outset, hold)
+                                         : text_hold(out, style_fit(style), outset, hold, error);
 }

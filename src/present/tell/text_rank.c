@@ -6,6 +6,7 @@
 #include "present/form/style.h"
 #include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
+#include "present/tell/heading.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -318,8 +319,7 @@ static coaming_status text_rank(const table *t, coaming_error *error)
              : how->standing & COAMING_STANDS(COAMING_PASS) ? "whose failure would cost most"
                                                             : "what to make good first",
              measure_words(sought, how->measure));
-    if (!print_heading(t->out, t->style, t->ship, how->query, what) || !print_expected(t) ||
-        !print_lost(t))
+    if (!print_heading(t->out, t->style, how->outset, what) || !print_expected(t) || !print_lost(t))
         return error_memory(error);
     coaming_status status = print_lists(t, error);
     if (status == COAMING_OK &&
@@ -331,6 +331,8 @@ static coaming_status text_rank(const table *t, coaming_error *error)
 coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_ship *ship,
                                   const coaming_rank_options *how, coaming_error *error)
 {
+    if (!how->outset)
+        return outset_missing(error);
     if (style.format != COAMING_TEXT)
         return json_rank(out, style.format, ship, how, error);
     bool *told = memory_new(ship->closure_count, sizeof *told);

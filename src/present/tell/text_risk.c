@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "present/form/style.h"
 #include "present/tell/chance_words.h"
+#include "present/tell/heading.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -73,13 +74,15 @@ static bool print_parameters(FILE *out, coaming_style style, const coaming_likel
     return good && print_supposed(out, style, l);
 }
 
-static bool print_importance(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
-                             coaming_query query, coaming_measure measure, const coaming_risk *risk)
+static bool print_importance(FILE *out, coaming_style style, int closure,
+                             const coaming_rank_options *rank)
 {
+    const coaming_risk *risk = rank->risk;
+    coaming_measure measure = rank->measure;
     const coaming_risk_row *r = coaming_risk_get(risk, closure);
     char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN], g[SHOWN];
     fputc('\n', out);
-    return print_scope(out, style, ship, query) &&
+    return print_scope(out, style, rank->outset) &&
            print_line(out, style, 0, 2,
                       "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
                       "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
@@ -90,7 +93,7 @@ static bool print_importance(FILE *out, coaming_style style, const coaming_ship 
                       isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
                       isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
                       coaming_risk_is_exact(risk) ? "exact" : "sampled",
-                      settles_with_her(query) ? "; counted at the waterline at rest" : "");
+                      settles_with_her(rank->query) ? "; counted at the waterline at rest" : "");
 }
 
 static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
@@ -104,8 +107,7 @@ static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *
     fputc('\n', out);
     for (size_t i = 0; i < l->step_count && good; i++)
         good = print_step(out, style, &l->steps[i]);
-    return good &&
-           print_importance(out, style, ship, closure, rank->query, rank->measure, rank->risk) &&
+    return good && print_importance(out, style, closure, rank) &&
            print_caution(out, style, coaming_caution_at(rank->query.level));
 }
 
@@ -113,6 +115,8 @@ coaming_status coaming_print_likelihood(FILE *out, coaming_style style, const co
                                         int closure, const coaming_likelihood *likelihood,
                                         const coaming_rank_options *rank, coaming_error *error)
 {
+    if (!rank->outset)
+        return outset_missing(error);
     if (style.format != COAMING_TEXT)
         return json_likelihood(out, style.format, ship, closure, likelihood, rank, error);
     return text_likelihood(out, style_fit(style), ship, closure, likelihood, rank)
@@ -164,17 +168,6 @@ static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_a
         good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
                           amount(error, p->error));
     return good;
-}
-
-bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
-                            const coaming_rank *row)
-{
-    if (!row->lost || coaming_closure_result(ship, row->closure) == COAMING_PASS)
-        return false;
-    for (size_t i = 0; i < plan->repair_count; i++)
-        if (plan->repairs[i].closure == row->closure)
-            return false;
-    return true;
 }
 
 /* "M1 (FAILED 2026-05-03, 1 h)" */
@@ -309,9 +302,8 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
 {
     const coaming_plan *p = a->plan;
     coaming_measure measure = a->measure;
-    bool good =
-        print_heading(out, style, ship, a->query, "which repairs to make in the hours given") &&
-        print_plan_head(out, style, a);
+    bool good = print_heading(out, style, a->outset, "which repairs to make in the hours given") &&
+                print_plan_head(out, style, a);
     fputc('\n', out);
     if (!p->repair_count)
         fputs("  No repair fits into these hours.\n", out);
@@ -330,6 +322,8 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
 coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_ship *ship,
                                   const coaming_plan_answer *answer, coaming_error *error)
 {
+    if (!answer->outset)
+        return outset_missing(error);
     return style.format != COAMING_TEXT ? json_plan(out, style.format, ship, answer, error)
                                         : text_plan(out, style_fit(style), ship, answer, error);
 }

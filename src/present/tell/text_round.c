@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "present/form/style.h"
+#include "present/tell/heading.h"
 #include "present/tell/late_words.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/standing_words.h"

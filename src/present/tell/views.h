@@ -13,8 +13,8 @@
 coaming_status json_check(FILE *out, coaming_format format, const char *path,
                           const coaming_ship *ship, const coaming_faults *faults,
                           coaming_error *error);
-coaming_status json_expose(FILE *out, coaming_format format, const coaming_ship *ship,
-                           coaming_query query, coaming_exposure *exposure, coaming_error *error);
+coaming_status json_expose(FILE *out, coaming_format format, const coaming_outset *outset,
+                           coaming_exposure *exposure, coaming_error *error);
 coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *ship,
                          const coaming_rank_options *how, coaming_error *error);
 coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_ship *ship,
@@ -29,27 +29,24 @@ bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {
-    coaming_query query; /* for what is let in already: water at equilibrium */
+    const coaming_outset *outset;
     const coaming_floating_answer *floating;
     const int *openings; /* links to the weather, lowest above the water first */
     size_t opening_count;
 } float_answer;
-coaming_status json_float(FILE *out, const coaming_ship *ship, const float_answer *a,
-                          coaming_error *error);
+coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error);
 
 /* The position, the righting arms, the ways of the water and the openings, each on a line. */
-coaming_status csv_float(FILE *out, const coaming_ship *ship, const float_answer *a,
+coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error);
+
+coaming_status json_breaches(FILE *out, coaming_format format, const coaming_outset *outset,
+                             const coaming_breaches *v, coaming_error *error);
+
+coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
 
-coaming_status json_breaches(FILE *out, coaming_format format, const coaming_ship *ship,
-                             coaming_query query, const coaming_breaches *v, coaming_error *error);
-
-coaming_status json_hold(FILE *out, const coaming_ship *ship, coaming_query query,
-                         const coaming_hold *hold, coaming_error *error);
-
 /* Closures of the lines, and steps of the ways. */
-coaming_status csv_hold(FILE *out, const coaming_ship *ship, coaming_query query,
-                        const coaming_hold *hold);
+coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold);
 
 coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
                            const int *closures, size_t count, coaming_error *error);
@@ -111,8 +108,5 @@ const char *outside_way(coaming_place place);
 /* "7 failed (24 h to make good), 10 untested (30 h to make good if all need it, 2 without hours)": of
  * the standings asked for. */
 void say_open_work(FILE *out, const coaming_ranking *ranking, unsigned standing);
-
-/* "pass", "fail" or "untested". */
-const char *result_word(coaming_result result);
 
 #endif

@@ -39,3 +39,14 @@ void say_open_work(FILE *out, const coaming_ranking *k, unsigned standing)
         started = true;
     }
 }
+
+bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
+                            const coaming_rank *row)
+{
+    if (!row->lost || coaming_closure_result(ship, row->closure) == COAMING_PASS)
+        return false;
+    for (size_t i = 0; i < plan->repair_count; i++)
+        if (plan->repairs[i].closure == row->closure)
+            return false;
+    return true;
+}

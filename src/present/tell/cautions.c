@@ -1,0 +1,52 @@
+/* What is taken for granted, and by whom it is decided: once in every answer. */
+#include "coaming/present.h"
+
+#define CAUTION_START                                                                              \
+    "Worked out from the arrangement and the tests as recorded: water is one level plane that "    \
+    "fills all it can reach, bad air goes by every open way, and closures are taken as shut by "   \
+    "condition, not as seen. "
+#define CAUTION_FLOAT                                                                              \
+    "She floats in still water, at rest, tight up to her deck, with nothing shifting, no wind "    \
+    "and "                                                                                         \
+    "no waves. "
+#define CAUTION_END                                                                                \
+    "A chalk print shows contact, not tightness. Ship's orders, class, flag and licensed "         \
+    "practice "                                                                                    \
+    "decide."
+
+const char *coaming_caution(void)
+{
+    return CAUTION_START CAUTION_END;
+}
+
+const char *coaming_test_caution(void)
+{
+    return "Worked out from the register and the log as they stand; intervals, minutes and "
+           "distances marked as assumptions are that. " CAUTION_END;
+}
+
+const char *coaming_caution_at(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM ? CAUTION_START CAUTION_FLOAT CAUTION_END
+                                                   : coaming_caution();
+}
+
+#define CAUTION_HOLD                                                                               \
+    "Chances rest on assumed ageing of gaskets and on closures failing independently of each "     \
+    "other, and say nothing of heat, of pressure beyond what a closure is made for, or of a way "  \
+    "that is not recorded. "
+
+const char *coaming_hold_caution(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM
+               ? CAUTION_START CAUTION_HOLD CAUTION_FLOAT CAUTION_END
+               : CAUTION_START CAUTION_HOLD CAUTION_END;
+}
+
+const char *coaming_float_caution(void)
+{
+    return "Worked out from the arrangement as recorded, for still water and a ship at rest: "
+           "displacement and centre of gravity as when intact, the hull tight up to its deck, "
+           "nothing shifting, no wind and no waves. Ship's orders, class, flag and licensed "
+           "practice decide.";
+}
