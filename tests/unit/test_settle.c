@@ -369,7 +369,7 @@ START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
         for (int i = 0; i < 48; i++) {
             int k = i / 3 % 8, gray = k ^ k >> 1; /* one thing changes at a time */
             grade_terms terms = {gray & 1 ? -1 : 0, (coaming_answer)(i % 3),
-                                 gray & 2 ? ARMS_ENOUGH : ARMS_ALL, gray & 4 ? held : NULL};
+                                 gray & 2 ? ARMS_ENOUGH : ARMS_ALL, gray & 4 ? held : NULL, NULL};
             check_grade(kept, flooded, &terms);
         }
         flooded[s] = false;

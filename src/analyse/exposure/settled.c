@@ -102,6 +102,6 @@ coaming_status coaming_exposure_grade(coaming_exposure *e, coaming_float *at,
                                       coaming_stability *stability, coaming_error *error)
 {
     *at = e->at;
-    grade_terms terms = {e->query.condition, COAMING_AS_TESTED, ARMS_ENOUGH, NULL};
+    grade_terms terms = {e->query.condition, COAMING_AS_TESTED, ARMS_ENOUGH, NULL, NULL};
     return flotation_grade(settler_flotation(e->settler), e->wet, at, &terms, stability, error);
 }

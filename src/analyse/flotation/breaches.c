@@ -184,7 +184,7 @@ static coaming_status answer_case(const work *w, coaming_error *error)
     coaming_flotation *f = settler_flotation(w->settler);
     const bool *flooded = settler_flooded(w->settler);
     a->at = s->at;
-    grade_terms terms = {w->condition, w->which, w->arms ? ARMS_ALL : ARMS_ENOUGH, NULL};
+    grade_terms terms = {w->condition, w->which, w->arms ? ARMS_ALL : ARMS_ENOUGH, NULL, NULL};
     status = flotation_grade(f, flooded, &a->at, &terms, &a->stability, error);
     a->range = w->arms ? a->stability.righting.range : NAN;
     a->greatest = w->arms ? a->stability.righting.greatest : NAN;

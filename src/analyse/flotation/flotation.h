@@ -88,7 +88,8 @@ typedef struct {
     int condition;
     coaming_answer answer;
     arm_detail detail;
-    const bool *held; /* by link: holds, whatever its state; NULL: none */
+    const bool *held;  /* by link: holds, whatever its state; NULL: none */
+    const bool *leaks; /* by link: lets water through, whatever its state or make; NULL: none */
 } grade_terms;
 
 /* coaming_flotation_grade; with ARMS_ENOUGH arms are left out, and range, greatest and flooding

@@ -47,15 +47,20 @@ typedef struct {
 static bool passes(const state *w, int link)
 {
     const grade_terms *t = w->terms;
+    if (t->leaks && t->leaks[link])
+        return true;
     return !(t->held && t->held[link]) &&
            link_passes(&w->f->ship->links[link], t->condition, COAMING_WATER,
                        t->answer != COAMING_AS_BUILT, t->answer == COAMING_UNTESTED_LEAK);
 }
 
 /* Does it keep water out by its make? What a test found failed does not. */
-static bool kept_out(const state *w, const ship_link *l)
+static bool kept_out(const state *w, int link)
 {
+    const ship_link *l = &w->f->ship->links[link];
     bool failed = l->result == COAMING_FAIL;
+    if (w->terms->leaks && w->terms->leaks[link])
+        return false;
     return l->protected && !(failed && w->terms->answer != COAMING_AS_BUILT);
 }
 
@@ -101,7 +106,7 @@ static void list_openings(const state *w)
         const ship_link *l = &ship->links[i];
         if (wet(w, l->a) == wet(w, l->b))
             continue;
-        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, (int)i) && !kept_out(w, l))
+        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, (int)i) && !kept_out(w, (int)i))
             list->link[list->count++] = (int)i;
     }
 }
@@ -274,7 +279,7 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
                                coaming_error *error)
 {
     state w = {f, flooded, terms};
-    bool keep = at->afloat == COAMING_AFLOAT_YES && !terms->held;
+    bool keep = at->afloat == COAMING_AFLOAT_YES && !terms->held && !terms->leaks;
     kept_grade *k = keep ? kept_grade_of(f, flooded, terms->answer) : NULL;
     if (k && was_asked(k, at, terms)) {
         *at = k->at;
@@ -292,6 +297,7 @@ coaming_status coaming_flotation_grade(coaming_flotation *f, const bool *flooded
                                        int condition, coaming_answer answer, coaming_stability *out,
                                        coaming_error *error)
 {
-    return flotation_grade(f, flooded, at, &(grade_terms){condition, answer, ARMS_ALL, NULL}, out,
-                           error);
+    return flotation_grade(
+        f, flooded, at,
+        &(grade_terms){.condition = condition, .answer = answer, .detail = ARMS_ALL}, out, error);
 }

@@ -95,14 +95,18 @@ bool settler_wet(const settler *t, const settled *s, int link)
     return s->at.afloat != COAMING_AFLOAT_YES || coaming_float_height(t->ship, &s->at, link) < 0;
 }
 
-static bool space_wet(const settler *t, int space)
+bool settler_reaches(const settler *t, const coaming_float *at, int space)
 {
-    const coaming_float *at = &t->work.at;
     double least, greatest;
     if (at->afloat != COAMING_AFLOAT_YES)
         return true;
     space_extent_along(&t->ship->spaces[space], at->normal, &least, &greatest);
     return least < at->height;
+}
+
+static bool space_wet(const settler *t, int space)
+{
+    return settler_reaches(t, &t->work.at, space);
 }
 
 double settler_volume(settler *t, const settled *s, int space)

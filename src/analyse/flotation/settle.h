@@ -55,6 +55,9 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error);
 
+/* Does a space reach below the water? All do if she is lost. */
+bool settler_reaches(const settler *t, const coaming_float *at, int space);
+
 /* After settler_breach or settler_named: adds where water would go on to with the ship as she lies
  * at `at`, and no further. Returns how many spaces were flooded before. Not for a ship that is lost. */
 size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at);

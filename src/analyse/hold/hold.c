@@ -132,7 +132,7 @@ static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_e
 
 static coaming_status float_line(turn *t, coaming_hold_line *line, bool *held, coaming_error *error)
 {
-    grade_terms terms = {t->net->condition, COAMING_AS_TESTED, ARMS_ALL, held};
+    grade_terms terms = {t->net->condition, COAMING_AS_TESTED, ARMS_ALL, held, NULL};
     for (size_t i = 0; i < line->closure_count; i++)
         held[line->closures[i].closure] = true;
     flood_filled(t, line);

@@ -18,6 +18,16 @@ double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard h
     }
 }
 
+double settled_loss(settler *t, const coaming_ship *ship, const settled *s, coaming_measure measure)
+{
+    double loss = 0;
+    for (size_t i = 0; i < s->count; i++)
+        loss += measure == COAMING_MEASURE_VOLUME
+                    ? settler_volume(t, s, s->spaces[i])
+                    : space_loss(&ship->spaces[s->spaces[i]], measure, COAMING_WATER, 0);
+    return loss;
+}
+
 void rank_count_in(coaming_rank *row, const scenario *list, int heaviest, double weight,
                    double loss)
 {

@@ -2,12 +2,17 @@
 #ifndef ANALYSE_RANKING_LOSS_H
 #define ANALYSE_RANKING_LOSS_H
 
+#include "analyse/flotation/settle.h"
 #include "coaming/ranking.h"
 #include "ship/ship.h"
 
 /* level: of water, m; not used for air. 0 for what the ship herself loses. */
 double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard,
                   double level);
+
+/* What the flooded spaces of a settled state add up to; of volume, what is below the water. */
+double settled_loss(settler *t, const coaming_ship *ship, const settled *s,
+                    coaming_measure measure);
 
 /* Adds weight x loss to the row, and keeps the worst scenario: `heaviest` of those it stands for.
  */

@@ -21,24 +21,7 @@ static double loss_in(coaming_ranking *k, const settled *s)
         return afloat ? fmin(-s->at.freeboard, k->ship->depth) : k->ship->depth;
     if (k->measure == COAMING_MEASURE_GM)
         return afloat ? -s->at.gm : 0;
-    double loss = 0;
-    for (size_t i = 0; i < s->count; i++) {
-        const ship_space *p = &k->ship->spaces[s->spaces[i]];
-        switch (k->measure) {
-        case COAMING_MEASURE_VOLUME:
-            loss += settler_volume(k->settler, s, s->spaces[i]);
-            break;
-        case COAMING_MEASURE_PEOPLE:
-            loss += p->people;
-            break;
-        case COAMING_MEASURE_SPACES:
-            loss += 1;
-            break;
-        default:
-            loss += p->worth;
-        }
-    }
-    return loss;
+    return settled_loss(k->settler, k->ship, s, k->measure);
 }
 
 /* One scenario, one closure. */

@@ -1,0 +1,61 @@
+/* analyse/survival/branching.h - what growing the tree and reading it share. */
+#ifndef ANALYSE_SURVIVAL_BRANCHING_H
+#define ANALYSE_SURVIVAL_BRANCHING_H
+
+#include "analyse/survival/tree.h"
+
+struct branches {
+    const coaming_ship *ship;
+    settler *settler;
+    branch_terms terms;
+    arena memory;    /* as long as the branches */
+    bool *passes;    /* by link: passes as built */
+    int *by;         /* nothing, for every space */
+    bool *uncertain; /* by link: holds as built, and may leak */
+    int *outside;    /* uncertain links with an outside end */
+    size_t outside_count;
+    bool *flooded, *leaks;       /* by space, by link: of the state at work */
+    int *behind, *held, *marked; /* lists at work: room for every space and link */
+    int *order;                  /* candidates at work, sorted */
+    tree tree;
+    const int *opened;
+    size_t opened_count;
+    double most; /* loss, if everything leaks */
+    int root;
+    size_t work;
+    /* the answer */
+    arena results;
+    branch_answer answer;
+    double *turn[4]; /* by closure: sums of chance x (leaks - holds): least, most; of lost */
+    bool *decided;   /* by closure */
+};
+
+static inline bool has_water(const branches *b, coaming_place place)
+{
+    return place < 0 || b->flooded[place];
+}
+
+/* The side without water of a link with water on one side. */
+static inline int dry_side(const branches *b, int link)
+{
+    const ship_link *l = &b->ship->links[link];
+    return has_water(b, l->a) ? l->b : l->a;
+}
+
+/* Marks in b->flooded what is flooded at a place. */
+void branches_mark_flooded(branches *b, const tree_place *p);
+
+/* What follows a node, once known: link < 0: nothing is decided there, and `holds` is what follows.
+ * Children < 0 where one is needed: out of memory. */
+coaming_status branches_follow(branches *b, int node, int link, int holds, int leaks,
+                               coaming_error *error);
+
+/* What is known of a node of STEP_GRADE, and what follows it. */
+coaming_status branches_grade_rest(branches *b, int node, coaming_error *error);
+
+/* The answer from the tree as it stands. */
+coaming_status branches_read(branches *b, coaming_error *error);
+/* The ways she is lost, once values and chances are there. */
+coaming_status branches_list_ways(branches *b, coaming_error *error);
+
+#endif

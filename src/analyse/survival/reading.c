@@ -1,0 +1,155 @@
+/*
+ * Reading the tree. Nodes in an order in which each comes before what follows it (Kahn, "Topological
+ * sorting of large networks", Communications of the ACM 5(11), 1962): chances forward, values back.
+ *
+ * Where closure c is decided, at a node that is come to with the chance w, nothing before has asked
+ * for c, and nothing after does: so E[value | c leaks] - E[value | c holds] is the sum of
+ * w x (value if it leaks - value if it holds) over these nodes, and what is open may add or take as
+ * much as its value is unknown. Sums that merged states do not hinder: w is of all ways to the node.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "analyse/survival/branching.h"
+#include "base/error.h"
+
+/* Fills `order`; `left` counts for each node those that lead to it and are not in the order yet. */
+static void sort_nodes(const tree *t, int root, int *order, int *left)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < t->node_count; i++)
+        for (int c = 0; c < 2; c++)
+            if (t->nodes[i].child[c] >= 0)
+                left[t->nodes[i].child[c]]++;
+    order[count++] = root;
+    for (size_t i = 0; i < count; i++)
+        for (int c = 0; c < 2; c++) {
+            int child = t->nodes[order[i]].child[c];
+            if (child >= 0 && --left[child] == 0)
+                order[count++] = child;
+        }
+}
+
+static double chance_of(const branches *b, const tree_node *n)
+{
+    return n->link < 0 ? 0 : b->terms.leaks[n->link];
+}
+
+static void spread_chances(branches *b, const int *order)
+{
+    tree *t = &b->tree;
+    for (size_t i = 0; i < t->node_count; i++)
+        t->nodes[i].chance = 0;
+    t->nodes[b->root].chance = 1;
+    for (size_t i = 0; i < t->node_count; i++) {
+        const tree_node *n = &t->nodes[order[i]];
+        double p = chance_of(b, n);
+        if (n->child[0] >= 0)
+            t->nodes[n->child[0]].chance += n->chance * (1 - p);
+        if (n->child[1] >= 0)
+            t->nodes[n->child[1]].chance += n->chance * p;
+    }
+}
+
+static branch_limits mixed(branch_limits holds, branch_limits leaks, double p)
+{
+    return (branch_limits){(1 - p) * holds.low + p * leaks.low,
+                           (1 - p) * holds.high + p * leaks.high};
+}
+
+static void gather_values(branches *b, const int *order)
+{
+    tree *t = &b->tree;
+    for (size_t i = t->node_count; i-- > 0;) {
+        tree_node *n = &t->nodes[order[i]];
+        if (n->child[0] < 0)
+            continue;
+        const tree_node *holds = &t->nodes[n->child[0]];
+        const tree_node *leaks = n->child[1] < 0 ? holds : &t->nodes[n->child[1]];
+        double p = chance_of(b, n);
+        n->value = mixed(holds->value, leaks->value, p);
+        n->lost = mixed(holds->lost, leaks->lost, p);
+    }
+}
+
+/* What hangs on each closure, and what on the nodes that are left open. */
+static void add_turns(branches *b)
+{
+    const tree *t = &b->tree;
+    branch_answer *a = &b->answer;
+    for (size_t i = 0; i < t->node_count; i++) {
+        const tree_node *n = &t->nodes[i];
+        if (n->child[0] < 0) {
+            a->other += n->chance * (n->value.high - n->value.low);
+            a->other_lost += n->chance * (n->lost.high - n->lost.low);
+            a->rest += n->open ? n->chance : 0;
+            continue;
+        }
+        if (n->link < 0)
+            continue;
+        const tree_node *holds = &t->nodes[n->child[0]], *leaks = &t->nodes[n->child[1]];
+        b->decided[n->link] = true;
+        b->turn[0][n->link] += n->chance * (leaks->value.low - holds->value.high);
+        b->turn[1][n->link] += n->chance * (leaks->value.high - holds->value.low);
+        b->turn[2][n->link] += n->chance * (leaks->lost.low - holds->lost.high);
+        b->turn[3][n->link] += n->chance * (leaks->lost.high - holds->lost.low);
+    }
+}
+
+static branch_limits within(branch_limits l, double least, double most)
+{
+    return (branch_limits){fmin(fmax(l.low, least), most), fmax(fmin(l.high, most), least)};
+}
+
+static coaming_status put_gains(branches *b, coaming_error *error)
+{
+    branch_answer *a = &b->answer;
+    size_t count = 0;
+    for (size_t c = 0; c < b->ship->closure_count; c++)
+        count += b->decided[c];
+    branch_gain *gains = arena_new(&b->results, count, sizeof *gains);
+    if (!gains)
+        return error_memory(error);
+    a->gains = gains;
+    for (size_t c = 0; c < b->ship->closure_count; c++) {
+        if (!b->decided[c])
+            continue;
+        double p = b->terms.leaks[c];
+        double low = b->turn[0][c] - a->other, high = b->turn[1][c] + a->other;
+        branch_gain *g = &gains[a->gain_count++];
+        *g = (branch_gain){.closure = (int)c, .probability = p};
+        g->gain = (branch_limits){-p * high, -p * low};
+        g->if_leaks =
+            within((branch_limits){a->value.low + (1 - p) * low, a->value.high + (1 - p) * high}, 0,
+                   b->most);
+        g->if_holds =
+            within((branch_limits){a->value.low - p * high, a->value.high - p * low}, 0, b->most);
+        g->lost_gain = (branch_limits){p * (b->turn[2][c] - a->other_lost),
+                                       p * (b->turn[3][c] + a->other_lost)};
+    }
+    return COAMING_OK;
+}
+
+coaming_status branches_read(branches *b, coaming_error *error)
+{
+    tree *t = &b->tree;
+    branch_answer *a = &b->answer;
+    size_t links = b->ship->link_count;
+    int *order = arena_new(&t->memory, t->node_count, sizeof *order);
+    int *left = arena_new(&t->memory, t->node_count, sizeof *left);
+    if (!order || !left)
+        return error_memory(error);
+    for (int i = 0; i < 4; i++)
+        memset(b->turn[i], 0, links * sizeof *b->turn[i]);
+    memset(b->decided, 0, links * sizeof *b->decided);
+    sort_nodes(t, b->root, order, left);
+    spread_chances(b, order);
+    gather_values(b, order);
+    add_turns(b);
+    a->value = t->nodes[b->root].value;
+    a->lost = t->nodes[b->root].lost;
+    a->states = t->node_count;
+    a->work = b->work;
+    coaming_status status = put_gains(b, error);
+    return status == COAMING_OK && b->terms.ways ? branches_list_ways(b, error) : status;
+}
