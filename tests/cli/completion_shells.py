@@ -13,13 +13,16 @@ import pty
 import re
 import select
 import subprocess
-import tempfile
+import sys
 import time
 import unittest
 from pathlib import Path
 
-COAMING = os.environ["COAMING"]
-COMPLETION = Path(os.environ["COAMING_ROOT"]) / "src/cli/completion"
+sys.dont_write_bytecode = True
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from harness import COAMING, DONE, ROOT, Folder, surroundings  # noqa: E402
+
+COMPLETION = ROOT / "src/cli/completion"
 COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "report", "record",
             "due", "round", "adjust", "history", "import")
 SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Small">
@@ -46,18 +49,16 @@ class Shell:
     """Of each shell the same questions; `offered` gives what may follow a line."""
 
     def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-shell-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
-        (self.folder / "ship.xml").write_text(SHIP, "utf-8")
-        (self.folder / "log.xml").write_text(LOG, "utf-8")
-        (self.folder / "notes.txt").write_text("", "utf-8")
-        self.surroundings = {"PATH": f"{Path(COAMING).parent}:{os.environ.get('PATH', '')}", "HOME": str(self.folder),
-                             "TERM": "xterm", "LC_ALL": "C.UTF-8", "LINES": "200", "COLUMNS": "160"}
+        super().setUp()
+        for name, text in (("ship.xml", SHIP), ("log.xml", LOG), ("notes.txt", "")):
+            self.write(name, text)
+        self.surroundings = surroundings(PATH=f"{Path(COAMING).parent}:{os.environ.get('PATH', '')}",
+                                         HOME=str(self.folder), LINES="200", COLUMNS="160")
 
     def help_of(self, command):
-        return subprocess.run([COAMING, "help", command], capture_output=True, encoding="utf-8",
-                              check=True).stdout
+        done = self.run_it("help", command)
+        self.assertEqual(done.returncode, DONE)
+        return done.stdout.decode()
 
     def test_commands(self):
         self.assertLessEqual(set(COMMANDS), self.offered("coaming "))
@@ -116,12 +117,12 @@ class Shell:
 
     def test_ids_of_a_file_at_work(self):
         """It is not closed yet, and what is in it makes no ship."""
-        (self.folder / "ship.xml").write_text(SHIP[:SHIP.index("</arrangement>")].replace(
-            'between="fore mid" rating', 'between="fore nowhere" rating'), "utf-8")
+        self.write("ship.xml", SHIP[:SHIP.index("</arrangement>")].replace(
+            'between="fore mid" rating', 'between="fore nowhere" rating'))
         self.assertLessEqual({"D1", "D2"}, self.offered("coaming draw ship.xml --closure "))
 
     def test_lists_to_import(self):
-        (self.folder / "list.csv").write_text("", "utf-8")
+        self.write("list.csv", "")
         found = self.offered("coaming import --spaces ")
         self.assertIn("list.csv", found)
         self.assertNotIn("notes.txt", found)
@@ -134,7 +135,7 @@ class Shell:
         self.assertNotIn("notes.txt", found)
 
 
-class Fish(Shell, unittest.TestCase):
+class Fish(Shell, Folder):
     def offered(self, line):
         script = 'source $argv[1]; complete -C "$argv[2]"'
         done = subprocess.run(["fish", "--no-config", "-c", script, COMPLETION / "coaming.fish", line],
@@ -144,7 +145,7 @@ class Fish(Shell, unittest.TestCase):
         return {row.split("\t")[0] for row in done.stdout.splitlines()}
 
 
-class Zsh(Shell, unittest.TestCase):
+class Zsh(Shell, Folder):
     SETUP = (f"fpath=({COMPLETION} $fpath); autoload -Uz compinit; compinit -u -D; PS1='READY'$'> '; "
              "LISTMAX=100000; setopt no_beep no_auto_menu; unsetopt prompt_cr prompt_sp zle_bracketed_paste; "
              "zstyle ':completion:*' list-packed no; zstyle ':completion:*' list-separator '##'\n")

@@ -60,6 +60,27 @@ def tested(closure, date, result):
     return f'<test closure="{closure}" date="{date}" method="chalk" result="{result}"/>'
 
 
+def surroundings(**more):
+    return {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TERM": "xterm", **more}
+
+
+def run(*words, program=COAMING, timeout=60, **how):
+    """A finished run, its output as bytes."""
+    how.setdefault("stdin" if "input" not in how else "input", subprocess.DEVNULL)
+    return subprocess.run([program, *map(str, words)], timeout=timeout, check=False,
+                          **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": surroundings(), **how})
+
+
+def new_folder(add_cleanup):
+    temporary = tempfile.TemporaryDirectory(prefix="coaming-test-")
+    add_cleanup(temporary.cleanup)
+    return Path(temporary.name).resolve()
+
+
+def write(path, content):
+    path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+
+
 class Folder(unittest.TestCase):
     """A folder for each case, in which the program runs."""
 
@@ -67,13 +88,10 @@ class Folder(unittest.TestCase):
     TIMEOUT = 60
 
     def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-test-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name)
+        self.folder = new_folder(self.addCleanup)
 
     def write(self, name, content):
-        path = self.folder / name
-        path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+        write(self.folder / name, content)
         return name
 
     def state(self):
@@ -87,13 +105,21 @@ class Folder(unittest.TestCase):
 
     def run_it(self, *words, program=COAMING, library=None, **how):
         """A finished run, its output as bytes. library: a folder with a copy of the library."""
-        environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TERM": "xterm"}
-        if library:
-            environment["LD_LIBRARY_PATH"] = str(library)
-        how.setdefault("stdin" if "input" not in how else "input", subprocess.DEVNULL)
-        how.setdefault("stdout", subprocess.PIPE)
-        return subprocess.run([program, *map(str, words)], stderr=subprocess.PIPE, timeout=self.TIMEOUT,
-                              check=False, cwd=self.folder, env=environment, **how)
+        environment = surroundings(**({"LD_LIBRARY_PATH": str(library)} if library else {}))
+        return run(*words, program=program, timeout=self.TIMEOUT, cwd=self.folder, env=environment, **how)
+
+
+class OneFolder(unittest.TestCase):
+    """One folder for all cases of a class; files are called by their whole path."""
+
+    @classmethod
+    def setUpClass(cls):
+        cls.folder = new_folder(cls.addClassCleanup)
+
+    @classmethod
+    def write(cls, name, content):
+        write(cls.folder / name, content)
+        return str(cls.folder / name)
 
 
 class Case(Folder):

@@ -16,14 +16,17 @@ import signal
 import statistics
 import subprocess
 import sys
-import tempfile
 import threading
 import time
 import unittest
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
-COAMING, ROOT = os.environ["COAMING"], Path(os.environ["COAMING_ROOT"])
+sys.dont_write_bytecode = True
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+import harness  # noqa: E402
+from harness import COAMING, ROOT, surroundings  # noqa: E402
+
 MODULE = os.environ["STOP_AT_MODULE"]
 SHIP, LOG_RNG = ROOT / "examples" / "fathom-lark.xml", ROOT / "src" / "read" / "test-log.rng"
 NS = "{urn:coaming:test-log:1}"
@@ -46,13 +49,8 @@ def with_entry(text, entry=ENTRY_TEXT):
     return text[:-len(TAIL)] + entry + TAIL
 
 
-def environment(**more):
-    return {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", **more}
-
-
 def record(log, *words, **how):
-    return subprocess.run([COAMING, "record", str(log), *words], capture_output=True, timeout=120,
-                          check=False, **{"env": environment(), **how})
+    return harness.run("record", log, *words, timeout=120, **how)
 
 
 def limit_files(limit):
@@ -61,11 +59,9 @@ def limit_files(limit):
     resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
 
 
-class Case(unittest.TestCase):
+class Case(harness.Folder):
     def setUp(self):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-survive-")
-        self.addCleanup(temporary.cleanup)
-        self.folder = Path(temporary.name).resolve()
+        super().setUp()
         self.log = self.folder / "log.xml"
 
     def beside(self):
@@ -89,7 +85,7 @@ class Steps(Case):
         trace = self.folder.parent / (self.folder.name + ".trace")
         more = {"STOP_IN": str(self.folder), "STOP_TRACE": str(trace), "LD_PRELOAD": MODULE,
                 "STOP_AT": str(at)} | ({"STOP_ERROR": str(error)} if error else {})
-        done = record(self.log, *words, env=environment(**more))
+        done = record(self.log, *words, env=surroundings(**more))
         calls = [line.split(" ", 1) for line in trace.read_text().splitlines()]
         trace.unlink()
         return done, [(what, Path(path).name) for what, path in calls]
@@ -156,12 +152,12 @@ class Steps(Case):
             self.clear()
             held = subprocess.Popen(
                 [COAMING, "record", str(self.log), "D4", "chalk", "pass", "--note", "held", *words],
-                env=environment(STOP_IN=str(self.folder), LD_PRELOAD=MODULE, STOP_AT=str(at),
+                env=surroundings(STOP_IN=str(self.folder), LD_PRELOAD=MODULE, STOP_AT=str(at),
                                 STOP_UNTIL=str(go)), stdout=subprocess.DEVNULL)
             time.sleep(0.2)
             quick = subprocess.Popen(
                 [COAMING, "record", str(self.log), "D4", "chalk", "pass", "--note", "quick", *words],
-                env=environment(), stdout=subprocess.DEVNULL)
+                env=surroundings(), stdout=subprocess.DEVNULL)
             try:
                 quick.wait(timeout=1)
                 first.append("quick")
@@ -250,7 +246,7 @@ class Kills(Case):
         self.assertGreater(counts["left"], 0, "no kill fell inside the writing")
 
     def one_kill(self, delay, old, new, counts):
-        with subprocess.Popen([COAMING, "record", str(self.log), *ENTRY], env=environment(),
+        with subprocess.Popen([COAMING, "record", str(self.log), *ENTRY], env=surroundings(),
                               stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as writer:
             time.sleep(delay)
             writer.kill()
@@ -426,10 +422,9 @@ class Work(Case):
         print(f"random work: {steps} records ({undone} take one back), the log valid after each")
 
     def check_valid(self):
-        done = subprocess.run([COAMING, "check", "--as-of", "2026-11-10", str(SHIP), "--log",
-                               str(self.log)], capture_output=True, text=True, check=False)
+        done = self.run_it("check", "--as-of", "2026-11-10", SHIP, "--log", self.log)
         self.assertEqual(done.returncode, 0, done.stderr)
-        self.assertNotIn(": error:", done.stderr)
+        self.assertNotIn(b": error:", done.stderr)
         done = subprocess.run(["xmllint", "--noout", "--nonet", "--relaxng", str(LOG_RNG),
                                str(self.log)], capture_output=True, text=True, check=False)
         self.assertEqual(done.returncode, 0, done.stderr)

@@ -17,9 +17,7 @@ import itertools
 import json
 import math
 import random
-import subprocess
 import sys
-import tempfile
 import unittest
 from pathlib import Path
 
@@ -29,13 +27,13 @@ sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 import oracle_networkx  # noqa: E402
 
-from harness import COAMING, ROOT  # noqa: E402
+import harness  # noqa: E402
+from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
             "history", "hold", "plan", "rank-explain", "risk-part")
 # Documents that a command writes if an option asks for them.
 WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank"}
-AS_OF = ("--as-of", "2026-11-10")
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 
@@ -215,8 +213,7 @@ def run(command, *arguments, status=0):
     hold that a space cannot be kept."""
     day = () if command == "record" else AS_OF
     name = WRITTEN_BY.get(command, command)
-    done = subprocess.run([COAMING, name, "--format", "json", *day, *arguments], capture_output=True,
-                          timeout=60, check=False, stdin=subprocess.DEVNULL)
+    done = harness.run(name, "--format", "json", *day, *arguments)
     if done.returncode not in (status, 1 if command in ("due", "hold") else status):
         raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
                              f"{done.stderr[-300:]!r}")
@@ -277,24 +274,16 @@ def is_number(value):
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-class Folder(unittest.TestCase):
-    """A folder that goes with the class, and the ship that holds everything."""
+class Everything(OneFolder):
+    """With the ship that holds everything."""
 
     @classmethod
     def setUpClass(cls):
-        temporary = tempfile.TemporaryDirectory(prefix="coaming-schema-")
-        cls.addClassCleanup(temporary.cleanup)
-        cls.folder = Path(temporary.name)
+        super().setUpClass()
         cls.ship = cls.write("full.xml", FULL_SHIP)
         cls.log = ("--log", cls.write("full-log.xml", FULL_LOG))
         cls.tested = (*TESTED_DAY, "--log", cls.write("tested-log.xml", TESTED_LOG),
                       cls.write("tested.xml", TESTED_SHIP))
-
-    @classmethod
-    def write(cls, name, text):
-        path = cls.folder / name
-        path.write_text(text, "utf-8")
-        return str(path)
 
     @classmethod
     def recorded(cls, name, *words, log=TESTED_LOG):
@@ -356,7 +345,7 @@ class Schemas(unittest.TestCase):
         self.assertGreater(described, 80)
 
 
-class Documents(Folder):
+class Documents(Everything):
     def test_check_of_the_demo_and_the_barge_is_valid(self):
         for arguments in ((DEMO,), (*DEMO_LOG, DEMO), (BARGE,)):
             self.assertTrue(self.holds("check", *arguments)["ok"])
@@ -616,7 +605,7 @@ class Documents(Folder):
         text = FULL_SHIP.replace('name="B"', 'name="B" worth="1e308"').replace(
             'name="C"', 'name="C" worth="1e308"')
         ship = self.write("huge.xml", text)
-        done = subprocess.run([COAMING, "export", *AS_OF, ship], capture_output=True, check=False)
+        done = harness.run("export", *AS_OF, ship)
         self.assertIn(done.returncode, (0, 3))
         if done.returncode == 0:
             self.assertEqual(complaints("export", read(done.stdout.decode("utf-8"))), [])
@@ -644,7 +633,7 @@ class Documents(Folder):
         self.assertGreater(rows, 200)
 
 
-class Spoilt(Folder):
+class Spoilt(Everything):
     """One thing is made wrong in a valid document: the schema must say so."""
 
     @classmethod
@@ -1101,7 +1090,7 @@ class Spoilt(Folder):
             self.assertEqual(self.spoil("rank", document, (), gain), measure == "worth")
 
 
-class Numbers(Folder):
+class Numbers(Everything):
     """A number in JSON is the double that was given or worked out."""
 
     def texts(self, command, *arguments):
