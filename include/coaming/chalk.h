@@ -143,6 +143,24 @@ COAMING_API coaming_status coaming_reading_new(const coaming_ship *ship, int clo
                                                coaming_reading **reading, coaming_error *error);
 COAMING_API void coaming_reading_free(coaming_reading *reading);
 
+/* The readings of several closures, in the order asked for. It borrows the ship; readings are
+ * borrowed from it. */
+typedef struct coaming_readings coaming_readings;
+
+/* closures: NULL with count 0: of all for which there is something to do, in file order.
+ * COAMING_MEMORY. Cost: gaps of them all. */
+COAMING_API coaming_status coaming_readings_new(const coaming_ship *ship, const int *closures,
+                                                size_t count, coaming_readings **readings,
+                                                coaming_error *error);
+COAMING_API void coaming_readings_free(coaming_readings *readings);
+COAMING_API const coaming_ship *coaming_readings_ship(const coaming_readings *readings);
+COAMING_API size_t coaming_readings_count(const coaming_readings *readings);
+COAMING_API const coaming_reading *coaming_readings_get(const coaming_readings *readings,
+                                                        size_t index);
+/* Of a closure; NULL: it is not among them. */
+COAMING_API const coaming_reading *coaming_readings_find(const coaming_readings *readings,
+                                                         int closure);
+
 #ifdef __cplusplus
 }
 #endif

@@ -12,6 +12,7 @@
 #include <stdio.h>
 
 #include "coaming/breaches.h"
+#include "coaming/chalk.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
@@ -158,11 +159,10 @@ COAMING_API coaming_status coaming_print_hold(FILE *out, coaming_style style,
 /* The same for what is likely to hold. */
 COAMING_API const char *coaming_hold_caution(coaming_level level);
 
-/* What to do about the prints of these closures; NULL with count 0: of all for which there is
- * something to do. */
+/* What to do about the prints that were read. */
 COAMING_API coaming_status coaming_print_adjust(FILE *out, coaming_style style,
-                                                const coaming_ship *ship, const int *closures,
-                                                size_t count, coaming_error *error);
+                                                const coaming_readings *readings,
+                                                coaming_error *error);
 
 /* Which tests are due; also as CSV and as iCalendar (RFC 5545), an all-day entry for each: on its
  * day, or on the as-of date if that has gone by. */
@@ -176,19 +176,28 @@ COAMING_API coaming_status coaming_print_history(FILE *out, coaming_style style,
                                                  const coaming_history *history,
                                                  coaming_error *error);
 
-/* A walk with its sheet to carry; as CSV the sheet that coaming_record_sheet reads back. due: what
- * is to be tested; rows of closures that are not in the round are left out. */
+/* A round and what else its sheet tells; all borrowed. */
+typedef struct {
+    const coaming_ship *ship;
+    const coaming_round_options *options;
+    const coaming_round *round;
+    const coaming_due *due; /* what is to be tested; of closures of the round alone it is shown */
+    const coaming_readings *readings; /* of at least the closures of the round */
+} coaming_round_answer;
+
+/* A walk with its sheet to carry; as CSV the sheet that coaming_record_sheet reads back.
+ * COAMING_USAGE: a closure of the round was not read. */
 COAMING_API coaming_status coaming_print_round(FILE *out, coaming_style style,
-                                               const coaming_ship *ship,
-                                               const coaming_round_options *options,
-                                               const coaming_round *round, const coaming_due *due,
+                                               const coaming_round_answer *answer,
                                                coaming_error *error);
 
-/* What was recorded into a log (after coaming_record_write), and what to do about the prints. ship:
- * with the log as it is now, or NULL. skipped: rows of a sheet with nothing filled in. */
+/* What was recorded into a log (after coaming_record_write), and what to do about the prints.
+ * readings: of the closures recorded, of the ship with the log as it is now, or NULL. skipped: rows
+ * of a sheet with nothing filled in. */
 COAMING_API coaming_status coaming_print_record(FILE *out, coaming_style style, const char *log,
                                                 const coaming_record *record, size_t skipped,
-                                                const coaming_ship *ship, coaming_error *error);
+                                                const coaming_readings *readings,
+                                                coaming_error *error);
 
 /* The whole model with the results of expose and rank; always JSON. exposure: of all closures, of
  * the same query as the rank. */

@@ -178,11 +178,39 @@ static int write_log(options *o, coaming_record *record, const coaming_ship *shi
     return coaming_faults_error_count(faults) ? EXIT_INPUT : complain_of(&error);
 }
 
+/* Reads the prints of the closures that were recorded, each once. */
+static coaming_status read_recorded(const coaming_record *record, const coaming_ship *ship,
+                                    coaming_readings **readings, coaming_error *error)
+{
+    size_t count = 0, entries = coaming_record_count(record);
+    int *closures = calloc(entries + 1, sizeof *closures);
+    if (!closures) {
+        *error = (coaming_error){COAMING_MEMORY, "out of memory"};
+        return COAMING_MEMORY;
+    }
+    for (size_t i = 0; i < entries; i++) {
+        bool before = false;
+        int c = -1;
+        coaming_error unknown; /* not of this ship: it has no print */
+        if (coaming_find_closure(ship, coaming_record_get(record, i)->closure, &c, &unknown) !=
+            COAMING_OK)
+            continue;
+        for (size_t j = 0; j < count; j++)
+            before = before || closures[j] == c;
+        if (!before)
+            closures[count++] = c;
+    }
+    coaming_status status = coaming_readings_new(ship, closures, count, readings, error);
+    free(closures);
+    return status;
+}
+
 /* What was recorded, and with the ship what it asks for. The log is written by now: whatever fails
  * must not look as if it were not. */
 static int print_record(options *o, coaming_record *record, size_t skipped, output *out)
 {
     coaming_ship *ship = NULL;
+    coaming_readings *readings = NULL;
     coaming_faults *faults = coaming_faults_new(); /* they were told when the ship was checked */
     coaming_error error = {COAMING_MEMORY, "out of memory"};
     coaming_status status = faults ? COAMING_OK : COAMING_MEMORY;
@@ -194,12 +222,15 @@ static int print_record(options *o, coaming_record *record, size_t skipped, outp
                  o->ship, o->beside, o->ship);
         status = COAMING_OK;
     }
+    if (status == COAMING_OK && ship)
+        status = read_recorded(record, ship, &readings, &error);
     if (status == COAMING_OK)
-        status =
-            coaming_print_record(out->stream, out->style, o->ship, record, skipped, ship, &error);
+        status = coaming_print_record(out->stream, out->style, o->ship, record, skipped, readings,
+                                      &error);
     int result = output_close(out, status, &error);
     if (result != EXIT_DONE)
         complain("%s: the log has been written all the same; do not record it again", o->ship);
+    coaming_readings_free(readings);
     coaming_faults_free(faults);
     coaming_ship_free(ship);
     return result;

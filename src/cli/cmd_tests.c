@@ -24,18 +24,22 @@ int cmd_adjust(options *o)
     coaming_ship *ship = NULL;
     coaming_error error;
     output out;
+    coaming_readings *readings = NULL;
     int *closures = NULL;
     size_t count = 0;
     int result = load_asked(o, &ship);
     if (result < 0)
         result = find_closures(o, ship, &closures, &count);
+    if (result < 0 &&
+        coaming_readings_new(ship, count ? closures : NULL, count, &readings, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status = coaming_print_adjust(out.stream, out.style, ship,
-                                                     count ? closures : NULL, count, &error);
+        coaming_status status = coaming_print_adjust(out.stream, out.style, readings, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_readings_free(readings);
     free(closures);
     coaming_ship_free(ship);
     return result;
@@ -162,6 +166,7 @@ int cmd_round(options *o)
     coaming_ship *ship = NULL;
     coaming_due *due = NULL;
     coaming_round *round = NULL;
+    coaming_readings *readings = NULL;
     coaming_error error;
     output out;
     coaming_round_options how = coaming_round_options_default();
@@ -177,13 +182,16 @@ int cmd_round(options *o)
                                    : closures_due(due, ship, (size_t)o->top, &closures, &count);
     if (result < 0 && coaming_round_new(ship, &how, closures, count, &round, &error) != COAMING_OK)
         result = complain_of(&error);
+    if (result < 0 && coaming_readings_new(ship, closures, count, &readings, &error) != COAMING_OK)
+        result = complain_of(&error);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
-        coaming_status status =
-            coaming_print_round(out.stream, out.style, ship, &how, round, due, &error);
+        coaming_round_answer answer = {ship, &how, round, due, readings};
+        coaming_status status = coaming_print_round(out.stream, out.style, &answer, &error);
         result = output_close(&out, status, &error);
     }
+    coaming_readings_free(readings);
     coaming_round_free(round);
     coaming_due_free(due);
     free(closures);

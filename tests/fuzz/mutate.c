@@ -102,6 +102,7 @@ static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
     coaming_round_options how = coaming_round_options_default();
     coaming_due *due = NULL;
     coaming_round *round = NULL;
+    coaming_readings *readings = NULL, *to_do = NULL;
     coaming_error error;
     int all[64], count = 0, good = coaming_due_new(ship, &due, &error) == COAMING_OK;
     while (count < 64 && (size_t)count < coaming_closure_count(ship)) {
@@ -110,14 +111,21 @@ static int ask_tests(const coaming_ship *ship, coaming_style style, FILE *out)
     }
     good = good && coaming_print_due(out, style, ship, due, &error) == COAMING_OK &&
            coaming_round_new(ship, &how, all, (size_t)count, &round, &error) == COAMING_OK &&
-           coaming_print_round(out, style, ship, &how, round, due, &error) == COAMING_OK &&
-           coaming_print_adjust(out, style, ship, NULL, 0, &error) == COAMING_OK;
+           coaming_readings_new(ship, all, (size_t)count, &readings, &error) == COAMING_OK &&
+           coaming_readings_new(ship, NULL, 0, &to_do, &error) == COAMING_OK;
+    if (good) {
+        coaming_round_answer answer = {ship, &how, round, due, readings};
+        good = coaming_print_round(out, style, &answer, &error) == COAMING_OK &&
+               coaming_print_adjust(out, style, to_do, &error) == COAMING_OK;
+    }
     for (int i = 0; i < count && good; i++) {
         coaming_history *history = NULL;
         good = coaming_history_new(ship, i, &history, &error) == COAMING_OK &&
                coaming_print_history(out, style, ship, i, history, &error) == COAMING_OK;
         coaming_history_free(history);
     }
+    coaming_readings_free(readings);
+    coaming_readings_free(to_do);
     coaming_round_free(round);
     coaming_due_free(due);
     return good;

@@ -263,10 +263,15 @@ static coaming_status record_some(const coaming_ship *ship, const char *log, con
     }
     if (status == COAMING_OK)
         status = coaming_record_write(r, log, ship, false, faults, &error);
+    const int both[] = {0, 1};
+    coaming_readings *readings = NULL;
+    if (status == COAMING_OK)
+        status = coaming_readings_new(ship, both, 2, &readings, &error);
     for (int f = 0; f < 2 && status == COAMING_OK; f++) {
         style.format = formats[f];
-        status = coaming_print_record(out, style, log, r, skipped, ship, &error);
+        status = coaming_print_record(out, style, log, r, skipped, readings, &error);
     }
+    coaming_readings_free(readings);
     coaming_record_free(r);
     coaming_faults_free(faults);
     return status;
@@ -278,6 +283,7 @@ static coaming_status print_day(FILE *out, const coaming_ship *ship)
     coaming_round_options how = coaming_round_options_default();
     coaming_due *due = NULL;
     coaming_round *round = NULL;
+    coaming_readings *readings = NULL, *to_do = NULL;
     coaming_error error;
     coaming_query query = coaming_query_default();
     coaming_status status = coaming_due_new(ship, &due, &error);
@@ -285,16 +291,23 @@ static coaming_status print_day(FILE *out, const coaming_ship *ship)
         status = coaming_due_weigh(due, query, COAMING_MEASURE_WORTH, &error);
     if (status == COAMING_OK)
         status = coaming_round_new(ship, &how, both, 2, &round, &error);
+    if (status == COAMING_OK)
+        status = coaming_readings_new(ship, both, 2, &readings, &error);
+    if (status == COAMING_OK)
+        status = coaming_readings_new(ship, NULL, 0, &to_do, &error);
+    const coaming_round_answer answer = {ship, &how, round, due, readings};
     for (int f = 0; f < 3 && status == COAMING_OK; f++) {
         coaming_style style = {formats[f], true, 80};
         status = coaming_print_due(out, style, ship, due, &error);
         if (status == COAMING_OK)
-            status = coaming_print_round(out, style, ship, &how, round, due, &error);
+            status = coaming_print_round(out, style, &answer, &error);
         if (status == COAMING_OK)
             status = print_past(out, style, ship, 0);
         if (status == COAMING_OK)
-            status = coaming_print_adjust(out, style, ship, NULL, 0, &error);
+            status = coaming_print_adjust(out, style, to_do, &error);
     }
+    coaming_readings_free(readings);
+    coaming_readings_free(to_do);
     coaming_round_free(round);
     coaming_due_free(due);
     return status;

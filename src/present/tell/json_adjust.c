@@ -36,23 +36,16 @@ static cJSON *finding_row(json_document *d, const coaming_reading *r, coaming_re
     return row;
 }
 
-typedef struct {
-    json_document *d;
-    const coaming_ship *ship;
-} view;
-
-static bool put_reading(const coaming_reading *r, void *data)
+static void put_reading(json_document *d, const coaming_ship *ship, const coaming_reading *r)
 {
-    view *v = data;
-    json_document *d = v->d;
     cJSON *row = json_object(d), *gaps = json_array(d), *findings = json_array(d);
     for (int i = 0; i < r->finding_count; i++)
         json_append(d, findings, finding_row(d, r, r->findings[i]));
     for (size_t i = 0; i < r->gap_count; i++)
         json_append(d, gaps, gap_row(d, r, &r->gaps[i]));
-    json_add(d, row, "closure", json_text(v->ship->links[r->closure].id));
-    json_standing(d, row, v->ship, r->closure);
-    json_add(d, row, "tested", json_date(coaming_closure_tested(v->ship, r->closure)));
+    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
+    json_standing(d, row, ship, r->closure);
+    json_add(d, row, "tested", json_date(coaming_closure_tested(ship, r->closure)));
     json_add(d, row, "run", json_number(r->run > 0 ? r->run : NAN));
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "longest", json_number(r->longest));
@@ -69,7 +62,15 @@ static bool put_reading(const coaming_reading *r, void *data)
     json_add(d, row, "findings", findings);
     json_add(d, row, "gaps", gaps);
     json_item(d, row);
-    return true;
+}
+
+/* NULL: an empty list. */
+static void put_readings(json_document *d, const coaming_readings *readings)
+{
+    json_list_open(d, "closures");
+    for (size_t i = 0; readings && i < coaming_readings_count(readings); i++)
+        put_reading(d, coaming_readings_ship(readings), coaming_readings_get(readings, i));
+    json_list_close(d);
 }
 
 static const char *const adjust_lists[] = {"closures", NULL};
@@ -81,19 +82,16 @@ static const char *const adjust_columns[] = {
     "joints",      "shortest_piece", "findings",         NULL};
 static const sheet_form adjust_form = {adjust_lists, adjust_columns, "gaps"};
 
-coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
-                           const int *closures, size_t count, coaming_error *error)
+coaming_status json_adjust(FILE *out, coaming_format format, const coaming_readings *readings,
+                           coaming_error *error)
 {
+    const coaming_ship *ship = coaming_readings_ship(readings);
     json_document d;
-    view v = {&d, ship};
     json_open_as(&d, out, format, &adjust_form, names_of(ship));
     json_head(&d, "adjust", ship, COAMING_NO_CONDITION);
     json_member(&d, "caution", json_text(coaming_test_caution()));
-    json_list_open(&d, "closures");
-    coaming_status status = each_reading(ship, closures, count, put_reading, &v, error);
-    json_list_close(&d);
-    coaming_status closed = json_close(&d, error);
-    return status == COAMING_OK ? closed : status;
+    put_readings(&d, readings);
+    return json_close(&d, error);
 }
 
 /* Of a text that is one; null where there is none. */
@@ -133,9 +131,10 @@ static const char *const record_columns[] = {"entry",  "closure", "name",   "dat
 static const sheet_form record_form = {record_lists, record_columns, NULL};
 
 coaming_status json_record(FILE *out, coaming_format format, const char *log,
-                           const coaming_record *record, size_t skipped, const coaming_ship *ship,
-                           const int *closures, size_t count, coaming_error *error)
+                           const coaming_record *record, size_t skipped,
+                           const coaming_readings *readings, coaming_error *error)
 {
+    const coaming_ship *ship = readings ? coaming_readings_ship(readings) : NULL;
     json_document d;
     json_open_as(&d, out, format, &record_form, names_of(ship));
     json_member(&d, "format", json_text("coaming/record/1"));
@@ -151,12 +150,6 @@ coaming_status json_record(FILE *out, coaming_format format, const char *log,
         json_item(&d,
                   entry_row(&d, coaming_record_get(record, i), coaming_record_undone(record, i)));
     json_list_close(&d);
-    coaming_status status = COAMING_OK;
-    view v = {&d, ship};
-    json_list_open(&d, "closures");
-    if (count)
-        status = each_reading(ship, closures, count, put_reading, &v, error);
-    json_list_close(&d);
-    coaming_status closed = json_close(&d, error);
-    return status == COAMING_OK ? closed : status;
+    put_readings(&d, readings);
+    return json_close(&d, error);
 }

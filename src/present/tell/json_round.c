@@ -47,15 +47,10 @@ static cJSON *tests_of(json_document *d, const coaming_due *due, int closure)
 }
 
 /* What is to be done at a closure; the way to it where there is one. */
-static coaming_status put_closure(json_document *d, const round_answer *a, cJSON *row,
-                                  const coaming_round_stop *s, coaming_error *error)
+static void put_closure(json_document *d, const round_answer *a, cJSON *row,
+                        const coaming_round_stop *s)
 {
-    coaming_reading *r = NULL;
-    coaming_status status = coaming_reading_new(a->ship, s->closure, &r, error);
-    if (status != COAMING_OK) {
-        cJSON_Delete(row);
-        return status;
-    }
+    const coaming_reading *r = coaming_readings_find(a->readings, s->closure);
     json_add(d, row, "closure", json_text(a->ship->links[s->closure].id));
     json_add(d, row, "from", json_text(coaming_place_id(a->ship, s->side)));
     if (s->through)
@@ -64,30 +59,25 @@ static coaming_status put_closure(json_document *d, const round_answer *a, cJSON
     json_standing(d, row, a->ship, s->closure);
     json_add(d, row, "advice", json_text(coaming_advice_word(r->advice)));
     json_item(d, row);
-    coaming_reading_free(r);
-    return COAMING_OK;
 }
 
-static coaming_status put_stop(json_document *d, const round_answer *a, size_t index,
-                               coaming_error *error)
+static void put_stop(json_document *d, const round_answer *a, size_t index)
 {
     cJSON *row = json_object(d);
     json_add(d, row, "stop", json_number((double)index + 1));
-    return put_closure(d, a, row, coaming_round_get(a->round, index), error);
+    put_closure(d, a, row, coaming_round_get(a->round, index));
 }
 
-static coaming_status put_outside(json_document *d, const round_answer *a, coaming_error *error)
+static void put_outside(json_document *d, const round_answer *a)
 {
-    coaming_status status = COAMING_OK;
     size_t count;
     const int *list = coaming_round_outside(a->round, &count);
     json_list_open(d, "outside");
-    for (size_t i = 0; i < count && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < count; i++) {
         coaming_round_stop s = {.closure = list[i], .side = outside_place(a->ship, list[i])};
-        status = put_closure(d, a, json_object(d), &s, error);
+        put_closure(d, a, json_object(d), &s);
     }
     json_list_close(d);
-    return status;
 }
 
 static cJSON *parts(json_document *d, const round_answer *a, const round_needs *n)
@@ -140,15 +130,13 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "start", json_text(coaming_place_id(a->ship, a->options->start)));
     json_list_open(&d, "stops");
-    for (size_t i = 0; i < coaming_round_count(a->round) && status == COAMING_OK; i++)
-        status = put_stop(&d, a, i, error);
+    for (size_t i = 0; i < coaming_round_count(a->round); i++)
+        put_stop(&d, a, i);
     json_list_close(&d);
-    if (status == COAMING_OK)
-        status = put_outside(&d, a, error);
+    put_outside(&d, a);
     put_totals(&d, a, &needs);
     memory_free(needs.gaskets);
-    coaming_status closed = json_close(&d, error);
-    return status == COAMING_OK ? closed : status;
+    return json_close(&d, error);
 }
 
 /* The sheet: what is known, then empty columns for what is found. */
@@ -202,16 +190,11 @@ static void put_known(csv_writer *w, const round_answer *a, const known_row *kno
 
 /* A line for each test of the stop; if nothing is due there one by what is usual for the kind of
  * closure, else to be filled in. */
-static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row known,
-                                coaming_error *error)
+static void put_lines(csv_writer *w, const round_answer *a, known_row known)
 {
     int closure = known.stop->closure;
-    coaming_reading *r = NULL;
     size_t lines = 0;
-    coaming_status status = coaming_reading_new(a->ship, closure, &r, error);
-    if (status != COAMING_OK)
-        return status;
-    known.reading = r;
+    known.reading = coaming_readings_find(a->readings, closure);
     const coaming_due_row *row;
     for (size_t at = 0; (row = round_test(a->due, closure, &at));) {
         put_known(w, a, &known, row->method, row);
@@ -222,24 +205,20 @@ static coaming_status put_lines(csv_writer *w, const round_answer *a, known_row 
         put_known(w, a, &known, method_words[usual], NULL);
     else if (!lines)
         put_known(w, a, &known, NULL, NULL);
-    coaming_reading_free(r);
-    return COAMING_OK;
 }
 
-coaming_status csv_round(FILE *out, const round_answer *a, coaming_error *error)
+void csv_round(FILE *out, const round_answer *a)
 {
     csv_writer w = {out, false};
-    coaming_status status = COAMING_OK;
     size_t outside_count, stops = coaming_round_count(a->round);
     const int *outside = coaming_round_outside(a->round, &outside_count);
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(&w, headings[i]);
     csv_end_row(&w);
-    for (size_t i = 0; i < stops && status == COAMING_OK; i++)
-        status = put_lines(&w, a, (known_row){i + 1, coaming_round_get(a->round, i), NULL}, error);
-    for (size_t i = 0; i < outside_count && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < stops; i++)
+        put_lines(&w, a, (known_row){i + 1, coaming_round_get(a->round, i), NULL});
+    for (size_t i = 0; i < outside_count; i++) {
         coaming_round_stop s = {.closure = outside[i], .side = outside_place(a->ship, outside[i])};
-        status = put_lines(&w, a, (known_row){0, &s, NULL}, error);
+        put_lines(&w, a, (known_row){0, &s, NULL});
     }
-    return status;
 }

@@ -61,18 +61,12 @@ static void add_reading(round_needs *n, const coaming_ship *ship, const coaming_
         add_gasket(n, &ship->links[r->closure]);
 }
 
-static coaming_status add_stops(const round_answer *a, round_needs *needs, bool *visited,
-                                coaming_error *error)
+static void add_stops(const round_answer *a, round_needs *needs, bool *visited)
 {
     for (size_t i = 0; i < coaming_round_count(a->round); i++) {
-        coaming_reading *r = NULL;
         int closure = coaming_round_get(a->round, i)->closure;
-        coaming_status status = coaming_reading_new(a->ship, closure, &r, error);
-        if (status != COAMING_OK)
-            return status;
         visited[closure] = true;
-        add_reading(needs, a->ship, r);
-        coaming_reading_free(r);
+        add_reading(needs, a->ship, coaming_readings_find(a->readings, closure));
     }
     for (size_t i = 0; i < coaming_due_count(a->due); i++) {
         const coaming_due_row *row = coaming_due_get(a->due, i);
@@ -81,7 +75,6 @@ static coaming_status add_stops(const round_answer *a, round_needs *needs, bool 
         needs->minutes += row->minutes;
         needs->minutes_assumed = needs->minutes_assumed || !row->minutes_given;
     }
-    return COAMING_OK;
 }
 
 coaming_status round_needs_new(const round_answer *a, round_needs *needs, coaming_error *error)
@@ -89,13 +82,12 @@ coaming_status round_needs_new(const round_answer *a, round_needs *needs, coamin
     *needs =
         (round_needs){.gaskets = memory_new(coaming_round_count(a->round), sizeof *needs->gaskets)};
     bool *visited = memory_new(a->ship->closure_count, sizeof *visited);
-    coaming_status status = COAMING_MEMORY;
-    if (needs->gaskets && visited)
-        status = add_stops(a, needs, visited, error);
-    else
-        error_memory(error);
+    bool good = needs->gaskets && visited;
+    if (good)
+        add_stops(a, needs, visited);
     memory_free(visited);
-    if (status != COAMING_OK)
-        memory_free(needs->gaskets);
-    return status;
+    if (good)
+        return COAMING_OK;
+    memory_free(needs->gaskets);
+    return error_memory(error);
 }

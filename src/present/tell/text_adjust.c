@@ -9,28 +9,10 @@
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
-coaming_status each_reading(const coaming_ship *ship, const int *closures, size_t count,
-                            on_reading call, void *data, coaming_error *error)
-{
-    bool all = !closures;
-    for (size_t i = 0; i < (all ? ship->closure_count : count); i++) {
-        coaming_reading *r = NULL;
-        coaming_status status = coaming_reading_new(ship, all ? (int)i : closures[i], &r, error);
-        if (status != COAMING_OK)
-            return status;
-        bool good = (all && r->advice == COAMING_ADVICE_NONE) || call(r, data);
-        coaming_reading_free(r);
-        if (!good)
-            return error_memory(error);
-    }
-    return COAMING_OK;
-}
-
 typedef struct {
     FILE *out;
     coaming_style style;
     const coaming_ship *ship;
-    size_t count;
     bool dogs; /* was it said to take any up of what has hinges? */
 } view;
 
@@ -79,12 +61,10 @@ static bool print_whole(const view *v, const coaming_reading *r)
     return paragraph_close(&p, v->out, v->style, 4, 6);
 }
 
-static bool print_reading(const coaming_reading *r, void *data)
+static bool print_reading(view *v, const coaming_reading *r)
 {
-    view *v = data;
     const ship_link *l = &v->ship->links[r->closure];
     char id[SHOWN], name[SHOWN], result[SHOWN];
-    v->count++;
     fputc('\n', v->out);
     bool good = print_line(v->out, v->style, 2, 4, "%s %s: %s", shown(id, l->id, 24),
                            shown(name, l->name, 40), standing_words(result, v->ship, r->closure));
@@ -111,36 +91,36 @@ static bool print_dogs_rule(const view *v)
                       coaming_reason_source(COAMING_REASON_LOOSE, COAMING_SHUT_BY_DOGS));
 }
 
-coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
-                              const int *closures, size_t count, coaming_error *error)
+coaming_status print_readings(FILE *out, coaming_style style, const coaming_readings *readings,
+                              coaming_error *error)
 {
-    view v = {out, style, ship, 0, false};
-    coaming_status status = each_reading(ship, closures, count, print_reading, &v, error);
-    if (status == COAMING_OK && !v.count)
+    view v = {out, style, coaming_readings_ship(readings), false};
+    bool good = true;
+    for (size_t i = 0; i < coaming_readings_count(readings) && good; i++)
+        good = print_reading(&v, coaming_readings_get(readings, i));
+    if (good && !coaming_readings_count(readings))
         fputs("\nNo closure stands as failed or waits for a test after a repair.\n", out);
-    if (status == COAMING_OK && !print_dogs_rule(&v))
-        status = error_memory(error);
-    return status;
+    return good && print_dogs_rule(&v) ? COAMING_OK : error_memory(error);
 }
 
-static coaming_status text_adjust(FILE *out, coaming_style style, const coaming_ship *ship,
-                                  const int *closures, size_t count, coaming_error *error)
+static coaming_status text_adjust(FILE *out, coaming_style style, const coaming_readings *readings,
+                                  coaming_error *error)
 {
     char date[COAMING_DATE_TEXT];
+    const coaming_ship *ship = coaming_readings_ship(readings);
     bool good = print_title(out, style, ship, "what the prints ask for") &&
                 print_line(out, style, 0, 2, "Each by the test that counts, as of %s.",
                            coaming_date_format(ship->as_of, date));
-    coaming_status status = print_readings(out, style, ship, closures, count, error);
+    coaming_status status = print_readings(out, style, readings, error);
     if (status != COAMING_OK)
         return status;
     good = good && print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 
-coaming_status coaming_print_adjust(FILE *out, coaming_style style, const coaming_ship *ship,
-                                    const int *closures, size_t count, coaming_error *error)
+coaming_status coaming_print_adjust(FILE *out, coaming_style style,
+                                    const coaming_readings *readings, coaming_error *error)
 {
-    return style.format != COAMING_TEXT
-               ? json_adjust(out, style.format, ship, closures, count, error)
-               : text_adjust(out, style_fit(style), ship, closures, count, error);
+    return style.format != COAMING_TEXT ? json_adjust(out, style.format, readings, error)
+                                        : text_adjust(out, style_fit(style), readings, error);
 }

@@ -1,5 +1,4 @@
 #include "base/error.h"
-#include "base/memory.h"
 #include "present/form/style.h"
 #include "present/tell/views.h"
 
@@ -26,26 +25,9 @@ static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
     }
 }
 
-/* The closures that were recorded, each once. */
-static size_t recorded_closures(const coaming_record *record, const coaming_ship *ship,
-                                int *closures)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < coaming_record_count(record); i++) {
-        bool before = false;
-        int c = id_index_find(&ship->link_ids, coaming_record_get(record, i)->closure);
-        for (size_t j = 0; j < count; j++)
-            before = before || closures[j] == c;
-        if (c >= 0 && !before)
-            closures[count++] = c;
-    }
-    return count;
-}
-
 static coaming_status text_record(FILE *out, coaming_style style, const char *log,
                                   const coaming_record *record, size_t skipped,
-                                  const coaming_ship *ship, const int *closures, size_t count,
-                                  coaming_error *error)
+                                  const coaming_readings *readings, coaming_error *error)
 {
     char name[SHOWN], entries[SHOWN];
     bool good =
@@ -59,9 +41,9 @@ static coaming_status text_record(FILE *out, coaming_style style, const char *lo
     if (skipped && good)
         good = print_line(out, style, 0, 2, "%s of the sheet had nothing filled in.",
                           counted(entries, (double)skipped, "row", "rows"));
-    if (!ship) /* nothing is said that could be acted on */
+    if (!readings) /* nothing is said that could be acted on */
         return good ? COAMING_OK : error_memory(error);
-    coaming_status status = print_readings(out, style, ship, closures, count, error);
+    coaming_status status = print_readings(out, style, readings, error);
     if (status != COAMING_OK)
         return status;
     good = good && print_caution(out, style, coaming_test_caution());
@@ -70,17 +52,9 @@ static coaming_status text_record(FILE *out, coaming_style style, const char *lo
 
 coaming_status coaming_print_record(FILE *out, coaming_style style, const char *log,
                                     const coaming_record *record, size_t skipped,
-                                    const coaming_ship *ship, coaming_error *error)
+                                    const coaming_readings *readings, coaming_error *error)
 {
-    int *closures = memory_new(coaming_record_count(record), sizeof *closures);
-    if (!closures)
-        return error_memory(error);
-    size_t count = ship ? recorded_closures(record, ship, closures) : 0;
-    coaming_status status =
-        style.format != COAMING_TEXT
-            ? json_record(out, style.format, log, record, skipped, ship, closures, count, error)
-            : text_record(out, style_fit(style), log, record, skipped, ship, closures, count,
-                          error);
-    memory_free(closures);
-    return status;
+    return style.format != COAMING_TEXT
+               ? json_record(out, style.format, log, record, skipped, readings, error)
+               : text_record(out, style_fit(style), log, record, skipped, readings, error);
 }

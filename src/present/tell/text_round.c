@@ -67,12 +67,10 @@ static bool print_tests(const sheet *t, int closure)
     return paragraph_close(&p, t->out, t->style, 6, 8);
 }
 
-static bool print_advice(const sheet *t, int closure, coaming_error *error)
+static bool print_advice(const sheet *t, int closure)
 {
-    coaming_reading *r = NULL;
+    const coaming_reading *r = coaming_readings_find(t->a->readings, closure);
     paragraph p;
-    if (coaming_reading_new(t->a->ship, closure, &r, error) != COAMING_OK)
-        return false;
     bool good = true;
     for (size_t i = 0; i < reading_lines(r) && good; i++) {
         if (paragraph_open(&p))
@@ -87,7 +85,6 @@ static bool print_advice(const sheet *t, int closure, coaming_error *error)
         }
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
-    coaming_reading_free(r);
     return good;
 }
 
@@ -142,15 +139,14 @@ static bool print_entry(const sheet *t, const coaming_round_stop *s)
 }
 
 /* What is due and was found there, and lines to write on. */
-static bool print_work(const sheet *t, int closure, coaming_error *error)
+static bool print_work(const sheet *t, int closure)
 {
-    bool good = print_tests(t, closure) && print_advice(t, closure, error);
+    bool good = print_tests(t, closure) && print_advice(t, closure);
     print_blanks(t, &t->a->ship->links[closure]);
     return good;
 }
 
-static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *s,
-                       coaming_error *error)
+static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *s)
 {
     char place[SHOWN], shown_number[32];
     paragraph p;
@@ -162,11 +158,11 @@ static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *
                 shown_place(place, t->a->ship, s->side));
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
-    return good && print_entry(t, s) && print_work(t, s->closure, error);
+    return good && print_entry(t, s) && print_work(t, s->closure);
 }
 
 /* Not part of the walk: what is got at from outside the shell only. */
-static bool print_outside(const sheet *t, coaming_error *error)
+static bool print_outside(const sheet *t)
 {
     size_t count;
     const int *list = coaming_round_outside(t->a->round, &count);
@@ -175,7 +171,7 @@ static bool print_outside(const sheet *t, coaming_error *error)
         good = print_closure(t, "", list[i]) &&
                print_line(t->out, t->style, 6, 8, "Not on the walk; %s.",
                           outside_way(outside_place(t->a->ship, list[i]))) &&
-               print_work(t, list[i], error);
+               print_work(t, list[i]);
     return good;
 }
 
@@ -270,7 +266,7 @@ static coaming_status text_round(FILE *out, coaming_style style, const round_ans
                 print_parts(&t, &needs) && print_unreached(&t);
     memory_free(needs.gaskets);
     for (size_t i = 0; i < coaming_round_count(a->round) && good; i++)
-        good = print_stop(&t, i + 1, coaming_round_get(a->round, i), error);
+        good = print_stop(&t, i + 1, coaming_round_get(a->round, i));
     if (good && coaming_round_count(a->round)) {
         paragraph p;
         fputc('\n', out);
@@ -281,21 +277,35 @@ static coaming_status text_round(FILE *out, coaming_style style, const round_ans
         }
         good = paragraph_close(&p, out, style, 6, 8);
     }
-    good = good && print_outside(&t, error) && print_caution(out, style, coaming_test_caution());
+    good = good && print_outside(&t) && print_caution(out, style, coaming_test_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 
-coaming_status coaming_print_round(FILE *out, coaming_style style, const coaming_ship *ship,
-                                   const coaming_round_options *options, const coaming_round *round,
-                                   const coaming_due *due, coaming_error *error)
+/* Was every closure read that the sheet names? */
+static bool all_read(const round_answer *a)
 {
-    round_answer a = {ship, options, round, due};
+    size_t count;
+    const int *outside = coaming_round_outside(a->round, &count);
+    bool read = true;
+    for (size_t i = 0; i < count; i++)
+        read = read && coaming_readings_find(a->readings, outside[i]);
+    for (size_t i = 0; i < coaming_round_count(a->round); i++)
+        read = read && coaming_readings_find(a->readings, coaming_round_get(a->round, i)->closure);
+    return read;
+}
+
+coaming_status coaming_print_round(FILE *out, coaming_style style,
+                                   const coaming_round_answer *answer, coaming_error *error)
+{
+    if (!answer->readings || !all_read(answer))
+        return error_set(error, COAMING_USAGE, "a closure of the round was not read");
     switch (style.format) {
     case COAMING_JSON:
-        return json_round(out, &a, error);
+        return json_round(out, answer, error);
     case COAMING_CSV:
-        return csv_round(out, &a, error);
+        csv_round(out, answer);
+        return COAMING_OK;
     default:
-        return text_round(out, style_fit(style), &a, error);
+        return text_round(out, style_fit(style), answer, error);
     }
 }

@@ -48,8 +48,8 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
 /* Closures of the lines, and steps of the ways. */
 coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold);
 
-coaming_status json_adjust(FILE *out, coaming_format format, const coaming_ship *ship,
-                           const int *closures, size_t count, coaming_error *error);
+coaming_status json_adjust(FILE *out, coaming_format format, const coaming_readings *readings,
+                           coaming_error *error);
 coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
                         coaming_error *error);
 coaming_status csv_due(FILE *out, const coaming_ship *ship, const coaming_due *due);
@@ -59,30 +59,17 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
                             const coaming_history *history, coaming_error *error);
 coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
                            const coaming_history *history);
-/* closures: that were recorded, each once; none without a ship. */
 coaming_status json_record(FILE *out, coaming_format format, const char *log,
-                           const coaming_record *record, size_t skipped, const coaming_ship *ship,
-                           const int *closures, size_t count, coaming_error *error);
+                           const coaming_record *record, size_t skipped,
+                           const coaming_readings *readings, coaming_error *error);
 
-/* Calls back for each reading for which there is something to do, or of the closures given, in the
- * order given. */
-typedef bool (*on_reading)(const coaming_reading *reading, void *data);
-coaming_status each_reading(const coaming_ship *ship, const int *closures, size_t count,
-                            on_reading call, void *data, coaming_error *error);
+/* The readings as text. */
+coaming_status print_readings(FILE *out, coaming_style style, const coaming_readings *readings,
+                              coaming_error *error);
 
-/* The readings as text; closures as in each_reading. */
-coaming_status print_readings(FILE *out, coaming_style style, const coaming_ship *ship,
-                              const int *closures, size_t count, coaming_error *error);
-
-/* A round with all that its views need of it. */
-typedef struct {
-    const coaming_ship *ship;
-    const coaming_round_options *options;
-    const coaming_round *round;
-    const coaming_due *due;
-} round_answer;
+typedef coaming_round_answer round_answer;
 coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error);
-coaming_status csv_round(FILE *out, const round_answer *a, coaming_error *error);
+void csv_round(FILE *out, const round_answer *a);
 
 /* What to carry: gaskets by section, and dogs. */
 typedef struct {
