@@ -41,12 +41,14 @@ typedef struct {
 
 typedef struct coaming_breaches coaming_breaches;
 
-/* COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. A coaming_breaches borrows the ship. */
-COAMING_API coaming_status coaming_breaches_new(const coaming_ship *ship, int condition,
+/* Of the query condition and loading count. COAMING_USAGE and COAMING_INPUT as
+ * coaming_flotation_new. A coaming_breaches borrows the ship. */
+COAMING_API coaming_status coaming_breaches_new(const coaming_ship *ship, coaming_query query,
                                                 coaming_breaches **breaches, coaming_error *error);
 /* The same with no more of the righting arms, which take most of the time, than the grades depend
  * on: range, greatest and s are NaN. */
-COAMING_API coaming_status coaming_breaches_afloat_new(const coaming_ship *ship, int condition,
+COAMING_API coaming_status coaming_breaches_afloat_new(const coaming_ship *ship,
+                                                       coaming_query query,
                                                        coaming_breaches **breaches,
                                                        coaming_error *error);
 COAMING_API void coaming_breaches_free(coaming_breaches *breaches);

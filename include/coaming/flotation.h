@@ -76,10 +76,10 @@ typedef struct {
 typedef struct coaming_flotation coaming_flotation;
 
 /*
- * COAMING_USAGE if the ship has no kg; COAMING_INPUT if she does not stay afloat intact, or has no
- * volume at her draught.
+ * loading: index, or COAMING_NO_LOADING. COAMING_USAGE if neither it nor the ship gives kg;
+ * COAMING_INPUT if she does not stay afloat intact, or has no volume at her draught.
  */
-COAMING_API coaming_status coaming_flotation_new(const coaming_ship *ship,
+COAMING_API coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
                                                  coaming_flotation **flotation,
                                                  coaming_error *error);
 COAMING_API void coaming_flotation_free(coaming_flotation *flotation);

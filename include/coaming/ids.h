@@ -21,6 +21,7 @@ typedef enum {
     COAMING_IDS_SPACES,
     COAMING_IDS_CLOSURES,
     COAMING_IDS_CONDITIONS,
+    COAMING_IDS_LOADINGS,
     COAMING_IDS_DECKS,
     COAMING_IDS_LOGGED, /* closures of the tests and repairs of a log, each as often as it is */
     COAMING_IDS_KINDS

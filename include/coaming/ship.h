@@ -77,8 +77,9 @@ COAMING_API size_t coaming_loading_count(const coaming_ship *ship);
 /* How many spaces have boxes that were worked out from their compartment numbers, not measured? */
 COAMING_API size_t coaming_space_derived_count(const coaming_ship *ship);
 
-/* Does the arrangement give kg, so that it can be told how she floats? */
-COAMING_API bool coaming_ship_floats(const coaming_ship *ship);
+/* Is kg given, so that it can be told how she floats? By every loading; without one (-1) by the
+ * arrangement or not. */
+COAMING_API bool coaming_ship_floats(const coaming_ship *ship, int loading);
 
 COAMING_API const char *coaming_space_id(const coaming_ship *ship, int space);
 COAMING_API const char *coaming_space_name(const coaming_ship *ship, int space);

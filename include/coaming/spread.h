@@ -48,7 +48,7 @@ typedef struct {
 
 /* source: a space, for what comes from there and from outside, or COAMING_SEA for the latter alone.
  * COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. */
-COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition,
+COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
                                                 coaming_place source, coaming_rest *rest,
                                                 coaming_error *error);
 
@@ -72,7 +72,7 @@ COAMING_API const coaming_inflow *coaming_outset_let_in(const coaming_outset *ou
 COAMING_API const coaming_rest *coaming_outset_rest(const coaming_outset *outset);
 
 typedef struct {
-    int condition; /* as asked, with the spaces that were named */
+    int condition, loading; /* as asked, with the spaces that were named */
     const int *flooded;
     size_t flooded_count;
     coaming_float at;
@@ -90,9 +90,9 @@ typedef struct {
 
 typedef struct coaming_floating coaming_floating;
 
-/* condition, and closures as last tested, say what passes. COAMING_USAGE and COAMING_INPUT as
+/* The query's condition, and closures as last tested, say what passes. COAMING_USAGE and COAMING_INPUT as
  * coaming_flotation_new. */
-COAMING_API coaming_status coaming_floating_new(const coaming_ship *ship, int condition,
+COAMING_API coaming_status coaming_floating_new(const coaming_ship *ship, coaming_query query,
                                                 const int *flooded, size_t count, bool goes_on,
                                                 coaming_floating **floating, coaming_error *error);
 COAMING_API void coaming_floating_free(coaming_floating *floating);

@@ -71,6 +71,7 @@ typedef uint64_t option_set;
 #define OPT_STANDING       OPT(60)
 #define OPT_DATE_FORMAT    OPT(61)
 #define OPT_SPREAD         OPT(53)
+#define OPT_LOADING        OPT(59)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -104,7 +105,7 @@ typedef struct {
     option_set given; /* which options were on the command line */
     const char *output;
     text_list logs, flooded;
-    const char *condition;
+    const char *condition, *loading;
     const char *ship; /* NULL: the command takes none */
     char **arguments;
     uint64_t top, within; /* within: days */
@@ -128,7 +129,7 @@ typedef struct {
     text_list decks, maps;
     coaming_import_options import; /* decks and maps are filled by cmd_import */
 
-    coaming_query query; /* condition is filled by load_asked */
+    coaming_query query; /* condition and loading are filled by load_asked */
     coaming_format format;
     coaming_date as_of, today, date, since;
     coaming_measure measure;
@@ -173,7 +174,7 @@ bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *valu
 /* So many numbers with a sign between them. */
 bool split_numbers(const char *text, char between, double *numbers, int count);
 
-/* Loads the ship and the logs and finds the condition that was asked for. Errors go to standard
+/* Loads the ship and the logs and finds condition and loading that were asked for. Errors go to standard
  * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
  * *ship is to be freed either way. */
 int load_asked(options *o, coaming_ship **ship);

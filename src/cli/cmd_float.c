@@ -16,21 +16,22 @@ typedef struct {
 
 static int ask(options *o, const coaming_ship *ship, answers *a)
 {
-    int *spaces = NULL, condition = o->query.condition;
+    int *spaces = NULL;
     coaming_query query = coaming_query_default();
     size_t count = 0;
     coaming_error error;
+    query.condition = o->query.condition;
+    query.loading = o->query.loading;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     int result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
     if (result < 0) {
-        coaming_status status = o->all_breaches
-                                    ? coaming_breaches_new(ship, condition, &a->survival, &error)
-                                    : coaming_floating_new(ship, condition, spaces, count,
-                                                           o->spread, &a->floating, &error);
+        coaming_status status =
+            o->all_breaches
+                ? coaming_breaches_new(ship, query, &a->survival, &error)
+                : coaming_floating_new(ship, query, spaces, count, o->spread, &a->floating, &error);
         result = status == COAMING_OK ? -1 : complain_of(&error);
     }
     free(spaces);
-    query.condition = condition;
-    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result < 0 ? ask_outset(ship, query, &a->outset) : result;
 }
 

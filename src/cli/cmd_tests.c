@@ -90,9 +90,10 @@ static coaming_status make_due(const options *o, const coaming_ship *ship, int w
 /* Nothing that was asked for is passed over in silence. */
 static bool asked_well(const options *o)
 {
-    option_set weighing = OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE;
+    option_set weighing = OPT_CONDITION | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE;
     if (o->given & weighing && !o->by_consequence)
-        complain("--condition, --hazard, --level and --measure go with --by-consequence");
+        complain(
+            "--condition, --loading, --hazard, --level and --measure go with --by-consequence");
     else if (o->all && o->given & OPT_WITHIN)
         complain("give --all or --within, not both");
     else if (o->argument_count && o->given & (OPT_TOP | OPT_WITHIN | OPT_BY_CONSEQUENCE))

@@ -15,47 +15,47 @@ const command commands[] = {
      OPT_COMMON, IN_TEXT | IN_JSON | IN_CSV, cmd_check, NULL, NULL},
     {"expose", "SHIP.xml CLOSURE... | --all",
      "if a closure failed, which spaces flood or get bad air", help_expose,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_ALL, IN_TEXT | IN_JSON | IN_CSV, cmd_expose,
-     &closures, &closures},
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_ALL, IN_TEXT | IN_JSON | IN_CSV,
+     cmd_expose, &closures, &closures},
     {"rank", "SHIP.xml [--merge PART...]",
      "what to make good first, and which closures matter most", help_rank,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_SAMPLING | OPT_SHARE |
-         OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_STANDING | OPT_WORDS,
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_SAMPLING |
+         OPT_SHARE | OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_STANDING | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_rank, &parts, &parts},
     {"plan", "SHIP.xml --hours H", "which repairs to make in the hours given", help_plan,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING | OPT_HOURS,
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING | OPT_HOURS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_plan, NULL, NULL},
     {"export", "SHIP.xml", "the whole model as JSON or as a graph, or a list as CSV", help_export,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SAMPLING | OPT_TABLE,
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SAMPLING | OPT_TABLE,
      IN_JSON | IN_CSV | IN_GRAPHML | IN_DOT, cmd_export, NULL, NULL},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_FLOODED | OPT_SPREAD | OPT_ALL_BREACHES, IN_TEXT | IN_JSON | IN_CSV,
-     cmd_float, NULL, NULL},
+     OPT_COMMON | OPT_LOADING | OPT_FLOODED | OPT_SPREAD | OPT_ALL_BREACHES,
+     IN_TEXT | IN_JSON | IN_CSV, cmd_float, NULL, NULL},
     {"hold", "SHIP.xml --source PLACE",
      "which line of closures is most likely to hold, and where not", help_hold,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT, IN_TEXT | IN_JSON | IN_CSV,
-     cmd_hold, NULL, NULL},
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT,
+     IN_TEXT | IN_JSON | IN_CSV, cmd_hold, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
-     OPT_COMMON | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE | OPT_SOURCE | OPT_PROTECT |
-         OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN | OPT_WIDTH | OPT_COMPACT,
+     OPT_COMMON | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE | OPT_SOURCE |
+         OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN | OPT_WIDTH |
+         OPT_COMPACT,
      IN_SVG, cmd_draw, NULL, NULL},
     {"report", "SHIP.xml", "the state of the ship as one page for screen and paper", help_report,
-     OPT_COMMON | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_RISK_RUN | OPT_SINCE | OPT_WITHIN |
-         OPT_TOP,
-     IN_HTML,
-     cmd_report, NULL, NULL},
+     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_RISK_RUN | OPT_SINCE |
+         OPT_WITHIN | OPT_TOP,
+     IN_HTML, cmd_report, NULL, NULL},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,
      OPT_FORMAT | OPT_OUTPUT | OPT_ENTRY | OPT_SHEET | OPT_DATE_FORMAT | OPT_SHIP | OPT_AGAIN |
          OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_record, &recorded, &entries},
     {"due", "SHIP.xml", "which tests are due by when", help_due,
-     OPT_TESTS | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_ALL | OPT_WITHIN |
-         OPT_BY_CONSEQUENCE,
+     OPT_TESTS | OPT_CONDITION | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_ALL |
+         OPT_WITHIN | OPT_BY_CONSEQUENCE,
      IN_TEXT | IN_JSON | IN_CSV | IN_ICAL, cmd_due, NULL, NULL},
     {"round", "SHIP.xml [CLOSURE...]", "a walking order for the tests that are due, with a sheet",
      help_round,
-     OPT_TESTS | OPT_CONDITION | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_WITHIN |
+     OPT_TESTS | OPT_CONDITION | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_WITHIN |
          OPT_BY_CONSEQUENCE | OPT_TOP | OPT_START | OPT_INSIDE | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_round, &closures, &closures},
     {"adjust", "SHIP.xml [CLOSURE...]", "what the chalk prints ask for: dogs, gaskets, frames",

@@ -38,7 +38,10 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->condition &&
         coaming_find_condition(*ship, o->condition, &o->query.condition, &error) != COAMING_OK)
         return complain_of(&error);
-    if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship))
+    if (result < 0 && o->loading &&
+        coaming_find_loading(*ship, o->loading, &o->query.loading, &error) != COAMING_OK)
+        return complain_of(&error);
+    if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship, o->query.loading))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
 }

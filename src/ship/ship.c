@@ -82,9 +82,9 @@ size_t coaming_space_derived_count(const coaming_ship *ship)
     return count;
 }
 
-bool coaming_ship_floats(const coaming_ship *ship)
+bool coaming_ship_floats(const coaming_ship *ship, int loading)
 {
-    return !isnan(ship->kg);
+    return loading >= 0 || !isnan(ship->kg);
 }
 
 const char *coaming_space_id(const coaming_ship *ship, int space)

@@ -9,7 +9,8 @@ const char *coaming_hazard_word(coaming_hazard hazard)
 
 coaming_query coaming_query_default(void)
 {
-    coaming_query query = {COAMING_NO_CONDITION, {COAMING_LEVEL_STILL, 0}, {true, true}};
+    coaming_query query = {
+        COAMING_NO_CONDITION, COAMING_NO_LOADING, {COAMING_LEVEL_STILL, 0}, {true, true}};
     return query;
 }
 
@@ -57,30 +58,37 @@ bool space_reached(const ship_space *s, coaming_hazard hazard, double level)
     return hazard == COAMING_AIR || s->bottom < level;
 }
 
-void mark_open_by_design(const coaming_ship *ship, bool *open)
+double still_level(const coaming_ship *ship, int loading)
 {
+    return loading < 0 ? ship->draught : ship->loadings[loading].draught;
+}
+
+void mark_open_by_design(const coaming_ship *ship, int loading, bool *open)
+{
+    double level = still_level(ship, loading);
     bool more = true;
     while (more) {
         more = false;
         for (size_t i = ship->closure_count; i < ship->link_count; i++) {
             const ship_link *l = &ship->links[i];
             bool a = l->a < 0 || open[l->a], b = l->b < 0 || open[l->b];
-            if (a == b || !link_reached(l, COAMING_WATER, ship->draught) ||
-                !space_reached(&ship->spaces[a ? l->b : l->a], COAMING_WATER, ship->draught))
+            if (a == b || !link_reached(l, COAMING_WATER, level) ||
+                !space_reached(&ship->spaces[a ? l->b : l->a], COAMING_WATER, level))
                 continue;
             more = open[a ? l->b : l->a] = true;
         }
     }
 }
 
-double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,
+double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
                  coaming_place source)
 {
+    coaming_level level = query.level;
     if (hazard == COAMING_AIR)
         return NAN;
     if (level.kind == COAMING_LEVEL_AT)
         return level.height;
     if (level.kind == COAMING_LEVEL_FULL && source >= 0)
         return ship->spaces[source].top;
-    return ship->draught;
+    return still_level(ship, query.loading);
 }

@@ -30,12 +30,15 @@ bool link_reached(const ship_link *l, coaming_hazard hazard, double level);
 /* Can the space hold the hazard: water only if part of it is below the level. */
 bool space_reached(const ship_space *s, coaming_hazard hazard, double level);
 
-/* Marks the spaces that stand open to the sea at the intact draught by passages alone, which nothing
- * can shut: a trunk or a well made to be wet. `open` has a place for every space. */
-void mark_open_by_design(const coaming_ship *ship, bool *open);
+/* Height of the waterline at rest at mid-length, m above the baseline. */
+double still_level(const coaming_ship *ship, int loading);
 
-/* Height of the plane for a source, m above the baseline; NaN for air. */
-double level_for(const coaming_ship *ship, coaming_level level, coaming_hazard hazard,
+/* Marks the spaces that stand open to the sea at that height by passages alone, which nothing can
+ * shut: a trunk or a well made to be wet. `open` has a place for every space. */
+void mark_open_by_design(const coaming_ship *ship, int loading, bool *open);
+
+/* Height of the plane of a query for a source, m above the baseline; NaN for air. */
+double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
                  coaming_place source);
 
 #endif

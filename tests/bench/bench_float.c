@@ -31,7 +31,7 @@ static double one_equilibrium(const coaming_ship *ship)
     double spent = 0;
     for (int round = 0; round < 5; round++) {
         coaming_flotation *f = NULL;
-        if (coaming_flotation_new(ship, &f, NULL) != COAMING_OK)
+        if (coaming_flotation_new(ship, COAMING_NO_LOADING, &f, NULL) != COAMING_OK)
             exit(1);
         double start = now();
         for (size_t s = 0; s < n; s++, solved++) {

@@ -28,6 +28,7 @@ COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw"
 SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Small">
 <ship length="30" beam="6" depth="5" draft="2"/>
 <condition id="harbour"/>
+<loading id="ready" draft="2" kg="2"/>
 <deck id="low" z="0"/>
 <space id="fore" name="Fore"><box x="20 30" y="-3 3" z="0 4"/></space>
 <space id="mid" name="Mid"><box x="10 20" y="-3 3" z="0 4"/></space>
@@ -99,6 +100,7 @@ class Shell:
                                      ("float", "--flooded", {"fore", "mid"}),
                                      ("hold", "--protect", {"fore", "mid"}),
                                      ("rank", "--condition", {"harbour"}),
+                                     ("float", "--loading", {"ready"}),
                                      ("draw", "--closure", {"D1", "D2"}),
                                      ("draw", "--overlay expose --closure", {"D1", "D2"}),
                                      ("draw", "--overlay", {"expose", "rank", "due", "hold"}),

@@ -200,7 +200,7 @@ class Options(Case):
 
     def setUp(self):
         super().setUp()
-        self.ship()
+        self.ship(SMALL.replace("<condition", '<loading id="ready" draft="2" kg="1.5"/><condition', 1))
         self.write("list.csv", "id\n")
         self.write("sheet.csv", "closure\n")
 

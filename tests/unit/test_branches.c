@@ -369,7 +369,7 @@ static void look(const question *q, const rest *rests)
 static void check_ship(const coaming_ship *ship, settler *floats, rest *rests)
 {
     question q = {.ship = ship};
-    MUST(coaming_flotation_new(ship, &q.flotation, NULL) == COAMING_OK);
+    MUST(coaming_flotation_new(ship, COAMING_NO_LOADING, &q.flotation, NULL) == COAMING_OK);
     coaming_likelihood_all(ship, q.leaks);
     for (size_t c = 0; c < ship->closure_count; c++)
         if (!as_built(&q, (int)c))
@@ -396,7 +396,7 @@ START_TEST(branching_agrees_with_enumeration)
         coaming_error error = {0};
         coaming_status status = ship_from_text(text, NULL, NULL, &ship, &error);
         ck_assert_msg(status == COAMING_OK, "ship %d: %s", number_of_ship, error.message);
-        if (settler_new(ship, -1, &t, NULL) == COAMING_OK) {
+        if (settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL) == COAMING_OK) {
             check_ship(ship, t, rests);
             seen.ships++;
         }
@@ -425,7 +425,7 @@ START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
     coaming_ship *ship = NULL;
     coaming_flotation *f = NULL;
     ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
-    ck_assert_int_eq(coaming_flotation_new(ship, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     bool *flooded = calloc(ship->space_count, sizeof *flooded);
     bool *leaks = calloc(ship->link_count, sizeof *leaks);
     int failed = 0, matter = 0;

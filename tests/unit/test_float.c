@@ -42,7 +42,7 @@ static coaming_float flood_all(coaming_ship *s, coaming_righting *righting)
     coaming_error error;
     coaming_float result;
     bool *flooded = calloc(s->space_count, sizeof *flooded);
-    coaming_status status = coaming_flotation_new(s, &f, &error);
+    coaming_status status = coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error);
     ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
     for (size_t i = 0; i < s->space_count; i++)
         flooded[i] = true;
@@ -245,7 +245,7 @@ START_TEST(every_breach_of_a_barge_by_hand)
         "lies=\"transverse\"/><test date=\"2026-01-01\" method=\"chalk\" "
         "result=\"fail\"/></closure>");
     coaming_breaches *v = NULL;
-    ck_assert_int_eq(coaming_breaches_new(s, COAMING_NO_CONDITION, &v, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_breaches_new(s, coaming_query_default(), &v, NULL), COAMING_OK);
     static const struct {
         int one, two;
         bool built, tested;
@@ -341,7 +341,7 @@ START_TEST(a_position_of_rest_is_one)
     coaming_ship *s = NULL;
     coaming_flotation *f = NULL;
     ck_assert_int_eq(coaming_ship_load(path, &options, faults, &s, NULL), COAMING_OK);
-    ck_assert_int_eq(coaming_flotation_new(s, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     bool flooded[16] = {false}, none[16] = {false};
     coaming_float intact, r;
     for (int i = 0; i < 5; i++)
@@ -430,12 +430,12 @@ START_TEST(intact_and_unstable_is_refused)
                               HOLD("0 1", "-1 1", "0 1", "1"));
     coaming_flotation *f = NULL;
     coaming_error error;
-    ck_assert_int_eq(coaming_flotation_new(s, &f, &error), COAMING_INPUT);
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_INPUT);
     ck_assert_ptr_nonnull(strstr(error.message, "capsizes"));
     coaming_ship_free(s);
     s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\"",
                 HOLD("0 1", "-1 1", "0 1", "1"));
-    ck_assert_int_eq(coaming_flotation_new(s, &f, &error), COAMING_USAGE);
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_USAGE);
     coaming_ship_free(s);
 }
 END_TEST

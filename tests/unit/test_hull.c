@@ -155,7 +155,7 @@ static coaming_float flood(const coaming_ship *s, size_t count, coaming_righting
     bool *flooded = calloc(s->space_count + 1, sizeof *flooded);
     for (size_t i = 0; i < count; i++)
         flooded[i] = true;
-    ck_assert_int_eq(coaming_flotation_new(s, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     ck_assert_int_eq(coaming_flotation_solve(f, flooded, &r, NULL), COAMING_OK);
     if (righting && r.afloat == COAMING_AFLOAT_YES)
         coaming_flotation_righting(f, flooded, &r, righting);

@@ -85,14 +85,14 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
     coaming_query query = coaming_query_default();
     coaming_error error;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    coaming_status status = coaming_floating_new(s, COAMING_NO_CONDITION, flooded, count,
+    coaming_status status = coaming_floating_new(s, query, flooded, count,
                                                  style.format == COAMING_JSON, &floating, &error);
     if (status == COAMING_OK)
         status = coaming_outset_new(s, query, &outset, &error);
     if (status == COAMING_OK)
         status = coaming_print_float(out, style, outset, floating, &error);
     if (status == COAMING_OK)
-        status = coaming_breaches_new(s, COAMING_NO_CONDITION, &survival, &error);
+        status = coaming_breaches_new(s, query, &survival, &error);
     if (status == COAMING_OK)
         status = coaming_print_breaches(out, style, outset, survival, &error);
     coaming_outset_free(outset);
@@ -136,7 +136,7 @@ static coaming_status everything(const char *text, const char *log)
     }
     if (status == COAMING_OK)
         status = print_exported(out, style, s, q);
-    if (status == COAMING_OK && coaming_ship_floats(s)) {
+    if (status == COAMING_OK && coaming_ship_floats(s, COAMING_NO_LOADING)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = print_exposed(out, style, s, q, some, 2);
         if (status == COAMING_OK)

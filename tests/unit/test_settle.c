@@ -265,7 +265,8 @@ static void check_decided(const coaming_ship *s, coaming_flotation *f)
     dice d = {(uint64_t)number_of_ship + 1};
     bool passing[64];
     settler *t = NULL;
-    MUST(s->link_count <= 64 && settler_new(s, COAMING_NO_CONDITION, &t, NULL) == COAMING_OK);
+    MUST(s->link_count <= 64 &&
+         settler_new(s, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL) == COAMING_OK);
     for (int round = 0; round < 8; round++) {
         coaming_place source = dice_below(&d, (int)s->space_count + 1) - 1;
         arena memory = {0};
@@ -300,7 +301,7 @@ START_TEST(settling_agrees_with_plain_enumeration)
     coaming_error error;
     coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
     ck_assert_msg(status == COAMING_OK, "ship %d: %s", _i, status ? error.message : "");
-    status = coaming_flotation_new(s, &f, &error);
+    status = coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error);
     if (status == COAMING_OK) { /* else she capsizes undamaged: some of them do */
         check_expose(s, f);
         check_rank(s, f, _i % 2 ? COAMING_MEASURE_WORTH : COAMING_MEASURE_FREEBOARD);
@@ -332,7 +333,8 @@ static void check_grade(coaming_flotation *kept, const bool *flooded, const grad
     coaming_flotation *fresh = NULL;
     coaming_float at[2];
     coaming_stability stability[2];
-    ck_assert_int_eq(coaming_flotation_new(kept->ship, &fresh, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(kept->ship, COAMING_NO_LOADING, &fresh, NULL),
+                     COAMING_OK);
     for (int i = 0; i < 2; i++) {
         coaming_flotation *f = i ? fresh : kept;
         ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at[i], NULL), COAMING_OK);
@@ -358,7 +360,7 @@ START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
     ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
     coaming_faults_free(faults);
     coaming_flotation *kept = NULL;
-    ck_assert_int_eq(coaming_flotation_new(ship, &kept, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &kept, NULL), COAMING_OK);
     bool *flooded = calloc(ship->space_count, sizeof *flooded);
     bool *held = calloc(ship->link_count, sizeof *held);
     for (size_t l = 0; l < ship->link_count; l++)

@@ -76,7 +76,7 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
         status = error_memory(error);
     if (status == COAMING_OK && query.hazard[COAMING_WATER] &&
         query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        status = settler_new(ship, query.condition, &e->settler, error);
+        status = settler_new(ship, query.condition, query.loading, &e->settler, error);
     if (status != COAMING_OK) {
         coaming_exposure_free(e);
         return status;
@@ -174,7 +174,7 @@ static coaming_status reach_row(coaming_exposure *e, coaming_error *error)
     int closure = e->row.closure;
     coaming_place source = e->row.source;
     reach *held = NULL, *leaky = NULL;
-    e->row.level = level_for(e->ship, e->query.level, e->row.hazard, source);
+    e->row.level = level_for(e->ship, e->query, e->row.hazard, source);
     coaming_status status = get_reach(e, false, &held, error);
     if (status == COAMING_OK)
         status = get_reach(e, true, &leaky, error);

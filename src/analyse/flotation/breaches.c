@@ -194,11 +194,11 @@ static coaming_status answer_case(const work *w, coaming_error *error)
     return status == COAMING_OK ? find_turning(w, error) : status;
 }
 
-static coaming_status make(const coaming_ship *ship, int condition, bool arms,
+static coaming_status make(const coaming_ship *ship, coaming_query query, bool arms,
                            coaming_breaches **breaches, coaming_error *error)
 {
     settler *t = NULL;
-    coaming_status status = settler_new(ship, condition, &t, error);
+    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
     if (status != COAMING_OK)
         return status;
     coaming_breaches *v = memory_new(1, sizeof *v);
@@ -212,12 +212,12 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
         coaming_breaches_free(v);
         return error_memory(error);
     }
-    mark_open_by_design(ship, open);
+    mark_open_by_design(ship, query.loading, open);
     for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(
-                &(work){v, t, ship, &v->cases[i], condition, (coaming_answer)which, arms, open},
-                error);
+            status = answer_case(&(work){v, t, ship, &v->cases[i], query.condition,
+                                         (coaming_answer)which, arms, open},
+                                 error);
     settler_free(t);
     if (status != COAMING_OK)
         coaming_breaches_free(v);
@@ -226,14 +226,14 @@ static coaming_status make(const coaming_ship *ship, int condition, bool arms,
     return status;
 }
 
-coaming_status coaming_breaches_new(const coaming_ship *ship, int condition,
+coaming_status coaming_breaches_new(const coaming_ship *ship, coaming_query query,
                                     coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, condition, true, breaches, error);
+    return make(ship, query, true, breaches, error);
 }
 
-coaming_status coaming_breaches_afloat_new(const coaming_ship *ship, int condition,
+coaming_status coaming_breaches_afloat_new(const coaming_ship *ship, coaming_query query,
                                            coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, condition, false, breaches, error);
+    return make(ship, query, false, breaches, error);
 }

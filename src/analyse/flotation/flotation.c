@@ -1,9 +1,11 @@
 #include "analyse/flotation/flotation.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/error.h"
+#include "base/text.h"
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
 
@@ -377,39 +379,70 @@ static bool make_room(coaming_flotation *f)
     return f->scratch && f->lost;
 }
 
-/* Displacement and centre of gravity from the intact draught. */
+/* As <ship> says, without a loading. */
+static ship_loading loading_of(const coaming_flotation *f)
+{
+    const coaming_ship *s = f->ship;
+    if (f->loading >= 0)
+        return s->loadings[f->loading];
+    return (ship_loading){.draught = s->draught, .kg = s->kg, .lcg = s->lcg, .tcg = s->tcg};
+}
+
+static coaming_status refuse_loading(const coaming_flotation *f, const char *why,
+                                     coaming_error *error)
+{
+    const coaming_ship *s = f->ship;
+    if (f->loading < 0)
+        return error_set(error, COAMING_INPUT, "%s: ship: %s", s->path, why);
+    return error_set(error, COAMING_INPUT, "%s:%ld: loading %s: %s", s->path,
+                     s->loadings[f->loading].line, BRIEF(s->loadings[f->loading].id), why);
+}
+
+static coaming_status float_intact(coaming_flotation *f, const coaming_float *from,
+                                   coaming_error *error)
+{
+    char why[200];
+    f->intact = solve(f, NULL, from);
+    if (f->intact.afloat == COAMING_AFLOAT_YES)
+        return kept_add(f, NULL, &f->intact) ? COAMING_OK : error_memory(error);
+    snprintf(why, sizeof why, "undamaged she %s; check kg and draft",
+             coaming_afloat_text(f->intact.afloat));
+    return refuse_loading(f, why, error);
+}
+
+/* Displacement and centre of gravity from the intact draught and trim. */
 static coaming_status weigh(coaming_flotation *f, coaming_error *error)
 {
     const coaming_ship *ship = f->ship;
+    ship_loading l = loading_of(f);
+    double trim = atan2(l.trim, ship->length);
     f->middle[0] = ship->length / 2;
-    f->middle[2] = ship->draught;
-    plane still = plane_make(0, 0, ship->draught, f->middle);
+    f->middle[2] = l.draught;
+    plane level = plane_make(0, trim, 0, f->middle);
+    plane still = plane_make(0, trim, dot(level.n, f->middle), f->middle);
     submerged w = below(f, &(losses){0}, &still);
     if (!(w.volume > 0))
-        return error_set(error, COAMING_INPUT, "%s: the hull has no volume below the draught",
-                         ship->path);
+        return refuse_loading(f, "the hull has no volume below the draught", error);
     f->displacement = w.volume;
-    f->gravity[0] = isnan(ship->lcg) ? w.moment[0] / w.volume : ship->lcg;
-    f->gravity[1] = isnan(ship->tcg) ? w.moment[1] / w.volume : ship->tcg;
-    f->gravity[2] = ship->kg;
-    coaming_float upright = {.normal = {0, 0, 1}, .height = ship->draught};
-    f->intact = solve(f, NULL, &upright);
-    if (f->intact.afloat != COAMING_AFLOAT_YES)
-        return error_set(error, COAMING_INPUT, "%s: ship: undamaged she %s; check kg and draft",
-                         ship->path, coaming_afloat_text(f->intact.afloat));
-    return kept_add(f, NULL, &f->intact) ? COAMING_OK : error_memory(error);
+    double up = (l.kg - w.moment[2] / w.volume) / still.n[2]; /* from buoyancy to gravity */
+    f->gravity[0] = isnan(l.lcg) ? w.moment[0] / w.volume + up * still.n[0] : l.lcg;
+    f->gravity[1] = isnan(l.tcg) ? w.moment[1] / w.volume : l.tcg;
+    f->gravity[2] = l.kg;
+    coaming_float upright = {.normal = {still.n[0], still.n[1], still.n[2]}, .height = still.d};
+    return float_intact(f, &upright, error);
 }
 
-coaming_status coaming_flotation_new(const coaming_ship *ship, coaming_flotation **flotation,
-                                     coaming_error *error)
+coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
+                                     coaming_flotation **flotation, coaming_error *error)
 {
-    if (isnan(ship->kg))
+    if (loading < 0 && isnan(ship->kg))
         return error_set(error, COAMING_USAGE, "%s: ship: how she floats cannot be told without kg",
                          ship->path);
     coaming_flotation *f = memory_new(1, sizeof *f);
     if (!f)
         return error_memory(error);
     f->ship = ship;
+    f->loading = loading;
     coaming_status status = make_room(f) ? weigh(f, error) : error_memory(error);
     if (status != COAMING_OK)
         coaming_flotation_free(f);

@@ -24,6 +24,7 @@ typedef struct {
 
 struct coaming_flotation {
     const coaming_ship *ship;
+    int loading;
     arena memory;
     double displacement;  /* m3 */
     double gravity[3];    /* centre of gravity */

@@ -121,7 +121,7 @@ static bool make_room(coaming_flotation *f)
     f->queue = arena_new(&f->memory, spaces, sizeof *f->queue);
     f->openings.link = arena_new(&f->memory, f->ship->link_count, sizeof *f->openings.link);
     if (f->open_by_design)
-        mark_open_by_design(f->ship, f->open_by_design);
+        mark_open_by_design(f->ship, f->loading, f->open_by_design);
     return f->open_by_design && f->inlet && f->queue && f->openings.link;
 }
 

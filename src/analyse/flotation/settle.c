@@ -63,7 +63,7 @@ static bool make_room(settler *t)
            t->held.by && t->base[0] && t->base[1];
 }
 
-coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
+coaming_status settler_new(const coaming_ship *ship, int condition, int loading, settler **out,
                            coaming_error *error)
 {
     settler *t = memory_new(1, sizeof *t);
@@ -71,7 +71,7 @@ coaming_status settler_new(const coaming_ship *ship, int condition, settler **ou
         return error_memory(error);
     t->ship = ship;
     t->condition = condition;
-    coaming_status status = coaming_flotation_new(ship, &t->flotation, error);
+    coaming_status status = coaming_flotation_new(ship, loading, &t->flotation, error);
     if (status == COAMING_OK && !make_room(t))
         status = error_memory(error);
     if (status != COAMING_OK) {

@@ -27,7 +27,7 @@ typedef struct {
 
 typedef struct settler settler;
 
-coaming_status settler_new(const coaming_ship *ship, int condition, settler **out,
+coaming_status settler_new(const coaming_ship *ship, int condition, int loading, settler **out,
                            coaming_error *error);
 void settler_free(settler *t);
 

@@ -50,7 +50,7 @@ static coaming_status let_in_settled(const coaming_ship *ship, coaming_query que
 {
     settler *t = NULL;
     const settled *s = NULL;
-    coaming_status status = settler_new(ship, query.condition, &t, error);
+    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
     if (status == COAMING_USAGE || status == COAMING_INPUT)
         return COAMING_OK;
     if (status == COAMING_OK)
@@ -71,13 +71,14 @@ static bool open_to_outside(const coaming_ship *ship, coaming_query query)
 }
 
 /* Marks what is wet by design; drops it, from `from` on. False when out of memory. */
-static bool sort_out(const coaming_ship *ship, coaming_inflow *list, size_t from, size_t *count)
+static bool sort_out(const coaming_ship *ship, int loading, coaming_inflow *list, size_t from,
+                     size_t *count)
 {
     bool *open = memory_new(ship->space_count, sizeof *open);
     size_t kept = from;
     if (!open)
         return false;
-    mark_open_by_design(ship, open);
+    mark_open_by_design(ship, loading, open);
     for (size_t i = 0; i < *count; i++) {
         list[i].by_design = list[i].link >= 0 && open[list[i].space];
         if (i >= from && !list[i].by_design)
@@ -106,10 +107,10 @@ coaming_status coaming_let_in(const coaming_ship *ship, coaming_query query,
     if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
         status = let_in_settled(ship, query, list, count, error);
     else
-        *count = let_in_at(ship, query, level_for(ship, query.level, COAMING_WATER, COAMING_SEA),
-                           wet, list);
+        *count =
+            let_in_at(ship, query, level_for(ship, query, COAMING_WATER, COAMING_SEA), wet, list);
     memory_free(wet);
-    if (status == COAMING_OK && !sort_out(ship, list, 0, count))
+    if (status == COAMING_OK && !sort_out(ship, query.loading, list, 0, count))
         status = error_memory(error);
     if (status != COAMING_OK)
         *count = 0;
@@ -137,7 +138,7 @@ static coaming_status grade_rest(coaming_flotation *f, int condition, const sett
     return status;
 }
 
-static coaming_status list_rest(const coaming_ship *ship, const settled *s, coaming_rest *rest,
+static coaming_status list_rest(const coaming_flotation *f, const settled *s, coaming_rest *rest,
                                 coaming_error *error)
 {
     rest->count = s->afloat_count;
@@ -146,22 +147,23 @@ static coaming_status list_rest(const coaming_ship *ship, const settled *s, coam
         return error_memory(error);
     for (size_t i = 0; i < s->afloat_count; i++)
         rest->entries[i] = (coaming_inflow){s->spaces[i], s->by[i], false};
-    return sort_out(ship, rest->entries, 0, &rest->count) ? COAMING_OK : error_memory(error);
+    return sort_out(f->ship, f->loading, rest->entries, 0, &rest->count) ? COAMING_OK
+                                                                         : error_memory(error);
 }
 
-coaming_status coaming_come_to_rest(const coaming_ship *ship, int condition, coaming_place source,
-                                    coaming_rest *rest, coaming_error *error)
+coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
+                                    coaming_place source, coaming_rest *rest, coaming_error *error)
 {
     settler *t = NULL;
     const settled *s = NULL;
     *rest = (coaming_rest){0};
-    coaming_status status = settler_new(ship, condition, &t, error);
+    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
     if (status == COAMING_OK)
         status = settler_base(t, source, false, &s, error);
     if (status == COAMING_OK)
-        status = grade_rest(settler_flotation(t), condition, s, rest, error);
+        status = grade_rest(settler_flotation(t), query.condition, s, rest, error);
     if (status == COAMING_OK)
-        status = list_rest(ship, s, rest, error);
+        status = list_rest(settler_flotation(t), s, rest, error);
     settler_free(t);
     if (status != COAMING_OK) {
         coaming_inflows_free(rest->entries);
@@ -192,7 +194,7 @@ coaming_status coaming_outset_new(const coaming_ship *ship, coaming_query query,
     o->query = query;
     coaming_status status = coaming_let_in(ship, query, &o->let_in, &o->count, error);
     if (status == COAMING_OK && o->count && query.level.kind == COAMING_LEVEL_EQUILIBRIUM) {
-        status = coaming_come_to_rest(ship, query.condition, COAMING_SEA, &o->rest, error);
+        status = coaming_come_to_rest(ship, query, COAMING_SEA, &o->rest, error);
         o->settled = status == COAMING_OK;
     }
     if (status == COAMING_OK)
@@ -256,7 +258,7 @@ const coaming_floating_answer *coaming_floating_get(const coaming_floating *floa
 }
 
 /* s: of settler_next; the first `named` spaces were asked for, those from `before` on are to come. */
-static coaming_status list_entries(coaming_floating *out, const coaming_ship *ship,
+static coaming_status list_entries(coaming_floating *out, const coaming_flotation *f,
                                    const settled *s, size_t named, size_t before,
                                    coaming_error *error)
 {
@@ -266,7 +268,7 @@ static coaming_status list_entries(coaming_floating *out, const coaming_ship *sh
         return error_memory(error);
     for (size_t i = 0; i < s->count; i++)
         out->entries[i] = (coaming_inflow){s->spaces[i], s->by[i], false};
-    if (!sort_out(ship, out->entries, before, &count))
+    if (!sort_out(f->ship, f->loading, out->entries, before, &count))
         return error_memory(error);
     out->answer.went_on = out->entries + named;
     out->answer.went_on_count = before - named;
@@ -276,12 +278,13 @@ static coaming_status list_entries(coaming_floating *out, const coaming_ship *sh
 }
 
 /* Keeps what was asked beside what is answered. */
-static bool keep_asked(coaming_floating *out, int condition, const int *flooded, size_t count)
+static bool keep_asked(coaming_floating *out, coaming_query query, const int *flooded, size_t count)
 {
     out->flooded = memory_new(count, sizeof *out->flooded);
     for (size_t i = 0; i < count && out->flooded; i++)
         out->flooded[i] = flooded[i];
-    out->answer.condition = condition;
+    out->answer.condition = query.condition;
+    out->answer.loading = query.loading;
     out->answer.flooded = out->flooded;
     out->answer.flooded_count = count;
     return out->flooded != NULL;
@@ -316,23 +319,23 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
         return status;
     size_t before =
         a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED, &a->at) : s->count;
-    status = list_entries(out, settler_flotation(t)->ship, s, count, before, error);
+    status = list_entries(out, settler_flotation(t), s, count, before, error);
     if (status != COAMING_OK || !a->would_go_on_count)
         return status;
     return grade_then(t, a, condition, flooded, count, error);
 }
 
-coaming_status coaming_floating_new(const coaming_ship *ship, int condition, const int *flooded,
-                                    size_t count, bool goes_on, coaming_floating **floating,
-                                    coaming_error *error)
+coaming_status coaming_floating_new(const coaming_ship *ship, coaming_query query,
+                                    const int *flooded, size_t count, bool goes_on,
+                                    coaming_floating **floating, coaming_error *error)
 {
     settler *t = NULL;
-    coaming_status status = settler_new(ship, condition, &t, error);
+    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
     if (status != COAMING_OK)
         return status;
     coaming_floating *out = memory_new(1, sizeof *out);
-    status = out && keep_asked(out, condition, flooded, count)
-                 ? fill(t, out, condition, flooded, count, goes_on, error)
+    status = out && keep_asked(out, query, flooded, count)
+                 ? fill(t, out, query.condition, flooded, count, goes_on, error)
                  : error_memory(error);
     settler_free(t);
     if (status == COAMING_OK)

@@ -158,7 +158,7 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_
 static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
 {
     turn t = {.net = n};
-    coaming_status status = coaming_flotation_new(n->ship, &t.flotation, error);
+    coaming_status status = coaming_flotation_new(n->ship, n->loading, &t.flotation, error);
     if (status != COAMING_OK)
         return status;
     t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
@@ -208,8 +208,7 @@ static coaming_status count_afloat(const coaming_hold *h, coaming_hold_answer *a
                                    coaming_error *error)
 {
     coaming_rest rest;
-    coaming_status status =
-        coaming_come_to_rest(h->ship, h->query.condition, COAMING_SEA, &rest, error);
+    coaming_status status = coaming_come_to_rest(h->ship, h->query, COAMING_SEA, &rest, error);
     if (status == COAMING_OK && rest.count)
         answer->let_in_afloat = rest.count;
     coaming_inflows_free(rest.entries);
@@ -231,7 +230,7 @@ static coaming_status find_as_is(coaming_hold *h, coaming_hold_answer *answer, c
     if (answer->let_in_count)
         status = count_afloat(h, answer, error);
     return status == COAMING_OK
-               ? coaming_come_to_rest(h->ship, h->query.condition, h->source, &answer->as_is, error)
+               ? coaming_come_to_rest(h->ship, h->query, h->source, &answer->as_is, error)
                : status;
 }
 
@@ -240,7 +239,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     coaming_hold_answer *answer = &h->answers[h->count++];
     *answer = (coaming_hold_answer){.hazard = hazard,
                                     .source = h->source,
-                                    .level = level_for(h->ship, h->query.level, hazard, h->source),
+                                    .level = level_for(h->ship, h->query, hazard, h->source),
                                     .protect = h->list,
                                     .protect_count = h->list_count,
                                     .vital = h->vital,
@@ -248,6 +247,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     net n = {.ship = h->ship,
              .hazard = hazard,
              .condition = h->query.condition,
+             .loading = h->query.loading,
              .source = h->source,
              .outside = hazard == COAMING_WATER || h->source == COAMING_WEATHER,
              .leaks = h->leaks,

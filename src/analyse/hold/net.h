@@ -14,7 +14,7 @@
 typedef struct {
     const coaming_ship *ship;
     coaming_hazard hazard;
-    int condition;
+    int condition, loading;
     coaming_place source;
     bool outside;        /* is the outside a place, and so a source? */
     bool *space, *link;  /* what the hazard can get to or act on: grows as she settles */

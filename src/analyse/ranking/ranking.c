@@ -44,7 +44,7 @@ void coaming_ranking_free(coaming_ranking *k)
 
 static reach_setting setting_for(const coaming_ranking *k, const scenario *s)
 {
-    return (reach_setting){s->hazard, level_for(k->ship, k->query.level, s->hazard, s->source),
+    return (reach_setting){s->hazard, level_for(k->ship, k->query, s->hazard, s->source),
                            k->query.condition, false,
                            s->hazard == COAMING_WATER || s->source == COAMING_WEATHER};
 }

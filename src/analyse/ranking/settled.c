@@ -69,7 +69,8 @@ coaming_status settle_all(coaming_ranking *k, coaming_error *error)
     bool *wet = memory_new(k->ship->space_count, sizeof *wet);
     if (!wet)
         return error_memory(error);
-    coaming_status status = settler_new(k->ship, k->query.condition, &k->settler, error);
+    coaming_status status =
+        settler_new(k->ship, k->query.condition, k->query.loading, &k->settler, error);
     for (size_t i = 0; i < k->scenario_count && status == COAMING_OK; i++)
         if (k->scenarios[i].hazard == COAMING_WATER)
             status = add_scenario(k, (int)i, wet, error);

@@ -103,10 +103,10 @@ static coaming_status ask_exposure(coaming_report *r, coaming_error *error)
 /* A ship that does not float by herself is said to be so; the rest of the report stands. */
 static coaming_status ask_breaches(coaming_report *r, coaming_error *error)
 {
-    if (!coaming_ship_floats(r->ship))
+    if (!coaming_ship_floats(r->ship, r->how.query.loading))
         return COAMING_OK;
-    coaming_status status = coaming_breaches_afloat_new(r->ship, r->how.query.condition,
-                                                        &r->breaches, &r->breaches_refuse);
+    coaming_status status =
+        coaming_breaches_afloat_new(r->ship, r->how.query, &r->breaches, &r->breaches_refuse);
     if (status == COAMING_OK || status == COAMING_INPUT)
         return COAMING_OK;
     if (error)

@@ -37,15 +37,14 @@ static bool same_plane(const planned *a, const planned *b)
 static size_t plan(const coaming_ship *ship, coaming_query query, planned *list, scenario *scratch)
 {
     size_t count = 0;
-    coaming_level level = query.level;
-    if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
-        level.kind = COAMING_LEVEL_STILL;
+    if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        query.level.kind = COAMING_LEVEL_STILL;
     for (int h = 0; h < COAMING_HAZARDS; h++) {
         size_t found = query.hazard[h] ? scenarios_for(ship, (coaming_hazard)h, scratch) : 0;
         for (size_t i = 0; i < found; i++) {
             bool water = h == COAMING_WATER;
             list[count] =
-                (planned){scratch[i], level_for(ship, level, (coaming_hazard)h, scratch[i].source),
+                (planned){scratch[i], level_for(ship, query, (coaming_hazard)h, scratch[i].source),
                           water || scratch[i].source == COAMING_WEATHER, (int)count};
             count++;
         }

@@ -6,6 +6,13 @@
 #include "present/form/style.h"
 #include "present/tell/standing_words.h"
 
+/* "; loaded as in Departure"; "" without a loading. */
+static const char *loading_of(drawing *d)
+{
+    int l = d->what->query.loading;
+    return l >= 0 ? draw_format(d, "; loaded as in %s", d->ship->loadings[l].name) : "";
+}
+
 void draw_title(drawing *d)
 {
     char date[COAMING_DATE_TEXT];
@@ -13,12 +20,13 @@ void draw_title(drawing *d)
     const char *name = text_cut(d, d->ship->name, size, true, width);
     if (!d->what->embedded)
         d->y += draw_paragraph(d->out, d->margin, d->y, width, size, true, INK_COLOUR, name);
-    const char *what = draw_format(
-        d,
-        "As last tested by %s; %s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
-        coaming_date_format(d->ship->as_of, date),
-        condition_words(d->ship, d->what->query.condition), d->one_to, d->what->width,
-        d->what->plans ? ", port up" : "");
+    const char *what =
+        draw_format(d,
+                    "As last tested by %s; %s%s. Scale 1:%d where this page is %.0f mm wide. Bow "
+                    "to the right%s.",
+                    coaming_date_format(d->ship->as_of, date),
+                    condition_words(d->ship, d->what->query.condition), loading_of(d), d->one_to,
+                    d->what->width, d->what->plans ? ", port up" : "");
     d->y +=
         draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, QUIET_COLOUR, what) + 4;
 }

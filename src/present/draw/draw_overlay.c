@@ -85,7 +85,7 @@ void overlay_say_level(drawing *d, bool water)
     if (!water)
         return;
     say_let_in(d);
-    SAY("%s", level_sentence(words, d->ship, d->what->query.level));
+    SAY("%s", level_sentence(words, d->ship, d->what->query));
 }
 
 /* Through a deck it goes to the side whose middle lies higher, outside of her up unless to sea. */

@@ -7,6 +7,7 @@
 #include "present/form/markup.h"
 #include "present/form/style.h"
 #include "ship/hull.h"
+#include "ship/state.h"
 
 void draw_patterns(drawing *d, FILE *out)
 {
@@ -279,16 +280,30 @@ static void draw_centre_line(drawing *d, const view *v)
                    QUIET_COLOUR, v->area.x0 - 6, v->oy, v->area.x1 + 6);
 }
 
+/* Of the waterline at rest, on the page, at a place along the page. */
+static double water_at(const drawing *d, const view *v, double x)
+{
+    int loading = d->what->query.loading;
+    double trim = loading < 0 ? 0 : d->ship->loadings[loading].trim / d->ship->length;
+    double along = (x - v->ox) / d->scale - d->ship->length / 2;
+    return v->oy - (still_level(d->ship, loading) + trim * along) * d->scale;
+}
+
 void draw_water(drawing *d, view *v)
 {
-    double y = v->oy - d->ship->draught * d->scale;
-    if (!v->profile || !(d->ship->draught > 0))
+    double aft = water_at(d, v, v->area.x0 - 12), fwd = water_at(d, v, v->area.x1 + 12);
+    if (!v->profile || !(still_level(d->ship, d->what->query.loading) > 0))
         return;
     markup_put(d->out,
                "<path class=\"water\" fill=\"none\" stroke=\"%s\" stroke-width=\"1.1\" "
-               "stroke-dasharray=\"8 3\" d=\"M%f %fH%f\"/>\n",
-               PASS_COLOUR, v->area.x0 - 12, y, v->area.x1 + 12);
-    d->lost = !crowd_add(&v->taken, (box){v->area.x0, y - 0.6, v->area.x1, y + 0.6}) || d->lost;
+               "stroke-dasharray=\"8 3\" d=\"M%f %f",
+               PASS_COLOUR, v->area.x0 - 12, aft);
+    if (aft == fwd)
+        markup_put(d->out, "H%f\"/>\n", v->area.x1 + 12);
+    else
+        markup_put(d->out, "L%f %f\"/>\n", v->area.x1 + 12, fwd);
+    box taken = {v->area.x0, fmin(aft, fwd) - 0.6, v->area.x1, fmax(aft, fwd) + 0.6};
+    d->lost = !crowd_add(&v->taken, taken) || d->lost;
 }
 
 static void draw_heading(drawing *d, view *v)
@@ -300,9 +315,10 @@ static void draw_heading(drawing *d, view *v)
                "font-weight=\"bold\">%s</text>",
                x, y, name);
     x += text_points(name, 10, true) + 8;
-    if (v->profile && d->ship->draught > 0)
-        more = draw_format(d, "dashed: waterline at rest, %.2f m above the baseline",
-                           d->ship->draught);
+    double water = still_level(d->ship, d->what->query.loading);
+    if (v->profile && water > 0)
+        more = draw_format(d, "dashed: waterline at rest, %.2f m above the baseline%s", water,
+                           d->what->query.loading >= 0 ? " at mid-length" : "");
     else if (isfinite(v->low))
         more = draw_format(d, "from %.2f m above the baseline", v->low);
     else if (isfinite(v->high))

@@ -38,7 +38,7 @@ static void put_hazards(const report *r)
     char words[SHOWN];
     const bool *asked = r->how->query.hazard;
     if (asked[COAMING_WATER])
-        html_words(r->out, level_words(words, r->ship, r->how->query.level));
+        html_words(r->out, level_words(words, r->ship, r->how->query));
     fputs(asked[COAMING_WATER] && asked[COAMING_AIR] ? "; " : "", r->out);
     fputs(asked[COAMING_AIR] ? "bad air by every open way" : "", r->out);
 }
@@ -53,6 +53,9 @@ static void put_title(const report *r)
                r->ship->name, coaming_date_format(r->ship->as_of, date));
     fputs("<dl class=\"asked\">\n<div><dt>Condition</dt><dd>", r->out);
     markup_put(r->out, "<bdi>%s</bdi>", condition_words(r->ship, r->how->query.condition));
+    if (r->how->query.loading >= 0)
+        markup_put(r->out, "</dd></div>\n<div><dt>Loading</dt><dd><bdi>%s</bdi>",
+                   r->ship->loadings[r->how->query.loading].name);
     fputs("</dd></div>\n<div><dt>Hazards</dt><dd>", r->out);
     put_hazards(r);
     markup_put(r->out, "</dd></div>\n<div><dt>Counted in</dt><dd>%s",

@@ -95,7 +95,7 @@ void report_survival(const report *r)
 {
     fputs("<section aria-labelledby=\"survival\">\n<h2 id=\"survival\">Breaches of her side</h2>\n",
           r->out);
-    if (!coaming_ship_floats(r->ship))
+    if (!coaming_ship_floats(r->ship, r->how->query.loading))
         fputs("<p>How she floats after a breach cannot be told: the arrangement gives no kg, the "
               "height of her centre of gravity.</p>\n",
               r->out);

@@ -146,6 +146,8 @@ static void put_head(network *n, json_document *d, const coaming_ship *s,
     json_add(d, row, "ship", json_text(s->name));
     json_add(d, row, "condition",
              json_text(query.condition >= 0 ? s->conditions[query.condition].id : NULL));
+    json_add(d, row, "loading",
+             json_text(query.loading >= 0 ? s->loadings[query.loading].id : NULL));
     json_add(d, row, "as_of", json_date(s->as_of));
     json_add(d, row, "level", json_level(query.level));
     json_add(d, row, "measure", json_text(coaming_measure_word(rank->measure)));

@@ -19,12 +19,18 @@ bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const
     return good;
 }
 
-bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition)
+bool print_state(FILE *out, coaming_style style, const coaming_outset *outset)
 {
+    const coaming_ship *ship = coaming_outset_ship(outset);
+    coaming_query query = coaming_outset_query(outset);
     char date[COAMING_DATE_TEXT], words[SHOWN];
-    return print_line(out, style, 0, 2, "As last tested by %s; %s.",
-                      coaming_date_format(ship->as_of, date),
-                      shown(words, condition_words(ship, condition), 30));
+    bool good = print_line(out, style, 0, 2, "As last tested by %s; %s.",
+                           coaming_date_format(ship->as_of, date),
+                           shown(words, condition_words(ship, query.condition), 30));
+    if (query.loading < 0)
+        return good;
+    return good && print_line(out, style, 0, 2, "Loaded as in: %s.",
+                              shown(words, ship->loadings[query.loading].name, 60));
 }
 
 bool print_let_in(FILE *out, coaming_style style, const coaming_outset *outset)
@@ -42,10 +48,10 @@ bool print_scope(FILE *out, coaming_style style, const coaming_outset *outset)
     const coaming_ship *ship = coaming_outset_ship(outset);
     coaming_query query = coaming_outset_query(outset);
     char level[SHOWN];
-    bool good = print_state(out, style, ship, query.condition);
+    bool good = print_state(out, style, outset);
     if (!good || !query.hazard[COAMING_WATER])
         return good;
-    return print_line(out, style, 0, 2, "%s", level_sentence(level, ship, query.level)) &&
+    return print_line(out, style, 0, 2, "%s", level_sentence(level, ship, query)) &&
            print_let_in(out, style, outset);
 }
 

@@ -1,6 +1,6 @@
 /*
- * present/tell/heading.h - the head of every page: the ship, what was asked of her, the day and the
- * condition, to which level water is counted, and what the sea is let into already.
+ * present/tell/heading.h - the head of every page: the ship, what was asked of her, the day, the
+ * condition and the loading, to which level water is counted, and what the sea is let into already.
  */
 #ifndef PRESENT_HEADING_H
 #define PRESENT_HEADING_H
@@ -16,8 +16,8 @@ bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const
 bool print_heading(FILE *out, coaming_style style, const coaming_outset *outset, const char *what);
 /* The same but for its first line. */
 bool print_scope(FILE *out, coaming_style style, const coaming_outset *outset);
-/* Its parts: date and condition; and what the sea is let into already, nothing if it is not. */
-bool print_state(FILE *out, coaming_style style, const coaming_ship *ship, int condition);
+/* Its parts: date, condition and loading; and what the sea is let into already, nothing if it is not. */
+bool print_state(FILE *out, coaming_style style, const coaming_outset *outset);
 bool print_let_in(FILE *out, coaming_style style, const coaming_outset *outset);
 
 /* Of a page that was given nothing to start from. */

@@ -88,7 +88,7 @@ coaming_status json_adjust(FILE *out, coaming_format format, const coaming_readi
     const coaming_ship *ship = coaming_readings_ship(readings);
     json_document d;
     json_open_as(&d, out, format, &adjust_form, names_of(ship));
-    json_head(&d, "adjust", ship, COAMING_NO_CONDITION);
+    json_head(&d, "adjust", ship, NULL);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     put_readings(&d, readings);
     return json_close(&d, error);
@@ -140,6 +140,7 @@ coaming_status json_record(FILE *out, coaming_format format, const char *log,
     json_member(&d, "format", json_text("coaming/record/1"));
     json_member(&d, "ship", json_text(coaming_record_ship(record)));
     json_member(&d, "condition", json_text(NULL));
+    json_member(&d, "loading", json_text(NULL));
     json_member(&d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "log", json_text(log));

@@ -58,7 +58,7 @@ coaming_status json_breaches(FILE *out, coaming_format format, const coaming_out
     coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open_as(&d, out, format, &cases_form, names_of(ship));
-    json_head(&d, "float", ship, query.condition);
+    json_head(&d, "float", ship, &query);
     json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     cJSON *shares = json_object(&d), *grades = json_object(&d);

@@ -58,7 +58,7 @@ coaming_status json_check(FILE *out, coaming_format format, const char *path,
 {
     json_document d;
     json_open_as(&d, out, format, &check_form, names_of(ship));
-    json_head(&d, "check", ship, COAMING_NO_CONDITION);
+    json_head(&d, "check", ship, NULL);
     json_member(&d, "file", json_text(path));
     json_member(&d, "ok", json_bool(coaming_faults_error_count(faults) == 0));
     json_member(&d, "derived", json_number(ship ? (double)coaming_space_derived_count(ship) : NAN));

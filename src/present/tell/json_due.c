@@ -34,7 +34,7 @@ coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *
     coaming_query query;
     coaming_measure measure;
     bool weighed = coaming_due_weighed(due, &query, &measure);
-    json_head(&d, "due", ship, weighed ? query.condition : COAMING_NO_CONDITION);
+    json_head(&d, "due", ship, weighed ? &query : NULL);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "measure", json_text(weighed ? coaming_measure_word(measure) : NULL));
     if (weighed)

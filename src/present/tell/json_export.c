@@ -356,7 +356,7 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
     all.top = 0;
     all.standing = 0;
     json_open(&d, out);
-    json_head(&d, "export", ship, rank->query.condition);
+    json_head(&d, "export", ship, &rank->query);
     json_member_level(&d, rank->query.level);
     json_member_let_in(&d, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));

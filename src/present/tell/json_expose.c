@@ -67,7 +67,7 @@ coaming_status json_expose(FILE *out, coaming_format format, const coaming_outse
     coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open_as(&d, out, format, &expose_form, names_of(ship));
-    json_head(&d, "expose", ship, query.condition);
+    json_head(&d, "expose", ship, &query);
     json_member_level(&d, query.level);
     json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));

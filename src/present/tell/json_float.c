@@ -81,9 +81,10 @@ static void json_ways(json_document *d, const coaming_ship *ship, const coaming_
 coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error)
 {
     const coaming_ship *ship = coaming_outset_ship(a->outset);
+    coaming_query query = coaming_outset_query(a->outset);
     json_document d;
     json_open(&d, out);
-    json_head(&d, "float", ship, a->floating->condition);
+    json_head(&d, "float", ship, &query);
     json_member_let_in(&d, a->outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     json_member(&d, "flooded",

@@ -31,7 +31,7 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
 {
     json_document d;
     json_open(&d, out);
-    json_head(&d, "history", ship, COAMING_NO_CONDITION);
+    json_head(&d, "history", ship, NULL);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "closure", json_text(ship->links[closure].id));
     json_member_standing(&d, ship, closure);

@@ -132,7 +132,7 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
     coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open(&d, out);
-    json_head(&d, "hold", ship, query.condition);
+    json_head(&d, "hold", ship, &query);
     json_member_level(&d, query.level);
     json_member_let_in(&d, outset);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));

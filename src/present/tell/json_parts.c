@@ -20,14 +20,18 @@ cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spa
     return ids;
 }
 
-void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition)
+void json_head(json_document *d, const char *command, const coaming_ship *ship,
+               const coaming_query *query)
 {
+    int condition = query ? query->condition : COAMING_NO_CONDITION;
+    int loading = query ? query->loading : COAMING_NO_LOADING;
     char format[64];
     snprintf(format, sizeof format, "coaming/%s/1", command);
     json_member(d, "format", json_text(format));
     json_member(d, "ship", json_text(ship ? ship->name : NULL));
     json_member(d, "condition",
                 json_text(condition >= 0 && ship ? ship->conditions[condition].id : NULL));
+    json_member(d, "loading", json_text(loading >= 0 && ship ? ship->loadings[loading].id : NULL));
     json_member(d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
 }
 

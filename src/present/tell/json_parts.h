@@ -15,8 +15,10 @@
 /* Names of closures for a sheet; ship: NULL leaves them empty. */
 sheet_names names_of(const coaming_ship *ship);
 
-/* format, ship, condition, as_of: the head of every document. */
-void json_head(json_document *d, const char *command, const coaming_ship *ship, int condition);
+/* format, ship, condition, loading, as_of: the head of every document. query: NULL if neither
+ * condition nor loading is asked for. */
+void json_head(json_document *d, const char *command, const coaming_ship *ship,
+               const coaming_query *query);
 void json_member_level(json_document *d, coaming_level level);
 /* let_in: what the sea is let into already. */
 void json_member_let_in(json_document *d, const coaming_outset *outset);

@@ -184,7 +184,7 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
 {
     json_document d;
     json_open_as(&d, out, format, &rank_form, names_of(ship));
-    json_head(&d, "rank", ship, how->query.condition);
+    json_head(&d, "rank", ship, &how->query);
     json_member_level(&d, how->query.level);
     json_member_let_in(&d, how->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));

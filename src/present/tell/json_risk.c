@@ -51,7 +51,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_document d;
     bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
     json_open_as(&d, out, format, &steps_form, names_of(ship));
-    json_head(&d, "rank-explain", ship, query.condition);
+    json_head(&d, "rank-explain", ship, &query);
     json_member_level(&d, query.level);
     json_member_let_in(&d, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
@@ -186,7 +186,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_document d;
     const coaming_plan *p = a->plan;
     json_open_as(&d, out, format, &plan_form, names_of(ship));
-    json_head(&d, "plan", ship, a->query.condition);
+    json_head(&d, "plan", ship, &a->query);
     json_member_level(&d, a->query.level);
     json_member_let_in(&d, a->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(a->measure)));

@@ -126,7 +126,7 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
     if (status != COAMING_OK)
         return status;
     json_open(&d, out);
-    json_head(&d, "round", a->ship, COAMING_NO_CONDITION);
+    json_head(&d, "round", a->ship, NULL);
     json_member(&d, "caution", json_text(coaming_test_caution()));
     json_member(&d, "start", json_text(coaming_place_id(a->ship, a->options->start)));
     json_list_open(&d, "stops");

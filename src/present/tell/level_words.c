@@ -2,10 +2,13 @@
 
 #include <stdio.h>
 
+#include "ship/state.h"
+
 #define AT_REST "the waterline at rest"
 
-const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_level level)
+const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_query query)
 {
+    coaming_level level = query.level;
     bool asked = level.kind == COAMING_LEVEL_AT;
     if (level.kind == COAMING_LEVEL_EQUILIBRIUM)
         snprintf(buffer, SHOWN,
@@ -15,14 +18,15 @@ const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_le
                  "water to the top of the space it starts in, from outside to the draught");
     else
         snprintf(buffer, SHOWN, "water to %.2f m above the baseline (%s)",
-                 asked ? level.height : ship->draught, asked ? "as asked" : AT_REST);
+                 asked ? level.height : still_level(ship, query.loading),
+                 asked ? "as asked" : AT_REST);
     return buffer;
 }
 
-const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_level level)
+const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_query query)
 {
     char words[SHOWN];
-    level_words(words, ship, level);
+    level_words(words, ship, query);
     snprintf(buffer, SHOWN, "W%.200s.", words + 1);
     return buffer;
 }

@@ -9,9 +9,9 @@
 #include "ship/ship.h"
 
 /* "water to where she settles with the flooded spaces open to the sea". Returns the buffer. */
-const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_level level);
+const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_query query);
 /* The same as a sentence, with its end. */
-const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_level level);
+const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_query query);
 
 /* Where flooding settles with her; risk does not, and is counted at the waterline at rest. */
 bool settles_with_her(coaming_query query);

@@ -183,7 +183,7 @@ static coaming_status text_float(FILE *out, coaming_style style, const coaming_s
                                  const float_answer *a, coaming_error *error)
 {
     const coaming_floating_answer *f = a->floating;
-    bool good = print_flooded(out, style, ship, a) && print_state(out, style, ship, f->condition) &&
+    bool good = print_flooded(out, style, ship, a) && print_state(out, style, a->outset) &&
                 print_let_in(out, style, a->outset) && print_grade(out, style, ship, f) &&
                 print_ways(out, style, ship, "Water goes on", f->went_on, f->went_on_count) &&
                 print_would(out, style, ship, a);
