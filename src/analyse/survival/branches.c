@@ -75,13 +75,6 @@ coaming_status branches_new(settler *t, const coaming_ship *ship, const branch_t
 
 /* --- places --- */
 
-void branches_mark_flooded(branches *b, const tree_place *p)
-{
-    memset(b->flooded, 0, b->ship->space_count * sizeof *b->flooded);
-    for (size_t i = 0; i < p->count; i++)
-        b->flooded[p->spaces[i]] = true;
-}
-
 static int by_space_behind(const void *left, const void *right)
 {
     const int *a = left, *b = right;
@@ -208,19 +201,6 @@ static int node_after(branches *b, int place, int next, int behind, int held)
 }
 
 /* --- what follows a node --- */
-
-coaming_status branches_follow(branches *b, int node, int link, int holds, int leaks,
-                               coaming_error *error)
-{
-    if (holds < 0 || (link >= 0 && leaks < 0))
-        return error_memory(error);
-    tree_node *n = &b->tree.nodes[node];
-    n->open = false;
-    n->link = link;
-    n->child[0] = holds;
-    n->child[1] = leaks;
-    return COAMING_OK;
-}
 
 static coaming_status decide(branches *b, int node, coaming_error *error)
 {
