@@ -1,0 +1,138 @@
+#!/usr/bin/python3
+"""The shape of the house, by what the objects call and the sources include: floors know only those under
+them, the rooms of present only those before them, present asks nothing, no circles between files, each
+third party in one folder.
+
+Needs Python 3.11, its standard library, and nm.
+Environment: COAMING_ROOT, the source tree; COAMING_BUILD, where it was built.
+"""
+
+import os
+import re
+import subprocess
+import unittest
+from pathlib import Path
+
+SOURCE = Path(os.environ["COAMING_ROOT"]) / "src"
+BUILT = Path(os.environ["COAMING_BUILD"]) / "CMakeFiles"
+FLOORS = ("base", "csv", "ship", "read", "graph", "analyse", "present")
+ROOMS = ("form", "tell", "draw", "report")
+# What works an answer out: its makers, and those that fill in what the caller gives.
+ASKS = re.compile(r"coaming_(\w+_new(_\w+)?|likelihood_all|let_in|come_to_rest)$")
+OWN = re.compile(r'^#include "([^"]+)"', re.M)
+FOREIGN = re.compile(r"^#include <([^>]+)>", re.M)
+THIRD = re.compile(r"(libxml|igraph|cJSON|cjson|libical|csv\.h|libcsv)")
+
+
+def sources():
+    return sorted(p.relative_to(SOURCE).as_posix() for p in SOURCE.rglob("*.[ch]"))
+
+
+def object_of(name):
+    """Where it is built, below BUILT."""
+    return f"coaming{'' if name.startswith('cli/') else '_objects'}.dir/src/{name}.o"
+
+
+def called():
+    """Of each file the files whose functions or data it uses, with the names."""
+    owner, wanted = {}, {}
+    objects = [o for o in map(object_of, sources()) if (BUILT / o).exists()]
+    told = subprocess.run(("nm", "-A", *objects), cwd=BUILT, capture_output=True, text=True,
+                          check=True).stdout
+    for line in told.splitlines():
+        name, _, rest = line.partition("/src/")[2].partition(".o:")
+        kind, symbol = rest.split()[-2:]
+        if kind == "U":
+            wanted.setdefault(name, set()).add(symbol)
+        elif kind in "TDRBC":
+            owner[symbol] = name
+    return {name: {(owner[s], s) for s in symbols if s in owner and owner[s] != name}
+            for name, symbols in wanted.items()}
+
+
+def circles(arrows):
+    """Sets of two or more that lead to each other (Tarjan 1972)."""
+    number, low, stack, found = {}, {}, [], []
+
+    def visit(v):
+        number[v] = low[v] = len(number)
+        stack.append(v)
+        for w in sorted(arrows.get(v, ())):
+            if w not in number:
+                visit(w)
+                low[v] = min(low[v], low[w])
+            elif w in stack:
+                low[v] = min(low[v], number[w])
+        if low[v] == number[v]:
+            at = stack.index(v)
+            if len(stack) - at > 1:
+                found.append(sorted(stack[at:]))
+            del stack[at:]
+
+    for v in sorted(arrows):
+        if v not in number:
+            visit(v)
+    return found
+
+
+class House(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.calls = called()
+
+    def test_the_search_for_circles_finds_them(self):
+        self.assertEqual(circles({"a": {"b"}, "b": {"c"}, "c": {"b", "d"}, "d": {"d"}}), [["b", "c"]])
+
+    def test_every_source_has_an_object(self):
+        built = set(self.calls)
+        self.assertGreater(len(built), 100)
+        self.assertEqual([s for s in sources() if s.endswith(".c")
+                          and not (BUILT / object_of(s)).exists()], [])
+
+    def test_no_files_call_in_a_circle(self):
+        self.assertEqual(circles({a: {b for b, _ in to} for a, to in self.calls.items()}), [])
+
+    def test_floors_know_only_those_under_them(self):
+        wrong = []
+        for name in sources():
+            floor = name.split("/")[0]
+            if floor == "cli":  # a client of the public headers
+                wrong += [(name, i) for i in OWN.findall((SOURCE / name).read_text())
+                          if "/" in i and not i.startswith("coaming/")]
+                continue
+            for include in OWN.findall((SOURCE / name).read_text()):
+                other = include.split("/")[0]
+                if other in FLOORS and FLOORS.index(other) > FLOORS.index(floor):
+                    wrong.append((name, include))
+        self.assertEqual(wrong, [])
+
+    def test_rooms_know_only_those_before_them(self):
+        room = {f"present/{r}": i for i, r in enumerate(ROOMS)}
+
+        def of(name):
+            return room.get("/".join(name.split("/")[:2]))
+
+        wrong = [(a, b, s) for a, to in self.calls.items() for b, s in to
+                 if of(a) is not None and of(b) is not None and of(b) > of(a)]
+        wrong += [(a, i) for a in sources() if of(a) is not None
+                  for i in OWN.findall((SOURCE / a).read_text())
+                  if of(i) is not None and of(i) > of(a)]
+        self.assertEqual(sorted(wrong), [])
+
+    def test_present_asks_nothing(self):
+        self.assertEqual(sorted((a, s) for a, to in self.calls.items() if a.startswith("present/")
+                                for b, s in to if b.startswith("analyse/") and ASKS.match(s)), [])
+
+    def test_each_third_party_is_of_one_folder(self):
+        folders = {}
+        for name in sources():
+            for include in FOREIGN.findall((SOURCE / name).read_text()):
+                found = THIRD.match(include)
+                if found:
+                    folders.setdefault(found[1].lower(), set()).add(name.split("/")[0])
+        self.assertEqual({k: sorted(v) for k, v in folders.items() if len(v) != 1}, {})
+        self.assertGreater(len(folders), 3)
+
+
+if __name__ == "__main__":
+    unittest.main()
