@@ -26,7 +26,7 @@ static coaming_status say_other_losses(drawing *d, coaming_error *error)
                                 overlay_place(d, row.source), lost_whether(row.exposed_count));
     }
     if (*words)
-        ALARM("SHE DOES NOT STAY AFLOAT either%s; not drawn here.", words);
+        ALARM("SHE DOES NOT STAY AFLOAT%s; not drawn here.", words);
     return COAMING_OK;
 }
 
