@@ -30,7 +30,6 @@ void coaming_exposure_free(coaming_exposure *e)
     memory_free(e->untested);
     memory_free(e->queue);
     memory_free(e->entry);
-    memory_free(e->held_wet);
     memory_free(e->wet);
     memory_free(e->border);
     memory_free(e);
@@ -45,10 +44,8 @@ static bool make_room(coaming_exposure *e)
     e->untested = memory_new(n, sizeof *e->untested);
     e->queue = memory_new(n, sizeof *e->queue);
     e->entry = memory_new(n, sizeof *e->entry);
-    e->held_wet = memory_new(n, sizeof *e->held_wet);
     e->wet = memory_new(n, sizeof *e->wet);
-    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry ||
-        !e->held_wet || !e->wet)
+    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry || !e->wet)
         return false;
     for (size_t s = 0; s < n; s++)
         e->entry[s] = -1;
@@ -241,7 +238,7 @@ static double row_height(const coaming_exposure *e, const reach *r, int l)
 static bool reached_anyway(const coaming_exposure *e, const reach *r, coaming_place place)
 {
     if (!r)
-        return place < 0 || e->held_wet[place];
+        return settler_among(e->settler, e->held, place);
     int v = reach_vertex(r, place), source = reach_vertex(r, e->row.source);
     if (v < 0)
         return false;

@@ -18,11 +18,11 @@ struct coaming_exposure {
     settler *settler; /* for the level of equilibrium */
     /* the row last got */
     coaming_exposure_row row;
-    int *exposed, *by, *untested; /* room for every space */
-    int *queue, *entry;           /* by space: the link that lets it in; -1 outside the set */
-    bool *held_wet;               /* by space: water is there with the closure holding */
-    bool *wet;                    /* by space, of a settled row: closure passing */
-    coaming_float at;             /* of the row, closure passing */
+    int *exposed, *by, *untested;  /* room for every space */
+    int *queue, *entry;            /* by space: the link that lets it in; -1 outside the set */
+    const settled *held, *passing; /* of a settled row: with the closure holding, and passing */
+    bool *wet;                     /* by space: none; for grades */
+    coaming_float at;              /* of the row, closure passing */
     coaming_border *border;
     size_t border_capacity;
 };

@@ -3,40 +3,46 @@
  * under at the present plane; then she is solved with all that is wet open to the sea; until a turn
  * takes no more. Argument: spaces are only ever added, so there are at most as many turns as spaces;
  * a turn takes all that it can before she moves, so the order of links decides only by which of them
- * a space is told to be reached. Forcing a closure to hold changes nothing unless it passes with
- * water on both sides, forcing it to pass nothing unless it is under with water on one: else the
- * state without is returned. Cost: for each turn a flotation (kept by set) and a look at the links;
- * memory: the flooded spaces of each source asked about.
+ * a space is told to be reached. A closure that holds changes the first turn in which something
+ * hangs at it, and nothing if there is none (course.h); all before that turn is taken over, and water
+ * goes on from there. A closure that passes changes something only if it is under with water on one
+ * side; all else is at rest, so water goes on from its far side alone. Sources that are joined at the
+ * intact plane flood the same, and share a course. Cost: for each turn a flotation (kept by set) and
+ * a look at the links of what is flooded; memory: the flooded spaces of each course.
  */
 #include "analyse/flotation/settle.h"
 
 #include <math.h>
 #include <string.h>
 
+#include "analyse/flotation/course.h"
 #include "base/error.h"
-#include "ship/state.h"
 
-/* One state of all closures. */
-typedef struct {
-    const coaming_place *source;
-    size_t sources;
-    coaming_answer answer;
-    int forced; /* -1: none */
-    bool forced_passes;
-    const bool *decided; /* by link: passes, whatever its state; NULL: by the answer */
-} world;
+/* Components at the intact plane, for one answer. */
+enum { WITH_OUTSIDE = -1, DRY_INTACT = -2 };
 
 struct settler {
     const coaming_ship *ship;
-    int condition;
     coaming_flotation *flotation;
-    int *outside; /* links with an outside end */
-    size_t outside_count;
+    flood_plan plan;
     bool *flooded;      /* by space: of the state at work */
     settled work, held; /* room for every space: the state at work, that of a closure holding */
     settled *base[2]; /* by answer, then by place: 0 the outside, then each space; spaces NULL: not
                          yet */
-    arena memory;
+    course_turn *turns; /* of the state at work, since it was begun */
+    size_t turn_count, turn_capacity;
+    course_room room;
+    int *component[2]; /* by answer, then space: the lowest space that it is joined to, or as above;
+                          NULL: not yet */
+    course **courses[2]; /* by answer, then by place as base */
+    const course *last;  /* that settler_pair asked about last; NULL: none */
+    course breach;       /* of the breach last asked about with a closure holding */
+    int *breached;
+    size_t breached_count;
+    coaming_answer breach_answer;
+    arena memory, breach_memory;
+    coaming_float plane_of; /* whose plane it is */
+    plane water;
 };
 
 void settler_free(settler *t)
@@ -45,22 +51,27 @@ void settler_free(settler *t)
         return;
     coaming_flotation_free(t->flotation);
     arena_free(&t->memory);
+    arena_free(&t->breach_memory);
+    memory_free(t->turns);
     memory_free(t);
 }
 
-static bool make_room(settler *t)
+static bool make_room(settler *t, int condition)
 {
     size_t n = t->ship->space_count;
-    t->outside = arena_new(&t->memory, t->ship->link_count, sizeof *t->outside);
     t->flooded = arena_new(&t->memory, n, sizeof *t->flooded);
     t->work.spaces = arena_new(&t->memory, n, sizeof *t->work.spaces);
     t->work.by = arena_new(&t->memory, n, sizeof *t->work.by);
     t->held.spaces = arena_new(&t->memory, n, sizeof *t->held.spaces);
     t->held.by = arena_new(&t->memory, n, sizeof *t->held.by);
-    for (int i = 0; i < 2; i++)
+    for (int i = 0; i < 2; i++) {
         t->base[i] = arena_new(&t->memory, n + 1, sizeof *t->base[i]);
-    return t->outside && t->flooded && t->work.spaces && t->work.by && t->held.spaces &&
-           t->held.by && t->base[0] && t->base[1];
+        t->courses[i] = arena_new(&t->memory, n + 1, sizeof *t->courses[i]);
+    }
+    return t->flooded && t->work.spaces && t->work.by && t->held.spaces && t->held.by &&
+           t->base[0] && t->base[1] && t->courses[0] && t->courses[1] &&
+           course_room_make(&t->room, &t->memory, n) &&
+           flood_plan_make(&t->plan, &t->memory, t->ship, condition);
 }
 
 coaming_status settler_new(const coaming_ship *ship, int condition, int loading, settler **out,
@@ -70,19 +81,14 @@ coaming_status settler_new(const coaming_ship *ship, int condition, int loading,
     if (!t)
         return error_memory(error);
     t->ship = ship;
-    t->condition = condition;
     coaming_status status = coaming_flotation_new(ship, loading, &t->flotation, error);
-    if (status == COAMING_OK && !make_room(t))
+    if (status == COAMING_OK && !make_room(t, condition))
         status = error_memory(error);
-    if (status != COAMING_OK) {
+    if (status != COAMING_OK)
         settler_free(t);
-        return status;
-    }
-    for (size_t l = 0; l < ship->link_count; l++)
-        if (ship->links[l].a < 0 || ship->links[l].b < 0)
-            t->outside[t->outside_count++] = (int)l;
-    *out = t;
-    return COAMING_OK;
+    else
+        *out = t;
+    return status;
 }
 
 coaming_flotation *settler_flotation(settler *t)
@@ -92,79 +98,27 @@ coaming_flotation *settler_flotation(settler *t)
 
 bool settler_wet(const settler *t, const settled *s, int link)
 {
-    return s->at.afloat != COAMING_AFLOAT_YES || coaming_float_height(t->ship, &s->at, link) < 0;
+    return flood_link_wet(&t->plan, &s->at, link);
 }
 
 bool settler_reaches(const settler *t, const coaming_float *at, int space)
 {
-    double least, greatest;
-    if (at->afloat != COAMING_AFLOAT_YES)
-        return true;
-    space_extent_along(&t->ship->spaces[space], at->normal, &least, &greatest);
-    return least < at->height;
-}
-
-static bool space_wet(const settler *t, int space)
-{
-    return settler_reaches(t, &t->work.at, space);
+    return flood_space_wet(&t->plan, at, space);
 }
 
 double settler_volume(settler *t, const settled *s, int space)
 {
     const ship_space *p = &t->ship->spaces[space];
-    if (s->at.afloat != COAMING_AFLOAT_YES)
+    const coaming_float *at = &s->at;
+    if (at->afloat != COAMING_AFLOAT_YES)
         return p->volume;
-    const coaming_flotation *f = t->flotation;
-    plane water = plane_make(atan2(-s->at.normal[1], s->at.normal[2]), asin(-s->at.normal[0]),
-                             s->at.height, f->middle);
-    return flotation_water_in(f, space, &water);
-}
-
-static bool passes(const settler *t, const world *w, int l)
-{
-    if (l == w->forced)
-        return w->forced_passes;
-    if (w->decided)
-        return w->decided[l];
-    return link_passes(&t->ship->links[l], t->condition, COAMING_WATER,
-                       w->answer != COAMING_AS_BUILT, w->answer == COAMING_UNTESTED_LEAK);
-}
-
-static void take(settler *t, int space, int by)
-{
-    t->flooded[space] = true;
-    t->work.spaces[t->work.count] = space;
-    t->work.by[t->work.count++] = by;
-}
-
-/* Water comes over a link to a space that has none yet. */
-static void try_link(settler *t, const world *w, int l, coaming_place to)
-{
-    if (to >= 0 && !t->flooded[to] && passes(t, w, l) && settler_wet(t, &t->work, l) &&
-        space_wet(t, to))
-        take(t, to, l);
-}
-
-/* Spreads with the ship where she is. */
-static void spread(settler *t, const world *w)
-{
-    const coaming_ship *ship = t->ship;
-    for (size_t i = 0; i < w->sources; i++) {
-        coaming_place s = w->source[i];
-        if (s >= 0 && !t->flooded[s] && space_wet(t, s))
-            take(t, s, -1);
+    if (memcmp(at->normal, t->plane_of.normal, sizeof at->normal) != 0 ||
+        at->height != t->plane_of.height) {
+        t->plane_of = *at;
+        t->water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]),
+                              at->height, t->flotation->middle);
     }
-    for (size_t i = 0; i < t->outside_count; i++) {
-        const ship_link *k = &ship->links[t->outside[i]];
-        try_link(t, w, t->outside[i], k->a < 0 ? k->b : k->a);
-    }
-    for (size_t i = 0; i < t->work.count; i++) {
-        int s = t->work.spaces[i];
-        for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
-            int l = ship->incident[j];
-            try_link(t, w, l, link_other_side(&ship->links[l], s));
-        }
-    }
+    return flotation_water_in(t->flotation, space, &t->water);
 }
 
 static void copy_state(settled *to, const settled *from)
@@ -178,34 +132,57 @@ static void copy_state(settled *to, const settled *from)
     to->at = from->at;
 }
 
-/* Flooding and floating by turns, from what is in t->work. */
-static coaming_status settle_on(settler *t, const world *w, coaming_error *error)
-{
-    for (;;) {
-        size_t before = t->work.count;
-        spread(t, w);
-        if (t->work.at.afloat == COAMING_AFLOAT_YES)
-            t->work.afloat_count = t->work.count;
-        if (t->work.count == before || t->work.at.afloat != COAMING_AFLOAT_YES)
-            return COAMING_OK;
-        coaming_status status =
-            coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
-        if (status != COAMING_OK)
-            return status;
-    }
-}
-
-/* Fills t->work; from: a state to go on from, or NULL for the undamaged ship. */
-static coaming_status settle(settler *t, const world *w, const settled *from, coaming_error *error)
+/* Makes t->work that state; from NULL: the undamaged ship. */
+static void begin(settler *t, const settled *from)
 {
     memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
+    t->turn_count = 0;
     if (from)
         copy_state(&t->work, from);
     else
         t->work = (settled){t->work.spaces, t->work.by, 0, 0, t->flotation->intact};
     for (size_t i = 0; i < t->work.count; i++)
         t->flooded[t->work.spaces[i]] = true;
-    return settle_on(t, w, error);
+}
+
+static coaming_status note_turn(settler *t, size_t before, coaming_error *error)
+{
+    if (t->work.at.afloat == COAMING_AFLOAT_YES)
+        t->work.afloat_count = t->work.count;
+    if (t->work.count == before)
+        return COAMING_OK;
+    if (!MEMORY_ROOM(t->turns, t->turn_count, t->turn_capacity))
+        return error_memory(error);
+    t->turns[t->turn_count++] = (course_turn){before, t->work.at};
+    return COAMING_OK;
+}
+
+/* After water has spread: she settles, and it spreads on, until neither changes anything. before:
+ * how many spaces were flooded before it spread. */
+static coaming_status settle_on(settler *t, const flood_world *w, size_t before,
+                                coaming_error *error)
+{
+    for (;;) {
+        coaming_status status = note_turn(t, before, error);
+        if (status != COAMING_OK || t->work.count == before ||
+            t->work.at.afloat != COAMING_AFLOAT_YES)
+            return status;
+        status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
+        if (status != COAMING_OK)
+            return status;
+        before = t->work.count;
+        flood_spread(&t->plan, w, &t->work, t->flooded);
+    }
+}
+
+/* Fills t->work; from: a state to go on from, or NULL for the undamaged ship. */
+static coaming_status settle(settler *t, const flood_world *w, const settled *from,
+                             coaming_error *error)
+{
+    begin(t, from);
+    size_t before = t->work.count;
+    flood_spread(&t->plan, w, &t->work, t->flooded);
+    return settle_on(t, w, before, error);
 }
 
 static coaming_answer answer_of(bool untested_pass)
@@ -213,36 +190,268 @@ static coaming_answer answer_of(bool untested_pass)
     return untested_pass ? COAMING_UNTESTED_LEAK : COAMING_AS_TESTED;
 }
 
+/* --- a closure that holds --- */
+
+/* Fills t->work with what the course has up to the end of the turn, less what hangs; of_source: the
+ * source itself hangs, and the part that it is cut off from goes instead, which begins at `root`. */
+static void take_over(settler *t, const course *c, const course_hanging *h, bool of_source,
+                      size_t root)
+{
+    size_t after = h->turn + 1 < c->turn_count ? c->turns[h->turn + 1].before : c->end.count;
+    begin(t, NULL);
+    for (size_t i = 0; i < after; i++)
+        t->flooded[c->end.spaces[i]] = true;
+    for (size_t i = of_source ? root : h->first; i < (of_source ? after : h->last); i++)
+        if (!of_source || i < h->first || i >= h->last)
+            t->flooded[c->order[i]] = false;
+    for (size_t i = 0; i < after; i++)
+        if (t->flooded[c->end.spaces[i]])
+            flood_take(&t->work, t->flooded, c->end.spaces[i], c->end.by[i]);
+    t->work.at = c->turns[h->turn].at;
+    t->work.afloat_count = c->turns[h->turn].before;
+}
+
+/* The course with w->forced holding, into t->held; or its own end where that is the same. */
+static coaming_status hold_in(settler *t, const flood_world *w, const course *c, int root,
+                              const settled **out, coaming_error *error)
+{
+    course_hanging h;
+    *out = &c->end;
+    if (!course_hangs(c, t->ship, w->forced, &h))
+        return COAMING_OK;
+    int source = h.turn == 0 && w->sources == 1 ? course_place(c, w->source[0]) : -1;
+    bool of_source = source >= (int)h.first && source < (int)h.last;
+    if (of_source && root < 0) /* it has water from outside and from the source */
+        return COAMING_OK;
+    take_over(t, c, &h, of_source, (size_t)root);
+    coaming_status status = settle_on(t, w, c->turns[h.turn].before, error);
+    copy_state(&t->held, &t->work);
+    *out = &t->held;
+    return status;
+}
+
+/* --- courses --- */
+
+static void mark_component(settler *t, const flood_world *w, int *component, int first)
+{
+    size_t before = t->work.count;
+    flood_take(&t->work, t->flooded, first, -1);
+    flood_spread_from(&t->plan, w, &t->work, t->flooded, before);
+    for (size_t i = before; i < t->work.count; i++)
+        component[t->work.spaces[i]] = first;
+}
+
+/* What is joined at the intact plane. */
+static bool find_components(settler *t, bool untested_pass)
+{
+    size_t n = t->ship->space_count;
+    int *component = arena_new(&t->memory, n, sizeof *component);
+    flood_world w = {NULL, 0, answer_of(untested_pass), -1, false, NULL};
+    if (!component)
+        return false;
+    begin(t, NULL);
+    flood_spread(&t->plan, &w, &t->work, t->flooded);
+    for (size_t i = 0; i < n; i++)
+        component[i] = t->flooded[i] ? WITH_OUTSIDE : DRY_INTACT;
+    for (size_t i = 0; i < n; i++)
+        if (component[i] == DRY_INTACT && flood_space_wet(&t->plan, &t->work.at, (int)i))
+            mark_component(t, &w, component, (int)i);
+    t->component[untested_pass] = component;
+    return true;
+}
+
+static coaming_status course_from(settler *t, coaming_place source, bool untested_pass,
+                                  course **slot, coaming_error *error)
+{
+    flood_world w = {&source, 1, answer_of(untested_pass), -1, false, NULL};
+    coaming_status status = *slot ? COAMING_OK : settle(t, &w, NULL, error);
+    if (status != COAMING_OK || *slot)
+        return status;
+    course *made = arena_new(&t->memory, 1, sizeof *made);
+    if (!made ||
+        !course_make(made, &t->memory, &t->room, &t->plan, &w, &t->work, t->turns, t->turn_count))
+        return error_memory(error);
+    *slot = made;
+    return COAMING_OK;
+}
+
+/* Does a source that is dry at first come under while all that the outside floods comes to rest? */
+static bool comes_under(const settler *t, const course *outside, int source)
+{
+    for (size_t i = 0; i < outside->turn_count; i++)
+        if (flood_space_wet(&t->plan, &outside->turns[i].at, source))
+            return true;
+    return flood_space_wet(&t->plan, &outside->end.at, source);
+}
+
+coaming_status settler_group(settler *t, coaming_place source, bool untested_pass, int *group,
+                             coaming_error *error)
+{
+    *group = 0;
+    if (source < 0)
+        return COAMING_OK;
+    if (!t->component[untested_pass] && !find_components(t, untested_pass))
+        return error_memory(error);
+    int joined = t->component[untested_pass][source];
+    if (joined >= 0)
+        *group = joined + 1;
+    if (joined != DRY_INTACT)
+        return COAMING_OK;
+    course **outside = &t->courses[untested_pass][0];
+    coaming_status status = course_from(t, COAMING_SEA, untested_pass, outside, error);
+    if (status == COAMING_OK && comes_under(t, *outside, source))
+        *group = source + 1;
+    return status;
+}
+
+/* The course of a source; *root: where in its order the source stands that it was made with, -1:
+ * none. */
+static coaming_status course_of(settler *t, coaming_place source, bool untested_pass,
+                                const course **out, int *root, coaming_error *error)
+{
+    int group;
+    coaming_status status = settler_group(t, source, untested_pass, &group, error);
+    if (status != COAMING_OK)
+        return status;
+    course **slot = &t->courses[untested_pass][group];
+    status = course_from(t, group ? group - 1 : COAMING_SEA, untested_pass, slot, error);
+    if (status != COAMING_OK)
+        return status;
+    *out = *slot;
+    *root = group ? course_place(*slot, group - 1) : -1;
+    return COAMING_OK;
+}
+
+bool settler_among(const settler *t, const settled *s, coaming_place place)
+{
+    if (place < 0)
+        return true; /* the outside always has water */
+    if (s == &t->work)
+        return t->flooded[place];
+    if (t->last && s == &t->last->end)
+        return course_place(t->last, place) >= 0;
+    for (size_t i = 0; i < s->count; i++)
+        if (s->spaces[i] == place)
+            return true;
+    return false;
+}
+
+/* Water goes on from `held` by a link that gives way; into t->work, or held itself if nothing
+ * comes of it. */
+static coaming_status give_way(settler *t, const flood_world *w, const settled *held,
+                               const settled **out, coaming_error *error)
+{
+    const flood_link *l = &t->plan.links[w->forced];
+    bool a = settler_among(t, held, l->a), b = settler_among(t, held, l->b);
+    coaming_place far = a ? l->b : l->a;
+    *out = held;
+    if (a == b || far < 0 || !settler_wet(t, held, w->forced) ||
+        !flood_space_wet(&t->plan, &held->at, far))
+        return COAMING_OK;
+    size_t turns = held == &t->held ? t->turn_count : 0;
+    begin(t, held);
+    t->turn_count = turns;
+    flood_take(&t->work, t->flooded, far, w->forced);
+    flood_spread_from(&t->plan, w, &t->work, t->flooded, held->count);
+    *out = &t->work;
+    return settle_on(t, w, held->count, error);
+}
+
+coaming_status settler_pair(settler *t, coaming_place source, bool untested_pass, int closure,
+                            const settled **held, const settled **passing, coaming_error *error)
+{
+    flood_world w = {&source, 1, answer_of(untested_pass), closure, false, NULL};
+    int root;
+    coaming_status status = course_of(t, source, untested_pass, &t->last, &root, error);
+    t->turn_count = 0;
+    if (status == COAMING_OK)
+        status = hold_in(t, &w, t->last, root, held, error);
+    w.forced_passes = true;
+    return status == COAMING_OK ? give_way(t, &w, *held, passing, error) : status;
+}
+
+bool settler_came_under(const settler *t, const settled *passing, int space)
+{
+    for (size_t i = 0; i < t->turn_count; i++)
+        if (flood_space_wet(&t->plan, &t->turns[i].at, space))
+            return true;
+    return flood_space_wet(&t->plan, &passing->at, space);
+}
+
+coaming_status settler_alike(settler *t, coaming_place source, bool untested_pass,
+                             const course **out, coaming_error *error)
+{
+    int root;
+    return course_of(t, source, untested_pass, out, &root, error);
+}
+
+/* --- states from the start --- */
+
+static bool same_breach(const settler *t, const int *spaces, size_t count, coaming_answer answer)
+{
+    return t->breached && t->breached_count == count && t->breach_answer == answer &&
+           memcmp(t->breached, spaces, count * sizeof *spaces) == 0;
+}
+
+/* The course of a breach, which many closures are asked of one after another. */
+static coaming_status breach_course(settler *t, const flood_world *w, coaming_error *error)
+{
+    if (same_breach(t, w->source, w->sources, w->answer))
+        return COAMING_OK;
+    flood_world free_world = *w;
+    free_world.forced = -1;
+    t->breached = NULL;
+    arena_free(&t->breach_memory);
+    coaming_status status = settle(t, &free_world, NULL, error);
+    if (status != COAMING_OK)
+        return status;
+    int *spaces = arena_new(&t->breach_memory, w->sources, sizeof *spaces);
+    if (!spaces || !course_make(&t->breach, &t->breach_memory, &t->room, &t->plan, &free_world,
+                                &t->work, t->turns, t->turn_count))
+        return error_memory(error);
+    memcpy(spaces, w->source, w->sources * sizeof *spaces);
+    t->breached = spaces;
+    t->breached_count = w->sources;
+    t->breach_answer = w->answer;
+    return COAMING_OK;
+}
+
 coaming_status settler_breach(settler *t, const int *spaces, size_t count, coaming_answer answer,
                               int held, const settled **out, coaming_error *error)
 {
-    world w = {spaces, count, answer, held, false, NULL};
-    coaming_status status = settle(t, &w, NULL, error);
-    if (status == COAMING_OK)
+    flood_world w = {spaces, count, answer, held, false, NULL};
+    coaming_status status = held < 0 ? settle(t, &w, NULL, error) : breach_course(t, &w, error);
+    if (status != COAMING_OK || held < 0) {
         *out = &t->work;
+        return status;
+    }
+    status = hold_in(t, &w, &t->breach, -1, out, error);
+    if (status == COAMING_OK && *out != &t->work)
+        begin(t, *out);
+    *out = &t->work;
     return status;
 }
 
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error)
 {
-    world w = {NULL, 0, answer, -1, false, NULL};
-    memset(t->flooded, 0, t->ship->space_count * sizeof *t->flooded);
-    t->work.count = 0;
+    flood_world w = {NULL, 0, answer, -1, false, NULL};
+    begin(t, NULL);
     for (size_t i = 0; i < count; i++)
-        take(t, spaces[i], -1);
+        flood_take(&t->work, t->flooded, spaces[i], -1);
     t->work.afloat_count = count;
     *out = &t->work;
     coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
-    if (status == COAMING_OK && goes_on && t->work.at.afloat == COAMING_AFLOAT_YES)
-        status = settle_on(t, &w, error);
-    return status;
+    if (status != COAMING_OK || !goes_on || t->work.at.afloat != COAMING_AFLOAT_YES)
+        return status;
+    flood_spread(&t->plan, &w, &t->work, t->flooded);
+    return settle_on(t, &w, count, error);
 }
 
 coaming_status settler_on(settler *t, const settled *from, const settler_links *links,
                           const settled **out, coaming_error *error)
 {
-    world w = {links->source, links->sources, COAMING_AS_TESTED, -1, false, links->passes};
+    flood_world w = {links->source, links->sources, COAMING_AS_TESTED, -1, false, links->passes};
     *out = &t->work;
     return settle(t, &w, from, error);
 }
@@ -260,10 +469,10 @@ coaming_status settled_keep(const settled *s, arena *memory, settled *copy, coam
 
 size_t settler_next(settler *t, coaming_answer answer, const coaming_float *at)
 {
-    world w = {NULL, 0, answer, -1, false, NULL};
+    flood_world w = {NULL, 0, answer, -1, false, NULL};
     size_t before = t->work.count;
     t->work.at = *at;
-    spread(t, &w);
+    flood_spread(&t->plan, &w, &t->work, t->flooded);
     return before;
 }
 
@@ -279,54 +488,9 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
     *out = base;
     if (base->spaces)
         return COAMING_OK;
-    world w = {&source, 1, answer_of(untested_pass), -1, false, NULL};
+    flood_world w = {&source, 1, answer_of(untested_pass), -1, false, NULL};
     coaming_status status = settle(t, &w, NULL, error);
     if (status != COAMING_OK)
         return status;
     return settled_keep(&t->work, &t->memory, base, error);
-}
-
-static bool among(const settled *s, coaming_place place)
-{
-    for (size_t i = 0; place >= 0 && i < s->count; i++)
-        if (s->spaces[i] == place)
-            return true;
-    return place < 0; /* the outside always has water */
-}
-
-/* Holding changes the base only if the closure passes now and has water on both sides. */
-static coaming_status hold(settler *t, const world *w, bool untested_pass, const settled **out,
-                           coaming_error *error)
-{
-    const ship_link *k = &t->ship->links[w->forced];
-    world as_is = *w;
-    as_is.forced = -1;
-    coaming_status status = settler_base(t, w->source[0], untested_pass, out, error);
-    if (status != COAMING_OK || !passes(t, &as_is, w->forced) || !among(*out, k->a) ||
-        !among(*out, k->b))
-        return status;
-    status = settle(t, w, NULL, error);
-    if (status != COAMING_OK)
-        return status;
-    copy_state(&t->held, &t->work);
-    *out = &t->held;
-    return COAMING_OK;
-}
-
-coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
-                              bool forced_passes, const settled **out, coaming_error *error)
-{
-    const ship_link *k = &t->ship->links[closure];
-    world w = {&source, 1, answer_of(untested_pass), closure, false, NULL};
-    coaming_status status = hold(t, &w, untested_pass, out, error);
-    if (status != COAMING_OK || !forced_passes)
-        return status;
-    /* Passing changes something only under water, with water on one side. */
-    if (!settler_wet(t, *out, closure) || among(*out, k->a) == among(*out, k->b))
-        return COAMING_OK;
-    w.forced_passes = true;
-    status = settle(t, &w, *out, error);
-    if (status == COAMING_OK)
-        *out = &t->work;
-    return status;
 }

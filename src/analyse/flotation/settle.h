@@ -13,17 +13,8 @@
 #ifndef ANALYSE_FLOTATION_SETTLE_H
 #define ANALYSE_FLOTATION_SETTLE_H
 
-#include "analyse/flotation/flotation.h"
+#include "analyse/flotation/course.h"
 #include "coaming/grade.h"
-
-/* Where water is once all has come to rest. */
-typedef struct {
-    int *spaces,
-        *by; /* flooded spaces as they were reached; the link each was reached by, -1: source */
-    size_t count;
-    size_t afloat_count; /* of them, those that water had got to while she was still afloat */
-    coaming_float at;
-} settled;
 
 typedef struct settler settler;
 
@@ -36,14 +27,30 @@ coaming_status settler_base(settler *t, coaming_place source, bool untested_pass
                             const settled **out, coaming_error *error);
 
 /*
- * With one closure forced. Holding: settled from the start. Passing: it gives way once she has
+ * With one closure forced: holding, settled from the start; passing, it gives way once she has
  * settled with it holding, and water goes on from there. So passing never floods fewer spaces than
  * holding, which from the start it could: water that crosses to the other side may take heel off
- * her and lift an opening out. Where forcing changes nothing the base, or the state of holding, is
- * returned; else the result lives until the next call for the same way of forcing.
+ * her and lift an opening out. Where passing changes nothing it is the same state as holding; else
+ * what it floods stands behind what is flooded anyway. By which link a space was reached is told for
+ * the latter only. Both live until the next call.
  */
-coaming_status settler_forced(settler *t, coaming_place source, bool untested_pass, int closure,
-                              bool passes, const settled **out, coaming_error *error);
+coaming_status settler_pair(settler *t, coaming_place source, bool untested_pass, int closure,
+                            const settled **held, const settled **passing, coaming_error *error);
+
+/* After settler_pair: was part of the space under in any turn of what the closure changed? */
+bool settler_came_under(const settler *t, const settled *passing, int space);
+
+/* Number of the sources that flood the same as things stand: 0 with the outside, or not at all, else
+ * one of them + 1. A source that stays dry in group 0 may yet come under for a closure that passes. */
+coaming_status settler_group(settler *t, coaming_place source, bool untested_pass, int *group,
+                             coaming_error *error);
+/* How all of them flood; stays the settler's, for good. Only in what hangs in the first turn they
+ * differ: there it is told as from the source that names the group. */
+coaming_status settler_alike(settler *t, coaming_place source, bool untested_pass,
+                             const course **out, coaming_error *error);
+
+/* Is water there? The outside always has some. */
+bool settler_among(const settler *t, const settled *s, coaming_place place);
 
 /* Several spaces breached at once, all closures in their state but `held`, which holds (-1: none);
  * lives until the next call. */
