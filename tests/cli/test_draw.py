@@ -793,6 +793,10 @@ class Told(Drawn):
         self.assertRegex(aft[1], r"either with water in hold-fwd \([^()]*\), whether it holds or not;")
         self.assertRegex(fwd[1], r"either with water in hold-aft \([^()]*\), and would if it held;")
         self.assertEqual((len(aft), len(fwd)), (2, 2))
+        dry = self.draw(BARGE, "--overlay", "expose", "--closure", "H2", "--source",
+                        "weather").warnings()
+        self.assertEqual(len(dry), 1)  # of air: in what is drawn she is not lost
+        self.assertRegex(dry[0], r"\ASHE DOES NOT STAY AFLOAT with water in hold-fwd ")
 
     def test_rank_names_what_she_does_not_survive(self):
         text = self.said("rank", *self.LOGGED)

@@ -12,6 +12,7 @@
 static coaming_status say_other_losses(drawing *d, coaming_error *error)
 {
     const char *words = "";
+    bool also = false;
     size_t count =
         2 * (size_t)(d->what->query.hazard[COAMING_WATER] + d->what->query.hazard[COAMING_AIR]);
     size_t drawn = d->what->row, first = drawn - drawn % count;
@@ -20,13 +21,14 @@ static coaming_status say_other_losses(drawing *d, coaming_error *error)
         coaming_status status = coaming_exposure_row_get(d->what->exposure, i, &row, error);
         if (status != COAMING_OK)
             return status;
+        also = also || (i == drawn && !row.afloat);
         if (i != drawn && !row.afloat)
             words = draw_format(d, "%s%s with %s in %s%s", words, *words ? ";" : "",
                                 row.hazard == COAMING_WATER ? "water" : "bad air",
                                 overlay_place(d, row.source), lost_whether(row.exposed_count));
     }
     if (*words)
-        ALARM("SHE DOES NOT STAY AFLOAT%s; not drawn here.", words);
+        ALARM("SHE DOES NOT STAY AFLOAT%s%s; not drawn here.", also ? " either" : "", words);
     return COAMING_OK;
 }
 
