@@ -9,8 +9,8 @@
 #include "coaming/ranking.h"
 #include "coaming/risk.h"
 #include "coaming/spread.h"
-#include "present/form/json.h"
 #include "ship/ship.h"
+#include "json/json.h"
 
 /* Names of closures for a sheet; ship: NULL leaves them empty. */
 sheet_names names_of(const coaming_ship *ship);

@@ -1,11 +1,11 @@
 /*
- * present/form/sheet.h - a list of a JSON document as a sheet of comma separated values: the same rows,
+ * json/sheet.h - a list of a JSON document as a sheet of comma separated values: the same rows,
  * made once. Numbers and texts stand as in JSON, true and false as yes and no, null as nothing; a
  * list of values without blanks as words with blanks between ("-" for a null in it), any other as
  * JSON.
  */
-#ifndef PRESENT_SHEET_H
-#define PRESENT_SHEET_H
+#ifndef JSON_SHEET_H
+#define JSON_SHEET_H
 
 #include <cjson/cJSON.h>
 

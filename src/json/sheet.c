@@ -1,5 +1,5 @@
 /* The rows of a document as lines of comma separated values. */
-#include "present/form/sheet.h"
+#include "json/sheet.h"
 
 #include <string.h>
 

@@ -1,19 +1,19 @@
 /*
- * present/form/json.h - JSON documents, piece by piece through cJSON.
+ * json/json.h - JSON documents, piece by piece through cJSON.
  *
  * A document is an object whose members are written one after the other, so that a list of many
  * rows is never held as a whole. Each piece is a cJSON value that the writer takes and frees. Out
  * of memory is remembered and asked for once, at the end. Numbers are written as text of our own
  * (base/text.h), for cJSON 1.7.15 does not keep all digits. Nothing else includes cJSON.
  */
-#ifndef PRESENT_JSON_H
-#define PRESENT_JSON_H
+#ifndef JSON_JSON_H
+#define JSON_JSON_H
 
 #include <cjson/cJSON.h>
 #include <stdio.h>
 
 #include "coaming/present.h"
-#include "present/form/sheet.h"
+#include "json/sheet.h"
 
 typedef struct {
     FILE *out;

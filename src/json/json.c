@@ -1,4 +1,4 @@
-#include "present/form/json.h"
+#include "json/json.h"
 
 #include <math.h>
 #include <stdlib.h>
