@@ -15,8 +15,10 @@ from pathlib import Path
 
 SOURCE = Path(os.environ["COAMING_ROOT"]) / "src"
 BUILT = Path(os.environ["COAMING_BUILD"]) / "CMakeFiles"
-FLOORS = ("base", "csv", "ship", "read", "graph", "analyse", "present")
+FLOORS = ("base", "csv", "json", "ship", "read", "graph", "analyse", "present")
 ROOMS = ("form", "tell", "draw", "report")
+# Where things are written down whatever they are: neither ship nor question is known.
+PLAIN = {"csv/": ("base/",), "json/": ("base/", "csv/"), "present/form/": ("base/",)}
 # What works an answer out: its makers, and those that fill in what the caller gives.
 ASKS = re.compile(r"coaming_(\w+_new(_\w+)?|likelihood_all|let_in|come_to_rest)$")
 OWN = re.compile(r'^#include "([^"]+)"', re.M)
@@ -118,6 +120,12 @@ class House(unittest.TestCase):
                   for i in OWN.findall((SOURCE / a).read_text())
                   if of(i) is not None and of(i) > of(a)]
         self.assertEqual(sorted(wrong), [])
+
+    def test_what_writes_things_down_knows_neither_ship_nor_question(self):
+        for place, known in PLAIN.items():
+            used = {(a, b, s) for a, to in self.calls.items() if a.startswith(place) for b, s in to}
+            self.assertTrue(used, place)
+            self.assertEqual(sorted(u for u in used if not u[1].startswith((place, *known))), [])
 
     def test_present_asks_nothing(self):
         self.assertEqual(sorted((a, s) for a, to in self.calls.items() if a.startswith("present/")

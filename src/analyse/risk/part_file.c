@@ -11,7 +11,8 @@
 #include "base/fault.h"
 #include "base/file.h"
 #include "base/memory.h"
-#include "present/tell/json_parts.h"
+#include "ship/ship.h"
+#include "json/json.h"
 
 static const char PART_FORMAT[] = "coaming/risk-part/1";
 
