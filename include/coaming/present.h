@@ -26,6 +26,7 @@
 #include "coaming/record.h"
 #include "coaming/round.h"
 #include "coaming/spread.h"
+#include "coaming/survival.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -144,6 +145,19 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_outset *outset,
                                                const coaming_floating *floating,
                                                coaming_error *error);
+
+typedef struct {
+    const coaming_outset *outset; /* at equilibrium, in the condition and loading asked for */
+    const coaming_survival *survival;
+    bool all;   /* in text: every case, from aft, not those that cost most */
+    size_t top; /* so many cases that cost most as last tested; 0: as usual, in documents all */
+} coaming_survival_rows;
+
+/* What damage to her side does to her: the indexes and what their difference hangs on, the cases in
+ * which she is lost only as last tested, and a table of cases. */
+COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
+                                                  const coaming_survival_rows *rows,
+                                                  coaming_error *error);
 
 /* Every breach of the side in turn (breaches.h). outset: at equilibrium, in the condition asked for. */
 COAMING_API coaming_status coaming_print_breaches(FILE *out, coaming_style style,

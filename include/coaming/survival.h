@@ -118,11 +118,12 @@ typedef struct {
 
 typedef struct {
     int condition;
+    int loading;   /* this alone; COAMING_NO_LOADING: all that the index is made of */
     bool expected; /* also as likely as the history says */
     double within; /* of the weight, what may be left open of it */
 } coaming_survival_options;
 
-/* No condition, expected, within 0.001. */
+/* No condition, no loading, expected, within 0.001. */
 COAMING_API coaming_survival_options coaming_survival_options_default(void);
 
 typedef struct coaming_survival coaming_survival;

@@ -71,6 +71,7 @@ typedef uint64_t option_set;
 #define OPT_STANDING       OPT(60)
 #define OPT_DATE_FORMAT    OPT(61)
 #define OPT_SPREAD         OPT(53)
+#define OPT_CASES          OPT(57)
 #define OPT_LOADING        OPT(59)
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
@@ -141,7 +142,7 @@ typedef struct {
     coaming_list table;
     int argument_count;
     bool all, all_breaches, undo, again, by_consequence, inside, merge, by_risk, spread, profile,
-        compact;
+        compact, cases;
     bool sized; /* has --size been given? */
 } options;
 

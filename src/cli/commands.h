@@ -12,7 +12,7 @@ extern const char help_check[], help_expose[], help_rank[], help_export[], help_
 extern const char help_plan[], help_record[], help_due[], help_adjust[], help_history[],
     help_round[];
 
-extern const char help_hold[], help_draw[], help_report[];
+extern const char help_hold[], help_draw[], help_report[], help_survival[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
@@ -29,5 +29,6 @@ int cmd_adjust(options *o);
 int cmd_history(options *o);
 int cmd_round(options *o);
 int cmd_import(options *o);
+int cmd_survival(options *o);
 
 #endif

@@ -172,6 +172,7 @@ const option_row option_rows[] = {
         "millimetres, 80 to 2000", NOTHING),
     ROW(SINCE, "since", "DATE", "also what changed since DATE, YYYY-MM-DD", DAY(since), NULL,
         NOTHING),
+    FLAG(CASES, "cases", "every case, from aft", cases),
     FLAG(COMPACT, "compact", "ids in place of names, for small pages", compact),
     ROW(IMPORT, "spaces", "LIST.csv", "the list of spaces", TEXT(import.spaces), NULL,
         FILES(".csv")),

@@ -18,7 +18,7 @@ from xml.sax.saxutils import quoteattr
 from harness import (AS_OF, COAMING, DONE, FOUND, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log,
                      tested)
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "report", "record",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "survival", "hold", "draw", "report", "record",
             "due", "round", "adjust", "history", "import")
 
 

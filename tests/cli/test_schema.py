@@ -31,7 +31,7 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "plan", "rank-explain", "risk-part")
+            "history", "hold", "survival", "plan", "rank-explain", "risk-part")
 # Documents that a command writes if an option asks for them.
 WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
@@ -40,7 +40,8 @@ DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 # Numbers that may be negative: positions, heights of the water, and how she floats.
 SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "risk_level", "outline", "offsets", "draught",
           "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height", "late",
-          "trend_per_year"}
+          "trend_per_year", "from", "to", "tested_gain", "index_gain", "index_gain_low", "index_gain_high",
+          "lost_gain", "lost_gain_low", "lost_gain_high"}
 # The numbers of a floating position: all null if she does not stay afloat.
 FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
             "flooded_volume"}
@@ -435,6 +436,13 @@ class Documents(Everything):
         self.assertEqual(document["cases"], [])
         self.assertEqual(document["survived"], dict.fromkeys(ANSWERS))
 
+    def test_survival_is_valid(self):
+        document = self.holds("survival", BARGE)
+        self.assertTrue(document["cases"])
+        self.assertEqual(len(self.holds("survival", *DEMO_LOG, "--top", "7", DEMO)["cases"]), 7)
+        self.holds("survival", "--condition", "port", DEMO)
+        self.holds("survival", *self.log, self.ship)
+
     def test_hold_is_valid_with_lines_and_without(self):
         for source in ("engine", "aux", "lobby", "shelter", "sea", "weather"):
             for level in ("equilibrium", "still", "full", "5"):
@@ -660,6 +668,7 @@ class Spoilt(Everything):
                                              "2048", "--explain", "D1", BARGE)),
             "risk-part": read(run("risk-part", "--risk", "sampled", "--samples", "2048", "--share",
                                   "2/2", BARGE)),
+            "survival": read(run("survival", *DEMO_LOG, "--top", "4", DEMO)),
             "plan": read(run("plan", "--hours", "8", BARGE)),
             "plan without hours": read(run("plan", "--hours", "8", cls.ship)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),

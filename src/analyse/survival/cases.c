@@ -50,6 +50,7 @@ void damage_cases_free(damage_cases *c)
 void case_list_free(case_list *list)
 {
     memory_free(list->cases);
+    memory_free(list->boxes);
 }
 
 size_t damage_cases_set_count(const damage_cases *c)
@@ -262,8 +263,12 @@ static bool list_extents(box *b, const size_t **list, size_t *count)
 static bool add_case(box *b, double penetration, double height, double weight)
 {
     case_list *l = b->list;
-    damage_case found = {b->side != 0, b->first, b->last, penetration, height, weight,
-                         weight,       NULL,     0};
+    damage_case found = {.starboard = b->side != 0,
+                         .first = b->first,
+                         .last = b->last,
+                         .penetration = penetration,
+                         .height = height,
+                         .weight = weight};
     if (!(weight > NO_WEIGHT))
         return true;
     if (!list_extents(b, &found.extents, &found.extent_count) ||
@@ -383,35 +388,44 @@ static int order_by_extents(const void *left, const void *right)
 }
 
 /* Into the heaviest of them; sums go in the order of places, so that they are the same bits for a
- * ship and her mirror image. */
-static void merge(case_list *list)
+ * ship and her mirror image. False: out of memory. */
+static bool merge(case_list *list)
 {
     size_t kept = 0;
+    double heaviest = 0;
+    list->boxes = memory_new(list->count, sizeof *list->boxes);
+    if (!list->boxes)
+        return false;
     qsort(list->cases, list->count, sizeof *list->cases, order_by_extents);
     for (size_t i = 0; i < list->count; i++) {
-        damage_case *to = kept ? &list->cases[kept - 1] : NULL, from = list->cases[i];
-        if (!to || order_of_extents(to, &from)) {
-            list->cases[kept++] = from;
-            continue;
-        }
-        double weight = to->weight + from.weight;
-        if (from.heaviest > to->heaviest)
+        damage_case from = list->cases[i], *to = kept ? &list->cases[kept - 1] : NULL;
+        list->boxes[i] = (damage_box){from.first, from.last, from.weight};
+        bool other = !to || order_of_extents(to, &from);
+        if (other)
+            to = &list->cases[kept++];
+        double weight = other ? from.weight : to->weight + from.weight;
+        size_t first_box = other ? i : to->first_box;
+        if (other || from.weight > heaviest) {
+            heaviest = from.weight;
             *to = from;
+        }
         to->weight = weight;
+        to->first_box = first_box;
+        to->box_count = i + 1 - first_box;
     }
     list->count = kept;
     qsort(list->cases, list->count, sizeof *list->cases, order_by_place);
+    return true;
 }
 
 coaming_status damage_cases_list(damage_cases *c, double draught, case_list *list,
                                  coaming_error *error)
 {
     *list = (case_list){0};
-    if (!add_side(c, draught, 0, list) || !add_side(c, draught, 1, list)) {
+    if (!add_side(c, draught, 0, list) || !add_side(c, draught, 1, list) || !merge(list)) {
         case_list_free(list);
         *list = (case_list){0};
         return error_memory(error);
     }
-    merge(list);
     return COAMING_OK;
 }

@@ -21,11 +21,18 @@ typedef struct {
     size_t count;
 } space_set;
 
+/* What has a weight of its own. */
+typedef struct {
+    size_t first, last; /* zones from aft, from 0 */
+    double weight;
+} damage_box;
+
 typedef struct {
     bool starboard;
-    size_t first, last;         /* zones from aft, from 0 */
+    size_t first, last;         /* zones, of the heaviest box */
     double penetration, height; /* m; the height above the baseline, infinite: without limit */
-    double weight, heaviest;    /* heaviest: of the boxes that open the same */
+    double weight;              /* of all boxes that open the same */
+    size_t first_box, box_count;
     const size_t *extents; /* sets: of the whole box, then of what leaves its lower part whole */
     size_t extent_count;
 } damage_case;
@@ -33,6 +40,7 @@ typedef struct {
 typedef struct {
     damage_case *cases;
     size_t count, capacity;
+    damage_box *boxes; /* of all cases */
 } case_list;
 
 typedef struct damage_cases damage_cases;

@@ -45,6 +45,9 @@ coaming_status json_breaches(FILE *out, coaming_format format, const coaming_out
 coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
 
+coaming_status json_survival(FILE *out, coaming_format format, const coaming_survival_rows *rows,
+                             coaming_error *error);
+
 /* Closures of the lines, and steps of the ways. */
 coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold);
 

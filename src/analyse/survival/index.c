@@ -1,0 +1,571 @@
+/*
+ * The index: all cases of all loadings, each set of opened spaces answered once a loading, and their
+ * sums. Sums go in the order of the cases, so that they are the same bits however the answers were
+ * come by.
+ */
+#include "coaming/survival.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "analyse/survival/answers.h"
+#include "analyse/survival/cases.h"
+#include "analyse/survival/damage.h"
+#include "base/error.h"
+#include "base/order.h"
+
+enum { PASSENGERS = 13 }; /* from so many persons on who are not of the crew (SOLAS I/2) */
+
+struct coaming_survival {
+    arena memory;
+    const coaming_ship *ship;
+    coaming_survival_options options;
+    coaming_survival_index index;
+    coaming_survival_case *cases;
+    size_t count, capacity;
+    coaming_survival_loading *loadings;
+    int *numbers; /* of each in the ship */
+    size_t loading_count;
+    coaming_survival_zone *zones;
+    size_t zone_count;
+    coaming_survival_closure *closures;
+    size_t closure_count;
+};
+
+coaming_survival_options coaming_survival_options_default(void)
+{
+    return (coaming_survival_options){COAMING_NO_CONDITION, COAMING_NO_LOADING, true, 0.001};
+}
+
+void coaming_survival_free(coaming_survival *v)
+{
+    if (!v)
+        return;
+    arena_free(&v->memory);
+    memory_free(v->cases);
+    memory_free(v);
+}
+
+const coaming_survival_index *coaming_survival_get_index(const coaming_survival *v)
+{
+    return &v->index;
+}
+
+size_t coaming_survival_count(const coaming_survival *v)
+{
+    return v->count;
+}
+
+const coaming_survival_case *coaming_survival_get(const coaming_survival *v, size_t index)
+{
+    return &v->cases[index];
+}
+
+double coaming_survival_share(const coaming_survival *v, size_t index)
+{
+    const coaming_survival_case *c = &v->cases[index];
+    return v->loadings[c->loading].share * (c->weight / 2);
+}
+
+size_t coaming_survival_loading_count(const coaming_survival *v)
+{
+    return v->loading_count;
+}
+
+const coaming_survival_loading *coaming_survival_loading_get(const coaming_survival *v,
+                                                             size_t index)
+{
+    return &v->loadings[index];
+}
+
+size_t coaming_survival_zone_count(const coaming_survival *v)
+{
+    return v->zone_count;
+}
+
+const coaming_survival_zone *coaming_survival_zone_get(const coaming_survival *v, size_t index)
+{
+    return &v->zones[index];
+}
+
+size_t coaming_survival_closure_count(const coaming_survival *v)
+{
+    return v->closure_count;
+}
+
+const coaming_survival_closure *coaming_survival_closure_get(const coaming_survival *v,
+                                                             size_t index)
+{
+    return &v->closures[index];
+}
+
+size_t coaming_survival_way_count(const coaming_survival *v)
+{
+    (void)v;
+    return 0;
+}
+
+const coaming_survival_way *coaming_survival_way_get(const coaming_survival *v, size_t index)
+{
+    (void)v;
+    (void)index;
+    return NULL;
+}
+
+/* --- one loading at work --- */
+
+typedef struct {
+    coaming_survival *v;
+    size_t loading;
+    damage_cases *sets;
+    settler *settler;
+    case_list list;
+    set_answer *answers; /* by set */
+    bool *answered;
+    double *gain; /* by closure, of the case at work */
+} work;
+
+static const set_answer *answer_of(const work *w, const damage_case *c, size_t extent)
+{
+    return &w->answers[c->extents[extent]];
+}
+
+/* The extent that is worst in a state: the first of those of least s, and of these of the worst
+ * grade. */
+static size_t worst_extent(const work *w, const damage_case *c, int state)
+{
+    size_t worst = 0;
+    for (size_t e = 1; e < c->extent_count; e++) {
+        const set_answer *a = answer_of(w, c, e), *b = answer_of(w, c, worst);
+        if (a->s[state] < b->s[state] ||
+            (!(a->s[state] > b->s[state]) && a->grade[state] > b->grade[state]))
+            worst = e;
+    }
+    return worst;
+}
+
+static double s_if_held(const set_answer *a, int closure)
+{
+    for (size_t i = 0; i < a->held_count; i++)
+        if (a->held[i].closure == closure)
+            return a->held[i].s;
+    return a->s[COAMING_AS_TESTED];
+}
+
+/* What of s a closure gives back in a case, where it then is the least of all its extents. */
+static double gain_of(const work *w, const damage_case *c, int closure, double s)
+{
+    double least = INFINITY;
+    for (size_t e = 0; e < c->extent_count; e++)
+        least = fmin(least, s_if_held(answer_of(w, c, e), closure));
+    return least - s;
+}
+
+/* Fills w->gain for the closures that any extent asked about, and lists those in file order. */
+static size_t gains_of_case(const work *w, const damage_case *c, double s, int *list)
+{
+    size_t count = 0;
+    for (size_t e = 0; e < c->extent_count; e++) {
+        const set_answer *a = answer_of(w, c, e);
+        for (size_t i = 0; i < a->held_count; i++) {
+            int closure = a->held[i].closure;
+            bool listed = false;
+            for (size_t k = 0; k < count && !listed; k++)
+                listed = list[k] == closure;
+            if (listed)
+                continue;
+            list[count++] = closure;
+            w->gain[closure] = gain_of(w, c, closure, s);
+        }
+    }
+    qsort(list, count, sizeof *list, order_ints);
+    return count;
+}
+
+/* What is less than this is rounding. */
+static const double NO_GAIN = 1e-12;
+
+/* The closures that turn a case: of the list those that gain something alone, else those of the
+ * extent that is worst. */
+static coaming_status keep_turning(const work *w, const set_answer *worst, const int *list,
+                                   size_t count, coaming_survival_case *out, coaming_error *error)
+{
+    size_t room = count + worst->held_count, kept = 0;
+    int *turning = arena_new(&w->v->memory, room, sizeof *turning);
+    if (!turning)
+        return error_memory(error);
+    for (size_t i = 0; i < count; i++)
+        if (w->gain[list[i]] > NO_GAIN)
+            turning[kept++] = list[i];
+    for (size_t i = 0; !kept && i < worst->held_count; i++)
+        turning[i] = worst->held[i].closure;
+    out->turned_by = turning;
+    out->turned_by_count = kept ? kept : worst->held_count;
+    return COAMING_OK;
+}
+
+static void count_closures(const work *w, const int *list, size_t count,
+                           const coaming_survival_case *c, double share)
+{
+    coaming_survival_closure *closures = w->v->closures;
+    bool turned = c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
+                  c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
+    for (size_t i = 0; i < count; i++)
+        closures[list[i]].tested_gain += share * w->gain[list[i]];
+    for (size_t i = 0; turned && i < c->turned_by_count; i++)
+        closures[c->turned_by[i]].turned += share;
+}
+
+static coaming_status find_turning(const work *w, const damage_case *c, const set_answer *worst,
+                                   coaming_survival_case *out, double share, coaming_error *error)
+{
+    size_t room = 0;
+    for (size_t e = 0; e < c->extent_count; e++)
+        room += answer_of(w, c, e)->held_count;
+    int *list = memory_new(room, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    size_t count = gains_of_case(w, c, out->s[COAMING_AS_TESTED], list);
+    coaming_status status = COAMING_OK;
+    if (out->s[COAMING_AS_TESTED] < out->s[COAMING_AS_BUILT])
+        status = keep_turning(w, worst, list, count, out, error);
+    if (status == COAMING_OK)
+        count_closures(w, list, count, out, share);
+    memory_free(list);
+    return status;
+}
+
+/* Of what is opened, what an extent leaves whole. */
+static coaming_status keep_spared(const work *w, const damage_case *c, size_t extent,
+                                  coaming_survival_case *out, coaming_error *error)
+{
+    space_set all = damage_cases_set(w->sets, c->extents[0]);
+    space_set of = damage_cases_set(w->sets, c->extents[extent]);
+    int *spared = arena_new(&w->v->memory, all.count - of.count, sizeof *spared);
+    if (!spared)
+        return error_memory(error);
+    for (size_t i = 0, k = 0; i < all.count; i++) {
+        if (k < of.count && of.spaces[k] == all.spaces[i])
+            k++;
+        else
+            spared[out->spared_count++] = all.spaces[i];
+    }
+    out->spared = spared;
+    return COAMING_OK;
+}
+
+static coaming_status keep_opened(const work *w, const damage_case *c, coaming_survival_case *out,
+                                  coaming_error *error)
+{
+    space_set set = damage_cases_set(w->sets, c->extents[0]);
+    int *opened = arena_new(&w->v->memory, set.count, sizeof *opened);
+    if (!opened)
+        return error_memory(error);
+    memcpy(opened, set.spaces, set.count * sizeof *opened);
+    out->opened = opened;
+    out->opened_count = set.count;
+    return COAMING_OK;
+}
+
+static void count_zones(const work *w, const damage_case *c, const coaming_survival_case *out,
+                        double share)
+{
+    for (size_t b = c->first_box; b < c->first_box + c->box_count; b++) {
+        const damage_box *box = &w->list.boxes[b];
+        double part = share * (box->weight / c->weight);
+        for (size_t z = box->first; z <= box->last; z++) {
+            coaming_survival_zone *zone = &w->v->zones[z];
+            zone->weight += part;
+            for (int state = 0; state < COAMING_ANSWERS; state++) {
+                zone->gone[state] += part * (1 - out->s[state]);
+                zone->lost[state] += out->grade[state] == COAMING_GRADE_LOST ? part : 0;
+            }
+        }
+    }
+}
+
+static void count_case(const work *w, const coaming_survival_case *c, double share)
+{
+    coaming_survival_index *all = &w->v->index;
+    coaming_survival_loading *loading = &w->v->loadings[w->loading];
+    for (int state = 0; state < COAMING_ANSWERS; state++) {
+        all->index[state] += share * c->s[state];
+        all->lost[state] += c->grade[state] == COAMING_GRADE_LOST ? share : 0;
+        loading->index[state] += c->weight / 2 * c->s[state];
+    }
+}
+
+static const coaming_survival_limits unknown = {NAN, NAN, NAN};
+
+static coaming_status add_case(const work *w, const damage_case *c, coaming_error *error)
+{
+    coaming_survival *v = w->v;
+    double share = v->loadings[w->loading].share * (c->weight / 2);
+    coaming_survival_case out = {.starboard = c->starboard,
+                                 .first_zone = (int)c->first + 1,
+                                 .last_zone = (int)c->last + 1,
+                                 .penetration = c->penetration,
+                                 .height = c->height,
+                                 .weight = c->weight,
+                                 .loading = (int)w->loading,
+                                 .expected = unknown,
+                                 .lost = unknown};
+    for (int state = 0; state < COAMING_ANSWERS; state++) {
+        const set_answer *a = answer_of(w, c, worst_extent(w, c, state));
+        out.s[state] = a->s[state];
+        out.grade[state] = a->grade[state];
+    }
+    size_t worst = worst_extent(w, c, COAMING_AS_TESTED);
+    out.flooded = answer_of(w, c, worst)->flooded;
+    out.flooded_count = answer_of(w, c, worst)->flooded_count;
+    coaming_status status = keep_opened(w, c, &out, error);
+    if (status == COAMING_OK)
+        status = keep_spared(w, c, worst, &out, error);
+    if (status == COAMING_OK)
+        status = find_turning(w, c, answer_of(w, c, worst), &out, share, error);
+    if (status != COAMING_OK)
+        return status;
+    count_zones(w, c, &out, share);
+    count_case(w, &out, share);
+    if (!MEMORY_ROOM(v->cases, v->count, v->capacity))
+        return error_memory(error);
+    v->cases[v->count++] = out;
+    return COAMING_OK;
+}
+
+static coaming_status answer_sets(work *w, coaming_error *error)
+{
+    coaming_survival *v = w->v;
+    size_t count = damage_cases_set_count(w->sets);
+    coaming_status status = COAMING_OK;
+    w->answers = memory_new(count, sizeof *w->answers);
+    w->answered = memory_new(count, sizeof *w->answered);
+    if (!w->answers || !w->answered)
+        return error_memory(error);
+    for (size_t i = 0; i < w->list.count; i++) {
+        const damage_case *c = &w->list.cases[i];
+        for (size_t e = 0; e < c->extent_count && status == COAMING_OK; e++) {
+            size_t set = c->extents[e];
+            if (w->answered[set])
+                continue;
+            w->answered[set] = true;
+            status =
+                answer_set(w->settler, v->ship, v->options.condition,
+                           damage_cases_set(w->sets, set), &v->memory, &w->answers[set], error);
+        }
+    }
+    return status;
+}
+
+static void work_free(work *w)
+{
+    settler_free(w->settler);
+    case_list_free(&w->list);
+    memory_free(w->answers);
+    memory_free(w->answered);
+}
+
+static coaming_status do_loading(work *w, coaming_error *error)
+{
+    coaming_survival *v = w->v;
+    const coaming_survival_loading *loading = &v->loadings[w->loading];
+    coaming_status status = damage_cases_list(w->sets, loading->draught, &w->list, error);
+    if (status == COAMING_OK)
+        status =
+            settler_new(v->ship, v->options.condition, v->numbers[w->loading], &w->settler, error);
+    if (status == COAMING_OK)
+        status = answer_sets(w, error);
+    for (size_t i = 0; status == COAMING_OK && i < w->list.count; i++)
+        status = add_case(w, &w->list.cases[i], error);
+    return status;
+}
+
+/* --- all of it --- */
+
+static void put_loading(coaming_survival *v, int number, double share)
+{
+    const ship_loading *l = number < 0 ? NULL : &v->ship->loadings[number];
+    v->numbers[v->loading_count] = number;
+    v->loadings[v->loading_count++] =
+        (coaming_survival_loading){.id = l ? l->id : NULL,
+                                   .name = l ? l->name : NULL,
+                                   .share = share,
+                                   .draught = l ? l->draught : v->ship->draught,
+                                   .expected = unknown};
+}
+
+/* Which loading has a role; -1: none. */
+static int loading_of_role(const coaming_ship *ship, coaming_index_role role)
+{
+    for (size_t i = 0; i < ship->loading_count; i++)
+        if (ship->loadings[i].role == role)
+            return (int)i;
+    return -1;
+}
+
+/* The loadings of the index by regulation 7, or else all alike. */
+static coaming_status list_loadings(coaming_survival *v, coaming_error *error)
+{
+    const coaming_index_role roles[] = {COAMING_INDEX_DEEPEST, COAMING_INDEX_PARTIAL,
+                                        COAMING_INDEX_LIGHT};
+    const double shares[] = {0.4, 0.4, 0.2};
+    const coaming_ship *ship = v->ship;
+    int found[3];
+    for (int i = 0; i < 3; i++)
+        found[i] = loading_of_role(ship, roles[i]);
+    if (found[0] < 0)
+        return error_set(error, COAMING_INPUT,
+                         "%s:%ld: no loading is named deepest (index=\"deepest\"), which the index "
+                         "is measured from; or ask for one by its id",
+                         ship->path, ship->loadings[0].line);
+    bool all = found[1] >= 0 && found[2] >= 0;
+    for (int i = 0; all && i < 3; i++)
+        put_loading(v, found[i], shares[i]);
+    for (size_t i = 0; !all && i < ship->loading_count; i++)
+        put_loading(v, (int)i, 1 / (double)ship->loading_count);
+    return COAMING_OK;
+}
+
+static coaming_status begin_loadings(coaming_survival *v, double *deepest, coaming_error *error)
+{
+    size_t room = v->ship->loading_count + 3;
+    int asked = v->options.loading;
+    v->loadings = arena_new(&v->memory, room, sizeof *v->loadings);
+    v->numbers = arena_new(&v->memory, room, sizeof *v->numbers);
+    if (!v->loadings || !v->numbers)
+        return error_memory(error);
+    if (asked != COAMING_NO_LOADING || !v->ship->loading_count) {
+        put_loading(v, asked, 1);
+    } else {
+        coaming_status status = list_loadings(v, error);
+        if (status != COAMING_OK)
+            return status;
+    }
+    int named = loading_of_role(v->ship, COAMING_INDEX_DEEPEST);
+    *deepest = named < 0 ? v->loadings[0].draught : v->ship->loadings[named].draught;
+    return COAMING_OK;
+}
+
+static coaming_status begin_zones(coaming_survival *v, const damage_cases *sets,
+                                  coaming_error *error)
+{
+    v->zone_count = damage_cases_zone_count(sets);
+    v->zones = arena_new(&v->memory, v->zone_count, sizeof *v->zones);
+    if (!v->zones)
+        return error_memory(error);
+    for (size_t i = 0; i < v->zone_count; i++) {
+        v->zones[i].from = damage_cases_place(sets, i);
+        v->zones[i].to = damage_cases_place(sets, i + 1);
+    }
+    return COAMING_OK;
+}
+
+static void require(coaming_survival *v, const damage_cases *sets)
+{
+    coaming_survival_index *all = &v->index;
+    double persons = v->ship->persons;
+    all->length = damage_cases_length(sets);
+    all->breadth = damage_cases_breadth(sets);
+    all->passenger = persons >= PASSENGERS;
+    all->required = all->passenger ? damage_required_passenger(all->length, persons)
+                                   : damage_required_cargo(all->length);
+    all->expected = all->lost_expected = unknown;
+}
+
+static int order_closures(const void *left, const void *right)
+{
+    const coaming_survival_closure *a = left, *b = right;
+    if (a->tested_gain != b->tested_gain)
+        return a->tested_gain > b->tested_gain ? -1 : 1;
+    if (a->turned != b->turned)
+        return a->turned > b->turned ? -1 : 1;
+    return (a->closure > b->closure) - (a->closure < b->closure);
+}
+
+static void sort_closures(coaming_survival *v)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < v->ship->closure_count; i++)
+        if (fabs(v->closures[i].tested_gain) > NO_GAIN || v->closures[i].turned > 0)
+            v->closures[kept++] = v->closures[i];
+    v->closure_count = kept;
+    qsort(v->closures, kept, sizeof *v->closures, order_closures);
+}
+
+static coaming_status begin_closures(coaming_survival *v, coaming_error *error)
+{
+    v->closures = arena_new(&v->memory, v->ship->closure_count, sizeof *v->closures);
+    if (!v->closures)
+        return error_memory(error);
+    for (size_t i = 0; i < v->ship->closure_count; i++)
+        v->closures[i] = (coaming_survival_closure){
+            .closure = (int)i, .index_gain = unknown, .lost_gain = unknown};
+    return COAMING_OK;
+}
+
+/* Sums of shares may stand above 1 by rounding. */
+static void trim(coaming_survival *v)
+{
+    coaming_survival_index *all = &v->index;
+    for (int state = 0; state < COAMING_ANSWERS; state++) {
+        all->index[state] = fmin(all->index[state], 1);
+        all->lost[state] = fmin(all->lost[state], 1);
+        for (size_t i = 0; i < v->loading_count; i++)
+            v->loadings[i].index[state] = fmin(v->loadings[i].index[state], 1);
+        for (size_t i = 0; i < v->zone_count; i++) {
+            v->zones[i].lost[state] = fmin(v->zones[i].lost[state], 1);
+            v->zones[i].gone[state] = fmin(v->zones[i].gone[state], 1);
+        }
+    }
+    for (size_t i = 0; i < v->zone_count; i++)
+        v->zones[i].weight = fmin(v->zones[i].weight, 1);
+    for (size_t i = 0; i < v->ship->closure_count; i++)
+        v->closures[i].turned = fmin(v->closures[i].turned, 1);
+}
+
+static coaming_status do_all(coaming_survival *v, coaming_error *error)
+{
+    double deepest = 0;
+    damage_cases *sets = NULL;
+    double *gain = arena_new(&v->memory, v->ship->closure_count, sizeof *gain);
+    coaming_status status = gain ? begin_loadings(v, &deepest, error) : error_memory(error);
+    if (status == COAMING_OK)
+        status = damage_cases_new(v->ship, deepest, &sets, error);
+    if (status == COAMING_OK)
+        status = begin_zones(v, sets, error);
+    if (status == COAMING_OK)
+        status = begin_closures(v, error);
+    if (status == COAMING_OK)
+        require(v, sets);
+    for (size_t i = 0; status == COAMING_OK && i < v->loading_count; i++) {
+        work w = {.v = v, .loading = i, .sets = sets, .gain = gain};
+        status = do_loading(&w, error);
+        work_free(&w);
+    }
+    if (status == COAMING_OK) {
+        trim(v);
+        sort_closures(v);
+    }
+    damage_cases_free(sets);
+    return status;
+}
+
+coaming_status coaming_survival_new(const coaming_ship *ship,
+                                    const coaming_survival_options *options,
+                                    coaming_survival **survival, coaming_error *error)
+{
+    if (!(options->within > 0 && options->within <= 1))
+        return error_set(error, COAMING_USAGE, "within must be above 0 and at most 1");
+    coaming_survival *v = memory_new(1, sizeof *v);
+    if (!v)
+        return error_memory(error);
+    v->ship = ship;
+    v->options = *options;
+    coaming_status status = do_all(v, error);
+    if (status == COAMING_OK)
+        *survival = v;
+    else
+        coaming_survival_free(v);
+    return status;
+}

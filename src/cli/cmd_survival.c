@@ -1,0 +1,51 @@
+#include "ask.h"
+#include "commands.h"
+
+const char help_survival[] =
+    "\nDamage to her side, case by case after SOLAS II-1/7-1: how likely it is, what it\n"
+    "opens, and the factor s of 7-2 with her closures as built, as last tested and if\n"
+    "untested ones leak; the index of each, what the difference hangs on, and the\n"
+    "cases in which she is lost only as last tested. Beside it stands the index that\n"
+    "is required. This is not the statutory calculation.\n"
+    "The arrangement must give kg, or loadings of which one is the deepest.\n";
+
+typedef struct {
+    coaming_survival *survival;
+    coaming_outset *outset;
+} answers;
+
+static int ask(const options *o, const coaming_ship *ship, answers *a)
+{
+    coaming_query query = coaming_query_default();
+    coaming_survival_options how = coaming_survival_options_default();
+    coaming_error error;
+    how.condition = query.condition = o->query.condition;
+    how.loading = query.loading = o->query.loading;
+    query.hazard[COAMING_AIR] = false;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    if (coaming_survival_new(ship, &how, &a->survival, &error) != COAMING_OK)
+        return complain_of(&error);
+    return ask_outset(ship, query, &a->outset);
+}
+
+int cmd_survival(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    output out;
+    answers a = {0};
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = ask(o, ship, &a);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_survival_rows rows = {a.outset, a.survival, o->cases, (size_t)o->top};
+        coaming_status status = coaming_print_survival(out.stream, out.style, &rows, &error);
+        result = output_close(&out, status, &error);
+    }
+    coaming_outset_free(a.outset);
+    coaming_survival_free(a.survival);
+    coaming_ship_free(ship);
+    return result;
+}

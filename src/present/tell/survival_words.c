@@ -1,0 +1,106 @@
+#include "present/tell/survival_words.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+
+const char *survival_state(coaming_answer state)
+{
+    static const char *const words[COAMING_ANSWERS] = {"as built", "as last tested",
+                                                       "if untested closures leak"};
+    return words[state];
+}
+
+const char *survival_state_key(coaming_answer state)
+{
+    static const char *const keys[COAMING_ANSWERS] = {"as_built", "as_tested", "if_untested_leak"};
+    return keys[state];
+}
+
+const char *index_words(char buffer[SHOWN], double value)
+{
+    snprintf(buffer, SHOWN, "%.4f", value);
+    if (!strchr(buffer, '.'))
+        return buffer;
+    size_t length = strlen(buffer);
+    while (buffer[length - 1] == '0')
+        buffer[--length] = '\0';
+    if (buffer[length - 1] == '.')
+        buffer[length - 1] = '\0';
+    return buffer;
+}
+
+char *required_words(const coaming_survival_index *index)
+{
+    char value[SHOWN], length[SHOWN], *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    amount(length, index->length);
+    if (isnan(index->required))
+        fprintf(out,
+                "Nothing is required of a cargo ship %s m long: SOLAS II-1/6 asks from 80 m on",
+                length);
+    else
+        fprintf(out, "%s is required of a %s ship %s m long (SOLAS II-1/6, text of 2009)",
+                index_words(value, index->required), index->passenger ? "passenger" : "cargo",
+                length);
+    return fclose(out) == 0 ? text : NULL;
+}
+
+char *case_words(const coaming_survival *survival, const coaming_survival_case *c)
+{
+    char name[SHOWN], *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    const coaming_survival_loading *l = coaming_survival_loading_get(survival, (size_t)c->loading);
+    if (coaming_survival_loading_count(survival) > 1)
+        fprintf(out, "%s, ", shown(name, l->id, 30));
+    fprintf(out, "%s, zone%s %d", c->starboard ? "starboard" : "port",
+            c->last_zone > c->first_zone ? "s" : "", c->first_zone);
+    if (c->last_zone > c->first_zone)
+        fprintf(out, " to %d", c->last_zone);
+    fprintf(out, ", %s m deep", amount(name, c->penetration));
+    if (isfinite(c->height))
+        fprintf(out, ", up to %s m", amount(name, c->height));
+    return fclose(out) == 0 ? text : NULL;
+}
+
+typedef struct {
+    double cost;
+    size_t which;
+} costly;
+
+static int order_by_cost(const void *left, const void *right)
+{
+    const costly *a = left, *b = right;
+    if (a->cost != b->cost)
+        return a->cost > b->cost ? -1 : 1;
+    return (a->which > b->which) - (a->which < b->which);
+}
+
+size_t *survival_by_cost(const coaming_survival *survival)
+{
+    size_t count = coaming_survival_count(survival);
+    costly *list = memory_new(count, sizeof *list);
+    size_t *order = memory_new(count, sizeof *order);
+    for (size_t i = 0; list && order && i < count; i++) {
+        double s = coaming_survival_get(survival, i)->s[COAMING_AS_TESTED];
+        list[i] = (costly){coaming_survival_share(survival, i) * (1 - s), i};
+    }
+    if (list && order) {
+        qsort(list, count, sizeof *list, order_by_cost);
+        for (size_t i = 0; i < count; i++)
+            order[i] = list[i].which;
+    } else {
+        memory_free(order);
+        order = NULL;
+    }
+    memory_free(list);
+    return order;
+}

@@ -1,0 +1,37 @@
+/*
+ * present/tell/survival_words.h - what is said of damage to her side, once for text, drawings and
+ * report.
+ *
+ * Sentences are made into memory that the caller gives to free(); NULL when out of memory.
+ */
+#ifndef PRESENT_SURVIVAL_WORDS_H
+#define PRESENT_SURVIVAL_WORDS_H
+
+#include "coaming/survival.h"
+#include "present/form/style.h"
+
+/* "as built", "as last tested", "if untested closures leak". */
+const char *survival_state(coaming_answer state);
+/* The same as keys of documents: "as_built". */
+const char *survival_state_key(coaming_answer state);
+
+/* An index or a factor s: four decimals without zeros at the end. Returns the buffer. */
+const char *index_words(char buffer[SHOWN], double value);
+
+/* "0.4921 is required of a cargo ship 100 m long (SOLAS II-1/6)", or that nothing is. */
+char *required_words(const coaming_survival_index *index);
+
+/* "port, zones 3 to 4, 2.1 m deep, up to 6.4 m"; with the loading where there is more than one. */
+char *case_words(const coaming_survival *survival, const coaming_survival_case *c);
+
+/* What index and cases leave out. */
+#define NOT_STATUTORY                                                                              \
+    "This is not the statutory calculation: permeabilities are the arrangement's own, and "        \
+    "moments "                                                                                     \
+    "of wind and people and intermediate stages of flooding are not counted."
+
+/* Cases in the order of what they cost the index as last tested, greatest first; NULL when out of
+ * memory, else to be freed with memory_free. */
+size_t *survival_by_cost(const coaming_survival *survival);
+
+#endif
