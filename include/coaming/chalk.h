@@ -126,10 +126,10 @@ typedef struct {
     double area;           /* m2 for each mm that the gaps stand open */
     coaming_reason reason; /* what comes first for the closure as a whole */
     coaming_advice advice; /* and what that asks for */
-    int adjustments;       /* of dogs since the gasket was fitted or renewed */
+    int adjustment_count;  /* of dogs since the gasket was fitted or renewed */
     coaming_date renewed;  /* the gasket, by a recorded repair; COAMING_NO_DATE: none */
     double set, play;      /* m, as last measured of this gasket, of this hinge; NaN: not */
-    size_t joints;         /* of this gasket, as far as they are known */
+    size_t joint_count;    /* of this gasket, as far as they are known */
     double piece;          /* m, shortest; NaN: not known, or there is one piece only */
     coaming_reason findings[COAMING_FINDINGS]; /* by what was measured and by its pieces */
     int finding_count;

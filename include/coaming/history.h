@@ -23,8 +23,8 @@ typedef struct {
     const char *what;       /* method of the test or action of the repair */
     coaming_result result;  /* of a test */
     double printed;         /* share of the run, 0 to 1; NaN: not known */
-    size_t gaps;            /* stretches without a print */
-    size_t edges;           /* stretches where it lies off the middle of the gasket */
+    size_t gap_count;       /* stretches without a print */
+    size_t edge_count;      /* stretches where it lies off the middle of the gasket */
     double set, hinge_play; /* m, as measured at that test; NaN: not */
     bool failure;           /* a failure was found by it */
     bool undone;            /* taken back: counts for nothing */
@@ -39,7 +39,7 @@ typedef struct {
     size_t tests, repairs, failures; /* of what is not taken back */
     double between;                  /* mean days between failures; NaN: fewer than two */
     double trend;                    /* change of the printed fraction a year; NaN: not known */
-    size_t prints;                   /* that the trend goes by */
+    size_t print_count;              /* that the trend goes by */
     coaming_date since;              /* first of them; COAMING_NO_DATE */
 } coaming_history;
 

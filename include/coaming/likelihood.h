@@ -39,6 +39,35 @@
 extern "C" {
 #endif
 
+/*
+ * What is taken where the arrangement does not say: assumptions, no source. Of a method its word in
+ * the format, sensitivity, specificity (<method>); of a repair its word and success (<repairing>); of
+ * a kind of closure its word, eta in years and beta (<ageing>).
+ */
+#define COAMING_ASSUMED_METHODS(X)                                                                 \
+    X("chalk", 0.80, 0.95)                                                                         \
+    X("hose", 0.90, 0.98)                                                                          \
+    X("air", 0.95, 0.95)                                                                           \
+    X("ultrasonic", 0.95, 0.95)                                                                    \
+    X("light", 0.60, 0.98)                                                                         \
+    X("smoke", 0.80, 0.95)                                                                         \
+    X("visual", 0.40, 0.98)
+#define COAMING_ASSUMED_REPAIRS(X)                                                                 \
+    X("dogs", 0.90)                                                                                \
+    X("gasket", 0.95)                                                                              \
+    X("knife-edge", 0.90)                                                                          \
+    X("hinge", 0.90)                                                                               \
+    X("replaced", 0.95)
+#define COAMING_ASSUMED_AGEING(X)                                                                  \
+    X("door", 8, 1.5)                                                                              \
+    X("hatch", 8, 1.5)                                                                             \
+    X("scuttle", 8, 1.5)                                                                           \
+    X("manhole", 15, 1.5)                                                                          \
+    X("ventilator", 10, 1.5)                                                                       \
+    X("valve", 15, 1)                                                                              \
+    X("sidescuttle", 10, 1.5)                                                                      \
+    X("cover", 15, 1.5)
+
 typedef enum {
     COAMING_STEP_FITTED, /* the gasket is new: sound, or as sound as a repair makes it */
     COAMING_STEP_TEST,
@@ -67,7 +96,7 @@ typedef struct {
     bool repairs_assumed;   /* at least one of the repairs' success */
     bool age_assumed;       /* of the present gasket */
     double supposed_age;    /* of the first gasket when it was last there, years; NaN: known */
-    size_t known_ages;      /* whose mean that age goes by; 0: by half the characteristic life */
+    size_t known_age_count; /* whose mean that age goes by; 0: by half the characteristic life */
     coaming_step *steps;    /* owned by the likelihood */
     size_t step_count;
 } coaming_likelihood;

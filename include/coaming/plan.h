@@ -79,7 +79,7 @@ typedef struct {
     size_t repair_count;
     const coaming_plan_test *tests; /* greatest value first; only those of some value */
     size_t test_count;
-    size_t ages_assumed;            /* closures whose gasket's age is assumed */
+    size_t assumed_age_count;       /* closures whose gasket's age is assumed */
     const coaming_plan_date *dates; /* those that change the loss, what changes it most first */
     size_t date_count;
     const int *without_hours; /* closures with risk for which the arrangement gives no hours */

@@ -103,6 +103,9 @@ typedef struct {
                           untested, then all */
 } coaming_rank_options;
 
+/* The default query, worth and all rows; outset, ranking, risk and leaks are still to be set. */
+COAMING_API coaming_rank_options coaming_rank_options_default(void);
+
 COAMING_API coaming_status coaming_print_rank(FILE *out, coaming_style style,
                                               const coaming_ship *ship,
                                               const coaming_rank_options *how,

@@ -84,7 +84,7 @@ COAMING_API bool coaming_ranking_is_work(const coaming_ranking *ranking, int clo
 /* Of the closures that stand so and are work: how many, and the hours to make them good where they
  * are given. not_tested: those that stand so and are no work. */
 typedef struct {
-    size_t closures, without_hours, not_tested;
+    size_t closure_count, without_hours_count, not_tested_count;
     double hours;
 } coaming_work;
 COAMING_API coaming_work coaming_ranking_work(const coaming_ranking *ranking,

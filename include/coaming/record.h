@@ -38,6 +38,9 @@ typedef struct {
     const char *by, *note;
 } coaming_entry;
 
+/* A test of which nothing is said yet, nor its date, which an entry needs. */
+COAMING_API coaming_entry coaming_entry_default(void);
+
 /* The words of the format, each list ending in NULL. */
 COAMING_API const char *const *coaming_method_words(void);
 COAMING_API const char *const *coaming_result_words(void);
@@ -69,6 +72,9 @@ typedef struct {
     const char *by, *method;  /* NULL: nobody, and what is usual for the kind */
     coaming_date_order dates; /* how they are written in it */
 } coaming_sheet;
+
+/* No path; each row needs its date, as ISO 8601 has them. */
+COAMING_API coaming_sheet coaming_sheet_default(void);
 
 /*
  * Adds what a sheet says that was filled in on the way (comma separated values, as `coaming round

@@ -65,13 +65,14 @@ int ask_risk(const options *o, const coaming_ship *ship, rank_answer *a)
         status = o->merge
                      ? merge(o, ship, &a->risk, &error)
                      : coaming_risk_new(ship, o->query, o->measure, NULL, &r, &a->risk, &error);
-    a->rows = (coaming_rank_options){.query = o->query,
-                                     .outset = a->outset,
-                                     .measure = o->measure,
-                                     .risk = a->risk,
-                                     .by_risk = o->by_risk,
-                                     .top = (size_t)o->top,
-                                     .standing = o->standing};
+    a->rows = coaming_rank_options_default();
+    a->rows.query = o->query;
+    a->rows.outset = a->outset;
+    a->rows.measure = o->measure;
+    a->rows.risk = a->risk;
+    a->rows.by_risk = o->by_risk;
+    a->rows.top = (size_t)o->top;
+    a->rows.standing = o->standing;
     return status == COAMING_OK ? -1 : complain_of(&error);
 }
 

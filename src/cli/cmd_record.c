@@ -52,12 +52,13 @@ static void end_entry(words *w)
 static void begin_entry(words *w, coaming_entry_kind kind)
 {
     end_entry(w);
-    w->entry = (coaming_entry){.kind = kind,
-                               .closure = w->o->arguments[0],
-                               .date = w->o->date,
-                               .method = w->o->method,
-                               .by = w->o->by,
-                               .note = w->o->note};
+    w->entry = coaming_entry_default();
+    w->entry.kind = kind;
+    w->entry.closure = w->o->arguments[0];
+    w->entry.date = w->o->date;
+    w->entry.method = w->o->method;
+    w->entry.by = w->o->by;
+    w->entry.note = w->o->note;
     w->begun = true;
 }
 
@@ -264,8 +265,12 @@ static coaming_status gather_sheet(const options *o, coaming_record *record,
                                    const coaming_ship *ship, coaming_faults *faults,
                                    size_t *skipped, coaming_error *error)
 {
-    const coaming_sheet sheet = {
-        .path = o->sheet, .date = o->date, .by = o->by, .method = o->method, .dates = o->dates};
+    coaming_sheet sheet = coaming_sheet_default();
+    sheet.path = o->sheet;
+    sheet.date = o->date;
+    sheet.by = o->by;
+    sheet.method = o->method;
+    sheet.dates = o->dates;
     coaming_status status = coaming_record_sheet(record, &sheet, skipped, faults, error);
     if (status == COAMING_INPUT)
         check_rest(o, record, ship, faults);

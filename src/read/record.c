@@ -18,6 +18,16 @@ coaming_record *coaming_record_new(coaming_date today)
     return record;
 }
 
+coaming_entry coaming_entry_default(void)
+{
+    return (coaming_entry){.kind = COAMING_ENTRY_TEST, .date = COAMING_NO_DATE};
+}
+
+coaming_sheet coaming_sheet_default(void)
+{
+    return (coaming_sheet){.date = COAMING_NO_DATE, .dates = COAMING_DATES_ISO};
+}
+
 void coaming_record_of(coaming_record *record, const coaming_ship *ship)
 {
     record->of = ship;
@@ -167,6 +177,8 @@ static void keep_entry(checker *c, const coaming_entry *asked)
     e->closure = asked->closure && *asked->closure ? keep(c, "closure", asked->closure) : NULL;
     if (!e->closure)
         FAULT(c, "the closure is missing");
+    if (asked->date == COAMING_NO_DATE)
+        FAULT(c, "the date is missing");
     if (!values_come(asked->date, c->record->today, why))
         FAULT(c, "date %s", why);
     e->by = keep(c, "by", asked->by);

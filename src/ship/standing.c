@@ -1,11 +1,13 @@
 #include "ship/standing.h"
 
-/* Assumptions, no source, in the order of METHODS. That looking proves nothing is common practice:
- * what holds is shown by a print, a jet, a pressure, a sound, a light or smoke. */
-static const method_quality assumed_quality[METHOD_COUNT] = {
-    {0.80, 0.95, CHALK, true},      {0.90, 0.98, HOSE, true},  {0.95, 0.95, AIR_TEST, true},
-    {0.95, 0.95, ULTRASONIC, true}, {0.60, 0.98, LIGHT, true}, {0.80, 0.95, SMOKE, true},
-    {0.40, 0.98, VISUAL, false}};
+#include "coaming/likelihood.h"
+
+/* In the order of METHODS. */
+#define QUALITY(word, sensitivity, specificity) {sensitivity, specificity},
+static const struct {
+    double sensitivity, specificity;
+} assumed_quality[METHOD_COUNT] = {COAMING_ASSUMED_METHODS(QUALITY)};
+#undef QUALITY
 
 method_quality standing_quality(const coaming_ship *ship, test_method method, bool *assumed)
 {
@@ -14,7 +16,10 @@ method_quality standing_quality(const coaming_ship *ship, test_method method, bo
             return ship->methods[i];
     if (assumed)
         *assumed = true;
-    return assumed_quality[method];
+    /* that looking proves nothing is common practice, no source: what holds is shown by a print, a
+     * jet, a pressure, a sound, a light or smoke */
+    return (method_quality){assumed_quality[method].sensitivity,
+                            assumed_quality[method].specificity, method, method != VISUAL};
 }
 
 static double sensitivity(const coaming_ship *ship, const ship_event *e)

@@ -10,12 +10,32 @@
 #include "base/memory.h"
 #include "coaming/likelihood.h"
 #include "runner.h"
+#include "ship/ship.h"
 #include "ships.h"
 
 static void is(double got, double wanted, double half_digit)
 {
     ck_assert_msg(fabs(got - wanted) <= half_digit, "%.17g instead of %.17g", got, wanted);
 }
+
+/* The tables of what is assumed stand in the order of the words of the format. */
+START_TEST(assumptions_are_of_the_words_beside_them)
+{
+#define WORD(word, ...) word,
+    static const char *const methods[] = {COAMING_ASSUMED_METHODS(WORD) NULL};
+    static const char *const actions[] = {COAMING_ASSUMED_REPAIRS(WORD) NULL};
+    static const char *const kinds[] = {COAMING_ASSUMED_AGEING(WORD) NULL};
+#undef WORD
+    const char *const *const pairs[][2] = {
+        {methods, method_words}, {actions, action_words}, {kinds, closure_kind_words}};
+    for (size_t p = 0; p < 3; p++) {
+        size_t i = 0;
+        for (; pairs[p][0][i] && pairs[p][1][i]; i++)
+            ck_assert_str_eq(pairs[p][0][i], pairs[p][1][i]);
+        ck_assert(!pairs[p][0][i] && !pairs[p][1][i]);
+    }
+}
+END_TEST
 
 /* Single steps. */
 
@@ -352,7 +372,7 @@ static void supposed(const char *attribute, const char *entries, const char *con
 {
     coaming_likelihood *l = likelihood_among(attribute, entries, others);
     is(l->supposed_age, years, 1e-12);
-    ck_assert_uint_eq(l->known_ages, known);
+    ck_assert_uint_eq(l->known_age_count, known);
     ck_assert(l->age_assumed);
     coaming_likelihood_free(l);
 }
@@ -523,6 +543,7 @@ int main(void)
     tcase_add_test(logs, a_repair_before_the_gasket_does_not_count);
     tcase_add_loop_test(logs, a_log_agrees_with_all_hidden_histories, 0, 100);
     tcase_add_test(logs, out_of_memory_is_told);
+    tcase_add_test(logs, assumptions_are_of_the_words_beside_them);
     suite_add_tcase(suite, logs);
     return run_suite(suite);
 }

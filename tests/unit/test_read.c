@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "coaming/record.h"
 #include "runner.h"
 #include "ships.h"
 
@@ -106,6 +107,29 @@ START_TEST(options_begin_with_what_their_makers_give)
     ck_assert_int_eq(coaming_import_new(&import, faults, &made, NULL), COAMING_USAGE); /* no name */
     ck_assert_ptr_null(made);
     coaming_faults_free(faults);
+}
+END_TEST
+
+/* Nothing is taken for the day of an entry. */
+START_TEST(an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said)
+{
+    coaming_record *record = coaming_record_new(coaming_date_today());
+    coaming_faults *faults = coaming_faults_new();
+    coaming_entry entry = coaming_entry_default();
+    entry.closure = "D1";
+    entry.method = "chalk";
+    entry.result = "pass";
+    ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_INPUT);
+    ck_assert_uint_eq(coaming_faults_count(faults), 1);
+    ck_assert_str_eq(coaming_faults_get(faults, 0)->message, "the date is missing");
+    entry.date = coaming_date_today();
+    ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_OK);
+
+    coaming_sheet sheet = coaming_sheet_default();
+    ck_assert(!sheet.path && !sheet.by && !sheet.method && sheet.date == COAMING_NO_DATE);
+    ck_assert_int_eq(sheet.dates, COAMING_DATES_ISO);
+    coaming_faults_free(faults);
+    coaming_record_free(record);
 }
 END_TEST
 
@@ -583,6 +607,7 @@ int main(void)
     tcase_set_timeout(all, 60);
     tcase_add_test(all, what_the_answers_number_can_be_counted_and_named);
     tcase_add_test(all, options_begin_with_what_their_makers_give);
+    tcase_add_test(all, an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said);
     tcase_add_test(all, the_latest_test_counts_wherever_it_stands);
     tcase_add_test(all, on_one_date_the_later_entry_counts_and_the_log_comes_after);
     tcase_add_test(all, a_repair_leaves_the_last_result_until_a_test);

@@ -36,12 +36,14 @@ double coaming_average_unsoundness(double rate, double between)
 
 /* Parameters. */
 
-/* Assumptions, no source: published service lives of door gaskets were not found. Seats of metal
- * (valves) and bolted covers last longer than gaskets worked every day. In the order of
- * CLOSURE_KINDS. */
-static const ageing assumed_ageing[] = {
-    {DOOR, 8, 1.5},        {HATCH, 8, 1.5}, {SCUTTLE, 8, 1.5},      {MANHOLE, 15, 1.5},
-    {VENTILATOR, 10, 1.5}, {VALVE, 15, 1},  {SIDESCUTTLE, 10, 1.5}, {COVER, 15, 1.5}};
+/* Published service lives of door gaskets were not found. Seats of metal (valves) and bolted covers
+ * last longer than gaskets worked every day. In the order of CLOSURE_KINDS. */
+#define AGEING(word, eta_years, beta) {eta_years, beta},
+static const struct {
+    double eta_years, beta;
+} assumed_ageing[] = {COAMING_ASSUMED_AGEING(AGEING)};
+#undef AGEING
+_Static_assert(sizeof assumed_ageing / sizeof *assumed_ageing == ARCH, "one of each kind");
 
 static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed)
 {
@@ -50,12 +52,13 @@ static ageing ageing_for(const coaming_ship *ship, link_kind kind, bool *assumed
         if (ship->ageings[i].kind == kind)
             return ship->ageings[i];
     *assumed = true;
-    return assumed_ageing[kind];
+    return (ageing){kind, assumed_ageing[kind].eta_years, assumed_ageing[kind].beta};
 }
 
-/* Assumptions, common practice, no source, in the order of ACTIONS. */
-static const double assumed_success[ACTION_COUNT] = {
-    [DOGS] = 0.90, [GASKET] = 0.95, [KNIFE_EDGE] = 0.90, [HINGE] = 0.90, [REPLACED] = 0.95};
+/* In the order of ACTIONS. */
+#define SUCCESS(word, success) success,
+static const double assumed_success[ACTION_COUNT] = {COAMING_ASSUMED_REPAIRS(SUCCESS)};
+#undef SUCCESS
 
 static double success_of(const coaming_ship *ship, repair_action action, bool *assumed)
 {
@@ -204,7 +207,7 @@ static double suppose_fitted(recursion *r, coaming_date next)
     if (l->fitted != COAMING_NO_DATE && l->fitted <= last)
         fitted = fmax(fitted, l->fitted);
     r->shown->supposed_age = (last - fitted) / DAYS_A_YEAR;
-    r->shown->known_ages = enough ? known->known : 0;
+    r->shown->known_age_count = enough ? known->known : 0;
     return fitted;
 }
 

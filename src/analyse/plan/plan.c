@@ -325,7 +325,7 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
     out->shown.repairs = out->repairs;
     out->shown.tests = out->tests;
     out->shown.dates = out->dates;
-    out->shown.ages_assumed = coaming_likelihood_age_assumed_count(ship);
+    out->shown.assumed_age_count = coaming_likelihood_age_assumed_count(ship);
     out->shown.without_hours = out->without_hours;
     free_workings(&a);
     if (status == COAMING_OK)

@@ -277,12 +277,12 @@ coaming_work coaming_ranking_work(const coaming_ranking *k, coaming_result stand
         if (coaming_closure_result(k->ship, (int)i) != standing)
             continue;
         if (!coaming_ranking_is_work(k, (int)i)) {
-            sum.not_tested++;
+            sum.not_tested_count++;
             continue;
         }
         double hours = k->ship->links[i].hours;
-        sum.closures++;
-        sum.without_hours += hours < 0;
+        sum.closure_count++;
+        sum.without_hours_count += hours < 0;
         sum.hours += hours < 0 ? 0 : hours;
     }
     return sum;

@@ -105,7 +105,7 @@ static void find_dogs(const ship_link *l, double run, coaming_gap_reading *g)
 
 static bool at_joint(const ship_link *l, const coaming_reading *r, const coaming_gap_reading *g)
 {
-    for (size_t i = 0; i < r->joints; i++)
+    for (size_t i = 0; i < r->joint_count; i++)
         if (near(r->run, g, l->gasket_joints[i]))
             return true;
     return false;
@@ -181,10 +181,10 @@ static void count_adjustments(const ship_link *l, coaming_reading *r)
             continue;
         if (e->action == GASKET || e->action == REPLACED) {
             r->renewed = e->date;
-            r->adjustments = 0;
+            r->adjustment_count = 0;
         } else if (e->action == DOGS &&
                    (l->gasket_fitted == COAMING_NO_DATE || e->date >= l->gasket_fitted)) {
-            r->adjustments++;
+            r->adjustment_count++;
         }
     }
 }
@@ -207,7 +207,7 @@ static coaming_reason loose_reason(const coaming_ship *ship, const coaming_readi
     const ship_link *l = &ship->links[r->closure];
     if (r->finding_count && r->findings[0] <= COAMING_REASON_PIECE)
         return r->findings[0]; /* a new gasket comes first */
-    if (r->adjustments < COAMING_ADJUSTMENTS)
+    if (r->adjustment_count < COAMING_ADJUSTMENTS)
         return COAMING_REASON_LOOSE;
     return r->renewed != COAMING_NO_DATE && !bore_since(ship, l, r->renewed)
                ? COAMING_REASON_RENEWED

@@ -52,10 +52,10 @@ static void find(coaming_reading *r, bool fits, coaming_reason reason)
 void read_gasket_state(const ship_link *l, coaming_reading *r)
 {
     measured(l, r);
-    r->joints = joints_known(l) ? l->gasket_joint_count : 0;
-    r->piece = r->joints ? link_shortest_piece(l) : NAN;
+    r->joint_count = joints_known(l) ? l->gasket_joint_count : 0;
+    r->piece = r->joint_count ? link_shortest_piece(l) : NAN;
     find(r, above(r->set, COAMING_SET_MOST), COAMING_REASON_SET);
-    find(r, r->joints > COAMING_JOINTS_MOST, COAMING_REASON_JOINTS);
+    find(r, r->joint_count > COAMING_JOINTS_MOST, COAMING_REASON_JOINTS);
     find(r, above(COAMING_PIECE_LEAST, r->piece), COAMING_REASON_PIECE);
     find(r, kind_hinged(l->kind) && above(r->play, COAMING_PLAY_MOST), COAMING_REASON_HINGE_PLAY);
 }

@@ -49,8 +49,8 @@ static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *
                                  .what = test ? method_words[e->method] : action_words[e->action],
                                  .result = e->result,
                                  .printed = test ? share_of(l, e, scratch) : NAN,
-                                 .gaps = e->gap_count - edges_of(e),
-                                 .edges = edges_of(e),
+                                 .gap_count = e->gap_count - edges_of(e),
+                                 .edge_count = edges_of(e),
                                  .set = e->set,
                                  .hinge_play = e->hinge_play,
                                  .undone = undone,
@@ -130,7 +130,7 @@ static void fit_trend(const ship_link *l, history *h)
         sum_tt += t * t;
         sum_y += row->printed;
         sum_ty += t * row->printed;
-        s->prints++;
+        s->print_count++;
     }
     double spread = sum * sum_tt - sum_t * sum_t;
     s->trend = sum >= 3 && spread > 0 ? (sum * sum_ty - sum_t * sum_y) / spread : NAN;

@@ -9,8 +9,8 @@ enum { OPENING_ROWS = 15, WORK = COAMING_STANDS(COAMING_FAIL) | COAMING_STANDS(C
 
 static size_t count_work(const report *r)
 {
-    return coaming_ranking_work(r->now->ranking, COAMING_FAIL).closures +
-           coaming_ranking_work(r->now->ranking, COAMING_UNTESTED).closures;
+    return coaming_ranking_work(r->now->ranking, COAMING_FAIL).closure_count +
+           coaming_ranking_work(r->now->ranking, COAMING_UNTESTED).closure_count;
 }
 
 static coaming_status put_row(const report *r, size_t place, coaming_error *error)

@@ -53,11 +53,11 @@ static void put_reading(json_document *d, const coaming_ship *ship, const coamin
     json_add(d, row, "reason", json_text(coaming_reason_word(r->reason)));
     json_add(d, row, "advice", json_text(coaming_advice_word(r->advice)));
     json_add(d, row, "source", json_text(coaming_reason_source(r->reason, r->fastening)));
-    json_add(d, row, "adjustments", json_number(r->adjustments));
+    json_add(d, row, "adjustments", json_number(r->adjustment_count));
     json_add(d, row, "renewed", json_date(r->renewed));
     json_add(d, row, "set", json_number(r->set));
     json_add(d, row, "hinge_play", json_number(r->play));
-    json_add(d, row, "joints", json_number((double)r->joints));
+    json_add(d, row, "joints", json_number((double)r->joint_count));
     json_add(d, row, "shortest_piece", json_number(r->piece));
     json_add(d, row, "findings", findings);
     json_add(d, row, "gaps", gaps);

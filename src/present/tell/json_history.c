@@ -12,8 +12,8 @@ static cJSON *history_row(json_document *d, const coaming_history_row *r)
     json_add(d, row, "method", json_text(r->test ? r->what : NULL));
     json_add(d, row, "result", json_text(r->test ? result_word(r->result) : NULL));
     json_add(d, row, "action", json_text(r->test ? NULL : r->what));
-    json_add(d, row, "gaps", json_number((double)r->gaps));
-    json_add(d, row, "edges", json_number((double)r->edges));
+    json_add(d, row, "gaps", json_number((double)r->gap_count));
+    json_add(d, row, "edges", json_number((double)r->edge_count));
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "set", json_number(r->set));
     json_add(d, row, "hinge_play", json_number(r->hinge_play));
@@ -41,7 +41,7 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
     json_member(&d, "failures", json_number((double)h->failures));
     json_member(&d, "days_between_failures", json_number(h->between));
     json_member(&d, "trend_per_year", json_number(h->trend));
-    json_member(&d, "prints", json_number((double)h->prints));
+    json_member(&d, "prints", json_number((double)h->print_count));
     json_member(&d, "since", json_date(h->since));
     json_list_open(&d, "events");
     for (size_t i = 0; i < h->count; i++)
@@ -69,13 +69,13 @@ coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
         csv_text(&w, r->test ? r->what : NULL);
         csv_text(&w, r->test ? result_word(r->result) : NULL);
         csv_text(&w, r->test ? NULL : r->what);
-        csv_number(&w, (double)r->gaps);
+        csv_number(&w, (double)r->gap_count);
         csv_number(&w, r->printed);
         csv_text(&w, r->failure ? "yes" : "no");
         csv_text(&w, r->undone ? coaming_date_format(r->undone_on, date) : NULL);
         csv_text(&w, r->by);
         csv_text(&w, r->note);
-        csv_number(&w, (double)r->edges);
+        csv_number(&w, (double)r->edge_count);
         csv_number(&w, r->set);
         csv_number(&w, r->hinge_play);
         csv_end_row(&w);

@@ -171,9 +171,9 @@ static void put_open_work(json_document *d, const coaming_ship *ship, const coam
     for (int i = 0; standings[i].result != COAMING_PASS; i++) {
         coaming_work w = coaming_ranking_work(k, standings[i].result);
         cJSON *sum = json_object(d);
-        json_add(d, sum, "closures", json_number((double)w.closures));
+        json_add(d, sum, "closures", json_number((double)w.closure_count));
         json_add(d, sum, "hours", json_number(w.hours));
-        json_add(d, sum, "without_hours", json_number((double)w.without_hours));
+        json_add(d, sum, "without_hours", json_number((double)w.without_hours_count));
         json_add(d, work, standings[i].word, sum);
     }
     json_member(d, "repair_work", work);

@@ -66,7 +66,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_member(&d, "age_assumed", json_bool(l->age_assumed));
     json_member(&d, "supposed_age", json_number(l->supposed_age));
     json_member(&d, "known_ages",
-                json_number(isnan(l->supposed_age) ? NAN : (double)l->known_ages));
+                json_number(isnan(l->supposed_age) ? NAN : (double)l->known_age_count));
     json_list_open(&d, "steps");
     for (size_t i = 0; i < l->step_count; i++)
         json_item(&d, step_row(&d, &l->steps[i]));
@@ -202,7 +202,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     for (size_t i = 0; i < p->test_count; i++)
         json_item(&d, test_row(&d, ship, &p->tests[i]));
     json_list_close(&d);
-    json_member(&d, "ages_assumed", json_number((double)p->ages_assumed));
+    json_member(&d, "ages_assumed", json_number((double)p->assumed_age_count));
     json_list_open(&d, "dates");
     for (size_t i = 0; i < p->date_count; i++)
         json_item(&d, date_row(&d, ship, &p->dates[i]));

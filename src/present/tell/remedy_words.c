@@ -151,7 +151,7 @@ static void say_finding(FILE *out, const coaming_reading *r, coaming_reason reas
         fprintf(out, "Permanent set of the gasket %s mm, over 3.2 mm (1/8 in)",
                 amount(value, r->set * 1000));
     else if (reason == COAMING_REASON_JOINTS)
-        fprintf(out, "%zu joints in the gasket, more than %d", r->joints, COAMING_JOINTS_MOST);
+        fprintf(out, "%zu joints in the gasket, more than %d", r->joint_count, COAMING_JOINTS_MOST);
     else if (reason == COAMING_REASON_PIECE)
         fprintf(out, "A piece of the gasket is %s m long, under 0.61 m (24 in)",
                 amount(value, r->piece));
@@ -196,13 +196,13 @@ static void say_since_gasket(FILE *out, const coaming_reading *r, const part_nam
         fprintf(out,
                 "gasket renewed %s, %s %s %d times since, and gaps again: look to the %s and the "
                 "%s",
-                coaming_date_format(r->renewed, date), p->fasteners, done, r->adjustments, p->bears,
+                coaming_date_format(r->renewed, date), p->fasteners, done, r->adjustment_count, p->bears,
                 p->frame == p->bears ? p->leaf : p->frame);
     else
         fprintf(out,
                 "%s %s %d times since the gasket was %s, and gaps again: renew the gasket, do not "
                 "%s further",
-                p->fasteners, done, r->adjustments,
+                p->fasteners, done, r->adjustment_count,
                 r->renewed == COAMING_NO_DATE ? "fitted" : "renewed",
                 r->fastening == COAMING_SHUT_BY_DOGS ? "take up" : "tighten");
 }

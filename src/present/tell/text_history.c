@@ -10,11 +10,11 @@
 static void say_print(FILE *out, const coaming_history_row *row)
 {
     char number[SHOWN];
-    if (row->gaps)
-        fprintf(out, ", %zu %s", row->gaps, row->gaps == 1 ? "gap" : "gaps");
+    if (row->gap_count)
+        fprintf(out, ", %zu %s", row->gap_count, row->gap_count == 1 ? "gap" : "gaps");
     if (!isnan(row->printed))
         fprintf(out, ", printed %s", percent(number, row->printed));
-    if (row->edges)
+    if (row->edge_count)
         fputs(", partly off the middle of the gasket", out);
     if (!isnan(row->set))
         fprintf(out, ", permanent set %s mm", amount(number, row->set * 1000));
@@ -67,7 +67,7 @@ static bool print_figures(FILE *out, coaming_style style, const coaming_history 
         good = good && print_line(out, style, 0, 2,
                                   "Printed fraction since %s: %+.1f percentage points a year, by "
                                   "%zu prints (straight line, least squares).",
-                                  coaming_date_format(h->since, since), 100 * h->trend, h->prints);
+                                  coaming_date_format(h->since, since), 100 * h->trend, h->print_count);
     return good;
 }
 

@@ -328,6 +328,12 @@ static coaming_status text_rank(const table *t, coaming_error *error)
     return status;
 }
 
+coaming_rank_options coaming_rank_options_default(void)
+{
+    return (coaming_rank_options){.query = coaming_query_default(),
+                                  .measure = COAMING_MEASURE_WORTH};
+}
+
 coaming_status coaming_print_rank(FILE *out, coaming_style style, const coaming_ship *ship,
                                   const coaming_rank_options *how, coaming_error *error)
 {

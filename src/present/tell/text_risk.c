@@ -48,9 +48,9 @@ static bool print_supposed(FILE *out, coaming_style style, const coaming_likelih
     char age[SHOWN], why[80] = "half its characteristic life";
     if (isnan(l->supposed_age))
         return true;
-    if (l->known_ages)
+    if (l->known_age_count)
         snprintf(why, sizeof why, "the mean of the %zu of its kind whose age is known",
-                 l->known_ages);
+                 l->known_age_count);
     return print_line(out, style, 0, 2,
                       "No date of fitting of the %sgasket: taken as %s years old when it was last "
                       "there, by %s, its first entry and the closure's own age (assumption).",
@@ -236,10 +236,10 @@ static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship
     char id[SHOWN], item[3 * SHOWN], low[SHOWN], high[SHOWN], young[SHOWN], old[SHOWN];
     bool started = false;
     paragraph line;
-    if (!p->ages_assumed || !paragraph_open(&line))
-        return !p->ages_assumed;
+    if (!p->assumed_age_count || !paragraph_open(&line))
+        return !p->assumed_age_count;
     fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed%s",
-            counted(low, (double)p->ages_assumed, "closure", "closures"),
+            counted(low, (double)p->assumed_age_count, "closure", "closures"),
             p->date_count
                 ? ". Dates that would change most, with the expected loss were the gasket "
                   "as young and as old as is plausible: "
@@ -310,7 +310,7 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
     for (size_t i = 0; i < p->repair_count && good; i++)
         good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
     good = good && print_lost(out, style, ship, a);
-    if (p->test_count || p->without_hours_count || p->ages_assumed)
+    if (p->test_count || p->without_hours_count || p->assumed_age_count)
         fputc('\n', out);
     good = good && print_tests(out, style, ship, measure, p) &&
            print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);

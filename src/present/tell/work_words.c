@@ -8,18 +8,18 @@ static void say_hours(FILE *out, coaming_work w, bool failed)
 {
     char hours[SHOWN];
     bool started = false;
-    if (w.closures > w.without_hours) {
+    if (w.closure_count > w.without_hours_count) {
         fprintf(out, " (%s h to make good%s", amount(hours, w.hours),
                 failed ? "" : " if all need it");
         started = true;
     }
-    if (w.without_hours) {
-        fprintf(out, "%s%zu without hours", started ? ", " : " (", w.without_hours);
+    if (w.without_hours_count) {
+        fprintf(out, "%s%zu without hours", started ? ", " : " (", w.without_hours_count);
         started = true;
     }
-    if (w.not_tested) {
+    if (w.not_tested_count) {
         fprintf(out, "%s%zu more rated nontight and not tested", started ? ", " : " (",
-                w.not_tested);
+                w.not_tested_count);
         started = true;
     }
     fputs(started ? ")" : "", out);
@@ -34,7 +34,7 @@ void say_open_work(FILE *out, const coaming_ranking *k, unsigned standing)
         if (!(COAMING_STANDS(open[i]) & standing))
             continue;
         coaming_work w = coaming_ranking_work(k, open[i]);
-        fprintf(out, "%s%zu %s", started ? ", " : "", w.closures, failed ? "failed" : "untested");
+        fprintf(out, "%s%zu %s", started ? ", " : "", w.closure_count, failed ? "failed" : "untested");
         say_hours(out, w, failed);
         started = true;
     }
