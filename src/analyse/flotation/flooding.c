@@ -44,6 +44,34 @@ static void put_space(const flood_plan *p, size_t s)
     }
 }
 
+/* In the order of the links at each space. */
+static void put_ways(flood_plan *p, int answer)
+{
+    const coaming_ship *ship = p->ship;
+    int count = 0;
+    for (size_t s = 0; s < ship->space_count; s++) {
+        p->first_way[answer][s] = count;
+        for (int j = ship->first[s]; j < ship->first[s + 1]; j++) {
+            const flood_link *l = &p->links[ship->incident[j]];
+            int to = l->a == (int)s ? l->b : l->a;
+            if (to >= 0 && l->passes[answer])
+                p->ways[answer][count++] =
+                    (flood_way){{l->at[0], l->at[1], l->at[2]}, ship->incident[j], to};
+        }
+    }
+    p->first_way[answer][ship->space_count] = count;
+}
+
+static bool make_ways(flood_plan *p, arena *memory, int answer)
+{
+    p->ways[answer] = arena_new(memory, 2 * p->ship->link_count, sizeof **p->ways);
+    p->first_way[answer] = arena_new(memory, p->ship->space_count + 1, sizeof **p->first_way);
+    if (!p->ways[answer] || !p->first_way[answer])
+        return false;
+    put_ways(p, answer);
+    return true;
+}
+
 bool flood_plan_make(flood_plan *p, arena *memory, const coaming_ship *ship, int condition)
 {
     *p = (flood_plan){.ship = ship};
@@ -59,6 +87,9 @@ bool flood_plan_make(flood_plan *p, arena *memory, const coaming_ship *ship, int
         if (ship->links[l].a < 0 || ship->links[l].b < 0)
             p->outside[p->outside_count++] = (int)l;
     }
+    for (int answer = 0; answer < COAMING_ANSWERS; answer++)
+        if (!make_ways(p, memory, answer))
+            return false;
     return true;
 }
 
@@ -113,8 +144,9 @@ static void try_link(const flood_plan *p, const flood_world *w, settled *s, bool
         flood_take(s, flooded, to, l);
 }
 
-void flood_spread_from(const flood_plan *p, const flood_world *w, settled *s, bool *flooded,
-                       size_t first)
+/* By the links of which each is decided by hand. */
+static void spread_decided(const flood_plan *p, const flood_world *w, settled *s, bool *flooded,
+                           size_t first)
 {
     const coaming_ship *ship = p->ship;
     for (size_t i = first; i < s->count; i++) {
@@ -123,6 +155,28 @@ void flood_spread_from(const flood_plan *p, const flood_world *w, settled *s, bo
             const flood_link *l = &p->links[ship->incident[j]];
             try_link(p, w, s, flooded, ship->incident[j], l->a == from ? l->b : l->a);
         }
+    }
+}
+
+/* A link forced to pass is no way here: it matters only where it has water on one side, and then it
+ * is taken first of all. */
+void flood_spread_from(const flood_plan *p, const flood_world *w, settled *s, bool *flooded,
+                       size_t first)
+{
+    if (w->decided) {
+        spread_decided(p, w, s, flooded, first);
+        return;
+    }
+    const flood_way *ways = p->ways[w->answer];
+    const int *first_way = p->first_way[w->answer];
+    bool lost = s->at.afloat != COAMING_AFLOAT_YES;
+    for (size_t i = first; i < s->count; i++) {
+        const flood_way *end = ways + first_way[s->spaces[i] + 1];
+        for (const flood_way *l = ways + first_way[s->spaces[i]]; l < end; l++)
+            if (!flooded[l->to] && l->link != w->forced &&
+                (lost || along(s->at.normal, l->at) - s->at.height < 0) &&
+                flood_space_wet(p, &s->at, l->to))
+                flood_take(s, flooded, l->to, l->link);
     }
 }
 

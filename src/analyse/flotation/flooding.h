@@ -27,6 +27,12 @@ typedef struct {
     bool passes[COAMING_ANSWERS];
 } flood_link;
 
+/* A link that passes in an answer, seen from a space at its end: what water asks on its way. */
+typedef struct {
+    double at[3];
+    int link, to; /* to: a space */
+} flood_way;
+
 /* The box round a space, and its lowest corner. */
 typedef struct {
     double middle[3], half[3], corner[3];
@@ -38,6 +44,8 @@ typedef struct {
     flood_space *spaces;
     int *outside; /* links with an outside end */
     size_t outside_count;
+    flood_way *ways[COAMING_ANSWERS]; /* from first_way[s] to first_way[s + 1] by space */
+    int *first_way[COAMING_ANSWERS];
 } flood_plan;
 
 bool flood_plan_make(flood_plan *p, arena *memory, const coaming_ship *ship, int condition);

@@ -34,19 +34,9 @@ typedef struct {
 
 static losses losses_of(coaming_flotation *f, const bool *flooded)
 {
-    losses l = {.space = f->lost, .volume = body_volume(&f->ship->hull->body)};
-    const bool *end = flooded ? flooded + f->ship->space_count : NULL;
-    for (const bool *s = flooded; s && s < end; s++) {
-        s = memchr(s, true, (size_t)(end - s));
-        if (!s)
-            break;
-        const ship_space *p = &f->ship->spaces[s - flooded];
-        if (!p->inside->faces)
-            continue;
-        f->lost[l.count++] = (int)(s - flooded);
-        l.volume -= p->permeability * body_volume(p->inside);
-    }
-    return l;
+    lost_choose(&f->lost, flooded);
+    return (losses){f->lost.list, f->lost.count,
+                    body_volume(&f->ship->hull->body) - f->lost.volume};
 }
 
 /* What is below the plane: the hull less the permeable part of the flooded spaces. */
@@ -54,10 +44,8 @@ static submerged below(coaming_flotation *f, const losses *l, const plane *p)
 {
     submerged sum = {0};
     body_add(&f->ship->hull->body, p, 1, f->scratch, &sum);
-    for (size_t i = 0; i < l->count; i++) {
-        const ship_space *s = &f->ship->spaces[l->space[i]];
-        body_add(s->inside, p, -s->permeability, f->scratch, &sum);
-    }
+    if (l->count)
+        lost_take(&f->lost, p, f->scratch, &sum);
     return sum;
 }
 
@@ -375,8 +363,8 @@ static bool make_room(coaming_flotation *f)
         largest = greater(largest,
                           greater(ship->spaces[s].inside->largest, ship->spaces[s].above->largest));
     f->scratch = arena_new(&f->memory, 7 * (largest + 8), sizeof *f->scratch);
-    f->lost = arena_new(&f->memory, ship->space_count, sizeof *f->lost);
-    return f->scratch && f->lost;
+    const double middle[] = {ship->length / 2, 0, ship->depth / 2};
+    return f->scratch && lost_make(&f->lost, &f->memory, ship, middle);
 }
 
 /* As <ship> says, without a loading. */

@@ -2,8 +2,8 @@
 #ifndef ANALYSE_FLOTATION_FLOTATION_H
 #define ANALYSE_FLOTATION_FLOTATION_H
 
+#include "analyse/flotation/lost.h"
 #include "coaming/grade.h"
-#include "ship/inside.h"
 
 typedef struct kept_float kept_float;
 
@@ -30,7 +30,7 @@ struct coaming_flotation {
     double gravity[3];    /* centre of gravity */
     double middle[3];     /* amidships on the centre line at the draught */
     double *scratch;      /* for body_add */
-    int *lost;            /* flooded spaces of the position at work: room for every space */
+    lost_buoyancy lost;   /* of the flooded spaces of the position at work */
     coaming_float intact; /* how she floats undamaged */
     kept_float **kept;    /* by hash of the set of flooded spaces */
     size_t kept_places, kept_count;
