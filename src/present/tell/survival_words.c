@@ -71,6 +71,59 @@ char *case_words(const coaming_survival *survival, const coaming_survival_case *
     return fclose(out) == 0 ? text : NULL;
 }
 
+static double tested_cost(const coaming_survival_index *index)
+{
+    return index->index[COAMING_AS_BUILT] - index->index[COAMING_AS_TESTED];
+}
+
+bool tested_costs(const coaming_survival_index *index)
+{
+    return tested_cost(index) > 0;
+}
+
+char *tested_cost_words(const coaming_survival_index *index)
+{
+    char value[SHOWN], *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    if (tested_costs(index))
+        fprintf(out, "As last tested her closures cost her %s of the index as built",
+                index_words(value, tested_cost(index)));
+    else
+        fputs("As last tested she survives what she does as built", out);
+    return fclose(out) == 0 ? text : NULL;
+}
+
+bool lost_as_tested_only(const coaming_survival_case *c)
+{
+    return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
+           c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
+}
+
+char *lost_as_tested_words(const coaming_survival *survival, size_t *cases)
+{
+    char part[SHOWN], *text = NULL;
+    size_t size, count = coaming_survival_count(survival);
+    double share = 0;
+    FILE *out = open_memstream(&text, &size);
+    *cases = 0;
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < count; i++) {
+        bool counts = lost_as_tested_only(coaming_survival_get(survival, i));
+        *cases += counts;
+        share += counts ? coaming_survival_share(survival, i) : 0;
+    }
+    if (*cases)
+        fprintf(out, "Lost as last tested and not as built: %zu of %zu cases, %s of damage", *cases,
+                count, percent(part, share));
+    else
+        fputs("In no case is she lost as last tested and not as built", out);
+    return fclose(out) == 0 ? text : NULL;
+}
+
 typedef struct {
     double cost;
     size_t which;

@@ -24,11 +24,21 @@ char *required_words(const coaming_survival_index *index);
 /* "port, zones 3 to 4, 2.1 m deep, up to 6.4 m"; with the loading where there is more than one. */
 char *case_words(const coaming_survival *survival, const coaming_survival_case *c);
 
+/* Does it cost the index anything that her closures are as last tested? */
+bool tested_costs(const coaming_survival_index *index);
+/* "As last tested her closures cost her 0.1962 of the index as built", or that they do not. */
+char *tested_cost_words(const coaming_survival_index *index);
+
+/* Is she lost as last tested, and not as built? */
+bool lost_as_tested_only(const coaming_survival_case *c);
+/* "Lost as last tested and not as built: 230 of 3270 cases, 14.1 % of damage", or that she is so in
+ * none; *cases: in how many. */
+char *lost_as_tested_words(const coaming_survival *survival, size_t *cases);
+
 /* What index and cases leave out. */
 #define NOT_STATUTORY                                                                              \
     "This is not the statutory calculation: permeabilities are the arrangement's own, and "        \
-    "moments "                                                                                     \
-    "of wind and people and intermediate stages of flooding are not counted."
+    "moments of wind and people and intermediate stages of flooding are not counted."
 
 /* Cases in the order of what they cost the index as last tested, greatest first; NULL when out of
  * memory, else to be freed with memory_free. */

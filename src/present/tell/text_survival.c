@@ -130,21 +130,18 @@ static bool print_more(const page *p, size_t more, const char *what)
 
 static bool print_hangs_on(const page *p)
 {
-    char value[SHOWN];
     size_t count = coaming_survival_closure_count(p->v);
     size_t most = p->rows->top ? p->rows->top : ROWS, put = 0;
-    double difference = p->index->index[COAMING_AS_BUILT] - p->index->index[COAMING_AS_TESTED];
+    bool costs = tested_costs(p->index);
+    char *words = tested_cost_words(p->index);
     fputc('\n', p->out);
-    if (!(difference > 0))
-        return print_line(p->out, p->style, 0, 2,
-                          "As last tested she survives what she does as built.");
-    bool good = print_line(p->out, p->style, 0, 2,
-                           "As last tested her closures cost her %s of the index as built. It "
-                           "hangs on:",
-                           index_words(value, difference));
-    for (size_t i = 0; good && i < count && put < most; i++, put++)
+    bool good =
+        words && print_line(p->out, p->style, 0, 2, costs ? "%s. It hangs on:" : "%s.", words);
+    free(words);
+    for (size_t i = 0; costs && good && i < count && put < most; i++, put++)
         good = print_closure(p, coaming_survival_closure_get(p->v, i));
-    return good && print_more(p, count - put, count - put == 1 ? "closure" : "closures");
+    return good &&
+           (!costs || print_more(p, count - put, count - put == 1 ? "closure" : "closures"));
 }
 
 /* --- cases --- */
@@ -191,35 +188,18 @@ static bool print_case(const page *p, size_t which)
     return good;
 }
 
-static bool lost_only_tested(const coaming_survival_case *c)
-{
-    return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
-           c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
-}
-
 static bool print_lost(const page *p, const size_t *order)
 {
     size_t count = coaming_survival_count(p->v), lost = 0, put = 0;
     size_t most = p->rows->top ? p->rows->top : ROWS;
-    double share = 0;
-    char part[SHOWN];
-    for (size_t i = 0; i < count; i++) {
-        bool counts = lost_only_tested(coaming_survival_get(p->v, i));
-        lost += counts;
-        share += counts ? coaming_survival_share(p->v, i) : 0;
-    }
+    char *words = lost_as_tested_words(p->v, &lost);
     fputc('\n', p->out);
-    if (!lost)
-        return print_line(p->out, p->style, 0, 2,
-                          "In no case is she lost as last tested and not as built.");
-    ink_on(p->out, p->style, INK_BAD);
-    bool good =
-        print_line(p->out, p->style, 0, 2,
-                   "Lost as last tested and not as built: %zu of %zu cases, %s of damage:", lost,
-                   count, percent(part, share));
-    ink_off(p->out, p->style, INK_BAD);
+    ink_on(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
+    bool good = words && print_line(p->out, p->style, 0, 2, lost ? "%s:" : "%s.", words);
+    ink_off(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
+    free(words);
     for (size_t i = 0; good && i < count && put < most; i++)
-        if (lost_only_tested(coaming_survival_get(p->v, order[i]))) {
+        if (lost_as_tested_only(coaming_survival_get(p->v, order[i]))) {
             good = print_case(p, order[i]);
             put++;
         }
