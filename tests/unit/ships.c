@@ -38,6 +38,60 @@ coaming_status ship_from_text(const char *arrangement, const char *log, coaming_
     return status;
 }
 
+/* Of a ship that must load. */
+static void must(bool good, const char *what)
+{
+    if (good)
+        return;
+    fprintf(stderr, "does not load: %s\n", what);
+    abort();
+}
+
+coaming_ship *ship_from_parts(const char *principal, const char *parts)
+{
+    char *text = NULL;
+    size_t size;
+    coaming_ship *ship = NULL;
+    FILE *out = open_memstream(&text, &size);
+    fprintf(out,
+            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship %s/>%s"
+            "</arrangement>",
+            principal, parts);
+    fclose(out);
+    must(ship_from_text(text, NULL, NULL, &ship, NULL) == COAMING_OK, text);
+    free(text);
+    return ship;
+}
+
+coaming_ship *ship_from_tree(const char *path)
+{
+    char whole[1000];
+    snprintf(whole, sizeof whole, "%s/%s", getenv("COAMING_ROOT"), path);
+    coaming_load_options options = {NULL, 0, 20782, 20782};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
+    must(coaming_ship_load(whole, &options, faults, &ship, NULL) == COAMING_OK, whole);
+    coaming_faults_free(faults);
+    return ship;
+}
+
+void write_wigley(FILE *out, int along, int up)
+{
+    const double L = 100, B = 10, T = 6.25;
+    fputs("<hull>", out);
+    for (int i = 0; i <= along; i++) {
+        double u = 2.0 * i / along - 1;
+        fprintf(out, "<section x=\"%.17g\">", L * i / along);
+        for (int k = 0; k <= up; k++) {
+            double w = 1 - (double)k / up;
+            fprintf(out, "<offset z=\"%.17g\" y=\"%.17g\"/>", T * k / up,
+                    B / 2 * (1 - u * u) * (1 - w * w));
+        }
+        fprintf(out, "<offset z=\"9\" y=\"%.17g\"/></section>", B / 2 * (1 - u * u));
+    }
+    fputs("</hull>", out);
+}
+
 char *arrangement_with(const char *parts)
 {
     static const char frame[] =

@@ -5,6 +5,7 @@
 #define TESTS_SHIPS_H
 
 #include <stdint.h>
+#include <stdio.h>
 
 #include "coaming/coaming.h"
 #include "ship/ship.h"
@@ -16,6 +17,17 @@ coaming_status ship_from_text(const char *arrangement, const char *log, coaming_
 /* The parts of an arrangement inside a valid frame: root, <ship draft="3"/>, conditions "sea" and
  * "port". Freed by free. */
 char *arrangement_with(const char *parts);
+
+/* Loads <ship PRINCIPAL/> and parts, or a file of the source tree (as of 2026-11-25); who does not load
+ * stops the test. */
+coaming_ship *ship_from_parts(const char *principal, const char *parts);
+coaming_ship *ship_from_tree(const char *path);
+
+/* Writes the sections of Wigley's hull (W. C. S. Wigley, 1934, form from memory), 100 x 10 x 6.25 m,
+ * y = (B/2)(1 - (2x/L)^2)(1 - (1 - z/T)^2), wall-sided from there up to 9 m, in so many straight
+ * pieces. */
+#define WIGLEY "length=\"100\" beam=\"10\" depth=\"9\" "
+void write_wigley(FILE *out, int along, int up);
 
 /* A counter-based generator (SplitMix64; Steele, Lea and Flood, OOPSLA 2014), so that a failing
  * ship can be made again from its number. */

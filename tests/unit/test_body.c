@@ -85,25 +85,13 @@ static void try_planes(const body *b, int planes, dice *d, tally *n)
     free(scratch);
 }
 
-static coaming_ship *ship_at(const char *place)
-{
-    char path[1000];
-    snprintf(path, sizeof path, "%s/%s", getenv("COAMING_ROOT"), place);
-    coaming_load_options options = {NULL, 0, 20782, 20782};
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
-    coaming_faults_free(faults);
-    return ship;
-}
-
 START_TEST(sums_of_bodies_and_groups_are_those_of_their_faces)
 {
     static const char *const places[] = {"examples/fathom-lark.xml", "examples/barge.xml",
                                          "tests/data/container-hull.xml"};
     dice d = {(uint64_t)_i + 71};
     tally n = {0, 0, 0};
-    coaming_ship *ship = ship_at(places[_i]);
+    coaming_ship *ship = ship_from_tree(places[_i]);
     try_planes(&ship->hull->body, 300, &d, &n);
     for (size_t s = 0; s < ship->space_count; s++) {
         try_planes(ship->spaces[s].inside, 50, &d, &n);

@@ -17,24 +17,6 @@
 #include "ship/inside.h"
 #include "ships.h"
 
-static coaming_ship *ship_of(const char *principal, const char *parts)
-{
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    fprintf(
-        out,
-        "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship %s/>%s</arrangement>",
-        principal, parts);
-    fclose(out);
-    coaming_ship *s = NULL;
-    coaming_error error;
-    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
-    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
-    free(text);
-    return s;
-}
-
 /* Floods all spaces. */
 static coaming_float flood_all(coaming_ship *s, coaming_righting *righting)
 {
@@ -56,7 +38,7 @@ static coaming_float flood_all(coaming_ship *s, coaming_righting *righting)
 
 static coaming_float float_of(const char *principal, const char *parts)
 {
-    coaming_ship *s = ship_of(principal, parts);
+    coaming_ship *s = ship_from_parts(principal, parts);
     coaming_float result = flood_all(s, NULL);
     coaming_ship_free(s);
     return result;
@@ -232,7 +214,7 @@ START_TEST(every_breach_of_a_barge_by_hand)
      * most 16 of 40 m: 2 x 40/24 = 3.33 m, afloat; two neighbours lose 28 m: 2 x 40/12 > 4, lost.
      * The door between the after two has failed: as tested a breach of either is a breach of both.
      */
-    coaming_ship *s = ship_of(
+    coaming_ship *s = ship_from_parts(
         "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.2\"",
         "<space id=\"a\" name=\"A\" permeability=\"1\" shell=\"yes\"><box x=\"0 12\" y=\"-3 3\" "
         "z=\"0 4\"/></space><space id=\"b\" name=\"B\" permeability=\"1\" shell=\"yes\"><box "
@@ -333,14 +315,10 @@ START_TEST(a_position_of_rest_is_one)
     static const struct {
         const char *file;
         int flooded[5];
-    } table[] = {{"float-swings.xml", {0, 2, 3, 5, 6}}, {"float-stops-short.xml", {1, 3, 4, 4, 4}}};
-    char path[1000];
-    snprintf(path, sizeof path, "%s/tests/data/%s", getenv("COAMING_ROOT"), table[_i].file);
-    coaming_load_options options = {NULL, 0, 20782, 20782};
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *s = NULL;
+    } table[] = {{"tests/data/float-swings.xml", {0, 2, 3, 5, 6}},
+                 {"tests/data/float-stops-short.xml", {1, 3, 4, 4, 4}}};
+    coaming_ship *s = ship_from_tree(table[_i].file);
     coaming_flotation *f = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &s, NULL), COAMING_OK);
     ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     bool flooded[16] = {false}, none[16] = {false};
     coaming_float intact, r;
@@ -364,7 +342,6 @@ START_TEST(a_position_of_rest_is_one)
     ck_assert_int_eq(r.afloat, COAMING_AFLOAT_YES);
     arena_free(&memory);
     coaming_flotation_free(f);
-    coaming_faults_free(faults);
     coaming_ship_free(s);
 }
 END_TEST
@@ -392,9 +369,9 @@ START_TEST(upright_the_worse_side_is_told)
 {
     coaming_righting arms[2];
     for (int port = 0; port < 2; port++) {
-        coaming_ship *s = ship_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"8\"",
-                                  port ? HOLD("20 80", "5 10", "6 10", "1")
-                                       : HOLD("20 80", "-10 -5", "6 10", "1"));
+        coaming_ship *s = ship_from_parts(
+            "length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"8\"",
+            port ? HOLD("20 80", "5 10", "6 10", "1") : HOLD("20 80", "-10 -5", "6 10", "1"));
         coaming_float at = flood_all(s, &arms[port]);
         ck_assert_double_eq(at.heel, 0);
         coaming_ship_free(s);
@@ -411,8 +388,9 @@ START_TEST(the_greatest_arm_lies_between_the_angles_too)
     /* Every space over the whole ship flooded to 48 %: she floats with little freeboard, and the
      * wall- sided arm grows until the deck edge goes under at 2.2 degrees: 0.0491 m there, more
      * after. */
-    coaming_ship *s = ship_of("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"7\"",
-                              HOLD("0 100", "-10 10", "0 10", "0.48"));
+    coaming_ship *s =
+        ship_from_parts("length=\"100\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"7\"",
+                        HOLD("0 100", "-10 10", "0 10", "0.48"));
     coaming_righting r;
     coaming_float at = flood_all(s, &r);
     double heel = atan(at.freeboard / 10), bm = 400 / (12 * 5.0);
@@ -426,15 +404,16 @@ END_TEST
 
 START_TEST(intact_and_unstable_is_refused)
 {
-    coaming_ship *s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\" kg=\"60\"",
-                              HOLD("0 1", "-1 1", "0 1", "1"));
+    coaming_ship *s =
+        ship_from_parts("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\" kg=\"60\"",
+                        HOLD("0 1", "-1 1", "0 1", "1"));
     coaming_flotation *f = NULL;
     coaming_error error;
     ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_INPUT);
     ck_assert_ptr_nonnull(strstr(error.message, "capsizes"));
     coaming_ship_free(s);
-    s = ship_of("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\"",
-                HOLD("0 1", "-1 1", "0 1", "1"));
+    s = ship_from_parts("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\"",
+                        HOLD("0 1", "-1 1", "0 1", "1"));
     ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_USAGE);
     coaming_ship_free(s);
 }
@@ -444,8 +423,9 @@ START_TEST(righting_arms_of_a_box_follow_the_wall_sided_formula)
 {
     /* GZ = sin(heel) (GM + BM tan2(heel)/2) while neither deck edge nor bilge passes the water; the
      * wall-sided formula is exact for a box (derivable; Barrass and Derrett, 6th ed., ch. 14). */
-    coaming_ship *s = ship_of("length=\"100\" beam=\"12\" depth=\"10\" draft=\"5\" kg=\"4\"",
-                              HOLD("40 60", "-1 1", "9 10", "1"));
+    coaming_ship *s =
+        ship_from_parts("length=\"100\" beam=\"12\" depth=\"10\" draft=\"5\" kg=\"4\"",
+                        HOLD("40 60", "-1 1", "9 10", "1"));
     coaming_righting r;
     coaming_float at = flood_all(s, &r);
     double bm = 144 / 60.0, gm = 2.5 + bm - 4;
@@ -461,30 +441,18 @@ END_TEST
 
 START_TEST(wigley_hull_comes_to_its_closed_forms)
 {
-    /* y = (B/2)(1 - (2x/L)^2)(1 - (z/T)^2): V 4LBT/9, waterplane 2LB/3, KB 5T/8, BM 3B^2/(35T),
-     * BM_L 3L^2/(40T); form from memory (W. C. S. Wigley, 1934), closed forms derived by
-     * integration. 60 x 40 straight pieces: an inscribed polyhedron, short by about 1/2n^2 + 1/2m^2
+    /* V 4LBT/9, waterplane 2LB/3, KB 5T/8, BM 3B^2/(35T),
+     * BM_L 3L^2/(40T), derived by integration. 60 x 40 straight pieces: an inscribed polyhedron, short by about 1/2n^2 + 1/2m^2
      * = 0.05 %. */
     enum { N = 60, M = 40 };
     const double L = 100, B = 10, T = 6.25;
     char *parts = NULL;
     size_t size;
     FILE *out = open_memstream(&parts, &size);
-    fputs("<hull>", out);
-    for (int i = 0; i <= N; i++) {
-        double u = 2.0 * i / N - 1;
-        fprintf(out, "<section x=\"%.17g\">", L * i / N);
-        for (int k = 0; k <= M; k++) {
-            double w = 1 - (double)k / M;
-            fprintf(out, "<offset z=\"%.17g\" y=\"%.17g\"/>", T * k / M,
-                    B / 2 * (1 - u * u) * (1 - w * w));
-        }
-        fprintf(out, "<offset z=\"9\" y=\"%.17g\"/></section>", B / 2 * (1 - u * u));
-    }
-    fputs("</hull>" HOLD("40 60", "-1 1", "8 9", "1"), out);
+    write_wigley(out, N, M);
+    fputs(HOLD("40 60", "-1 1", "8 9", "1"), out);
     fclose(out);
-    coaming_ship *s =
-        ship_of("length=\"100\" beam=\"10\" depth=\"9\" draft=\"6.25\" kg=\"4\"", parts);
+    coaming_ship *s = ship_from_parts(WIGLEY "draft=\"6.25\" kg=\"4\"", parts);
     coaming_float r = flood_all(s, NULL);
     ck_assert_double_eq_tol(r.displacement / 1.025, 4 * L * B * T / 9, 4 * L * B * T / 9 * 1e-3);
     ck_assert_double_eq_tol(r.gm, 5 * T / 8 + 3 * B * B / (35 * T) - 4, 3e-3);
@@ -529,7 +497,7 @@ START_TEST(waterplane_comes_to_Simpsons_rule)
     }
     fputs("</hull>" HOLD("50 60", "-1 1", "0 1", "1"), out);
     fclose(out);
-    coaming_ship *s = ship_of("length=\"120\" beam=\"16\" depth=\"8\" draft=\"5\"", parts);
+    coaming_ship *s = ship_from_parts("length=\"120\" beam=\"16\" depth=\"8\" draft=\"5\"", parts);
     arena memory = {NULL};
     body hull;
     hull = s->hull->body;
@@ -553,8 +521,8 @@ END_TEST
  * moment about any axis through its centroid is side^4 sqrt(3)/96 (derivable). */
 START_TEST(corner_of_a_cube_is_cut_exactly)
 {
-    coaming_ship *s =
-        ship_of("length=\"9\" beam=\"9\" depth=\"9\" draft=\"5\"", HOLD("0 1", "0 1", "0 1", "1"));
+    coaming_ship *s = ship_from_parts("length=\"9\" beam=\"9\" depth=\"9\" draft=\"5\"",
+                                      HOLD("0 1", "0 1", "0 1", "1"));
     arena memory = {NULL};
     body cube;
     double scratch[7 * 16];
@@ -607,7 +575,7 @@ START_TEST(hull_of_sections_is_closed_and_a_box_of_sections_is_the_box)
     char parts[1000];
     snprintf(parts, sizeof parts, "%s%s", sections, HOLD("4 9", "1 3", "0 4", "0.5"));
     const char *principal = "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"";
-    coaming_ship *s = ship_of(principal, parts);
+    coaming_ship *s = ship_from_parts(principal, parts);
     coaming_float a = flood_all(s, NULL);
     coaming_float b = float_of(principal, HOLD("4 9", "1 3", "0 4", "0.5"));
     ck_assert_double_eq_tol(a.draught, b.draught, 1e-9);
@@ -639,7 +607,7 @@ START_TEST(level_pieces_of_a_section_are_kept)
              section, section, HOLD("4 9", "-3 3", "0 2", "0.5"));
     const char *principal =
         "length=\"30\" beam=\"8\" depth=\"5\" draft=\"3\" kg=\"2\" density=\"1\"";
-    coaming_ship *s = ship_of(principal, parts);
+    coaming_ship *s = ship_from_parts(principal, parts);
     coaming_float r = flood_all(s, NULL);
     ck_assert_double_eq_tol(r.displacement, 600, 1e-9);
     /* hold of 5 x 6 x 2 m at 50 %: 30 m3 lost below the waterplane of 240 m2 */
@@ -659,9 +627,9 @@ END_TEST
 START_TEST(what_is_below_and_what_is_above_make_the_whole)
 {
     coaming_ship *s =
-        ship_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"",
-                "<space id=\"l\" name=\"L\" permeability=\"1\"><prism z=\"0 3\" outline="
-                "\"20,0 22,0 22,1 21,1 21,2 20,2\"/></space>");
+        ship_from_parts("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.9\"",
+                        "<space id=\"l\" name=\"L\" permeability=\"1\"><prism z=\"0 3\" outline="
+                        "\"20,0 22,0 22,1 21,1 21,2 20,2\"/></space>");
     arena memory = {NULL};
     body b;
     b = *s->spaces[0].inside;
@@ -728,7 +696,7 @@ START_TEST(equilibrium_satisfies_both_balances)
              dice_below(&d, 9));
     snprintf(parts, sizeof parts, HOLD("%g %g", "%g %g", "0 %d", "0.8"), x, x + 6, -b / 2,
              b / 2 - dice_below(&d, 8), 3 + dice_below(&d, 4));
-    coaming_ship *s = ship_of(principal, parts);
+    coaming_ship *s = ship_from_parts(principal, parts);
     coaming_float r = flood_all(s, NULL);
     if (r.afloat == COAMING_AFLOAT_YES) {
         arena memory = {NULL};

@@ -19,30 +19,6 @@
 #include "ship/unfilled.h"
 #include "ships.h"
 
-static coaming_ship *load_text(const char *text)
-{
-    coaming_ship *s = NULL;
-    coaming_error error = {COAMING_OK, ""};
-    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
-    ck_assert_msg(status == COAMING_OK, "%s: %s", error.message, text);
-    return s;
-}
-
-static coaming_ship *ship_of(const char *principal, const char *parts)
-{
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    fprintf(out,
-            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship %s/>%s"
-            "</arrangement>",
-            principal, parts);
-    fclose(out);
-    coaming_ship *s = load_text(text);
-    free(text);
-    return s;
-}
-
 static coaming_ship *published(double draught)
 {
     char path[1000];
@@ -268,7 +244,7 @@ static coaming_ship *ship_with(const station *s, int count, const char *spaces)
     FILE *out = open_memstream(&parts, &size);
     fprintf(out, "%s%s", hull, spaces);
     fclose(out);
-    coaming_ship *ship = ship_of(PRINCIPAL, parts);
+    coaming_ship *ship = ship_from_parts(PRINCIPAL, parts);
     free(parts);
     free(hull);
     return ship;
@@ -597,8 +573,7 @@ START_TEST(a_twisted_hull_by_hand)
 }
 END_TEST
 
-/* Wigley's hull (W. C. S. Wigley, 1934, form from memory), y = (B/2)(1 - (2x/L)^2)(1 - (1 - z/T)^2)
- * over the keel, wall-sided above T: boxes cut by 120 x 60 straight pieces of it, against the midpoint
+/* Wigley's hull: boxes cut by 120 x 60 straight pieces of it, against the midpoint
  * rule on the form itself. A straight piece lies inside the form by at most an eighth of its length
  * squared by the bend there, B/2 x 2 both ways in u and w with pieces of 1/60: 7e-4 m in all. */
 START_TEST(boxes_in_a_wigley_hull_come_to_quadrature)
@@ -608,20 +583,10 @@ START_TEST(boxes_in_a_wigley_hull_come_to_quadrature)
     char *parts = NULL;
     size_t size;
     FILE *out = open_memstream(&parts, &size);
-    fputs("<hull>", out);
-    for (int i = 0; i <= N; i++) {
-        double u = 2.0 * i / N - 1;
-        fprintf(out, "<section x=\"%.17g\">", L * i / N);
-        for (int k = 0; k <= M; k++) {
-            double w = 1 - (double)k / M;
-            fprintf(out, "<offset z=\"%.17g\" y=\"%.17g\"/>", T * k / M,
-                    B / 2 * (1 - u * u) * (1 - w * w));
-        }
-        fprintf(out, "<offset z=\"9\" y=\"%.17g\"/></section>", B / 2 * (1 - u * u));
-    }
-    fputs("</hull><space id=\"a\" name=\"A\"><box x=\"1 99\" y=\"-1 1\" z=\"1 2\"/></space>", out);
+    write_wigley(out, N, M);
+    fputs("<space id=\"a\" name=\"A\"><box x=\"1 99\" y=\"-1 1\" z=\"1 2\"/></space>", out);
     fclose(out);
-    coaming_ship *s = ship_of("length=\"100\" beam=\"10\" depth=\"9\" draft=\"6\"", parts);
+    coaming_ship *s = ship_from_parts("length=\"100\" beam=\"10\" depth=\"9\" draft=\"6\"", parts);
     free(parts);
     hull_room room = {0};
     dice d = {77};
@@ -686,7 +651,7 @@ START_TEST(ends_that_are_not_cut_are_as_given)
                  "z=\"%.2f 7.86\"/></space>",
                  x0, y1, z0);
         coaming_ship *s =
-            ship_of("length=\"58\" beam=\"11.2\" depth=\"5.46\" draft=\"2.96\"", space);
+            ship_from_parts("length=\"58\" beam=\"11.2\" depth=\"5.46\" draft=\"2.96\"", space);
         const solid_part *a = s->spaces[0].parts;
         ck_assert(!a->whole);
         ck_assert_double_eq(s->spaces[0].bottom, z0);
@@ -703,7 +668,7 @@ END_TEST
 /* Flush with the hull's planes nothing is cut off and nothing added. */
 START_TEST(flush_is_whole)
 {
-    coaming_ship *s = ship_of(
+    coaming_ship *s = ship_from_parts(
         "length=\"24.6\" beam=\"11.2\" depth=\"6.4\" draft=\"3\"",
         "<frames spacing=\"0.6\"/><hull><section x=\"0\"><offset z=\"0\" y=\"5.6\"/><offset "
         "z=\"3.7\" y=\"5.6\"/><offset z=\"6.4\" y=\"5.6\"/></section><section x=\"13.2\"><offset "
@@ -799,11 +764,11 @@ START_TEST(what_no_space_fills_is_told_by_region)
 {
 #define ROOM(id, x, z, more)                                                                       \
     "<space id=\"" id "\" name=\"n\"" more "><box x=\"" x "\" y=\"-9 9\" z=\"" z "\"/></space>"
-    coaming_ship *s =
-        ship_of("length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\"",
-                "<deck id=\"hold\" z=\"0\"/><deck id=\"tween\" z=\"1\"/>" ROOM(
-                    "t", "0 30", "1 4", " shell=\"yes\"") ROOM("a", "0 10", "0 1", " shell=\"yes\"")
-                    ROOM("b", "22 30", "0 1", " shell=\"yes\"") ROOM("l", "15 15.5", "0 1", ""));
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\"",
+        "<deck id=\"hold\" z=\"0\"/><deck id=\"tween\" z=\"1\"/>" ROOM(
+            "t", "0 30", "1 4", " shell=\"yes\"") ROOM("a", "0 10", "0 1", " shell=\"yes\"")
+            ROOM("b", "22 30", "0 1", " shell=\"yes\"") ROOM("l", "15 15.5", "0 1", ""));
     unfilled u;
     ck_assert(unfilled_make(s, &u));
     ck_assert_double_eq_tol(u.hull, 960, 1e-9);
@@ -822,7 +787,7 @@ START_TEST(what_no_space_fills_is_told_by_region)
     coaming_ship_free(s);
     /* in a hull that narrows to nothing forward, 40 x 6 x 4 / 2 = 480 m3: all of it in one space to
      * full breadth, and what is above the deck does not count */
-    s = ship_of(
+    s = ship_from_parts(
         "length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\"",
         "<hull><section x=\"0\"><offset z=\"0\" y=\"3\"/><offset z=\"4\" y=\"3\"/></section>"
         "<section x=\"40\"><offset z=\"0\" y=\"0\"/><offset z=\"4\" y=\"0\"/></section>"

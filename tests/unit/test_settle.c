@@ -352,13 +352,7 @@ static void check_grade(coaming_flotation *kept, const bool *flooded, const grad
  * condition, answer, detail or closure held would be told for it. */
 START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
 {
-    char path[1000];
-    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", getenv("COAMING_ROOT"));
-    coaming_load_options options = {NULL, 0, 20782, 20782};
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
-    coaming_faults_free(faults);
+    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
     coaming_flotation *kept = NULL;
     ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &kept, NULL), COAMING_OK);
     bool *flooded = calloc(ship->space_count, sizeof *flooded);

@@ -80,11 +80,18 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
 
 /* Plan. */
 
-static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coaming_plan_repair *r)
+/* What each row begins with. */
+static cJSON *standing_row(json_document *d, const coaming_ship *ship, int closure)
 {
     cJSON *row = json_object(d);
-    json_add(d, row, "closure", json_text(ship->links[r->closure].id));
-    json_standing(d, row, ship, r->closure);
+    json_add(d, row, "closure", json_text(ship->links[closure].id));
+    json_standing(d, row, ship, closure);
+    return row;
+}
+
+static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coaming_plan_repair *r)
+{
+    cJSON *row = standing_row(d, ship, r->closure);
     json_add(d, row, "hours", json_number(r->hours));
     json_add(d, row, "leak_probability", json_number(r->probability));
     json_add(d, row, "repair_success", json_number(r->success));
@@ -94,9 +101,7 @@ static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coami
 
 static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming_plan_test *t)
 {
-    cJSON *row = json_object(d);
-    json_add(d, row, "closure", json_text(ship->links[t->closure].id));
-    json_standing(d, row, ship, t->closure);
+    cJSON *row = standing_row(d, ship, t->closure);
     json_add(d, row, "method", json_text(t->method));
     json_add(d, row, "leak_probability", json_number(t->probability));
     json_add(d, row, "fails", json_number(t->fails));
@@ -106,9 +111,7 @@ static cJSON *test_row(json_document *d, const coaming_ship *ship, const coaming
 
 static cJSON *date_row(json_document *d, const coaming_ship *ship, const coaming_plan_date *a)
 {
-    cJSON *row = json_object(d);
-    json_add(d, row, "closure", json_text(ship->links[a->closure].id));
-    json_standing(d, row, ship, a->closure);
+    cJSON *row = standing_row(d, ship, a->closure);
     json_add(d, row, "leak_probability", json_number(a->probability));
     json_add(d, row, "youngest", json_number(a->youngest));
     json_add(d, row, "oldest", json_number(a->oldest));
