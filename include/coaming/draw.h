@@ -29,6 +29,7 @@
 #include "coaming/hold.h"
 #include "coaming/ranking.h"
 #include "coaming/spread.h"
+#include "coaming/survival.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -37,10 +38,11 @@ extern "C" {
 /* Code, word. */
 #define COAMING_OVERLAY_TABLE(X)                                                                   \
     X(NONE, "none")                                                                                \
-    X(EXPOSE, "expose") /* what floods or gets bad air if a closure fails, and by which way */     \
-    X(RANK, "rank")     /* whose failure would cost most, numbered */                              \
-    X(DUE, "due")       /* the closures whose tests are due */                                     \
-    X(HOLD, "hold")     /* the line most likely to hold, and the weakest way */
+    X(EXPOSE, "expose")     /* what floods or gets bad air if a closure fails, and by which way */ \
+    X(RANK, "rank")         /* whose failure would cost most, numbered */                          \
+    X(DUE, "due")           /* the closures whose tests are due */                                 \
+    X(HOLD, "hold")         /* the line most likely to hold, and the weakest way */                \
+    X(SURVIVAL, "survival") /* zones along her by what damage there costs, as built and as tested */
 
 typedef enum {
 #define COAMING_OVERLAY_CODE(code, word) COAMING_OVERLAY_##code,
@@ -62,8 +64,9 @@ typedef struct {
     /* EXPOSE: the answer, and which of its rows; coaming_exposure_choose finds one. */
     coaming_exposure *exposure;
     size_t row;
-    const coaming_ranking *ranking; /* RANK: the answer, and how many of it are numbered; 0: all */
-    size_t top;
+    const coaming_ranking *ranking;   /* RANK */
+    const coaming_survival *survival; /* SURVIVAL */
+    size_t top; /* RANK, SURVIVAL: how many closures of the answer are numbered; 0: all */
     const coaming_due *due;          /* DUE: the tests that are shown */
     const coaming_hold_answer *hold; /* HOLD */
 

@@ -26,7 +26,7 @@ static bool asked_well(const options *o)
         {OPT_SOURCE, "source", "expose and hold", WITH(EXPOSE) | WITH(HOLD)},
         {OPT_PROTECT, "protect", "hold", WITH(HOLD)},
         {OPT_MEASURE, "measure", "rank", WITH(RANK)},
-        {OPT_TOP, "top", "rank", WITH(RANK)},
+        {OPT_TOP, "top", "rank and survival", WITH(RANK) | WITH(SURVIVAL)},
         {OPT_WITHIN, "within", "due", WITH(DUE)},
         {OPT_HAZARD, "hazard", "expose, rank and hold", WITH(EXPOSE) | WITH(RANK) | WITH(HOLD)},
         {OPT_LEVEL, "level", "expose, rank and hold", WITH(EXPOSE) | WITH(RANK) | WITH(HOLD)}};
@@ -106,6 +106,7 @@ typedef struct {
     coaming_ranking *ranking;
     coaming_due *due;
     coaming_hold *hold;
+    coaming_survival *survival;
 } answers;
 
 typedef struct {
@@ -158,6 +159,18 @@ static coaming_status ask_hold(const options *o, const coaming_ship *ship, const
     return status;
 }
 
+/* The drawing shows what is, not what is likely. */
+static coaming_status ask_survival(const options *o, const coaming_ship *ship, answers *a,
+                                   coaming_drawing *d, coaming_error *error)
+{
+    coaming_survival_options how = coaming_survival_options_default();
+    how.condition = o->query.condition;
+    how.expected = false;
+    coaming_status status = coaming_survival_new(ship, &how, &a->survival, error);
+    d->survival = a->survival;
+    return status;
+}
+
 static int ask(const options *o, const coaming_ship *ship, const subject *s, answers *a,
                coaming_drawing *d)
 {
@@ -177,11 +190,14 @@ static int ask(const options *o, const coaming_ship *ship, const subject *s, ans
     case COAMING_OVERLAY_HOLD:
         status = ask_hold(o, ship, s, a, d, &error);
         break;
+    case COAMING_OVERLAY_SURVIVAL:
+        status = ask_survival(o, ship, a, d, &error);
+        break;
     default:
         break;
     }
     if (status == COAMING_OK && o->overlay != COAMING_OVERLAY_NONE &&
-        o->overlay != COAMING_OVERLAY_DUE)
+        o->overlay != COAMING_OVERLAY_DUE && o->overlay != COAMING_OVERLAY_SURVIVAL)
         status = coaming_outset_new(ship, o->query, &a->outset, &error);
     d->outset = a->outset;
     return status == COAMING_OK ? -1 : complain_of(&error);
@@ -194,6 +210,7 @@ static void answers_free(answers *a)
     coaming_ranking_free(a->ranking);
     coaming_due_free(a->due);
     coaming_hold_free(a->hold);
+    coaming_survival_free(a->survival);
 }
 
 int cmd_draw(options *o)

@@ -161,7 +161,7 @@ const option_row option_rows[] = {
     ROW(PROTECT, "protect", "B,C...",
         "spaces that are to stay clean; may be given more than once (default: the vital ones)",
         TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),
-    WORD(OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due or hold",
+    WORD(OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due, hold or survival",
          coaming_overlay, overlay, words_of_overlay, COAMING_OVERLAY_NONE + 1, NULL),
     ROW(CLOSURE, "closure", "CLOSURE", "with expose: the closure that fails", TEXT(closure), NULL,
         IDS(CLOSURES)),

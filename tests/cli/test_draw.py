@@ -666,6 +666,99 @@ class Overlays(Drawn):
         self.assertIn(b"no side 'bridge'", done.stderr)
 
 
+class Survival(Drawn):
+    WORDS = (DEMO, "--log", DEMO_LOG)
+    SHADES = (("most", 0.5), ("much", 0.25), ("some", 0.1), ("little", 0))
+
+    @property
+    def told(self):
+        return self.kept("survival", lambda: self.answer("survival", *self.WORDS))
+
+    @property
+    def drawing(self):
+        return self.kept("draw", lambda: self.draw(*self.WORDS, "--overlay", "survival"))
+
+    KEPT = {}
+
+    def kept(self, what, make):
+        """Asked once for all cases: it takes seconds."""
+        if what not in self.KEPT:
+            self.KEPT[what] = make()
+        return self.KEPT[what]
+
+    def cells(self, drawing, state):
+        row = next(g for g in drawing.all("g", "zone-row") if g.get("data-state") == state)
+        return {int(c.get("data-zone")): c for c in drawing.all("rect", "zone", row)}
+
+    def test_zones_are_shaded_by_what_is_lost_there(self):
+        drawing, used = self.drawing, set()
+        for state in ("as-built", "as-tested"):
+            cells = self.cells(drawing, state)
+            self.assertEqual(list(cells), [z["zone"] for z in self.told["zones"]])
+            for row in self.told["zones"]:
+                zone, share = row["zone"], row["gone"][state.replace("-", "_")] / row["weight"]
+                shade = next((w for w, least in self.SHADES if share > 0 and share >= least), "none")
+                used.add(shade)
+                self.assertEqual(cells[zone].get("data-shade"), shade, (state, zone, share))
+                told = re.fullmatch(rf"zone {zone}, {state}: (.*) %", cells[zone][0].text)[1]
+                self.assertAlmostEqual(float(told), 100 * share, delta=0.06)
+        self.assertGreaterEqual(len(used), 4)
+        legend = next(drawing.all("g", "legend"))
+        self.assertEqual({r.get("data-shade") for r in legend.iter(f"{SVG}rect")
+                          if r.get("data-shade")}, used)
+
+    def test_zones_stand_under_where_they_are(self):
+        answer, drawing = self.told, self.drawing
+        zero = float(drawing.profiles[0].get("data-x0"))
+        for state in ("as-built", "as-tested"):
+            cells = self.cells(drawing, state)
+            self.assertEqual(len(cells), len(answer["zones"]))
+            for zone in answer["zones"]:
+                cell = cells[zone["zone"]]
+                self.assertAlmostEqual(float(cell.get("x")), zero + zone["from"] * drawing.scale,
+                                       delta=0.02)
+                self.assertAlmostEqual(float(cell.get("width")),
+                                       (zone["to"] - zone["from"]) * drawing.scale, delta=0.02)
+        self.assertEqual(len(list(drawing.all("g", "zones"))), 1)
+
+    def test_the_closures_that_it_hangs_on_are_numbered(self):
+        gains = {c["closure"]: c["tested_gain"] for c in self.told["closures"] if c["tested_gain"] > 0}
+        order = sorted(gains, key=lambda c: -gains[c])
+        self.assertGreater(len(order), 1)
+        first = self.draw(*self.WORDS, "--overlay", "survival", "--top", "1")
+        for top, drawing in ((1, first), (10, self.drawing)):
+            shown = {g.get("data-of"): int(t.text) for v in drawing.decks.values()
+                     for g in drawing.all("g", "id", v)
+                     for t in g.iter(f"{SVG}text") if t.text.isdigit()}
+            self.assertEqual(shown, {c: i + 1 for i, c in enumerate(order[:top])})
+
+    def test_it_says_the_index_and_that_it_is_not_the_statutory_one(self):
+        index, text = self.told["index"], text_of(self.drawing.root)
+        told = re.search(r"Index of subdivision: ([0-9.]+) as built, ([0-9.]+) as last tested\.", text)
+        self.assertAlmostEqual(float(told[1]), index["as_built"], delta=6e-5)
+        self.assertAlmostEqual(float(told[2]), index["as_tested"], delta=6e-5)
+        self.assertIn("This is not the statutory calculation", text)
+        self.assertIn("Caution:", text)
+
+    def test_of_a_ship_without_tests_both_rows_are_alike(self):
+        """Untested closures count as sound in the answer as last tested."""
+        text = re.sub(r"<test [^>]*/>|<test [^>]*>.*?</test>", "", DEMO.read_text(encoding="utf-8"),
+                      flags=re.DOTALL)
+        drawing = self.draw(self.ship(text), "--overlay", "survival")
+        built, tested = self.cells(drawing, "as-built"), self.cells(drawing, "as-tested")
+        self.assertEqual([c[0].text.split(": ")[1] for c in built.values()],
+                         [c[0].text.split(": ")[1] for c in tested.values()])
+        self.assertGreater(len(built), 3)
+        self.assertFalse([i for i in drawing.items() if "gives back" in i or "as last tested" in i])
+
+    def test_what_does_not_go_with_it_is_refused(self):
+        for words in (("--hazard", "air"), ("--level", "still"), ("--measure", "worth"),
+                      ("--within", "3"), ("--source", "sea")):
+            done = self.run_it("draw", *self.WORDS, *AS_OF, "--overlay", "survival", *words)
+            self.assertEqual((done.returncode, done.stdout), (USAGE, b""), words)
+            self.assertIn(b"goes with --overlay", done.stderr)
+
+
 class Told(Drawn):
     """What the commands say in words is said in their drawings too."""
 

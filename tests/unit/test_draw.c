@@ -60,6 +60,9 @@ START_TEST(text_reads_on_every_fill)
     for (int f = 0; f < FILL_COUNT; f++)
         ck_assert_msg(contrast(INK_COLOUR, space_fills[f].fill) >= 7, "%s: %.2f",
                       space_fills[f].word, contrast(INK_COLOUR, space_fills[f].fill));
+    for (int f = 0; f < SHADE_COUNT; f++)
+        ck_assert_msg(contrast(INK_COLOUR, loss_shades[f].fill) >= 7, "%s: %.2f",
+                      loss_shades[f].word, contrast(INK_COLOUR, loss_shades[f].fill));
 }
 END_TEST
 
@@ -151,6 +154,18 @@ START_TEST(fills_stay_apart_for_colour_blind_eyes)
                         distance(space_fills[a].fill, space_fills[b].fill, seen_as[e]) >= 9.2,
                         "%s and %s, eye %d: %.1f", space_fills[a].word, space_fills[b].word, e,
                         distance(space_fills[a].fill, space_fills[b].fill, seen_as[e]));
+}
+END_TEST
+
+/* Each darker than the one before, so that they are told in order in grey as well. */
+START_TEST(shades_of_loss_grow_darker_and_stay_apart)
+{
+    for (int f = 1; f < SHADE_COUNT; f++) {
+        const char *less = loss_shades[f - 1].fill, *more = loss_shades[f].fill;
+        ck_assert_double_lt(luminance(parse(more)), luminance(parse(less)));
+        for (int e = 0; e < EYES; e++)
+            ck_assert_double_ge(distance(less, more, seen_as[e]), 9.2);
+    }
 }
 END_TEST
 
@@ -451,7 +466,7 @@ START_TEST(what_cannot_be_drawn_is_refused)
 {
     coaming_ship *ship = demo("barge.xml");
     const int far_deck[] = {2};
-    enum { BAD = 12 };
+    enum { BAD = 13 };
     coaming_outset *outset = NULL;
     coaming_drawing good = exposing(ship, &outset), bad[BAD];
     for (int i = 0; i < BAD; i++)
@@ -469,6 +484,7 @@ START_TEST(what_cannot_be_drawn_is_refused)
     bad[9].overlay = COAMING_OVERLAY_RANK;
     bad[10].overlay = COAMING_OVERLAY_DUE;
     bad[11].outset = NULL;
+    bad[12].overlay = COAMING_OVERLAY_SURVIVAL;
     for (int i = 0; i < BAD; i++)
         ck_assert_int_eq(coaming_print_drawing(stdout, ship, &bad[i], NULL), COAMING_USAGE);
     coaming_exposure_free(good.exposure);
@@ -514,6 +530,7 @@ int main(void)
     tcase_add_test(colours, marks_and_hatches_stand_out_from_every_fill);
     tcase_add_test(colours, the_simulation_leaves_greys_grey_and_takes_red_from_green);
     tcase_add_test(colours, fills_stay_apart_for_colour_blind_eyes);
+    tcase_add_test(colours, shades_of_loss_grow_darker_and_stay_apart);
     tcase_add_test(colours, pass_and_fail_stay_apart_for_colour_blind_eyes);
     tcase_add_test(text, markup_is_escaped_and_what_xml_forbids_replaced);
     tcase_add_test(text, markup_escapes_all_text_but_its_own);

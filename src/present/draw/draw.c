@@ -47,6 +47,8 @@ static bool has_answer(const coaming_drawing *w)
         return w->due;
     case COAMING_OVERLAY_HOLD:
         return w->outset && w->hold;
+    case COAMING_OVERLAY_SURVIVAL:
+        return w->survival;
     default:
         return true;
     }
@@ -79,6 +81,7 @@ static void draw_view(drawing *d, view *v)
     markup_put(d->out, "<g class=\"%s\" data-name=\"%s\" data-x0=\"%f\" data-y0=\"%f\">\n",
                v->profile ? "profile" : "deck", v->name, v->ox, v->oy);
     draw_axes(d, v);
+    draw_strip(d, v);
     draw_regions(d, v);
     markup_put(d->out, "<g stroke-linecap=\"round\">");
     count = draw_marks(d, v, marks, count);
@@ -200,6 +203,9 @@ static coaming_status make_overlay(drawing *d, coaming_error *error)
         break;
     case COAMING_OVERLAY_HOLD:
         overlay_make_hold(d);
+        break;
+    case COAMING_OVERLAY_SURVIVAL:
+        overlay_make_survival(d);
         break;
     default:
         break;

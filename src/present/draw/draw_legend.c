@@ -94,6 +94,20 @@ static void legend_fills(flow *f, const signs *used)
     }
 }
 
+static void legend_shades(flow *f, const signs *used)
+{
+    drawing *d = f->d;
+    for (int i = 0; i < SHADE_COUNT; i++) {
+        if (!used->shades[i])
+            continue;
+        double x = legend_item(f, 18, loss_shades[i].meaning) - 9;
+        markup_put(d->out,
+                   "<rect class=\"sample\" data-shade=\"%s\" x=\"%f\" y=\"%f\" width=\"18\" "
+                   "height=\"11\" stroke=\"%s\" stroke-width=\"0.8\" fill=\"%s\"/>\n",
+                   loss_shades[i].word, x, d->y + 0.5, INK_COLOUR, loss_shades[i].fill);
+    }
+}
+
 static void legend_closures(flow *f, const signs *used)
 {
     const path_row rows[] = {
@@ -163,6 +177,7 @@ void draw_legend(drawing *d, const signs *used)
     legend_closures(&f, used);
     legend_overlay(&f, used);
     legend_fills(&f, used);
+    legend_shades(&f, used);
     legend_bar(&f);
     fputs("</g>\n", d->out);
     d->y += 20;
@@ -198,6 +213,9 @@ void legend_make_room(drawing *d, const view *views, size_t count)
     }
     for (int i = FILL_PLAIN + 1; i < FILL_COUNT; i++)
         possible.flooded_under = possible.flooded_under || possible.fills[i];
+    for (size_t i = 0; i < d->over.zone_count; i++)
+        for (int a = 0; a < COAMING_ANSWERS; a++)
+            possible.shades[shade_of(d->over.zones[i].lost[a])] = true;
     char *trial = NULL;
     size_t size = 0;
     FILE *out = d->out;

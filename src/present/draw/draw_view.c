@@ -229,7 +229,7 @@ static void place_view(drawing *d, view *v)
     v->ox = left - d->x0 * d->scale;
     v->oy = y + top * d->scale;
     v->area = (box){left, y, left + (d->x1 - d->x0) * d->scale, y + height};
-    d->y = v->area.y1 + LANE + AXIS + GAP;
+    d->y = v->area.y1 + LANE + AXIS + strip_height(d, v) + GAP;
 }
 
 bool view_fill(drawing *d, view *v)

@@ -130,6 +130,13 @@ typedef struct {
     bool alarm; /* what must not be overlooked */
 } overlay_line;
 
+/* A part of her length, told below the profile: the share that is lost there of what damage to it
+ * bears of the index. */
+typedef struct {
+    double from, to; /* m along her */
+    double lost[COAMING_ANSWERS];
+} zone_cell;
+
 typedef struct {
     unsigned char *fills; /* a space_fill for each space */
     link_note *links;
@@ -138,6 +145,8 @@ typedef struct {
     size_t line_count, line_capacity;
     const char **items; /* rows of a list after them */
     size_t item_count, item_capacity, items_left_out;
+    const zone_cell *zones; /* from aft */
+    size_t zone_count;
     const char *caution; /* NULL: none */
     const char *ring_means, *arrow_means, *badge_means;
 } overlay;
@@ -147,6 +156,7 @@ typedef struct {
 /* The signs that there are in a drawing. */
 typedef struct {
     bool fills[FILL_COUNT], results[COAMING_UNTESTED + 1], frames[FRAME_DASHED + 1];
+    bool shades[SHADE_COUNT];
     bool arrow, up, down, badge, leader, passage, open, nontight;
     bool under, flooded_under; /* outlines of what lies under another space */
 } signs;
@@ -225,6 +235,7 @@ coaming_status overlay_make_expose(drawing *d, coaming_error *error);
 void overlay_make_rank(drawing *d);
 void overlay_make_due(drawing *d);
 void overlay_make_hold(drawing *d);
+void overlay_make_survival(drawing *d);
 
 /* What they are made of (draw_overlay.c): a sentence, one that warns, and a row of the list. */
 #define SAY(...)   overlay_say(d, false, draw_format(d, __VA_ARGS__))
@@ -268,6 +279,11 @@ bool view_fill(drawing *d, view *v);
 void draw_axes(drawing *d, view *v); /* labels and marks keep off its heading */
 void draw_regions(drawing *d, view *v);
 void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
+/* Zones of the overlay in step with the profile, below its frames (draw_strip.c): how high that is,
+ * 0 for none, and drawing it. */
+double strip_height(const drawing *d, const view *v);
+void draw_strip(drawing *d, const view *v);
+loss_shade shade_of(double lost);
 size_t marks_make(drawing *d, view *v, mark **marks);
 /* Returns how many of the marks are drawn; they stand first in the list. */
 size_t draw_marks(drawing *d, view *v, mark *marks, size_t count);

@@ -26,6 +26,26 @@ typedef struct {
 } fill_row;
 extern const fill_row space_fills[FILL_COUNT];
 
+/* Shares of something lost, the darker the more. Code, word in the document, from which share on (of
+ * the first: none), fill, what the legend says. */
+#define LOSS_SHADES(X)                                                                             \
+    X(SHADE_NONE, "none", 0, "#fdfdfb", "nothing lost there")                                      \
+    X(SHADE_LITTLE, "little", 0, "#f9e9d6", "under 10 % lost")                                     \
+    X(SHADE_SOME, "some", 0.1, "#f5d0ac", "10 % or more lost")                                     \
+    X(SHADE_MUCH, "much", 0.25, "#efb386", "25 % or more lost")                                    \
+    X(SHADE_MOST, "most", 0.5, "#e7965f", "half or more lost")
+
+#define PALETTE_CODE(code, word, from, fill, meaning) code,
+typedef enum { LOSS_SHADES(PALETTE_CODE) SHADE_COUNT } loss_shade;
+#undef PALETTE_CODE
+
+typedef struct {
+    const char *word;
+    double from;
+    const char *fill, *meaning;
+} shade_row;
+extern const shade_row loss_shades[SHADE_COUNT];
+
 #define INK_COLOUR      "#1b1b1b" /* text, bulkheads */
 #define QUIET_COLOUR    "#57534b" /* scales, notes, passages */
 #define PAPER_COLOUR    "#ffffff"
