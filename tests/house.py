@@ -22,6 +22,10 @@ PLAIN = {"csv/": ("base/",), "json/": ("base/", "csv/"), "present/form/": ("base
 # What works an answer out: its makers, and those that fill in what the caller gives.
 ASKS = re.compile(r"coaming_(\w+_new(_\w+)?|likelihood_all|let_in|come_to_rest)$")
 OWN = re.compile(r'^#include "([^"]+)"', re.M)
+COMMENT = re.compile(r"/\*.*?\*/", re.S)
+LITERAL = re.compile(r'"((?:[^"\\\n]|\\.)*)"')
+BREAK = re.compile(r"<[^>]*>|%[-+0-9.*]*[a-z]+|\\.|[.:;]")  # of a sentence: a tag, a value, a sign
+RUN = 6  # so many words in the same order are no accident
 FOREIGN = re.compile(r"^#include <([^>]+)>", re.M)
 THIRD = re.compile(r"(libxml|igraph|cJSON|cjson|libical|csv\.h|libcsv)")
 
@@ -50,6 +54,16 @@ def called():
             owner[symbol] = name
     return {name: {(owner[s], s) for s in symbols if s in owner and owner[s] != name}
             for name, symbols in wanted.items()}
+
+
+def runs(source):
+    """Every run of words that the texts of a file have, RUN of them each. Texts side by side are one."""
+    found = set()
+    for text in re.findall(r'(?:"(?:[^"\\\n]|\\.)*"\s*)+', COMMENT.sub("", source)):
+        for part in BREAK.split("".join(LITERAL.findall(text))):
+            words = re.findall(r"[a-z']+", part.lower())
+            found |= {" ".join(words[i:i + RUN]) for i in range(len(words) - RUN + 1)}
+    return found
 
 
 def circles(arrows):
@@ -130,6 +144,19 @@ class House(unittest.TestCase):
     def test_present_asks_nothing(self):
         self.assertEqual(sorted((a, s) for a, to in self.calls.items() if a.startswith("present/")
                                 for b, s in to if b.startswith("analyse/") and ASKS.match(s)), [])
+
+    def test_runs_of_words_are_found(self):
+        text = '/* "not in a comment at all, no" */ f("<p>One %s two three four five "\n  "six seven.");'
+        self.assertEqual(runs(text), {"two three four five six seven"})
+
+    def test_each_sentence_stands_in_one_file(self):
+        where = {}
+        for name in sources():
+            if name.startswith("present/"):
+                for run in runs((SOURCE / name).read_text(encoding="utf-8")):
+                    where.setdefault(run, []).append(name)
+        self.assertGreater(len(where), 500)
+        self.assertEqual({run: names for run, names in where.items() if len(names) > 1}, {})
 
     def test_each_third_party_is_of_one_folder(self):
         folders = {}

@@ -28,7 +28,7 @@ static coaming_status say_other_losses(drawing *d, coaming_error *error)
                                 overlay_place(d, row.source), lost_whether(row.exposed_count));
     }
     if (*words)
-        ALARM("SHE DOES NOT STAY AFLOAT%s%s; not drawn here.", also ? " either" : "", words);
+        ALARM(NOT_AFLOAT_LOUD "%s%s; not drawn here.", also ? " either" : "", words);
     return COAMING_OK;
 }
 
@@ -78,7 +78,7 @@ static void show_row(drawing *d, const coaming_exposure_row *row)
     d->over.heading = draw_format(d, "If %s (%s) fails, with %s in %s", l->id, l->name,
                                   water ? "water" : "bad air", overlay_place(d, row->source));
     if (!row->afloat)
-        ALARM("SHE DOES NOT STAY AFLOAT in this case%s.", lost_whether(row->exposed_count));
+        ALARM(NOT_AFLOAT_LOUD " in this case%s.", lost_whether(row->exposed_count));
     overlay_say_level(d, water);
     if (row->exposed_if_untested_leak_count > row->exposed_count)
         SAY("Thinly hatched: what it also reaches if untested closures leak.");

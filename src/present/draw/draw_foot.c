@@ -15,18 +15,15 @@ static const char *loading_of(drawing *d)
 
 void draw_title(drawing *d)
 {
-    char date[COAMING_DATE_TEXT];
+    char tested[SHOWN];
     double width = d->page - 2 * d->margin, size = d->what->compact ? 10 : 15;
     const char *name = text_cut(d, d->ship->name, size, true, width);
     if (!d->what->embedded)
         d->y += draw_paragraph(d->out, d->margin, d->y, width, size, true, INK_COLOUR, name);
     const char *what =
-        draw_format(d,
-                    "As last tested by %s; %s%s. Scale 1:%d where this page is %.0f mm wide. Bow "
-                    "to the right%s.",
-                    coaming_date_format(d->ship->as_of, date),
-                    condition_words(d->ship, d->what->query.condition), loading_of(d), d->one_to,
-                    d->what->width, d->what->plans ? ", port up" : "");
+        draw_format(d, "%s%s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
+                    tested_words(tested, d->ship, d->what->query.condition), loading_of(d),
+                    d->one_to, d->what->width, d->what->plans ? ", port up" : "");
     d->y +=
         draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, QUIET_COLOUR, what) + 4;
 }

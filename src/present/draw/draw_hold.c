@@ -142,7 +142,7 @@ void overlay_make_hold(drawing *d)
 {
     const coaming_hold_answer *a = d->what->hold;
     char words[SHOWN];
-    d->over.heading = draw_format(d, "What is most likely to hold, with %s in %s", hold_noun(a),
+    d->over.heading = draw_format(d, "%s, with %s in %s", capital(words, HOLD_ASKS), hold_noun(a),
                                   overlay_place(d, a->source));
     say_as_is(d, a);
     say_given(d, true, hold_not_afloat_words(words, a));

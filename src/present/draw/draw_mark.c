@@ -190,7 +190,7 @@ static void say_mark(drawing *d, const ship_link *l)
     if (!l->passage)
         markup_put(d->out, "; %s", standing_words(result, d->ship, (int)(l - d->ship->links)));
     if (stands_open(d, l))
-        fputs("; not shut in this condition", d->out);
+        fputs("; " OPEN_BY_CONDITION, d->out);
     if (n->badge)
         markup_put(d->out, "; number %d", n->badge);
     if (n->tag)

@@ -20,9 +20,9 @@ void overlay_make_rank(drawing *d)
 {
     const coaming_drawing *w = d->what;
     const coaming_ranking *k = w->ranking;
-    char words[SHOWN];
+    char words[SHOWN], asks[SHOWN];
     d->over.heading =
-        draw_format(d, "Whose failure would cost most, by %s", measure_words(words, w->measure));
+        draw_format(d, "%s, by %s", capital(asks, RANK_ASKS), measure_words(words, w->measure));
     d->over.badge_means = "rank by cost of failure";
     say_lost(d, k);
     overlay_say_level(d, w->query.hazard[COAMING_WATER]);
@@ -36,6 +36,6 @@ void overlay_make_rank(drawing *d)
              BRIEF(d->ship->links[r->closure].name), measured(words, w->measure, r->consequence));
     }
     if (!d->over.item_count)
-        SAY("No closure loses anything by this measure in the scenarios counted.");
+        SAY(NOTHING_LOST);
     d->over.caution = coaming_caution_at(w->query.level);
 }

@@ -173,6 +173,14 @@ const char *percent(char buffer[SHOWN], double share)
     return strcat(buffer, " %");
 }
 
+const char *capital(char buffer[SHOWN], const char *text)
+{
+    snprintf(buffer, SHOWN, "%s", text);
+    if (*buffer >= 'a' && *buffer <= 'z')
+        *buffer = (char)(*buffer - 'a' + 'A');
+    return buffer;
+}
+
 const char *counted(char buffer[SHOWN], double count, const char *one, const char *many)
 {
     char number[SHOWN];

@@ -58,6 +58,9 @@ const char *amount(char buffer[SHOWN], double value);
  * certain or as nothing: "over 99.9 %", "under 0.001 %". Returns the buffer. */
 const char *percent(char buffer[SHOWN], double share);
 
+/* With a capital: "no closure" as the beginning of a sentence. */
+const char *capital(char buffer[SHOWN], const char *text);
+
 /* A count with its word: "1 space", "2 spaces". */
 const char *counted(char buffer[SHOWN], double count, const char *one, const char *many);
 

@@ -6,6 +6,8 @@
 #include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
+#include "present/tell/late_words.h"
+#include "present/tell/level_words.h"
 
 typedef struct {
     bool used, given;
@@ -135,7 +137,7 @@ static coaming_status put_intervals(const report *r, coaming_error *error)
                    link_kind_word(rules[i].kind), rules[i].method, rules[i].days,
                    rules[i].basis == COAMING_BASIS_ARRANGEMENT ? "the arrangement"
                    : rules[i].basis == COAMING_BASIS_SOLAS
-                       ? "SOLAS II-1/21 (from memory), which may not bind this ship"
+                       ? "SOLAS II-1/21 (from memory), " MAY_NOT_BIND
                        : "assumption, no source");
     if (count)
         html_table_end(r->out);
@@ -161,11 +163,10 @@ static void put_words(const report *r, const parameters *p)
               "1 each, and a breach of each shell space and a source of bad air in each "
               "space, equal weights that add up to 1 for each hazard (assumption)");
     if (r->how->level_by_size)
-        markup_put(
-            r->out,
-            "<li>She has more than %d spaces: water is counted at the waterline at rest, not "
-            "where she settles (<code>--level equilibrium</code> asks for that).</li>\n",
-            (int)COAMING_REPORT_SETTLED);
+        markup_put(r->out,
+                   "<li>She has more than %d spaces: water is counted at " AT_REST ", not "
+                   "where she settles (<code>--level equilibrium</code> asks for that).</li>\n",
+                   (int)COAMING_REPORT_SETTLED);
     if (p->no_date)
         markup_put(
             r->out,

@@ -75,9 +75,11 @@ coaming_status report_repair(const report *r, coaming_error *error)
 {
     size_t count = count_work(r), shown_rows = count < OPENING_ROWS ? count : OPENING_ROWS;
     coaming_status status = COAMING_OK;
-    fputs("<section aria-labelledby=\"repair\">\n<h2 id=\"repair\" tabindex=\"-1\">To make good or "
-          "test first</h2>\n<p>Closures that stand failed or untested: ",
-          r->out);
+    char asks[SHOWN];
+    markup_put(r->out,
+               "<section aria-labelledby=\"repair\">\n<h2 id=\"repair\" tabindex=\"-1\">%s</h2>\n"
+               "<p>Closures that stand failed or untested: ",
+               capital(asks, WORK_ASKS));
     say_open_work(r->out, r->now->ranking, WORK);
     fputs(count ? "; worst first, by consequence.</p>\n" : ".</p>\n", r->out);
     if (count)

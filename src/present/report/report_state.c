@@ -94,9 +94,7 @@ static void put_expected(const report *r)
         report_amount(r, coaming_risk_expected(r->before->risk));
         markup_put(r->out, " on %s</dd>", coaming_date_format(r->before->ship->as_of, date));
     }
-    markup_put(r->out,
-               "<dd>What %s reach%s, summed over the scenarios by weight, each closure leaking as "
-               "likely as its history says",
+    markup_put(r->out, "<dd>What %s reach%s, summed over the scenarios by weight, " AS_LIKELY,
                both                   ? "water and bad air"
                : asked[COAMING_WATER] ? "water"
                                       : "bad air",

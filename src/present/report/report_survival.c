@@ -102,7 +102,7 @@ void report_survival(const report *r)
     else if (!r->of->breaches)
         markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->of->breaches_refuse.message);
     else if (!coaming_breaches_count(r->of->breaches))
-        fputs("<p>No space is marked as shell, so there is nothing to breach.</p>\n", r->out);
+        fputs("<p>" NOTHING_TO_BREACH "</p>\n", r->out);
     else {
         put_shares(r);
         put_cases(r);

@@ -175,10 +175,9 @@ static void put_case(const report *r, const coaming_rank *row, const int *spaces
     fputs(water ? " floods " : " reaches ", r->out);
     put_spaces(r, spaces, count);
     markup_put(r->out, ".%-s</p>\n",
-               row->lost
-                   ? " <strong>In some case counted she does not stay afloat, and would if this "
-                     "held.</strong>"
-                   : "");
+               row->lost ? " <strong>In some case counted " NOT_AFLOAT
+                           ", and would if this held.</strong>"
+                         : "");
 }
 
 /* What the drawing shows, in words: from which side, and by which way into each space. */
@@ -190,7 +189,7 @@ static void put_ways(const report *r, const picture *p)
                water && p->source < 0 ? "" : "in ");
     report_place(r, p->source, water);
     if (p->sinks)
-        markup_put(r->out, "; <strong>she does not stay afloat%s</strong>", lost_whether(true));
+        markup_put(r->out, "; <strong>" NOT_AFLOAT "%s</strong>", lost_whether(true));
     fputs(p->exposed_count ? "; into " : "; nothing more is reached", r->out);
     for (size_t i = 0; i < p->exposed_count; i++) {
         markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->spaces[p->exposed[i]].id);
@@ -251,19 +250,18 @@ static coaming_status put_one(const report *r, size_t index, coaming_error *erro
 
 coaming_status report_worst(const report *r, coaming_error *error)
 {
+    char words[SHOWN];
     coaming_status status = COAMING_OK;
     markup_put(
         r->out,
-        "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">Whose failure would cost most</h2>\n"
+        "<section aria-labelledby=\"worst\">\n<h2 id=\"worst\">%s</h2>\n"
         "<p>Sound or not: what passed its test stands here too. What to repair is <a "
         "href=\"#repair\">another list</a>.</p>\n"
         "<p>Consequence: what is reached if the closure fails and not if it holds, in %s, over "
         "all scenarios by weight, the others as last tested. Risk: how likely it leaks times "
         "what that costs, the others as likely to leak as they are.%s</p>\n",
-        coaming_measure_word(r->how->measure),
-        r->of->shown ? ""
-                     : " By this measure no closure loses anything in the scenarios "
-                       "counted.");
+        capital(words, RANK_ASKS), coaming_measure_word(r->how->measure),
+        r->of->shown ? "" : " " NOTHING_LOST);
     report_sinking(r);
     for (size_t i = 0; i < r->of->shown && status == COAMING_OK; i++)
         status = put_one(r, i, error);

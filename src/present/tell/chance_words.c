@@ -2,6 +2,9 @@
 
 #include <stdio.h>
 
+#include "present/tell/float_words.h"
+#include "present/tell/level_words.h"
+
 const char *measured(char buffer[SHOWN], coaming_measure measure, double value)
 {
     char number[SHOWN];
@@ -50,9 +53,7 @@ const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coamin
     else if (risk->risk_error > 0)
         snprintf(doubt, sizeof doubt, " (standard error %.20s)", amount(number, risk->risk_error));
     snprintf(buffer, SHOWN, "%.60s%s%s", gain, doubt,
-             lost && !(risk->repair_gain > 0)
-                 ? " at the waterline at rest, though she does not stay afloat if it fails"
-                 : "");
+             lost && !(risk->repair_gain > 0) ? " at " AT_REST THOUGH_NOT_AFLOAT : "");
     return buffer;
 }
 

@@ -18,6 +18,13 @@ const char *measured_loss(char buffer[SHOWN], coaming_measure measure, double va
  * lost; "freeboard lost". */
 const char *measure_words(char buffer[SHOWN], coaming_measure measure);
 
+/* What a ranking tells; and what it says where there is nothing to tell. */
+#define RANK_ASKS    "whose failure would cost most"
+#define IN_THE_COUNT "by this measure in the scenarios counted"
+#define NOTHING_LOST "No closure loses anything " IN_THE_COUNT "."
+/* Over what a loss is expected. */
+#define AS_LIKELY "each closure leaking as likely as its history says"
+
 /* Of a closure that lets through whatever its gasket, such as one that is never shut. */
 bool passes_anyhow(const coaming_risk_row *risk);
 /* "14.8 %", "passes whatever its gasket". risk: NULL if none is worked out. */

@@ -24,6 +24,10 @@ char *grade_words(const coaming_ship *ship, const coaming_float *at,
 char *fate_words(const coaming_ship *ship, const coaming_float *at,
                  const coaming_stability *stability);
 /* Head of the closures that cost her, which are named before anything else. */
+#define NOT_AFLOAT        "she does not stay afloat"
+#define NOT_AFLOAT_LOUD   "SHE DOES NOT STAY AFLOAT"
+#define THOUGH_NOT_AFLOAT ", though " NOT_AFLOAT " if it fails"
+#define NOTHING_TO_BREACH "No space is marked as shell, so there is nothing to breach."
 #define LOST_IF_ONE_FAILS "She does not stay afloat in some scenario if one of these fails"
 /* After "she does not stay afloat" in a row of expose, whether it is the closure that decides: ", and
  * would if it held", ", whether it holds or not". */

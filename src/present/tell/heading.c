@@ -23,10 +23,8 @@ bool print_state(FILE *out, coaming_style style, const coaming_outset *outset)
 {
     const coaming_ship *ship = coaming_outset_ship(outset);
     coaming_query query = coaming_outset_query(outset);
-    char date[COAMING_DATE_TEXT], words[SHOWN];
-    bool good = print_line(out, style, 0, 2, "As last tested by %s; %s.",
-                           coaming_date_format(ship->as_of, date),
-                           shown(words, condition_words(ship, query.condition), 30));
+    char words[SHOWN];
+    bool good = print_line(out, style, 0, 2, "%s.", tested_words(words, ship, query.condition));
     if (query.loading < 0)
         return good;
     return good && print_line(out, style, 0, 2, "Loaded as in: %s.",

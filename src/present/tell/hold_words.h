@@ -24,6 +24,8 @@ const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
 /* What no line can keep, with the way to it; and the weakest way to what lines protect. */
 char *hold_lost_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index);
 char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a);
+/* What is asked. */
+#define HOLD_ASKS "what is most likely to hold"
 /* Heads of the lines, nearest first; and what is said where there is but one. */
 #define HOLD_LINE_HEAD(index) ((index) ? "The next line behind" : "Line most likely to hold")
 #define HOLD_ONE_LINE         "There is no other line behind it."

@@ -8,6 +8,10 @@
 #include "coaming/due.h"
 #include "present/form/style.h"
 
+/* Of where an interval comes from. */
+#define MAY_NOT_BIND "which may not bind this ship"
+#define WHERE_NONE   "where the arrangement gives none"
+
 /* "40 d over", "never done", "today", "in 12 d". Returns the buffer. */
 const char *late_words(char buffer[SHOWN], const coaming_due_row *row);
 /* The same where nothing beside it names the method: "chalk never done". */

@@ -1,10 +1,9 @@
 #include "present/tell/level_words.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "ship/state.h"
-
-#define AT_REST "the waterline at rest"
 
 const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_query query)
 {
@@ -26,9 +25,8 @@ const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_qu
 const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_query query)
 {
     char words[SHOWN];
-    level_words(words, ship, query);
-    snprintf(buffer, SHOWN, "W%.200s.", words + 1);
-    return buffer;
+    capital(buffer, level_words(words, ship, query));
+    return strcat(buffer, ".");
 }
 
 bool settles_with_her(coaming_query query)

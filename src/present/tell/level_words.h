@@ -8,6 +8,8 @@
 #include "present/form/style.h"
 #include "ship/ship.h"
 
+#define AT_REST "the waterline at rest"
+
 /* "water to where she settles with the flooded spaces open to the sea". Returns the buffer. */
 const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_query query);
 /* The same as a sentence, with its end. */

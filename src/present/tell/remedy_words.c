@@ -196,8 +196,8 @@ static void say_since_gasket(FILE *out, const coaming_reading *r, const part_nam
         fprintf(out,
                 "gasket renewed %s, %s %s %d times since, and gaps again: look to the %s and the "
                 "%s",
-                coaming_date_format(r->renewed, date), p->fasteners, done, r->adjustment_count, p->bears,
-                p->frame == p->bears ? p->leaf : p->frame);
+                coaming_date_format(r->renewed, date), p->fasteners, done, r->adjustment_count,
+                p->bears, p->frame == p->bears ? p->leaf : p->frame);
     else
         fprintf(out,
                 "%s %s %d times since the gasket was %s, and gaps again: renew the gasket, do not "

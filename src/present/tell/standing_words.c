@@ -12,6 +12,14 @@ ink result_ink(coaming_result result)
     return result == COAMING_FAIL ? INK_BAD : result == COAMING_UNTESTED ? INK_DOUBT : INK_PLAIN;
 }
 
+const char *tested_words(char buffer[SHOWN], const coaming_ship *ship, int condition)
+{
+    char date[COAMING_DATE_TEXT], words[SHOWN];
+    snprintf(buffer, SHOWN, "As last tested by %s; %.180s", coaming_date_format(ship->as_of, date),
+             shown(words, condition_words(ship, condition), 40));
+    return buffer;
+}
+
 const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure)
 {
     char date[COAMING_DATE_TEXT];

@@ -20,6 +20,10 @@ enum { STANDING_BRIEF = 17 }; /* columns at most */
 const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int closure);
 const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int closure);
 
+/* "As last tested by 2026-11-10; in harbour". */
+const char *tested_words(char buffer[SHOWN], const coaming_ship *ship, int condition);
+/* Of one that stands open by the condition. */
+#define OPEN_BY_CONDITION "not shut in this condition"
 /* "repaired 2026-03-11 (dogs), not tested since"; "" if it was not. */
 const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
 

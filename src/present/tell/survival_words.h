@@ -36,9 +36,11 @@ bool lost_as_tested_only(const coaming_survival_case *c);
 char *lost_as_tested_words(const coaming_survival *survival, size_t *cases);
 
 /* What index and cases leave out. */
+#define IS_NOT_STATUTORY "This is not the statutory calculation"
 #define NOT_STATUTORY                                                                              \
-    "This is not the statutory calculation: permeabilities are the arrangement's own, and "        \
-    "moments of wind and people and intermediate stages of flooding are not counted."
+    IS_NOT_STATUTORY                                                                               \
+    ": permeabilities are the arrangement's own, and moments of wind and people and intermediate " \
+    "stages of flooding are not counted."
 
 /* Cases in the order of what they cost the index as last tested, greatest first; NULL when out of
  * memory, else to be freed with memory_free. */

@@ -6,6 +6,7 @@
 #include "present/form/style.h"
 #include "present/tell/float_words.h"
 #include "present/tell/heading.h"
+#include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
 static const char *const answers[COAMING_ANSWERS] = {"as built", "as last tested",
@@ -165,13 +166,12 @@ static coaming_status text_breaches(FILE *out, coaming_style style, const coamin
     if (coaming_breaches_count(v))
         good = good && print_counts(out, style, v) && print_lost(out, style, ship, v);
     else
-        good = good && print_line(out, style, 0, 2,
-                                  "No space is marked shell, so there is nothing to breach.");
+        good = good && print_line(out, style, 0, 2, NOTHING_TO_BREACH);
     good = good &&
            print_line(out, style, 0, 2,
                       "Columns: freeboard, heel with its side, range of righting arms, and the "
-                      "factor s of SOLAS II-1/7-2 for cargo ships; the limits are those of 7-2. "
-                      "This is not the statutory calculation.");
+                      "factor s of SOLAS II-1/7-2 for cargo ships; the limits are those of "
+                      "7-2. " IS_NOT_STATUTORY ".");
     fputc('\n', out);
     for (size_t i = 0; good && i < coaming_breaches_count(v); i++)
         good = print_case(out, style, ship, coaming_breaches_get(v, i));

@@ -98,13 +98,14 @@ static bool print_bases(FILE *out, coaming_style style, const coaming_due *due)
     if (solas || assumed)
         fputc('\n', out);
     if (solas)
-        good = print_line(out, style, 0, 2,
-                          "Visual tests every 7 days are the weekly inspection of SOLAS II-1/21, "
-                          "which may not bind this ship; any test counts as one.");
+        good = print_line(
+            out, style, 0, 2,
+            "Visual tests every 7 days are the weekly inspection of SOLAS II-1/21, " MAY_NOT_BIND
+            "; any test counts as one.");
     if (assumed)
         good = good && print_line(out, style, 0, 2,
-                                  "Other intervals are assumptions where the arrangement gives "
-                                  "none: <interval kind= method= days=/> replaces them.");
+                                  "Other intervals are assumptions " WHERE_NONE
+                                  ": <interval kind= method= days=/> replaces them.");
     return good;
 }
 

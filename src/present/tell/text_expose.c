@@ -221,7 +221,7 @@ static void print_row_head(view *v, const coaming_exposure_row *row)
         fputs(water ? "Water from " : "Bad air from ", p.stream);
         put_place(v, row->source, p.stream);
         if (!row->afloat)
-            fprintf(p.stream, ": she does not stay afloat%s%s", lost_whether(row->exposed_count),
+            fprintf(p.stream, ": " NOT_AFLOAT "%s%s", lost_whether(row->exposed_count),
                     row->exposed_count ? "; it" : "");
         if (row->exposed_count)
             fputs(water ? " floods" : " reaches", p.stream);

@@ -64,10 +64,11 @@ static bool print_figures(FILE *out, coaming_style style, const coaming_history 
         good = good && print_line(out, style, 0, 2, "Between failures found: %s days on average.",
                                   amount(days, h->between));
     if (!isnan(h->trend))
-        good = good && print_line(out, style, 0, 2,
-                                  "Printed fraction since %s: %+.1f percentage points a year, by "
-                                  "%zu prints (straight line, least squares).",
-                                  coaming_date_format(h->since, since), 100 * h->trend, h->print_count);
+        good = good &&
+               print_line(out, style, 0, 2,
+                          "Printed fraction since %s: %+.1f percentage points a year, by "
+                          "%zu prints (straight line, least squares).",
+                          coaming_date_format(h->since, since), 100 * h->trend, h->print_count);
     return good;
 }
 

@@ -181,7 +181,7 @@ static coaming_status text_hold(FILE *out, coaming_style style, const coaming_ou
 {
     const coaming_ship *ship = coaming_outset_ship(outset);
     coaming_query query = coaming_outset_query(outset);
-    bool good = print_heading(out, style, outset, "what is most likely to hold");
+    bool good = print_heading(out, style, outset, HOLD_ASKS);
     for (size_t i = 0; i < coaming_hold_count(hold) && good; i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
         fputc('\n', out);

@@ -93,7 +93,7 @@ static void say_parts(FILE *out, const table *t, const coaming_rank *row)
     const bool *asked = t->how->query.hazard;
     char words[SHOWN];
     if (!row->has_worst) {
-        fputs("no loss by this measure in the scenarios counted", out);
+        fputs("no loss " IN_THE_COUNT, out);
         return;
     }
     if (asked[COAMING_WATER])
@@ -119,7 +119,7 @@ static bool print_parts(const table *t, const coaming_rank *row)
                                                                                   : "make good");
         if (coaming_closure_result(t->ship, row->closure) == COAMING_UNTESTED &&
             !coaming_ranking_is_work(t->k, row->closure))
-            fputs("; rated nontight and not tested", p.stream);
+            fputs("; " NEVER_TESTED, p.stream);
         if (*repaired_words(manner, t->ship, row->closure))
             fprintf(p.stream, "; %s", manner);
         say_risk(p.stream, t, row);
@@ -168,9 +168,7 @@ static bool print_harmless(const table *t, unsigned standing)
     bool started = false;
     paragraph p;
     if (paragraph_open(&p))
-        fputs("Without loss by this measure in the scenarios counted (expose tells what each would "
-              "let "
-              "through): ",
+        fputs("Without loss " IN_THE_COUNT " (expose tells what each would let through): ",
               p.stream);
     for (size_t i = 0; i < coaming_ranking_count(t->k); i++) {
         const coaming_rank *row = coaming_ranking_get(t->k, i);
@@ -254,9 +252,10 @@ static coaming_status print_open_work(const table *t, unsigned standing, coaming
 {
     size_t next = 0;
     paragraph p;
+    char asks[SHOWN];
     bool any = any_stands(t, standing);
     if (paragraph_open(&p)) {
-        fputs("To make good or test first: ", p.stream);
+        fprintf(p.stream, "%s: ", capital(asks, WORK_ASKS));
         say_open_work(p.stream, t->k, standing);
         fprintf(p.stream, "%s%s%s", any ? "; worst first, by " : "", any ? order_words(t) : "",
                 any ? ". The number is the rank among all closures." : ".");
@@ -273,9 +272,10 @@ static coaming_status print_all(const table *t, unsigned standing, coaming_error
 {
     size_t next = 0;
     bool only_passed = standing == COAMING_STANDS(COAMING_PASS);
+    char asks[SHOWN];
     fputc('\n', t->out);
     if (!print_line(t->out, t->style, 0, 2,
-                    "Whose failure would cost most, %s, by %s; not a list of repairs:",
+                    "%s, %s, by %s; not a list of repairs:", capital(asks, RANK_ASKS),
                     only_passed ? "of those that passed" : "sound or not", order_words(t)))
         return error_memory(error);
     coaming_status status = print_list(t, standing, &next, error);
@@ -291,12 +291,10 @@ static bool print_expected(const table *t)
     if (!t->how->risk)
         return true;
     const char *plane = risk_plane_words(t->how->query);
-    return print_line(t->out, t->style, 0, 2,
-                      "Expected over all scenarios, each closure leaking as likely as its history "
-                      "says: %s (%s).%s%s%s",
-                      measured(expected, t->how->measure, coaming_risk_expected(t->how->risk)),
-                      sampled_words(how, t->how->risk), plane ? " " : "", plane ? plane : "",
-                      plane ? "." : "");
+    return print_line(
+        t->out, t->style, 0, 2, "Expected over all scenarios, " AS_LIKELY ": %s (%s).%s%s%s",
+        measured(expected, t->how->measure, coaming_risk_expected(t->how->risk)),
+        sampled_words(how, t->how->risk), plane ? " " : "", plane ? plane : "", plane ? "." : "");
 }
 
 static coaming_status print_lists(const table *t, coaming_error *error)
@@ -316,7 +314,7 @@ static coaming_status text_rank(const table *t, coaming_error *error)
     char what[2 * SHOWN], sought[SHOWN];
     snprintf(what, sizeof what, "%s, by %s",
              !how->standing ? "what to make good first, and what matters most"
-             : how->standing & COAMING_STANDS(COAMING_PASS) ? "whose failure would cost most"
+             : how->standing & COAMING_STANDS(COAMING_PASS) ? RANK_ASKS
                                                             : "what to make good first",
              measure_words(sought, how->measure));
     if (!print_heading(t->out, t->style, how->outset, what) || !print_expected(t) || !print_lost(t))

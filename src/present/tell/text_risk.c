@@ -3,6 +3,7 @@
 #include "base/error.h"
 #include "present/form/style.h"
 #include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
 #include "present/tell/heading.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
@@ -93,7 +94,7 @@ static bool print_importance(FILE *out, coaming_style style, int closure,
                       isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
                       isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
                       coaming_risk_is_exact(risk) ? "exact" : "sampled",
-                      settles_with_her(rank->query) ? "; counted at the waterline at rest" : "");
+                      settles_with_her(rank->query) ? "; counted at " AT_REST : "");
 }
 
 static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
@@ -190,11 +191,11 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     if (!a->ranking)
         return !settles_with_her(a->query) ||
                print_line(out, style, 0, 2,
-                          "She has more than %d spaces: what she does not stay afloat with, if it "
-                          "fails, was not worked out ('coaming rank' does).",
+                          "She has more than %d spaces: with which of the rest failed " NOT_AFLOAT
+                          " was not worked out ('coaming rank' does).",
                           COAMING_PLAN_SETTLED);
     if (paragraph_open(&line))
-        fputs("Not among these, though she does not stay afloat if it fails: ", line.stream);
+        fputs("Not among these" THOUGH_NOT_AFLOAT ": ", line.stream);
     for (size_t i = 0; i < coaming_ranking_count(a->ranking); i++) {
         const coaming_rank *row = coaming_ranking_get(a->ranking, i);
         if (plan_leaves_to_be_lost(ship, a->plan, row))

@@ -248,8 +248,7 @@ static bool print_totals(const sheet *t, const round_needs *n)
                       "Assumed: %s m/s on the level, %s m/s climbing, %s s for a door, straight "
                       "lines within a space%s.",
                       amount(pace, o->pace), amount(climb, o->climb), amount(door, o->door),
-                      n->minutes_assumed ? ", and minutes of tests where the arrangement gives none"
-                                         : "");
+                      n->minutes_assumed ? ", and minutes of tests " WHERE_NONE : "");
 }
 
 static coaming_status text_round(FILE *out, coaming_style style, const round_answer *a,

@@ -95,6 +95,8 @@ coaming_status round_needs_new(const round_answer *a, round_needs *needs, coamin
 coaming_place outside_place(const coaming_ship *ship, int closure);
 const char *outside_way(coaming_place place);
 
+#define WORK_ASKS    "to make good or test first"
+#define NEVER_TESTED "rated nontight and not tested"
 /* "7 failed (24 h to make good), 10 untested (30 h to make good if all need it, 2 without hours)": of
  * the standings asked for. */
 void say_open_work(FILE *out, const coaming_ranking *ranking, unsigned standing);

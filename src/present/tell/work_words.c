@@ -18,8 +18,7 @@ static void say_hours(FILE *out, coaming_work w, bool failed)
         started = true;
     }
     if (w.not_tested_count) {
-        fprintf(out, "%s%zu more rated nontight and not tested", started ? ", " : " (",
-                w.not_tested_count);
+        fprintf(out, "%s%zu more " NEVER_TESTED, started ? ", " : " (", w.not_tested_count);
         started = true;
     }
     fputs(started ? ")" : "", out);
@@ -34,7 +33,8 @@ void say_open_work(FILE *out, const coaming_ranking *k, unsigned standing)
         if (!(COAMING_STANDS(open[i]) & standing))
             continue;
         coaming_work w = coaming_ranking_work(k, open[i]);
-        fprintf(out, "%s%zu %s", started ? ", " : "", w.closure_count, failed ? "failed" : "untested");
+        fprintf(out, "%s%zu %s", started ? ", " : "", w.closure_count,
+                failed ? "failed" : "untested");
         say_hours(out, w, failed);
         started = true;
     }
