@@ -24,19 +24,18 @@ static double dot(const double a[3], const double b[3])
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
-/* The flooded spaces that take buoyancy, one by one: they are few among thousands, and asked for at
- * every trial. */
+/* What the flooded spaces that take buoyancy leave of the hull. */
 typedef struct {
-    const int *space;
-    size_t count;
-    double volume; /* left of the hull with all of it under water, m3 */
+    size_t count;        /* of them */
+    double volume;       /* with all of it under water, m3 */
+    double displacement; /* that is to be under water, m3 */
 } losses;
 
-static losses losses_of(coaming_flotation *f, const bool *flooded)
+static losses losses_of(coaming_flotation *f, const bool *flooded, double displacement)
 {
     lost_choose(&f->lost, flooded);
-    return (losses){f->lost.list, f->lost.count,
-                    body_volume(&f->ship->hull->body) - f->lost.volume};
+    return (losses){f->lost.count, body_volume(&f->ship->hull->body) - f->lost.volume,
+                    displacement};
 }
 
 /* What is below the plane: the hull less the permeable part of the flooded spaces. */
@@ -49,23 +48,22 @@ static submerged below(coaming_flotation *f, const losses *l, const plane *p)
     return sum;
 }
 
-/* The height d of the plane that leaves the displacement: Newton inside a bracket. */
-static bool find_height(coaming_flotation *f, const bool *flooded, double heel, double trim,
-                        double d, plane *p, submerged *net)
+/* The plane whose height leaves the displacement: Newton inside a bracket, from the height d. */
+static bool find_height(coaming_flotation *f, const losses *lost, double heel, double trim,
+                        double d, position *at)
 {
     double low, high;
-    losses lost = losses_of(f, flooded);
-    if (lost.volume <= f->displacement)
+    if (lost->volume <= lost->displacement)
         return false;
     plane level = plane_make(heel, trim, 0, f->middle);
     body_extent(&f->ship->hull->body, level.n, &low, &high);
     if (d <= low || d >= high)
         d = (low + high) / 2;
     for (int step = 0; step < 200; step++) {
-        *p = plane_make(heel, trim, d, f->middle);
-        *net = below(f, &lost, p);
-        double excess = net->volume - f->displacement;
-        if (fabs(excess) <= 1e-14 * f->displacement)
+        at->plane = plane_make(heel, trim, d, f->middle);
+        at->net = below(f, lost, &at->plane);
+        double excess = at->net.volume - lost->displacement;
+        if (fabs(excess) <= 1e-14 * lost->displacement)
             return true;
         if (high - low <= 1e-15 * (1 + fabs(d)))
             break;
@@ -73,31 +71,34 @@ static bool find_height(coaming_flotation *f, const bool *flooded, double heel, 
             high = d;
         else
             low = d;
-        double next = net->area > 0 ? d - excess / net->area : low;
+        double next = at->net.area > 0 ? d - excess / at->net.area : low;
         next = next > low && next < high ? next : (low + high) / 2;
         if (next == d)
             break;
         d = next;
     }
-    return fabs(net->volume - f->displacement) <= 1e-10 * f->displacement;
+    return fabs(at->net.volume - lost->displacement) <= 1e-10 * lost->displacement;
 }
 
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at)
 {
-    if (!find_height(f, flooded, heel, trim, d, &at->plane, &at->net))
+    laden weight = laden_left(&f->laden, flooded);
+    losses lost = losses_of(f, flooded, weight.weight);
+    if (!find_height(f, &lost, heel, trim, d, at))
         return false;
     const submerged *w = &at->net;
+    laden_pull pull = laden_move(&weight, f->ship, flooded, heel, trim, f->scratch);
     double arm[3];
     for (int k = 0; k < 3; k++)
-        arm[k] = f->gravity[k] - w->moment[k] / w->volume;
+        arm[k] = weight.gravity[k] + pull.shift[k] - w->moment[k] / w->volume;
     at->lever[0] = dot(arm, at->plane.e1);
     at->lever[1] = dot(arm, at->plane.e2);
     at->lever[2] = dot(arm, at->plane.n);
     double area = w->area > 0 ? w->area : 1;
-    at->guu = (w->auu - w->au * w->au / area) / w->volume - at->lever[2];
-    at->guv = (w->auv - w->au * w->av / area) / w->volume;
-    at->gvv = (w->avv - w->av * w->av / area) / w->volume - at->lever[2];
+    at->guu = (w->auu - w->au * w->au / area) / w->volume - pull.uu - at->lever[2];
+    at->guv = (w->auv - w->au * w->av / area) / w->volume - pull.uv;
+    at->gvv = (w->avv - w->av * w->av / area) / w->volume - pull.vv - at->lever[2];
     return true;
 }
 
@@ -290,7 +291,7 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     }
 }
 
-coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why)
+coaming_float flotation_nowhere(const coaming_flotation *f, const bool *flooded, coaming_afloat why)
 {
     return (coaming_float){.afloat = why,
                            .draught = NAN,
@@ -299,7 +300,7 @@ coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why)
                            .trim = NAN,
                            .heel = NAN,
                            .gm = NAN,
-                           .displacement = f->displacement * f->ship->density,
+                           .displacement = laden_left(&f->laden, flooded).weight * f->ship->density,
                            .freeboard = NAN,
                            .flooded_volume = NAN,
                            .normal = {NAN, NAN, NAN},
@@ -316,7 +317,7 @@ static coaming_float solve(coaming_flotation *f, const bool *flooded, const coam
         starboard = seek(f, flooded, from, -1);
         found = deeper(&port, &starboard, &either);
     }
-    coaming_float result = flotation_nowhere(f, found->end);
+    coaming_float result = flotation_nowhere(f, flooded, found->end);
     if (found->end == COAMING_AFLOAT_YES)
         describe(f, flooded, &found->at, &result);
     result.either_side = either;
@@ -398,6 +399,30 @@ static coaming_status float_intact(coaming_flotation *f, const coaming_float *fr
     return refuse_loading(f, why, error);
 }
 
+/* Without lcg and tcg the centre is where it lies over that of buoyancy in the plane at rest, with
+ * the liquids as they are then. */
+static void place_gravity(coaming_flotation *f, const ship_loading *l, const plane *still,
+                          const submerged *w, double trim)
+{
+    laden_pull pull = laden_move(&f->laden, f->ship, NULL, 0, trim, f->scratch);
+    double up = (l->kg + pull.shift[2] - w->moment[2] / w->volume) / still->n[2];
+    f->laden.gravity[0] = l->lcg;
+    if (isnan(l->lcg))
+        f->laden.gravity[0] = w->moment[0] / w->volume + up * still->n[0] - pull.shift[0];
+    f->laden.gravity[1] = l->tcg;
+    if (isnan(l->tcg))
+        f->laden.gravity[1] = w->moment[1] / w->volume - pull.shift[1];
+    f->laden.gravity[2] = l->kg;
+}
+
+static bool overladen(const laden *w)
+{
+    double sum = 0;
+    for (size_t i = 0; i < w->liquid_count; i++)
+        sum += w->liquids[i].weight;
+    return sum >= w->weight;
+}
+
 /* Displacement and centre of gravity from the intact draught and trim. */
 static coaming_status weigh(coaming_flotation *f, coaming_error *error)
 {
@@ -411,11 +436,12 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     submerged w = below(f, &(losses){0}, &still);
     if (!(w.volume > 0))
         return refuse_loading(f, "the hull has no volume below the draught", error);
-    f->displacement = w.volume;
-    double up = (l.kg - w.moment[2] / w.volume) / still.n[2]; /* from buoyancy to gravity */
-    f->gravity[0] = isnan(l.lcg) ? w.moment[0] / w.volume + up * still.n[0] : l.lcg;
-    f->gravity[1] = isnan(l.tcg) ? w.moment[1] / w.volume : l.tcg;
-    f->gravity[2] = l.kg;
+    if (!laden_make(&f->laden, ship, &l, f->scratch, &f->memory))
+        return error_memory(error);
+    f->laden.weight = w.volume;
+    if (overladen(&f->laden))
+        return refuse_loading(f, "its contents weigh more than she displaces at her draft", error);
+    place_gravity(f, &l, &still, &w, trim);
     coaming_float upright = {.normal = {still.n[0], still.n[1], still.n[2]}, .height = still.d};
     return float_intact(f, &upright, error);
 }

@@ -2,6 +2,7 @@
 #ifndef ANALYSE_FLOTATION_FLOTATION_H
 #define ANALYSE_FLOTATION_FLOTATION_H
 
+#include "analyse/flotation/laden.h"
 #include "analyse/flotation/lost.h"
 #include "coaming/grade.h"
 
@@ -26,8 +27,7 @@ struct coaming_flotation {
     const coaming_ship *ship;
     int loading;
     arena memory;
-    double displacement;  /* m3 */
-    double gravity[3];    /* centre of gravity */
+    laden laden;          /* what she weighs, undamaged, m3 */
     double middle[3];     /* amidships on the centre line at the draught */
     double *scratch;      /* for body_add */
     lost_buoyancy lost;   /* of the flooded spaces of the position at work */
@@ -100,7 +100,8 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
                                coaming_error *error);
 
 /* What is known of a ship that does not float. */
-coaming_float flotation_nowhere(const coaming_flotation *f, coaming_afloat why);
+coaming_float flotation_nowhere(const coaming_flotation *f, const bool *flooded,
+                                coaming_afloat why);
 
 /* Kept results. find: NULL if there is none; flooded NULL: no space is. */
 const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded);

@@ -234,7 +234,7 @@ static coaming_status grade_here(const state *w, coaming_float *at, coaming_stab
     if (!measure_worse(w, at, out)) {
         bool sided = fabs(at->heel) > 1e-6 && !at->either_side;
         int side = !sided ? 0 : at->heel < 0 ? -1 : 1;
-        *at = flotation_nowhere(w->f, COAMING_AFLOAT_CAPSIZES);
+        *at = flotation_nowhere(w->f, w->flooded, COAMING_AFLOAT_CAPSIZES);
         at->capsizes_to = side;
         *out = lost;
         return COAMING_OK;

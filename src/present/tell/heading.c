@@ -27,7 +27,8 @@ bool print_state(FILE *out, coaming_style style, const coaming_outset *outset)
     bool good = print_line(out, style, 0, 2, "%s.", tested_words(words, ship, query.condition));
     if (query.loading < 0)
         return good;
-    return good && print_line(out, style, 0, 2, "Loaded as in: %s.",
+    return good && print_line(out, style, 0, 2,
+                              "Loaded as in: %s; liquids move as she heels, nothing else shifts.",
                               shown(words, ship->loadings[query.loading].name, 60));
 }
 

@@ -1,0 +1,48 @@
+/*
+ * analyse/flotation/laden.h - what she weighs and where, with liquids that move and are lost.
+ *
+ * Weights are m3 of the water that she floats in. A space that is open to the sea has lost its
+ * content. Each other liquid is cut level (ship/liquid.h): its centre moves along the plane, and the
+ * centre of gravity with it. The height of gravity over buoyancy stays a potential: a liquid at rest
+ * is itself where its centre is lowest, so that only the plane's own turning counts in the first
+ * derivative, and the second loses density x second moment of the liquid's surface.
+ */
+#ifndef ANALYSE_FLOTATION_LADEN_H
+#define ANALYSE_FLOTATION_LADEN_H
+
+#include "ship/liquid.h"
+
+/* The content of a space. */
+typedef struct {
+    int space;
+    double volume, weight; /* m3: of the liquid; of as heavy water */
+    double centre[3];      /* with the ship upright on even keel */
+    double surface[3];     /* middle of its surface then */
+    bool moves;            /* neither full nor empty */
+} laden_liquid;
+
+typedef struct {
+    double weight;     /* in all, m3: the displacement */
+    double gravity[3]; /* its centre, liquids as they stand upright on even keel */
+    laden_liquid *liquids;
+    size_t liquid_count;
+} laden;
+
+/* Fills the liquids of a loading, NULL: none. scratch: as of body_add for every space. False: out of
+ * memory. */
+bool laden_make(laden *w, const coaming_ship *ship, const ship_loading *loading, double *scratch,
+                arena *memory);
+
+/* Without the content of what is flooded (by space; NULL: nothing is). */
+laden laden_left(const laden *w, const bool *flooded);
+
+/* What moving liquids do at an attitude: how far they shift the centre of gravity, and what they take
+ * off the metacentric heights along e1 and e2, m. */
+typedef struct {
+    double shift[3];
+    double uu, uv, vv;
+} laden_pull;
+laden_pull laden_move(const laden *w, const coaming_ship *ship, const bool *flooded, double heel,
+                      double trim, double *scratch);
+
+#endif
