@@ -74,7 +74,8 @@ typedef struct {
 /* What one closure costs, in index. */
 typedef struct {
     int closure;
-    double tested_gain;                 /* what the index as last tested is more if it were sound */
+    double tested_gain;                 /* what the index as last tested is more if it alone were
+                                         * sound; less than 0 where its water takes heel off her */
     double turned;                      /* weight of the cases that are lost as last tested, not as
                                          * built, and turned by it */
     coaming_survival_limits index_gain; /* what the expected index is more if it is sure to hold */

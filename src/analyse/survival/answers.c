@@ -114,7 +114,7 @@ static coaming_status answer_tested(const work *w, set_answer *a, coaming_error 
     a->s[COAMING_AS_TESTED] = stability.s;
     a->grade[COAMING_AS_TESTED] = stability.grade;
     status = keep_flooded(w, rest, a, error);
-    if (status == COAMING_OK && stability.s < a->s[COAMING_AS_BUILT])
+    if (status == COAMING_OK)
         status = list_weakened(w, rest, stability.flooding_opening, &list, &count, error);
     if (status == COAMING_OK && count)
         status = ask_held(w, list, count, a, error);

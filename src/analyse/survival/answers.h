@@ -3,8 +3,9 @@
  * closures.
  *
  * Each set of spaces is settled (settle.h) as built, as last tested and with untested closures
- * leaking, and graded. Where she is worse off as tested than as built, each closure that is weaker
- * now and that water came by, or that ends her righting arms, is asked what she were if it held.
+ * leaking, and graded. Each closure that is weaker as tested than as built and that water came by, or
+ * that ends her righting arms, is asked what she were if it held: worse, it may be, where water that
+ * crosses to the other side takes heel off her. Any other may hold and nothing changes.
  */
 #ifndef ANALYSE_SURVIVAL_ANSWERS_H
 #define ANALYSE_SURVIVAL_ANSWERS_H

@@ -113,6 +113,9 @@ static bool print_closure(const page *p, const coaming_survival_closure *c)
         if (c->tested_gain > 0)
             fprintf(line.stream, "sound, it alone gives back %s",
                     index_words(value, c->tested_gain));
+        else if (c->tested_gain < 0)
+            fprintf(line.stream, "sound alone, it costs %s more: its water takes heel off her",
+                    index_words(value, -c->tested_gain));
         else
             fputs("sound alone, it gives back nothing", line.stream);
         if (c->turned > 0)

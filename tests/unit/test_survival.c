@@ -1,0 +1,390 @@
+/*
+ * Survival of damage: indexes by hand, every case against plain asking, mirrored ships, loadings.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "analyse/flotation/settle.h"
+#include "coaming/survival.h"
+#include "runner.h"
+#include "ships.h"
+
+static coaming_ship *ship_of(const char *parts)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    fprintf(out, "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\">%s</arrangement>",
+            parts);
+    fclose(out);
+    coaming_ship *s = NULL;
+    coaming_error error;
+    coaming_faults *faults = coaming_faults_new();
+    coaming_status status = ship_from_text(text, NULL, faults, &s, &error);
+    ck_assert_msg(status == COAMING_OK, "%s: %s", status ? error.message : "",
+                  status ? coaming_faults_get(faults, 0)->message : "");
+    coaming_faults_free(faults);
+    free(text);
+    return s;
+}
+
+static coaming_survival *survival_of(const coaming_ship *ship, int loading)
+{
+    coaming_survival *v = NULL;
+    coaming_error error;
+    coaming_survival_options how = coaming_survival_options_default();
+    how.loading = loading;
+    how.expected = false;
+    coaming_status status = coaming_survival_new(ship, &how, &v, &error);
+    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
+    return v;
+}
+
+#define BOX(id, x, y, z)                                                                           \
+    "<space id=\"" id "\" name=\"" id "\" shell=\"yes\"><box x=\"" x "\" y=\"" y "\" z=\"" z       \
+    "\"/></space>"
+#define DOOR(id, between, x, y, z, result)                                                         \
+    "<closure id=\"" id "\" kind=\"door\" between=\"" between                                      \
+    "\" rating=\"watertight\"><clear x=\"" x "\" y=\"" y "\" z=\"" z                               \
+    "\" width=\"0.7\" height=\"1\" lies=\"transverse\"/>" result "</closure>"
+#define FAILED "<test date=\"2026-05-01\" method=\"hose\" result=\"fail\"/>"
+
+/*
+ * 40 x 6 x 4 m, draught 2, three holds of 12, 16 and 12 m. The middle one open loses 16 of 40 m: 2 x
+ * 40 / 24 = 3.33 m, afloat; two open lose 28 m, 2 x 40 / 12 > 4, lost; an end one trims her under.
+ * So as built the index is the p of the middle zone, with s 1. The door between the after two has
+ * failed: damage of the middle one is damage of both, and nothing is left; the door gives it back.
+ * p of an inner zone longer than Jm (regulation 7-1): the integral of b(y) (J - y), J - the mean
+ * length of damage, by hand from b11 y + b12 to Jk = 5/33 and b21 y + b22 from there to Jm = 10/33.
+ */
+START_TEST(test_three_holds)
+{
+    coaming_ship *s =
+        ship_of("<ship length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.2\"/>" BOX(
+            "a", "0 12", "-3 3", "0 4") BOX("b", "12 28", "-3 3", "0 4")
+                    BOX("c", "28 40", "-3 3", "0 4") DOOR("D1", "a b", "12", "0", "0.5", FAILED));
+    coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
+    const coaming_survival_index *all = coaming_survival_get_index(v);
+    double jk = 5.0 / 33, jm = 10.0 / 33, pk = 11.0 / 12;
+    double b11 = 4 * (1 - pk) / (jk * jk) - 2 * pk / (jk * jk), b12 = 11;
+    double b21 = -2 * (1 - pk) / (jk * jk), b22 = -b21 * jm;
+    double mean = b11 * pow(jk, 3) / 3 + b12 * jk * jk / 2 + b21 * (pow(jm, 3) - pow(jk, 3)) / 3 +
+                  b22 * (jm * jm - jk * jk) / 2;
+    double middle = 0.4 - mean;
+    size_t turned = 0;
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        bool survives = c->opened_count == 1 && c->opened[0] == 1;
+        ck_assert_double_eq(c->s[COAMING_AS_BUILT], survives);
+        ck_assert_double_eq(c->s[COAMING_AS_TESTED], 0);
+        ck_assert_int_eq(c->grade[COAMING_AS_TESTED], COAMING_GRADE_LOST);
+        ck_assert_uint_eq(c->turned_by_count, survives);
+        turned += c->turned_by_count;
+    }
+    ck_assert_uint_eq(turned, 2); /* port and starboard */
+    ck_assert_double_eq_tol(all->index[COAMING_AS_BUILT], middle, 1e-12);
+    ck_assert_double_eq_tol(all->index[COAMING_AS_TESTED], 0, 1e-15);
+    ck_assert_double_eq_tol(all->lost[COAMING_AS_BUILT], 1 - middle, 1e-12);
+    ck_assert_double_eq_tol(all->lost[COAMING_AS_TESTED], 1, 1e-12);
+    ck_assert_uint_eq(coaming_survival_closure_count(v), 1);
+    const coaming_survival_closure *door = coaming_survival_closure_get(v, 0);
+    ck_assert_double_eq_tol(door->tested_gain, middle, 1e-12);
+    ck_assert_double_eq_tol(door->turned, middle, 1e-12);
+    coaming_survival_free(v);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* --- against plain asking --- */
+
+/* Ships with wings, a double bottom, doors in every state; turned -1: sides exchanged. */
+static char *random_ship(uint64_t number, int turned)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    dice d = {number};
+    int holds = 3 + dice_below(&d, 3), count = 0;
+    double wing = 3 + dice_below(&d, 3), bottom = dice_below(&d, 2) ? 1 : 0;
+    fputs("<ship length=\"60\" beam=\"14\" depth=\"8\" draft=\"4\" kg=\"4.5\"/>", out);
+    for (int i = 0; i < holds; i++) {
+        double from = 60.0 * i / holds, to = 60.0 * (i + 1) / holds;
+        double y0 = turned > 0 ? -7 : -wing, y1 = turned > 0 ? wing : 7;
+        if (bottom > 0)
+            fprintf(out,
+                    "<space id=\"t%d\" name=\"T\" shell=\"yes\"><box x=\"%.4f %.4f\" y=\"-7 7\" "
+                    "z=\"0 1\"/></space>",
+                    i, from, to);
+        fprintf(out,
+                "<space id=\"h%d\" name=\"H\" shell=\"yes\"><box x=\"%.4f %.4f\" y=\"%g %g\" "
+                "z=\"%g 8\"/></space>",
+                i, from, to, y0, y1, bottom);
+        fprintf(out,
+                "<space id=\"w%d\" name=\"W\" shell=\"yes\"><box x=\"%.4f %.4f\" y=\"%g %g\" "
+                "z=\"%g 8\"/></space>",
+                i, from, to, turned > 0 ? wing : -7, turned > 0 ? 7 : -wing, bottom);
+    }
+    for (int i = 0; i < 2 * holds; i++) {
+        int at = dice_below(&d, holds - 1), result = dice_below(&d, 3), kind = dice_below(&d, 2);
+        double y = (kind ? wing : 0) * turned, x = 60.0 * (at + 1) / holds - (kind ? 3 : 0);
+        fprintf(out,
+                "<closure id=\"D%d\" kind=\"door\" between=\"h%d %c%d\" rating=\"watertight\">"
+                "<clear x=\"%.4f\" y=\"%g\" z=\"%d\" width=\"0.7\" height=\"1\" lies=\"%s\"/>",
+                count++, at, kind ? 'w' : 'h', at + !kind, x, y, 2 + dice_below(&d, 6),
+                kind ? "longitudinal" : "transverse");
+        if (result < 2)
+            fprintf(out, "<test date=\"2026-05-01\" method=\"hose\" result=\"%s\"/>",
+                    result ? "fail" : "pass");
+        fputs("</closure>", out);
+    }
+    fclose(out);
+    return text;
+}
+
+/* s and grade with some spaces open, asked plainly. */
+static double plain_s(settler *t, const int *spaces, size_t count, coaming_answer state, int held,
+                      const coaming_ship *ship, coaming_grade *grade)
+{
+    const settled *rest;
+    coaming_stability stability;
+    bool *holding = calloc(ship->link_count, sizeof *holding);
+    ck_assert_int_eq(settler_breach(t, spaces, count, state, held, &rest, NULL), COAMING_OK);
+    if (held >= 0)
+        holding[held] = true;
+    coaming_float at = rest->at;
+    grade_terms terms = {
+        .condition = COAMING_NO_CONDITION, .answer = state, .detail = ARMS_ALL, .held = holding};
+    ck_assert_int_eq(
+        flotation_grade(settler_flotation(t), settler_flooded(t), &at, &terms, &stability, NULL),
+        COAMING_OK);
+    *grade = stability.grade;
+    free(holding);
+    return stability.s;
+}
+
+/* The least of all lower limits: what is opened above each top of a space below the water. */
+static double least_s(settler *t, const coaming_survival_case *c, coaming_answer state, int held,
+                      const coaming_ship *ship, coaming_grade *grade)
+{
+    int *spaces = calloc(c->opened_count, sizeof *spaces);
+    double least = plain_s(t, c->opened, c->opened_count, state, held, ship, grade);
+    for (size_t i = 0; i < c->opened_count; i++) {
+        double limit = ship->spaces[c->opened[i]].top;
+        coaming_grade found;
+        size_t count = 0;
+        for (size_t k = 0; k < c->opened_count; k++)
+            if (ship->spaces[c->opened[k]].top > limit)
+                spaces[count++] = c->opened[k];
+        if (limit >= ship->draught || !count)
+            continue;
+        double s = plain_s(t, spaces, count, state, held, ship, &found);
+        if (s < least || (s == least && found > *grade)) {
+            least = s;
+            *grade = found;
+        }
+    }
+    free(spaces);
+    return least;
+}
+
+START_TEST(test_cases_as_plainly_asked)
+{
+    char *text = random_ship(700 + (uint64_t)_i, 1);
+    coaming_ship *ship = ship_of(text);
+    coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
+    const coaming_survival_index *all = coaming_survival_get_index(v);
+    settler *t = NULL;
+    double index[COAMING_ANSWERS] = {0}, weight = 0, gone = 0;
+    ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        weight += coaming_survival_share(v, i);
+        for (int state = 0; state < COAMING_ANSWERS; state++) {
+            coaming_grade grade;
+            double s = least_s(t, c, (coaming_answer)state, -1, ship, &grade);
+            CLAIM(fabs(s - c->s[state]) < 1e-9, "ship %d, case %zu, state %d: %g, not %g", _i, i,
+                  state, c->s[state], s);
+            CLAIM(grade == c->grade[state], "ship %d, case %zu, state %d: grade", _i, i, state);
+            index[state] += coaming_survival_share(v, i) * s;
+        }
+        CLAIM(c->turned_by_count == 0 || c->s[COAMING_AS_TESTED] < c->s[COAMING_AS_BUILT],
+              "ship %d, case %zu", _i, i);
+    }
+    ck_assert_double_eq_tol(weight, 1, 1e-12);
+    for (int state = 0; state < COAMING_ANSWERS; state++)
+        ck_assert_double_eq_tol(index[state], all->index[state], 1e-9);
+    for (size_t z = 0; z < coaming_survival_zone_count(v); z++)
+        gone += coaming_survival_zone_get(v, z)->gone[COAMING_AS_TESTED];
+    ck_assert(gone >=
+              1 - all->index[COAMING_AS_TESTED] - 1e-9); /* each case is in a zone or more */
+    settler_free(t);
+    coaming_survival_free(v);
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
+/* What each closure gives back, over all cases asked plainly; and nothing, where it is not told. */
+START_TEST(test_gains)
+{
+    char *text = random_ship(900 + (uint64_t)_i, 1);
+    coaming_ship *ship = ship_of(text);
+    coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
+    settler *t = NULL;
+    ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    for (size_t k = 0; k < ship->closure_count; k++) {
+        double gain = 0, told = 0;
+        for (size_t i = 0; i < coaming_survival_count(v); i++) {
+            const coaming_survival_case *c = coaming_survival_get(v, i);
+            coaming_grade grade;
+            gain +=
+                coaming_survival_share(v, i) *
+                (least_s(t, c, COAMING_AS_TESTED, (int)k, ship, &grade) - c->s[COAMING_AS_TESTED]);
+        }
+        for (size_t i = 0; i < coaming_survival_closure_count(v); i++)
+            if (coaming_survival_closure_get(v, i)->closure == (int)k)
+                told = coaming_survival_closure_get(v, i)->tested_gain;
+        CLAIM(fabs(gain - told) < 1e-9, "ship %d, %s: %g, not %g", _i, ship->links[k].id, told,
+              gain);
+    }
+    settler_free(t);
+    coaming_survival_free(v);
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
+START_TEST(test_mirrored)
+{
+    char *one = random_ship(700 + (uint64_t)_i, 1), *two = random_ship(700 + (uint64_t)_i, -1);
+    coaming_ship *a = ship_of(one), *b = ship_of(two);
+    coaming_survival *v = survival_of(a, COAMING_NO_LOADING),
+                     *w = survival_of(b, COAMING_NO_LOADING);
+    size_t count = coaming_survival_count(v), starboard = 0;
+    ck_assert_uint_eq(count, coaming_survival_count(w));
+    for (size_t i = 0; i < count; i++)
+        starboard += coaming_survival_get(v, i)->starboard;
+    for (size_t i = 0; i < count; i++) {
+        const coaming_survival_case *x = coaming_survival_get(v, i);
+        size_t other = i < count - starboard ? i + starboard : i - (count - starboard);
+        const coaming_survival_case *y = coaming_survival_get(w, other);
+        CLAIM(x->starboard != y->starboard && x->weight == y->weight &&
+                  x->opened_count == y->opened_count &&
+                  !memcmp(x->opened, y->opened, x->opened_count * sizeof *x->opened),
+              "ship %d, case %zu", _i, i);
+        for (int state = 0; state < COAMING_ANSWERS; state++)
+            CLAIM(fabs(x->s[state] - y->s[state]) < 1e-8 && x->grade[state] == y->grade[state],
+                  "ship %d, case %zu, state %d: %g and %g", _i, i, state, x->s[state], y->s[state]);
+        CLAIM(x->turned_by_count == y->turned_by_count, "ship %d, case %zu", _i, i);
+    }
+    coaming_survival_free(v);
+    coaming_survival_free(w);
+    coaming_ship_free(a);
+    coaming_ship_free(b);
+    free(one);
+    free(two);
+}
+END_TEST
+
+/* --- loadings --- */
+
+#define LOADED(loadings)                                                                           \
+    "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"4\" kg=\"4\"/>" loadings BOX(             \
+        "a", "0 20", "-6 6", "0 8") BOX("b", "20 40", "-6 6", "0 8")                               \
+        BOX("c", "40 60", "-6 6", "0 8")
+
+START_TEST(test_loadings_of_the_index)
+{
+    coaming_ship *s =
+        ship_of(LOADED("<loading id=\"light\" draft=\"3\" kg=\"4.4\" index=\"light\"/>"
+                       "<loading id=\"other\" draft=\"3.1\" kg=\"4.4\"/>"
+                       "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"
+                       "<loading id=\"mid\" draft=\"3.8\" kg=\"4.2\" index=\"partial\"/>"));
+    coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
+    const double shares[] = {0.4, 0.4, 0.2};
+    const int number[] = {2, 3, 0};
+    double sum[COAMING_ANSWERS] = {0};
+    ck_assert_uint_eq(coaming_survival_loading_count(v), 3);
+    for (size_t i = 0; i < 3; i++) {
+        const coaming_survival_loading *l = coaming_survival_loading_get(v, i);
+        ck_assert_str_eq(l->id, s->loadings[number[i]].id);
+        ck_assert_double_eq(l->share, shares[i]);
+        coaming_survival *alone = survival_of(s, number[i]);
+        ck_assert_uint_eq(coaming_survival_loading_count(alone), 1);
+        for (int state = 0; state < COAMING_ANSWERS; state++) {
+            ck_assert_double_eq_tol(coaming_survival_get_index(alone)->index[state],
+                                    l->index[state], 1e-12);
+            sum[state] += l->share * l->index[state];
+        }
+        coaming_survival_free(alone);
+    }
+    for (int state = 0; state < COAMING_ANSWERS; state++)
+        ck_assert_double_eq_tol(coaming_survival_get_index(v)->index[state], sum[state], 1e-12);
+    coaming_survival_free(v);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(test_loadings_all_alike)
+{
+    coaming_ship *s =
+        ship_of(LOADED("<loading id=\"one\" draft=\"3\" kg=\"4.4\"/>"
+                       "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"));
+    coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
+    ck_assert_uint_eq(coaming_survival_loading_count(v), 2);
+    ck_assert_double_eq(coaming_survival_loading_get(v, 0)->share, 0.5);
+    coaming_survival_free(v);
+    coaming_ship_free(s);
+}
+END_TEST
+
+static void refused(const char *parts, coaming_status status, const char *says)
+{
+    coaming_ship *s = ship_of(parts);
+    coaming_survival *v = NULL;
+    coaming_error error;
+    coaming_survival_options how = coaming_survival_options_default();
+    ck_assert_int_eq(coaming_survival_new(s, &how, &v, &error), status);
+    ck_assert_msg(strstr(error.message, says) != NULL, "%s", error.message);
+    coaming_ship_free(s);
+}
+
+START_TEST(test_what_cannot_be_told)
+{
+    refused(LOADED("<loading id=\"one\" draft=\"3\" kg=\"4.4\"/>"), COAMING_INPUT,
+            "no loading is named deepest");
+    refused(LOADED("<loading id=\"top\" draft=\"4\" kg=\"9\" index=\"deepest\"/>"), COAMING_INPUT,
+            "top");
+    refused(
+        "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"4\"/>" BOX("a", "0 20", "-6 6", "0 8"),
+        COAMING_USAGE, "kg");
+    coaming_ship *s = ship_of(LOADED(""));
+    coaming_survival *v = NULL;
+    coaming_survival_options how = coaming_survival_options_default();
+    how.within = 0;
+    ck_assert_int_eq(coaming_survival_new(s, &how, &v, NULL), COAMING_USAGE);
+    coaming_ship_free(s);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("survival");
+    TCase *t = tcase_create("by hand"), *many = tcase_create("random ships");
+    tcase_add_test(t, test_three_holds);
+    tcase_add_test(t, test_loadings_of_the_index);
+    tcase_add_test(t, test_loadings_all_alike);
+    tcase_add_test(t, test_what_cannot_be_told);
+    tcase_set_timeout(t, 60);
+    tcase_add_loop_test(many, test_cases_as_plainly_asked, 0, 12);
+    tcase_add_loop_test(many, test_gains, 0, 6);
+    tcase_add_loop_test(many, test_mirrored, 0, 8);
+    tcase_set_timeout(many, 120);
+    suite_add_tcase(s, t);
+    suite_add_tcase(s, many);
+    return run_suite(s);
+}
