@@ -63,11 +63,19 @@ COAMING_API const char *coaming_test_caution(void);
 /* The same for how she floats. */
 COAMING_API const char *coaming_float_caution(void);
 
-/* Is the file sound. ship: NULL if it could not be loaded. As text only the summary is written: the
- * faults themselves belong on standard error, see coaming_print_fault. */
-COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
-                                               const coaming_ship *ship,
-                                               const coaming_faults *faults, coaming_error *error);
+/* What is known of a file; all borrowed. */
+typedef struct {
+    const char *path;
+    const coaming_faults *faults;
+    const coaming_ship *ship;         /* NULL: it could not be loaded */
+    const coaming_unfilled *unfilled; /* of the ship; NULL without one */
+} coaming_check_answer;
+
+/* Is the file sound. As text only the summary is written: the faults themselves belong on standard
+ * error, see coaming_print_fault. COAMING_USAGE: a ship without what is unfilled of her. */
+COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style,
+                                               const coaming_check_answer *answer,
+                                               coaming_error *error);
 
 /* Writes text with its control characters, and marks that turn the direction of writing, as '?'. */
 COAMING_API void coaming_print_clean(FILE *out, const char *text);

@@ -77,6 +77,14 @@ COAMING_API size_t coaming_loading_count(const coaming_ship *ship);
 /* How many spaces have boxes that were worked out from their compartment numbers, not measured? */
 COAMING_API size_t coaming_space_derived_count(const coaming_ship *ship);
 
+/* What of the hull no space fills, and so can never flood: for coaming_print_check. */
+typedef struct coaming_unfilled coaming_unfilled;
+
+/* COAMING_MEMORY. Cost: spaces x regions of the hull, each test cheap. */
+COAMING_API coaming_status coaming_unfilled_new(const coaming_ship *ship,
+                                                coaming_unfilled **unfilled, coaming_error *error);
+COAMING_API void coaming_unfilled_free(coaming_unfilled *unfilled);
+
 /* Is kg given, so that it can be told how she floats? By every loading; without one (-1) by the
  * arrangement or not. */
 COAMING_API bool coaming_ship_floats(const coaming_ship *ship, int loading);

@@ -12,6 +12,7 @@ int cmd_check(options *o)
     coaming_faults *faults = coaming_faults_new();
     coaming_error error = {COAMING_OK, ""};
     coaming_ship *ship = NULL;
+    coaming_unfilled *unfilled = NULL;
     if (!faults) {
         return complain_of_memory();
     }
@@ -31,12 +32,16 @@ int cmd_check(options *o)
         result = output_open(&out, o);
         if (result < 0) {
             const char *path = strcmp(o->ship, "-") ? o->ship : "standard input";
-            status = coaming_print_check(out.stream, out.style, path, ship, faults, &error);
+            status = ship ? coaming_unfilled_new(ship, &unfilled, &error) : COAMING_OK;
+            coaming_check_answer answer = {path, faults, ship, unfilled};
+            if (status == COAMING_OK)
+                status = coaming_print_check(out.stream, out.style, &answer, &error);
             result = output_close(&out, status, &error);
         }
         if (result == EXIT_DONE && faulty)
             result = EXIT_INPUT;
     }
+    coaming_unfilled_free(unfilled);
     coaming_ship_free(ship);
     coaming_faults_free(faults);
     return result;

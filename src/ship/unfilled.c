@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/error.h"
+#include "base/memory.h"
 #include "ship/fit.h"
 #include "ship/geometry.h"
 
@@ -206,4 +208,25 @@ void unfilled_free(unfilled *u)
 {
     memory_free(u->regions);
     *u = (unfilled){0};
+}
+
+coaming_status coaming_unfilled_new(const coaming_ship *ship, coaming_unfilled **out,
+                                    coaming_error *error)
+{
+    unfilled *u = memory_new(1, sizeof *u);
+    *out = NULL;
+    if (!u || !unfilled_make(ship, u)) {
+        memory_free(u);
+        return error_memory(error);
+    }
+    *out = u;
+    return COAMING_OK;
+}
+
+void coaming_unfilled_free(coaming_unfilled *u)
+{
+    if (!u)
+        return;
+    unfilled_free(u);
+    memory_free(u);
 }

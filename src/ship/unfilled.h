@@ -19,7 +19,7 @@ typedef struct {
     double volume;         /* m3 that no space fills */
 } unfilled_region;
 
-typedef struct {
+typedef struct coaming_unfilled {
     double volume, hull;      /* m3: unfilled, and of the whole hull */
     unfilled_region *regions; /* of at least UNFILLED_LEAST of the hull, the largest first */
     size_t count;

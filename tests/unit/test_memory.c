@@ -126,7 +126,12 @@ static coaming_status everything(const char *text, const char *log)
     const int some[] = {0, 1};
     for (int f = 0; f < 3 && status == COAMING_OK; f++) {
         style.format = formats[f];
-        status = coaming_print_check(out, style, "ship", s, faults, &error);
+        coaming_unfilled *unfilled = NULL;
+        status = coaming_unfilled_new(s, &unfilled, &error);
+        coaming_check_answer checked = {"ship", faults, s, unfilled};
+        if (status == COAMING_OK)
+            status = coaming_print_check(out, style, &checked, &error);
+        coaming_unfilled_free(unfilled);
         if (status == COAMING_OK)
             status = print_exposed(out, style, s, q, NULL, 0);
         if (status == COAMING_OK)

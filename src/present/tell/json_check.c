@@ -29,41 +29,38 @@ static cJSON *span(json_document *d, double from, double to)
     return pair;
 }
 
-/* What of the hull no space fills; null when out of memory, which the document notices. */
-static cJSON *unfilled_row(json_document *d, const coaming_ship *ship)
+/* What of the hull no space fills. */
+static cJSON *unfilled_row(json_document *d, const unfilled *u)
 {
-    unfilled u;
-    if (!unfilled_make(ship, &u))
-        return NULL;
     cJSON *row = json_object(d), *list = json_array(d);
-    json_add(d, row, "volume", json_number(u.volume));
-    json_add(d, row, "share", json_number(u.volume / u.hull));
-    for (size_t i = 0; i < u.count; i++) {
-        const unfilled_region *r = &u.regions[i];
+    json_add(d, row, "volume", json_number(u->volume));
+    json_add(d, row, "share", json_number(u->volume / u->hull));
+    for (size_t i = 0; i < u->count; i++) {
+        const unfilled_region *r = &u->regions[i];
         cJSON *region = json_object(d);
         json_add(d, region, "x", span(d, r->x0, r->x1));
         json_add(d, region, "z", span(d, r->z0, r->z1));
         json_add(d, region, "volume", json_number(r->volume));
-        json_add(d, region, "share", json_number(r->volume / u.hull));
+        json_add(d, region, "share", json_number(r->volume / u->hull));
         json_append(d, list, region);
     }
     json_add(d, row, "regions", list);
-    unfilled_free(&u);
     return row;
 }
 
-coaming_status json_check(FILE *out, coaming_format format, const char *path,
-                          const coaming_ship *ship, const coaming_faults *faults,
+coaming_status json_check(FILE *out, coaming_format format, const coaming_check_answer *a,
                           coaming_error *error)
 {
+    const coaming_ship *ship = a->ship;
+    const coaming_faults *faults = a->faults;
     json_document d;
     json_open_as(&d, out, format, &check_form, names_of(ship));
     json_head(&d, "check", ship, NULL);
-    json_member(&d, "file", json_text(path));
+    json_member(&d, "file", json_text(a->path));
     json_member(&d, "ok", json_bool(coaming_faults_error_count(faults) == 0));
     json_member(&d, "derived", json_number(ship ? (double)coaming_space_derived_count(ship) : NAN));
     json_member(&d, "closures", ship ? standings(&d, ship) : json_text(NULL));
-    json_member(&d, "unfilled", ship ? unfilled_row(&d, ship) : json_text(NULL));
+    json_member(&d, "unfilled", ship ? unfilled_row(&d, a->unfilled) : json_text(NULL));
     json_member(&d, "ages_assumed",
                 json_number(ship ? (double)coaming_likelihood_age_assumed_count(ship) : NAN));
     json_list_open(&d, "faults");

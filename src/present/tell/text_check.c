@@ -111,22 +111,19 @@ static bool print_region(FILE *out, coaming_style style, const coaming_ship *shi
     return paragraph_close(&p, out, style, 4, 6);
 }
 
-static bool print_unfilled(FILE *out, coaming_style style, const coaming_ship *ship)
+static bool print_unfilled(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const unfilled *u)
 {
-    unfilled u;
     char share[SHOWN];
-    if (!unfilled_make(ship, &u))
-        return false;
     bool good = true;
-    if (u.volume >= UNFILLED_LEAST * u.hull)
+    if (u->volume >= UNFILLED_LEAST * u->hull)
         good = print_line(out, style, 2, 4,
                           "no space fills %.1f m3 of the hull (%s): that stays buoyant "
                           "whatever floods%s",
-                          u.volume, percent(share, u.volume / u.hull),
-                          u.count ? "; of it" : ", here and there, nowhere 1 %");
-    for (size_t i = 0; good && i < u.count && u.volume >= UNFILLED_LEAST * u.hull; i++)
-        good = print_region(out, style, ship, &u, &u.regions[i]);
-    unfilled_free(&u);
+                          u->volume, percent(share, u->volume / u->hull),
+                          u->count ? "; of it" : ", here and there, nowhere 1 %");
+    for (size_t i = 0; good && i < u->count && u->volume >= UNFILLED_LEAST * u->hull; i++)
+        good = print_region(out, style, ship, u, &u->regions[i]);
     return good;
 }
 
@@ -141,36 +138,38 @@ static bool names_file(const coaming_faults *faults, const char *path)
     return false;
 }
 
-static bool text_check(FILE *out, coaming_style style, const char *path, const coaming_ship *ship,
-                       const coaming_faults *faults)
+static bool text_check(FILE *out, coaming_style style, const coaming_check_answer *c)
 {
+    const coaming_ship *ship = c->ship;
     char a[SHOWN], b[SHOWN], name[SHOWN], date[COAMING_DATE_TEXT];
-    size_t errors = coaming_faults_error_count(faults);
-    size_t warnings = coaming_faults_count(faults) - errors;
+    size_t errors = coaming_faults_error_count(c->faults);
+    size_t warnings = coaming_faults_count(c->faults) - errors;
     paragraph p;
     if (paragraph_open(&p)) {
-        coaming_print_clean(p.stream, path);
+        coaming_print_clean(p.stream, c->path);
         if (ship)
             fprintf(p.stream, ": %s, as of %s", shown(name, ship->name, 40),
                     coaming_date_format(ship->as_of, date));
         else
-            fputs(names_file(faults, path) ? ": cannot be used"
-                                           : ": cannot be used with these logs",
+            fputs(names_file(c->faults, c->path) ? ": cannot be used"
+                                                 : ": cannot be used with these logs",
                   p.stream);
     }
     bool good = paragraph_close(&p, out, style, 0, 2);
     if (ship)
-        good = good && print_ship(out, style, ship) && print_unfilled(out, style, ship);
+        good =
+            good && print_ship(out, style, ship) && print_unfilled(out, style, ship, c->unfilled);
     return good &&
            print_line(out, style, 2, 4, "%s, %s", counted(a, (double)errors, "error", "errors"),
                       counted(b, (double)warnings, "warning", "warnings"));
 }
 
-coaming_status coaming_print_check(FILE *out, coaming_style style, const char *path,
-                                   const coaming_ship *ship, const coaming_faults *faults,
-                                   coaming_error *error)
+coaming_status coaming_print_check(FILE *out, coaming_style style,
+                                   const coaming_check_answer *answer, coaming_error *error)
 {
+    if (answer->ship && !answer->unfilled)
+        return error_set(error, COAMING_USAGE, "what no space fills was not asked");
     if (style.format != COAMING_TEXT)
-        return json_check(out, style.format, path, ship, faults, error);
-    return text_check(out, style_fit(style), path, ship, faults) ? COAMING_OK : error_memory(error);
+        return json_check(out, style.format, answer, error);
+    return text_check(out, style_fit(style), answer) ? COAMING_OK : error_memory(error);
 }

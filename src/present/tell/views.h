@@ -10,8 +10,7 @@
 #include "coaming/present.h"
 #include "ship/ship.h"
 
-coaming_status json_check(FILE *out, coaming_format format, const char *path,
-                          const coaming_ship *ship, const coaming_faults *faults,
+coaming_status json_check(FILE *out, coaming_format format, const coaming_check_answer *a,
                           coaming_error *error);
 coaming_status json_expose(FILE *out, coaming_format format, const coaming_outset *outset,
                            coaming_exposure *exposure, coaming_error *error);
