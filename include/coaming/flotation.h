@@ -88,6 +88,11 @@ COAMING_API coaming_status coaming_flotation_new(const coaming_ship *ship, int l
                                                  coaming_error *error);
 COAMING_API void coaming_flotation_free(coaming_flotation *flotation);
 
+/* Floats the undamaged ship in each of her loadings, and adds an error to `faults`, after those that
+ * are there, for each in which coaming_flotation_new would refuse her. COAMING_MEMORY. */
+COAMING_API coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *faults,
+                                                  coaming_error *error);
+
 /* flooded: by space. Results are kept by set, so asking again costs next to nothing. */
 COAMING_API coaming_status coaming_flotation_solve(coaming_flotation *flotation,
                                                    const bool *flooded, coaming_float *result,

@@ -20,7 +20,10 @@ int cmd_check(options *o)
     coaming_status status = coaming_ship_load(o->ship, &how, faults, &ship, &error);
     if (status == COAMING_OK && o->condition)
         status = coaming_find_condition(ship, o->condition, &o->query.condition, &error);
-    bool faulty = status == COAMING_INPUT && coaming_faults_error_count(faults);
+    if (status == COAMING_OK)
+        status = coaming_loadings_check(ship, faults, &error);
+    bool faulty =
+        coaming_faults_error_count(faults) && (status == COAMING_INPUT || status == COAMING_OK);
     int result = EXIT_DONE;
     if (status != COAMING_OK && !faulty) {
         result = complain_of(&error);

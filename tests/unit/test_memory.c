@@ -85,6 +85,7 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
     coaming_query query = coaming_query_default();
     coaming_error error;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    query.loading = coaming_loading_count(s) ? 0 : COAMING_NO_LOADING;
     coaming_status status = coaming_floating_new(s, query, flooded, count,
                                                  style.format == COAMING_JSON, &floating, &error);
     if (status == COAMING_OK)
@@ -152,6 +153,8 @@ static coaming_status everything(const char *text, const char *log)
             style.format = formats[f];
             status = print_afloat(out, style, s, some, 1);
         }
+        if (status == COAMING_OK)
+            status = coaming_loadings_check(s, faults, &error);
     }
     fclose(out);
     coaming_ship_free(s);
@@ -167,7 +170,8 @@ static const char cut_by_the_shell[] =
     "y=\"3\"/></section></hull>"
     "<space id=\"full\" name=\"F\"><box x=\"35 55\" y=\"-6 6\" z=\"0 4\"/></space>"
     "<space id=\"hollow\" name=\"H\"><prism z=\"5 9\" outline=\"40,-6 58,-6 58,6 40,6 "
-    "50,0\"/></space>";
+    "50,0\"/></space><loading id=\"L\" draft=\"2.9\" kg=\"4\">"
+    "<content space=\"full\" fill=\"0.1\" density=\"1\"/></loading>";
 
 /* A random ship with kg and these put in, so that she floats. */
 static char *floating_arrangement(void)

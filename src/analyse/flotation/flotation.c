@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/fault.h"
 #include "base/text.h"
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
@@ -377,26 +378,22 @@ static ship_loading loading_of(const coaming_flotation *f)
     return (ship_loading){.draught = s->draught, .kg = s->kg, .lcg = s->lcg, .tcg = s->tcg};
 }
 
-static coaming_status refuse_loading(const coaming_flotation *f, const char *why,
-                                     coaming_error *error)
+static coaming_status refuse(coaming_flotation *f, const char *why)
 {
-    const coaming_ship *s = f->ship;
-    if (f->loading < 0)
-        return error_set(error, COAMING_INPUT, "%s: ship: %s", s->path, why);
-    return error_set(error, COAMING_INPUT, "%s:%ld: loading %s: %s", s->path,
-                     s->loadings[f->loading].line, BRIEF(s->loadings[f->loading].id), why);
+    snprintf(f->refused, sizeof f->refused, "%s", why);
+    return COAMING_INPUT;
 }
 
 static coaming_status float_intact(coaming_flotation *f, const coaming_float *from,
                                    coaming_error *error)
 {
-    char why[200];
+    char why[sizeof f->refused];
     f->intact = solve(f, NULL, from);
     if (f->intact.afloat == COAMING_AFLOAT_YES)
         return kept_add(f, NULL, &f->intact) ? COAMING_OK : error_memory(error);
     snprintf(why, sizeof why, "undamaged she %s; check kg and draft",
              coaming_afloat_text(f->intact.afloat));
-    return refuse_loading(f, why, error);
+    return refuse(f, why);
 }
 
 /* Without lcg and tcg the centre is where it lies over that of buoyancy in the plane at rest, with
@@ -435,33 +432,70 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     plane still = plane_make(0, trim, dot(level.n, f->middle), f->middle);
     submerged w = below(f, &(losses){0}, &still);
     if (!(w.volume > 0))
-        return refuse_loading(f, "the hull has no volume below the draught", error);
+        return refuse(f, "the hull has no volume below the draught");
     if (!laden_make(&f->laden, ship, &l, f->scratch, &f->memory))
         return error_memory(error);
     f->laden.weight = w.volume;
     if (overladen(&f->laden))
-        return refuse_loading(f, "its contents weigh more than she displaces at her draft", error);
+        return refuse(f, "its contents weigh more than she displaces at her draft");
     place_gravity(f, &l, &still, &w, trim);
     coaming_float upright = {.normal = {still.n[0], still.n[1], still.n[2]}, .height = still.d};
     return float_intact(f, &upright, error);
 }
 
-coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
-                                     coaming_flotation **flotation, coaming_error *error)
+coaming_status flotation_begin(const coaming_ship *ship, int loading, coaming_flotation **flotation,
+                               coaming_error *error)
 {
-    if (loading < 0 && isnan(ship->kg))
-        return error_set(error, COAMING_USAGE, "%s: ship: how she floats cannot be told without kg",
-                         ship->path);
-    coaming_flotation *f = memory_new(1, sizeof *f);
+    coaming_flotation *f = *flotation = memory_new(1, sizeof *f);
     if (!f)
         return error_memory(error);
     f->ship = ship;
     f->loading = loading;
-    coaming_status status = make_room(f) ? weigh(f, error) : error_memory(error);
-    if (status != COAMING_OK)
-        coaming_flotation_free(f);
-    else
+    return make_room(f) ? weigh(f, error) : error_memory(error);
+}
+
+static coaming_status tell_refused(const coaming_flotation *f, coaming_error *error)
+{
+    const coaming_ship *s = f->ship;
+    if (f->loading < 0)
+        return error_set(error, COAMING_INPUT, "%s: ship: %s", s->path, f->refused);
+    return error_set(error, COAMING_INPUT, "%s:%ld: loading %s: %s", s->path,
+                     s->loadings[f->loading].line, BRIEF(s->loadings[f->loading].id), f->refused);
+}
+
+coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
+                                     coaming_flotation **flotation, coaming_error *error)
+{
+    coaming_flotation *f = NULL;
+    if (!coaming_ship_floats(ship, loading))
+        return error_set(error, COAMING_USAGE, "%s: ship: how she floats cannot be told without kg",
+                         ship->path);
+    coaming_status status = flotation_begin(ship, loading, &f, error);
+    if (status == COAMING_INPUT)
+        tell_refused(f, error);
+    if (status == COAMING_OK)
         *flotation = f;
+    else
+        coaming_flotation_free(f);
+    return status;
+}
+
+coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *faults,
+                                      coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < ship->loading_count && status == COAMING_OK; i++) {
+        coaming_flotation *f = NULL;
+        char object[2 * TEXT_BRIEF];
+        status = flotation_begin(ship, (int)i, &f, error);
+        if (status == COAMING_INPUT) {
+            snprintf(object, sizeof object, "loading %s", BRIEF(ship->loadings[i].id));
+            faults_add(faults, COAMING_SEVERITY_ERROR, ship->path, ship->loadings[i].line, object,
+                       "%s", f->refused);
+            status = faults_lost(faults) ? error_memory(error) : COAMING_OK;
+        }
+        coaming_flotation_free(f);
+    }
     return status;
 }
 

@@ -28,6 +28,7 @@ struct coaming_flotation {
     int loading;
     arena memory;
     laden laden;          /* what she weighs, undamaged, m3 */
+    char refused[160];    /* why she cannot be floated so */
     double middle[3];     /* amidships on the centre line at the draught */
     double *scratch;      /* for body_add */
     lost_buoyancy lost;   /* of the flooded spaces of the position at work */
@@ -40,6 +41,11 @@ struct coaming_flotation {
     int *queue;            /* room for every space */
     opening_list openings; /* room for every link */
 };
+
+/* coaming_flotation_new; COAMING_INPUT leaves one that says why in `refused`. To be freed whatever is
+ * returned. */
+coaming_status flotation_begin(const coaming_ship *ship, int loading, coaming_flotation **flotation,
+                               coaming_error *error);
 
 /* A trial position: the plane at given heel and trim that leaves the displacement, and what is
  * below it net of the flooded spaces. */
