@@ -165,6 +165,7 @@ static coaming_status ask_survival(const options *o, const coaming_ship *ship, a
 {
     coaming_survival_options how = coaming_survival_options_default();
     how.condition = o->query.condition;
+    how.loading = o->query.loading;
     how.expected = false;
     coaming_status status = coaming_survival_new(ship, &how, &a->survival, error);
     d->survival = a->survival;

@@ -667,7 +667,7 @@ class Overlays(Drawn):
 
 
 class Survival(Drawn):
-    WORDS = (DEMO, "--log", DEMO_LOG)
+    WORDS = (DEMO, "--log", DEMO_LOG, "--loading", "departure")  # not all loadings: another answer
     SHADES = (("most", 0.5), ("much", 0.25), ("some", 0.1), ("little", 0))
 
     @property
@@ -685,6 +685,11 @@ class Survival(Drawn):
         if what not in self.KEPT:
             self.KEPT[what] = make()
         return self.KEPT[what]
+
+    @staticmethod
+    def said(drawing):
+        """All that is said over the drawing."""
+        return next(drawing.root.iter(f"{SVG}desc")).text
 
     def cells(self, drawing, state):
         row = next(g for g in drawing.all("g", "zone-row") if g.get("data-state") == state)
@@ -733,22 +738,24 @@ class Survival(Drawn):
             self.assertEqual(shown, {c: i + 1 for i, c in enumerate(order[:top])})
 
     def test_it_says_the_index_and_that_it_is_not_the_statutory_one(self):
-        index, text = self.told["index"], text_of(self.drawing.root)
+        index, text = self.told["index"], self.said(self.drawing)
         told = re.search(r"Index of subdivision: ([0-9.]+) as built, ([0-9.]+) as last tested\.", text)
         self.assertAlmostEqual(float(told[1]), index["as_built"], delta=6e-5)
         self.assertAlmostEqual(float(told[2]), index["as_tested"], delta=6e-5)
+        self.assertRegex(text, r"As last tested her closures cost her [0-9.]+ of the index as built\.")
         self.assertIn("This is not the statutory calculation", text)
-        self.assertIn("Caution:", text)
+        self.assertIn("Caution:", self.drawing.text)
 
     def test_of_a_ship_without_tests_both_rows_are_alike(self):
         """Untested closures count as sound in the answer as last tested."""
         text = re.sub(r"<test [^>]*/>|<test [^>]*>.*?</test>", "", DEMO.read_text(encoding="utf-8"),
                       flags=re.DOTALL)
-        drawing = self.draw(self.ship(text), "--overlay", "survival")
+        drawing = self.draw(self.ship(text), "--loading", "departure", "--overlay", "survival")
         built, tested = self.cells(drawing, "as-built"), self.cells(drawing, "as-tested")
         self.assertEqual([c[0].text.split(": ")[1] for c in built.values()],
                          [c[0].text.split(": ")[1] for c in tested.values()])
         self.assertGreater(len(built), 3)
+        self.assertIn("As last tested she survives what she does as built.", self.said(drawing))
         self.assertFalse([i for i in drawing.items() if "gives back" in i or "as last tested" in i])
 
     def test_what_does_not_go_with_it_is_refused(self):

@@ -55,23 +55,24 @@ static void number_closures(drawing *d, const coaming_survival *v)
         if (!(c->tested_gain > 0))
             break;
         d->over.links[c->closure].badge = (int)i + 1;
-        ITEM("%zu. %s %s: made sound it gives back %s of the index", i + 1,
-             BRIEF(d->ship->links[c->closure].id), BRIEF(d->ship->links[c->closure].name),
-             index_words(gain, c->tested_gain));
+        ITEM("%zu. %s %s: %s of the index", i + 1, BRIEF(d->ship->links[c->closure].id),
+             BRIEF(d->ship->links[c->closure].name), gain_words(gain, c));
     }
 }
 
 static void say_index(drawing *d, const coaming_survival_index *index)
 {
-    char built[SHOWN], tested[SHOWN], *required = required_words(index);
+    char built[SHOWN], tested[SHOWN];
+    char *required = required_words(index), *cost = tested_cost_words(index);
     SAY("Index of subdivision: %s %s, %s %s.", index_words(built, index->index[COAMING_AS_BUILT]),
         survival_state(COAMING_AS_BUILT), index_words(tested, index->index[COAMING_AS_TESTED]),
         survival_state(COAMING_AS_TESTED));
-    if (required)
-        SAY("%s. %s", required, NOT_STATUTORY);
+    if (required && cost)
+        SAY("%s. %s. %s", cost, required, NOT_STATUTORY);
     else
         d->lost = true;
     free(required);
+    free(cost);
 }
 
 void overlay_make_survival(drawing *d)

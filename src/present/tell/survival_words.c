@@ -32,6 +32,20 @@ const char *index_words(char buffer[SHOWN], double value)
     return buffer;
 }
 
+const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c)
+{
+    char value[SHOWN];
+    index_words(value, fabs(c->tested_gain));
+    if (c->tested_gain > 0)
+        snprintf(buffer, SHOWN, "sound, it alone gives back %.60s", value);
+    else if (c->tested_gain < 0)
+        snprintf(buffer, SHOWN, "sound alone, it costs %.60s more: its water takes heel off her",
+                 value);
+    else
+        snprintf(buffer, SHOWN, "sound alone, it gives back nothing");
+    return buffer;
+}
+
 char *required_words(const coaming_survival_index *index)
 {
     char value[SHOWN], length[SHOWN], *text = NULL;

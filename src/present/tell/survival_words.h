@@ -21,6 +21,10 @@ const char *index_words(char buffer[SHOWN], double value);
 /* "0.4921 is required of a cargo ship 100 m long (SOLAS II-1/6)", or that nothing is. */
 char *required_words(const coaming_survival_index *index);
 
+/* "sound, it alone gives back 0.1092", of the index as last tested; or nothing, or less. Returns the
+ * buffer. */
+const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c);
+
 /* "port, zones 3 to 4, 2.1 m deep, up to 6.4 m"; with the loading where there is more than one. */
 char *case_words(const coaming_survival *survival, const coaming_survival_case *c);
 

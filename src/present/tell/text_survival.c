@@ -110,14 +110,7 @@ static bool print_closure(const page *p, const coaming_survival_closure *c)
     if (paragraph_open(&line)) {
         fprintf(line.stream, "%s %s: %s; ", shown(id, l->id, 24), shown(name, l->name, 60),
                 standing_words(standing, p->ship, c->closure));
-        if (c->tested_gain > 0)
-            fprintf(line.stream, "sound, it alone gives back %s",
-                    index_words(value, c->tested_gain));
-        else if (c->tested_gain < 0)
-            fprintf(line.stream, "sound alone, it costs %s more: its water takes heel off her",
-                    index_words(value, -c->tested_gain));
-        else
-            fputs("sound alone, it gives back nothing", line.stream);
+        fputs(gain_words(value, c), line.stream);
         if (c->turned > 0)
             fprintf(line.stream, "; lost by it: %s of damage", percent(part, c->turned));
     }
