@@ -436,18 +436,16 @@ static coaming_drawing exposing(const coaming_ship *ship, coaming_outset **outse
     return what;
 }
 
-START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
+/* Every allocation fails in turn; each is told, and nothing is written. */
+static void run_out_of_memory(const coaming_ship *ship, const coaming_drawing *what)
 {
-    coaming_ship *ship = demo("barge.xml");
-    coaming_outset *outset = NULL;
-    coaming_drawing what = exposing(ship, &outset);
     char *text = NULL;
     size_t size = 0, n = 1;
     for (bool done = false; !done; n++) {
         FILE *out = open_memstream(&text, &size);
         coaming_error error = {COAMING_OK, ""};
         memory_fail_at(n);
-        coaming_status status = coaming_print_drawing(out, ship, &what, &error);
+        coaming_status status = coaming_print_drawing(out, ship, what, &error);
         memory_fail_at(0);
         fclose(out);
         done = status == COAMING_OK;
@@ -456,6 +454,22 @@ START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
         free(text);
     }
     ck_assert_uint_gt(n, 20);
+}
+
+START_TEST(memory_that_runs_out_anywhere_is_told_and_nothing_written)
+{
+    coaming_ship *ship = demo("barge.xml");
+    coaming_outset *outset = NULL;
+    coaming_drawing what = exposing(ship, &outset);
+    coaming_survival_options how = coaming_survival_options_default();
+    coaming_survival *survival = NULL;
+    how.expected = false;
+    ck_assert_int_eq(coaming_survival_new(ship, &how, &survival, NULL), COAMING_OK);
+    run_out_of_memory(ship, &what);
+    what.overlay = COAMING_OVERLAY_SURVIVAL;
+    what.survival = survival;
+    run_out_of_memory(ship, &what);
+    coaming_survival_free(survival);
     coaming_exposure_free(what.exposure);
     coaming_outset_free(outset);
     coaming_ship_free(ship);
