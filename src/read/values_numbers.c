@@ -22,8 +22,9 @@ static bool parse(const char *text, double *value, char why[VALUES_WHY])
     default:
         if (strchr(text, ',') && !text[strspn(text, "0123456789,.+- ")])
             snprintf(why, VALUES_WHY,
-                     "'%s': a comma may part decimals or thousands; write a point before decimals "
-                     "and nothing between thousands",
+                     "'%s' is not a number: a comma may part decimals or thousands; write a point "
+                     "before "
+                     "decimals and nothing between thousands",
                      BRIEF(text));
         else
             snprintf(why, VALUES_WHY, "'%s' is not a number", BRIEF(text));

@@ -346,7 +346,7 @@ class Rows(Case):
         whole, _ = self.imports(DONE)
         for old, new, lost, says, gone in (
                 ("yes,2,", "ja,2,", "shell (no is taken)", "shell 'ja' is not known; it must be yes (y, true, 1, x) or no (", "shell"),
-                ("yes,2,", 'yes,"2,5",', "people (0 is taken)", "people '2,5': a comma may part decimals or thousands", "people"),
+                ("yes,2,", 'yes,"2,5",', "people (0 is taken)", "people '2,5' is not a number: a comma may part decimals or thousands", "people"),
                 ("yes,2,", "yes,-1,", "people (0 is taken)", "people '-1' is out of bounds; it must lie in 0 to 1000000000", "people"),
                 ("yes,2,", "yes,1e999,", "people (0 is taken)", "too large", "people"),
                 ("yes,2,", "yes,nan,", "people (0 is taken)", "people 'nan' is not a number", "people"),
