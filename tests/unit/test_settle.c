@@ -80,6 +80,7 @@ typedef struct {
     int forced;
     bool forced_passes;
     const bool *decided; /* by link, whatever its state; NULL: as it stands */
+    int also;            /* a second source + 1, 0: none */
 } state;
 
 typedef struct {
@@ -131,6 +132,8 @@ static rest plain_rest(const coaming_ship *s, coaming_flotation *f, state w, con
             grown = false;
             if (w.source >= 0 && !r.wet[w.source] && reaches(s, w.source, &r.at))
                 grown = r.wet[w.source] = true;
+            if (w.also && !r.wet[w.also - 1] && reaches(s, w.also - 1, &r.at))
+                grown = r.wet[w.also - 1] = true;
             for (size_t l = 0; l < s->link_count; l++) {
                 const ship_link *k = &s->links[l];
                 if (!passes(s, (int)l, &w) ||
@@ -187,7 +190,7 @@ static void check_expose(const coaming_ship *s, coaming_flotation *f)
         coaming_exposure_row row;
         MUST(coaming_exposure_row_get(e, i, &row, NULL) == COAMING_OK);
         for (int untested = 0; untested < 2; untested++) {
-            state w = {row.source, untested == 1, row.closure, false, NULL};
+            state w = {row.source, untested == 1, row.closure, false, NULL, 0};
             rest without = plain_rest(s, f, w, NULL);
             w.forced_passes = true;
             rest with = plain_rest(s, f, w, &without);
@@ -225,7 +228,7 @@ static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_meas
         for (int p = -1; p < (int)s->space_count; p++) {
             if (p >= 0 && !s->spaces[p].shell)
                 continue;
-            state w = {p, false, row->closure, false, NULL};
+            state w = {p, false, row->closure, false, NULL, 0};
             rest without = plain_rest(s, f, w, NULL);
             w.forced_passes = true;
             rest with = plain_rest(s, f, w, &without);
@@ -276,7 +279,7 @@ static void check_decided(const coaming_ship *s, coaming_flotation *f)
         for (int turn = 0; turn < 3; turn++) {
             for (size_t l = 0; l < s->link_count; l++)
                 passing[l] = dice_below(&d, 2);
-            state w = {source, false, -1, false, passing};
+            state w = {source, false, -1, false, passing, 0};
             settler_links links = {passing, &source, 1};
             wanted = plain_rest(s, f, w, turn ? &wanted : NULL);
             MUST(settler_on(t, turn ? &before : NULL, &links, &found, NULL) == COAMING_OK);
@@ -289,6 +292,26 @@ static void check_decided(const coaming_ship *s, coaming_flotation *f)
         }
         arena_free(&memory);
     }
+    settler_free(t);
+}
+
+/* Which closures save her after a breach of one space or two, asked of many breaches in turn. */
+static void check_saves(const coaming_ship *s, coaming_flotation *f)
+{
+    settler *t = NULL;
+    MUST(settler_new(s, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL) == COAMING_OK);
+    for (int one = 0; one < (int)s->space_count; one++)
+        for (int two = one; two < (int)s->space_count; two++)
+            for (int l = 0; l < (int)s->closure_count; l++) {
+                bool untested = (one + two + l) % 2, saves = false;
+                const int spaces[] = {one, two};
+                state w = {one, untested, l, false, NULL, two == one ? 0 : two + 1};
+                rest wanted = plain_rest(s, f, w, NULL);
+                MUST(settler_saves(t, spaces, two == one ? 1 : 2,
+                                   untested ? COAMING_UNTESTED_LEAK : COAMING_AS_TESTED, l, &saves,
+                                   NULL) == COAMING_OK);
+                MUST(saves == !lost(&wanted.at));
+            }
     settler_free(t);
 }
 
@@ -306,6 +329,7 @@ START_TEST(settling_agrees_with_plain_enumeration)
         check_expose(s, f);
         check_rank(s, f, _i % 2 ? COAMING_MEASURE_WORTH : COAMING_MEASURE_FREEBOARD);
         check_decided(s, f);
+        check_saves(s, f);
     } else {
         MUST(status == COAMING_INPUT);
     }

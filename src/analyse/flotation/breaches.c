@@ -103,10 +103,9 @@ typedef struct {
     const bool *open_by_design; /* by space */
 } work;
 
-static coaming_status breach(const work *w, int held, const settled **out, coaming_error *error)
+static size_t spaces_of(const coaming_breaches_case *c)
 {
-    return settler_breach(w->settler, w->of->space, w->of->space[1] < 0 ? 1 : 2, w->which, held,
-                          out, error);
+    return c->space[1] < 0 ? 1 : 2;
 }
 
 static coaming_status keep_flooded(const work *w, const settled *s, coaming_error *error)
@@ -137,11 +136,12 @@ static coaming_status keep_critical(const work *w, int *list, size_t *count, coa
 {
     size_t critical = 0;
     for (size_t i = 0; i < *count; i++) {
-        const settled *s = NULL;
-        coaming_status status = breach(w, list[i], &s, error);
+        bool saves = false;
+        coaming_status status = settler_saves(w->settler, w->of->space, spaces_of(w->of), w->which,
+                                              list[i], &saves, error);
         if (status != COAMING_OK)
             return status;
-        if (s->at.afloat == COAMING_AFLOAT_YES) {
+        if (saves) {
             int closure = list[i];
             list[i] = list[critical];
             list[critical++] = closure;
@@ -178,7 +178,8 @@ static coaming_status answer_case(const work *w, coaming_error *error)
 {
     const settled *s = NULL;
     coaming_breaches_answer *a = &w->of->answer[w->which];
-    coaming_status status = breach(w, -1, &s, error);
+    coaming_status status =
+        settler_breach(w->settler, w->of->space, spaces_of(w->of), w->which, -1, &s, error);
     if (status != COAMING_OK)
         return status;
     coaming_flotation *f = settler_flotation(w->settler);

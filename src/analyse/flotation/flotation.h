@@ -40,6 +40,11 @@ struct coaming_flotation {
     bool *inlet;           /* by space, for grades: water that gets in takes buoyancy */
     int *queue;            /* room for every space */
     opening_list openings; /* room for every link */
+    /* for grades: spaces open by design, links with an outside end, and does some space lie
+     * outside the hull altogether? */
+    int *open, *outside;
+    size_t open_count, outside_count;
+    bool leads_on;
 };
 
 /* coaming_flotation_new; COAMING_INPUT leaves one that says why in `refused`. To be freed whatever is

@@ -1,9 +1,12 @@
 #include "coaming/grade.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include "analyse/flotation/flotation.h"
 #include "base/error.h"
+#include "base/order.h"
 #include "ship/state.h"
 
 #define TEXT_1(code, text)       text,
@@ -96,19 +99,65 @@ static void mark_inlets(const state *w)
     }
 }
 
-static void list_openings(const state *w)
+/* Of a dry space. Where every space has part of it inside the hull nothing need be marked. */
+static bool is_inlet(const state *w, coaming_place dry)
+{
+    return w->f->leads_on ? w->f->inlet[dry] : w->f->ship->spaces[dry].inside->faces > 0;
+}
+
+static void look_at(const state *w, int link)
+{
+    const ship_link *l = &w->f->ship->links[link];
+    opening_list *list = &w->f->openings;
+    if (wet(w, l->a) != wet(w, l->b) && is_inlet(w, wet(w, l->a) ? l->b : l->a) &&
+        passes(w, link) && !kept_out(w, link))
+        list->link[list->count++] = link;
+}
+
+/* Of a space that is wet. */
+static void look_round(const state *w, int space)
 {
     const coaming_ship *ship = w->f->ship;
+    for (int j = ship->first[space]; j < ship->first[space + 1]; j++)
+        look_at(w, ship->incident[j]);
+}
+
+/* Each has one wet side, and is looked at from there. In file order. */
+static void list_openings(const state *w)
+{
+    const coaming_flotation *f = w->f;
     opening_list *list = &w->f->openings;
-    mark_inlets(w);
+    const bool *end = w->flooded + f->ship->space_count;
+    if (f->leads_on)
+        mark_inlets(w);
     list->count = 0;
-    for (size_t i = 0; i < ship->link_count; i++) {
-        const ship_link *l = &ship->links[i];
-        if (wet(w, l->a) == wet(w, l->b))
-            continue;
-        if (w->f->inlet[wet(w, l->a) ? l->b : l->a] && passes(w, (int)i) && !kept_out(w, (int)i))
-            list->link[list->count++] = (int)i;
+    for (size_t i = 0; i < f->outside_count; i++)
+        look_at(w, f->outside[i]);
+    for (size_t i = 0; i < f->open_count; i++)
+        if (!w->flooded[f->open[i]])
+            look_round(w, f->open[i]);
+    for (const bool *at = w->flooded; at < end; at++) {
+        at = memchr(at, true, (size_t)(end - at));
+        if (!at)
+            break;
+        look_round(w, (int)(at - w->flooded));
     }
+    qsort(list->link, list->count, sizeof *list->link, order_ints);
+}
+
+/* What is the same for every grade. */
+static void note_ship(coaming_flotation *f)
+{
+    const coaming_ship *ship = f->ship;
+    mark_open_by_design(ship, f->loading, f->open_by_design);
+    for (size_t s = 0; s < ship->space_count; s++) {
+        f->leads_on = f->leads_on || !ship->spaces[s].inside->faces;
+        if (f->open_by_design[s])
+            f->open[f->open_count++] = (int)s;
+    }
+    for (size_t l = 0; l < ship->link_count; l++)
+        if (ship->links[l].a < 0 || ship->links[l].b < 0)
+            f->outside[f->outside_count++] = (int)l;
 }
 
 static bool make_room(coaming_flotation *f)
@@ -120,9 +169,13 @@ static bool make_room(coaming_flotation *f)
     f->inlet = arena_new(&f->memory, spaces, sizeof *f->inlet);
     f->queue = arena_new(&f->memory, spaces, sizeof *f->queue);
     f->openings.link = arena_new(&f->memory, f->ship->link_count, sizeof *f->openings.link);
-    if (f->open_by_design)
-        mark_open_by_design(f->ship, f->loading, f->open_by_design);
-    return f->open_by_design && f->inlet && f->queue && f->openings.link;
+    f->open = arena_new(&f->memory, spaces, sizeof *f->open);
+    f->outside = arena_new(&f->memory, f->ship->link_count, sizeof *f->outside);
+    if (!f->open_by_design || !f->inlet || !f->queue || !f->openings.link || !f->open ||
+        !f->outside)
+        return false;
+    note_ship(f);
+    return true;
 }
 
 /* --- grades --- */

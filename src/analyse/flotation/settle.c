@@ -21,6 +21,16 @@
 /* Components at the intact plane, for one answer. */
 enum { WITH_OUTSIDE = -1, DRY_INTACT = -2 };
 
+/* How a breach floods, and what each closure that something hangs at does by holding. */
+typedef struct {
+    coaming_answer answer;
+    int parts[2]; /* components of its spaces, the lower first; for dry ones as part_key says */
+    course way;
+    signed char
+        *saves[2]; /* by place in the order, with the sources on this side of the closure and
+                              on the other: 1 she stays afloat, -1 not, 0 not asked yet */
+} breach_way;
+
 struct settler {
     const coaming_ship *ship;
     coaming_flotation *flotation;
@@ -40,6 +50,8 @@ struct settler {
     int *breached;
     size_t breached_count;
     coaming_answer breach_answer;
+    breach_way *ways; /* of breaches that were asked about by settler_saves */
+    size_t way_count, way_room;
     arena memory, breach_memory;
     coaming_float plane_of; /* whose plane it is */
     plane water;
@@ -53,6 +65,7 @@ void settler_free(settler *t)
     arena_free(&t->memory);
     arena_free(&t->breach_memory);
     memory_free(t->turns);
+    memory_free(t->ways);
     memory_free(t);
 }
 
@@ -192,38 +205,85 @@ static coaming_answer answer_of(bool untested_pass)
 
 /* --- a closure that holds --- */
 
-/* Fills t->work with what the course has up to the end of the turn, less what hangs; of_source: the
- * source itself hangs, and the part that it is cut off from goes instead, which begins at `root`. */
-static void take_over(settler *t, const course *c, const course_hanging *h, bool of_source,
-                      size_t root)
+static size_t turn_end(const course *c, size_t turn)
 {
-    size_t after = h->turn + 1 < c->turn_count ? c->turns[h->turn + 1].before : c->end.count;
+    return turn + 1 < c->turn_count ? c->turns[turn + 1].before : c->end.count;
+}
+
+/* Places of the order that a closure keeps dry by holding, less a run among them. */
+typedef struct {
+    size_t first, last, but_first, but_last;
+} kept_dry;
+
+/* Of the sources that the course was made with, the part in which the place stands: *from its source.
+ * False: it is a part of what the outside floods. */
+static bool part_of(const course *c, size_t place, size_t *from, size_t *to)
+{
+    bool found = false;
+    *to = turn_end(c, 0);
+    for (size_t i = 0; i < c->end.count && c->end.by[i] < 0; i++) {
+        size_t at = (size_t)course_place(c, c->end.spaces[i]);
+        if (at <= place && (!found || at > *from)) {
+            *from = at;
+            found = true;
+        } else if (at > place && at < *to) {
+            *to = at;
+        }
+    }
+    return found;
+}
+
+/* What the sources at hand do not reach: they need not be those of the course, but are joined to
+ * them in the first turn. False: they reach all. */
+static bool what_goes(const course *c, const flood_world *w, const course_hanging *h, kept_dry *k)
+{
+    size_t from = 0, to = 0;
+    *k = (kept_dry){h->first, h->last, 0, 0};
+    if (h->turn > 0)
+        return true;
+    bool of_source = part_of(c, h->first, &from, &to), beyond = false, before = false;
+    for (size_t i = 0; i < w->sources; i++) {
+        int place = w->source[i] < 0 ? -1 : course_place(c, w->source[i]);
+        if (place < 0)
+            continue;
+        size_t at = (size_t)place;
+        bool hangs = at >= h->first && at < h->last;
+        beyond = beyond || hangs;
+        before = before || (!hangs && of_source && at >= from && at < to);
+    }
+    if (!beyond)
+        return true;
+    *k = (kept_dry){from, to, h->first, h->last};
+    return of_source && !before;
+}
+
+/* Fills t->work with what the course has up to the end of the turn, less what stays dry. */
+static void take_over(settler *t, const course *c, size_t turn, const kept_dry *k)
+{
+    size_t after = turn_end(c, turn);
     begin(t, NULL);
     for (size_t i = 0; i < after; i++)
         t->flooded[c->end.spaces[i]] = true;
-    for (size_t i = of_source ? root : h->first; i < (of_source ? after : h->last); i++)
-        if (!of_source || i < h->first || i >= h->last)
+    for (size_t i = k->first; i < k->last; i++)
+        if (i < k->but_first || i >= k->but_last)
             t->flooded[c->order[i]] = false;
     for (size_t i = 0; i < after; i++)
         if (t->flooded[c->end.spaces[i]])
             flood_take(&t->work, t->flooded, c->end.spaces[i], c->end.by[i]);
-    t->work.at = c->turns[h->turn].at;
-    t->work.afloat_count = c->turns[h->turn].before;
+    t->work.at = c->turns[turn].at;
+    t->work.afloat_count = c->turns[turn].before;
 }
 
 /* The course with w->forced holding, into t->held; or its own end where that is the same. */
-static coaming_status hold_in(settler *t, const flood_world *w, const course *c, int root,
+static coaming_status hold_in(settler *t, const flood_world *w, const course *c,
                               const settled **out, coaming_error *error)
 {
     course_hanging h;
+    kept_dry dry;
     *out = &c->end;
-    if (!course_hangs(c, t->ship, w->forced, &h))
+    if (!course_hangs(c, t->ship, w->forced, &h) || !what_goes(c, w, &h, &dry))
         return COAMING_OK;
-    int source = h.turn == 0 && w->sources == 1 ? course_place(c, w->source[0]) : -1;
-    bool of_source = source >= (int)h.first && source < (int)h.last;
-    if (of_source && root < 0) /* it has water from outside and from the source */
-        return COAMING_OK;
-    take_over(t, c, &h, of_source, (size_t)root);
+    take_over(t, c, h.turn, &dry);
     coaming_status status = settle_on(t, w, c->turns[h.turn].before, error);
     copy_state(&t->held, &t->work);
     *out = &t->held;
@@ -304,10 +364,8 @@ coaming_status settler_group(settler *t, coaming_place source, bool untested_pas
     return status;
 }
 
-/* The course of a source; *root: where in its order the source stands that it was made with, -1:
- * none. */
-static coaming_status course_of(settler *t, coaming_place source, bool untested_pass,
-                                const course **out, int *root, coaming_error *error)
+coaming_status settler_alike(settler *t, coaming_place source, bool untested_pass,
+                             const course **out, coaming_error *error)
 {
     int group;
     coaming_status status = settler_group(t, source, untested_pass, &group, error);
@@ -315,11 +373,8 @@ static coaming_status course_of(settler *t, coaming_place source, bool untested_
         return status;
     course **slot = &t->courses[untested_pass][group];
     status = course_from(t, group ? group - 1 : COAMING_SEA, untested_pass, slot, error);
-    if (status != COAMING_OK)
-        return status;
     *out = *slot;
-    *root = group ? course_place(*slot, group - 1) : -1;
-    return COAMING_OK;
+    return status;
 }
 
 bool settler_among(const settler *t, const settled *s, coaming_place place)
@@ -361,11 +416,10 @@ coaming_status settler_pair(settler *t, coaming_place source, bool untested_pass
                             const settled **held, const settled **passing, coaming_error *error)
 {
     flood_world w = {&source, 1, answer_of(untested_pass), closure, false, NULL};
-    int root;
-    coaming_status status = course_of(t, source, untested_pass, &t->last, &root, error);
+    coaming_status status = settler_alike(t, source, untested_pass, &t->last, error);
     t->turn_count = 0;
     if (status == COAMING_OK)
-        status = hold_in(t, &w, t->last, root, held, error);
+        status = hold_in(t, &w, t->last, held, error);
     w.forced_passes = true;
     return status == COAMING_OK ? give_way(t, &w, *held, passing, error) : status;
 }
@@ -376,13 +430,6 @@ bool settler_came_under(const settler *t, const settled *passing, int space)
         if (flood_space_wet(&t->plan, &t->turns[i].at, space))
             return true;
     return flood_space_wet(&t->plan, &passing->at, space);
-}
-
-coaming_status settler_alike(settler *t, coaming_place source, bool untested_pass,
-                             const course **out, coaming_error *error)
-{
-    int root;
-    return course_of(t, source, untested_pass, out, &root, error);
 }
 
 /* --- states from the start --- */
@@ -425,10 +472,94 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
         *out = &t->work;
         return status;
     }
-    status = hold_in(t, &w, &t->breach, -1, out, error);
+    status = hold_in(t, &w, &t->breach, out, error);
     if (status == COAMING_OK && *out != &t->work)
         begin(t, *out);
     *out = &t->work;
+    return status;
+}
+
+/* Breaches of the same parts flood alike; of a space that is dry at first, only its own. */
+static int part_key(const settler *t, bool untested_pass, int space)
+{
+    int joined = t->component[untested_pass][space];
+    return joined == DRY_INTACT ? -10 - space : joined;
+}
+
+static breach_way *find_way(settler *t, coaming_answer answer, const int parts[2])
+{
+    for (size_t i = t->way_count; i-- > 0;)
+        if (t->ways[i].answer == answer && t->ways[i].parts[0] == parts[0] &&
+            t->ways[i].parts[1] == parts[1])
+            return &t->ways[i];
+    return NULL;
+}
+
+/* Made with one space of each part, so that a link is a bridge for all breaches of these parts or for
+ * none; what the outside floods needs no source. */
+static coaming_status add_way(settler *t, const flood_world *w, const int parts[2],
+                              coaming_error *error)
+{
+    coaming_place source[2];
+    flood_world as_is = {source, 0, w->answer, -1, false, NULL};
+    for (size_t i = 0; i < w->sources; i++) {
+        int key = part_key(t, w->answer == COAMING_UNTESTED_LEAK, w->source[i]);
+        if (key != WITH_OUTSIDE && (i == 0 || parts[0] != parts[1]))
+            source[as_is.sources++] = w->source[i];
+    }
+    coaming_status status = settle(t, &as_is, NULL, error);
+    if (status != COAMING_OK)
+        return status;
+    if (!MEMORY_ROOM(t->ways, t->way_count, t->way_room))
+        return error_memory(error);
+    breach_way *way = &t->ways[t->way_count];
+    *way = (breach_way){.answer = w->answer, .parts = {parts[0], parts[1]}};
+    for (int side = 0; side < 2; side++)
+        way->saves[side] = arena_new(&t->memory, t->work.count, 1);
+    if (!way->saves[0] || !way->saves[1] ||
+        !course_make(&way->way, &t->memory, &t->room, &t->plan, &as_is, &t->work, t->turns,
+                     t->turn_count))
+        return error_memory(error);
+    t->way_count++;
+    return COAMING_OK;
+}
+
+static coaming_status way_of(settler *t, const flood_world *w, breach_way **out,
+                             coaming_error *error)
+{
+    bool untested = w->answer == COAMING_UNTESTED_LEAK;
+    if (!t->component[untested] && !find_components(t, untested))
+        return error_memory(error);
+    int one = part_key(t, untested, w->source[0]);
+    int other = w->sources > 1 ? part_key(t, untested, w->source[1]) : one;
+    const int parts[2] = {one < other ? one : other, one < other ? other : one};
+    *out = find_way(t, w->answer, parts);
+    coaming_status status = *out ? COAMING_OK : add_way(t, w, parts, error);
+    if (status == COAMING_OK)
+        *out = find_way(t, w->answer, parts);
+    return status;
+}
+
+coaming_status settler_saves(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                             int closure, bool *saves, coaming_error *error)
+{
+    flood_world w = {spaces, count, answer, closure, false, NULL};
+    breach_way *way = NULL;
+    course_hanging h;
+    kept_dry dry;
+    coaming_status status = way_of(t, &w, &way, error);
+    if (status != COAMING_OK)
+        return status;
+    *saves = way->way.end.at.afloat == COAMING_AFLOAT_YES;
+    if (!course_hangs(&way->way, t->ship, closure, &h) || !what_goes(&way->way, &w, &h, &dry))
+        return COAMING_OK;
+    signed char *known = &way->saves[dry.but_last > 0][h.first];
+    if (!*known) {
+        take_over(t, &way->way, h.turn, &dry);
+        status = settle_on(t, &w, way->way.turns[h.turn].before, error);
+        *known = t->work.at.afloat == COAMING_AFLOAT_YES ? 1 : -1;
+    }
+    *saves = *known > 0;
     return status;
 }
 

@@ -57,6 +57,11 @@ bool settler_among(const settler *t, const settled *s, coaming_place place);
 coaming_status settler_breach(settler *t, const int *spaces, size_t count, coaming_answer answer,
                               int held, const settled **out, coaming_error *error);
 
+/* Does she stay afloat after a breach of one or two spaces, as last tested or if untested leak, with
+ * the closure holding? Kept for all breaches of the same parts, so asking again costs little. */
+coaming_status settler_saves(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                             int closure, bool *saves, coaming_error *error);
+
 /* She floats with these spaces open to the sea; then, if it goes on, settled from there. Lives until
  * the next call. */
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
