@@ -1,11 +1,12 @@
 #include "base/memory.h"
 
 #include <stdalign.h>
+#include <stdatomic.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-static size_t asked;
+static atomic_size_t asked; /* threads ask too */
 static size_t fail_at;
 
 void memory_fail_at(size_t n)
@@ -21,8 +22,8 @@ size_t memory_asked(void)
 
 static bool refused(void)
 {
-    asked++;
-    return fail_at && asked >= fail_at;
+    size_t number = atomic_fetch_add_explicit(&asked, 1, memory_order_relaxed) + 1;
+    return fail_at && number >= fail_at;
 }
 
 void *memory_new(size_t count, size_t size)

@@ -12,13 +12,33 @@ bool row_settles(const coaming_exposure *e)
     return e->row.hazard == COAMING_WATER && e->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
 }
 
+/* In file order, marked and gathered: cheaper than sorting where they are many. */
+static void gather(const coaming_exposure *e, int *list, size_t count)
+{
+    const bool *end = e->wet + e->ship->space_count;
+    for (size_t i = 0; i < count; i++)
+        e->wet[list[i]] = true;
+    for (bool *at = e->wet; count && at < end; at++) {
+        if (!*at)
+            at = memchr(at, true, (size_t)(end - at));
+        if (!at)
+            break;
+        *at = false;
+        *list++ = (int)(at - e->wet);
+    }
+}
+
 /* The spaces that stand behind those that are flooded anyway, in file order. */
-static size_t list_new(const settled *held, const settled *passing, int *list)
+static size_t list_new(const coaming_exposure *e, const settled *held, const settled *passing,
+                       int *list)
 {
     size_t count = passing->count - held->count;
     if (count)
         memcpy(list, passing->spaces + held->count, count * sizeof *list);
-    qsort(list, count, sizeof *list, order_ints);
+    if (count > 32)
+        gather(e, list, count);
+    else
+        qsort(list, count, sizeof *list, order_ints);
     return count;
 }
 
@@ -56,7 +76,7 @@ static void add_up_new(coaming_exposure *e, const settled *held, const settled *
 static void fill(coaming_exposure *e, const settled *held, const settled *passing)
 {
     coaming_exposure_row *row = &e->row;
-    row->exposed_count = list_new(held, passing, e->exposed);
+    row->exposed_count = list_new(e, held, passing, e->exposed);
     add_up_new(e, held, passing);
     row->afloat = passing->at.afloat == COAMING_AFLOAT_YES;
     row->level = passing->at.draught;
@@ -77,7 +97,7 @@ coaming_status settle_row(coaming_exposure *e, coaming_error *error)
         if (status != COAMING_OK)
             return status;
         if (untested)
-            e->row.exposed_if_untested_leak_count = list_new(held, passing, e->untested);
+            e->row.exposed_if_untested_leak_count = list_new(e, held, passing, e->untested);
         else
             fill(e, held, passing);
     }

@@ -1,4 +1,4 @@
-#include "coaming/breaches.h"
+#include "analyse/flotation/breaches.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -6,10 +6,11 @@
 #include "analyse/flotation/settle.h"
 #include "base/error.h"
 #include "base/order.h"
+#include "base/together.h"
 #include "ship/state.h"
 
 struct coaming_breaches {
-    arena memory;
+    arena memory[TOGETHER_MOST]; /* by thread */
     coaming_breaches_case *cases;
     size_t count, capacity;
 };
@@ -18,7 +19,8 @@ void coaming_breaches_free(coaming_breaches *v)
 {
     if (!v)
         return;
-    arena_free(&v->memory);
+    for (int i = 0; i < TOGETHER_MOST; i++)
+        arena_free(&v->memory[i]);
     memory_free(v->cases);
     memory_free(v);
 }
@@ -93,7 +95,7 @@ static bool list_cases(coaming_breaches *v, const coaming_ship *ship)
 
 /* One case in one answer, while it is worked out. */
 typedef struct {
-    coaming_breaches *all;
+    arena *memory;
     settler *settler;
     const coaming_ship *ship;
     coaming_breaches_case *of;
@@ -111,7 +113,7 @@ static size_t spaces_of(const coaming_breaches_case *c)
 static coaming_status keep_flooded(const work *w, const settled *s, coaming_error *error)
 {
     coaming_breaches_answer *a = &w->of->answer[w->which];
-    coaming_inflow *list = arena_new(&w->all->memory, s->afloat_count, sizeof *list);
+    coaming_inflow *list = arena_new(w->memory, s->afloat_count, sizeof *list);
     if (!list)
         return error_memory(error);
     for (size_t i = 0; i < s->afloat_count; i++)
@@ -158,7 +160,7 @@ static coaming_status find_turning(const work *w, coaming_error *error)
     if (a->stability.grade != COAMING_GRADE_LOST ||
         w->of->answer[COAMING_AS_BUILT].stability.grade == COAMING_GRADE_LOST)
         return COAMING_OK;
-    int *list = arena_new(&w->all->memory, a->flooded_count, sizeof *list);
+    int *list = arena_new(w->memory, a->flooded_count, sizeof *list);
     size_t count = 0;
     if (!list)
         return error_memory(error);
@@ -195,31 +197,66 @@ static coaming_status answer_case(const work *w, coaming_error *error)
     return status == COAMING_OK ? find_turning(w, error) : status;
 }
 
-static coaming_status make(const coaming_ship *ship, coaming_query query, bool arms,
-                           coaming_breaches **breaches, coaming_error *error)
+/* Cases next to each other flood much the same: they are asked of one settler. */
+enum { TOGETHER = 16 };
+
+/* What the threads share, and a settler for each. */
+typedef struct {
+    coaming_breaches *all;
+    const coaming_ship *ship;
+    coaming_query query;
+    bool arms;
+    const bool *open_by_design;
+    settler *settlers[TOGETHER_MOST];
+} shared_work;
+
+static coaming_status answer_some(void *data, unsigned thread, size_t job, coaming_error *error)
 {
-    settler *t = NULL;
-    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
-    if (status != COAMING_OK)
-        return status;
-    coaming_breaches *v = memory_new(1, sizeof *v);
-    if (!v) {
-        settler_free(t);
-        return error_memory(error);
-    }
-    bool *open = arena_new(&v->memory, ship->space_count, sizeof *open);
-    if (!open || !list_cases(v, ship)) {
-        settler_free(t);
-        coaming_breaches_free(v);
-        return error_memory(error);
-    }
-    mark_open_by_design(ship, query.loading, open);
-    for (size_t i = 0; status == COAMING_OK && i < v->count; i++)
+    const shared_work *all = data;
+    coaming_breaches *v = all->all;
+    coaming_status status = COAMING_OK;
+    for (size_t i = job * TOGETHER; i < (job + 1) * TOGETHER && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(&(work){v, t, ship, &v->cases[i], query.condition,
-                                         (coaming_answer)which, arms, open},
+            status = answer_case(&(work){&v->memory[thread], all->settlers[thread], all->ship,
+                                         &v->cases[i], all->query.condition, (coaming_answer)which,
+                                         all->arms, all->open_by_design},
                                  error);
-    settler_free(t);
+    return status;
+}
+
+static coaming_status answer_all(shared_work *all, unsigned threads, coaming_error *error)
+{
+    coaming_breaches *v = all->all;
+    coaming_status status = COAMING_OK;
+    settler **settlers = all->settlers;
+    for (unsigned i = 0; i < threads && status == COAMING_OK; i++)
+        status =
+            settler_new(all->ship, all->query.condition, all->query.loading, &settlers[i], error);
+    if (status == COAMING_OK)
+        status =
+            together_do(threads, (v->count + TOGETHER - 1) / TOGETHER, answer_some, all, error);
+    for (unsigned i = 0; i < threads; i++)
+        settler_free(settlers[i]);
+    return status;
+}
+
+coaming_status breaches_by(const coaming_ship *ship, coaming_query query, bool arms,
+                           unsigned threads, coaming_breaches **breaches, coaming_error *error)
+{
+    coaming_breaches *v = memory_new(1, sizeof *v);
+    if (!v)
+        return error_memory(error);
+    bool *open = arena_new(&v->memory[0], ship->space_count, sizeof *open);
+    coaming_status status = COAMING_OK;
+    if (!open || !list_cases(v, ship)) {
+        status = error_memory(error);
+    } else {
+        mark_open_by_design(ship, query.loading, open);
+        shared_work all = {
+            .all = v, .ship = ship, .query = query, .arms = arms, .open_by_design = open};
+        threads = threads ? threads : together_threads(v->count / (2 * TOGETHER));
+        status = answer_all(&all, threads, error);
+    }
     if (status != COAMING_OK)
         coaming_breaches_free(v);
     else
@@ -230,11 +267,11 @@ static coaming_status make(const coaming_ship *ship, coaming_query query, bool a
 coaming_status coaming_breaches_new(const coaming_ship *ship, coaming_query query,
                                     coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, query, true, breaches, error);
+    return breaches_by(ship, query, true, 0, breaches, error);
 }
 
 coaming_status coaming_breaches_afloat_new(const coaming_ship *ship, coaming_query query,
                                            coaming_breaches **breaches, coaming_error *error)
 {
-    return make(ship, query, false, breaches, error);
+    return breaches_by(ship, query, false, 0, breaches, error);
 }

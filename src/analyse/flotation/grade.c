@@ -137,7 +137,8 @@ static void list_openings(const state *w)
         if (!w->flooded[f->open[i]])
             look_round(w, f->open[i]);
     for (const bool *at = w->flooded; at < end; at++) {
-        at = memchr(at, true, (size_t)(end - at));
+        if (!*at)
+            at = memchr(at, true, (size_t)(end - at));
         if (!at)
             break;
         look_round(w, (int)(at - w->flooded));

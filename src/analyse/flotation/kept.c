@@ -21,7 +21,8 @@ static uint64_t hash_of(const bool *flooded, size_t spaces, size_t *count)
     const bool *end = flooded ? flooded + spaces : NULL;
     *count = 0;
     for (const bool *at = flooded; at && at < end; at++) {
-        at = memchr(at, true, (size_t)(end - at));
+        if (!*at)
+            at = memchr(at, true, (size_t)(end - at));
         if (!at)
             break;
         ++*count;

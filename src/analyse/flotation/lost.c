@@ -18,6 +18,7 @@ static void put_space(lost_buoyancy *b, size_t s)
     const ship_space *from = &b->ship->spaces[s];
     const body_group *all = &from->inside->all;
     lost_space *to = &b->spaces[s];
+    to->there = true;
     to->volume = from->permeability * body_volume(from->inside);
     for (int k = 0; k < 3; k++) {
         to->middle[k] = all->middle[k] - b->middle[k];
@@ -82,10 +83,11 @@ void lost_choose(lost_buoyancy *b, const bool *flooded)
     b->known = false;
     const bool *end = flooded ? flooded + n : NULL;
     for (const bool *at = flooded; at && at < end; at++) {
-        at = memchr(at, true, (size_t)(end - at));
+        if (!*at)
+            at = memchr(at, true, (size_t)(end - at));
         if (!at)
             return;
-        if (!b->ship->spaces[at - flooded].inside->faces)
+        if (!b->spaces[at - flooded].there)
             continue;
         b->list[b->count++] = (int)(at - flooded);
         b->volume += b->spaces[at - flooded].volume;

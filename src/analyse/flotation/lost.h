@@ -16,6 +16,7 @@
 typedef struct {
     double middle[3], half[3]; /* the middle from lost_buoyancy.middle */
     double volume, moment[3];
+    bool there; /* is any of it inside the hull? */
 } lost_space;
 
 typedef struct {
