@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/flotation/breaches.h"
 #include "analyse/flotation/settle.h"
 #include "coaming/flotation.h"
 #include "runner.h"
@@ -372,6 +373,46 @@ static void check_grade(coaming_flotation *kept, const bool *flooded, const grad
     coaming_flotation_free(fresh);
 }
 
+/* All that is said of every breach, to the bit. */
+static char *breaches_in_full(const coaming_ship *ship, unsigned threads)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    coaming_breaches *v = NULL;
+    ck_assert_int_eq(breaches_by(ship, coaming_query_default(), true, threads, &v, NULL),
+                     COAMING_OK);
+    for (size_t i = 0; i < 3 * coaming_breaches_count(v); i++) {
+        const coaming_breaches_case *c = coaming_breaches_get(v, i / 3);
+        const coaming_breaches_answer *a = &c->answer[i % 3];
+        fprintf(out, "%d %d: %d %a %a %a %a %a %a %a\n", c->space[0], c->space[1],
+                (int)a->stability.grade, a->at.height, a->at.heel, a->at.gm, a->at.flooded_volume,
+                a->range, a->greatest, a->s);
+        for (size_t k = 0; k < a->flooded_count; k++)
+            fprintf(out, " %d by %d", a->flooded[k].space, a->flooded[k].link);
+        for (size_t k = 0; k < a->turned_by_count; k++)
+            fprintf(out, " turned by %d", a->turned_by[k]);
+    }
+    ck_assert_uint_gt(coaming_breaches_count(v), 3 * 16);
+    coaming_breaches_free(v);
+    fclose(out);
+    return text;
+}
+
+START_TEST(the_number_of_threads_is_of_no_account)
+{
+    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
+    char *one = breaches_in_full(ship, 1);
+    for (unsigned threads = 2; threads < 5; threads++) {
+        char *more = breaches_in_full(ship, threads);
+        ck_assert_str_eq(one, more);
+        free(more);
+    }
+    free(one);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Each set is graded in every state, one after another and twice round, so that a grade kept for another
  * condition, answer, detail or closure held would be told for it. */
 START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
@@ -408,6 +449,7 @@ int main(void)
     tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
+    tcase_add_test(all, the_number_of_threads_is_of_no_account);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
