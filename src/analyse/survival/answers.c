@@ -1,6 +1,13 @@
+/*
+ * Many sets of opened spaces end in the same flooded ones, so grades are kept by what is flooded: those
+ * of whole states by the flotation itself, those with a closure that holds here. A closure with water
+ * on both sides is no opening, so where holding it changes nothing of what is flooded, it changes
+ * nothing at all.
+ */
 #include "analyse/survival/answers.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -8,63 +15,167 @@
 #include "base/order.h"
 #include "ship/state.h"
 
-typedef struct {
+typedef struct held_grade {
+    struct held_grade *next;
+    uint64_t hash;
+    int held;
+    bool afloat;
+    double s;
+    size_t count;
+    int flooded[];
+} held_grade;
+
+enum { PLACES = 4096 };
+
+struct answerer {
     settler *settler;
     const coaming_ship *ship;
     int condition;
-    space_set opened;
-    arena *memory;
-} work;
+    arena *memory, kept;
+    held_grade **places;   /* by hash of what is flooded and what holds */
+    bool *holding;         /* by link, all false */
+    bool *flooded;         /* by space, as last tested with nothing held */
+    coaming_afloat afloat; /* likewise */
+    space_set opened;      /* at work */
+};
 
-/* She with the spaces opened, in a state of her closures. held: a closure that holds, or -1. */
-static coaming_status settle_and_grade(const work *w, coaming_answer which, int held,
-                                       const settled **rest, coaming_stability *stability,
-                                       coaming_error *error)
+void answerer_free(answerer *a)
 {
-    bool *holding = NULL;
-    coaming_status status =
-        settler_breach(w->settler, w->opened.spaces, w->opened.count, which, held, rest, error);
-    if (status != COAMING_OK)
-        return status;
-    if (held >= 0) {
-        holding = memory_new(w->ship->link_count, sizeof *holding);
-        if (!holding)
-            return error_memory(error);
-        holding[held] = true;
-    }
-    coaming_float at = (*rest)->at;
-    grade_terms terms = {
-        .condition = w->condition, .answer = which, .detail = ARMS_ENOUGH, .held = holding};
-    status = flotation_grade(settler_flotation(w->settler), settler_flooded(w->settler), &at,
-                             &terms, stability, error);
-    memory_free(holding);
-    return status;
+    if (!a)
+        return;
+    arena_free(&a->kept);
+    memory_free(a);
 }
 
-static coaming_status keep_flooded(const work *w, const settled *rest, set_answer *a,
-                                   coaming_error *error)
+coaming_status answerer_new(settler *t, const coaming_ship *ship, int condition, arena *memory,
+                            answerer **out, coaming_error *error)
 {
-    int *list = arena_new(w->memory, rest->afloat_count, sizeof *list);
-    if (!list)
+    answerer *a = memory_new(1, sizeof *a);
+    if (!a)
         return error_memory(error);
-    memcpy(list, rest->spaces, rest->afloat_count * sizeof *list);
-    qsort(list, rest->afloat_count, sizeof *list, order_ints);
-    a->flooded = list;
-    a->flooded_count = rest->afloat_count;
+    a->settler = t;
+    a->ship = ship;
+    a->condition = condition;
+    a->memory = memory;
+    a->places = arena_new(&a->kept, PLACES, sizeof *a->places);
+    a->holding = arena_new(&a->kept, ship->link_count, sizeof *a->holding);
+    a->flooded = arena_new(&a->kept, ship->space_count, sizeof *a->flooded);
+    if (!a->places || !a->holding || !a->flooded) {
+        answerer_free(a);
+        return error_memory(error);
+    }
+    *out = a;
     return COAMING_OK;
 }
 
-/* Does the closure hold as built, and pass as last tested? */
-static bool weakened(const work *w, int link)
+static coaming_status grade(answerer *a, coaming_answer which, int held, const settled *rest,
+                            coaming_stability *stability, coaming_error *error)
 {
-    const ship_link *l = link < 0 ? NULL : &w->ship->links[link];
-    return l && !link_passes(l, w->condition, COAMING_WATER, false, false) &&
-           link_passes(l, w->condition, COAMING_WATER, true, false);
+    coaming_float at = rest->at;
+    grade_terms terms = {.condition = a->condition,
+                         .answer = which,
+                         .detail = ARMS_ENOUGH,
+                         .held = held < 0 ? NULL : a->holding};
+    if (held >= 0)
+        a->holding[held] = true;
+    coaming_status status = flotation_grade(
+        settler_flotation(a->settler), settler_flooded(a->settler), &at, &terms, stability, error);
+    if (held >= 0)
+        a->holding[held] = false;
+    return status;
+}
+
+static coaming_status settle(answerer *a, coaming_answer which, int held, const settled **rest,
+                             coaming_error *error)
+{
+    return settler_breach(a->settler, a->opened.spaces, a->opened.count, which, held, rest, error);
+}
+
+/* --- with a closure that holds --- */
+
+static uint64_t hash_of(const answerer *a, int held, size_t *count)
+{
+    const bool *flooded = settler_flooded(a->settler);
+    uint64_t hash = 14695981039346656037u ^ (unsigned)held; /* FNV-1a, as in flotation/kept.c */
+    *count = 0;
+    for (size_t i = 0; i < a->ship->space_count; i++) {
+        if (!flooded[i])
+            continue;
+        ++*count;
+        for (int byte = 0; byte < 4; byte++)
+            hash = (hash ^ ((i >> (8 * byte)) & 0xff)) * 1099511628211u;
+    }
+    return hash;
+}
+
+static const held_grade *find(const answerer *a, const held_grade *asked)
+{
+    const bool *flooded = settler_flooded(a->settler);
+    for (const held_grade *k = a->places[asked->hash % PLACES]; k; k = k->next) {
+        bool same = k->hash == asked->hash && k->held == asked->held &&
+                    k->afloat == asked->afloat && k->count == asked->count;
+        for (size_t i = 0; same && i < k->count; i++)
+            same = flooded[k->flooded[i]];
+        if (same)
+            return k;
+    }
+    return NULL;
+}
+
+static coaming_status keep(answerer *a, const held_grade *found, coaming_error *error)
+{
+    const bool *flooded = settler_flooded(a->settler);
+    held_grade *k = arena_new(&a->kept, 1, sizeof *k + found->count * sizeof k->flooded[0]);
+    size_t filled = 0;
+    if (!k)
+        return error_memory(error);
+    *k = *found;
+    for (size_t i = 0; i < a->ship->space_count; i++)
+        if (flooded[i])
+            k->flooded[filled++] = (int)i;
+    k->next = a->places[k->hash % PLACES];
+    a->places[k->hash % PLACES] = k;
+    return COAMING_OK;
+}
+
+/* s as last tested, but that a closure holds; base: without that. */
+static coaming_status ask_held(answerer *a, int held, bool is_opening, double base, double *s,
+                               coaming_error *error)
+{
+    const settled *rest;
+    coaming_stability stability;
+    coaming_status status = settle(a, COAMING_AS_TESTED, held, &rest, error);
+    if (status != COAMING_OK)
+        return status;
+    *s = base;
+    if (!is_opening && rest->at.afloat == a->afloat &&
+        !memcmp(a->flooded, settler_flooded(a->settler), a->ship->space_count * sizeof *a->flooded))
+        return COAMING_OK;
+    held_grade asked = {.held = held, .afloat = rest->at.afloat == COAMING_AFLOAT_YES};
+    asked.hash = hash_of(a, held, &asked.count);
+    const held_grade *known = find(a, &asked);
+    if (known) {
+        *s = known->s;
+        return COAMING_OK;
+    }
+    status = grade(a, COAMING_AS_TESTED, held, rest, &stability, error);
+    if (status != COAMING_OK)
+        return status;
+    *s = asked.s = stability.s;
+    return keep(a, &asked, error);
+}
+
+/* Does the closure hold as built, and pass as last tested? */
+static bool weakened(const answerer *a, int link)
+{
+    const ship_link *l = link < 0 ? NULL : &a->ship->links[link];
+    return l && !link_passes(l, a->condition, COAMING_WATER, false, false) &&
+           link_passes(l, a->condition, COAMING_WATER, true, false);
 }
 
 /* Those that are to be asked, in file order, each once. */
-static coaming_status list_weakened(const work *w, const settled *rest, int flooding, int **list,
-                                    size_t *count, coaming_error *error)
+static coaming_status list_weakened(const answerer *a, const settled *rest, int flooding,
+                                    int **list, size_t *count, coaming_error *error)
 {
     size_t kept = 0;
     *count = 0;
@@ -72,9 +183,9 @@ static coaming_status list_weakened(const work *w, const settled *rest, int floo
     if (!*list)
         return error_memory(error);
     for (size_t i = 0; i < rest->afloat_count; i++)
-        if (weakened(w, rest->by[i]))
+        if (weakened(a, rest->by[i]))
             (*list)[(*count)++] = rest->by[i];
-    if (weakened(w, flooding))
+    if (weakened(a, flooding))
         (*list)[(*count)++] = flooding;
     qsort(*list, *count, sizeof **list, order_ints);
     for (size_t i = 0; i < *count; i++)
@@ -84,58 +195,74 @@ static coaming_status list_weakened(const work *w, const settled *rest, int floo
     return COAMING_OK;
 }
 
-static coaming_status ask_held(const work *w, const int *list, size_t count, set_answer *a,
-                               coaming_error *error)
+static coaming_status ask_each(answerer *a, const int *list, size_t count, int flooding,
+                               set_answer *answer, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    held_answer *held = arena_new(w->memory, count, sizeof *held);
+    held_answer *held = arena_new(a->memory, count, sizeof *held);
     if (!held)
         return error_memory(error);
     for (size_t i = 0; status == COAMING_OK && i < count; i++) {
-        const settled *rest;
-        coaming_stability stability;
-        status = settle_and_grade(w, COAMING_AS_TESTED, list[i], &rest, &stability, error);
-        held[i] = (held_answer){list[i], stability.s};
+        held[i].closure = list[i];
+        status = ask_held(a, list[i], list[i] == flooding, answer->s[COAMING_AS_TESTED], &held[i].s,
+                          error);
     }
-    a->held = held;
-    a->held_count = count;
+    answer->held = held;
+    answer->held_count = count;
     return status;
 }
 
-static coaming_status answer_tested(const work *w, set_answer *a, coaming_error *error)
+/* --- the states --- */
+
+static coaming_status ask_state(answerer *a, coaming_answer which, set_answer *answer,
+                                const settled **rest, int *flooding, coaming_error *error)
 {
-    const settled *rest;
     coaming_stability stability;
-    int *list = NULL;
-    size_t count = 0;
-    coaming_status status = settle_and_grade(w, COAMING_AS_TESTED, -1, &rest, &stability, error);
+    coaming_status status = settle(a, which, -1, rest, error);
+    if (status == COAMING_OK)
+        status = grade(a, which, -1, *rest, &stability, error);
     if (status != COAMING_OK)
         return status;
-    a->s[COAMING_AS_TESTED] = stability.s;
-    a->grade[COAMING_AS_TESTED] = stability.grade;
-    status = keep_flooded(w, rest, a, error);
-    if (status == COAMING_OK)
-        status = list_weakened(w, rest, stability.flooding_opening, &list, &count, error);
-    if (status == COAMING_OK && count)
-        status = ask_held(w, list, count, a, error);
-    memory_free(list);
-    return status;
+    answer->s[which] = stability.s;
+    answer->grade[which] = stability.grade;
+    *flooding = stability.flooding_opening;
+    return COAMING_OK;
 }
 
-coaming_status answer_set(settler *t, const coaming_ship *ship, int condition, space_set opened,
-                          arena *memory, set_answer *answer, coaming_error *error)
+static coaming_status keep_flooded(const answerer *a, const settled *rest, set_answer *answer,
+                                   coaming_error *error)
 {
-    work w = {t, ship, condition, opened, memory};
-    const coaming_answer whole[] = {COAMING_AS_BUILT, COAMING_UNTESTED_LEAK};
+    int *list = arena_new(a->memory, rest->afloat_count, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    memcpy(list, rest->spaces, rest->afloat_count * sizeof *list);
+    qsort(list, rest->afloat_count, sizeof *list, order_ints);
+    answer->flooded = list;
+    answer->flooded_count = rest->afloat_count;
+    return COAMING_OK;
+}
+
+coaming_status answer_set(answerer *a, space_set opened, set_answer *answer, coaming_error *error)
+{
+    const settled *rest;
+    int *list = NULL, flooding;
+    size_t count = 0;
     *answer = (set_answer){0};
-    for (int i = 0; i < 2; i++) {
-        const settled *rest;
-        coaming_stability stability;
-        coaming_status status = settle_and_grade(&w, whole[i], -1, &rest, &stability, error);
-        if (status != COAMING_OK)
-            return status;
-        answer->s[whole[i]] = stability.s;
-        answer->grade[whole[i]] = stability.grade;
+    a->opened = opened;
+    coaming_status status = ask_state(a, COAMING_AS_BUILT, answer, &rest, &flooding, error);
+    if (status == COAMING_OK)
+        status = ask_state(a, COAMING_UNTESTED_LEAK, answer, &rest, &flooding, error);
+    if (status == COAMING_OK)
+        status = ask_state(a, COAMING_AS_TESTED, answer, &rest, &flooding, error);
+    if (status == COAMING_OK)
+        status = keep_flooded(a, rest, answer, error);
+    if (status == COAMING_OK)
+        status = list_weakened(a, rest, flooding, &list, &count, error);
+    if (status == COAMING_OK && count) {
+        a->afloat = rest->at.afloat;
+        memcpy(a->flooded, settler_flooded(a->settler), a->ship->space_count * sizeof *a->flooded);
+        status = ask_each(a, list, count, flooding, answer, error);
     }
-    return answer_tested(&w, answer, error);
+    memory_free(list);
+    return status;
 }

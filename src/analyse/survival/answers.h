@@ -27,8 +27,14 @@ typedef struct {
     size_t held_count;
 } set_answer;
 
-/* memory: where what the answer points to is kept. COAMING_MEMORY, and of settler_breach. */
-coaming_status answer_set(settler *t, const coaming_ship *ship, int condition, space_set opened,
-                          arena *memory, set_answer *answer, coaming_error *error);
+typedef struct answerer answerer;
+
+/* memory: where what the answers point to is kept. COAMING_MEMORY. It borrows all that it is given. */
+coaming_status answerer_new(settler *t, const coaming_ship *ship, int condition, arena *memory,
+                            answerer **out, coaming_error *error);
+void answerer_free(answerer *a);
+
+/* COAMING_MEMORY, and of settler_breach. */
+coaming_status answer_set(answerer *a, space_set opened, set_answer *answer, coaming_error *error);
 
 #endif

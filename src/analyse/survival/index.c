@@ -337,12 +337,14 @@ static coaming_status add_case(const work *w, const damage_case *c, coaming_erro
 static coaming_status answer_sets(work *w, coaming_error *error)
 {
     coaming_survival *v = w->v;
+    answerer *a = NULL;
     size_t count = damage_cases_set_count(w->sets);
-    coaming_status status = COAMING_OK;
     w->answers = memory_new(count, sizeof *w->answers);
     w->answered = memory_new(count, sizeof *w->answered);
     if (!w->answers || !w->answered)
         return error_memory(error);
+    coaming_status status =
+        answerer_new(w->settler, v->ship, v->options.condition, &v->memory, &a, error);
     for (size_t i = 0; i < w->list.count; i++) {
         const damage_case *c = &w->list.cases[i];
         for (size_t e = 0; e < c->extent_count && status == COAMING_OK; e++) {
@@ -350,11 +352,10 @@ static coaming_status answer_sets(work *w, coaming_error *error)
             if (w->answered[set])
                 continue;
             w->answered[set] = true;
-            status =
-                answer_set(w->settler, v->ship, v->options.condition,
-                           damage_cases_set(w->sets, set), &v->memory, &w->answers[set], error);
+            status = answer_set(a, damage_cases_set(w->sets, set), &w->answers[set], error);
         }
     }
+    answerer_free(a);
     return status;
 }
 
