@@ -95,8 +95,8 @@ COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, 
 
 /* The row of a closure that is looked at first: of those with the source, or of all (source NULL),
  * one in which she does not stay afloat because of it before all others, then that of the greatest
- * worth, then volume, then the first. COAMING_USAGE: it was not asked of this closure, or the closure
- * has no such side; COAMING_MEMORY, COAMING_INTERNAL. Cost: the rows of the closure. */
+ * worth, then volume, then the first. COAMING_USAGE: it was not asked of this closure, or the
+ * closure has no such side; COAMING_MEMORY, COAMING_INTERNAL. Cost: the rows of the closure. */
 COAMING_API coaming_status coaming_exposure_choose(coaming_exposure *exposure, int closure,
                                                    const coaming_place *source, size_t *index,
                                                    coaming_error *error);

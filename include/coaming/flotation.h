@@ -7,13 +7,13 @@
  * the net waterplane's second moments as the Hessian and a line search as the safeguard.
  * Displacement is the hull's at the intact draught, upright on even keel; the centre of gravity is
  * at kg, and along and across where lcg and tcg say, else over the centre of buoyancy so that she
- * floats as her draught says. Of a loading: at its draught and trim, and the liquid in each space that
- * is neither full nor empty is cut level at its volume in every position, by the same exact cut, so
- * that the centre of gravity moves with heel and trim and GM is less; a space that is open to the sea
- * has lost its content, which comes off displacement and centre of gravity. The hull is tight up to
- * its top; what stands on deck gives no buoyancy. Quasi-static: no waves, no wind, no shift of
- * cargo, no time. Where nothing decides the side to which she heels, both are tried: she lies where
- * she comes to rest lower.
+ * floats as her draught says. Of a loading: at its draught and trim, and the liquid in each space
+ * that is neither full nor empty is cut level at its volume in every position, by the same exact
+ * cut, so that the centre of gravity moves with heel and trim and GM is less; a space that is open
+ * to the sea has lost its content, which comes off displacement and centre of gravity. The hull is
+ * tight up to its top; what stands on deck gives no buoyancy. Quasi-static: no waves, no wind, no
+ * shift of cargo, no time. Where nothing decides the side to which she heels, both are tried: she
+ * lies where she comes to rest lower.
  *
  * Lifetime: a coaming_flotation borrows the ship. Units: m, t, degrees.
  */
@@ -88,8 +88,8 @@ COAMING_API coaming_status coaming_flotation_new(const coaming_ship *ship, int l
                                                  coaming_error *error);
 COAMING_API void coaming_flotation_free(coaming_flotation *flotation);
 
-/* Floats the undamaged ship in each of her loadings, and adds an error to `faults`, after those that
- * are there, for each in which coaming_flotation_new would refuse her. COAMING_MEMORY. */
+/* Floats the undamaged ship in each of her loadings, and adds an error to `faults`, after those
+ * that are there, for each in which coaming_flotation_new would refuse her. COAMING_MEMORY. */
 COAMING_API coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *faults,
                                                   coaming_error *error);
 

@@ -41,8 +41,8 @@ extern "C" {
 
 /*
  * What is taken where the arrangement does not say: assumptions, no source. Of a method its word in
- * the format, sensitivity, specificity (<method>); of a repair its word and success (<repairing>); of
- * a kind of closure its word, eta in years and beta (<ageing>).
+ * the format, sensitivity, specificity (<method>); of a repair its word and success (<repairing>);
+ * of a kind of closure its word, eta in years and beta (<ageing>).
  */
 #define COAMING_ASSUMED_METHODS(X)                                                                 \
     X("chalk", 0.80, 0.95)                                                                         \

@@ -151,7 +151,8 @@ COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
                                               coaming_error *error);
 
 /* How she floats with the spaces that were asked for open to the sea (spread.h), with the openings
- * to the weather and the righting arms. outset: at equilibrium, in the condition of the floating. */
+ * to the weather and the righting arms. outset: at equilibrium, in the condition of the
+ * floating. */
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_outset *outset,
                                                const coaming_floating *floating,
@@ -170,7 +171,8 @@ COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style
                                                   const coaming_survival_rows *rows,
                                                   coaming_error *error);
 
-/* Every breach of the side in turn (breaches.h). outset: at equilibrium, in the condition asked for. */
+/* Every breach of the side in turn (breaches.h). outset: at equilibrium, in the condition asked
+ * for. */
 COAMING_API coaming_status coaming_print_breaches(FILE *out, coaming_style style,
                                                   const coaming_outset *outset,
                                                   const coaming_breaches *survival,
@@ -232,8 +234,8 @@ COAMING_API coaming_status coaming_print_export(FILE *out, const coaming_ship *s
                                                 coaming_error *error);
 
 /* Spaces, sea and weather as nodes, closures and passages as edges, with the values that the export
- * gives them and those of the rank, whose outset may be NULL. COAMING_GRAPHML (schema 1.0, with typed keys) or COAMING_DOT.
- */
+ * gives them and those of the rank, whose outset may be NULL. COAMING_GRAPHML (schema 1.0, with
+ * typed keys) or COAMING_DOT. */
 COAMING_API coaming_status coaming_print_graph(FILE *out, coaming_style style,
                                                const coaming_ship *ship,
                                                const coaming_rank_options *rank,

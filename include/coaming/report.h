@@ -52,8 +52,8 @@ typedef struct coaming_report coaming_report;
  * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; and
  * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. Breaches are counted without righting
  * arms; that she does not float by herself is no error, the page says so. Cost: ranking, risk and
- * tests due, of both days; the likelihoods and readings of all closures, an exposure of those drawn;
- * breaches.h without arms.
+ * tests due, of both days; the likelihoods and readings of all closures, an exposure of those
+ * drawn; breaches.h without arms.
  */
 COAMING_API coaming_status coaming_report_new(const coaming_ship *ship,
                                               const coaming_report_options *how,

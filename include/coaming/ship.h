@@ -6,8 +6,8 @@
  * is fine); it never changes in between. Getters borrow: texts live as long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
- * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in file order.
- * A link is a closure or a passage, numbered as the closures are and then the passages:
+ * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in
+ * file order. A link is a closure or a passage, numbered as the closures are and then the passages:
  * coaming_closure_count(ship) + passage. A getter must be given an index that exists.
  */
 #ifndef COAMING_SHIP_H

@@ -90,8 +90,8 @@ typedef struct {
 
 typedef struct coaming_floating coaming_floating;
 
-/* The query's condition, and closures as last tested, say what passes. COAMING_USAGE and COAMING_INPUT as
- * coaming_flotation_new. */
+/* The query's condition, and closures as last tested, say what passes. COAMING_USAGE and
+ * COAMING_INPUT as coaming_flotation_new. */
 COAMING_API coaming_status coaming_floating_new(const coaming_ship *ship, coaming_query query,
                                                 const int *flooded, size_t count, bool goes_on,
                                                 coaming_floating **floating, coaming_error *error);

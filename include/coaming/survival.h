@@ -2,14 +2,14 @@
  * coaming/survival.h - what damage to her side does to her, as built and as her closures are: cases
  * with their weights, the factor s of each, and the index that they add up to.
  *
- * Cases: SOLAS II-1, regulation 7-1 (text of MSC.216(82), read as French national law, Division 221,
- * article 221-II-1/07-1). Zones are those of the arrangement, else from end to end of the shell
- * spaces. Damage lies in one zone or in zones next to each other; it reaches in from the shell to
- * one of the longitudinal boundaries of all those zones together, at most to the centre line; and up
- * to one of the horizontal boundaries above the water, or without limit. A case opens every space
- * that its box meets; its weight is p r v. The weights of one loading and side add up to 1. Cases
- * of one side that open the same spaces are one: zones, penetration and height are then those of
- * the heaviest of them.
+ * Cases: SOLAS II-1, regulation 7-1 (text of MSC.216(82), read as French national law, Division
+ * 221, article 221-II-1/07-1). Zones are those of the arrangement, else from end to end of the
+ * shell spaces. Damage lies in one zone or in zones next to each other; it reaches in from the
+ * shell to one of the longitudinal boundaries of all those zones together, at most to the centre
+ * line; and up to one of the horizontal boundaries above the water, or without limit. A case opens
+ * every space that its box meets; its weight is p r v. The weights of one loading and side add up
+ * to 1. Cases of one side that open the same spaces are one: zones, penetration and height are then
+ * those of the heaviest of them.
  *
  * Where a boundary lies: a space begins where the plane along her that touches its outermost part
  * stands, by the mean distance of that plane from the shell at the deepest draught over what of the
@@ -22,12 +22,12 @@
  * States: as built, as last tested, if untested ones leak (coaming_answer), and as likely as the
  * history of the closures says. s is that of grade.h in the final stage.
  *
- * Index: the sum of weight x s, of both sides by halves; over the loadings 0.4, 0.4 and 0.2 where one
- * each is named deepest, partial and light, else all alike. Beside it stands what regulation 6 asks
- * of a ship of her length: of one with 13 or more persons who are not of the crew as a passenger
- * ship, else as a cargo ship, from 80 m on. This is not the statutory calculation: permeabilities
- * are the arrangement's own, moments of wind and people are not counted, nor are intermediate
- * stages of flooding.
+ * Index: the sum of weight x s, of both sides by halves; over the loadings 0.4, 0.4 and 0.2 where
+ * one each is named deepest, partial and light, else all alike. Beside it stands what regulation 6
+ * asks of a ship of her length: of one with 13 or more persons who are not of the crew as a
+ * passenger ship, else as a cargo ship, from 80 m on. This is not the statutory calculation:
+ * permeabilities are the arrangement's own, moments of wind and people are not counted, nor are
+ * intermediate stages of flooding.
  *
  * Lifetime: a coaming_survival borrows the ship and owns all that it points to. Units: m. Cost:
  * cases x states x (settling, and the righting arms), kept by set of flooded spaces.
@@ -63,8 +63,8 @@ typedef struct {
     size_t spared_count;
     const int *flooded; /* spaces, in file order; if she is lost, up to then */
     size_t flooded_count;
-    /* Closures in file order that make the s of as tested less than that of as built: each alone, if
-     * made sound, gives some of it back; where none does, all that water came by. */
+    /* Closures in file order that make the s of as tested less than that of as built: each alone,
+     * if made sound, gives some of it back; where none does, all that water came by. */
     const int *turned_by;
     size_t turned_by_count;
     coaming_survival_limits expected; /* of s, as likely as the history says */
