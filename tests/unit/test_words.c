@@ -1,4 +1,5 @@
-/* Words that text, drawings and the report share: percentages, lateness, levels, chances. */
+/* Words that text, drawings and the report share: percentages, lateness, levels, chances; and pages
+ * that lack an answer. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -7,6 +8,7 @@
 #include "present/tell/chance_words.h"
 #include "present/tell/late_words.h"
 #include "runner.h"
+#include "ships.h"
 
 /* --- percentages --- */
 
@@ -123,6 +125,49 @@ START_TEST(what_passes_whatever_its_gasket_has_no_chance)
 }
 END_TEST
 
+/* --- pages --- */
+
+START_TEST(a_page_that_lacks_an_answer_is_refused_and_nothing_written)
+{
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    coaming_style style = {COAMING_TEXT, false, 80};
+    coaming_round_options how = coaming_round_options_default();
+    coaming_round *round = NULL;
+    coaming_due *due = NULL;
+    coaming_readings *none = NULL;
+    const int closure = 0;
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    ck_assert_int_eq(coaming_round_new(ship, &how, &closure, 1, &round, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_due_new(ship, &due, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_readings_new(ship, &closure, 0, &none, NULL), COAMING_OK);
+    coaming_rank_options rank = {.query = coaming_query_default()};
+    coaming_plan_answer plan = {.query = rank.query};
+    coaming_check_answer check = {"barge.xml", NULL, ship, NULL};
+    for (int f = 0; f < 2; f++) {
+        style.format = f ? COAMING_JSON : COAMING_TEXT;
+        ck_assert_int_eq(coaming_print_expose(out, style, NULL, NULL, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_hold(out, style, NULL, NULL, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_breaches(out, style, NULL, NULL, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_rank(out, style, ship, &rank, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_plan(out, style, ship, &plan, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_check(out, style, &check, NULL), COAMING_USAGE);
+        coaming_round_answer read = {ship, &how, round, due, NULL};
+        ck_assert_int_eq(coaming_print_round(out, style, &read, NULL), COAMING_USAGE);
+        read.readings = none;
+        ck_assert_int_eq(coaming_print_round(out, style, &read, NULL), COAMING_USAGE);
+    }
+    fclose(out);
+    ck_assert_uint_eq(size, 0);
+    free(text);
+    coaming_readings_free(none);
+    coaming_due_free(due);
+    coaming_round_free(round);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("words");
@@ -134,6 +179,7 @@ int main(void)
     tcase_add_test(others, a_test_is_late_by_days_or_was_never_done);
     tcase_add_test(others, no_risk_at_rest_is_told_with_what_it_leaves_out);
     tcase_add_test(others, what_passes_whatever_its_gasket_has_no_chance);
+    tcase_add_test(others, a_page_that_lacks_an_answer_is_refused_and_nothing_written);
     suite_add_tcase(suite, percentages);
     suite_add_tcase(suite, others);
     return run_suite(suite);
