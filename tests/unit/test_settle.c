@@ -13,6 +13,7 @@
 
 #include "analyse/flotation/breaches.h"
 #include "analyse/flotation/settle.h"
+#include "analyse/ranking/ranking.h"
 #include "coaming/flotation.h"
 #include "runner.h"
 #include "ships.h"
@@ -399,6 +400,38 @@ static char *breaches_in_full(const coaming_ship *ship, unsigned threads)
     return text;
 }
 
+static char *ranking_in_full(const coaming_ship *ship, unsigned threads)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    coaming_ranking *k = NULL;
+    ck_assert_int_eq(ranking_by(ship, at_equilibrium(), COAMING_MEASURE_VOLUME, threads, &k, NULL),
+                     COAMING_OK);
+    for (size_t i = 0; i < coaming_ranking_count(k); i++) {
+        const coaming_rank *row = coaming_ranking_get(k, i);
+        fprintf(out, "%d %a %d %a %d %d\n", row->closure, row->consequence, (int)row->worst_source,
+                row->worst_loss, row->worst_scenario, row->lost);
+    }
+    coaming_ranking_free(k);
+    fclose(out);
+    return text;
+}
+
+START_TEST(the_number_of_threads_is_of_no_account_to_a_ranking)
+{
+    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
+    char *one = ranking_in_full(ship, 1);
+    for (unsigned threads = 2; threads < 5; threads++) {
+        char *more = ranking_in_full(ship, threads);
+        ck_assert_str_eq(one, more);
+        free(more);
+    }
+    free(one);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 START_TEST(the_number_of_threads_is_of_no_account)
 {
     coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
@@ -449,7 +482,11 @@ int main(void)
     tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
-    tcase_add_test(all, the_number_of_threads_is_of_no_account);
     suite_add_tcase(suite, all);
+    TCase *threads = tcase_create("threads");
+    tcase_set_timeout(threads, 60);
+    tcase_add_test(threads, the_number_of_threads_is_of_no_account);
+    tcase_add_test(threads, the_number_of_threads_is_of_no_account_to_a_ranking);
+    suite_add_tcase(suite, threads);
     return run_suite(suite);
 }

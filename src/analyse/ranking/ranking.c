@@ -229,9 +229,8 @@ static coaming_status work(coaming_ranking *k, coaming_error *error)
     return status == COAMING_OK ? put_in_order(k, error) : status;
 }
 
-coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query,
-                                   coaming_measure measure, coaming_ranking **ranking,
-                                   coaming_error *error)
+coaming_status ranking_by(const coaming_ship *ship, coaming_query query, coaming_measure measure,
+                          unsigned threads, coaming_ranking **ranking, coaming_error *error)
 {
     if (!query.hazard[COAMING_WATER] && !query.hazard[COAMING_AIR])
         return error_set(error, COAMING_USAGE, "no hazard is asked for");
@@ -245,12 +244,20 @@ coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query
     k->ship = ship;
     k->query = query;
     k->measure = measure;
+    k->threads = threads;
     coaming_status status = work(k, error);
     if (status != COAMING_OK)
         coaming_ranking_free(k);
     else
         *ranking = k;
     return status;
+}
+
+coaming_status coaming_ranking_new(const coaming_ship *ship, coaming_query query,
+                                   coaming_measure measure, coaming_ranking **ranking,
+                                   coaming_error *error)
+{
+    return ranking_by(ship, query, measure, 0, ranking, error);
 }
 
 size_t coaming_ranking_count(const coaming_ranking *k)

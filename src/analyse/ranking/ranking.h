@@ -15,8 +15,14 @@ struct coaming_ranking {
     coaming_rank *rows; /* by closure while adding up, then by rank */
     reach_cache cache;
     settler *settler; /* for the level of equilibrium */
+    unsigned threads; /* for that level; 0: as many as are worth it */
     int *spaces;      /* room for coaming_ranking_exposes */
 };
+
+/* As coaming_ranking_new. threads: at most TOGETHER_MOST, 0 as many as are worth it; of no account to
+ * what comes out. */
+coaming_status ranking_by(const coaming_ship *ship, coaming_query query, coaming_measure measure,
+                          unsigned threads, coaming_ranking **ranking, coaming_error *error);
 
 /* Are scenarios of this hazard settled one by one? */
 bool rank_settles(const coaming_ranking *k, coaming_hazard hazard);

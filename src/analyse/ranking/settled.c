@@ -7,6 +7,7 @@
 #include "analyse/ranking/ranking.h"
 #include "base/error.h"
 #include "base/order.h"
+#include "base/together.h"
 
 bool rank_settles(const coaming_ranking *k, coaming_hazard hazard)
 {
@@ -275,6 +276,41 @@ static void add_all(coaming_ranking *k, const all_groups *all)
         }
 }
 
+enum { FEW_GROUPS = 32 }; /* not worth a thread */
+
+/* What the threads share; each has a copy of the ranking, with a settler of its own. */
+typedef struct {
+    all_groups *all;
+    coaming_ranking copies[TOGETHER_MOST];
+} shared_work;
+
+static coaming_status settle_one(void *data, unsigned thread, size_t job, coaming_error *error)
+{
+    shared_work *work = data;
+    return settle_group(&work->copies[thread], &work->all->groups[job], error);
+}
+
+static coaming_status settle_together(coaming_ranking *k, all_groups *all, unsigned threads,
+                                      coaming_error *error)
+{
+    shared_work work = {.all = all};
+    coaming_status status = COAMING_OK;
+    for (unsigned i = 0; i < threads; i++) {
+        work.copies[i] = *k;
+        if (i == 0)
+            continue;
+        work.copies[i].settler = NULL;
+        if (status == COAMING_OK)
+            status = settler_new(k->ship, k->query.condition, k->query.loading,
+                                 &work.copies[i].settler, error);
+    }
+    if (status == COAMING_OK)
+        status = together_do(threads, all->count, settle_one, &work, error);
+    for (unsigned i = 1; i < threads; i++)
+        settler_free(work.copies[i].settler);
+    return status;
+}
+
 static coaming_status settle_groups(coaming_ranking *k, all_groups *all, coaming_error *error)
 {
     if (!make_groups(k, all))
@@ -284,9 +320,10 @@ static coaming_status settle_groups(coaming_ranking *k, all_groups *all, coaming
         status = put_in_group(k, all, i, error);
     if (status == COAMING_OK && !list_scenarios(k, all))
         status = error_memory(error);
-    for (size_t i = 0; i < all->count && status == COAMING_OK; i++)
-        status = settle_group(k, &all->groups[i], error);
-    return status;
+    if (status != COAMING_OK)
+        return status;
+    unsigned threads = k->threads ? k->threads : together_threads(all->count / FEW_GROUPS);
+    return settle_together(k, all, threads, error);
 }
 
 static void free_group(group *g)
