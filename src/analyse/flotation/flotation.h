@@ -79,14 +79,17 @@ bool deck_crossed(const coaming_ship *ship, const plane *p);
 /* Would she stay upright, near where she is at rest? (righting.c) */
 bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *at);
 
-/* All of the curve, or only what a grade can depend on. */
-typedef enum { ARMS_ALL, ARMS_ENOUGH } arm_detail;
+/* All of the curve; only what a grade can depend on; only what the factor s and whether she is lost
+ * can, so that where s is 0 anyhow neither range nor arms are told. */
+typedef enum { ARMS_ALL, ARMS_ENOUGH, ARMS_FACTOR } arm_detail;
 
 /* The curve about a floating position; lives until the next call. */
 arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_float *at, double side);
 /* Range from rest, degrees, and greatest arm, both up to a heel of `limit`. */
 void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, double limit,
                   arm_detail detail, coaming_righting *r);
+/* Does the arm turn her back at the first angle of the grid beyond her rest? */
+bool arms_rise(coaming_flotation *f, const bool *flooded, arm_curve *a);
 /* Does one of the openings go under from the heel at rest to the angle of the grid at or after
  * `end`? *angle: where the first does, the heel at rest if it is under there. */
 bool arms_flooding(coaming_flotation *f, const bool *flooded, arm_curve *a,

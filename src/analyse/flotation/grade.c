@@ -199,16 +199,26 @@ static void limit_at_rest(const state *w, const coaming_float *at, coaming_stabi
     }
 }
 
+/* Is s 0 whatever the arms are? */
+static bool no_factor(const state *w, const coaming_float *at, const coaming_stability *out)
+{
+    plane water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]), at->height,
+                             w->f->middle);
+    return out->passed[COAMING_LIMIT_OPENING] || deck_crossed(w->f->ship, &water);
+}
+
 /* The arms to one side, up to the flooding angle. False: none at all. */
 static bool measure(const state *w, const coaming_float *at, double side, coaming_stability *out)
 {
     arm_curve *a = arms_of(w->f, w->flooded, at, side);
     double limit = COAMING_HEEL_MOST, end = limit;
+    if (w->terms->detail == ARMS_FACTOR && no_factor(w, at, out) && arms_rise(w->f, w->flooded, a))
+        return true;
     out->flooding_angle = NAN;
     arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
     if (!(out->righting.range > 1e-9))
         return false;
-    if (w->terms->detail == ARMS_ENOUGH)
+    if (w->terms->detail != ARMS_ALL)
         end = a->start + out->righting.range;
     if (arms_flooding(w->f, w->flooded, a, &w->f->openings, end, &limit, &out->flooding_opening)) {
         out->flooding_angle = limit;
@@ -217,7 +227,7 @@ static bool measure(const state *w, const coaming_float *at, double side, coamin
     } else {
         limit = COAMING_HEEL_MOST;
     }
-    if (w->terms->detail == ARMS_ENOUGH)
+    if (w->terms->detail != ARMS_ALL)
         return true;
     arms_put(w->f, w->flooded, a, &out->righting);
     out->arm_count = COAMING_RIGHTING_ARMS;
@@ -244,14 +254,10 @@ static bool measure_worse(const state *w, const coaming_float *at, coaming_stabi
 
 static void decide(const state *w, const coaming_float *at, coaming_stability *out)
 {
-    plane water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]), at->height,
-                             w->f->middle);
     const coaming_righting *r = &out->righting;
     out->passed[COAMING_LIMIT_RANGE] = r->range < 7;
     out->passed[COAMING_LIMIT_ARM] = r->greatest < 0.05;
-    out->s = out->passed[COAMING_LIMIT_OPENING] || deck_crossed(w->f->ship, &water)
-                 ? 0
-                 : coaming_survival_factor(at->heel, r->greatest, r->range);
+    out->s = no_factor(w, at, out) ? 0 : coaming_survival_factor(at->heel, r->greatest, r->range);
     out->grade = out->s < 1 ? COAMING_GRADE_BEYOND : COAMING_GRADE_WITHIN;
 }
 

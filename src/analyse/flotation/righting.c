@@ -194,10 +194,16 @@ arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_floa
     return a;
 }
 
+bool arms_rise(coaming_flotation *f, const bool *flooded, arm_curve *a)
+{
+    int next = (int)floor(a->start / COAMING_RIGHTING_STEP) + 1;
+    return next < COAMING_RIGHTING_ARMS && arm_on_grid(f, flooded, a, next) > 0;
+}
+
 /* Beyond so much neither counts in a grade: the caps of SOLAS II-1/7-2. */
 static bool is_enough(arm_detail detail, double range, double greatest)
 {
-    return detail == ARMS_ENOUGH && range >= 16 && greatest >= 0.12;
+    return detail != ARMS_ALL && range >= 16 && greatest >= 0.12;
 }
 
 void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, double limit,
@@ -231,7 +237,7 @@ void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, doubl
     double high = fmin(end, best + COAMING_RIGHTING_STEP);
     c.trim = a->trim;
     c.d = a->d;
-    if (high > low && !(detail == ARMS_ENOUGH && r->greatest >= 0.12))
+    if (high > low && !(detail != ARMS_ALL && r->greatest >= 0.12))
         r->greatest = fmax(r->greatest, greatest_between(&c, low, high));
 }
 

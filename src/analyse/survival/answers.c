@@ -27,7 +27,7 @@ typedef struct held_grade {
 
 enum { PLACES = 4096 };
 
-struct answerer {
+typedef struct {
     settler *settler;
     const coaming_ship *ship;
     int condition;
@@ -37,35 +37,17 @@ struct answerer {
     bool *flooded;         /* by space, as last tested with nothing held */
     coaming_afloat afloat; /* likewise */
     space_set opened;      /* at work */
-};
+} answerer;
 
-void answerer_free(answerer *a)
+static coaming_status begin(answerer *a, const answer_terms *terms, settler *t, arena *memory,
+                            coaming_error *error)
 {
-    if (!a)
-        return;
-    arena_free(&a->kept);
-    memory_free(a);
-}
-
-coaming_status answerer_new(settler *t, const coaming_ship *ship, int condition, arena *memory,
-                            answerer **out, coaming_error *error)
-{
-    answerer *a = memory_new(1, sizeof *a);
-    if (!a)
-        return error_memory(error);
-    a->settler = t;
-    a->ship = ship;
-    a->condition = condition;
-    a->memory = memory;
+    const coaming_ship *ship = terms->ship;
+    *a = (answerer){.settler = t, .ship = ship, .condition = terms->condition, .memory = memory};
     a->places = arena_new(&a->kept, PLACES, sizeof *a->places);
     a->holding = arena_new(&a->kept, ship->link_count, sizeof *a->holding);
     a->flooded = arena_new(&a->kept, ship->space_count, sizeof *a->flooded);
-    if (!a->places || !a->holding || !a->flooded) {
-        answerer_free(a);
-        return error_memory(error);
-    }
-    *out = a;
-    return COAMING_OK;
+    return a->places && a->holding && a->flooded ? COAMING_OK : error_memory(error);
 }
 
 static coaming_status grade(answerer *a, coaming_answer which, int held, const settled *rest,
@@ -74,7 +56,7 @@ static coaming_status grade(answerer *a, coaming_answer which, int held, const s
     coaming_float at = rest->at;
     grade_terms terms = {.condition = a->condition,
                          .answer = which,
-                         .detail = ARMS_ENOUGH,
+                         .detail = ARMS_FACTOR,
                          .held = held < 0 ? NULL : a->holding};
     if (held >= 0)
         a->holding[held] = true;
@@ -242,7 +224,8 @@ static coaming_status keep_flooded(const answerer *a, const settled *rest, set_a
     return COAMING_OK;
 }
 
-coaming_status answer_set(answerer *a, space_set opened, set_answer *answer, coaming_error *error)
+static coaming_status answer_set(answerer *a, space_set opened, set_answer *answer,
+                                 coaming_error *error)
 {
     const settled *rest;
     int *list = NULL, flooding;
@@ -264,5 +247,56 @@ coaming_status answer_set(answerer *a, space_set opened, set_answer *answer, coa
         status = ask_each(a, list, count, flooding, answer, error);
     }
     memory_free(list);
+    return status;
+}
+
+/* --- all of them --- */
+
+typedef struct {
+    const answer_terms *terms;
+    const damage_cases *sets;
+    const size_t *list;
+    size_t count;
+    set_answer *answers;
+    settler *settlers[TOGETHER_MOST];
+    answerer answerers[TOGETHER_MOST];
+} workshop;
+
+/* Sets next to each other flood much the same: so many are asked of one settler. Fewer, and two would
+ * float her with the same spaces open. */
+enum { TOGETHER = 128 };
+
+static coaming_status answer_some(void *data, unsigned thread, size_t job, coaming_error *error)
+{
+    workshop *w = data;
+    coaming_status status = COAMING_OK;
+    for (size_t i = job * TOGETHER;
+         i < (job + 1) * TOGETHER && i < w->count && status == COAMING_OK; i++)
+        status = answer_set(&w->answerers[thread], damage_cases_set(w->sets, w->list[i]),
+                            &w->answers[w->list[i]], error);
+    return status;
+}
+
+coaming_status answer_sets(const answer_terms *terms, const damage_cases *sets, const size_t *list,
+                           size_t count, arena *memory, set_answer *answers, coaming_error *error)
+{
+    unsigned threads = together_threads(count / (2 * TOGETHER));
+    workshop w = {.terms = terms, .sets = sets, .list = list, .count = count, .answers = answers};
+    coaming_status status = COAMING_OK;
+    w.settlers[0] = terms->first;
+    for (unsigned i = 0; i < threads && status == COAMING_OK; i++) {
+        if (i > 0)
+            status =
+                settler_new(terms->ship, terms->condition, terms->loading, &w.settlers[i], error);
+        if (status == COAMING_OK)
+            status = begin(&w.answerers[i], terms, w.settlers[i], &memory[i], error);
+    }
+    if (status == COAMING_OK)
+        status = together_do(threads, (count + TOGETHER - 1) / TOGETHER, answer_some, &w, error);
+    for (unsigned i = 0; i < threads; i++) {
+        arena_free(&w.answerers[i].kept);
+        if (i > 0)
+            settler_free(w.settlers[i]);
+    }
     return status;
 }

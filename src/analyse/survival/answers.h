@@ -12,6 +12,7 @@
 
 #include "analyse/flotation/settle.h"
 #include "analyse/survival/cases.h"
+#include "base/together.h"
 
 typedef struct {
     int closure;
@@ -27,14 +28,19 @@ typedef struct {
     size_t held_count;
 } set_answer;
 
-typedef struct answerer answerer;
+/* Of whom it is asked. */
+typedef struct {
+    const coaming_ship *ship;
+    int condition, loading;
+    settler *first; /* of these; each thread besides makes one of its own */
+} answer_terms;
 
-/* memory: where what the answers point to is kept. COAMING_MEMORY. It borrows all that it is given. */
-coaming_status answerer_new(settler *t, const coaming_ship *ship, int condition, arena *memory,
-                            answerer **out, coaming_error *error);
-void answerer_free(answerer *a);
-
-/* COAMING_MEMORY, and of settler_breach. */
-coaming_status answer_set(answerer *a, space_set opened, set_answer *answer, coaming_error *error);
+/*
+ * Answers the sets numbered in `list`, each into its place of `answers`, by as many threads as there
+ * are processors; what an answer is does not depend on them. memory: TOGETHER_MOST of them, where
+ * what the answers point to is kept. COAMING_MEMORY, and of settler_new and settler_breach.
+ */
+coaming_status answer_sets(const answer_terms *terms, const damage_cases *sets, const size_t *list,
+                           size_t count, arena *memory, set_answer *answers, coaming_error *error);
 
 #endif

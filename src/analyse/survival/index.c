@@ -19,6 +19,7 @@ enum { PASSENGERS = 13 }; /* from so many persons on who are not of the crew (SO
 
 struct coaming_survival {
     arena memory;
+    arena answers[TOGETHER_MOST]; /* what they point to, by thread */
     const coaming_ship *ship;
     coaming_survival_options options;
     coaming_survival_index index;
@@ -42,6 +43,8 @@ void coaming_survival_free(coaming_survival *v)
 {
     if (!v)
         return;
+    for (int i = 0; i < TOGETHER_MOST; i++)
+        arena_free(&v->answers[i]);
     arena_free(&v->memory);
     memory_free(v->cases);
     memory_free(v);
@@ -334,28 +337,38 @@ static coaming_status add_case(const work *w, const damage_case *c, coaming_erro
     return COAMING_OK;
 }
 
-static coaming_status answer_sets(work *w, coaming_error *error)
+/* The sets of all cases, each once. */
+static size_t list_sets(work *w, size_t *list)
 {
-    coaming_survival *v = w->v;
-    answerer *a = NULL;
-    size_t count = damage_cases_set_count(w->sets);
-    w->answers = memory_new(count, sizeof *w->answers);
-    w->answered = memory_new(count, sizeof *w->answered);
-    if (!w->answers || !w->answered)
-        return error_memory(error);
-    coaming_status status =
-        answerer_new(w->settler, v->ship, v->options.condition, &v->memory, &a, error);
+    size_t count = 0;
     for (size_t i = 0; i < w->list.count; i++) {
         const damage_case *c = &w->list.cases[i];
-        for (size_t e = 0; e < c->extent_count && status == COAMING_OK; e++) {
-            size_t set = c->extents[e];
-            if (w->answered[set])
+        for (size_t e = 0; e < c->extent_count; e++) {
+            if (w->answered[c->extents[e]])
                 continue;
-            w->answered[set] = true;
-            status = answer_set(a, damage_cases_set(w->sets, set), &w->answers[set], error);
+            w->answered[c->extents[e]] = true;
+            list[count++] = c->extents[e];
         }
     }
-    answerer_free(a);
+    return count;
+}
+
+static coaming_status answer_cases(work *w, coaming_error *error)
+{
+    coaming_survival *v = w->v;
+    size_t count = damage_cases_set_count(w->sets);
+    size_t *list = memory_new(count, sizeof *list);
+    coaming_status status = COAMING_OK;
+    w->answers = memory_new(count, sizeof *w->answers);
+    w->answered = memory_new(count, sizeof *w->answered);
+    if (list && w->answers && w->answered) {
+        answer_terms terms = {v->ship, v->options.condition, v->numbers[w->loading], w->settler};
+        status =
+            answer_sets(&terms, w->sets, list, list_sets(w, list), v->answers, w->answers, error);
+    } else {
+        status = error_memory(error);
+    }
+    memory_free(list);
     return status;
 }
 
@@ -376,7 +389,7 @@ static coaming_status do_loading(work *w, coaming_error *error)
         status =
             settler_new(v->ship, v->options.condition, v->numbers[w->loading], &w->settler, error);
     if (status == COAMING_OK)
-        status = answer_sets(w, error);
+        status = answer_cases(w, error);
     for (size_t i = 0; status == COAMING_OK && i < w->list.count; i++)
         status = add_case(w, &w->list.cases[i], error);
     return status;
