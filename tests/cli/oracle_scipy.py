@@ -13,6 +13,10 @@ to which she settles from her intact position: the nearest minimum of the height
 nothing decides to which side she heels, both are followed: she is lost if she is so to one of them,
 else she lies where that height is less.  Lost is also what heels beyond 60 degrees.
 
+Of some ships the draught, trim and centre of gravity are those of a loading with liquids in her spaces.
+Then G is that of the liquids too, each cut level at its volume by columns like those below; a flooded
+space has lost its content, from V0 and from G.
+
 Grades (include/coaming/grade.h says them in words) are worked out anew: righting arms in steps of one
 degree to the first zero and to the first opening that goes under, the greatest arm by a bounded
 search, the limits and the factor s of SOLAS II-1/7-2 from these.
@@ -149,6 +153,9 @@ class Ship:
     sections: list = field(default_factory=list)  # (x, [(z, y), ...])
     doors: list = field(default_factory=list)
     bulkhead: float = None  # height of the bulkhead deck
+    loaded: bool = False  # what stands above and below is said by a loading
+    trim: float = 0.0
+    contents: list = field(default_factory=list)  # (id of a space, fill, density)
 
     def hull(self):
         half = self.beam / 2
@@ -218,6 +225,10 @@ class Reader:
         deck = self.find("deck")
         ship.bulkhead = self.length(deck.get("z")) if data.get("bulkhead-deck") else None
         ship.doors = [self.door(e) for e in self.root.iter(f"{{{SHIP_NS}}}closure")]
+        loading = self.find("loading")
+        if loading is not None:
+            ship.loaded, ship.trim = True, self.length(loading.get("trim"))
+            ship.contents = [(e.get("space"), float(e.get("fill")), float(e.get("density"))) for e in loading]
         hull = self.find("hull")
         for section in hull if hull is not None else ():
             offsets = [(self.length(o.get("z")), self.length(o.get("y"))) for o in section]
@@ -264,6 +275,13 @@ def ship_xml(ship):
         lines += [f"    {part_xml(part)}" for part in space.parts]
         lines.append("  </space>")
     lines += [door_xml(door) for door in ship.doors]
+    if ship.loaded:
+        given = " ".join(f'{key}="{number(value)}"' for key, value in values
+                         if key in ("draft", "kg", "lcg", "tcg") and value is not None)
+        lines.append(f'  <loading id="L" trim="{number(ship.trim)}" {given}>')
+        lines += [f'    <content space="{space}" fill="{number(fill)}" density="{number(density)}"/>'
+                  for space, fill, density in ship.contents]
+        lines.append("  </loading>")
     return "\n".join([*lines, "</arrangement>", ""])
 
 
@@ -396,6 +414,50 @@ class NoBalance(Exception):
     """The equations were not solved."""
 
 
+class Liquid:
+    """The content of a space, level in any attitude. weight: m3 of sea water that weigh as much."""
+
+    def __init__(self, space, fill, density, middle):
+        self.columns = Columns([(space.permeability, part) for part in space.parts], middle)
+        self.low, self.high = min(p.low for p in space.parts), max(p.high for p in space.parts)
+        self.reach = max(abs(self.columns.corners).max(), 1.0)
+        whole = self.columns.below(self.high + 1, 0.0, 0.0)
+        self.volume = fill * whole.v
+        self.density = density
+        self.moves = 0 < fill < 1
+        self.at, self.height, self.found = None, self.low + fill * (self.high - self.low), None
+        self.weight = self.volume * density
+        below = self.below(0.0, 0.0) if self.moves else whole
+        self.centre = np.array([below.mx, below.my, below.mz]) / below.v
+
+    def below(self, a, b):
+        """Of the plane with these slopes under which the volume lies."""
+        if self.at != (a, b):
+            away = self.reach * (abs(a) + abs(b)) + 1
+            low, high, c = self.low - away, self.high + away, self.height
+            for _ in range(200):
+                found = self.columns.below(c, a, b)
+                miss = found.v - self.volume
+                if abs(miss) <= 1e-14 * self.volume:
+                    break
+                low, high = (low, c) if miss > 0 else (c, high)
+                better = c - miss / found.area if found.area > 0 else low
+                better = better if low < better < high else (low + high) / 2
+                if better == c:
+                    break
+                c = better
+            self.at, self.height, self.found = (a, b), c, found
+        return self.found
+
+    def moments(self, a, b):
+        """First moments of the liquid, and their slopes by a and b, the volume kept."""
+        w = self.below(a, b)
+        sh, sxh, syh = Floater.with_height(w, self.height, a, b)
+        rows = ((w.sx, w.sxx, w.sxy), (w.sy, w.sxy, w.syy), (sh, sxh, syh))
+        slopes = [[by_a - by_c * w.sx / w.area, by_b - by_c * w.sy / w.area] for by_c, by_a, by_b in rows]
+        return np.array([w.mx, w.my, w.mz]), np.array(slopes)
+
+
 class Floater:
     """A ship with some spaces open to the sea.  Inside, x counts from amidships."""
 
@@ -418,11 +480,38 @@ class Floater:
             self.net = Columns([(1.0, ship.hull()), *lost], self.middle)
             low = 0.0
         self.exact = not ship.sections
-        intact = hull.below(ship.draft, 0.0, 0.0)
+        slope = ship.trim / ship.length
+        intact = hull.below(ship.draft, slope, 0.0)
         self.volume = intact.v
-        lcg = intact.mx / intact.v if ship.lcg is None else ship.lcg - self.middle
-        self.g = np.array([lcg, ship.tcg or 0.0, ship.kg])
+        spaces = {space.id: space for space in ship.spaces}
+        contents = [(space, Liquid(spaces[space], fill, density / ship.density, self.middle))
+                    for space, fill, density in ship.contents if fill > 0]
+        self.liquids = [liquid for _, liquid in contents if liquid.moves]
+        shift = self.pull(slope, 0.0)[0] / self.volume
+        up = ship.kg + shift[2] - intact.mz / intact.v
+        lcg = intact.mx / intact.v - slope * up - shift[0]
+        lcg = lcg if ship.lcg is None else ship.lcg - self.middle
+        tcg = ship.tcg if ship.tcg is not None else intact.my / intact.v - shift[1]
+        self.g = np.array([lcg, tcg, ship.kg])  # liquids as on even keel
+        for space, liquid in contents:
+            if space in flooded:
+                self.g = self.g * self.volume - liquid.weight * liquid.centre
+                self.volume -= liquid.weight
+                self.g /= self.volume
+        self.liquids = [liquid for space, liquid in contents if liquid.moves and space not in flooded]
         self.most = self.net.below(2 * ship.depth + low, 0.0, 0.0).v
+
+    def pull(self, a, b):
+        """How far the liquids move the moments of the weight, and the slopes of that by a and b."""
+        moved, slopes = np.zeros(3), np.zeros((3, 2))
+        for liquid in self.liquids:
+            at, by = liquid.moments(a, b)
+            moved += liquid.density * (at - liquid.volume * liquid.centre)
+            slopes += liquid.density * by
+        return moved, slopes
+
+    def gravity(self, a, b):
+        return self.g + self.pull(a, b)[0] / self.volume
 
     # The equations, in metres: the volume over the intact waterplane's scale, and the two levers.
 
@@ -430,7 +519,8 @@ class Floater:
         """Volume, and B on the line through G along n; unknown: c, a, b."""
         c, a, b = unknown
         below, v = self.net.below(c, a, b), self.volume
-        gx, gy, gz = self.g
+        moved, by = self.pull(a, b)
+        gx, gy, gz = self.g + moved / v
         up = below.mz - v * gz
         miss = np.array([(below.v - v) * self.ship.draft, below.mx - v * gx + a * up,
                          below.my - v * gy + b * up]) / v
@@ -441,6 +531,8 @@ class Floater:
             [below.area * self.ship.draft, below.sx * self.ship.draft, below.sy * self.ship.draft],
             [below.sx + a * sh, below.sxx + up + a * sxh, below.sxy + a * syh],
             [below.sy + b * sh, below.sxy + b * sxh, below.syy + up + b * syh]]) / v
+        slope[1, 1:] -= (by[0] + a * by[2]) / v
+        slope[2, 1:] -= (by[1] + b * by[2]) / v
         return miss, slope
 
     @staticmethod
@@ -456,7 +548,8 @@ class Floater:
         """
         c, a = unknown
         below, v, k = self.net.below(c, a, b), self.volume, 1 + b * b
-        gx, gy, gz = self.g
+        moved, by = self.pull(a, b)
+        gx, gy, gz = self.g + moved / v
         x, y, up = below.mx - v * gx, below.my - v * gy, below.mz - v * gz
         miss = np.array([(below.v - v) * self.ship.draft, x + (a * up - a * b * y) / k]) / v
         sh, sxh, _ = self.with_height(below, c, a, b)
@@ -464,6 +557,7 @@ class Floater:
             [below.area * self.ship.draft, below.sx * self.ship.draft],
             [below.sx + (a * sh - a * b * below.sy) / k,
              below.sxx + (up - b * y + a * sxh - a * b * below.sxy) / k]]) / v
+        slope[1, 1] -= (by[0, 0] + (a * by[2, 0] - a * b * by[1, 0]) / k) / v
         return miss, slope
 
     @staticmethod
@@ -500,7 +594,7 @@ class Floater:
         """How far B is to port of G at this heel (radians, to port), trim balanced; and c, a."""
         b = math.tan(heel)
         c, a = self.solve(self.held, start, (b,))
-        return (self.centre(c, a, b) - self.g) @ self.axes(a, b)[2], (c, a)
+        return (self.centre(c, a, b) - self.gravity(a, b)) @ self.axes(a, b)[2], (c, a)
 
     def level(self):
         """c, a with no heel; flooded by steps, so that the trim is followed from the intact one."""
@@ -555,12 +649,16 @@ class Floater:
 
     def gm(self, c, a, b):
         n, _, port = self.axes(a, b)
-        below = self.net.below(c, a, b)
-        x, y = port[0] + a * port[2], port[1] + b * port[2]  # p . port = x px + y py + ...
-        second = x * x * below.sxx + 2 * x * y * below.sxy + y * y * below.syy
-        first = x * below.sx + y * below.sy
-        moment = (second - first * first / below.area) / n[2]
-        return moment / self.volume - n @ (self.g - self.centre(c, a, b))
+
+        def moment(below):
+            x, y = port[0] + a * port[2], port[1] + b * port[2]  # p . port = x px + y py + ...
+            second = x * x * below.sxx + 2 * x * y * below.sxy + y * y * below.syy
+            first = x * below.sx + y * below.sy
+            return (second - first * first / below.area) / n[2]
+
+        free = sum(liquid.density * moment(liquid.below(a, b)) for liquid in self.liquids)
+        height = n @ (self.gravity(a, b) - self.centre(c, a, b))
+        return (moment(self.net.below(c, a, b)) - free) / self.volume - height
 
     def freeboard(self, c, a, b):
         n, half = self.axes(a, b)[0], self.ship.beam / 2
@@ -578,7 +676,7 @@ class Floater:
 
     def height(self, c, a, b):
         """Of G over B."""
-        return self.axes(a, b)[0] @ (self.g - self.centre(c, a, b))
+        return self.axes(a, b)[0] @ (self.gravity(a, b) - self.centre(c, a, b))
 
     def above(self, door, c, a, b):
         x, y, z = door.place
@@ -946,7 +1044,31 @@ def random_ship(dice, index):
         share = dice.choice((0.60, 0.85, 0.95, 1.0, round(dice.uniform(0.1, 1), 3)))
         ship.spaces.append(Space(f"s{count + 1}", share, shape_in(dice, cell, plain)))
     add_doors(random.Random(f"doors {index} {length}"), ship)
+    if index % 5 == 1:
+        add_loading(random.Random(f"loading {index} {length}"), ship)
     return Reader(ship_xml(ship)).ship()  # what the file says, to the digit
+
+
+def add_loading(dice, ship):
+    """A trim, and liquids in her spaces that weigh no more than 0.6 of her; kg is lowered by what the
+    free surfaces take upright, so that most of these ships are stable."""
+    ship.loaded = True
+    ship.trim = round(ship.length * dice.uniform(-0.01, 0.01), 3)
+    volume, weight, middle = ship.length * ship.beam * ship.draft, 0.0, ship.length / 2
+    for space in ship.spaces:
+        fill = dice.choice((0.0, 1.0, *(round(dice.uniform(0.02, 0.98), 3) for _ in range(4))))
+        density = round(dice.uniform(0.7, 1.3), 3)
+        if fill == 0:
+            ship.contents.append((space.id, fill, density))
+            continue
+        liquid = Liquid(space, fill, density / ship.density, middle)
+        if dice.random() < 0.3 or weight + liquid.weight > 0.6 * volume:
+            continue
+        weight += liquid.weight
+        ship.contents.append((space.id, fill, density))
+        if liquid.moves:
+            w = liquid.below(0.0, 0.0)
+            ship.kg = round(ship.kg - liquid.density * (w.syy - w.sy**2 / w.area) / volume, 4)
 
 
 def add_doors(dice, ship):
@@ -1026,12 +1148,14 @@ def cut_up(dice, ship):
 
 
 def dry_space(ship, flooded, plane):
-    """A space that is not flooded, 1 mm or more above the final plane; None if there is none."""
+    """A space that is not flooded, 1 mm or more above the final plane, and holds nothing that it could
+    lose; None if there is none."""
+    held = {name for name, fill, _ in ship.contents if fill > 0}
     c, a, b = plane
     for space in ship.spaces:
         gap = min(part.low - (c + a * (x - ship.length / 2) + b * y)
                   for part in space.parts for x, y in part.outline)
-        if space.id not in flooded and gap > 1e-3:
+        if space.id not in flooded and gap > 1e-3 and space.id not in held:
             return space.id
     return None
 
@@ -1163,6 +1287,7 @@ class Run:
             words = ["--flooded", flooded[0], "--flooded", ",".join(flooded[1:])]
         elif flooded:
             words = ["--flooded", ",".join(flooded)]
+        words += ["--loading", "L"] if ship.loaded else []
         command = [self.options.coaming, "float", str(path), *words, "--format", "json"]
         try:
             done = subprocess.run(command, capture_output=True, timeout=60, check=False)
@@ -1200,6 +1325,8 @@ class Run:
             self.outcomes["heeled above 1 degree"] += 1
         if expected.both:
             self.outcomes["lolling"] += 1
+        if ship.contents:
+            self.outcomes["with liquids"] += 1
         if expected.grade:
             self.outcomes["graded"] += 1
             self.outcomes[f"graded {expected.grade['grade']}"] += 1
@@ -1513,7 +1640,7 @@ def energy(floater, a, b):
     """Height of G over B at this tilt, the volume kept: found by bisection, no derivative."""
     c = optimize.brentq(lambda z: floater.net.below(z, a, b).v - floater.volume, -200, 200,
                         xtol=1e-13)
-    return floater.axes(a, b)[0] @ (floater.g - floater.centre(c, a, b))
+    return floater.height(c, a, b)
 
 
 def check_minimum():
@@ -1551,9 +1678,12 @@ def check_slopes():
     """The derivatives that the solver uses, against differences."""
     ship = box_ship(60, 12, 7, 4, 4, [(0.7, (5, 20), (-6, 1), (0, 3)),
                                        (0.9, (30, 55), (2, 6), (2, 7))])
-    floater, step = Floater(ship, ["s1", "s2"]), 1e-6
-    for function, start, rest in ((floater.balance, (4.2, 0.01, 0.2), ()),
-                                  (floater.held, (4.4, -0.02), (0.6,))):
+    loaded = box_ship(60, 12, 7, 4, 4, [(0.7, (5, 20), (-6, 1), (0, 3)), (0.9, (30, 55), (2, 6), (2, 7))],
+                      contents=[("s1", 0.4, 0.9), ("s2", 0.7, 1.1)])
+    step = 1e-6
+    empty, full = Floater(ship, ["s1", "s2"]), Floater(loaded, [])
+    for function, start, rest in ((empty.balance, (4.2, 0.01, 0.2), ()), (empty.held, (4.4, -0.02), (0.6,)),
+                                  (full.balance, (4.2, 0.01, 0.2), ()), (full.held, (4.4, -0.02), (0.6,))):
         _, slope = function(start, *rest)
         for k in range(len(start)):
             ahead, behind = (np.array(start) + sign * step * np.eye(len(start))[k]
