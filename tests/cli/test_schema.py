@@ -421,6 +421,14 @@ class Documents(Everything):
         self.holds("float", self.ship)
         self.holds("float", "--flooded", "a", self.ship)
 
+    def test_documents_of_a_loaded_ship_are_valid_and_name_the_loading(self):
+        for command, *words in (("float",), ("float", "--flooded", "engine"), ("expose", "--all"), ("rank",),
+                                ("plan", "--hours", "4"), ("export", "--hazard", "air"), ("hold", "--source", "aux"),
+                                ("due", "--by-consequence")):
+            status = 1 if command == "due" else 0
+            document = self.holds(command, *words, "--loading", "passage", DEMO, status=status)
+            self.assertEqual(document["loading"], "passage", (command, words))
+
     def test_float_of_every_breach_is_valid(self):
         for ship in (BARGE, DEMO, self.ship):
             self.assertTrue(self.holds("float", "--all-breaches", ship)["cases"])
