@@ -108,6 +108,24 @@ static double sum_new(plain_settler *t, const coaming_ship *ship, const settled 
     return sum;
 }
 
+/* The rows and grades alone: what is printed grows with the rows times the spaces that they list. */
+static spell expose_rows(const asked *a)
+{
+    coaming_error error;
+    spell start = begin();
+    coaming_exposure *e = exposure_of(a->ship, a->query);
+    for (size_t i = 0; i < coaming_exposure_row_count(e); i++) {
+        coaming_exposure_row row;
+        coaming_float at;
+        coaming_stability stability;
+        must(coaming_exposure_row_get(e, i, &row, &error), &error);
+        if (row.settled)
+            must(coaming_exposure_grade(e, &at, &stability, &error), &error);
+    }
+    coaming_exposure_free(e);
+    return since(start);
+}
+
 /* Worth and numbers of what is exposed, added up; at: how she then floats. */
 static double plain_row(plain_settler *t, const asked *a, const coaming_exposure_row *row,
                         bool untested, coaming_float *at)
@@ -329,13 +347,14 @@ static coaming_ship *hard(size_t length, unsigned share)
 }
 
 /* The three of one ship; with the plain way beside them or not. */
-static void ask_ship(size_t length, unsigned share, bool plainly, spell spent[3])
+static void ask_ship(size_t length, unsigned share, bool plainly, spell spent[4])
 {
     asked a = {hard(length, share), NULL, coaming_query_default()};
     a.query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     printf("%zu spaces, %zu links:\n", a.ship->space_count, a.ship->link_count);
     fflush(stdout);
     spent[0] = expose_all(&a);
+    spent[3] = expose_rows(&a);
     spell start = begin();
     coaming_ranking_free(ranking_of(&a));
     spent[1] = since(start);
@@ -354,6 +373,7 @@ static void ask_ship(size_t length, unsigned share, bool plainly, spell spent[3]
         tell("rank --hazard water", spent[1], 0, 0, 0);
         tell("every breach", spent[2], 0, 0, 0);
     }
+    tell("of expose --all the rows alone", spent[3], 0, 0, 0);
     coaming_ship_free(a.ship);
 }
 
@@ -361,13 +381,14 @@ int main(int argc, char **argv)
 {
     static const size_t usual[] = {50, 200};
     size_t count = argc > 1 ? (size_t)argc - 1 : 2;
-    spell first[3], spent[3];
+    spell first[4], spent[4];
     for (size_t i = 0; i < count; i++) {
         size_t length = argc > 1 ? (size_t)atoi(argv[i + 1]) : usual[i];
         ask_ship(length, 50, i == 0, i ? spent : first);
         if (i)
-            printf("  times the first, of the processor: %.1f, %.1f, %.1f\n",
-                   spent[0].processor / first[0].processor, spent[1].processor / first[1].processor,
+            printf("  times the first, of the processor: %.1f (rows %.1f), %.1f, %.1f\n",
+                   spent[0].processor / first[0].processor, spent[3].processor / first[3].processor,
+                   spent[1].processor / first[1].processor,
                    spent[2].processor / first[2].processor);
     }
     puts("with a link in every place:");

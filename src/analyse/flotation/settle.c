@@ -35,7 +35,7 @@ struct settler {
     const coaming_ship *ship;
     coaming_flotation *flotation;
     flood_plan plan;
-    bool *flooded;      /* by space: of the state at work */
+    bool *flooded, *held_flooded; /* by space: of the state at work, of that of one holding */
     settled work, held; /* room for every space: the state at work, that of a closure holding */
     settled *base[2]; /* by answer, then by place: 0 the outside, then each space; spaces NULL: not
                          yet */
@@ -73,6 +73,7 @@ static bool make_room(settler *t, int condition)
 {
     size_t n = t->ship->space_count;
     t->flooded = arena_new(&t->memory, n, sizeof *t->flooded);
+    t->held_flooded = arena_new(&t->memory, n, sizeof *t->held_flooded);
     t->work.spaces = arena_new(&t->memory, n, sizeof *t->work.spaces);
     t->work.by = arena_new(&t->memory, n, sizeof *t->work.by);
     t->held.spaces = arena_new(&t->memory, n, sizeof *t->held.spaces);
@@ -81,8 +82,8 @@ static bool make_room(settler *t, int condition)
         t->base[i] = arena_new(&t->memory, n + 1, sizeof *t->base[i]);
         t->courses[i] = arena_new(&t->memory, n + 1, sizeof *t->courses[i]);
     }
-    return t->flooded && t->work.spaces && t->work.by && t->held.spaces && t->held.by &&
-           t->base[0] && t->base[1] && t->courses[0] && t->courses[1] &&
+    return t->flooded && t->held_flooded && t->work.spaces && t->work.by && t->held.spaces &&
+           t->held.by && t->base[0] && t->base[1] && t->courses[0] && t->courses[1] &&
            course_room_make(&t->room, &t->memory, n) &&
            flood_plan_make(&t->plan, &t->memory, t->ship, condition);
 }
@@ -286,6 +287,7 @@ static coaming_status hold_in(settler *t, const flood_world *w, const course *c,
     take_over(t, c, h.turn, &dry);
     coaming_status status = settle_on(t, w, c->turns[h.turn].before, error);
     copy_state(&t->held, &t->work);
+    memcpy(t->held_flooded, t->flooded, t->ship->space_count * sizeof *t->flooded);
     *out = &t->held;
     return status;
 }
@@ -381,8 +383,8 @@ bool settler_among(const settler *t, const settled *s, coaming_place place)
 {
     if (place < 0)
         return true; /* the outside always has water */
-    if (s == &t->work)
-        return t->flooded[place];
+    if (s == &t->work || s == &t->held)
+        return s == &t->work ? t->flooded[place] : t->held_flooded[place];
     if (t->last && s == &t->last->end)
         return course_place(t->last, place) >= 0;
     for (size_t i = 0; i < s->count; i++)
