@@ -7,7 +7,8 @@
  * own adds a field to filter long tables. It is HTML that parses as XML too. Sections: what stands
  * failed or untested, the state in a few figures, what changed since an earlier day, the closures
  * whose failure would cost most each with the drawing (draw.h) of what it exposes, tests due, the
- * register of all closures with a line to sign, breaches of the side, assumptions, caution.
+ * register of all closures with a line to sign, survival of damage to her side, assumptions,
+ * caution.
  *
  * The drawing of a closure shows the hazard of its worst scenario (ranking.h) and the side from
  * which the same spaces are exposed as there; if no side has just these, the one that has most of
@@ -16,7 +17,7 @@
  *
  * Lifetime: a coaming_report borrows both ships, which must outlive it, and owns all its answers.
  * Units are those of the answers it is made of: ranking.h, risk.h, due.h, likelihood.h, chalk.h,
- * exposure.h, breaches.h. One thread at a time.
+ * exposure.h, survival.h. One thread at a time.
  */
 #ifndef COAMING_REPORT_H
 #define COAMING_REPORT_H
@@ -50,10 +51,10 @@ typedef struct coaming_report coaming_report;
 
 /*
  * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; and
- * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. Breaches are counted without righting
- * arms; that she does not float by herself is no error, the page says so. Cost: ranking, risk and
- * tests due, of both days; the likelihoods and readings of all closures, an exposure of those
- * drawn; breaches.h without arms.
+ * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. That her survival cannot be told, such
+ * as for want of kg, is no error: the page says why. Cost: ranking, risk and tests due, of both days;
+ * the likelihoods and readings of all closures, an exposure of those drawn; survival.h, of a ship of
+ * up to COAMING_REPORT_SETTLED spaces.
  */
 COAMING_API coaming_status coaming_report_new(const coaming_ship *ship,
                                               const coaming_report_options *how,

@@ -101,16 +101,18 @@ static coaming_status ask_exposure(coaming_report *r, coaming_error *error)
 }
 
 /* A ship that does not float by herself is said to be so; the rest of the report stands. */
-static coaming_status ask_breaches(coaming_report *r, coaming_error *error)
+static coaming_status ask_survival(coaming_report *r, coaming_error *error)
 {
-    if (!coaming_ship_floats(r->ship, r->how.query.loading))
+    coaming_survival_options how = coaming_survival_options_default();
+    how.condition = r->how.query.condition;
+    r->survival_refuse = (coaming_error){COAMING_OK, ""};
+    if (r->ship->space_count > COAMING_REPORT_SETTLED)
         return COAMING_OK;
-    coaming_status status =
-        coaming_breaches_afloat_new(r->ship, r->how.query, &r->breaches, &r->breaches_refuse);
-    if (status == COAMING_OK || status == COAMING_INPUT)
-        return COAMING_OK;
+    coaming_status status = coaming_survival_new(r->ship, &how, &r->survival, &r->survival_refuse);
+    if (status == COAMING_OK || status == COAMING_INPUT || status == COAMING_USAGE)
+        return COAMING_OK; /* USAGE: nobody gives her kg */
     if (error)
-        *error = r->breaches_refuse;
+        *error = r->survival_refuse;
     return status;
 }
 
@@ -139,7 +141,7 @@ static coaming_status ask_all(coaming_report *r, coaming_error *error)
         status = ask_closures(r, error);
     if (status == COAMING_OK)
         status = ask_exposure(r, error);
-    return status == COAMING_OK ? ask_breaches(r, error) : status;
+    return status == COAMING_OK ? ask_survival(r, error) : status;
 }
 
 coaming_status coaming_report_new(const coaming_ship *ship, const coaming_report_options *how,
@@ -173,6 +175,6 @@ void coaming_report_free(coaming_report *r)
     memory_free(r->readings);
     memory_free(r->likelihoods);
     coaming_exposure_free(r->exposure);
-    coaming_breaches_free(r->breaches);
+    coaming_survival_free(r->survival);
     memory_free(r);
 }

@@ -2,13 +2,13 @@
 #ifndef ANALYSE_REPORT_REPORT_H
 #define ANALYSE_REPORT_REPORT_H
 
-#include "coaming/breaches.h"
 #include "coaming/chalk.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/likelihood.h"
 #include "coaming/report.h"
 #include "coaming/spread.h"
+#include "coaming/survival.h"
 
 /* The ship as of one day. */
 typedef struct {
@@ -31,8 +31,8 @@ struct coaming_report {
     coaming_exposure *exposure;       /* of these, in their order; NULL: none */
     coaming_reading **readings;       /* by closure */
     coaming_likelihood **likelihoods; /* by closure */
-    coaming_breaches *breaches;       /* NULL: not told */
-    coaming_error breaches_refuse;    /* why not, if her kg is known */
+    coaming_survival *survival;       /* NULL: not told */
+    coaming_error survival_refuse;    /* why not; COAMING_OK: she has too many spaces */
 };
 
 #endif

@@ -76,7 +76,7 @@ static void put_title(const report *r)
 static void put_foot(const report *r)
 {
     coaming_level level = r->how->query.level;
-    if (r->of->breaches)
+    if (r->of->survival)
         level.kind = COAMING_LEVEL_EQUILIBRIUM;
     markup_put(r->out,
                "<section aria-labelledby=\"caution\">\n<h2 id=\"caution\">Caution</h2>\n"
@@ -91,7 +91,8 @@ static coaming_status write_page(const report *r, coaming_error *error)
     put_head(r);
     put_title(r);
     coaming_status status = report_repair(r, error);
-    report_state(r);
+    if (status == COAMING_OK)
+        status = report_state(r, error);
     if (status == COAMING_OK && r->before->ship)
         status = report_changes(r, error);
     if (status == COAMING_OK)
@@ -102,9 +103,10 @@ static coaming_status write_page(const report *r, coaming_error *error)
         status = report_due(r, error);
     if (status == COAMING_OK)
         status = report_register(r, error);
+    if (status == COAMING_OK)
+        status = report_survival(r, error);
     if (status != COAMING_OK)
         return status;
-    report_survival(r);
     status = report_assumptions(r, error);
     put_foot(r);
     return status;

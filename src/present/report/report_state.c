@@ -1,7 +1,7 @@
 /* The state in a few figures, each with what it means. */
-#include <math.h>
-#include <string.h>
+#include <stdlib.h>
 
+#include "base/error.h"
 #include "present/form/html.h"
 #include "present/form/markup.h"
 #include "present/form/style.h"
@@ -10,6 +10,7 @@
 #include "present/tell/float_words.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
+#include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
 void report_closure(const report *r, int closure)
@@ -102,24 +103,24 @@ static void put_expected(const report *r)
     put_manner(r);
 }
 
-static size_t afloat(const report *r, int answer)
+static coaming_status put_index(const report *r, coaming_error *error)
 {
-    return (size_t)llround(coaming_breaches_share(r->of->breaches, answer) *
-                           (double)coaming_breaches_count(r->of->breaches));
-}
-
-static void put_afloat(const report *r)
-{
-    if (!r->of->breaches || !coaming_breaches_count(r->of->breaches))
-        return;
-    size_t count = coaming_breaches_count(r->of->breaches);
-    markup_put(
-        r->out,
-        "<div class=\"plain\"><dt>Breaches of her side that she survives, by this "
-        "reckoning</dt><dd class=\"value\">%zu of %zu</dd><dd>As last tested. As built %zu; if "
-        "untested closures leak %zu.</dd></div>\n",
-        afloat(r, COAMING_AS_TESTED), count, afloat(r, COAMING_AS_BUILT),
-        afloat(r, COAMING_UNTESTED_LEAK));
+    char tested[SHOWN], built[SHOWN], leaking[SHOWN];
+    if (!r->of->survival)
+        return COAMING_OK;
+    const coaming_survival_index *index = coaming_survival_get_index(r->of->survival);
+    char *required = required_words(index);
+    if (!required)
+        return error_memory(error);
+    markup_put(r->out,
+               "<div class=\"plain\"><dt>Index of subdivision, as last tested</dt><dd "
+               "class=\"value\">%s</dd><dd>What of the damage to her side she survives, by its "
+               "weight. As built %s; if untested closures leak %s. %s.</dd></div>\n",
+               index_words(tested, index->index[COAMING_AS_TESTED]),
+               index_words(built, index->index[COAMING_AS_BUILT]),
+               index_words(leaking, index->index[COAMING_UNTESTED_LEAK]), required);
+    free(required);
+    return COAMING_OK;
 }
 
 void report_sinking(const report *r)
@@ -138,7 +139,7 @@ void report_sinking(const report *r)
         fputs(".</p>\n", r->out);
 }
 
-void report_state(const report *r)
+coaming_status report_state(const report *r, coaming_error *error)
 {
     markup_put(r->out,
                "<section aria-labelledby=\"state\">\n<h2 id=\"state\">State of the "
@@ -146,8 +147,9 @@ void report_state(const report *r)
                r->ship->closure_count, r->ship->space_count);
     put_closures(r);
     put_expected(r);
-    put_afloat(r);
+    coaming_status status = put_index(r, error);
     fputs("</dl>\n", r->out);
     report_sinking(r);
     fputs("</section>\n", r->out);
+    return status;
 }

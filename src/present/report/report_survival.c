@@ -1,111 +1,334 @@
-/* Breaches of the side. */
+/* Survival of damage to her side: the indexes, what they hang on, and how she is lost. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "coaming/draw.h"
 #include "present/form/html.h"
 #include "present/form/markup.h"
-#include "present/form/style.h"
 #include "present/report/reporting.h"
-#include "present/tell/float_words.h"
+#include "present/tell/survival_words.h"
 
-enum { CASES_MOST = 60 };
+enum { CLOSURES_MOST = 15, DAMAGES_MOST = 15, WAYS_MOST = 10 };
 
-/* Not survived in some answer. */
-static bool listed(const coaming_breaches_case *c)
+static void put_index(FILE *out, double value)
 {
-    for (int a = 0; a < COAMING_ANSWERS; a++)
-        if (c->answer[a].stability.grade >= COAMING_GRADE_NOT_SURVIVING)
-            return true;
-    return false;
+    char text[SHOWN];
+    markup_put(out, "<td class=\"number\">%s</td>", index_words(text, value));
 }
 
-static void put_survival(FILE *out, const coaming_breaches_answer *a)
+static void put_share(FILE *out, double share)
 {
-    char heel[SHOWN];
-    bool started = false;
-    coaming_grade grade = a->stability.grade;
-    if (grade == COAMING_GRADE_LOST) {
-        markup_put(out, "<td><span class=\"fail\">lost: %s</span></td>",
-                   coaming_afloat_text(a->at.afloat));
-        return;
-    }
-    markup_put(out, "<td>freeboard %g m, heel %s", a->at.freeboard, heel_words(heel, &a->at, 1));
-    if (grade == COAMING_GRADE_NOT_SURVIVING)
-        markup_put(out, ": <span class=\"fail\">%s</span>: ", coaming_grade_text(grade));
-    for (int i = 0; i < COAMING_LIMITS; i++) {
-        if (a->stability.passed[i])
-            markup_put(out, "%s%s", started ? ", " : "", coaming_limit_text((coaming_limit)i));
-        started = started || a->stability.passed[i];
-    }
+    char text[SHOWN];
+    markup_put(out, "<td class=\"number\">%s</td>", html_percent(text, share));
+}
+
+static void put_spaces(const report *r, const int *spaces, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->spaces[spaces[i]].id);
+}
+
+static void put_links(const report *r, const int *links, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        markup_put(r->out, "%s<bdi>%s</bdi>", i ? ", " : "", r->ship->links[links[i]].id);
+}
+
+static void put_more(const report *r, size_t more, const char *one, const char *many)
+{
+    char text[SHOWN];
+    if (more)
+        markup_put(r->out, "<p>And %s more.</p>\n", counted(text, (double)more, one, many));
+}
+
+/* A sentence made into memory, as a paragraph. */
+static coaming_status put_sentence(const report *r, char *words, const char *end,
+                                   coaming_error *error)
+{
+    if (!words)
+        return error_memory(error);
+    fputs("<p>", r->out);
+    html_words(r->out, words);
+    markup_put(r->out, "%s</p>\n", end);
+    free(words);
+    return COAMING_OK;
+}
+
+/* --- the indexes --- */
+
+/* "0.61 (0.602 to 0.618)": where the limits can be told apart. */
+static void put_between(FILE *out, const coaming_survival_limits *l)
+{
+    char value[SHOWN], low[SHOWN], high[SHOWN];
+    markup_put(out, "<td class=\"number\">%s", index_words(value, l->value));
+    if (strcmp(index_words(low, l->low), index_words(high, l->high)))
+        markup_put(out, " (%s to %s)", low, high);
     fputs("</td>", out);
 }
 
-static void put_case(const report *r, const coaming_breaches_case *c)
+static void put_states(const report *r, const coaming_survival_index *index)
 {
-    markup_put(r->out, "<tr><th scope=\"row\"><bdi>%s</bdi>", r->ship->spaces[c->space[0]].name);
-    if (c->space[1] >= 0)
-        markup_put(r->out, " with <bdi>%s</bdi>", r->ship->spaces[c->space[1]].name);
-    fputs("</th>", r->out);
-    for (int a = 0; a < COAMING_ANSWERS; a++)
-        put_survival(r->out, &c->answer[a]);
-    fputs("</tr>\n", r->out);
-}
-
-static void put_shares(const report *r)
-{
-    static const char *const words[] = {"As built", "As last tested", "If untested closures leak"};
-    markup_put(
-        r->out,
-        "<p>%zu breaches of her side, of one space or of two neighbours, by this reckoning in "
-        "still water (<code>coaming float --all-breaches</code> tells more of each):</p>\n"
-        "<ul>\n",
-        coaming_breaches_count(r->of->breaches));
-    for (int a = 0; a < COAMING_ANSWERS; a++) {
-        markup_put(r->out, "<li>%s: ", words[a]);
-        for (int grade = COAMING_GRADES - 1; grade >= 0; grade--)
-            markup_put(r->out, "%zu %s%-s",
-                       coaming_breaches_grade_count(r->of->breaches, (coaming_answer)a,
-                                                    (coaming_grade)grade),
-                       coaming_grade_text((coaming_grade)grade), grade ? "; " : ".</li>\n");
+    bool expected = !isnan(index->expected.value);
+    html_table(r->out, "survival-index", "Index of subdivision (1: survives all damage counted)",
+               "Her closures|#Index|#Lost to, of all damage", COAMING_ANSWERS + expected);
+    for (int state = 0; state < COAMING_ANSWERS; state++) {
+        markup_put(r->out, "<tr><th scope=\"row\">%s</th>", survival_state((coaming_answer)state));
+        put_index(r->out, index->index[state]);
+        put_share(r->out, index->lost[state]);
+        fputs("</tr>\n", r->out);
     }
-    fputs("</ul>\n", r->out);
-}
-
-static void put_cases(const report *r)
-{
-    size_t lost = 0, put = 0;
-    for (size_t i = 0; i < coaming_breaches_count(r->of->breaches); i++)
-        lost += listed(coaming_breaches_get(r->of->breaches, i));
-    if (!lost)
-        return;
-    html_table(r->out, "breaches",
-               "Breaches after which she is lost, or afloat but not surviving, in some answer",
-               "Breached|As built|As last tested|If untested closures leak",
-               lost < CASES_MOST ? lost : CASES_MOST);
-    for (size_t i = 0; i < coaming_breaches_count(r->of->breaches) && put < CASES_MOST; i++) {
-        const coaming_breaches_case *c = coaming_breaches_get(r->of->breaches, i);
-        if (!listed(c))
-            continue;
-        put_case(r, c);
-        put++;
+    if (expected) {
+        markup_put(r->out, "<tr><th scope=\"row\">%s</th>", SURVIVAL_EXPECTED);
+        put_between(r->out, &index->expected);
+        put_share(r->out, index->lost_expected.value);
+        fputs("</tr>\n", r->out);
     }
     html_table_end(r->out);
-    if (put < lost)
-        markup_put(r->out, "<p>And %zu more.</p>\n", lost - put);
 }
 
-void report_survival(const report *r)
+static void put_loadings(const report *r, const coaming_survival *v)
 {
-    fputs("<section aria-labelledby=\"survival\">\n<h2 id=\"survival\">Breaches of her side</h2>\n",
-          r->out);
-    if (!coaming_ship_floats(r->ship, r->how->query.loading))
-        fputs("<p>How she floats after a breach cannot be told: the arrangement gives no kg, the "
-              "height of her centre of gravity.</p>\n",
-              r->out);
-    else if (!r->of->breaches)
-        markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->of->breaches_refuse.message);
-    else if (!coaming_breaches_count(r->of->breaches))
-        fputs("<p>" NOTHING_TO_BREACH "</p>\n", r->out);
-    else {
-        put_shares(r);
-        put_cases(r);
+    size_t count = coaming_survival_loading_count(v);
+    if (count < 2)
+        return;
+    html_table(r->out, "survival-loadings", "The index in each loading",
+               "Loading|#Counts for|#As built|#As last tested|#If untested closures leak", count);
+    for (size_t i = 0; i < count; i++) {
+        const coaming_survival_loading *l = coaming_survival_loading_get(v, i);
+        markup_put(r->out, "<tr><th scope=\"row\"><b class=\"id\"><bdi>%s</bdi></b></th>", l->id);
+        put_share(r->out, l->share);
+        for (int state = 0; state < COAMING_ANSWERS; state++)
+            put_index(r->out, l->index[state]);
+        fputs("</tr>\n", r->out);
     }
+    html_table_end(r->out);
+}
+
+/* --- what the difference hangs on --- */
+
+static void put_closures(const report *r, const coaming_survival *v)
+{
+    size_t count = coaming_survival_closure_count(v);
+    size_t most = count < CLOSURES_MOST ? count : CLOSURES_MOST;
+    bool expected = !isnan(coaming_survival_get_index(v)->expected.value);
+    char gain[SHOWN];
+    if (!count)
+        return;
+    html_table(r->out, "survival-closures", "Closures that it hangs on",
+               expected ? "Closure|Stands|What it costs the index|#Lost by it, of all "
+                          "damage|#Sure to hold, it adds to what is expected"
+                        : "Closure|Stands|What it costs the index|#Lost by it, of all damage",
+               most);
+    for (size_t i = 0; i < most; i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(v, i);
+        fputs("<tr><th scope=\"row\">", r->out);
+        report_closure(r, c->closure);
+        fputs("</th><td>", r->out);
+        report_result(r->out, r->ship, c->closure);
+        markup_put(r->out, "</td><td>%s</td>", gain_words(gain, c));
+        put_share(r->out, c->turned);
+        if (expected)
+            put_between(r->out, &c->index_gain);
+        fputs("</tr>\n", r->out);
+    }
+    html_table_end(r->out);
+    put_more(r, count - most, "closure", "closures");
+}
+
+/* --- how she is lost --- */
+
+/* Cases of one side that open the same spaces, in whatever loading and however far. */
+typedef struct {
+    const coaming_survival_case *heaviest;
+    double share, most; /* of all damage: together, and of the heaviest */
+} damage;
+
+static int by_opened(const void *left, const void *right)
+{
+    const coaming_survival_case *a = ((const damage *)left)->heaviest;
+    const coaming_survival_case *b = ((const damage *)right)->heaviest;
+    if (a->starboard != b->starboard)
+        return a->starboard - b->starboard;
+    if (a->opened_count != b->opened_count)
+        return a->opened_count < b->opened_count ? -1 : 1;
+    for (size_t i = 0; i < a->opened_count; i++)
+        if (a->opened[i] != b->opened[i])
+            return a->opened[i] < b->opened[i] ? -1 : 1;
+    return 0;
+}
+
+static int by_share(const void *left, const void *right)
+{
+    const damage *a = left, *b = right;
+    if (a->share != b->share)
+        return a->share > b->share ? -1 : 1;
+    return by_opened(left, right);
+}
+
+/* Makes one of those that open the same; returns how many are left. */
+static size_t join(damage *list, size_t count)
+{
+    size_t kept = 0;
+    qsort(list, count, sizeof *list, by_opened);
+    for (size_t i = 0; i < count; i++) {
+        if (!kept || by_opened(&list[kept - 1], &list[i])) {
+            list[kept++] = list[i];
+            continue;
+        }
+        damage *d = &list[kept - 1];
+        d->share += list[i].share;
+        if (list[i].most > d->most) {
+            d->heaviest = list[i].heaviest;
+            d->most = list[i].most;
+        }
+    }
+    qsort(list, kept, sizeof *list, by_share);
+    return kept;
+}
+
+static void put_damage(const report *r, const damage *d)
+{
+    char where[SHOWN];
+    fputs("<tr>", r->out);
+    put_share(r->out, d->share);
+    markup_put(r->out, "<th scope=\"row\">%s</th><td>", zone_words(where, d->heaviest));
+    put_spaces(r, d->heaviest->opened, d->heaviest->opened_count);
+    fputs("</td><td>", r->out);
+    put_links(r, d->heaviest->turned_by, d->heaviest->turned_by_count);
+    fputs(d->heaviest->turned_by_count ? "</td></tr>\n" : "none alone</td></tr>\n", r->out);
+}
+
+/* The damage that she is lost to only as tested, the likeliest first. */
+static coaming_status put_damages(const report *r, const coaming_survival *v, size_t lost,
+                                  coaming_error *error)
+{
+    damage *list = memory_new(lost, sizeof *list);
+    size_t count = 0;
+    if (!list)
+        return error_memory(error);
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        double share = coaming_survival_share(v, i);
+        if (lost_as_tested_only(c))
+            list[count++] = (damage){c, share, share};
+    }
+    count = join(list, count);
+    size_t most = count < DAMAGES_MOST ? count : DAMAGES_MOST;
+    html_table(r->out, "survival-lost",
+               "Damage that she is lost to only as last tested, by what it opens; where the "
+               "likeliest of its cases lies",
+               "#Of all damage|Where|Opens|Worse by", most);
+    for (size_t i = 0; i < most; i++)
+        put_damage(r, &list[i]);
+    html_table_end(r->out);
+    put_more(r, count - most, "such damage", "such damages");
+    memory_free(list);
+    return COAMING_OK;
+}
+
+static coaming_status put_lost(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    size_t lost = 0;
+    char *words = lost_as_tested_words(v, &lost);
+    coaming_status status = put_sentence(r, words, lost ? ":" : ".", error);
+    return status == COAMING_OK && lost ? put_damages(r, v, lost, error) : status;
+}
+
+static coaming_status put_ways(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    size_t count = coaming_survival_way_count(v), most = count < WAYS_MOST ? count : WAYS_MOST;
+    coaming_status status = COAMING_OK;
+    if (!count)
+        return COAMING_OK;
+    html_table(r->out, "survival-ways", "The likeliest ways that she is lost",
+               "#Likely, of all damage|Where|Opens|Leak", most);
+    for (size_t i = 0; i < most && status == COAMING_OK; i++) {
+        const coaming_survival_way *w = coaming_survival_way_get(v, i);
+        const coaming_survival_case *c = coaming_survival_get(v, w->which);
+        char *words = case_words(v, c);
+        if (!words)
+            return error_memory(error);
+        fputs("<tr>", r->out);
+        put_share(r->out, w->probability);
+        fputs("<th scope=\"row\">", r->out);
+        html_words(r->out, words);
+        fputs("</th><td>", r->out);
+        put_spaces(r, c->opened, c->opened_count);
+        fputs("</td><td>", r->out);
+        put_links(r, w->closures, w->closure_count);
+        fputs(w->closure_count ? "</td></tr>\n" : "none: whatever holds</td></tr>\n", r->out);
+        free(words);
+    }
+    html_table_end(r->out);
+    return status;
+}
+
+static coaming_status put_picture(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    enum { WIDTH = 180 }; /* mm between the margins of A4 */
+    coaming_drawing d = coaming_drawing_default();
+    d.overlay = COAMING_OVERLAY_SURVIVAL;
+    d.survival = v;
+    d.top = CLOSURES_MOST;
+    d.query = r->how->query;
+    d.width = WIDTH;
+    d.plans = false;
+    d.compact = d.embedded = d.bare = true;
+    d.prefix = "survival-picture";
+    fputs("<figure>\n<div class=\"scroll picture\" role=\"region\" tabindex=\"0\" "
+          "aria-label=\"Picture of survival\">\n",
+          r->out);
+    coaming_status status = coaming_print_drawing(r->out, r->ship, &d, error);
+    fputs(
+        "</div>\n<figcaption>Profile. Above it the zones along her are shaded by what damage there "
+        "costs; closures are numbered as in the list.</figcaption>\n</figure>\n",
+        r->out);
+    return status;
+}
+
+static coaming_status put_survival(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    const coaming_survival_index *index = coaming_survival_get_index(v);
+    put_states(r, index);
+    put_loadings(r, v);
+    coaming_status status = put_sentence(r, required_words(index), ".", error);
+    fputs("<p>" NOT_STATUTORY " <code>coaming survival</code> tells more of each case.</p>\n",
+          r->out);
+    if (status == COAMING_OK)
+        status = put_sentence(r, tested_cost_words(index), ".", error);
+    if (status != COAMING_OK)
+        return status;
+    put_closures(r, v);
+    if (tested_costs(index))
+        status = put_picture(r, v, error);
+    if (status == COAMING_OK)
+        status = put_lost(r, v, error);
+    return status == COAMING_OK ? put_ways(r, v, error) : status;
+}
+
+coaming_status report_survival(const report *r, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    char words[SHOWN];
+    markup_put(r->out, "<section aria-labelledby=\"survival\">\n<h2 id=\"survival\">%s</h2>\n",
+               capital(words, SURVIVAL_ASKS));
+    if (r->of->survival)
+        status = put_survival(r, r->of->survival, error);
+    else if (!coaming_ship_floats(r->ship, -1))
+        fputs("<p>What damage to her side does cannot be told: the arrangement gives no kg, the "
+              "height "
+              "of her centre of gravity.</p>\n",
+              r->out);
+    else if (r->of->survival_refuse.status != COAMING_OK)
+        markup_put(r->out, "<p>Cannot be told: %s</p>\n", r->of->survival_refuse.message);
+    else
+        markup_put(r->out,
+                   "<p>She has more than %d spaces: <code>coaming survival</code> tells it, and "
+                   "takes its time.</p>\n",
+                   (int)COAMING_REPORT_SETTLED);
     fputs("</section>\n", r->out);
+    return status;
 }

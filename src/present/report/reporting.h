@@ -32,7 +32,7 @@ coaming_status report_advice(const report *r, int closure, coaming_error *error)
 
 /* Names all closures whose failure sinks her in some scenario, if there are any. */
 void report_sinking(const report *r);
-void report_state(const report *r);
+coaming_status report_state(const report *r, coaming_error *error);
 coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);
 /* What stands failed or untested: the head of the list, and what is too long for it. */
@@ -41,7 +41,7 @@ coaming_status report_repair_rest(const report *r, coaming_error *error);
 coaming_status report_due(const report *r, coaming_error *error);
 /* Every closure, and a line to sign. */
 coaming_status report_register(const report *r, coaming_error *error);
-void report_survival(const report *r);
+coaming_status report_survival(const report *r, coaming_error *error);
 coaming_status report_assumptions(const report *r, coaming_error *error);
 
 #endif

@@ -65,6 +65,16 @@ char *required_words(const coaming_survival_index *index)
     return fclose(out) == 0 ? text : NULL;
 }
 
+const char *zone_words(char buffer[SHOWN], const coaming_survival_case *c)
+{
+    const char *side = c->starboard ? "starboard" : "port";
+    if (c->last_zone > c->first_zone)
+        snprintf(buffer, SHOWN, "%s, zones %d to %d", side, c->first_zone, c->last_zone);
+    else
+        snprintf(buffer, SHOWN, "%s, zone %d", side, c->first_zone);
+    return buffer;
+}
+
 char *case_words(const coaming_survival *survival, const coaming_survival_case *c)
 {
     char name[SHOWN], *text = NULL;
@@ -75,10 +85,7 @@ char *case_words(const coaming_survival *survival, const coaming_survival_case *
     const coaming_survival_loading *l = coaming_survival_loading_get(survival, (size_t)c->loading);
     if (coaming_survival_loading_count(survival) > 1)
         fprintf(out, "%s, ", shown(name, l->id, 30));
-    fprintf(out, "%s, zone%s %d", c->starboard ? "starboard" : "port",
-            c->last_zone > c->first_zone ? "s" : "", c->first_zone);
-    if (c->last_zone > c->first_zone)
-        fprintf(out, " to %d", c->last_zone);
+    fputs(zone_words(name, c), out);
     fprintf(out, ", %s m deep", amount(name, c->penetration));
     if (isfinite(c->height))
         fprintf(out, ", up to %s m", amount(name, c->height));

@@ -10,8 +10,12 @@
 #include "coaming/survival.h"
 #include "present/form/style.h"
 
+/* What a survival answers. */
+#define SURVIVAL_ASKS "survival of damage to her side"
+
 /* "as built", "as last tested", "if untested closures leak". */
 const char *survival_state(coaming_answer state);
+#define SURVIVAL_EXPECTED "as likely as the history of her closures says"
 /* The same as keys of documents: "as_built". */
 const char *survival_state_key(coaming_answer state);
 
@@ -25,6 +29,8 @@ char *required_words(const coaming_survival_index *index);
  * buffer. */
 const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c);
 
+/* "port, zones 3 to 4". Returns the buffer. */
+const char *zone_words(char buffer[SHOWN], const coaming_survival_case *c);
 /* "port, zones 3 to 4, 2.1 m deep, up to 6.4 m"; with the loading where there is more than one. */
 char *case_words(const coaming_survival *survival, const coaming_survival_case *c);
 

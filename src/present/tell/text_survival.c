@@ -56,7 +56,7 @@ static bool print_expected(const page *p)
     if (isnan(p->index->expected.value))
         return true;
     if (paragraph_open(&line)) {
-        fprintf(line.stream, "%-7s as likely as the history of her closures says",
+        fprintf(line.stream, "%-7s " SURVIVAL_EXPECTED,
                 index_words(value, p->index->expected.value));
         put_limits(line.stream, &p->index->expected);
         fprintf(line.stream, "; lost to %s of damage",
@@ -221,7 +221,7 @@ static coaming_status text_survival(const page *p, coaming_error *error)
     size_t *order = survival_by_cost(p->v);
     bool good =
         order &&
-        print_heading(p->out, p->style, p->rows->outset, "survival of damage to her side") &&
+        print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
         print_indexes(p) && print_hangs_on(p) && print_lost(p, order) && print_table(p, order) &&
         print_caution(p->out, p->style, coaming_float_caution());
     memory_free(order);
