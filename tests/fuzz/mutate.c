@@ -163,12 +163,22 @@ static int ask_rank(const coaming_ship *ship, coaming_query q, coaming_style sty
     return good;
 }
 
+/* In each of her loadings, whatever these are bent to. */
+static int ask_loadings(const coaming_ship *ship)
+{
+    coaming_error error;
+    coaming_faults *faults = coaming_faults_new();
+    int good = faults && coaming_loadings_check(ship, faults, &error) == COAMING_OK;
+    coaming_faults_free(faults);
+    return good;
+}
+
 static int ask_everything(const coaming_ship *ship, FILE *out)
 {
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_TEXT, true, 80};
     q.level.kind = (coaming_level_kind)below(3);
-    return ask_rank(ship, q, style, out) && ask_tests(ship, style, out);
+    return ask_rank(ship, q, style, out) && ask_tests(ship, style, out) && ask_loadings(ship);
 }
 
 /* A status that says what is wrong, or none. */
