@@ -28,17 +28,26 @@ static void describe(const plane *p, const submerged *w, liquid *out)
     out->vv = w->avv - v * w->av;
 }
 
-void liquid_settle(const ship_space *s, double volume, double heel, double trim,
-                   const double near[3], double *scratch, liquid *out)
+/* Moves the plane along n to a height, its origin above or below `near`. */
+static void raise(plane *p, double d, const double near[3])
 {
-    plane p = plane_make(heel, trim, 0, near);
+    double up = d - (p->n[0] * near[0] + p->n[1] * near[1] + p->n[2] * near[2]);
+    p->d = d;
+    for (int k = 0; k < 3; k++)
+        p->origin[k] = near[k] + up * p->n[k];
+}
+
+void liquid_settle(const ship_space *s, double volume, const plane *level, const double near[3],
+                   double *scratch, liquid *out)
+{
+    plane p = *level;
     submerged w = {0};
     double low, high, d = p.n[0] * near[0] + p.n[1] * near[1] + p.n[2] * near[2];
     space_extent_along(s, p.n, &low, &high);
     if (!(d > low && d < high))
         d = (low + high) / 2;
     for (int step = 0; step < 200; step++) {
-        p = plane_make(heel, trim, d, near);
+        raise(&p, d, near);
         w = below(s, &p, scratch);
         double excess = w.volume - volume;
         if (fabs(excess) <= 1e-14 * volume || high - low <= 1e-15 * (1 + fabs(d)))

@@ -18,11 +18,11 @@ typedef struct {
 } liquid;
 
 /*
- * volume: of liquid, m3, more than 0 and at most the space's. heel and trim: of the plane
- * (plane_make). near: where it is looked for first, a point about its surface. scratch: as of body_add
- * for both bodies of the space. The result does not depend on near but for rounding.
+ * volume: of liquid, m3, more than 0 and at most the space's. level: a plane along which the surface
+ * lies, at any height. near: where it is looked for first, a point about the surface. scratch: as of
+ * body_add for both bodies of the space. The result does not depend on near but for rounding.
  */
-void liquid_settle(const ship_space *s, double volume, double heel, double trim,
-                   const double near[3], double *scratch, liquid *out);
+void liquid_settle(const ship_space *s, double volume, const plane *level, const double near[3],
+                   double *scratch, liquid *out);
 
 #endif

@@ -110,7 +110,8 @@ START_TEST(small_heels_shift_a_tank_by_the_wedge)
     static const double degrees[] = {0.01, 0.1, 1, 2};
     for (int i = 0; i < 4; i++) {
         double heel = degrees[i] / DEGREE;
-        laden_pull pull = laden_move(&f->laden, s, NULL, heel, 0, f->scratch);
+        plane level = plane_make(heel, 0, 0, f->middle);
+        laden_pull pull = laden_move(&f->laden, s, NULL, &level, f->scratch);
         double wedge = 0.9 / SEA * 10 * 512 / 12 / 10000;
         ck_assert_double_eq_tol(pull.shift[1], wedge * tan(heel), 1e-12);
         ck_assert_double_eq_tol(pull.shift[2], wedge * tan(heel) * tan(heel) / 2, 1e-12);
@@ -388,7 +389,7 @@ START_TEST(liquids_of_random_boxes_against_quadrature)
             const laden_liquid *l = &f->laden.liquids[i];
             const tank *of = &t[l->space];
             liquid at;
-            liquid_settle(&s->spaces[l->space], l->volume, heel, trim, l->surface, f->scratch, &at);
+            liquid_settle(&s->spaces[l->space], l->volume, &p, l->surface, f->scratch, &at);
             double low = -60, high = 130, sum[4];
             for (int step = 0; step < 28; step++) {
                 columns(of, p.n, (low + high) / 2, sum);
@@ -500,8 +501,9 @@ START_TEST(whatever_the_shape_and_attitude_the_volume_stays)
             double volume = between(&d, 0.001, 0.999) * p->volume;
             double near[] = {between(&d, 0, 58), between(&d, -5, 5), between(&d, 0, 9)};
             liquid at;
-            liquid_settle(p, volume, heel, trim, near, f->scratch, &at);
-            plane level = plane_make(heel, trim, 0, at.surface);
+            plane level = plane_make(heel, trim, 0, near);
+            liquid_settle(p, volume, &level, near, f->scratch, &at);
+            level.d = 0;
             for (int k = 0; k < 3; k++)
                 level.d += level.n[k] * at.surface[k];
             level = plane_make(heel, trim, level.d, at.surface);

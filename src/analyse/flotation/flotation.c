@@ -89,7 +89,7 @@ bool position_find(coaming_flotation *f, const bool *flooded, double heel, doubl
     if (!find_height(f, &lost, heel, trim, d, at))
         return false;
     const submerged *w = &at->net;
-    laden_pull pull = laden_move(&weight, f->ship, flooded, heel, trim, f->scratch);
+    laden_pull pull = laden_move(&weight, f->ship, flooded, &at->plane, f->scratch);
     double arm[3];
     for (int k = 0; k < 3; k++)
         arm[k] = weight.gravity[k] + pull.shift[k] - w->moment[k] / w->volume;
@@ -399,9 +399,9 @@ static coaming_status float_intact(coaming_flotation *f, const coaming_float *fr
 /* Without lcg and tcg the centre is where it lies over that of buoyancy in the plane at rest, with
  * the liquids as they are then. */
 static void place_gravity(coaming_flotation *f, const ship_loading *l, const plane *still,
-                          const submerged *w, double trim)
+                          const submerged *w)
 {
-    laden_pull pull = laden_move(&f->laden, f->ship, NULL, 0, trim, f->scratch);
+    laden_pull pull = laden_move(&f->laden, f->ship, NULL, still, f->scratch);
     double up = (l->kg + pull.shift[2] - w->moment[2] / w->volume) / still->n[2];
     f->laden.gravity[0] = l->lcg;
     if (isnan(l->lcg))
@@ -438,7 +438,7 @@ static coaming_status weigh(coaming_flotation *f, coaming_error *error)
     f->laden.weight = w.volume;
     if (overladen(&f->laden))
         return refuse(f, "its contents weigh more than she displaces at her draft");
-    place_gravity(f, &l, &still, &w, trim);
+    place_gravity(f, &l, &still, &w);
     coaming_float upright = {.normal = {still.n[0], still.n[1], still.n[2]}, .height = still.d};
     return float_intact(f, &upright, error);
 }

@@ -14,7 +14,8 @@ static void set_upright(laden_liquid *l, const ship_space *s, double fill, doubl
     l->moves = fill > least && fill < 1 - least;
     double middle[] = {(s->parts[0].x0 + s->parts[0].x1) / 2, (s->parts[0].y0 + s->parts[0].y1) / 2,
                        low + fill * (high - low)};
-    liquid_settle(s, l->volume, 0, 0, middle, scratch, &at);
+    plane level = plane_make(0, 0, 0, middle);
+    liquid_settle(s, l->volume, &level, middle, scratch, &at);
     for (int k = 0; k < 3; k++) {
         l->centre[k] = at.centre[k];
         l->surface[k] = at.surface[k];
@@ -56,8 +57,8 @@ laden laden_left(const laden *w, const bool *flooded)
     return left;
 }
 
-laden_pull laden_move(const laden *w, const coaming_ship *ship, const bool *flooded, double heel,
-                      double trim, double *scratch)
+laden_pull laden_move(const laden *w, const coaming_ship *ship, const bool *flooded,
+                      const plane *level, double *scratch)
 {
     laden_pull sum = {0};
     for (size_t i = 0; i < w->liquid_count; i++) {
@@ -66,7 +67,7 @@ laden_pull laden_move(const laden *w, const coaming_ship *ship, const bool *floo
             continue;
         liquid at;
         double share = l->weight / w->weight;
-        liquid_settle(&ship->spaces[l->space], l->volume, heel, trim, l->surface, scratch, &at);
+        liquid_settle(&ship->spaces[l->space], l->volume, level, l->surface, scratch, &at);
         for (int k = 0; k < 3; k++)
             sum.shift[k] += share * (at.centre[k] - l->centre[k]);
         sum.uu += share * at.uu / l->volume;
