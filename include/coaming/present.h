@@ -11,7 +11,6 @@
 
 #include <stdio.h>
 
-#include "coaming/breaches.h"
 #include "coaming/chalk.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
@@ -169,13 +168,6 @@ typedef struct {
  * which she is lost only as last tested, and a table of cases. */
 COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style,
                                                   const coaming_survival_rows *rows,
-                                                  coaming_error *error);
-
-/* Every breach of the side in turn (breaches.h). outset: at equilibrium, in the condition asked
- * for. */
-COAMING_API coaming_status coaming_print_breaches(FILE *out, coaming_style style,
-                                                  const coaming_outset *outset,
-                                                  const coaming_breaches *survival,
                                                   coaming_error *error);
 
 /* What can hold. */

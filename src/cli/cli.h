@@ -25,7 +25,6 @@ typedef uint64_t option_set;
 #define OPT_MEASURE        OPT(8)
 #define OPT_TOP            OPT(9)
 #define OPT_FLOODED        OPT(10)
-#define OPT_ALL_BREACHES   OPT(11)
 #define OPT_DATE           OPT(12)
 #define OPT_METHOD         OPT(13)
 #define OPT_RESULT         OPT(14)
@@ -141,7 +140,7 @@ typedef struct {
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
     coaming_list table;
     int argument_count;
-    bool all, all_breaches, undo, again, by_consequence, inside, merge, by_risk, spread, profile,
+    bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile,
         compact, cases;
     bool sized; /* has --size been given? */
 } options;

@@ -10,8 +10,7 @@ const char help_float[] =
 
 typedef struct {
     coaming_floating *floating;
-    coaming_breaches *survival; /* in place of it: every breach */
-    coaming_outset *outset;     /* at equilibrium */
+    coaming_outset *outset; /* at equilibrium */
 } answers;
 
 static int ask(options *o, const coaming_ship *ship, answers *a)
@@ -26,9 +25,7 @@ static int ask(options *o, const coaming_ship *ship, answers *a)
     int result = find_spaces(ship, "flooded", &o->flooded, &spaces, &count);
     if (result < 0) {
         coaming_status status =
-            o->all_breaches
-                ? coaming_breaches_new(ship, query, &a->survival, &error)
-                : coaming_floating_new(ship, query, spaces, count, o->spread, &a->floating, &error);
+            coaming_floating_new(ship, query, spaces, count, o->spread, &a->floating, &error);
         result = status == COAMING_OK ? -1 : complain_of(&error);
     }
     free(spaces);
@@ -41,14 +38,6 @@ int cmd_float(options *o)
     coaming_error error;
     output out;
     answers a = {0};
-    if (o->all_breaches && o->flooded.count) {
-        complain("give --flooded or --all-breaches, not both");
-        return EXIT_USAGE;
-    }
-    if (o->all_breaches && o->spread) {
-        complain("--spread goes with --flooded: with --all-breaches water goes on anyway");
-        return EXIT_USAGE;
-    }
     int result = load_asked(o, &ship);
     if (result < 0)
         result = ask(o, ship, &a);
@@ -56,13 +45,11 @@ int cmd_float(options *o)
         result = output_open(&out, o);
     if (result < 0) {
         coaming_status status =
-            a.survival ? coaming_print_breaches(out.stream, out.style, a.outset, a.survival, &error)
-                       : coaming_print_float(out.stream, out.style, a.outset, a.floating, &error);
+            coaming_print_float(out.stream, out.style, a.outset, a.floating, &error);
         result = output_close(&out, status, &error);
     }
     coaming_outset_free(a.outset);
     coaming_floating_free(a.floating);
-    coaming_breaches_free(a.survival);
     coaming_ship_free(ship);
     return result;
 }

@@ -29,7 +29,7 @@ const command commands[] = {
      OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SAMPLING | OPT_TABLE,
      IN_JSON | IN_CSV | IN_GRAPHML | IN_DOT, cmd_export, NULL, NULL},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_LOADING | OPT_FLOODED | OPT_SPREAD | OPT_ALL_BREACHES,
+     OPT_COMMON | OPT_LOADING | OPT_FLOODED | OPT_SPREAD,
      IN_TEXT | IN_JSON | IN_CSV, cmd_float, NULL, NULL},
     {"survival", "SHIP.xml", "damage to her side: the index as built and as her closures are",
      help_survival, OPT_COMMON | OPT_LOADING | OPT_CASES | OPT_TOP, IN_TEXT | IN_JSON | IN_CSV,

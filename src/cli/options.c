@@ -91,8 +91,6 @@ const option_row option_rows[] = {
         "a whole number of 1 or more", NOTHING),
     ROW(FLOODED, "flooded", "A,B...", "spaces open to the sea; may be given more than once",
         TEXTS(flooded), NULL, LIST_OF_IDS(SPACES)),
-    FLAG(ALL_BREACHES, "all-breaches",
-         "every shell space and every pair of neighbours along the side in turn", all_breaches),
     FLAG(SPREAD, "spread", "water goes on from them as the doors are, and she settles", spread),
     ROW(DATE, "date", "DATE", "day of the test or repair (default: today)", DAY(date), NULL,
         NOTHING),
@@ -249,13 +247,31 @@ const option_row *option_find(const command *c, const char *name, size_t length)
 
 enum { ROWS = sizeof option_rows / sizeof *option_rows, FIRST = 1000 };
 
+/* Options that a command had once, and who answers that now. */
+static const struct {
+    const char *command, *option, *now;
+} former[] = {{"float", "--all-breaches", "survival"}};
+
+static const char *answered_by(const options *o, const char *word)
+{
+    for (size_t i = 0; i < sizeof former / sizeof *former; i++)
+        if (!strcmp(former[i].command, o->command->name) && !strcmp(former[i].option, word))
+            return former[i].now;
+    return NULL;
+}
+
 static void refuse_word(const options *o, char **argv, int result)
 {
     char letter[] = {'-', (char)optopt, '\0'};
     bool one_letter = optopt > 0 && optopt < FIRST;
-    const char *word = one_letter ? letter : argv[optind - 1];
+    const char *word = one_letter ? letter : argv[optind - 1], *now = answered_by(o, word);
     if (result == ':')
         complain("%s needs a value; see 'coaming %s --help'", word, o->command->name);
+    else if (now)
+        complain(
+            "'coaming %s' has no option '%s' any more: 'coaming %s' answers that, with how likely "
+            "each damage is",
+            o->command->name, word, now);
     else
         complain("'coaming %s' has no option '%s'; see 'coaming %s --help'", o->command->name, word,
                  o->command->name);

@@ -529,7 +529,7 @@ class Asking(Case):
     def test_the_same_command_twice_gives_the_same_bytes(self):
         for command in (("check",), ("check", "--format", "json"), ("expose", "--all"),
                         ("expose", "--all", "--format", "json"), ("rank",),
-                        ("rank", "--format", "json"), ("export",), ("float", "--all-breaches"),
+                        ("rank", "--format", "json"), ("export",), ("survival",),
                         ("float", "--flooded", "machinery,hold-aft", "--format", "json")):
             asked = (*command, *AS_OF, BARGE)
             self.assertEqual(self.good(*asked), self.good(*asked))
@@ -748,36 +748,30 @@ class Floating(Case):
         self.assertNotIn("nan", text)
         self.assertNotRegex(text, r"draught (aft|mid|fwd)")
 
-    def test_every_breach_counts_those_that_she_stays_afloat_after(self):
-        found = self.floats("--all-breaches", BARGE)
-        self.assertEqual([case["breached"] for case in found["cases"] if
-                          len(case["breached"]) == 1],
-                         [[space] for space in self.ALL_OF_BARGE.split(",")])
-        pairs = [case["breached"] for case in found["cases"] if len(case["breached"]) == 2]
+    def test_damage_opens_each_space_and_its_neighbours(self):
+        found = self.document("survival", BARGE)
         names = self.ALL_OF_BARGE.split(",")
-        self.assertEqual(pairs, [list(pair) for pair in zip(names, names[1:])])
-        for answer, share in found["survived"].items():
-            survived = sum(case[answer]["grade"] in ("within", "beyond")
-                           for case in found["cases"])
-            self.assertAlmostEqual(share, survived / len(found["cases"]))
-        # What leaks floods more, never less.
-        built, tested, leaking = found["survived"].values()
-        self.assertTrue(built >= tested >= leaking)
-        self.assertIn("every breach of the side in turn",
-                      self.good("float", "--all-breaches", *AS_OF, BARGE))
+        for side in ("port", "starboard"):
+            opened = [case["opened"] for case in found["cases"] if case["side"] == side]
+            self.assertEqual([case for case in opened if len(case) == 1], [[space] for space in names])
+            self.assertEqual([case for case in opened if len(case) == 2],
+                             [list(pair) for pair in zip(names, names[1:])])
+            self.assertAlmostEqual(sum(case["weight"] for case in found["cases"]
+                                       if case["side"] == side), 1, places=12)
+        for state in ("as_built", "as_tested", "if_untested_leak"):
+            worth = sum(case["weight"] / 2 * case["s"][state] for case in found["cases"])
+            self.assertAlmostEqual(found["index"][state], worth, places=12)
+        self.assertGreaterEqual(found["index"]["as_tested"], found["index"]["if_untested_leak"])
+        self.assertIn("survival of damage to her side", self.good("survival", *AS_OF, BARGE))
 
-    def test_a_breach_alone_is_the_flooding_alone_where_everything_holds(self):
-        cases = self.floats("--all-breaches", BARGE)["cases"]
-        case = next(c for c in cases if c["breached"] == ["machinery"])
-        alone = self.floats("--flooded", "machinery", BARGE)
-        for key in self.NUMBERS:
-            self.assertAlmostEqual(case["as_built"][key], alone[key], places=9, msg=key)
+    def test_damage_of_one_space_is_its_flooding_with_what_it_goes_on_to(self):
+        cases = self.document("survival", BARGE)["cases"]
+        case = next(c for c in cases if c["opened"] == ["machinery"])
         # D1 failed its test: the after hold goes too.
         both = self.floats("--flooded", "machinery,hold-aft", BARGE)
-        for key in (*self.NUMBERS, "range", "greatest_arm"):
-            self.assertAlmostEqual(case["as_tested"][key], both[key], places=9, msg=key)
-        # alone, what is named would not be all: D1 is under water and lets water on
-        self.assertEqual((alone["range"], alone["flooding_opening"]), (0, "D1"))
+        self.assertEqual(case["flooded_as_tested"], ["machinery", "hold-aft"])
+        self.assertAlmostEqual(case["s"]["as_tested"], both["s"], places=9)
+        self.assertEqual(case["grade"]["as_tested"], both["grade"])
 
     def test_an_unknown_space_is_refused_with_the_nearest(self):
         for asked in ("hold-aff", "machinery,hold-aff", "hold-aff,machinery"):
@@ -787,16 +781,16 @@ class Floating(Case):
             self.one_line(INPUT, "float", "--flooded", outside, BARGE, says=[f"space {outside}"])
 
     def test_an_unknown_condition_is_refused(self):
-        self.one_line(INPUT, "float", "--all-breaches", "--condition", "towd", BARGE,
+        self.one_line(INPUT, "survival", "--condition", "towd", BARGE,
                       says=["condition towd", "nearest is towed"])
 
-    def test_both_options_are_misuse_told_before_the_file_is_read(self):
-        self.one_line(USAGE, "float", "--flooded", "a", "--all-breaches", "nowhere.xml",
-                      says=["--flooded", "--all-breaches", "not both"])
+    def test_every_breach_is_asked_of_survival(self):
+        self.one_line(USAGE, "float", "--all-breaches", "nowhere.xml",
+                      says=["--all-breaches", "coaming survival"])
 
     def test_without_kg_how_she_floats_is_misuse(self):
         self.ship()
-        for words in (("float",), ("float", "--flooded", "mid"), ("float", "--all-breaches"),
+        for words in (("float",), ("float", "--flooded", "mid"), ("survival",),
                       ("rank", "--level", "equilibrium"),
                       ("rank", "--level", "equilibrium", "--measure", "gm"),
                       ("expose", "--all", "--level", "equilibrium")):
@@ -805,7 +799,7 @@ class Floating(Case):
     def test_a_ship_that_capsizes_undamaged_is_bad_input(self):
         text, _ = spoil('draft="2"/>', 'draft="2" kg="9"/>')
         self.ship(text)
-        for words in (("float",), ("float", "--flooded", "mid"), ("float", "--all-breaches"),
+        for words in (("float",), ("float", "--flooded", "mid"), ("survival",),
                       ("rank",), ("rank", "--measure", "freeboard"), ("expose", "--all")):
             self.one_line(INPUT, *words, "ship.xml",
                           says=["ship.xml: ship:", "undamaged", "capsizes", "kg"])
@@ -1085,7 +1079,7 @@ class HostileText(Case):
             self.assertEqual(done.returncode, DONE, done.stderr)
             self.assertIn(b"how she floats", done.stdout)
             self.assert_harmless(done.stdout)
-        for command in (("float", "--all-breaches"), ("rank",), ("expose", "--all")):
+        for command in (("survival",), ("rank",), ("expose", "--all")):
             text = self.good(*command, *AS_OF, "ship.xml").encode()
             self.assertIn(b"where she settles", text)
             self.assert_harmless(text)
@@ -1095,9 +1089,9 @@ class HostileText(Case):
         for word in self.ids:
             document = self.document("float", "--flooded", f"s{word}", "ship.xml")
             self.assertEqual(document["flooded"], [f"s{word}"])
-        document = self.document("float", "--all-breaches", "ship.xml")
-        breached = [case["breached"] for case in document["cases"] if len(case["breached"]) == 1]
-        self.assertEqual(breached, [[f"s{word}"] for word in self.ids])
+        cases = self.document("survival", "ship.xml")["cases"]
+        self.assertEqual({space for case in cases for space in case["opened"]},
+                         {f"s{word}" for word in self.ids})
 
     def test_a_complaint_about_a_space_asked_for_has_no_control_characters(self):
         self.floating()
@@ -1193,7 +1187,7 @@ class HostileText(Case):
 class Shape(Case):
     # Of the barge, who answers in no time; widths of the demo's longer names: test_terminal.py.
     COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "machinery"),
-                ("float", "--all-breaches"), ("due",), ("due", "--by-consequence", "--all"),
+                ("survival",), ("due",), ("due", "--by-consequence", "--all"),
                 ("round",), ("adjust",), ("hold", "--source", "hold-aft"),
                 ("hold", "--source", "hold-aft", "--protect", "fore-peak,machinery",
                  "--condition", "towed"))
@@ -1262,7 +1256,7 @@ class Shape(Case):
         cases = [(*words[0].split(), *words[1:]) for words in cases]
         cases += [("rank", "--measure", measure) for measure in ("volume", "people", "spaces",
                                                                  "freeboard", "gm")]
-        cases += [("float", "--all-breaches", "--condition", "working"),
+        cases += [("survival", "--condition", "working"),
                   ("float", "--flooded", self.every_space(BARGE))]
         self.check_width("barge.xml", (*self.COMMANDS, *cases))
 
@@ -1330,9 +1324,9 @@ class Shape(Case):
                              "--ship", "small.xml")):
                 self.assertIn("contact, not tightness",
                               " ".join(self.good(*command, "--format", form).split()))
-        for flooding in ((), ("--flooded", self.every_space(BARGE)), ("--all-breaches",)):
+        for flooding in ("float",), ("float", "--flooded", self.every_space(BARGE)), ("survival",):
             for form in ("text", "json"):
-                text = self.good("float", *flooding, "--format", form, *AS_OF, BARGE)
+                text = self.good(*flooding, "--format", form, *AS_OF, BARGE)
                 text = " ".join(text.split())
                 for words in ("no wind and no waves", "nothing shifting", "licensed practice"):
                     self.assertIn(words, text)

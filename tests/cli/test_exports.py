@@ -228,7 +228,7 @@ class Sheets(Case):
         (("rank", BARGE, "--measure", "gm", "--hazard", "water"), ("closures",)),
         (("rank", BARGE, "--explain", "D1"), ("steps",)),
         (("plan", BARGE, "--hours", "8"), ("repairs", "not_afloat", "tests", "dates")),
-        (("float", BARGE, "--all-breaches"), ("cases",)),
+        (("survival", BARGE), ("cases",)),
         (("rank", DEMO, "--log", DEMO_LOG, "--by-risk", "--top", "20"), ("closures",)),
         (("expose", DEMO, "--log", DEMO_LOG, "D1", "D3", "H1"), ("results",)),
     )

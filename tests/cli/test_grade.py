@@ -87,8 +87,9 @@ class Grades(Floats):
         words = self.text(text, "--flooded", "a")
         self.assertIn("she is afloat, but not surviving: deck edge under water.", words)
         self.assertNotIn("stays afloat", words)
-        case = self.answer(text, "--all-breaches")["cases"][0]["as_built"]
-        self.assertEqual((case["grade"], case["s"]), ("not_surviving", 0))
+        cases = self.json("survival", self.write("ship.xml", text), *AS_OF)["cases"]
+        case = next(case for case in cases if case["opened"] == ["a"])
+        self.assertEqual((case["grade"]["as_built"], case["s"]["as_built"]), ("not_surviving", 0))
 
     def test_a_bulkhead_deck_is_what_freeboard_is_measured_to(self):
         text = ship((60, 10, 6, 3, 2.5), space("a", (20, 40), (-5, 5), (0, 6)),
@@ -270,11 +271,9 @@ class Spreads(Floats):
         self.assertIn("Water goes on by D1 to b, D2 to c.",
                       self.text(self.ship(), "--flooded", "a", "--spread"))
 
-    def test_spread_needs_kg_and_goes_not_with_all_breaches(self):
+    def test_spread_needs_kg(self):
         path = self.write("ship.xml", self.ship().replace('kg="3"', ""))
         self.refused("float", path, "--flooded=a", "--spread", *AS_OF, status=USAGE, says="kg")
-        self.refused("float", BARGE, "--all-breaches", "--spread", *AS_OF, status=USAGE,
-                     says="--spread")
 
 
 class LetIn(Floats):
@@ -287,13 +286,13 @@ class LetIn(Floats):
                 closure("D1", "engine motor", (20, 0, 1), more='shut-in=""'))
     FAILED = log(tested("SV1", "2026-06-01", "fail"), ship="Box")
     LINE = "As tested the sea is let into engine by SV1, motor by D1"
-    COMMANDS = (("float", "--flooded=fore"), ("float", "--all-breaches"), ("expose", "D1"),
+    COMMANDS = (("float", "--flooded=fore"), ("survival",), ("expose", "D1"),
                 ("rank",), ("hold", "--source=motor"), ("plan", "--hours=5"),
                 ("rank", "--explain=D1"))
 
     def test_every_answer_says_what_is_let_in_already(self):
         for command, *words in self.COMMANDS:
-            for level in ((), ("--level=still",)) if command != "float" else ((),):
+            for level in ((), ("--level=still",)) if command not in ("float", "survival") else ((),):
                 with self.subTest(command=command, words=words, level=level):
                     said = self.text(self.SHIP, *words, *level, command=command,
                                      log_text=self.FAILED)
@@ -357,31 +356,18 @@ class Breaches(Floats):
                 closure("D1", "a b", (20, 0, 0.5)), closure("D2", "b c", (40, 0, 0.5), result="fail"))
 
     def test_what_floods_and_what_turned_it(self):
-        text = self.SHIP
-        document = self.answer(text, "--all-breaches", log_text=log(
-            tested("D1", "2026-05-01", "fail"), ship="Box"))
-        cases = {" ".join(case["breached"]): case for case in document["cases"]}
-        middle = cases["b"]
-        self.assertNotEqual(middle["as_built"]["grade"], "lost")
-        self.assertEqual(middle["as_tested"]["grade"], "lost")
-        self.assertEqual(middle["as_built"]["turned_by"], [])
+        logged = ("--log", self.write("log.xml", log(tested("D1", "2026-05-01", "fail"), ship="Box")))
+        path = self.write("ship.xml", self.SHIP)
+        cases = self.json("survival", path, *logged, *AS_OF)["cases"]
+        middle = next(case for case in cases if case["opened"] == ["b"])
+        self.assertNotEqual(middle["grade"]["as_built"], "lost")
+        self.assertEqual(middle["grade"]["as_tested"], "lost")
         # either alone leaves her one third that carries: both are needed, so each turns it
-        self.assertEqual(middle["as_tested"]["turned_by"], ["D1", "D2"])
-        self.assertEqual({row["to"] for row in middle["as_tested"]["floods"]}, {"a", "b", "c"})
-        counts = document["grades"]["as_tested"]
-        self.assertEqual(sum(counts.values()), len(cases))
-        self.assertEqual(counts["lost"], sum(case["as_tested"]["grade"] == "lost"
-                                             for case in cases.values()))
-        words = self.text(text, "--all-breaches", log_text=log(
-            tested("D1", "2026-05-01", "fail"), ship="Box"))
-        self.assertIn("From afloat as built to lost by: D1, D2", words)
+        self.assertEqual(middle["turned_by"], ["D1", "D2"])
+        self.assertEqual(middle["flooded_as_tested"], ["a", "b", "c"])
+        words = self.text(self.SHIP, *logged, command="survival")
+        self.assertIn("worse by D1, D2", words)
         self.assertNotIn("stays afloat", words)
-
-    def test_survived_is_what_is_better_than_not_surviving(self):
-        document = self.answer(self.SHIP, "--all-breaches")
-        for answer in ("as_built", "as_tested", "untested_leak"):
-            good = [case[answer]["grade"] in ("within", "beyond") for case in document["cases"]]
-            self.assertAlmostEqual(document["survived"][answer], sum(good) / len(good))
 
 
 class Fates(Floats):
@@ -443,7 +429,7 @@ class Fates(Floats):
         text = self.ship(*self.DOORS, closure("SV1", "b sea", (30, 0, 0), result="fail"))
         line = f"As tested the sea is let into b by SV1, a by D1, c by D2; with these open {self.SINKS}."
         for command, *words in (("rank",), ("expose", "D1"), ("plan", "--hours=5"), ("float",),
-                                ("float", "--all-breaches"), ("hold", "--source=b")):
+                                ("survival",), ("hold", "--source=b")):
             self.assertIn(line, self.text(text, *words, command=command))
         for command, *words in (("rank",), ("expose", "D1"), ("export",), ("hold", "--source=b")):
             path = self.write("ship.xml", text)
@@ -486,8 +472,7 @@ class People(Floats):
         text = ship((60, 10, 9, 3, 3), space("a", (20, 40), (-5, 0), (0, 9)),
                     space("b", (40, 60), (-5, 5), (0, 9), 'vital="yes"'),
                     closure("D1", "a b", (40, 0, 1)))
-        for words in (("float", "--flooded=a"), ("float", "--all-breaches"),
-                      ("hold", "--source=a", "--hazard=water"),
+        for words in (("float", "--flooded=a"), ("hold", "--source=a", "--hazard=water"),
                       ("draw", "--overlay=hold", "--source=a", "--hazard=water")):
             said = self.text(text, *words[1:], command=words[0])
             self.assertRegex(said, "[1-9][0-9.]+ (degrees|deg) (to )?starboard", words)

@@ -429,21 +429,6 @@ class Documents(Everything):
             document = self.holds(command, *words, "--loading", "passage", DEMO, status=status)
             self.assertEqual(document["loading"], "passage", (command, words))
 
-    def test_float_of_every_breach_is_valid(self):
-        for ship in (BARGE, DEMO, self.ship):
-            self.assertTrue(self.holds("float", "--all-breaches", ship)["cases"])
-        document = self.holds("float", "--all-breaches", "--condition", "working", BARGE)
-        self.assertEqual(document["condition"], "working")
-        self.assertEqual({len(case["breached"]) for case in document["cases"]}, {1, 2})
-        self.assertEqual({case[a]["afloat"] for case in document["cases"] for a in ANSWERS},
-                         {True, False})
-
-    def test_float_of_every_breach_is_valid_where_there_is_none(self):
-        ship = self.write("no-shell.xml", FULL_SHIP.replace(' shell="yes"', ""))
-        document = self.holds("float", "--all-breaches", ship)
-        self.assertEqual(document["cases"], [])
-        self.assertEqual(document["survived"], dict.fromkeys(ANSWERS))
-
     def test_survival_is_valid(self):
         document = self.holds("survival", BARGE)
         self.assertTrue(document["cases"])
@@ -642,7 +627,6 @@ class Documents(Everything):
                 rows += len(self.holds("expose", *asked, "--all", str(ship))["results"])
                 self.holds("rank", *asked, "--measure", ("worth", "people")[index % 2], str(ship))
                 self.holds("export", *asked, str(ship))
-                self.holds("float", "--all-breaches", *logged, *condition, str(ship))
                 self.holds("due", "--all", *logged, str(ship))
                 self.holds("round", *logged, str(ship))
                 self.holds("adjust", *logged, str(ship))
@@ -663,7 +647,6 @@ class Spoilt(Everything):
             "export": read(run("export", *asked, cls.ship)),
             "float": read(run("float", "--flooded", "machinery", BARGE)),
             "float lost": read(run("float", "--flooded", ",".join(BARGE_SPACES), BARGE)),
-            "float breaches": read(run("float", "--all-breaches", BARGE)),
             "hold": read(run("hold", "--source", "machinery", "--protect", "hold-fwd,fore-peak",
                              BARGE)),
             "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),
@@ -1030,27 +1013,27 @@ class Spoilt(Everything):
         self.assertTrue(self.spoil("float", arms, (), lambda d: d.update(result=lost["result"])))
 
     def test_wrong_shares_angles_and_cases_are_refused(self):
-        breaches, one = self.documents["float breaches"], self.documents["float"]
-        lost = next(path for path, item in objects(breaches)
-                    if "s" in item and not item["afloat"])
-        for document, path, change in (
-                (breaches, ("survived",), {"as_built": 1.01}),
-                (breaches, ("survived",), {"as_tested": None}),
-                (breaches, (), {"cases": []}),
-                (breaches, (), {"flooded": []}),
-                (breaches, ("cases", 0), {"breached": []}),
-                (breaches, ("cases", 0), {"breached": list(BARGE_SPACES[:3])}),
-                (breaches, ("cases", 0), {"breached": ["hold-aft", "hold-aft"]}),
-                (breaches, ("cases", 0, "as_built"), {"s": 1.5}),
-                (breaches, ("cases", 0, "as_built"), {"range": 61}),
-                (breaches, lost, {"s": 0.5}), (breaches, lost, {"range": 5}),
-                (breaches, lost, {"greatest_arm": 0.1}),
-                (one, (), {"heel": 91}), (one, (), {"range": 61}), (one, (), {"grade": "lost"}),
-                (one, (), {"flooded": ["hold-aft", "hold-aft"]}),
-                (one, (), {"flooded": ["two words"]}), (one, (), {"survived": None}),
-                (one, ("righting_arms", 0), {"heel": 65})):
+        survival, one = self.documents["survival"], self.documents["float"]
+        for command, document, path, change in (
+                ("survival", survival, ("index",), {"as_built": 1.01}),
+                ("survival", survival, ("index",), {"as_tested": None}),
+                ("survival", survival, ("lost",), {"as_tested": 1.01}),
+                ("survival", survival, (), {"flooded": []}), ("survival", survival, (), {"zones": []}),
+                ("survival", survival, (), {"loadings": []}),
+                ("survival", survival, ("cases", 0), {"weight": 1.5}),
+                ("survival", survival, ("cases", 0), {"zones": [1]}),
+                ("survival", survival, ("cases", 0), {"zones": [0, 1]}),
+                ("survival", survival, ("cases", 0), {"opened": ["aux", "aux"]}),
+                ("survival", survival, ("cases", 0), {"side": "middle"}),
+                ("survival", survival, ("cases", 0, "s"), {"as_built": 1.5}),
+                ("survival", survival, ("cases", 0, "grade"), {"as_built": "good"}),
+                ("float", one, (), {"heel": 91}), ("float", one, (), {"range": 61}),
+                ("float", one, (), {"grade": "lost"}),
+                ("float", one, (), {"flooded": ["hold-aft", "hold-aft"]}),
+                ("float", one, (), {"flooded": ["two words"]}), ("float", one, (), {"survived": None}),
+                ("float", one, ("righting_arms", 0), {"heel": 65})):
             with self.subTest(path=path, change=change):
-                self.assertTrue(self.spoil("float", document, path,
+                self.assertTrue(self.spoil(command, document, path,
                                            lambda item: item.update(change)))
 
     def test_what_belongs_to_equilibrium_is_refused_at_other_levels(self):
@@ -1129,7 +1112,7 @@ class Numbers(Everything):
                                    ("round", (*DEMO_LOG, DEMO)), ("adjust", (*DEMO_LOG, DEMO)),
                                    ("history", (*DEMO_LOG, DEMO, "D9")),
                                    ("float", ("--flooded", "engine,motor", DEMO)),
-                                   ("float", ("--all-breaches", BARGE)),
+                                   ("survival", (BARGE,)),
                                    ("expose", ("--all", "--level", "full", DEMO))):
             for text in self.texts(command, *arguments):
                 value = float(text)

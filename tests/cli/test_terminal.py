@@ -35,7 +35,7 @@ ANSWERS = (
     ("rank", *WITH_LOG), ("rank", *WITH_LOG, "--by-risk", "--level", "still"),
     ("rank", *WITH_LOG, "--measure", "gm"), ("rank", *WITH_LOG, "--explain", "D1"),
     ("plan", *WITH_LOG, "--hours", "12"),
-    ("float", *WITH_LOG, "--flooded", "engine,motor"), ("float", *WITH_LOG, "--all-breaches"),
+    ("float", *WITH_LOG, "--flooded", "engine,motor"), ("survival", *WITH_LOG),
     ("hold", *WITH_LOG, "--source", "aux"),
     ("due", *WITH_LOG), ("due", *WITH_LOG, "--all", "--by-consequence"),
     ("round", *WITH_LOG), ("adjust", *WITH_LOG), ("history", *WITH_LOG, "D1"),
@@ -126,7 +126,7 @@ class Case(Folder):
                         ("round", *asked), ("adjust", *asked))
         first = "s0\u6249\u4e00"
         asked = (self.wide, *AS_OF)
-        yield from (("float", *asked, "--flooded", first), ("float", *asked, "--all-breaches"),
+        yield from (("float", *asked, "--flooded", first), ("survival", *asked),
                     ("hold", *asked, "--source", first, "--protect", "s3" + "x" * 60),
                     ("rank", *asked, "--explain", "x" * 60), ("history", *asked, "x" * 60),
                     ("due", *asked, "--all", "--by-consequence"))
@@ -179,14 +179,6 @@ class Width(Case):
             places = [columns(line[:match.start()]) for line, match in found if match]
             self.assertGreaterEqual(len(places), 4, command)
             self.assertEqual(len(set(places)), 1, (command, places))
-
-    def test_words_behind_the_numbers_of_breaches_stand_below_each_other(self):
-        lines = plain(self.run_on(132, "float", *WITH_LOG, "--all-breaches")[1]).split("\n")
-        found = [re.match(r"( +(?:-?\d.* deg \d\.\d\d|LOST) +)(in all|as|if)\b", line)
-                 for line in lines]
-        found = [match for match in found if match]
-        self.assertTrue(any("LOST" in match[1] for match in found))
-        self.assertEqual({len(match[1]) for match in found}, {50})
 
 
 class Colour(Case):

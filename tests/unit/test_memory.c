@@ -80,8 +80,9 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
                                    const int *flooded, size_t count)
 {
     coaming_floating *floating = NULL;
-    coaming_breaches *survival = NULL;
+    coaming_survival *survival = NULL;
     coaming_outset *outset = NULL;
+    coaming_survival_options how = coaming_survival_options_default();
     coaming_query query = coaming_query_default();
     coaming_error error;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
@@ -93,12 +94,13 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
     if (status == COAMING_OK)
         status = coaming_print_float(out, style, outset, floating, &error);
     if (status == COAMING_OK)
-        status = coaming_breaches_new(s, query, &survival, &error);
+        status = coaming_survival_new(s, &how, &survival, &error);
     if (status == COAMING_OK)
-        status = coaming_print_breaches(out, style, outset, survival, &error);
+        status = coaming_print_survival(
+            out, style, &(coaming_survival_rows){.outset = outset, .survival = survival}, &error);
     coaming_outset_free(outset);
     coaming_floating_free(floating);
-    coaming_breaches_free(survival);
+    coaming_survival_free(survival);
     return status;
 }
 

@@ -149,7 +149,9 @@ START_TEST(a_page_that_lacks_an_answer_is_refused_and_nothing_written)
         style.format = f ? COAMING_JSON : COAMING_TEXT;
         ck_assert_int_eq(coaming_print_expose(out, style, NULL, NULL, NULL), COAMING_USAGE);
         ck_assert_int_eq(coaming_print_hold(out, style, NULL, NULL, NULL), COAMING_USAGE);
-        ck_assert_int_eq(coaming_print_breaches(out, style, NULL, NULL, NULL), COAMING_USAGE);
+        ck_assert_int_eq(
+            coaming_print_survival(out, style, &(coaming_survival_rows){.top = 0}, NULL),
+            COAMING_USAGE);
         ck_assert_int_eq(coaming_print_rank(out, style, ship, &rank, NULL), COAMING_USAGE);
         ck_assert_int_eq(coaming_print_plan(out, style, ship, &plan, NULL), COAMING_USAGE);
         ck_assert_int_eq(coaming_print_check(out, style, &check, NULL), COAMING_USAGE);

@@ -231,7 +231,7 @@ static coaming_status text_survival(const page *p, coaming_error *error)
 coaming_status coaming_print_survival(FILE *out, coaming_style style,
                                       const coaming_survival_rows *rows, coaming_error *error)
 {
-    if (!rows->outset)
+    if (!rows->outset || !rows->survival)
         return outset_missing(error);
     page p = {out,
               style_fit(style),

@@ -2,7 +2,6 @@
 #ifndef PRESENT_VIEWS_H
 #define PRESENT_VIEWS_H
 
-#include "coaming/breaches.h"
 #include "coaming/chalk.h"
 #include "coaming/flotation.h"
 #include "coaming/history.h"
@@ -37,9 +36,6 @@ coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error
 
 /* The position, the righting arms, the ways of the water and the openings, each on a line. */
 coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error);
-
-coaming_status json_breaches(FILE *out, coaming_format format, const coaming_outset *outset,
-                             const coaming_breaches *v, coaming_error *error);
 
 coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
