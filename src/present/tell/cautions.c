@@ -6,9 +6,8 @@
     "fills all it can reach, bad air goes by every open way, and closures are taken as shut by "   \
     "condition, not as seen. "
 #define CAUTION_FLOAT                                                                              \
-    "She floats in still water, at rest, tight up to her deck, with nothing shifting, no wind "    \
-    "and "                                                                                         \
-    "no waves. "
+    "She floats in still water, at rest, tight up to her deck, with nothing shifting but a "       \
+    "loading's liquids, no wind and no waves. "
 #define CAUTION_END                                                                                \
     "A chalk print shows contact, not tightness. Ship's orders, class, flag and licensed "         \
     "practice "                                                                                    \
@@ -46,7 +45,7 @@ const char *coaming_hold_caution(coaming_level level)
 const char *coaming_float_caution(void)
 {
     return "Worked out from the arrangement as recorded, for still water and a ship at rest: "
-           "displacement and centre of gravity as when intact, the hull tight up to its deck, "
-           "nothing shifting, no wind and no waves. Ship's orders, class, flag and licensed "
-           "practice decide.";
+           "displacement and centre of gravity as when intact and nothing shifting, but for a "
+           "loading's liquids; the hull tight up to its deck, no wind and no waves. Ship's orders, "
+           "class, flag and licensed practice decide.";
 }
