@@ -41,7 +41,7 @@ static bool make_room(branches *b)
     b->marked = arena_new(&b->memory, spaces + links, sizeof *b->marked);
     b->order = arena_new(&b->memory, 2 * links, sizeof *b->order);
     bool all = true;
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 6; i++)
         all = (b->turn[i] = arena_new(&b->memory, links, sizeof **b->turn)) && all;
     return all && b->passes && b->by && b->uncertain && b->outside && b->flooded && b->leaks &&
            b->decided && b->behind && b->held && b->marked && b->order;
@@ -236,7 +236,7 @@ static coaming_status settle_on(branches *b, int node, coaming_error *error)
     return branches_follow(b, node, -1, node_after(b, place, 0, 0, held), -1, error);
 }
 
-static coaming_status expand(branches *b, int node, coaming_error *error)
+coaming_status branches_expand(branches *b, int node, coaming_error *error)
 {
     switch (b->tree.nodes[node].step) {
     case STEP_DECIDE:
@@ -274,9 +274,9 @@ static coaming_status grow(branches *b, coaming_error *error)
     while (!(t->within > 0 && b->tree.open <= t->within) && (node = tree_take(&b->tree)) >= 0) {
         if (b->tree.nodes[node].open) {
             b->answer.stopped = b->work >= t->work || tree_bytes(&b->tree) >= t->memory;
-            if (b->answer.stopped)
-                return COAMING_OK;
-            coaming_status status = expand(b, node, error);
+            if (b->answer.stopped) /* back into the queue */
+                return tree_give(&b->tree, node, 0, 0) ? COAMING_OK : error_memory(error);
+            coaming_status status = branches_expand(b, node, error);
             if (status != COAMING_OK)
                 return status;
         }
@@ -343,7 +343,10 @@ coaming_status branches_case(branches *b, const int *opened, size_t count,
     b->root = place < 0 ? -1 : node_after(b, place, 0, 0, 0);
     if (b->root < 0 || !tree_give(&b->tree, b->root, 1, 1))
         return error_memory(error);
+    b->sample = (branch_sample){0};
     status = grow(b, error);
+    if (status == COAMING_OK && b->answer.stopped && b->terms.samples)
+        status = branches_sample(b, error);
     if (status == COAMING_OK)
         status = branches_read(b, error);
     *answer = &b->answer;

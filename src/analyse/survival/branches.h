@@ -21,6 +21,9 @@
  * chance x (value if it leaks - value if it holds): the difference of the expectations, for up to
  * there nothing hung on it.
  *
+ * Where the work that is allowed runs out before, the limits are as wide as they are, and what is
+ * open is sampled for the best guess between them (descents.c).
+ *
  * The factor s hangs on dry closures as well: one that goes under as she heels ends the righting
  * arms if it leaks. So at the last rest the closure that would end them first is decided too, and
  * so on until none of those left can change s.
@@ -50,7 +53,9 @@ typedef struct {
     double within;           /* chance that may be left open; 0: none */
     size_t work;             /* how often she is settled or graded at most, for each case */
     size_t memory;           /* bytes of states at most */
-    size_t ways;             /* how many of the ways she is lost are wanted */
+    size_t samples; /* of what is left open where `work` or `memory` ran out; 0: none. They go
+                     * beyond `work` */
+    size_t ways;    /* how many of the ways she is lost are wanted */
 } branch_terms;
 
 enum { BRANCH_WORK = 20000, BRANCH_MEMORY = 64 << 20 }; /* usual */
@@ -72,14 +77,18 @@ typedef struct {
     int closure;
     double probability;               /* that it leaks */
     branch_limits if_leaks, if_holds; /* expected value */
+    double likely, lost_likely;       /* best guesses of the two gains */
     branch_limits gain;               /* what the expected value is more if it is sure to hold */
     branch_limits lost_gain;          /* what the chance that she is lost is less */
 } branch_gain;
 
 typedef struct {
     branch_limits value, lost; /* E[value]; P(lost): of grade lost */
-    double rest;               /* chance left open */
-    bool stopped;              /* by work or memory, before `within` was met */
+    /* Best guesses: what is open counts with the mean of the samples, or without any in the middle of
+     * its limits. Standard errors are of the samples, 0 without. */
+    double likely, lost_likely, error, lost_error;
+    double rest;  /* chance left open */
+    bool stopped; /* by work or memory, before `within` was met */
     size_t states, work;
     const branch_way *ways; /* likeliest first, up to terms.ways */
     size_t way_count;

@@ -4,6 +4,13 @@
 
 #include "analyse/survival/tree.h"
 
+/* What descents from open nodes came to: of the value, of being lost. */
+typedef struct {
+    size_t count;
+    double open; /* chance that was open before */
+    double sum[2], squares[2];
+} branch_sample;
+
 struct branches {
     const coaming_ship *ship;
     settler *settler;
@@ -26,8 +33,10 @@ struct branches {
     /* the answer */
     arena results;
     branch_answer answer;
-    double *turn[4]; /* by closure: sums of chance x (leaks - holds): least, most; of lost */
-    bool *decided;   /* by closure */
+    branch_sample sample;
+    double
+        *turn[6];  /* by closure: sums of chance x (leaks - holds): least, most, likely; of lost */
+    bool *decided; /* by closure */
 };
 
 static inline bool has_water(const branches *b, coaming_place place)
@@ -52,6 +61,12 @@ coaming_status branches_follow(branches *b, int node, int link, int holds, int l
 
 /* What is known of a node of STEP_GRADE, and what follows it. */
 coaming_status branches_grade_rest(branches *b, int node, coaming_error *error);
+
+/* Works out what follows an open node. */
+coaming_status branches_expand(branches *b, int node, coaming_error *error);
+
+/* Descents from what is open: fills b->sample. */
+coaming_status branches_sample(branches *b, coaming_error *error);
 
 /* The answer from the tree as it stands. */
 coaming_status branches_read(branches *b, coaming_error *error);

@@ -57,18 +57,36 @@ static branch_limits mixed(branch_limits holds, branch_limits leaks, double p)
                            (1 - p) * holds.high + p * leaks.high};
 }
 
+/* Of what is open the mean of the samples, else the middle of the limits. */
+static void guess(const branches *b, tree_node *n)
+{
+    const branch_sample *s = &b->sample;
+    bool sampled = n->open && s->count;
+    double count = (double)s->count;
+    n->likely = (n->value.low + n->value.high) / 2;
+    n->lost_likely = (n->lost.low + n->lost.high) / 2;
+    if (sampled) {
+        n->likely = fmin(fmax(s->sum[0] / count, n->value.low), n->value.high);
+        n->lost_likely = fmin(fmax(s->sum[1] / count, n->lost.low), n->lost.high);
+    }
+}
+
 static void gather_values(branches *b, const int *order)
 {
     tree *t = &b->tree;
     for (size_t i = t->node_count; i-- > 0;) {
         tree_node *n = &t->nodes[order[i]];
-        if (n->child[0] < 0)
+        if (n->child[0] < 0) {
+            guess(b, n);
             continue;
+        }
         const tree_node *holds = &t->nodes[n->child[0]];
         const tree_node *leaks = n->child[1] < 0 ? holds : &t->nodes[n->child[1]];
         double p = chance_of(b, n);
         n->value = mixed(holds->value, leaks->value, p);
         n->lost = mixed(holds->lost, leaks->lost, p);
+        n->likely = (1 - p) * holds->likely + p * leaks->likely;
+        n->lost_likely = (1 - p) * holds->lost_likely + p * leaks->lost_likely;
     }
 }
 
@@ -91,6 +109,8 @@ static void add_turns(branches *b)
         b->decided[n->link] = true;
         b->turn[0][n->link] += n->chance * (leaks->value.low - holds->value.high);
         b->turn[1][n->link] += n->chance * (leaks->value.high - holds->value.low);
+        b->turn[4][n->link] += n->chance * (leaks->likely - holds->likely);
+        b->turn[5][n->link] += n->chance * (leaks->lost_likely - holds->lost_likely);
         b->turn[2][n->link] += n->chance * (leaks->lost.low - holds->lost.high);
         b->turn[3][n->link] += n->chance * (leaks->lost.high - holds->lost.low);
     }
@@ -118,6 +138,8 @@ static coaming_status put_gains(branches *b, coaming_error *error)
         double low = b->turn[0][c] - a->other, high = b->turn[1][c] + a->other;
         branch_gain *g = &gains[a->gain_count++];
         *g = (branch_gain){.closure = (int)c, .probability = p};
+        g->likely = -p * b->turn[4][c];
+        g->lost_likely = p * b->turn[5][c];
         g->gain = (branch_limits){-p * high, -p * low};
         g->if_leaks =
             within((branch_limits){a->value.low + (1 - p) * low, a->value.high + (1 - p) * high}, 0,
@@ -130,6 +152,16 @@ static coaming_status put_gains(branches *b, coaming_error *error)
     return COAMING_OK;
 }
 
+/* Standard error of what the samples stand for. */
+static double sample_error(const branch_sample *s, int which)
+{
+    double count = (double)s->count, mean = s->count ? s->sum[which] / count : 0;
+    if (s->count < 2)
+        return 0;
+    double spread = fmax(s->squares[which] / count - mean * mean, 0);
+    return s->open * sqrt(spread / (count - 1));
+}
+
 coaming_status branches_read(branches *b, coaming_error *error)
 {
     tree *t = &b->tree;
@@ -139,7 +171,7 @@ coaming_status branches_read(branches *b, coaming_error *error)
     int *left = arena_new(&t->memory, t->node_count, sizeof *left);
     if (!order || !left)
         return error_memory(error);
-    for (int i = 0; i < 4; i++)
+    for (int i = 0; i < 6; i++)
         memset(b->turn[i], 0, links * sizeof *b->turn[i]);
     memset(b->decided, 0, links * sizeof *b->decided);
     sort_nodes(t, b->root, order, left);
@@ -148,6 +180,10 @@ coaming_status branches_read(branches *b, coaming_error *error)
     add_turns(b);
     a->value = t->nodes[b->root].value;
     a->lost = t->nodes[b->root].lost;
+    a->likely = t->nodes[b->root].likely;
+    a->lost_likely = t->nodes[b->root].lost_likely;
+    a->error = sample_error(&b->sample, 0);
+    a->lost_error = sample_error(&b->sample, 1);
     a->states = t->node_count;
     a->work = b->work;
     coaming_status status = put_gains(b, error);
