@@ -100,6 +100,7 @@ typedef struct {
 typedef struct {
     double index[COAMING_ANSWERS];
     coaming_survival_limits expected; /* of the index */
+    double expected_error;            /* standard error of its value, where that was sampled */
     double lost[COAMING_ANSWERS];     /* weight of the cases that she is lost in */
     coaming_survival_limits lost_expected;
     double required;        /* NaN: nothing is asked of her */
@@ -121,11 +122,16 @@ typedef struct {
     int condition;
     int loading;   /* this alone; COAMING_NO_LOADING: all that the index is made of */
     bool expected; /* also as likely as the history says */
-    double within; /* of the weight, what may be left open of it */
+    double within; /* of the weight, what may be left open of it, in each case */
+    /* How often she may be settled or graded for what is expected, over all cases; then limits are as
+     * wide as they are, and what is open is sampled. 0: until `within` is met. */
+    size_t work;
 } coaming_survival_options;
 
 /* No condition, no loading, expected, within 0.001. */
 COAMING_API coaming_survival_options coaming_survival_options_default(void);
+
+enum { COAMING_SURVIVAL_WORK = 4000 };
 
 typedef struct coaming_survival coaming_survival;
 

@@ -72,6 +72,7 @@ typedef uint64_t option_set;
 #define OPT_SPREAD         OPT(53)
 #define OPT_CASES          OPT(57)
 #define OPT_LOADING        OPT(59)
+#define OPT_LEFT_OPEN      OPT(62) /* --within, of chance */
 #define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
@@ -124,7 +125,7 @@ typedef struct {
     /* round, rank, plan */
     const char *start, *explain;
     uint64_t seed, samples;
-    double accuracy, hours;
+    double accuracy, left_open, hours;
     /* import */
     text_list decks, maps;
     coaming_import_options import; /* decks and maps are filled by cmd_import */

@@ -3,9 +3,10 @@
 
 const char help_survival[] =
     "\nDamage to her side, case by case after SOLAS II-1/7-1: how likely it is, what it\n"
-    "opens, and the factor s of 7-2 with her closures as built, as last tested and if\n"
-    "untested ones leak; the index of each, what the difference hangs on, and the\n"
-    "cases in which she is lost only as last tested. Beside it stands the index that\n"
+    "opens, and the factor s of 7-2 with her closures as built, as last tested, if\n"
+    "untested ones leak and as likely as their history says; the index of each, what\n"
+    "the difference hangs on, the cases in which she is lost only as last tested, and\n"
+    "the likeliest ways she is lost. Beside it stands the index that\n"
     "is required. This is not the statutory calculation.\n"
     "The arrangement must give kg, or loadings of which one is the deepest.\n";
 
@@ -21,6 +22,10 @@ static int ask(const options *o, const coaming_ship *ship, answers *a)
     coaming_error error;
     how.condition = query.condition = o->query.condition;
     how.loading = query.loading = o->query.loading;
+    if (o->given & OPT_LEFT_OPEN) {
+        how.within = o->left_open;
+        how.work = 0;
+    }
     query.hazard[COAMING_AIR] = false;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     if (coaming_survival_new(ship, &how, &a->survival, &error) != COAMING_OK)

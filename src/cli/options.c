@@ -146,6 +146,10 @@ const option_row option_rows[] = {
     ROW(ACCURACY, "within", "P%",
         "standard error wanted of the expected loss and of the ten greatest risks (default: 5%)",
         PERCENT(accuracy, DBL_MIN, 100), "a share such as 1%, above 0 and up to 100%", NOTHING),
+    ROW(LEFT_OPEN, "within", "P%",
+        "chance that may be left open in each case; takes what work it takes (without: 0.1%, or "
+        "as much as is found in reasonable time)",
+        PERCENT(left_open, DBL_MIN, 100), "a share such as 1%, above 0 and up to 100%", NOTHING),
     ROW(SHARE, "share", "K/N",
         "work out share K of N of the samples and write it as a part, in JSON", OWN(take_share),
         "K/N, such as 2/8: the second of eight shares", NOTHING),

@@ -325,6 +325,42 @@ static void ask(settler *floats, const question *q, const branch_terms *terms, c
     branches_free(b);
 }
 
+/* Of samples: how far guesses lie from the truth, in standard errors and as they are. */
+static struct {
+    int cases, far, gains;
+    double squares, off, gain_off;
+} sampled;
+
+/* With hardly any work, so that nearly all is sampled. */
+static void ask_sampled(settler *floats, const question *q, branch_terms terms, const truth *t)
+{
+    branches *b = NULL;
+    const branch_answer *a = NULL;
+    terms.work = 2;
+    MUST(branches_new(floats, q->ship, &terms, &b, NULL) == COAMING_OK);
+    branches_allow(b, 2, 400, 1);
+    MUST(branches_case(b, q->opened, q->opened_count, &a, NULL) == COAMING_OK);
+    MUST(encloses(a->value, t->expected[OF_S], 1) && encloses(a->lost, t->expected[OF_LOST], 1));
+    if (a->error > 1e-6) {
+        double off = a->likely - t->expected[OF_S];
+        sampled.cases++;
+        sampled.squares += off * off / (a->error * a->error);
+        sampled.off += off;
+        sampled.far += fabs(off) > 4 * a->error;
+        MUST(fabs(a->lost_likely - t->expected[OF_LOST]) <= 6 * a->lost_error + 0.02);
+    }
+    for (int i = 0, at = 0; a->error > 0 && i < q->count; i++) {
+        if (at == (int)a->gain_count || a->gains[at].closure != q->uncertain[i])
+            continue;
+        double p = q->leaks[q->uncertain[i]], turn = t->leaks[OF_S][i] - t->holds[OF_S][i];
+        double off = a->gains[at++].likely + p * turn;
+        MUST(p > 0.99 || fabs(off) < 0.15); /* of what leaks for sure hardly any sample tells */
+        sampled.gains++;
+        sampled.gain_off += off;
+    }
+    branches_free(b);
+}
+
 static void ask_all(settler *floats, const question *q, rest *rests)
 {
     truth t;
@@ -336,6 +372,7 @@ static void ask_all(settler *floats, const question *q, rest *rests)
                           .memory = BRANCH_MEMORY,
                           .ways = 1 << MOST_UNCERTAIN};
     ask(floats, q, &terms, rests, &t);
+    ask_sampled(floats, q, terms, &t);
     terms.within = 0.05;
     ask(floats, q, &terms, rests, &t);
     terms.within = 0;
@@ -406,6 +443,17 @@ START_TEST(branching_agrees_with_enumeration)
     }
     printf("%d ships, %d cases: s hangs on closures in %d, loss in %d\n", seen.ships, seen.cases,
            seen.differ, seen.lost);
+    double cases = sampled.cases, gains = sampled.gains;
+    printf(
+        "%d cases sampled: %.2f standard errors (rms), off by %.4f in the mean; %d gains, off by "
+        "%.4f in the mean\n",
+        sampled.cases, sqrt(sampled.squares / cases), sampled.off / cases, sampled.gains,
+        sampled.gain_off / gains);
+    /* systematic draws are better than the standard error says, never worse */
+    ck_assert_double_lt(sampled.squares / cases, 1.5);
+    ck_assert_double_lt(fabs(sampled.off / cases), 0.003);
+    ck_assert_double_lt(fabs(sampled.gain_off / gains), 0.006);
+    ck_assert_int_lt(sampled.far, 1 + sampled.cases / 100);
     ck_assert_int_gt(seen.ships, most * 2 / 3);
     ck_assert_int_gt(seen.differ, seen.cases / 5);
     ck_assert_int_gt(seen.lost, seen.cases / 20);

@@ -371,6 +371,107 @@ START_TEST(test_what_cannot_be_told)
 }
 END_TEST
 
+/* --- as likely as the history says --- */
+
+static coaming_survival *expected_of(const coaming_ship *ship, double within, size_t work)
+{
+    coaming_survival *v = NULL;
+    coaming_survival_options how = coaming_survival_options_default();
+    how.within = within;
+    how.work = work;
+    ck_assert_int_eq(coaming_survival_new(ship, &how, &v, NULL), COAMING_OK);
+    return v;
+}
+
+static coaming_survival_closure closure_of(const coaming_survival *v, int closure)
+{
+    for (size_t i = 0; i < coaming_survival_closure_count(v); i++)
+        if (coaming_survival_closure_get(v, i)->closure == closure)
+            return *coaming_survival_closure_get(v, i);
+    return (coaming_survival_closure){.closure = -1};
+}
+
+/* Chances of a random ship's closures, none of which is rated to pass. */
+static void set_chances(coaming_ship *ship, int number)
+{
+    dice d = {(uint64_t)number + 77};
+    for (size_t k = 0; k < ship->closure_count; k++)
+        ship->links[k].leak_probability = (1 + dice_below(&d, 9)) / 10.0;
+}
+
+/* Within 1e-9 the expected index is that of cases by themselves; what a closure gains is the index of
+ * a ship in which it never leaks less that of this one; and hardly any work leaves limits that hold
+ * both, and a guess as good as it says. */
+START_TEST(test_expected)
+{
+    char *text = random_ship(900 + (uint64_t)_i, 1);
+    coaming_ship *ship = ship_of(text);
+    set_chances(ship, _i);
+    coaming_survival *exact = expected_of(ship, 1e-9, 0), *rough = expected_of(ship, 0.001, 150);
+    const coaming_survival_index *all = coaming_survival_get_index(exact);
+    const coaming_survival_index *guess = coaming_survival_get_index(rough);
+    double index = 0, lost = 0, ways = 0;
+    ck_assert_double_le(all->expected.high - all->expected.low, 2e-9);
+    for (size_t i = 0; i < coaming_survival_count(exact); i++) {
+        const coaming_survival_case *c = coaming_survival_get(exact, i);
+        index += coaming_survival_share(exact, i) * c->expected.value;
+        lost += coaming_survival_share(exact, i) * c->lost.value;
+    }
+    ck_assert_double_eq_tol(all->expected.value, index, 1e-12);
+    ck_assert_double_eq_tol(all->lost_expected.value, lost, 1e-12);
+    CLAIM(guess->expected.low <= index + 1e-12 && guess->expected.high >= index - 1e-12,
+          "ship %d: %g not in %g to %g", _i, index, guess->expected.low, guess->expected.high);
+    CLAIM(fabs(guess->expected.value - index) <= 5 * guess->expected_error + 0.01,
+          "ship %d: %g +- %g, not %g", _i, guess->expected.value, guess->expected_error, index);
+    for (size_t i = 0; i < coaming_survival_way_count(exact); i++)
+        ways += coaming_survival_way_get(exact, i)->probability;
+    ck_assert_double_le(ways, lost + 1e-9);
+    for (size_t k = 0; k < ship->closure_count; k++) {
+        double chance = ship->links[k].leak_probability;
+        ship->links[k].leak_probability = 0;
+        coaming_survival *sound = expected_of(ship, 1e-9, 0);
+        ship->links[k].leak_probability = chance;
+        double gain = coaming_survival_get_index(sound)->expected.value - index;
+        double lost_gain = lost - coaming_survival_get_index(sound)->lost_expected.value;
+        coaming_survival_closure told = closure_of(exact, (int)k),
+                                 rather = closure_of(rough, (int)k);
+        CLAIM(fabs(told.index_gain.value - gain) < 1e-8, "ship %d, %s: %g, not %g", _i,
+              ship->links[k].id, told.index_gain.value, gain);
+        CLAIM(rather.closure < 0 ||
+                  (rather.index_gain.low <= gain + 1e-9 && rather.index_gain.high >= gain - 1e-9),
+              "ship %d, %s: %g is not in %g to %g", _i, ship->links[k].id, gain,
+              rather.index_gain.low, rather.index_gain.high);
+        CLAIM(rather.closure < 0 || (rather.lost_gain.low <= lost_gain + 1e-9 &&
+                                     rather.lost_gain.high >= lost_gain - 1e-9),
+              "ship %d, %s: the chance %g is not in limits", _i, ship->links[k].id, lost_gain);
+        coaming_survival_free(sound);
+    }
+    coaming_survival_free(rough);
+    coaming_survival_free(exact);
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
+/* If what failed leaks for sure, and nothing else does, it is as last tested; but for a few cases in
+ * which it matters that water comes by leaks once she is at rest, and by what failed from the start. */
+START_TEST(test_expected_of_what_is_sure)
+{
+    char *text = random_ship(900 + (uint64_t)_i, 1);
+    coaming_ship *ship = ship_of(text);
+    for (size_t k = 0; k < ship->closure_count; k++)
+        ship->links[k].leak_probability = coaming_closure_result(ship, (int)k) == COAMING_FAIL;
+    coaming_survival *v = expected_of(ship, 0.001, 0);
+    const coaming_survival_index *all = coaming_survival_get_index(v);
+    ck_assert_double_eq_tol(all->expected.low, all->index[COAMING_AS_TESTED], 5e-4);
+    ck_assert_double_eq_tol(all->expected.high, all->index[COAMING_AS_TESTED], 5e-4);
+    ck_assert_double_eq_tol(all->lost_expected.value, all->lost[COAMING_AS_TESTED], 5e-4);
+    coaming_survival_free(v);
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("survival");
@@ -383,6 +484,8 @@ int main(void)
     tcase_add_loop_test(many, test_cases_as_plainly_asked, 0, 12);
     tcase_add_loop_test(many, test_gains, 0, 6);
     tcase_add_loop_test(many, test_mirrored, 0, 8);
+    tcase_add_loop_test(many, test_expected, 0, 4);
+    tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);
     tcase_set_timeout(many, 120);
     suite_add_tcase(s, t);
     suite_add_tcase(s, many);

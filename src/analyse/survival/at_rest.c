@@ -12,9 +12,8 @@
 /* Two factors s that differ by less are one. */
 static const double S_ALIKE = 1e-10;
 
-/* s with the closures in b->leaks leaking. */
-static coaming_status grade(branches *b, const tree_place *p, coaming_stability *out,
-                            coaming_error *error)
+coaming_status branches_grade(branches *b, const tree_place *p, coaming_stability *out,
+                              coaming_error *error)
 {
     coaming_float at = p->at;
     grade_terms terms = {.condition = b->terms.condition,
@@ -39,7 +38,7 @@ static coaming_status grade_sound(branches *b, int node, double *s, bool *lost,
     memset(b->leaks, 0, b->ship->link_count * sizeof *b->leaks);
     for (int i = 0; i < n->leaking; i++)
         b->leaks[n->marked[i]] = true;
-    coaming_status status = grade(b, p, &stability, error);
+    coaming_status status = branches_grade(b, p, &stability, error);
     if (status != COAMING_OK)
         return status;
     *s = stability.s;
@@ -136,7 +135,7 @@ coaming_status branches_grade_rest(branches *b, int node, coaming_error *error)
     for (size_t l = 0; l < b->ship->link_count; l++)
         b->leaks[l] =
             b->uncertain[l] && !sorted_has(n->marked + n->leaking, (size_t)n->holding, (int)l);
-    status = grade(b, &b->tree.places[n->place], &all, error);
+    status = branches_grade(b, &b->tree.places[n->place], &all, error);
     if (status != COAMING_OK)
         return status;
     n->value = (branch_limits){fmin(all.s, high), fmax(all.s, high)};

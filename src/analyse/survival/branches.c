@@ -40,7 +40,10 @@ static bool make_room(branches *b)
     b->held = arena_new(&b->memory, spaces + links, sizeof *b->held);
     b->marked = arena_new(&b->memory, spaces + links, sizeof *b->marked);
     b->order = arena_new(&b->memory, 2 * links, sizeof *b->order);
-    bool all = true;
+    b->sampled = arena_new(&b->memory, links, sizeof *b->sampled);
+    bool all = b->sampled;
+    for (int i = 0; i < 2; i++)
+        all = (b->sampled_turn[i] = arena_new(&b->memory, links, sizeof **b->sampled_turn)) && all;
     for (int i = 0; i < 6; i++)
         all = (b->turn[i] = arena_new(&b->memory, links, sizeof **b->turn)) && all;
     return all && b->passes && b->by && b->uncertain && b->outside && b->flooded && b->leaks &&
@@ -71,6 +74,13 @@ coaming_status branches_new(settler *t, const coaming_ship *ship, const branch_t
         b->by[i] = -1;
     *out = b;
     return COAMING_OK;
+}
+
+void branches_allow(branches *b, size_t work, size_t samples, size_t turn_every)
+{
+    b->terms.work = work;
+    b->terms.samples = samples;
+    b->terms.turn_every = turn_every;
 }
 
 /* --- places --- */
@@ -322,11 +332,17 @@ static double loss_at_most(branches *b)
     return sum;
 }
 
+coaming_status branches_start(branches *b, const int *opened, size_t count, const settled **rest,
+                              coaming_error *error)
+{
+    settler_links links = {b->passes, opened, count};
+    return settler_on(b->settler, NULL, &links, rest, error);
+}
+
 coaming_status branches_case(branches *b, const int *opened, size_t count,
                              const branch_answer **answer, coaming_error *error)
 {
     const settled *s = NULL;
-    settler_links links = {b->passes, opened, count};
     if (!tree_begin(&b->tree))
         return error_memory(error);
     arena_free(&b->results);
@@ -336,7 +352,7 @@ coaming_status branches_case(branches *b, const int *opened, size_t count,
     b->work = 1;
     b->most = b->terms.value == BRANCH_LOSS ? loss_at_most(b) : 1;
     b->tree.scale = b->most > 0 ? b->most : 1;
-    coaming_status status = settler_on(b->settler, NULL, &links, &s, error);
+    coaming_status status = branches_start(b, opened, count, &s, error);
     if (status != COAMING_OK)
         return status;
     int place = place_from(b, s);
@@ -344,6 +360,9 @@ coaming_status branches_case(branches *b, const int *opened, size_t count,
     if (b->root < 0 || !tree_give(&b->tree, b->root, 1, 1))
         return error_memory(error);
     b->sample = (branch_sample){0};
+    memset(b->decided, 0, b->ship->link_count * sizeof *b->decided);
+    for (int i = 0; i < 2; i++)
+        memset(b->sampled_turn[i], 0, b->ship->link_count * sizeof *b->sampled_turn[i]);
     status = grow(b, error);
     if (status == COAMING_OK && b->answer.stopped && b->terms.samples)
         status = branches_sample(b, error);

@@ -53,9 +53,10 @@ typedef struct {
     double within;           /* chance that may be left open; 0: none */
     size_t work;             /* how often she is settled or graded at most, for each case */
     size_t memory;           /* bytes of states at most */
-    size_t samples; /* of what is left open where `work` or `memory` ran out; 0: none. They go
+    size_t samples;    /* of what is left open where `work` or `memory` ran out; 0: none. They go
                      * beyond `work` */
-    size_t ways;    /* how many of the ways she is lost are wanted */
+    size_t turn_every; /* one in so many samples tells what hangs on a closure; at least 1 */
+    size_t ways;       /* how many of the ways she is lost are wanted */
 } branch_terms;
 
 enum { BRANCH_WORK = 20000, BRANCH_MEMORY = 64 << 20 }; /* usual */
@@ -105,6 +106,19 @@ typedef struct branches branches;
 coaming_status branches_new(settler *t, const coaming_ship *ship, const branch_terms *terms,
                             branches **out, coaming_error *error);
 void branches_free(branches *b);
+
+/* Where she first comes to rest with these spaces opened, every uncertain closure holding: cases that
+ * come to the same rest, with what they opened flooded, have the same answer. Lives until the next
+ * call. */
+coaming_status branches_start(branches *b, const int *opened, size_t count, const settled **rest,
+                              coaming_error *error);
+
+/* Other terms of these names from the next case on. */
+void branches_allow(branches *b, size_t work, size_t samples, size_t turn_every);
+
+/* Standard error of a mean. sums: how many values, their sum, that of their squares. A value as far
+ * from the mean as half the range is added, so that a few that happen to be alike do not look sure. */
+double sampled_error(const double sums[3], double range);
 
 /* These spaces opened to the sea (none: only what comes in by itself). The answer lives until the
  * next call. COAMING_MEMORY: the machine's, not `memory`. Cost: work x (a flotation, or righting

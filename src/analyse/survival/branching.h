@@ -35,8 +35,10 @@ struct branches {
     branch_answer answer;
     branch_sample sample;
     double
-        *turn[6];  /* by closure: sums of chance x (leaks - holds): least, most, likely; of lost */
-    bool *decided; /* by closure */
+        *turn[6]; /* by closure: sums of chance x (leaks - holds): least, most; of lost; likely */
+    double *sampled_turn[2]; /* the same of what was sampled, likely */
+    int *sampled;            /* closures that leaked in a sample */
+    bool *decided;           /* by closure */
 };
 
 static inline bool has_water(const branches *b, coaming_place place)
@@ -61,6 +63,13 @@ coaming_status branches_follow(branches *b, int node, int link, int holds, int l
 
 /* What is known of a node of STEP_GRADE, and what follows it. */
 coaming_status branches_grade_rest(branches *b, int node, coaming_error *error);
+
+/* Chances of all nodes; `order` has those before what follows them. NULL: out of memory. */
+int *branches_spread_chances(branches *b);
+
+/* s at a place, b->flooded being its, with the closures in b->leaks leaking. */
+coaming_status branches_grade(branches *b, const tree_place *p, coaming_stability *out,
+                              coaming_error *error);
 
 /* Works out what follows an open node. */
 coaming_status branches_expand(branches *b, int node, coaming_error *error);

@@ -1,90 +1,185 @@
 /*
- * What is left open, sampled: from open nodes, drawn by their chance, down the tree by chance to an
- * end. Drawn systematically (one in each of as many equal parts of what is open, with one random
- * place in all parts), so that the likely nodes are all met; the standard error is that of random
- * draws, which is no less. What is worked out on the way stays in the tree. The draws depend on the
- * spaces opened alone: SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number
- * generators", OOPSLA 2014), begun with their numbers.
+ * What is left open, sampled. From open nodes, drawn by their chance, down the tree to an end, each
+ * closure leaking by chance. Drawn systematically (one in each of as many equal parts of what is open,
+ * with one random place in all parts), so that the likely nodes are all met; the standard error is
+ * that of random draws, which is no less.
+ *
+ * What hangs on a closure that is decided below an open node: chance x (leaks - holds) is the mean of
+ * [it leaks] (value - value if it alone holds), so one of those that leaked in a sample, drawn at
+ * random, is held and the sample taken again.
+ *
+ * Whether a closure leaks depends on where she first comes to rest, on the sample and on its number alone:
+ * SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014).
+ * What is worked out on the way stays in the tree, marked `late`.
  */
 #include <math.h>
+#include <string.h>
 
 #include "analyse/survival/branching.h"
 #include "base/error.h"
 
-static double draw(uint64_t *state)
+static double fraction(uint64_t z)
 {
-    uint64_t z = *state += 0x9e3779b97f4a7c15u;
+    z += 0x9e3779b97f4a7c15u;
     z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
     z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
     return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
 }
 
-static coaming_status descend(branches *b, int node, uint64_t *state, const tree_node **end,
-                              coaming_error *error)
+/* One state of all closures. */
+typedef struct {
+    uint64_t seed;
+    int held;      /* holds whatever is drawn; -1: none */
+    size_t leaked; /* how many of b->order leaked and mattered */
+    double value, lost;
+} descent;
+
+static bool leaks_in(const branches *b, const descent *d, int link)
 {
+    return link != d->held &&
+           fraction(d->seed + 0x632be59bd9b4e019u * (uint64_t)(link + 1)) < b->terms.leaks[link];
+}
+
+/* At rest for good: s with the dry closures as drawn. */
+static coaming_status end_at(branches *b, const tree_node *n, descent *d, coaming_error *error)
+{
+    coaming_stability stability;
+    memset(b->leaks, 0, b->ship->link_count * sizeof *b->leaks);
+    for (size_t l = 0; l < b->ship->closure_count; l++)
+        b->leaks[l] = b->uncertain[l] && leaks_in(b, d, (int)l);
+    for (int i = 0; i < n->leaking + n->holding; i++)
+        b->leaks[n->marked[i]] = i < n->leaking;
+    branches_mark_flooded(b, &b->tree.places[n->place]);
+    coaming_status status = branches_grade(b, &b->tree.places[n->place], &stability, error);
+    d->value = stability.s;
+    d->lost = stability.grade == COAMING_GRADE_LOST;
+    int at_end = status == COAMING_OK ? stability.flooding_opening : -1;
+    if (at_end >= 0 && b->leaks[at_end] && !sorted_has(n->marked, (size_t)n->leaking, at_end))
+        b->sampled[d->leaked++] = at_end;
+    return status;
+}
+
+static coaming_status descend(branches *b, int node, descent *d, coaming_error *error)
+{
+    d->leaked = 0;
     for (;;) {
         if (b->tree.nodes[node].open) {
+            if (b->tree.nodes[node].step == STEP_GRADE)
+                return end_at(b, &b->tree.nodes[node], d, error);
             coaming_status status = branches_expand(b, node, error);
             if (status != COAMING_OK)
                 return status;
+            b->tree.nodes[node].late = true;
         }
         const tree_node *n = &b->tree.nodes[node];
-        *end = n;
-        if (n->child[0] < 0)
+        if (n->child[0] < 0) {
+            d->value = (n->value.low + n->value.high) / 2;
+            d->lost = (n->lost.low + n->lost.high) / 2;
             return COAMING_OK;
-        bool leaks = n->link >= 0 && draw(state) < b->terms.leaks[n->link];
+        }
+        bool leaks = n->link >= 0 && leaks_in(b, d, n->link);
+        if (leaks)
+            b->sampled[d->leaked++] = n->link;
         node = n->child[leaks];
     }
 }
 
+static void take_in(branches *b, const descent *d)
+{
+    branch_sample *s = &b->sample;
+    s->sum[0] += d->value;
+    s->squares[0] += d->value * d->value;
+    s->sum[1] += d->lost;
+    s->squares[1] += d->lost * d->lost;
+    s->count++;
+}
+
+static void note(branches *b, int node, const descent *d)
+{
+    tree_node *n = &b->tree.nodes[node];
+    n->likely += d->value;
+    n->lost_likely += d->lost;
+    n->samples++;
+}
+
+/* The same with one of those that leaked holding. */
+static coaming_status turn(branches *b, int node, const descent *with, double chance,
+                           coaming_error *error)
+{
+    descent without = *with;
+    double among = (double)with->leaked;
+    int link = b->sampled[(size_t)(fraction(with->seed) * among)];
+    double weight = chance * among / b->terms.leaks[link];
+    without.held = link;
+    coaming_status status = descend(b, node, &without, error);
+    b->sampled_turn[0][link] += weight * (with->value - without.value);
+    b->sampled_turn[1][link] += weight * (with->lost - without.lost);
+    b->decided[link] = true;
+    return status;
+}
+
 /* The open nodes and the sums of their chances up to each. Returns how many they are. */
-static size_t list_open(const tree *t, int *nodes, double *sums)
+static size_t list_open(tree *t, int *nodes, double *sums)
 {
     double sum = 0;
     size_t count = 0;
-    for (size_t i = 0; i < t->queue_count; i++) {
-        const tree_node *n = &t->nodes[t->queue[i]];
-        if (!(n->chance > 0))
+    for (size_t i = 0; i < t->node_count; i++) {
+        tree_node *n = &t->nodes[i];
+        n->early_chance = n->chance;
+        if (!n->open)
             continue;
-        nodes[count] = t->queue[i];
+        nodes[count] = (int)i;
         sums[count++] = sum += n->chance;
     }
     return count;
 }
 
-static void take_in(branch_sample *s, double value, double lost)
+/* Where a closure holds that is likelier to leak, the chance is small, but much of what hangs on that
+ * closure is there: one sample each, for the guess of gains alone. */
+static coaming_status sample_unlikely(branches *b, const int *nodes, size_t count, uint64_t seed,
+                                      coaming_error *error)
 {
-    s->sum[0] += value;
-    s->squares[0] += value * value;
-    s->sum[1] += lost;
-    s->squares[1] += lost * lost;
-    s->count++;
+    double least = b->sample.open / (double)b->terms.samples;
+    for (size_t i = 0; i < count; i++) {
+        descent d = {.seed = seed ^ (0x9fb21c651e98df25u * (i + 1)), .held = -1};
+        const tree_node *n = &b->tree.nodes[nodes[i]];
+        if (n->samples || n->reach < least || n->reach < 2 * n->chance)
+            continue;
+        coaming_status status = descend(b, nodes[i], &d, error);
+        if (status != COAMING_OK)
+            return status;
+        note(b, nodes[i], &d);
+    }
+    return COAMING_OK;
 }
 
 coaming_status branches_sample(branches *b, coaming_error *error)
 {
     tree *t = &b->tree;
-    b->sample = (branch_sample){0};
-    int *nodes = arena_new(&t->memory, t->queue_count, sizeof *nodes);
-    double *sums = arena_new(&t->memory, t->queue_count, sizeof *sums);
-    if (!nodes || !sums)
+    int *nodes = arena_new(&t->memory, t->node_count, sizeof *nodes);
+    double *sums = arena_new(&t->memory, t->node_count, sizeof *sums);
+    if (!nodes || !sums || !branches_spread_chances(b))
         return error_memory(error);
     size_t count = list_open(t, nodes, sums), at = 0;
-    uint64_t state = 1;
-    for (size_t i = 0; i < b->opened_count; i++)
-        state = (state ^ (uint64_t)b->opened[i]) * 1099511628211u;
-    double place = draw(&state);
+    double wanted = (double)b->terms.samples;
+    const tree_place *start = &t->places[t->nodes[b->root].place];
+    uint64_t seed = 1;
+    for (size_t i = 0; i < start->count; i++)
+        seed = (seed ^ (uint64_t)start->spaces[i]) * 1099511628211u;
+    b->sample.open = count ? sums[count - 1] : 0;
     for (size_t i = 0; count && i < b->terms.samples; i++) {
-        double wanted = ((double)i + place) / (double)b->terms.samples * sums[count - 1];
-        const tree_node *end = NULL;
-        while (at + 1 < count && sums[at] <= wanted)
+        double place = ((double)i + fraction(seed)) / wanted * b->sample.open;
+        descent d = {.seed = seed + (i + 1) * 0xd1342543de82ef95u, .held = -1};
+        while (at + 1 < count && sums[at] <= place)
             at++;
-        coaming_status status = descend(b, nodes[at], &state, &end, error);
+        coaming_status status = descend(b, nodes[at], &d, error);
+        take_in(b, &d);
+        note(b, nodes[at], &d);
+        if (status == COAMING_OK && d.leaked && i % b->terms.turn_every == 0)
+            status = turn(b, nodes[at], &d, b->sample.open / wanted * (double)b->terms.turn_every,
+                          error);
         if (status != COAMING_OK)
             return status;
-        take_in(&b->sample, (end->value.low + end->value.high) / 2,
-                (end->lost.low + end->lost.high) / 2);
     }
-    b->sample.open = count ? sums[count - 1] : 0;
-    return COAMING_OK;
+    return count ? sample_unlikely(b, nodes, count, seed, error) : COAMING_OK;
 }

@@ -12,6 +12,7 @@
 #include "analyse/survival/answers.h"
 #include "analyse/survival/cases.h"
 #include "analyse/survival/damage.h"
+#include "analyse/survival/expected.h"
 #include "base/error.h"
 #include "base/order.h"
 
@@ -32,11 +33,13 @@ struct coaming_survival {
     size_t zone_count;
     coaming_survival_closure *closures;
     size_t closure_count;
+    expectation *expected; /* NULL: not worked out */
 };
 
 coaming_survival_options coaming_survival_options_default(void)
 {
-    return (coaming_survival_options){COAMING_NO_CONDITION, COAMING_NO_LOADING, true, 0.001};
+    return (coaming_survival_options){COAMING_NO_CONDITION, COAMING_NO_LOADING, true, 0.001,
+                                      COAMING_SURVIVAL_WORK};
 }
 
 void coaming_survival_free(coaming_survival *v)
@@ -45,6 +48,7 @@ void coaming_survival_free(coaming_survival *v)
         return;
     for (int i = 0; i < TOGETHER_MOST; i++)
         arena_free(&v->answers[i]);
+    expectation_free(v->expected);
     arena_free(&v->memory);
     memory_free(v->cases);
     memory_free(v);
@@ -105,15 +109,16 @@ const coaming_survival_closure *coaming_survival_closure_get(const coaming_survi
 
 size_t coaming_survival_way_count(const coaming_survival *v)
 {
-    (void)v;
-    return 0;
+    size_t count = 0;
+    if (v->expected)
+        expectation_ways(v->expected, &count);
+    return count;
 }
 
 const coaming_survival_way *coaming_survival_way_get(const coaming_survival *v, size_t index)
 {
-    (void)v;
-    (void)index;
-    return NULL;
+    size_t count = 0;
+    return v->expected ? &expectation_ways(v->expected, &count)[index] : NULL;
 }
 
 /* --- one loading at work --- */
@@ -288,6 +293,14 @@ static void count_zones(const work *w, const damage_case *c, const coaming_survi
     }
 }
 
+static void add_limits(coaming_survival_limits *to, const coaming_survival_limits *part,
+                       double share)
+{
+    to->value += share * part->value;
+    to->low += share * part->low;
+    to->high += share * part->high;
+}
+
 static void count_case(const work *w, const coaming_survival_case *c, double share)
 {
     coaming_survival_index *all = &w->v->index;
@@ -301,6 +314,21 @@ static void count_case(const work *w, const coaming_survival_case *c, double sha
 
 static const coaming_survival_limits unknown = {NAN, NAN, NAN};
 
+static void expect_case(const work *w, const damage_case *c, coaming_survival_case *out,
+                        double share)
+{
+    coaming_survival_index *all = &w->v->index;
+    coaming_survival_loading *loading = &w->v->loadings[w->loading];
+    expected_case as = {.s = unknown, .lost = unknown};
+    if (w->v->expected)
+        expectation_add(w->v->expected, c, w->v->count, share, &as);
+    out->expected = as.known ? as.s : unknown;
+    out->lost = as.known ? as.lost : unknown;
+    add_limits(&all->expected, &as.s, share);
+    add_limits(&all->lost_expected, &as.lost, share);
+    add_limits(&loading->expected, &as.s, c->weight / 2);
+}
+
 static coaming_status add_case(const work *w, const damage_case *c, coaming_error *error)
 {
     coaming_survival *v = w->v;
@@ -311,9 +339,7 @@ static coaming_status add_case(const work *w, const damage_case *c, coaming_erro
                                  .penetration = c->penetration,
                                  .height = c->height,
                                  .weight = c->weight,
-                                 .loading = (int)w->loading,
-                                 .expected = unknown,
-                                 .lost = unknown};
+                                 .loading = (int)w->loading};
     for (int state = 0; state < COAMING_ANSWERS; state++) {
         const set_answer *a = answer_of(w, c, worst_extent(w, c, state));
         out.s[state] = a->s[state];
@@ -329,6 +355,7 @@ static coaming_status add_case(const work *w, const damage_case *c, coaming_erro
         status = find_turning(w, c, answer_of(w, c, worst), &out, share, error);
     if (status != COAMING_OK)
         return status;
+    expect_case(w, c, &out, share);
     count_zones(w, c, &out, share);
     count_case(w, &out, share);
     if (!MEMORY_ROOM(v->cases, v->count, v->capacity))
@@ -390,6 +417,9 @@ static coaming_status do_loading(work *w, coaming_error *error)
             settler_new(v->ship, v->options.condition, v->numbers[w->loading], &w->settler, error);
     if (status == COAMING_OK)
         status = answer_cases(w, error);
+    if (status == COAMING_OK && v->expected)
+        status =
+            expectation_begin(v->expected, w->settler, w->sets, &w->list, loading->share, error);
     for (size_t i = 0; status == COAMING_OK && i < w->list.count; i++)
         status = add_case(w, &w->list.cases[i], error);
     return status;
@@ -405,8 +435,7 @@ static void put_loading(coaming_survival *v, int number, double share)
         (coaming_survival_loading){.id = l ? l->id : NULL,
                                    .name = l ? l->name : NULL,
                                    .share = share,
-                                   .draught = l ? l->draught : v->ship->draught,
-                                   .expected = unknown};
+                                   .draught = l ? l->draught : v->ship->draught};
 }
 
 /* Which loading has a role; -1: none. */
@@ -484,7 +513,6 @@ static void require(coaming_survival *v, const damage_cases *sets)
     all->passenger = persons >= PASSENGERS;
     all->required = all->passenger ? damage_required_passenger(all->length, persons)
                                    : damage_required_cargo(all->length);
-    all->expected = all->lost_expected = unknown;
 }
 
 static int order_closures(const void *left, const void *right)
@@ -494,6 +522,8 @@ static int order_closures(const void *left, const void *right)
         return a->tested_gain > b->tested_gain ? -1 : 1;
     if (a->turned != b->turned)
         return a->turned > b->turned ? -1 : 1;
+    if (a->index_gain.value > b->index_gain.value || a->index_gain.value < b->index_gain.value)
+        return a->index_gain.value > b->index_gain.value ? -1 : 1;
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
@@ -501,7 +531,9 @@ static void sort_closures(coaming_survival *v)
 {
     size_t kept = 0;
     for (size_t i = 0; i < v->ship->closure_count; i++)
-        if (fabs(v->closures[i].tested_gain) > NO_GAIN || v->closures[i].turned > 0)
+        if (fabs(v->closures[i].tested_gain) > NO_GAIN || v->closures[i].turned > 0 ||
+            fabs(v->closures[i].index_gain.value) > NO_GAIN ||
+            fabs(v->closures[i].lost_gain.value) > NO_GAIN)
             v->closures[kept++] = v->closures[i];
     v->closure_count = kept;
     qsort(v->closures, kept, sizeof *v->closures, order_closures);
@@ -519,9 +551,19 @@ static coaming_status begin_closures(coaming_survival *v, coaming_error *error)
 }
 
 /* Sums of shares may stand above 1 by rounding. */
+static coaming_survival_limits trimmed(coaming_survival_limits l)
+{
+    return (coaming_survival_limits){l.value > 1 ? 1 : l.value, l.low > 1 ? 1 : l.low,
+                                     l.high > 1 ? 1 : l.high};
+}
+
 static void trim(coaming_survival *v)
 {
     coaming_survival_index *all = &v->index;
+    all->expected = trimmed(all->expected);
+    all->lost_expected = trimmed(all->lost_expected);
+    for (size_t i = 0; i < v->loading_count; i++)
+        v->loadings[i].expected = trimmed(v->loadings[i].expected);
     for (int state = 0; state < COAMING_ANSWERS; state++) {
         all->index[state] = fmin(all->index[state], 1);
         all->lost[state] = fmin(all->lost[state], 1);
@@ -558,6 +600,9 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
         work_free(&w);
     }
     if (status == COAMING_OK) {
+        if (v->expected)
+            expectation_gains(v->expected, v->closures);
+        v->index.expected_error = v->expected ? expectation_error(v->expected) : NAN;
         trim(v);
         sort_closures(v);
     }
@@ -576,7 +621,11 @@ coaming_status coaming_survival_new(const coaming_ship *ship,
         return error_memory(error);
     v->ship = ship;
     v->options = *options;
-    coaming_status status = do_all(v, error);
+    coaming_status status = COAMING_OK;
+    if (options->expected)
+        status = expectation_new(ship, options, &v->expected, error);
+    if (status == COAMING_OK)
+        status = do_all(v, error);
     if (status == COAMING_OK)
         *survival = v;
     else

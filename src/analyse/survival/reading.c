@@ -57,18 +57,38 @@ static branch_limits mixed(branch_limits holds, branch_limits leaks, double p)
                            (1 - p) * holds.high + p * leaks.high};
 }
 
-/* Of what is open the mean of the samples, else the middle of the limits. */
+int *branches_spread_chances(branches *b)
+{
+    tree *t = &b->tree;
+    int *order = arena_new(&t->memory, t->node_count, sizeof *order);
+    int *left = arena_new(&t->memory, t->node_count, sizeof *left);
+    if (!order || !left)
+        return NULL;
+    sort_nodes(t, b->root, order, left);
+    spread_chances(b, order);
+    return order;
+}
+
+static double mean_of(const branch_sample *s, int which)
+{
+    return s->sum[which] / (double)s->count;
+}
+
+/* A node whose value is known, or one that was open: then the samples that began there and a little
+ * of the mean of all; without samples the middle of the limits. */
 static void guess(const branches *b, tree_node *n)
 {
     const branch_sample *s = &b->sample;
-    bool sampled = n->open && s->count;
-    double count = (double)s->count;
+    bool was_open = n->open || n->late;
+    const double own = 0.25; /* what the mean of all counts as, in samples */
+    double count = (double)n->samples + own;
+    if (was_open && s->count) {
+        n->likely = (n->likely + own * mean_of(s, 0)) / count;
+        n->lost_likely = (n->lost_likely + own * mean_of(s, 1)) / count;
+        return;
+    }
     n->likely = (n->value.low + n->value.high) / 2;
     n->lost_likely = (n->lost.low + n->lost.high) / 2;
-    if (sampled) {
-        n->likely = fmin(fmax(s->sum[0] / count, n->value.low), n->value.high);
-        n->lost_likely = fmin(fmax(s->sum[1] / count, n->lost.low), n->lost.high);
-    }
 }
 
 static void gather_values(branches *b, const int *order)
@@ -76,15 +96,17 @@ static void gather_values(branches *b, const int *order)
     tree *t = &b->tree;
     for (size_t i = t->node_count; i-- > 0;) {
         tree_node *n = &t->nodes[order[i]];
-        if (n->child[0] < 0) {
+        if (n->child[0] < 0 || n->late)
             guess(b, n);
+        if (n->child[0] < 0)
             continue;
-        }
         const tree_node *holds = &t->nodes[n->child[0]];
         const tree_node *leaks = n->child[1] < 0 ? holds : &t->nodes[n->child[1]];
         double p = chance_of(b, n);
         n->value = mixed(holds->value, leaks->value, p);
         n->lost = mixed(holds->lost, leaks->lost, p);
+        if (n->late)
+            continue;
         n->likely = (1 - p) * holds->likely + p * leaks->likely;
         n->lost_likely = (1 - p) * holds->lost_likely + p * leaks->lost_likely;
     }
@@ -109,10 +131,12 @@ static void add_turns(branches *b)
         b->decided[n->link] = true;
         b->turn[0][n->link] += n->chance * (leaks->value.low - holds->value.high);
         b->turn[1][n->link] += n->chance * (leaks->value.high - holds->value.low);
-        b->turn[4][n->link] += n->chance * (leaks->likely - holds->likely);
-        b->turn[5][n->link] += n->chance * (leaks->lost_likely - holds->lost_likely);
         b->turn[2][n->link] += n->chance * (leaks->lost.low - holds->lost.high);
         b->turn[3][n->link] += n->chance * (leaks->lost.high - holds->lost.low);
+        if (n->late)
+            continue;
+        b->turn[4][n->link] += n->early_chance * (leaks->likely - holds->likely);
+        b->turn[5][n->link] += n->early_chance * (leaks->lost_likely - holds->lost_likely);
     }
 }
 
@@ -138,8 +162,8 @@ static coaming_status put_gains(branches *b, coaming_error *error)
         double low = b->turn[0][c] - a->other, high = b->turn[1][c] + a->other;
         branch_gain *g = &gains[a->gain_count++];
         *g = (branch_gain){.closure = (int)c, .probability = p};
-        g->likely = -p * b->turn[4][c];
-        g->lost_likely = p * b->turn[5][c];
+        g->likely = -p * (b->turn[4][c] + b->sampled_turn[0][c]);
+        g->lost_likely = p * (b->turn[5][c] + b->sampled_turn[1][c]);
         g->gain = (branch_limits){-p * high, -p * low};
         g->if_leaks =
             within((branch_limits){a->value.low + (1 - p) * low, a->value.high + (1 - p) * high}, 0,
@@ -152,14 +176,35 @@ static coaming_status put_gains(branches *b, coaming_error *error)
     return COAMING_OK;
 }
 
-/* Standard error of what the samples stand for. */
-static double sample_error(const branch_sample *s, int which)
+double sampled_error(const double sums[3], double range)
 {
-    double count = (double)s->count, mean = s->count ? s->sum[which] / count : 0;
-    if (s->count < 2)
+    double count = sums[0], mean = count > 0 ? sums[1] / count : 0;
+    if (!(count > 0))
         return 0;
-    double spread = fmax(s->squares[which] / count - mean * mean, 0);
-    return s->open * sqrt(spread / (count - 1));
+    double squares = fmax(sums[2] - count * mean * mean, 0) + range * range / 4;
+    return sqrt(squares / (count + 1) / count);
+}
+
+static double sample_error(const branch_sample *s, int which, double range)
+{
+    const double sums[] = {(double)s->count, s->sum[which], s->squares[which]};
+    return s->open * sampled_error(sums, range);
+}
+
+/* What was known before there were samples, and their mean for the rest. */
+static void put_likely(branches *b)
+{
+    const branch_sample *s = &b->sample;
+    branch_answer *a = &b->answer;
+    a->likely = s->count ? s->open * mean_of(s, 0) : 0;
+    a->lost_likely = s->count ? s->open * mean_of(s, 1) : 0;
+    for (size_t i = 0; i < b->tree.node_count; i++) {
+        const tree_node *n = &b->tree.nodes[i];
+        if (n->child[0] >= 0 || (s->count && n->open))
+            continue;
+        a->likely += n->early_chance * n->likely;
+        a->lost_likely += n->early_chance * n->lost_likely;
+    }
 }
 
 coaming_status branches_read(branches *b, coaming_error *error)
@@ -167,23 +212,20 @@ coaming_status branches_read(branches *b, coaming_error *error)
     tree *t = &b->tree;
     branch_answer *a = &b->answer;
     size_t links = b->ship->link_count;
-    int *order = arena_new(&t->memory, t->node_count, sizeof *order);
-    int *left = arena_new(&t->memory, t->node_count, sizeof *left);
-    if (!order || !left)
+    int *order = branches_spread_chances(b);
+    if (!order)
         return error_memory(error);
+    for (size_t i = 0; !b->sample.count && i < t->node_count; i++)
+        t->nodes[i].early_chance = t->nodes[i].chance;
     for (int i = 0; i < 6; i++)
         memset(b->turn[i], 0, links * sizeof *b->turn[i]);
-    memset(b->decided, 0, links * sizeof *b->decided);
-    sort_nodes(t, b->root, order, left);
-    spread_chances(b, order);
     gather_values(b, order);
     add_turns(b);
     a->value = t->nodes[b->root].value;
     a->lost = t->nodes[b->root].lost;
-    a->likely = t->nodes[b->root].likely;
-    a->lost_likely = t->nodes[b->root].lost_likely;
-    a->error = sample_error(&b->sample, 0);
-    a->lost_error = sample_error(&b->sample, 1);
+    put_likely(b);
+    a->error = sample_error(&b->sample, 0, b->most);
+    a->lost_error = sample_error(&b->sample, 1, 1);
     a->states = t->node_count;
     a->work = b->work;
     coaming_status status = put_gains(b, error);

@@ -47,7 +47,12 @@ typedef struct {
     int link;     /* decided here; -1: none, child[0] follows for sure, or nothing does */
     int child[2]; /* if it holds, if it leaks; -1: none */
     branch_limits value, lost;
-    double likely, lost_likely; /* best guesses of value and lost, once the tree is read */
+    /* Best guesses of value and lost, once the tree is read; before, sums over the samples that began
+     * here. */
+    double likely, lost_likely;
+    size_t samples;
+    bool late;                  /* what follows it was worked out by samples */
+    double early_chance;        /* before there were any */
     bool low_known, high_known; /* of STEP_GRADE: is the limit the s of a state? */
     double chance;              /* while the tree grows: what has not been handed on yet */
     double reach; /* the same with the likeliest single closure that holds taken as holding, so

@@ -40,6 +40,7 @@ static cJSON *by_state(json_document *d, const double *values, const char *const
 static void add_index(json_document *d, const coaming_survival_index *index)
 {
     cJSON *row = by_state(d, index->index, expected_keys, &index->expected);
+    json_add(d, row, "expected_error", json_number(index->expected_error));
     json_add(d, row, "required", json_number(index->required));
     json_member(d, "index", row);
     json_member(d, "required_as", json_text(index->passenger ? "passenger" : "cargo"));

@@ -10,7 +10,7 @@
 #include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
-enum { ROWS = 10 }; /* of each list, unless --top says otherwise */
+enum { ROWS = 10, WAYS = 5 }; /* of each list, unless --top says otherwise */
 
 typedef struct {
     FILE *out;
@@ -32,13 +32,24 @@ static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size
 
 /* --- the indexes --- */
 
-static void put_limits(FILE *out, const coaming_survival_limits *l)
+/* Do limits and value differ in what is shown of them? */
+static bool left_open(const coaming_survival_limits *l)
 {
     char low[SHOWN], high[SHOWN];
+    return strcmp(index_words(low, l->low), index_words(high, l->high)) != 0;
+}
+
+static void put_limits(FILE *out, const coaming_survival_limits *l, double error)
+{
+    char low[SHOWN], high[SHOWN], sampled[SHOWN];
+    if (!left_open(l))
+        return;
     index_words(low, l->low);
     index_words(high, l->high);
-    if (strcmp(low, high))
-        fprintf(out, " (between %s and %s)", low, high);
+    fprintf(out, " (for sure between %s and %s", low, high);
+    if (error > 0)
+        fprintf(out, "; sampled between them, standard error %s", index_words(sampled, error));
+    fputc(')', out);
 }
 
 static bool print_state_index(const page *p, coaming_answer state, const char *words)
@@ -58,7 +69,7 @@ static bool print_expected(const page *p)
     if (paragraph_open(&line)) {
         fprintf(line.stream, "%-7s " SURVIVAL_EXPECTED,
                 index_words(value, p->index->expected.value));
-        put_limits(line.stream, &p->index->expected);
+        put_limits(line.stream, &p->index->expected, p->index->expected_error);
         fprintf(line.stream, "; lost to %s of damage",
                 percent(lost, p->index->lost_expected.value));
     }
@@ -124,9 +135,17 @@ static bool print_more(const page *p, size_t more, const char *what)
     return !more || print_line(p->out, p->style, 2, 4, "and %zu more %s.", more, what);
 }
 
+/* Does the index as last tested hang on it? */
+static bool tested_hangs_on(const coaming_survival_closure *c)
+{
+    return fabs(c->tested_gain) > 1e-12 || c->turned > 0;
+}
+
 static bool print_hangs_on(const page *p)
 {
-    size_t count = coaming_survival_closure_count(p->v);
+    size_t all = coaming_survival_closure_count(p->v), count = 0;
+    for (size_t i = 0; i < all; i++)
+        count += tested_hangs_on(coaming_survival_closure_get(p->v, i));
     size_t most = p->rows->top ? p->rows->top : ROWS, put = 0;
     bool costs = tested_costs(p->index);
     char *words = tested_cost_words(p->index);
@@ -134,10 +153,112 @@ static bool print_hangs_on(const page *p)
     bool good =
         words && print_line(p->out, p->style, 0, 2, costs ? "%s. It hangs on:" : "%s.", words);
     free(words);
-    for (size_t i = 0; costs && good && i < count && put < most; i++, put++)
-        good = print_closure(p, coaming_survival_closure_get(p->v, i));
+    for (size_t i = 0; costs && good && i < all && put < most; i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(p->v, i);
+        if (!tested_hangs_on(c))
+            continue;
+        good = print_closure(p, c);
+        put++;
+    }
     return good &&
            (!costs || print_more(p, count - put, count - put == 1 ? "closure" : "closures"));
+}
+
+/* --- as likely as the history says --- */
+
+static int order_gains(const void *left, const void *right)
+{
+    const coaming_survival_closure *const *a = left, *const *b = right;
+    double one = (*a)->index_gain.value, two = (*b)->index_gain.value;
+    if (one > two || one < two)
+        return one > two ? -1 : 1;
+    return ((*a)->closure > (*b)->closure) - ((*a)->closure < (*b)->closure);
+}
+
+static bool print_gain(const page *p, const coaming_survival_closure *c)
+{
+    char id[SHOWN], name[SHOWN], standing[SHOWN], value[SHOWN];
+    const ship_link *l = &p->ship->links[c->closure];
+    ink colour = result_ink(coaming_closure_result(p->ship, c->closure));
+    paragraph line;
+    ink_on(p->out, p->style, colour);
+    if (paragraph_open(&line)) {
+        fprintf(line.stream, "%-6s %s %s: %s", index_words(value, c->index_gain.value),
+                shown(id, l->id, 24), shown(name, l->name, 60),
+                standing_words(standing, p->ship, c->closure));
+        if (c->index_gain.low > 0) /* else it is not sure that anything is won */
+            put_limits(line.stream, &c->index_gain, 0);
+    }
+    bool good = paragraph_close(&line, p->out, p->style, 2, 9);
+    ink_off(p->out, p->style, colour);
+    return good;
+}
+
+/* What is less is not shown by the digits of an index. */
+static const double SHOWN_GAIN = 0.00005;
+
+static bool print_gains(const page *p)
+{
+    size_t all = coaming_survival_closure_count(p->v), count = 0;
+    size_t most = p->rows->top ? p->rows->top : ROWS;
+    const coaming_survival_closure **list = memory_new(all, sizeof *list);
+    if (!list)
+        return false;
+    for (size_t i = 0; i < all; i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(p->v, i);
+        if (c->index_gain.value >= SHOWN_GAIN)
+            list[count++] = c;
+    }
+    if (count)
+        qsort(list, count, sizeof *list, order_gains);
+    bool good = true;
+    if (count) {
+        fputc('\n', p->out);
+        good = print_line(p->out, p->style, 0, 2,
+                          "As likely as her history says, what each would win of the index if it "
+                          "were sure to hold%s:",
+                          left_open(&p->index->expected) ? " (best guesses, by samples)" : "");
+    }
+    for (size_t i = 0; good && i < count && i < most; i++)
+        good = print_gain(p, list[i]);
+    good = good && print_more(p, count > most ? count - most : 0,
+                              count == most + 1 ? "closure" : "closures");
+    memory_free(list);
+    return good;
+}
+
+static bool print_way(const page *p, const coaming_survival_way *w)
+{
+    char *words = case_words(p->v, coaming_survival_get(p->v, w->which));
+    char value[SHOWN], id[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (words && paragraph_open(&line)) {
+        fprintf(line.stream, "%s of damage: %s; ", percent(value, w->probability), words);
+        for (size_t i = 0; i < w->closure_count; i++)
+            paragraph_item(&line, &started, shown(id, p->ship->links[w->closures[i]].id, 24));
+        fputs(w->closure_count > 1 ? " leak. Floods " : " leaks. Floods ", line.stream);
+        put_ids(line.stream, p->ship, w->flooded, w->flooded_count);
+        fputc('.', line.stream);
+    }
+    bool good = words && paragraph_close(&line, p->out, p->style, 2, 4);
+    free(words);
+    return good;
+}
+
+static bool print_ways(const page *p)
+{
+    size_t count = coaming_survival_way_count(p->v);
+    size_t most = p->rows->top ? p->rows->top : WAYS;
+    bool good = true;
+    if (count) {
+        fputc('\n', p->out);
+        good = print_line(p->out, p->style, 0, 2,
+                          "The likeliest ways she is lost by what leaks after damage:");
+    }
+    for (size_t i = 0; good && i < count && i < most; i++)
+        good = print_way(p, coaming_survival_way_get(p->v, i));
+    return good;
 }
 
 /* --- cases --- */
@@ -222,7 +343,8 @@ static coaming_status text_survival(const page *p, coaming_error *error)
     bool good =
         order &&
         print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
-        print_indexes(p) && print_hangs_on(p) && print_lost(p, order) && print_table(p, order) &&
+        print_indexes(p) && print_hangs_on(p) && print_gains(p) && print_ways(p) &&
+        print_lost(p, order) && print_table(p, order) &&
         print_caution(p->out, p->style, coaming_float_caution());
     memory_free(order);
     return good ? COAMING_OK : error_memory(error);
