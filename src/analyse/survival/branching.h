@@ -71,6 +71,11 @@ int *branches_spread_chances(branches *b);
 coaming_status branches_grade(branches *b, const tree_place *p, coaming_stability *out,
                               coaming_error *error);
 
+/* The place of a settled state; the node there once the closures before `next` are decided, of which
+ * the first so many of b->behind and b->held leak and hold. -1: out of memory. */
+int branches_place_from(branches *b, const settled *s);
+int branches_node_after(branches *b, int place, int next, int behind, int held);
+
 /* Works out what follows an open node. */
 coaming_status branches_expand(branches *b, int node, coaming_error *error);
 
