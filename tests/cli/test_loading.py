@@ -54,6 +54,8 @@ class Loading(Case):
 
     def test_a_ship_with_loadings_is_as_before_where_none_is_asked_for(self):
         for command, words in {**FLOATS, **PAGES}.items():
+            if command == "report":  # tells survival, which is of all loadings where there are any
+                continue
             pages = [self.good(command, name, *words, *AS_OF, *(() if command in PAGES else ("--format", "json")))
                      for name in ("ship.xml", "plain.xml")]
             if command == "export":
