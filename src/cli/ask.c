@@ -13,6 +13,12 @@ bool risk_fits(const options *o)
     return false;
 }
 
+static bool without_risk(const options *o)
+{
+    return o->measure >= COAMING_MEASURE_FREEBOARD ||
+           (o->given & OPT_RISK && (int)o->risk_method == RISK_NONE);
+}
+
 coaming_risk_options risk_asked(const options *o)
 {
     coaming_risk_options r = coaming_risk_options_default();
@@ -61,7 +67,7 @@ int ask_risk(const options *o, const coaming_ship *ship, rank_answer *a)
     coaming_status status = COAMING_OK;
     if (!(o->given & OPT_SHARE))
         status = coaming_outset_new(ship, o->query, &a->outset, &error);
-    if (status == COAMING_OK && o->measure < COAMING_MEASURE_FREEBOARD)
+    if (status == COAMING_OK && !without_risk(o))
         status = o->merge
                      ? merge(o, ship, &a->risk, &error)
                      : coaming_risk_new(ship, o->query, o->measure, NULL, &r, &a->risk, &error);

@@ -56,25 +56,26 @@ typedef uint64_t option_set;
 #define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
-#define OPT_RISK_RUN       (OPT_RISK | OPT_SEED | OPT_SAMPLES)
-#define OPT_SAMPLING       (OPT_RISK_RUN | OPT_ACCURACY)
-#define OPT_SOURCE         OPT(31)
-#define OPT_PROTECT        OPT(32)
-#define OPT_OVERLAY        OPT(33)
-#define OPT_WIDTH          OPT(34)
-#define OPT_DECK           OPT(35)
-#define OPT_PROFILE        OPT(36)
-#define OPT_CLOSURE        OPT(37)
-#define OPT_COMPACT        OPT(38)
-#define OPT_SINCE          OPT(40)
-#define OPT_STANDING       OPT(60)
-#define OPT_DATE_FORMAT    OPT(61)
-#define OPT_SPREAD         OPT(53)
-#define OPT_CASES          OPT(57)
-#define OPT_LOADING        OPT(59)
-#define OPT_LEFT_OPEN      OPT(62) /* --within, of chance */
-#define OPT_COMMON         (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
-#define OPT_TESTS          (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
+enum { RISK_NONE = COAMING_RISK_METHODS };
+#define OPT_RISK_RUN    (OPT_RISK | OPT_SEED | OPT_SAMPLES)
+#define OPT_SAMPLING    (OPT_RISK_RUN | OPT_ACCURACY)
+#define OPT_SOURCE      OPT(31)
+#define OPT_PROTECT     OPT(32)
+#define OPT_OVERLAY     OPT(33)
+#define OPT_WIDTH       OPT(34)
+#define OPT_DECK        OPT(35)
+#define OPT_PROFILE     OPT(36)
+#define OPT_CLOSURE     OPT(37)
+#define OPT_COMPACT     OPT(38)
+#define OPT_SINCE       OPT(40)
+#define OPT_STANDING    OPT(60)
+#define OPT_DATE_FORMAT OPT(61)
+#define OPT_SPREAD      OPT(53)
+#define OPT_CASES       OPT(57)
+#define OPT_LOADING     OPT(59)
+#define OPT_LEFT_OPEN   OPT(62) /* --within, of chance */
+#define OPT_COMMON      (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
+#define OPT_TESTS       (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
     (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_REPAIR |        \
      OPT_BY | OPT_NOTE | OPT_UNDO)
@@ -135,14 +136,13 @@ typedef struct {
     coaming_date as_of, today, date, since;
     coaming_measure measure;
     coaming_overlay overlay;
-    coaming_risk_method risk_method;
-    coaming_date_order dates; /* of sheets */
+    coaming_risk_method risk_method; /* or RISK_NONE */
+    coaming_date_order dates;        /* of sheets */
     unsigned share, shares;
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
     coaming_list table;
     int argument_count;
-    bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile,
-        compact, cases;
+    bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile, compact, cases;
     bool sized; /* has --size been given? */
 } options;
 

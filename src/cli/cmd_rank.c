@@ -31,6 +31,10 @@ static bool asked_well(const options *o)
         complain("--merge needs the files that --share wrote");
     else if (!o->merge && o->argument_count)
         complain("'%s' is one word too many; see 'coaming rank --help'", o->arguments[0]);
+    else if (o->given & OPT_RISK && (int)o->risk_method == RISK_NONE &&
+             (part || o->explain ||
+              o->given & (OPT_BY_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)))
+        complain("--risk=none leaves out what the other options ask of it");
     else if (o->merge && o->given & OPT_SAMPLING)
         complain("--risk, seed and samples of a merge are those of its parts");
     else

@@ -134,9 +134,10 @@ const option_row option_rows[] = {
     FLAG(BY_RISK, "by-risk", "greatest gain of a repair first, not greatest consequence", by_risk),
     ROW(EXPLAIN, "explain", "CLOSURE", "how likely it leaks, step by step, and its importance",
         TEXT(explain), NULL, IDS(CLOSURES)),
-    WORD(RISK, "risk", "WORD",
-         "exact, sampled, or auto (default): exact if its tables fit into 64 MiB",
-         coaming_risk_method, risk_method, words_of_risk, 0, NULL),
+    WORD(
+        RISK, "risk", "WORD",
+        "exact, sampled, or auto (default): exact if its tables fit into 64 MiB; of rank also none",
+        coaming_risk_method, risk_method, words_of_risk, 0, NULL),
     ROW(SEED, "seed", "N", "of the samples (default: 1)", WHOLE(seed, 0, UINT64_MAX),
         "a whole number, 0 or more", NOTHING),
     ROW(SAMPLES, "samples", "N",

@@ -66,7 +66,8 @@ const char *words_of_overlay(const command *c, int code)
 
 const char *words_of_risk(const command *c, int code)
 {
-    (void)c;
+    if (code == RISK_NONE && c->takes & OPT_EXPLAIN) /* of a ranking it can be left out */
+        return "none";
     return code < COAMING_RISK_METHODS ? coaming_risk_method_word((coaming_risk_method)code) : NULL;
 }
 

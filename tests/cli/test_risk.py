@@ -248,6 +248,22 @@ class Importance(Risk):
         for row in told["closures"]:
             self.near(row["fussell_vesely"], 2 / 3)
 
+    def test_none_leaves_risk_out_and_nothing_else(self):
+        text = arrangement(space("a", 1), space("b", 2), closure("V", "a sea", leaking(0.1)),
+                           closure("D", "a b", leaking(0.5)))
+        whole, bare = self.rank(text), self.rank(text, "--risk", "none")
+        self.assertGreater(whole["expected_loss"], 0)
+        for key in ("risk_level", "expected_loss", "method", "standard_error", "samples"):
+            self.assertIsNone(bare[key])
+        for with_risk, row in zip(whole["closures"], bare["closures"], strict=True):
+            self.assertIsNone(row["risk"])
+            for key in ("closure", "consequence", "exposes", "leak_probability"):
+                self.assertEqual(row[key], with_risk[key])
+        for more in (("--by-risk",), ("--explain", "D"), ("--seed", "3"), ("--samples", "200"),
+                     ("--within", "1%"), ("--share", "1/2")):
+            self.one_line(USAGE, "rank", "ship.xml", *AS_OF, "--risk", "none", *more,
+                          says=("--risk=none",))
+
     def test_all_that_is_lost_comes_through_it(self):
         """No reduction worth, whatever rounding has left; and never an error of 0 of samples."""
         dice = random.Random(4)

@@ -144,7 +144,8 @@ static bool same_node(const tree_node *a, const tree_node *b)
 {
     return a->hash == b->hash && a->place == b->place && a->step == b->step && a->next == b->next &&
            a->leaking == b->leaking && a->holding == b->holding &&
-           !memcmp(a->marked, b->marked, (size_t)(a->leaking + a->holding) * sizeof a->marked[0]);
+           !memcmp(a->marked, b->marked,
+                   ((size_t)a->leaking + (size_t)a->holding) * sizeof a->marked[0]);
 }
 
 int tree_node_of(tree *t, const tree_node *pattern)
@@ -152,11 +153,11 @@ int tree_node_of(tree *t, const tree_node *pattern)
     tree_node n = *pattern;
     int key[] = {n.place, n.step, n.next, n.leaking};
     n.hash = mix(mix(HASH_START, key, sizeof key / sizeof key[0]), n.marked,
-                 (size_t)(n.leaking + n.holding));
+                 (size_t)n.leaking + (size_t)n.holding);
     for (int i = t->node_heads[n.hash % t->heads]; i >= 0; i = t->nodes[i].chain)
         if (same_node(&t->nodes[i], &n))
             return i;
-    n.marked = copy_list(t, n.marked, (size_t)(n.leaking + n.holding));
+    n.marked = copy_list(t, n.marked, (size_t)n.leaking + (size_t)n.holding);
     if (!n.marked || !more_heads(t) || !MEMORY_ROOM(t->nodes, t->node_count, t->node_room))
         return -1;
     int *head = &t->node_heads[n.hash % t->heads];
