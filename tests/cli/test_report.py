@@ -447,11 +447,11 @@ class Survival(Reported):
                          ["as built", "as last tested", "if untested closures leak"])
         self.assertEqual([r[1:] for r in rows[:3]],
                          [[self.index(index[s]), share(lost[s])] for s in self.STATES])
-        if index["expected"] is not None:
-            low, high = (self.index(index[f"expected_{end}"]) for end in ("low", "high"))
-            between = f" ({low} to {high})" if low != high else ""
-            self.assertEqual(rows[3][1], self.index(index["expected"]) + between)
-        self.assertEqual(len(rows), 3 + (index["expected"] is not None))
+        low, high = (self.index(index[f"expected_{end}"]) for end in ("low", "high"))
+        self.assertEqual(rows[3][1:], [self.index(index["expected"]), share(lost["probability"])])
+        self.assertIn(f"for sure between {low} and {high}", rows[3][0])
+        self.assertIn(f"standard error {self.index(index['expected_error'])}", rows[3][0])
+        self.assertEqual(len(rows), 4)
         self.assertEqual(len({r[1] for r in rows[:3]}), 3)
         self.assertEqual(self.asked.table("survival-loadings"),
                          [[l["loading"], share(l["share"]), *(self.index(l["index"][s])
@@ -467,7 +467,9 @@ class Survival(Reported):
         text = words(self.asked.sections["survival"])
         self.assertIn(f"cost her {self.index(index['as_built'] - index['as_tested'])} of the index "
                       "as built", text)
-        expected = self.answer["closures"]
+        expected = [c for c in self.answer["closures"]
+                    if abs(c["tested_gain"]) > 1e-12 or c["turned"] > 0]
+        self.assertLess(len(expected), len(self.answer["closures"]))
         rows = self.asked.table("survival-closures")
         self.assertGreater(len(rows), 3)
         self.assertEqual([[r[0].split()[0], r[3]] for r in rows],
@@ -510,6 +512,31 @@ class Survival(Reported):
             zones = [int(n) for n in re.findall(r"[0-9]+", where)]
             self.assertIn((zones[0], zones[-1],
                            *(worse.split(", ") if worse != "none alone" else ())), said)
+
+    def test_what_each_closure_would_win_comes_greatest_first(self):
+        gains = sorted((-c["index_gain"], c["closure"], c) for c in self.answer["closures"]
+                       if self.index(c["index_gain"]) not in ("0", "-0"))
+        rows = self.asked.table("survival-gains")
+        self.assertEqual(len(rows), self.MOST_CLOSURES)
+        self.assertIn(f"And {len(gains) - len(rows)} closures more.",
+                      words(self.asked.sections["survival"]))
+        self.assertEqual([[r[0].split()[0], r[2]] for r in rows],
+                         [[closure, self.index(-gain)] for gain, closure, _ in gains[:len(rows)]])
+        for row, (_, _, c) in zip(rows, gains):
+            low, high = (self.index(c[f"index_gain_{end}"]) for end in ("low", "high"))
+            self.assertEqual(f"for sure between {low} and {high}" in row[3],
+                             c["index_gain_low"] > 0 and low != high)
+
+    def test_the_likeliest_ways_are_those_of_the_command(self):
+        rows, ways = self.asked.table("survival-ways"), self.answer["ways"]
+        self.assertEqual(len(rows), 10)
+        self.assertGreaterEqual(len(ways), 10)
+        for row, way in zip(rows, ways):
+            case = self.answer["cases"][way["case"]]
+            self.assertEqual(row[0], share(way["probability"]))
+            self.assertEqual(row[2].split(", "), case["opened"])
+            self.assertEqual(row[3].split(", "), way["closures"])
+            self.assertTrue(row[1].startswith(f"{case['loading']}, {case['side']}, zone"))
 
     def test_the_picture_numbers_the_closures_of_the_list(self):
         figure = next(self.asked.all("figure", self.asked.sections["survival"]))

@@ -59,18 +59,9 @@ static coaming_status put_sentence(const report *r, char *words, const char *end
 
 /* --- the indexes --- */
 
-/* "0.61 (0.602 to 0.618)": where the limits can be told apart. */
-static void put_between(FILE *out, const coaming_survival_limits *l)
-{
-    char value[SHOWN], low[SHOWN], high[SHOWN];
-    markup_put(out, "<td class=\"number\">%s", index_words(value, l->value));
-    if (strcmp(index_words(low, l->low), index_words(high, l->high)))
-        markup_put(out, " (%s to %s)", low, high);
-    fputs("</td>", out);
-}
-
 static void put_states(const report *r, const coaming_survival_index *index)
 {
+    char limits[SHOWN];
     bool expected = !isnan(index->expected.value);
     html_table(r->out, "survival-index", "Index of subdivision (1: survives all damage counted)",
                "Her closures|#Index|#Lost to, of all damage", COAMING_ANSWERS + expected);
@@ -81,8 +72,9 @@ static void put_states(const report *r, const coaming_survival_index *index)
         fputs("</tr>\n", r->out);
     }
     if (expected) {
-        markup_put(r->out, "<tr><th scope=\"row\">%s</th>", SURVIVAL_EXPECTED);
-        put_between(r->out, &index->expected);
+        markup_put(r->out, "<tr><th scope=\"row\">%s%s</th>", SURVIVAL_EXPECTED,
+                   limit_words(limits, &index->expected, index->expected_error));
+        put_index(r->out, index->expected.value);
         put_share(r->out, index->lost_expected.value);
         fputs("</tr>\n", r->out);
     }
@@ -109,33 +101,65 @@ static void put_loadings(const report *r, const coaming_survival *v)
 
 /* --- what the difference hangs on --- */
 
-static void put_closures(const report *r, const coaming_survival *v)
+static void put_closure(const report *r, const coaming_survival_closure *c)
 {
-    size_t count = coaming_survival_closure_count(v);
-    size_t most = count < CLOSURES_MOST ? count : CLOSURES_MOST;
-    bool expected = !isnan(coaming_survival_get_index(v)->expected.value);
+    fputs("<tr><th scope=\"row\">", r->out);
+    report_closure(r, c->closure);
+    fputs("</th><td>", r->out);
+    report_result(r->out, r->ship, c->closure);
+    fputs("</td>", r->out);
+}
+
+static void put_hangs_on(const report *r, const coaming_survival *v)
+{
     char gain[SHOWN];
+    size_t all = coaming_survival_closure_count(v), count = 0, put = 0;
+    for (size_t i = 0; i < all; i++)
+        count += tested_hangs_on(coaming_survival_closure_get(v, i));
     if (!count)
         return;
+    size_t most = count < CLOSURES_MOST ? count : CLOSURES_MOST;
     html_table(r->out, "survival-closures", "Closures that it hangs on",
-               expected ? "Closure|Stands|What it costs the index|#Lost by it, of all "
-                          "damage|#Sure to hold, it adds to what is expected"
-                        : "Closure|Stands|What it costs the index|#Lost by it, of all damage",
-               most);
-    for (size_t i = 0; i < most; i++) {
+               "Closure|Stands|What it costs the index|#Lost by it, of all damage", most);
+    for (size_t i = 0; put < most; i++) {
         const coaming_survival_closure *c = coaming_survival_closure_get(v, i);
-        fputs("<tr><th scope=\"row\">", r->out);
-        report_closure(r, c->closure);
-        fputs("</th><td>", r->out);
-        report_result(r->out, r->ship, c->closure);
-        markup_put(r->out, "</td><td>%s</td>", gain_words(gain, c));
+        if (!tested_hangs_on(c))
+            continue;
+        put_closure(r, c);
+        markup_put(r->out, "<td>%s</td>", gain_words(gain, c));
         put_share(r->out, c->turned);
-        if (expected)
-            put_between(r->out, &c->index_gain);
         fputs("</tr>\n", r->out);
+        put++;
     }
     html_table_end(r->out);
     put_more(r, count - most, "closure", "closures");
+}
+
+/* --- as likely as the history says --- */
+
+static coaming_status put_gains(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    char words[SHOWN], value[SHOWN], limits[SHOWN];
+    size_t count = 0;
+    const coaming_survival_closure **list = survival_by_gain(v, &count);
+    if (!list)
+        return error_memory(error);
+    size_t most = count < CLOSURES_MOST ? count : CLOSURES_MOST;
+    if (count)
+        html_table(r->out, "survival-gains", gains_words(words, coaming_survival_get_index(v)),
+                   "Closure|Stands|#It would win|Limits", most);
+    for (size_t i = 0; i < most; i++) {
+        bool sure = list[i]->index_gain.low > 0; /* else it is not sure that anything is won */
+        put_closure(r, list[i]);
+        markup_put(r->out, "<td class=\"number\">%s</td><td>%s</td></tr>\n",
+                   index_words(value, list[i]->index_gain.value),
+                   sure ? limit_words(limits, &list[i]->index_gain, 0) : "may win nothing");
+    }
+    if (count)
+        html_table_end(r->out);
+    put_more(r, count - most, "closure", "closures");
+    memory_free(list);
+    return COAMING_OK;
 }
 
 /* --- how she is lost --- */
@@ -243,8 +267,8 @@ static coaming_status put_ways(const report *r, const coaming_survival *v, coami
     coaming_status status = COAMING_OK;
     if (!count)
         return COAMING_OK;
-    html_table(r->out, "survival-ways", "The likeliest ways that she is lost",
-               "#Likely, of all damage|Where|Opens|Leak", most);
+    html_table(r->out, "survival-ways", LIKELIEST_WAYS, "#Likely, of all damage|Where|Opens|Leak",
+               most);
     for (size_t i = 0; i < most && status == COAMING_OK; i++) {
         const coaming_survival_way *w = coaming_survival_way_get(v, i);
         const coaming_survival_case *c = coaming_survival_get(v, w->which);
@@ -301,11 +325,13 @@ static coaming_status put_survival(const report *r, const coaming_survival *v, c
         status = put_sentence(r, tested_cost_words(index), ".", error);
     if (status != COAMING_OK)
         return status;
-    put_closures(r, v);
+    put_hangs_on(r, v);
     if (tested_costs(index))
         status = put_picture(r, v, error);
     if (status == COAMING_OK)
         status = put_lost(r, v, error);
+    if (status == COAMING_OK)
+        status = put_gains(r, v, error);
     return status == COAMING_OK ? put_ways(r, v, error) : status;
 }
 

@@ -117,6 +117,67 @@ char *tested_cost_words(const coaming_survival_index *index)
     return fclose(out) == 0 ? text : NULL;
 }
 
+static bool left_open(const coaming_survival_limits *l)
+{
+    char low[SHOWN], high[SHOWN];
+    return strcmp(index_words(low, l->low), index_words(high, l->high)) != 0;
+}
+
+const char *limit_words(char buffer[SHOWN], const coaming_survival_limits *l, double error)
+{
+    char low[SHOWN], high[SHOWN], value[SHOWN], sampled[80] = "";
+    *buffer = '\0';
+    if (!left_open(l))
+        return buffer;
+    if (error > 0)
+        snprintf(sampled, sizeof sampled, "; sampled between them, standard error %.20s",
+                 index_words(value, error));
+    snprintf(buffer, SHOWN, " (for sure between %.20s and %.20s%s)", index_words(low, l->low),
+             index_words(high, l->high), sampled);
+    return buffer;
+}
+
+bool tested_hangs_on(const coaming_survival_closure *c)
+{
+    return fabs(c->tested_gain) > 1e-12 || c->turned > 0;
+}
+
+static int order_gains(const void *left, const void *right)
+{
+    const coaming_survival_closure *const *a = left, *const *b = right;
+    double one = (*a)->index_gain.value, two = (*b)->index_gain.value;
+    if (one > two || one < two)
+        return one > two ? -1 : 1;
+    return ((*a)->closure > (*b)->closure) - ((*a)->closure < (*b)->closure);
+}
+
+/* What is less is not shown by the digits of an index. */
+static const double SHOWN_GAIN = 0.00005;
+
+const coaming_survival_closure **survival_by_gain(const coaming_survival *survival, size_t *count)
+{
+    size_t all = coaming_survival_closure_count(survival);
+    const coaming_survival_closure **list = memory_new(all, sizeof *list);
+    *count = 0;
+    for (size_t i = 0; list && i < all; i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(survival, i);
+        if (c->index_gain.value >= SHOWN_GAIN)
+            list[(*count)++] = c;
+    }
+    if (*count)
+        qsort(list, *count, sizeof *list, order_gains);
+    return list;
+}
+
+const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index)
+{
+    snprintf(buffer, SHOWN,
+             "As likely as her history says, what each would win of the index if it were sure to "
+             "hold%s",
+             left_open(&index->expected) ? " (best guesses, by samples)" : "");
+    return buffer;
+}
+
 bool lost_as_tested_only(const coaming_survival_case *c)
 {
     return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&

@@ -39,6 +39,19 @@ bool tested_costs(const coaming_survival_index *index);
 /* "As last tested her closures cost her 0.1962 of the index as built", or that they do not. */
 char *tested_cost_words(const coaming_survival_index *index);
 
+/* " (for sure between 0.25 and 0.86; sampled between them, standard error 0.02)"; "" where what is
+ * shown of them does not differ. error: 0: not sampled. Returns the buffer. */
+const char *limit_words(char buffer[SHOWN], const coaming_survival_limits *limits, double error);
+
+/* Does the index as last tested hang on the closure? */
+bool tested_hangs_on(const coaming_survival_closure *c);
+/* Those that win anything of the expected index that can be shown, if they are sure to hold, greatest
+ * first; NULL when out of memory, else to be freed with memory_free. */
+const coaming_survival_closure **survival_by_gain(const coaming_survival *survival, size_t *count);
+/* Head of their list. Returns the buffer. */
+const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index);
+#define LIKELIEST_WAYS "The likeliest ways she is lost by what leaks after damage"
+
 /* Is she lost as last tested, and not as built? */
 bool lost_as_tested_only(const coaming_survival_case *c);
 /* "Lost as last tested and not as built: 230 of 3270 cases, 14.1 % of damage", or that she is so in

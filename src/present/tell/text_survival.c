@@ -32,26 +32,6 @@ static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size
 
 /* --- the indexes --- */
 
-/* Do limits and value differ in what is shown of them? */
-static bool left_open(const coaming_survival_limits *l)
-{
-    char low[SHOWN], high[SHOWN];
-    return strcmp(index_words(low, l->low), index_words(high, l->high)) != 0;
-}
-
-static void put_limits(FILE *out, const coaming_survival_limits *l, double error)
-{
-    char low[SHOWN], high[SHOWN], sampled[SHOWN];
-    if (!left_open(l))
-        return;
-    index_words(low, l->low);
-    index_words(high, l->high);
-    fprintf(out, " (for sure between %s and %s", low, high);
-    if (error > 0)
-        fprintf(out, "; sampled between them, standard error %s", index_words(sampled, error));
-    fputc(')', out);
-}
-
 static bool print_state_index(const page *p, coaming_answer state, const char *words)
 {
     char value[SHOWN], lost[SHOWN];
@@ -62,14 +42,14 @@ static bool print_state_index(const page *p, coaming_answer state, const char *w
 
 static bool print_expected(const page *p)
 {
-    char value[SHOWN], lost[SHOWN];
+    char value[SHOWN], lost[SHOWN], limits[SHOWN];
     paragraph line;
     if (isnan(p->index->expected.value))
         return true;
     if (paragraph_open(&line)) {
         fprintf(line.stream, "%-7s " SURVIVAL_EXPECTED,
                 index_words(value, p->index->expected.value));
-        put_limits(line.stream, &p->index->expected, p->index->expected_error);
+        fputs(limit_words(limits, &p->index->expected, p->index->expected_error), line.stream);
         fprintf(line.stream, "; lost to %s of damage",
                 percent(lost, p->index->lost_expected.value));
     }
@@ -135,12 +115,6 @@ static bool print_more(const page *p, size_t more, const char *what)
     return !more || print_line(p->out, p->style, 2, 4, "and %zu more %s.", more, what);
 }
 
-/* Does the index as last tested hang on it? */
-static bool tested_hangs_on(const coaming_survival_closure *c)
-{
-    return fabs(c->tested_gain) > 1e-12 || c->turned > 0;
-}
-
 static bool print_hangs_on(const page *p)
 {
     size_t all = coaming_survival_closure_count(p->v), count = 0;
@@ -166,18 +140,9 @@ static bool print_hangs_on(const page *p)
 
 /* --- as likely as the history says --- */
 
-static int order_gains(const void *left, const void *right)
-{
-    const coaming_survival_closure *const *a = left, *const *b = right;
-    double one = (*a)->index_gain.value, two = (*b)->index_gain.value;
-    if (one > two || one < two)
-        return one > two ? -1 : 1;
-    return ((*a)->closure > (*b)->closure) - ((*a)->closure < (*b)->closure);
-}
-
 static bool print_gain(const page *p, const coaming_survival_closure *c)
 {
-    char id[SHOWN], name[SHOWN], standing[SHOWN], value[SHOWN];
+    char id[SHOWN], name[SHOWN], standing[SHOWN], value[SHOWN], limits[SHOWN];
     const ship_link *l = &p->ship->links[c->closure];
     ink colour = result_ink(coaming_closure_result(p->ship, c->closure));
     paragraph line;
@@ -187,37 +152,24 @@ static bool print_gain(const page *p, const coaming_survival_closure *c)
                 shown(id, l->id, 24), shown(name, l->name, 60),
                 standing_words(standing, p->ship, c->closure));
         if (c->index_gain.low > 0) /* else it is not sure that anything is won */
-            put_limits(line.stream, &c->index_gain, 0);
+            fputs(limit_words(limits, &c->index_gain, 0), line.stream);
     }
     bool good = paragraph_close(&line, p->out, p->style, 2, 9);
     ink_off(p->out, p->style, colour);
     return good;
 }
 
-/* What is less is not shown by the digits of an index. */
-static const double SHOWN_GAIN = 0.00005;
-
 static bool print_gains(const page *p)
 {
-    size_t all = coaming_survival_closure_count(p->v), count = 0;
-    size_t most = p->rows->top ? p->rows->top : ROWS;
-    const coaming_survival_closure **list = memory_new(all, sizeof *list);
+    char words[SHOWN];
+    size_t count = 0, most = p->rows->top ? p->rows->top : ROWS;
+    const coaming_survival_closure **list = survival_by_gain(p->v, &count);
     if (!list)
         return false;
-    for (size_t i = 0; i < all; i++) {
-        const coaming_survival_closure *c = coaming_survival_closure_get(p->v, i);
-        if (c->index_gain.value >= SHOWN_GAIN)
-            list[count++] = c;
-    }
-    if (count)
-        qsort(list, count, sizeof *list, order_gains);
     bool good = true;
     if (count) {
         fputc('\n', p->out);
-        good = print_line(p->out, p->style, 0, 2,
-                          "As likely as her history says, what each would win of the index if it "
-                          "were sure to hold%s:",
-                          left_open(&p->index->expected) ? " (best guesses, by samples)" : "");
+        good = print_line(p->out, p->style, 0, 2, "%s:", gains_words(words, p->index));
     }
     for (size_t i = 0; good && i < count && i < most; i++)
         good = print_gain(p, list[i]);
@@ -253,8 +205,7 @@ static bool print_ways(const page *p)
     bool good = true;
     if (count) {
         fputc('\n', p->out);
-        good = print_line(p->out, p->style, 0, 2,
-                          "The likeliest ways she is lost by what leaks after damage:");
+        good = print_line(p->out, p->style, 0, 2, LIKELIEST_WAYS ":");
     }
     for (size_t i = 0; good && i < count && i < most; i++)
         good = print_way(p, coaming_survival_way_get(p->v, i));
@@ -340,12 +291,10 @@ static bool print_table(const page *p, const size_t *order)
 static coaming_status text_survival(const page *p, coaming_error *error)
 {
     size_t *order = survival_by_cost(p->v);
-    bool good =
-        order &&
-        print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
-        print_indexes(p) && print_hangs_on(p) && print_gains(p) && print_ways(p) &&
-        print_lost(p, order) && print_table(p, order) &&
-        print_caution(p->out, p->style, coaming_float_caution());
+    bool good = order && print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
+                print_indexes(p) && print_hangs_on(p) && print_gains(p) && print_ways(p) &&
+                print_lost(p, order) && print_table(p, order) &&
+                print_caution(p->out, p->style, coaming_float_caution());
     memory_free(order);
     return good ? COAMING_OK : error_memory(error);
 }
