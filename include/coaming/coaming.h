@@ -50,6 +50,7 @@
 #include "coaming/ship.h"
 #include "coaming/spread.h"
 #include "coaming/survival.h"
+#include "coaming/survival_parts.h"
 #include "coaming/version.h"
 
 #endif

@@ -152,7 +152,7 @@ const option_row option_rows[] = {
         "as much as is found in reasonable time)",
         PERCENT(left_open, DBL_MIN, 100), "a share such as 1%, above 0 and up to 100%", NOTHING),
     ROW(SHARE, "share", "K/N",
-        "work out share K of N of the samples and write it as a part, in JSON", OWN(take_share),
+        "work out share K of N (of samples, or cases) and write it as a part, in JSON", OWN(take_share),
         "K/N, such as 2/8: the second of eight shares", NOTHING),
     FLAG(MERGE, "merge", "put the parts together that are named after the ship", merge),
     ROW(HOURS, "hours", "H", "hours of work that there are", NUMBER(hours, DBL_MIN, DBL_MAX),

@@ -31,9 +31,9 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "survival", "plan", "rank-explain", "risk-part")
+            "history", "hold", "survival", "plan", "rank-explain", "risk-part", "survival-part")
 # Documents that a command writes if an option asks for them.
-WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank"}
+WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 
@@ -45,7 +45,6 @@ SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "risk_level", "out
 # The numbers of a floating position: all null if she does not stay afloat.
 FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
             "flooded_volume"}
-ANSWERS = ("as_built", "as_tested", "untested_leak")
 BARGE_SPACES = ("after-peak", "machinery", "hold-aft", "hold-fwd", "fore-peak")
 COUNTS = {"joints", "spaces", "rank", "dog_count", "line", "days", "late", "stop", "adjustments", "prints",
           "failures", "repairs", "log_entries", "skipped", "of_unknown_size", "samples", "share",
@@ -661,6 +660,7 @@ class Spoilt(Everything):
             "risk-part": read(run("risk-part", "--risk", "sampled", "--samples", "2048", "--share",
                                   "2/2", BARGE)),
             "survival": read(run("survival", *DEMO_LOG, "--top", "4", DEMO)),
+            "survival-part": read(run("survival-part", "--share", "1/2", BARGE)),
             "plan": read(run("plan", "--hours", "8", BARGE)),
             "plan without hours": read(run("plan", "--hours", "8", cls.ship)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),

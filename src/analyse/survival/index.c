@@ -13,8 +13,10 @@
 #include "analyse/survival/cases.h"
 #include "analyse/survival/damage.h"
 #include "analyse/survival/expected.h"
+#include "analyse/survival/parts.h"
 #include "base/error.h"
 #include "base/order.h"
+#include "coaming/likelihood.h"
 
 enum { PASSENGERS = 13 }; /* from so many persons on who are not of the crew (SOLAS I/2) */
 
@@ -34,6 +36,7 @@ struct coaming_survival {
     coaming_survival_closure *closures;
     size_t closure_count;
     expectation *expected; /* NULL: not worked out */
+    survival_parts parts;
 };
 
 coaming_survival_options coaming_survival_options_default(void)
@@ -50,6 +53,7 @@ void coaming_survival_free(coaming_survival *v)
         arena_free(&v->answers[i]);
     expectation_free(v->expected);
     arena_free(&v->memory);
+    parts_free(&v->parts);
     memory_free(v->cases);
     memory_free(v);
 }
@@ -380,21 +384,46 @@ static size_t list_sets(work *w, size_t *list)
     return count;
 }
 
-static coaming_status answer_cases(work *w, coaming_error *error)
+/* Of the list what the share does that is being worked out. */
+static size_t list_share(const work *w, size_t *list, size_t count)
+{
+    const survival_parts *p = &w->v->parts;
+    size_t kept = 0;
+    for (size_t i = 0; i < count; i++)
+        if (!p->shares || parts_share(i, p->shares) == p->share)
+            list[kept++] = list[i];
+    return kept;
+}
+
+/* Each is asked, or read from the parts; of a share it is put down. */
+static coaming_status answer_list(work *w, size_t *list, size_t count, coaming_error *error)
 {
     coaming_survival *v = w->v;
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; v->parts.read && i < count && status == COAMING_OK; i++)
+        status = parts_take(&v->parts, v->ship, i, v->answers, &w->answers[list[i]], error);
+    if (v->parts.read)
+        return status;
+    answer_terms terms = {v->ship, v->options.condition, v->numbers[w->loading], w->settler};
+    count = list_share(w, list, count);
+    status = answer_sets(&terms, w->sets, list, count, v->answers, w->answers, error);
+    for (size_t i = 0; v->parts.shares && i < count && status == COAMING_OK; i++)
+        if (!parts_put(&v->parts, &w->answers[list[i]]))
+            status = error_memory(error);
+    return status;
+}
+
+static coaming_status answer_cases(work *w, coaming_error *error)
+{
     size_t count = damage_cases_set_count(w->sets);
     size_t *list = memory_new(count, sizeof *list);
     coaming_status status = COAMING_OK;
     w->answers = memory_new(count, sizeof *w->answers);
     w->answered = memory_new(count, sizeof *w->answered);
-    if (list && w->answers && w->answered) {
-        answer_terms terms = {v->ship, v->options.condition, v->numbers[w->loading], w->settler};
-        status =
-            answer_sets(&terms, w->sets, list, list_sets(w, list), v->answers, w->answers, error);
-    } else {
+    if (list && w->answers && w->answered)
+        status = answer_list(w, list, list_sets(w, list), error);
+    else
         status = error_memory(error);
-    }
     memory_free(list);
     return status;
 }
@@ -417,6 +446,8 @@ static coaming_status do_loading(work *w, coaming_error *error)
             settler_new(v->ship, v->options.condition, v->numbers[w->loading], &w->settler, error);
     if (status == COAMING_OK)
         status = answer_cases(w, error);
+    if (v->parts.shares)
+        return status;
     if (status == COAMING_OK && v->expected)
         status =
             expectation_begin(v->expected, w->settler, w->sets, &w->list, loading->share, error);
@@ -610,9 +641,9 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
     return status;
 }
 
-coaming_status coaming_survival_new(const coaming_ship *ship,
-                                    const coaming_survival_options *options,
-                                    coaming_survival **survival, coaming_error *error)
+/* Made, and nothing worked out. */
+static coaming_status begin(const coaming_ship *ship, const coaming_survival_options *options,
+                            coaming_survival **survival, coaming_error *error)
 {
     if (!(options->within > 0 && options->within <= 1))
         return error_set(error, COAMING_USAGE, "within must be above 0 and at most 1");
@@ -621,14 +652,79 @@ coaming_status coaming_survival_new(const coaming_ship *ship,
         return error_memory(error);
     v->ship = ship;
     v->options = *options;
-    coaming_status status = COAMING_OK;
-    if (options->expected)
-        status = expectation_new(ship, options, &v->expected, error);
+    *survival = v;
+    return COAMING_OK;
+}
+
+static coaming_status finish(coaming_survival *v, coaming_status status,
+                             coaming_survival **survival, coaming_error *error)
+{
+    if (status == COAMING_OK && v->options.expected && !v->parts.shares)
+        status = expectation_new(v->ship, &v->options, &v->expected, error);
     if (status == COAMING_OK)
         status = do_all(v, error);
+    if (status == COAMING_OK)
+        status = parts_end(&v->parts, error);
     if (status == COAMING_OK)
         *survival = v;
     else
         coaming_survival_free(v);
     return status;
+}
+
+coaming_status coaming_survival_new(const coaming_ship *ship,
+                                    const coaming_survival_options *options,
+                                    coaming_survival **survival, coaming_error *error)
+{
+    coaming_survival *v = NULL;
+    coaming_status status = begin(ship, options, &v, error);
+    return status == COAMING_OK ? finish(v, status, survival, error) : status;
+}
+
+static coaming_status take_digest(coaming_survival *v, coaming_error *error)
+{
+    double *leaks = memory_new(v->ship->closure_count, sizeof *leaks);
+    if (!leaks)
+        return error_memory(error);
+    coaming_likelihood_all(v->ship, leaks);
+    v->parts.digest = parts_digest(v->ship, &v->options, leaks);
+    memory_free(leaks);
+    return COAMING_OK;
+}
+
+coaming_status coaming_survival_new_share(const coaming_ship *ship,
+                                          const coaming_survival_options *options, unsigned share,
+                                          unsigned shares, coaming_survival **survival,
+                                          coaming_error *error)
+{
+    coaming_survival *v = NULL;
+    if (share == 0 || share > shares)
+        return error_set(error, COAMING_USAGE, "there is no share %u of %u", share, shares);
+    coaming_status status = begin(ship, options, &v, error);
+    if (status != COAMING_OK)
+        return status;
+    v->parts.share = share;
+    v->parts.shares = shares;
+    return finish(v, take_digest(v, error), survival, error);
+}
+
+coaming_survival_part coaming_survival_get_part(const coaming_survival *v)
+{
+    const survival_parts *p = &v->parts;
+    return (coaming_survival_part){p->digest, p->share, p->shares, p->count, p->numbers, NULL};
+}
+
+coaming_status coaming_survival_new_from_parts(const coaming_ship *ship,
+                                               const coaming_survival_options *options,
+                                               const coaming_survival_part *parts, size_t count,
+                                               coaming_survival **survival, coaming_error *error)
+{
+    coaming_survival *v = NULL;
+    coaming_status status = begin(ship, options, &v, error);
+    if (status != COAMING_OK)
+        return status;
+    status = take_digest(v, error);
+    if (status == COAMING_OK)
+        status = parts_begin(&v->parts, parts, count, error);
+    return finish(v, status, survival, error);
 }

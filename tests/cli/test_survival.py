@@ -1,0 +1,113 @@
+#!/usr/bin/python3
+"""Survival of damage by its command: shares put together, loadings and zones that cannot be.
+
+The weights are checked by oracle_damage.py, what damage does to her by tests/unit/test_survival.c.
+Environment: COAMING, COAMING_ROOT. The ships here are invented.
+"""
+
+import json
+import sys
+import unittest
+from pathlib import Path
+
+sys.dont_write_bytecode = True  # leaves no files behind
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case  # noqa: E402
+
+
+class Shares(Case):
+    """The same bytes however a study is split; what does not fit is refused."""
+
+    ASKED = (BARGE, *AS_OF)
+
+    def part(self, share, *asked):
+        name = share.replace("/", "of") + ".json"
+        self.good("survival", *(asked or self.ASKED), "--share", share, "-o", name)
+        return name
+
+    def test_merged_is_what_one_run_says(self):
+        for form in ("text", "json", "csv"):
+            whole = self.good("survival", *self.ASKED, "--format", form)
+            for shares in (1, 2, 5):
+                parts = [self.part(f"{k}/{shares}") for k in range(shares, 0, -1)]
+                self.assertEqual(self.good("survival", *self.ASKED, "--format", form, "--merge", *parts),
+                                 whole, (form, shares))
+
+    def test_merged_is_what_one_run_says_of_a_ship_with_loadings(self):
+        asked = (DEMO, "--log", DEMO_LOG, *AS_OF, "--loading", "departure")
+        whole = self.good("survival", *asked, "--format", "json")
+        parts = [self.part(f"{k}/3", *asked) for k in (2, 1, 3)]
+        self.assertEqual(self.good("survival", *asked, "--format", "json", "--merge", *parts), whole)
+
+    def test_parts_that_do_not_fit_are_refused(self):
+        one, two = self.part("1/2"), self.part("2/2")
+        other = self.part("1/3")
+        for parts, says in (((one,), "1 of 2 shares are there"), ((one, one), "share 1 of 2, and so is"),
+                            ((one, other), "of 3 shares, but 1of2.json of 2"), ((BARGE, two), "is no part")):
+            self.one_line(INPUT, "survival", *self.ASKED, "--merge", *parts, says=[says])
+        for words in (("--condition", "towed"), ("--as-of", "2020-01-01")):
+            self.one_line(INPUT, "survival", BARGE, *words, "--merge", one, two,
+                          says=["1of2.json", "made from another ship or log"])
+
+    def test_numbers_that_cannot_be_are_refused(self):
+        one, two = self.part("1/1"), "spoilt.json"
+        document = json.loads(Path(self.folder, one).read_text())
+        numbers = document["numbers"]
+        for spoilt in (numbers[:-1], numbers + [0], [], [1.5] + numbers[1:], numbers[:1] + [9] + numbers[2:],
+                       numbers[:6] + [1e9] + numbers[7:]):
+            self.write(two, json.dumps({**document, "numbers": spoilt}))
+            self.one_line(INPUT, "survival", *self.ASKED, "--merge", two, says=["spoilt.json: is damaged"])
+
+    def test_words_that_do_not_go_together_are_misuse(self):
+        for words in (("--share", "1/2", "--merge", "a"), ("--share", "1/2", "--top", "3"), ("--merge",),
+                      ("--share", "1/2", "--cases"), ("--share", "1/2", "--format", "csv"), ("a",),
+                      ("--share", "3/2")):
+            self.one_line(USAGE, "survival", BARGE, *words, says=[])
+
+
+class Loaded(Case):
+    """Loadings and zones that cannot be, each in one line."""
+
+    def ship(self, more):
+        return self.write("ship.xml", f"""<arrangement xmlns="{SHIP_NS}" name="Box">
+<ship length="60" beam="12" depth="8" draft="4" kg="4"/>
+{more}
+<space id="a" name="A" shell="yes"><box x="0 60" y="-6 6" z="0 8"/></space>
+</arrangement>
+""")
+
+    def test_no_loading_named_deepest_is_bad_input(self):
+        path = self.ship('<loading id="one" draft="3" kg="4"/>')
+        self.one_line(INPUT, "survival", path, *AS_OF, says=["ship.xml:3", "no loading is named deepest"])
+        self.good("survival", path, *AS_OF, "--loading", "one")
+
+    def test_a_loading_that_sinks_her_is_bad_input(self):
+        path = self.ship('<loading id="one" draft="3" kg="40" index="deepest"/>')
+        done = self.run_it("survival", path, *AS_OF)
+        self.assertEqual((done.returncode, done.stdout), (INPUT, b""))
+        self.assertIn("ship.xml:3: loading one: undamaged she does not stay afloat: she capsizes",
+                      done.stderr.decode().splitlines()[-1])
+
+    def test_zones_that_overlap_or_leave_a_gap_are_bad_input(self):
+        for zones, says in ((((0, 31), (30, 60)), "overlaps the zone aft of it, from 30 to 31"),
+                            (((0, 20), (30, 60)), "no zone is from 20 to 30"),
+                            (((10, 60),), "no zone is from the after end of the hull, 0, to 10")):
+            path = self.ship("".join(f'<zone from="{a}" to="{b}"/>' for a, b in zones))
+            self.fault_in("ship.xml:3", "survival", path, *AS_OF, says=["zone: " + says])
+
+    def test_persons_set_a_required_index(self):
+        """SOLAS II-1/6 of 2009: R = 1 - 5000 / (Ls + 2.5 N + 15225), of a cargo ship from 80 m on."""
+        for persons, required in (("12", None), ("13", 1 - 5000 / (60 + 2.5 * 13 + 15225))):
+            self.ship("")
+            text = (self.folder / "ship.xml").read_text().replace(' kg="4"', f' kg="4" persons="{persons}"')
+            self.write("ship.xml", text)
+            index = self.document("survival", "ship.xml")["index"]
+            self.assertEqual(index["required"], required and self.approximately(index["required"], required))
+
+    def approximately(self, found, wanted):
+        self.assertAlmostEqual(found, wanted, places=12)
+        return found
+
+
+if __name__ == "__main__":
+    unittest.main()
