@@ -983,8 +983,8 @@ class Spoilt(Everything):
             ("hold lost", (*lost, "way"), {"closures": ["D1", "D1"]}))
 
     def positions(self):
-        """(document, path, afloat) of floating positions: of one, and of cases of all breaches."""
-        for name in ("float", "float lost", "float breaches"):
+        """(document, path, afloat) of floating positions."""
+        for name in ("float", "float lost"):
             for path, item in objects(self.documents[name]):
                 if "draught" in item:
                     yield self.documents[name], path, item["afloat"]
