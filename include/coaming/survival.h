@@ -41,6 +41,14 @@
 extern "C" {
 #endif
 
+/* How a case may turn by how her closures were last tested. Both may be: what was survived as built
+ * and is lost as last tested. */
+typedef enum {
+    COAMING_TURN_LOST,       /* grade lost as last tested, and not as built */
+    COAMING_TURN_UNSURVIVED, /* s is 0 as last tested, and above 0 as built */
+    COAMING_TURNS
+} coaming_survival_turn;
+
 /* A value that is known to lie between limits. All NaN: not worked out. */
 typedef struct {
     double value, low, high;
@@ -63,10 +71,13 @@ typedef struct {
     size_t spared_count;
     const int *flooded; /* spaces, in file order; if she is lost, up to then */
     size_t flooded_count;
-    /* Closures in file order that make the s of as tested less than that of as built: each alone,
-     * if made sound, gives some of it back; where none does, all that water came by. */
+    /* Where s as last tested is less than as built, or she is lost only then: closures in file
+     * order. Each alone, if made sound, gives some of s back, or keeps her from being lost; where
+     * none does, those that together give all of it back, and each of which is needed for that (in
+     * one of the extents that are worse). */
     const int *turned_by;
     size_t turned_by_count;
+    bool turned_together;             /* none does alone */
     coaming_survival_limits expected; /* of s, as likely as the history says */
     coaming_survival_limits lost;     /* chance that she is lost */
 } coaming_survival_case;
@@ -74,10 +85,12 @@ typedef struct {
 /* What one closure costs, in index. */
 typedef struct {
     int closure;
-    double tested_gain;                 /* what the index as last tested is more if it alone were
+    double tested_gain; /* what the index as last tested is more if it alone were
                                          * sound; less than 0 where its water takes heel off her */
-    double turned;                      /* weight of the cases that are lost as last tested, not as
-                                         * built, and turned by it */
+    double turned;      /* sum of the next two of COAMING_TURN_LOST */
+    /* Weight of the cases that so turn, and do not if it alone were sound; and of those that no
+     * closure turns back alone, and it does together with others. */
+    double turned_alone[COAMING_TURNS], turned_together[COAMING_TURNS];
     coaming_survival_limits index_gain; /* what the expected index is more if it is sure to hold */
     coaming_survival_limits lost_gain;  /* what the chance to be lost is less then */
 } coaming_survival_closure;
@@ -103,9 +116,11 @@ typedef struct {
     double expected_error;            /* standard error of its value, where that was sampled */
     double lost[COAMING_ANSWERS];     /* weight of the cases that she is lost in */
     coaming_survival_limits lost_expected;
-    double required;        /* NaN: nothing is asked of her */
-    bool passenger;         /* as which it is asked */
-    double length, breadth; /* as the formulas take them */
+    double turned[COAMING_TURNS];       /* weight of the cases that so turn */
+    size_t turned_cases[COAMING_TURNS]; /* how many */
+    double required;                    /* NaN: nothing is asked of her */
+    bool passenger;                     /* as which it is asked */
+    double length, breadth;             /* as the formulas take them */
 } coaming_survival_index;
 
 /* One of the likeliest ways that she is lost. */
@@ -150,6 +165,9 @@ coaming_survival_get_index(const coaming_survival *survival);
 COAMING_API size_t coaming_survival_count(const coaming_survival *survival);
 COAMING_API const coaming_survival_case *coaming_survival_get(const coaming_survival *survival,
                                                               size_t index);
+/* Does a case so turn? */
+COAMING_API bool coaming_survival_turned(const coaming_survival_case *damage,
+                                         coaming_survival_turn turn);
 /* Share of a case in the index: that of its loading, times half its weight. */
 COAMING_API double coaming_survival_share(const coaming_survival *survival, size_t index);
 

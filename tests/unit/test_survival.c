@@ -97,6 +97,56 @@ START_TEST(test_three_holds)
 }
 END_TEST
 
+/*
+ * 60 x 12 x 8 m, draught 3, three holds of 20 m. The middle one open: 3 x 60 / 40 = 4.5 m, afloat; two
+ * open: 3 x 60 / 20 = 9 m, over her depth, lost. Both doors have failed, so to survive damage of the
+ * middle one both have to hold.
+ */
+START_TEST(test_both_have_to_hold)
+{
+    coaming_ship *s =
+        ship_of("<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"4\"/>" BOX(
+            "a", "0 20", "-6 6", "0 8") BOX("b", "20 40", "-6 6", "0 8")
+                    BOX("c", "40 60", "-6 6", "0 8") DOOR("D1", "a b", "20", "0", "0.5", FAILED)
+                        DOOR("D2", "b c", "40", "0", "0.5", FAILED)
+                            DOOR("D3", "a b", "20", "2", "7", FAILED));
+    coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
+    const coaming_survival_index *all = coaming_survival_get_index(v);
+    double together = 0, alone[2] = {0, 0}, share = 0;
+    size_t lost = 0;
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        if (!coaming_survival_turned(c, COAMING_TURN_LOST))
+            continue;
+        lost++;
+        share += coaming_survival_share(v, i);
+        ck_assert_uint_eq(c->opened_count, 1);
+        if (c->opened[0] == 1) {
+            ck_assert(c->turned_together);
+            ck_assert_uint_eq(c->turned_by_count, 2);
+            ck_assert_int_eq(c->turned_by[0], 0);
+            ck_assert_int_eq(c->turned_by[1], 1);
+            together += coaming_survival_share(v, i);
+        } else {
+            ck_assert(!c->turned_together);
+            alone[c->opened[0] == 2] += coaming_survival_share(v, i);
+        }
+    }
+    ck_assert(together > 0.1);
+    ck_assert_double_eq_tol(all->turned[COAMING_TURN_LOST], share, 1e-12);
+    ck_assert_uint_eq(all->turned_cases[COAMING_TURN_LOST], lost);
+    ck_assert_uint_eq(coaming_survival_closure_count(v), 2); /* nothing hangs on D3 */
+    for (size_t i = 0; i < 2; i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(v, i);
+        ck_assert_double_eq_tol(c->turned_alone[COAMING_TURN_LOST], alone[c->closure], 1e-12);
+        ck_assert_double_eq_tol(c->turned_together[COAMING_TURN_LOST], together, 1e-12);
+        ck_assert_double_eq_tol(c->turned, alone[c->closure] + together, 1e-12);
+    }
+    coaming_survival_free(v);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- against plain asking --- */
 
 /* Ships with wings, a double bottom, doors in every state; turned -1: sides exchanged. */
@@ -210,8 +260,10 @@ START_TEST(test_cases_as_plainly_asked)
             CLAIM(grade == c->grade[state], "ship %d, case %zu, state %d: grade", _i, i, state);
             index[state] += coaming_survival_share(v, i) * s;
         }
-        CLAIM(c->turned_by_count == 0 || c->s[COAMING_AS_TESTED] < c->s[COAMING_AS_BUILT],
-              "ship %d, case %zu", _i, i);
+        bool worse = c->s[COAMING_AS_TESTED] < c->s[COAMING_AS_BUILT] ||
+                     coaming_survival_turned(c, COAMING_TURN_LOST);
+        CLAIM((c->turned_by_count > 0) == worse, "ship %d, case %zu: turned by %zu", _i, i,
+              c->turned_by_count);
     }
     ck_assert_double_eq_tol(weight, 1, 1e-12);
     for (int state = 0; state < COAMING_ANSWERS; state++)
@@ -227,7 +279,31 @@ START_TEST(test_cases_as_plainly_asked)
 }
 END_TEST
 
-/* What each closure gives back, over all cases asked plainly; and nothing, where it is not told. */
+/* Sums over all cases, asked plainly with one closure holding. */
+typedef struct {
+    double gain, alone[COAMING_TURNS];
+} plain_gain;
+
+static plain_gain gain_of(settler *t, const coaming_survival *v, const coaming_ship *ship, int held)
+{
+    plain_gain sum = {0};
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        double share = coaming_survival_share(v, i);
+        coaming_grade grade;
+        double s = least_s(t, c, COAMING_AS_TESTED, held, ship, &grade);
+        sum.gain += share * (s - c->s[COAMING_AS_TESTED]);
+        if (c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
+            c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST && grade != COAMING_GRADE_LOST)
+            sum.alone[COAMING_TURN_LOST] += share;
+        if (!(c->s[COAMING_AS_TESTED] > 0) && c->s[COAMING_AS_BUILT] > 0 && s > 0)
+            sum.alone[COAMING_TURN_UNSURVIVED] += share;
+    }
+    return sum;
+}
+
+/* What each closure gives back and turns alone, over all cases asked plainly; and nothing, where it
+ * is not told. */
 START_TEST(test_gains)
 {
     char *text = random_ship(900 + (uint64_t)_i, 1);
@@ -237,24 +313,89 @@ START_TEST(test_gains)
     ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
                      COAMING_OK);
     for (size_t k = 0; k < ship->closure_count; k++) {
-        double gain = 0, told = 0;
-        for (size_t i = 0; i < coaming_survival_count(v); i++) {
-            const coaming_survival_case *c = coaming_survival_get(v, i);
-            coaming_grade grade;
-            gain +=
-                coaming_survival_share(v, i) *
-                (least_s(t, c, COAMING_AS_TESTED, (int)k, ship, &grade) - c->s[COAMING_AS_TESTED]);
-        }
+        plain_gain plain = gain_of(t, v, ship, (int)k);
+        coaming_survival_closure told = {0};
         for (size_t i = 0; i < coaming_survival_closure_count(v); i++)
             if (coaming_survival_closure_get(v, i)->closure == (int)k)
-                told = coaming_survival_closure_get(v, i)->tested_gain;
-        CLAIM(fabs(gain - told) < 1e-9, "ship %d, %s: %g, not %g", _i, ship->links[k].id, told,
-              gain);
+                told = *coaming_survival_closure_get(v, i);
+        CLAIM(fabs(plain.gain - told.tested_gain) < 1e-9, "ship %d, %s: %g, not %g", _i,
+              ship->links[k].id, told.tested_gain, plain.gain);
+        for (int turn = 0; turn < COAMING_TURNS; turn++)
+            CLAIM(fabs(plain.alone[turn] - told.turned_alone[turn]) < 1e-9,
+                  "ship %d, %s, turn %d: %g, not %g", _i, ship->links[k].id, turn,
+                  told.turned_alone[turn], plain.alone[turn]);
     }
     settler_free(t);
     coaming_survival_free(v);
     coaming_ship_free(ship);
     free(text);
+}
+END_TEST
+
+static const coaming_survival_case *same_case(const coaming_survival *v,
+                                              const coaming_survival_case *c, size_t which)
+{
+    const coaming_survival_case *other = coaming_survival_get(v, which);
+    ck_assert(other->weight == c->weight && other->starboard == c->starboard &&
+              other->opened_count == c->opened_count);
+    return other;
+}
+
+/* Ship read anew, with other closures passed. */
+static coaming_survival *survival_if_sound(const char *text, const int *sound, size_t count,
+                                           size_t but, coaming_ship **ship)
+{
+    *ship = ship_of(text);
+    for (size_t i = 0; i < count; i++)
+        if (i != but)
+            (*ship)->links[sound[i]].result = COAMING_PASS;
+    return survival_of(*ship, COAMING_NO_LOADING);
+}
+
+/* Is the case back as built, with those that turn it sound, but for one of them? */
+static bool back_with(const char *text, const coaming_survival_case *c, size_t which, size_t but)
+{
+    coaming_ship *sound;
+    coaming_survival *v = survival_if_sound(text, c->turned_by, c->turned_by_count, but, &sound);
+    const coaming_survival_case *d = same_case(v, c, which);
+    bool back = !(d->s[COAMING_AS_TESTED] < c->s[COAMING_AS_BUILT] - 1e-9) &&
+                !coaming_survival_turned(d, COAMING_TURN_LOST);
+    coaming_survival_free(v);
+    coaming_ship_free(sound);
+    return back;
+}
+
+static size_t look_at_together(const char *text, uint64_t number)
+{
+    coaming_ship *ship = ship_of(text);
+    coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
+    size_t seen = 0;
+    for (size_t i = 0; i < coaming_survival_count(v) && seen < 2; i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        if (!c->turned_together)
+            continue;
+        seen++;
+        for (size_t but = 0; but <= c->turned_by_count; but++)
+            CLAIM(back_with(text, c, i, but) == (but == c->turned_by_count),
+                  "ship %d, case %zu, without %zu of %zu", (int)number, i, but, c->turned_by_count);
+    }
+    coaming_survival_free(v);
+    coaming_ship_free(ship);
+    return seen;
+}
+
+/* Those that turn a case together: with all of them sound she is as built; with one less, not. Ships
+ * without a double bottom, so that a case is one extent. */
+START_TEST(test_together)
+{
+    size_t seen = 0;
+    for (uint64_t number = 300; number < 324; number++) {
+        char *text = random_ship(number, 1);
+        if (!strstr(text, "id=\"t0\""))
+            seen += look_at_together(text, number);
+        free(text);
+    }
+    ck_assert_uint_ge(seen, 4);
 }
 END_TEST
 
@@ -477,12 +618,14 @@ int main(void)
     Suite *s = suite_create("survival");
     TCase *t = tcase_create("by hand"), *many = tcase_create("random ships");
     tcase_add_test(t, test_three_holds);
+    tcase_add_test(t, test_both_have_to_hold);
     tcase_add_test(t, test_loadings_of_the_index);
     tcase_add_test(t, test_loadings_all_alike);
     tcase_add_test(t, test_what_cannot_be_told);
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(many, test_cases_as_plainly_asked, 0, 12);
     tcase_add_loop_test(many, test_gains, 0, 6);
+    tcase_add_test(many, test_together);
     tcase_add_loop_test(many, test_mirrored, 0, 8);
     tcase_add_loop_test(many, test_expected, 0, 4);
     tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);

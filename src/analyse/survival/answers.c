@@ -21,6 +21,7 @@ typedef struct held_grade {
     int held;
     bool afloat;
     double s;
+    coaming_grade grade;
     size_t count;
     int flooded[];
 } held_grade;
@@ -34,6 +35,7 @@ typedef struct {
     arena *memory, kept;
     held_grade **places;   /* by hash of what is flooded and what holds */
     bool *holding;         /* by link, all false */
+    bool *passes;          /* by link, as last tested */
     bool *flooded;         /* by space, as last tested with nothing held */
     coaming_afloat afloat; /* likewise */
     space_set opened;      /* at work */
@@ -46,8 +48,20 @@ static coaming_status begin(answerer *a, const answer_terms *terms, settler *t, 
     *a = (answerer){.settler = t, .ship = ship, .condition = terms->condition, .memory = memory};
     a->places = arena_new(&a->kept, PLACES, sizeof *a->places);
     a->holding = arena_new(&a->kept, ship->link_count, sizeof *a->holding);
+    a->passes = arena_new(&a->kept, ship->link_count, sizeof *a->passes);
     a->flooded = arena_new(&a->kept, ship->space_count, sizeof *a->flooded);
-    return a->places && a->holding && a->flooded ? COAMING_OK : error_memory(error);
+    if (!a->places || !a->holding || !a->passes || !a->flooded)
+        return error_memory(error);
+    for (size_t i = 0; i < ship->link_count; i++)
+        a->passes[i] = link_passes(&ship->links[i], a->condition, COAMING_WATER, true, false);
+    return COAMING_OK;
+}
+
+bool answer_worse(const double s[COAMING_ANSWERS], const coaming_grade grade[COAMING_ANSWERS])
+{
+    return s[COAMING_AS_TESTED] < s[COAMING_AS_BUILT] ||
+           (grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
+            grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST);
 }
 
 static coaming_status grade(answerer *a, coaming_answer which, int held, const settled *rest,
@@ -120,16 +134,15 @@ static coaming_status keep(answerer *a, const held_grade *found, coaming_error *
     return COAMING_OK;
 }
 
-/* s as last tested, but that a closure holds; base: without that. */
-static coaming_status ask_held(answerer *a, int held, bool is_opening, double base, double *s,
-                               coaming_error *error)
+/* Fills s and grade as last tested, but that the closure holds; they begin as without that. */
+static coaming_status ask_held(answerer *a, held_answer *out, bool is_opening, coaming_error *error)
 {
+    int held = out->closure;
     const settled *rest;
     coaming_stability stability;
     coaming_status status = settle(a, COAMING_AS_TESTED, held, &rest, error);
     if (status != COAMING_OK)
         return status;
-    *s = base;
     if (!is_opening && rest->at.afloat == a->afloat &&
         !memcmp(a->flooded, settler_flooded(a->settler), a->ship->space_count * sizeof *a->flooded))
         return COAMING_OK;
@@ -137,13 +150,15 @@ static coaming_status ask_held(answerer *a, int held, bool is_opening, double ba
     asked.hash = hash_of(a, held, &asked.count);
     const held_grade *known = find(a, &asked);
     if (known) {
-        *s = known->s;
+        out->s = known->s;
+        out->grade = known->grade;
         return COAMING_OK;
     }
     status = grade(a, COAMING_AS_TESTED, held, rest, &stability, error);
     if (status != COAMING_OK)
         return status;
-    *s = asked.s = stability.s;
+    out->s = asked.s = stability.s;
+    out->grade = asked.grade = stability.grade;
     return keep(a, &asked, error);
 }
 
@@ -185,12 +200,126 @@ static coaming_status ask_each(answerer *a, const int *list, size_t count, int f
     if (!held)
         return error_memory(error);
     for (size_t i = 0; status == COAMING_OK && i < count; i++) {
-        held[i].closure = list[i];
-        status = ask_held(a, list[i], list[i] == flooding, answer->s[COAMING_AS_TESTED], &held[i].s,
-                          error);
+        held[i] =
+            (held_answer){list[i], answer->s[COAMING_AS_TESTED], answer->grade[COAMING_AS_TESTED]};
+        status = ask_held(a, &held[i], list[i] == flooding, error);
     }
     answer->held = held;
     answer->held_count = count;
+    return status;
+}
+
+/* --- with several that hold --- */
+
+/* Settled and graded as last tested, with those marked in a->holding holding. */
+static coaming_status ask_holding(answerer *a, const settled **rest, coaming_stability *stability,
+                                  coaming_error *error)
+{
+    settler_links links = {a->passes, a->opened.spaces, a->opened.count};
+    coaming_status status = settler_on(a->settler, NULL, &links, rest, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_float at = (*rest)->at;
+    grade_terms terms = {.condition = a->condition,
+                         .answer = COAMING_AS_TESTED,
+                         .detail = ARMS_FACTOR,
+                         .held = a->holding};
+    return flotation_grade(settler_flotation(a->settler), settler_flooded(a->settler), &at, &terms,
+                           stability, error);
+}
+
+/* a->passes is as last tested, and nothing of what is weakened passes as built. */
+static void set_holding(answerer *a, int link, bool holds)
+{
+    a->holding[link] = holds;
+    a->passes[link] = !holds;
+}
+
+static bool hold_more(answerer *a, int link, int *list, size_t *count)
+{
+    if (!weakened(a, link) || a->holding[link])
+        return false;
+    set_holding(a, link, true);
+    list[(*count)++] = link;
+    return true;
+}
+
+/* Holds what water comes by, until it comes by nothing that was sound as built. */
+static coaming_status hold_all(answerer *a, int *list, size_t *count, coaming_error *error)
+{
+    for (bool more = true; more;) {
+        const settled *rest;
+        coaming_stability stability;
+        coaming_status status = ask_holding(a, &rest, &stability, error);
+        if (status != COAMING_OK)
+            return status;
+        more = hold_more(a, stability.flooding_opening, list, count);
+        for (size_t i = 0; i < rest->afloat_count; i++)
+            more = hold_more(a, rest->by[i], list, count) || more;
+    }
+    return COAMING_OK;
+}
+
+/* What s loses no more than this by is not missed: rounding. */
+static const double MISSED = 1e-9;
+
+/* Lets go each that is not missed, and returns how many are left. */
+static coaming_status let_go(answerer *a, const set_answer *answer, int *list, size_t *count,
+                             coaming_error *error)
+{
+    size_t kept = 0;
+    qsort(list, *count, sizeof *list, order_ints);
+    for (size_t i = 0; i < *count; i++) {
+        const settled *rest;
+        coaming_stability without;
+        set_holding(a, list[i], false);
+        coaming_status status = ask_holding(a, &rest, &without, error);
+        if (status != COAMING_OK)
+            return status;
+        double s[COAMING_ANSWERS] = {answer->s[COAMING_AS_BUILT] - MISSED, without.s};
+        coaming_grade grade[COAMING_ANSWERS] = {answer->grade[COAMING_AS_BUILT], without.grade};
+        if (!answer_worse(s, grade))
+            continue;
+        set_holding(a, list[i], true);
+        list[kept++] = list[i];
+    }
+    *count = kept;
+    return COAMING_OK;
+}
+
+/* One that alone makes it no worse than as built; -1: none does. */
+static int enough(const set_answer *answer)
+{
+    for (size_t i = 0; i < answer->held_count; i++) {
+        double s[COAMING_ANSWERS] = {answer->s[COAMING_AS_BUILT] - MISSED, answer->held[i].s};
+        coaming_grade grade[COAMING_ANSWERS] = {answer->grade[COAMING_AS_BUILT],
+                                                answer->held[i].grade};
+        if (!answer_worse(s, grade))
+            return answer->held[i].closure;
+    }
+    return -1;
+}
+
+static coaming_status find_needed(answerer *a, set_answer *answer, coaming_error *error)
+{
+    size_t count = 0;
+    if (!answer_worse(answer->s, answer->grade))
+        return COAMING_OK;
+    int *list = arena_new(a->memory, a->ship->closure_count, sizeof *list);
+    if (!list)
+        return error_memory(error);
+    answer->needed = list;
+    list[0] = enough(answer);
+    answer->needed_count = list[0] >= 0;
+    if (answer->needed_count)
+        return COAMING_OK;
+    coaming_status status = hold_all(a, list, &count, error);
+    size_t held = count;
+    if (status == COAMING_OK)
+        status = let_go(a, answer, list, &count, error);
+    for (size_t i = 0; i < (status == COAMING_OK ? count : held); i++)
+        set_holding(a, list[i], false);
+    answer->needed_count = count;
     return status;
 }
 
@@ -246,6 +375,8 @@ static coaming_status answer_set(answerer *a, space_set opened, set_answer *answ
         memcpy(a->flooded, settler_flooded(a->settler), a->ship->space_count * sizeof *a->flooded);
         status = ask_each(a, list, count, flooding, answer, error);
     }
+    if (status == COAMING_OK)
+        status = find_needed(a, answer, error);
     memory_free(list);
     return status;
 }

@@ -6,6 +6,9 @@
  * leaking, and graded. Each closure that is weaker as tested than as built and that water came by, or
  * that ends her righting arms, is asked what she were if it held: worse, it may be, where water that
  * crosses to the other side takes heel off her. Any other may hold and nothing changes.
+ *
+ * Which are needed together: all those hold, then those as well that water comes by instead, until it
+ * comes by none; then each is left out again, in file order, that is not missed.
  */
 #ifndef ANALYSE_SURVIVAL_ANSWERS_H
 #define ANALYSE_SURVIVAL_ANSWERS_H
@@ -17,6 +20,7 @@
 typedef struct {
     int closure;
     double s; /* as last tested, but that it holds */
+    coaming_grade grade;
 } held_answer;
 
 typedef struct {
@@ -26,7 +30,14 @@ typedef struct {
     size_t flooded_count;
     const held_answer *held; /* in file order */
     size_t held_count;
+    /* Where it is worse as last tested than as built (answer_worse): those that, if all of them hold,
+     * make it no worse, none of which may be left out. In file order. */
+    const int *needed;
+    size_t needed_count;
 } set_answer;
+
+/* Is s less as last tested than as built, or is she lost only then? */
+bool answer_worse(const double s[COAMING_ANSWERS], const coaming_grade grade[COAMING_ANSWERS]);
 
 /* Of whom it is asked. */
 typedef struct {

@@ -73,6 +73,14 @@ const coaming_survival_case *coaming_survival_get(const coaming_survival *v, siz
     return &v->cases[index];
 }
 
+bool coaming_survival_turned(const coaming_survival_case *c, coaming_survival_turn turn)
+{
+    if (turn == COAMING_TURN_LOST)
+        return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
+               c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
+    return c->s[COAMING_AS_BUILT] > 0 && !(c->s[COAMING_AS_TESTED] > 0);
+}
+
 double coaming_survival_share(const coaming_survival *v, size_t index)
 {
     const coaming_survival_case *c = &v->cases[index];
@@ -135,7 +143,6 @@ typedef struct {
     case_list list;
     set_answer *answers; /* by set */
     bool *answered;
-    double *gain; /* by closure, of the case at work */
 } work;
 
 static const set_answer *answer_of(const work *w, const damage_case *c, size_t extent)
@@ -157,94 +164,156 @@ static size_t worst_extent(const work *w, const damage_case *c, int state)
     return worst;
 }
 
-static double s_if_held(const set_answer *a, int closure)
+/* As last tested, but that the closure holds; of all extents the least s and the worst grade. */
+static held_answer case_if_held(const work *w, const damage_case *c, int closure)
 {
-    for (size_t i = 0; i < a->held_count; i++)
-        if (a->held[i].closure == closure)
-            return a->held[i].s;
-    return a->s[COAMING_AS_TESTED];
+    held_answer worst = {closure, INFINITY, COAMING_GRADE_WITHIN};
+    for (size_t e = 0; e < c->extent_count; e++) {
+        const set_answer *a = answer_of(w, c, e);
+        held_answer here = {closure, a->s[COAMING_AS_TESTED], a->grade[COAMING_AS_TESTED]};
+        for (size_t i = 0; i < a->held_count; i++)
+            if (a->held[i].closure == closure)
+                here = a->held[i];
+        worst.s = fmin(worst.s, here.s);
+        worst.grade = here.grade > worst.grade ? here.grade : worst.grade;
+    }
+    return worst;
 }
 
-/* What of s a closure gives back in a case, where it then is the least of all its extents. */
-static double gain_of(const work *w, const damage_case *c, int closure, double s)
+static bool listed(const int *list, size_t count, int closure)
 {
-    double least = INFINITY;
-    for (size_t e = 0; e < c->extent_count; e++)
-        least = fmin(least, s_if_held(answer_of(w, c, e), closure));
-    return least - s;
+    for (size_t i = 0; i < count; i++)
+        if (list[i] == closure)
+            return true;
+    return false;
 }
 
-/* Fills w->gain for the closures that any extent asked about, and lists those in file order. */
-static size_t gains_of_case(const work *w, const damage_case *c, double s, int *list)
+/* The closures that any extent asked about, in file order. */
+static size_t list_asked(const work *w, const damage_case *c, held_answer *list, int *seen)
 {
     size_t count = 0;
     for (size_t e = 0; e < c->extent_count; e++) {
         const set_answer *a = answer_of(w, c, e);
-        for (size_t i = 0; i < a->held_count; i++) {
-            int closure = a->held[i].closure;
-            bool listed = false;
-            for (size_t k = 0; k < count && !listed; k++)
-                listed = list[k] == closure;
-            if (listed)
-                continue;
-            list[count++] = closure;
-            w->gain[closure] = gain_of(w, c, closure, s);
-        }
+        for (size_t i = 0; i < a->held_count; i++)
+            if (!listed(seen, count, a->held[i].closure))
+                seen[count++] = a->held[i].closure;
     }
-    qsort(list, count, sizeof *list, order_ints);
+    qsort(seen, count, sizeof *seen, order_ints);
+    for (size_t i = 0; i < count; i++)
+        list[i] = case_if_held(w, c, seen[i]);
+    return count;
+}
+
+/* The closures needed by any extent that is worse than the case is as built, in file order. */
+static size_t list_needed(const work *w, const damage_case *c, const coaming_survival_case *out,
+                          int *needed)
+{
+    size_t count = 0;
+    for (size_t e = 0; e < c->extent_count; e++) {
+        const set_answer *a = answer_of(w, c, e);
+        double s[] = {out->s[COAMING_AS_BUILT], a->s[COAMING_AS_TESTED], 0};
+        coaming_grade grade[] = {out->grade[COAMING_AS_BUILT], a->grade[COAMING_AS_TESTED],
+                                 COAMING_GRADE_WITHIN};
+        for (size_t i = 0; answer_worse(s, grade) && i < a->needed_count; i++)
+            if (!listed(needed, count, a->needed[i]))
+                needed[count++] = a->needed[i];
+    }
+    qsort(needed, count, sizeof *needed, order_ints);
     return count;
 }
 
 /* What is less than this is rounding. */
 static const double NO_GAIN = 1e-12;
 
-/* The closures that turn a case: of the list those that gain something alone, else those of the
- * extent that is worst. */
-static coaming_status keep_turning(const work *w, const set_answer *worst, const int *list,
-                                   size_t count, coaming_survival_case *out, coaming_error *error)
+/* Closures that a case is asked about. */
+typedef struct {
+    held_answer *asked;
+    size_t asked_count;
+    int *needed; /* together */
+    size_t needed_count;
+} suspects;
+
+/* Does the case still turn so, with the closure holding? */
+static bool turns_if_held(coaming_survival_turn turn, const held_answer *held)
 {
-    size_t room = count + worst->held_count, kept = 0;
-    int *turning = arena_new(&w->v->memory, room, sizeof *turning);
+    return turn == COAMING_TURN_LOST ? held->grade == COAMING_GRADE_LOST : !(held->s > 0);
+}
+
+static bool helps(const coaming_survival_case *c, const held_answer *held)
+{
+    return held->s - c->s[COAMING_AS_TESTED] > NO_GAIN ||
+           (coaming_survival_turned(c, COAMING_TURN_LOST) &&
+            !turns_if_held(COAMING_TURN_LOST, held));
+}
+
+static coaming_status keep_turning(const work *w, const suspects *of, coaming_survival_case *out,
+                                   coaming_error *error)
+{
+    size_t kept = 0;
+    int *turning = arena_new(&w->v->memory, of->asked_count + of->needed_count, sizeof *turning);
     if (!turning)
         return error_memory(error);
-    for (size_t i = 0; i < count; i++)
-        if (w->gain[list[i]] > NO_GAIN)
-            turning[kept++] = list[i];
-    for (size_t i = 0; !kept && i < worst->held_count; i++)
-        turning[i] = worst->held[i].closure;
+    for (size_t i = 0; i < of->asked_count; i++)
+        if (helps(out, &of->asked[i]))
+            turning[kept++] = of->asked[i].closure;
+    out->turned_together = !kept;
+    for (size_t i = 0; out->turned_together && i < of->needed_count; i++)
+        turning[kept++] = of->needed[i];
     out->turned_by = turning;
-    out->turned_by_count = kept ? kept : worst->held_count;
+    out->turned_by_count = kept;
     return COAMING_OK;
 }
 
-static void count_closures(const work *w, const int *list, size_t count,
-                           const coaming_survival_case *c, double share)
+static void count_turn(const work *w, const suspects *of, const coaming_survival_case *c,
+                       coaming_survival_turn turn, double share)
 {
     coaming_survival_closure *closures = w->v->closures;
-    bool turned = c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
-                  c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
-    for (size_t i = 0; i < count; i++)
-        closures[list[i]].tested_gain += share * w->gain[list[i]];
-    for (size_t i = 0; turned && i < c->turned_by_count; i++)
-        closures[c->turned_by[i]].turned += share;
+    bool alone = false;
+    if (!coaming_survival_turned(c, turn))
+        return;
+    for (size_t i = 0; i < of->asked_count; i++) {
+        if (turns_if_held(turn, &of->asked[i]))
+            continue;
+        closures[of->asked[i].closure].turned_alone[turn] += share;
+        alone = true;
+    }
+    for (size_t i = 0; !alone && i < of->needed_count; i++)
+        closures[of->needed[i]].turned_together[turn] += share;
 }
 
-static coaming_status find_turning(const work *w, const damage_case *c, const set_answer *worst,
-                                   coaming_survival_case *out, double share, coaming_error *error)
+static void count_closures(const work *w, const suspects *of, const coaming_survival_case *c,
+                           double share)
 {
-    size_t room = 0;
-    for (size_t e = 0; e < c->extent_count; e++)
-        room += answer_of(w, c, e)->held_count;
-    int *list = memory_new(room, sizeof *list);
-    if (!list)
-        return error_memory(error);
-    size_t count = gains_of_case(w, c, out->s[COAMING_AS_TESTED], list);
+    for (size_t i = 0; i < of->asked_count; i++)
+        w->v->closures[of->asked[i].closure].tested_gain +=
+            share * (of->asked[i].s - c->s[COAMING_AS_TESTED]);
+    for (int turn = 0; turn < COAMING_TURNS; turn++)
+        count_turn(w, of, c, (coaming_survival_turn)turn, share);
+}
+
+static coaming_status find_turning(const work *w, const damage_case *c, coaming_survival_case *out,
+                                   double share, coaming_error *error)
+{
+    size_t asked = 0, needed = 0;
+    for (size_t e = 0; e < c->extent_count; e++) {
+        asked += answer_of(w, c, e)->held_count;
+        needed += answer_of(w, c, e)->needed_count;
+    }
+    suspects of = {.asked = memory_new(asked, sizeof *of.asked),
+                   .needed = memory_new(asked + needed, sizeof *of.needed)};
     coaming_status status = COAMING_OK;
-    if (out->s[COAMING_AS_TESTED] < out->s[COAMING_AS_BUILT])
-        status = keep_turning(w, worst, list, count, out, error);
-    if (status == COAMING_OK)
-        count_closures(w, list, count, out, share);
-    memory_free(list);
+    if (of.asked && of.needed) {
+        of.asked_count = list_asked(w, c, of.asked, of.needed);
+        of.needed_count = list_needed(w, c, out, of.needed);
+        if (answer_worse(out->s, out->grade))
+            status = keep_turning(w, &of, out, error);
+        if (status == COAMING_OK)
+            count_closures(w, &of, out, share);
+    } else {
+        status = error_memory(error);
+    }
+    memory_free(of.asked);
+    memory_free(of.needed);
     return status;
 }
 
@@ -314,6 +383,11 @@ static void count_case(const work *w, const coaming_survival_case *c, double sha
         all->lost[state] += c->grade[state] == COAMING_GRADE_LOST ? share : 0;
         loading->index[state] += c->weight / 2 * c->s[state];
     }
+    for (int turn = 0; turn < COAMING_TURNS; turn++) {
+        bool turned = coaming_survival_turned(c, (coaming_survival_turn)turn);
+        all->turned[turn] += turned ? share : 0;
+        all->turned_cases[turn] += turned;
+    }
 }
 
 static const coaming_survival_limits unknown = {NAN, NAN, NAN};
@@ -356,7 +430,7 @@ static coaming_status add_case(const work *w, const damage_case *c, coaming_erro
     if (status == COAMING_OK)
         status = keep_spared(w, c, worst, &out, error);
     if (status == COAMING_OK)
-        status = find_turning(w, c, answer_of(w, c, worst), &out, share, error);
+        status = find_turning(w, c, &out, share, error);
     if (status != COAMING_OK)
         return status;
     expect_case(w, c, &out, share);
@@ -558,13 +632,20 @@ static int order_closures(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
+static bool hangs_on(const coaming_survival_closure *c)
+{
+    bool turned = false;
+    for (int turn = 0; turn < COAMING_TURNS; turn++)
+        turned = turned || c->turned_alone[turn] > 0 || c->turned_together[turn] > 0;
+    return turned || fabs(c->tested_gain) > NO_GAIN || fabs(c->index_gain.value) > NO_GAIN ||
+           fabs(c->lost_gain.value) > NO_GAIN;
+}
+
 static void sort_closures(coaming_survival *v)
 {
     size_t kept = 0;
     for (size_t i = 0; i < v->ship->closure_count; i++)
-        if (fabs(v->closures[i].tested_gain) > NO_GAIN || v->closures[i].turned > 0 ||
-            fabs(v->closures[i].index_gain.value) > NO_GAIN ||
-            fabs(v->closures[i].lost_gain.value) > NO_GAIN)
+        if (hangs_on(&v->closures[i]))
             v->closures[kept++] = v->closures[i];
     v->closure_count = kept;
     qsort(v->closures, kept, sizeof *v->closures, order_closures);
@@ -579,6 +660,15 @@ static coaming_status begin_closures(coaming_survival *v, coaming_error *error)
         v->closures[i] = (coaming_survival_closure){
             .closure = (int)i, .index_gain = unknown, .lost_gain = unknown};
     return COAMING_OK;
+}
+
+static void add_up_turned(coaming_survival_closure *c)
+{
+    for (int turn = 0; turn < COAMING_TURNS; turn++) {
+        c->turned_alone[turn] = fmin(c->turned_alone[turn], 1);
+        c->turned_together[turn] = fmin(c->turned_together[turn], 1);
+    }
+    c->turned = fmin(c->turned_alone[COAMING_TURN_LOST] + c->turned_together[COAMING_TURN_LOST], 1);
 }
 
 /* Sums of shares may stand above 1 by rounding. */
@@ -608,15 +698,16 @@ static void trim(coaming_survival *v)
     for (size_t i = 0; i < v->zone_count; i++)
         v->zones[i].weight = fmin(v->zones[i].weight, 1);
     for (size_t i = 0; i < v->ship->closure_count; i++)
-        v->closures[i].turned = fmin(v->closures[i].turned, 1);
+        add_up_turned(&v->closures[i]);
+    for (int turn = 0; turn < COAMING_TURNS; turn++)
+        all->turned[turn] = fmin(all->turned[turn], 1);
 }
 
 static coaming_status do_all(coaming_survival *v, coaming_error *error)
 {
     double deepest = 0;
     damage_cases *sets = NULL;
-    double *gain = arena_new(&v->memory, v->ship->closure_count, sizeof *gain);
-    coaming_status status = gain ? begin_loadings(v, &deepest, error) : error_memory(error);
+    coaming_status status = begin_loadings(v, &deepest, error);
     if (status == COAMING_OK)
         status = damage_cases_new(v->ship, deepest, &sets, error);
     if (status == COAMING_OK)
@@ -626,7 +717,7 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
     if (status == COAMING_OK)
         require(v, sets);
     for (size_t i = 0; status == COAMING_OK && i < v->loading_count; i++) {
-        work w = {.v = v, .loading = i, .sets = sets, .gain = gain};
+        work w = {.v = v, .loading = i, .sets = sets};
         status = do_loading(&w, error);
         work_free(&w);
     }

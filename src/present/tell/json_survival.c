@@ -79,6 +79,28 @@ static cJSON *zone_row(json_document *d, size_t number, const coaming_survival_z
     return row;
 }
 
+static const char *const turn_keys[COAMING_TURNS] = {"lost", "unsurvived"};
+
+static cJSON *by_turn(json_document *d, const double *values)
+{
+    cJSON *row = json_object(d);
+    for (int turn = 0; turn < COAMING_TURNS; turn++)
+        json_add(d, row, turn_keys[turn], json_number(values[turn]));
+    return row;
+}
+
+static cJSON *turned(json_document *d, const coaming_survival_index *index)
+{
+    cJSON *row = json_object(d);
+    for (int turn = 0; turn < COAMING_TURNS; turn++) {
+        cJSON *part = json_object(d);
+        json_add(d, part, "cases", json_number((double)index->turned_cases[turn]));
+        json_add(d, part, "weight", json_number(index->turned[turn]));
+        json_add(d, row, turn_keys[turn], part);
+    }
+    return row;
+}
+
 static cJSON *closure_row(json_document *d, const coaming_ship *ship,
                           const coaming_survival_closure *c)
 {
@@ -91,6 +113,8 @@ static cJSON *closure_row(json_document *d, const coaming_ship *ship,
     add_limits(d, row, lost, &c->lost_gain);
     json_add(d, row, "tested_gain", json_number(c->tested_gain));
     json_add(d, row, "turned", json_number(c->turned));
+    json_add(d, row, "turned_alone", by_turn(d, c->turned_alone));
+    json_add(d, row, "turned_together", by_turn(d, c->turned_together));
     return row;
 }
 
@@ -128,6 +152,7 @@ static cJSON *case_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "grade", grades_of(d, c));
     json_add(d, row, "flooded_as_tested", json_space_ids(d, ship, c->flooded, c->flooded_count));
     json_add(d, row, "turned_by", closure_ids(d, ship, c->turned_by, c->turned_by_count));
+    json_add(d, row, "turned_together", json_bool(c->turned_together));
     return row;
 }
 
@@ -180,6 +205,7 @@ static const char *const case_columns[] = {"side",
                                            GRADE(if_untested_leak),
                                            "flooded_as_tested",
                                            "turned_by",
+                                           "turned_together",
                                            NULL};
 static const sheet_form case_form = {case_lists, case_columns, NULL};
 
@@ -195,6 +221,7 @@ coaming_status json_survival(FILE *out, coaming_format format, const coaming_sur
     json_member_let_in(&d, rows->outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
     add_index(&d, coaming_survival_get_index(v));
+    json_member(&d, "turned", turned(&d, coaming_survival_get_index(v)));
     json_list_open(&d, "loadings");
     for (size_t i = 0; i < coaming_survival_loading_count(v); i++)
         json_item(&d, loading_row(&d, coaming_survival_loading_get(v, i)));
