@@ -564,6 +564,14 @@ START_TEST(test_expected)
           "ship %d: %g not in %g to %g", _i, index, guess->expected.low, guess->expected.high);
     CLAIM(fabs(guess->expected.value - index) <= 5 * guess->expected_error + 0.01,
           "ship %d: %g +- %g, not %g", _i, guess->expected.value, guess->expected_error, index);
+    for (size_t work = 20; work < 600; work = 2 * work) {
+        coaming_survival *less = expected_of(ship, 0.001, work);
+        const coaming_survival_index *as = coaming_survival_get_index(less);
+        CLAIM(fabs(as->expected.value - index) <= 2 * as->expected_error + 0.005,
+              "ship %d, work %zu: %g +- %g, not %g", _i, work, as->expected.value,
+              as->expected_error, index);
+        coaming_survival_free(less);
+    }
     for (size_t i = 0; i < coaming_survival_way_count(exact); i++)
         ways += coaming_survival_way_get(exact, i)->probability;
     ck_assert_double_le(ways, lost + 1e-9);
