@@ -172,7 +172,7 @@ static const char cut_by_the_shell[] =
     "y=\"3\"/></section></hull>"
     "<space id=\"full\" name=\"F\"><box x=\"35 55\" y=\"-6 6\" z=\"0 4\"/></space>"
     "<space id=\"hollow\" name=\"H\"><prism z=\"5 9\" outline=\"40,-6 58,-6 58,6 40,6 "
-    "50,0\"/></space><loading id=\"L\" draft=\"2.9\" kg=\"4\">"
+    "50,0\"/></space><loading id=\"L\" draft=\"2.9\" kg=\"4\" index=\"deepest\">"
     "<content space=\"full\" fill=\"0.1\" density=\"1\"/></loading>";
 
 /* A random ship with kg and these put in, so that she floats. */
