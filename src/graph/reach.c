@@ -221,13 +221,13 @@ reach_set reach_exposed(const reach *r, int closure, int source)
     return wet_anyway ? nothing : beyond;
 }
 
-size_t reach_list(const reach *r, reach_set set, int *spaces)
+size_t reach_list(const reach *r, reach_set set, uint64_t *bits, int *spaces)
 {
     size_t count = 0;
     for (int i = 0; i < 2; i++)
         for (int p = set.run[i].from; p < set.run[i].to; p++)
             if (r->order[p] != reach_outside(r))
                 spaces[count++] = r->order[p];
-    qsort(spaces, count, sizeof *spaces, order_ints);
+    order_distinct(spaces, count, bits, order_words(r->ship->space_count));
     return count;
 }

@@ -17,6 +17,8 @@
 #ifndef GRAPH_REACH_H
 #define GRAPH_REACH_H
 
+#include <stdint.h>
+
 #include "ship/ship.h"
 
 typedef struct {
@@ -79,7 +81,7 @@ reach_sides reach_sides_of(const reach *r, int closure);
 reach_set reach_exposed(const reach *r, int closure, int source);
 
 /* Writes the spaces of a set in file order, the outside left out; returns their number. `spaces`
- * has room for every space. */
-size_t reach_list(const reach *r, reach_set set, int *spaces);
+ * has room for every space; bits: as for order_distinct (base/order.h), a bit for each. */
+size_t reach_list(const reach *r, reach_set set, uint64_t *bits, int *spaces);
 
 #endif

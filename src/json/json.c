@@ -29,6 +29,8 @@ coaming_status json_close(json_document *d, coaming_error *error)
 {
     if (!d->form)
         fputs("\n}\n", d->out);
+    memory_free(d->texts);
+    d->texts = NULL;
     return d->memory_lost ? error_memory(error) : COAMING_OK;
 }
 
@@ -154,4 +156,76 @@ cJSON *json_array(json_document *d)
     if (!array)
         d->memory_lost = true;
     return array;
+}
+
+/* --- lists of texts --- */
+
+/* Length of a text that JSON takes as it stands; 0: it is empty, or something is to be escaped. */
+static size_t as_it_stands(const char *text)
+{
+    size_t length = 0;
+    for (; text[length]; length++)
+        if (text[length] < ' ' || text[length] > '~' || text[length] == '"' || text[length] == '\\')
+            return 0;
+    return length;
+}
+
+static bool put_in(json_document *d, size_t *used, const char *text, size_t length)
+{
+    while (d->texts_room - *used < length + 4) { /* quotes, a comma or bracket, the end */
+        size_t room = d->texts_room ? 2 * d->texts_room : 1024;
+        char *wider = memory_resize(d->texts, room, 1);
+        if (!wider)
+            return false;
+        d->texts = wider;
+        d->texts_room = room;
+    }
+    memcpy(d->texts + *used, text, length);
+    *used += length;
+    return true;
+}
+
+static bool put_text(json_document *d, size_t *used, const char *text)
+{
+    size_t length = text ? as_it_stands(text) : 0;
+    if (length) {
+        bool good = put_in(d, used, "\"", 1) && put_in(d, used, text, length);
+        if (good)
+            d->texts[(*used)++] = '"';
+        return good;
+    }
+    cJSON *value = json_text(text);
+    char *written = value ? cJSON_PrintUnformatted(value) : NULL;
+    bool good = written && put_in(d, used, written, strlen(written));
+    cJSON_free(written);
+    cJSON_Delete(value);
+    return good;
+}
+
+static cJSON *in_one_piece(json_document *d, json_text_at *text, const void *of, size_t count)
+{
+    size_t used = 0;
+    bool good = put_in(d, &used, "[", 1);
+    for (size_t i = 0; i < count && good; i++) {
+        if (i)
+            d->texts[used++] = ',';
+        good = put_text(d, &used, text(of, i));
+    }
+    cJSON *list = NULL;
+    if (good) {
+        memcpy(d->texts + used, "]", 2);
+        list = cJSON_CreateRaw(d->texts);
+    }
+    d->memory_lost = d->memory_lost || !list;
+    return list;
+}
+
+cJSON *json_texts(json_document *d, json_text_at *text, const void *of, size_t count)
+{
+    if (!d->form)
+        return in_one_piece(d, text, of, count);
+    cJSON *list = json_array(d); /* a sheet takes it apart */
+    for (size_t i = 0; i < count; i++)
+        json_append(d, list, json_text(text(of, i)));
+    return list;
 }

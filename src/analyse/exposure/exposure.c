@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/order.h"
 #include "ship/inside.h"
 #include "ship/state.h"
 
@@ -31,6 +32,7 @@ void coaming_exposure_free(coaming_exposure *e)
     memory_free(e->queue);
     memory_free(e->entry);
     memory_free(e->wet);
+    memory_free(e->bits);
     memory_free(e->border);
     memory_free(e);
 }
@@ -45,7 +47,9 @@ static bool make_room(coaming_exposure *e)
     e->queue = memory_new(n, sizeof *e->queue);
     e->entry = memory_new(n, sizeof *e->entry);
     e->wet = memory_new(n, sizeof *e->wet);
-    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry || !e->wet)
+    e->bits = memory_new(order_words(n), sizeof *e->bits);
+    if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry ||
+        !e->wet || !e->bits)
         return false;
     for (size_t s = 0; s < n; s++)
         e->entry[s] = -1;
@@ -177,10 +181,10 @@ static coaming_status reach_row(coaming_exposure *e, coaming_error *error)
         status = get_reach(e, true, &leaky, error);
     if (status != COAMING_OK)
         return status;
-    e->row.exposed_count =
-        reach_list(held, reach_exposed(held, closure, reach_vertex(held, source)), e->exposed);
-    e->row.exposed_if_untested_leak_count =
-        reach_list(leaky, reach_exposed(leaky, closure, reach_vertex(leaky, source)), e->untested);
+    e->row.exposed_count = reach_list(
+        held, reach_exposed(held, closure, reach_vertex(held, source)), e->bits, e->exposed);
+    e->row.exposed_if_untested_leak_count = reach_list(
+        leaky, reach_exposed(leaky, closure, reach_vertex(leaky, source)), e->bits, e->untested);
     trace(e, held);
     add_up(e);
     if (!e->row.exposed_count)

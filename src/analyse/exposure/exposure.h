@@ -22,6 +22,7 @@ struct coaming_exposure {
     int *queue, *entry;            /* by space: the link that lets it in; -1 outside the set */
     const settled *held, *passing; /* of a settled row: with the closure holding, and passing */
     bool *wet;                     /* by space: none; for grades */
+    uint64_t *bits;                /* a bit for each space, all 0; to sort lists by */
     coaming_float at;              /* of the row, closure passing */
     coaming_border *border;
     size_t border_capacity;

@@ -1,7 +1,6 @@
 /* Rows at the level of equilibrium: what floods with the closure passing and not with it holding,
  * each with the ship where she then floats. */
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "analyse/exposure/exposure.h"
@@ -12,22 +11,6 @@ bool row_settles(const coaming_exposure *e)
     return e->row.hazard == COAMING_WATER && e->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
 }
 
-/* In file order, marked and gathered: cheaper than sorting where they are many. */
-static void gather(const coaming_exposure *e, int *list, size_t count)
-{
-    const bool *end = e->wet + e->ship->space_count;
-    for (size_t i = 0; i < count; i++)
-        e->wet[list[i]] = true;
-    for (bool *at = e->wet; count && at < end; at++) {
-        if (!*at)
-            at = memchr(at, true, (size_t)(end - at));
-        if (!at)
-            break;
-        *at = false;
-        *list++ = (int)(at - e->wet);
-    }
-}
-
 /* The spaces that stand behind those that are flooded anyway, in file order. */
 static size_t list_new(const coaming_exposure *e, const settled *held, const settled *passing,
                        int *list)
@@ -35,10 +18,7 @@ static size_t list_new(const coaming_exposure *e, const settled *held, const set
     size_t count = passing->count - held->count;
     if (count)
         memcpy(list, passing->spaces + held->count, count * sizeof *list);
-    if (count > 32)
-        gather(e, list, count);
-    else
-        qsort(list, count, sizeof *list, order_ints);
+    order_distinct(list, count, e->bits, order_words(e->ship->space_count));
     return count;
 }
 

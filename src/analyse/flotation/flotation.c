@@ -328,9 +328,32 @@ static coaming_float solve(coaming_flotation *f, const bool *flooded, const coam
     return result;
 }
 
+double flotation_takes(const coaming_flotation *f, int space)
+{
+    const lost_space *s = &f->lost.spaces[space];
+    return s->there ? s->volume : 0;
+}
+
+double flotation_spare(const coaming_flotation *f, const bool *flooded)
+{
+    return body_volume(&f->ship->hull->body) - laden_left(&f->laden, flooded).weight;
+}
+
+/* Is what is left of her with all of it under water too little? */
+static bool sinks_whole(coaming_flotation *f, const bool *flooded)
+{
+    losses left = losses_of(f, flooded, laden_left(&f->laden, flooded).weight);
+    return left.volume <= left.displacement;
+}
+
+/* A ship that sinks whatever the plane is told as soon as her set is looked up: it is not kept. */
 coaming_status coaming_flotation_solve(coaming_flotation *f, const bool *flooded,
                                        coaming_float *result, coaming_error *error)
 {
+    if (sinks_whole(f, flooded)) {
+        *result = flotation_nowhere(f, flooded, COAMING_AFLOAT_SINKS);
+        return COAMING_OK;
+    }
     const coaming_float *kept = kept_find(f, flooded);
     if (kept) {
         *result = *kept;

@@ -68,6 +68,11 @@ bool position_find(coaming_flotation *f, const bool *flooded, double heel, doubl
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
 
+/* What a space takes of her where it is open to the sea and wholly under, m3; and how much may be
+ * taken, with these flooded, before she sinks whatever the plane. */
+double flotation_takes(const coaming_flotation *f, int space);
+double flotation_spare(const coaming_flotation *f, const bool *flooded);
+
 /* How far the least lever may be off, m: rounding of volumes of a few thousand m3 is far below. */
 static const double LEVER_LEAST = 1e-11;
 

@@ -29,6 +29,8 @@ typedef struct {
     signed char
         *saves[2]; /* by place in the order, with the sources on this side of the closure and
                               on the other: 1 she stays afloat, -1 not, 0 not asked yet */
+    double *taken; /* by place: of her volume, by all spaces that stand before it in the order */
+    double most;   /* that can be taken of her without her sinking whatever holds, m3, and a bit */
 } breach_way;
 
 struct settler {
@@ -171,9 +173,12 @@ static coaming_status note_turn(settler *t, size_t before, coaming_error *error)
     return COAMING_OK;
 }
 
+/* Whether water is followed through a ship that is lost, or no more than that she is is asked. */
+typedef enum { TO_THE_END, WHILE_AFLOAT } how_far;
+
 /* After water has spread: she settles, and it spreads on, until neither changes anything. before:
  * how many spaces were flooded before it spread. */
-static coaming_status settle_on(settler *t, const flood_world *w, size_t before,
+static coaming_status settle_on(settler *t, const flood_world *w, size_t before, how_far far,
                                 coaming_error *error)
 {
     for (;;) {
@@ -182,7 +187,8 @@ static coaming_status settle_on(settler *t, const flood_world *w, size_t before,
             t->work.at.afloat != COAMING_AFLOAT_YES)
             return status;
         status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
-        if (status != COAMING_OK)
+        if (status != COAMING_OK ||
+            (far == WHILE_AFLOAT && t->work.at.afloat != COAMING_AFLOAT_YES))
             return status;
         before = t->work.count;
         flood_spread(&t->plan, w, &t->work, t->flooded);
@@ -196,7 +202,7 @@ static coaming_status settle(settler *t, const flood_world *w, const settled *fr
     begin(t, from);
     size_t before = t->work.count;
     flood_spread(&t->plan, w, &t->work, t->flooded);
-    return settle_on(t, w, before, error);
+    return settle_on(t, w, before, TO_THE_END, error);
 }
 
 static coaming_answer answer_of(bool untested_pass)
@@ -285,7 +291,7 @@ static coaming_status hold_in(settler *t, const flood_world *w, const course *c,
     if (!course_hangs(c, t->ship, w->forced, &h) || !what_goes(c, w, &h, &dry))
         return COAMING_OK;
     take_over(t, c, h.turn, &dry);
-    coaming_status status = settle_on(t, w, c->turns[h.turn].before, error);
+    coaming_status status = settle_on(t, w, c->turns[h.turn].before, TO_THE_END, error);
     copy_state(&t->held, &t->work);
     memcpy(t->held_flooded, t->flooded, t->ship->space_count * sizeof *t->flooded);
     *out = &t->held;
@@ -411,7 +417,7 @@ static coaming_status give_way(settler *t, const flood_world *w, const settled *
     flood_take(&t->work, t->flooded, far, w->forced);
     flood_spread_from(&t->plan, w, &t->work, t->flooded, held->count);
     *out = &t->work;
-    return settle_on(t, w, held->count, error);
+    return settle_on(t, w, held->count, TO_THE_END, error);
 }
 
 coaming_status settler_pair(settler *t, coaming_place source, bool untested_pass, int closure,
@@ -497,6 +503,26 @@ static breach_way *find_way(settler *t, coaming_answer answer, const int parts[2
     return NULL;
 }
 
+/* Sums of what is taken of her, for a way that t->work has come to the end of. Contents weigh the
+ * less the more is flooded: no closure that holds leaves less displacement than the end of the way. */
+static void sum_taken(const settler *t, breach_way *way)
+{
+    const course *c = &way->way;
+    for (size_t i = 0; i < c->end.count; i++)
+        way->taken[i + 1] = way->taken[i] + flotation_takes(t->flotation, c->order[i]);
+    way->most = flotation_spare(t->flotation, t->flooded);
+    way->most += 1e-9 * (way->taken[c->end.count] + fabs(way->most)); /* rounding decides nothing */
+}
+
+/* Is she lost by volume alone, with what the course has up to the end of the turn, less what stays
+ * dry? */
+static bool too_much(const breach_way *way, size_t turn, const kept_dry *k)
+{
+    const double *taken = way->taken;
+    double dry = taken[k->last] - taken[k->first] - (taken[k->but_last] - taken[k->but_first]);
+    return taken[turn_end(&way->way, turn)] - dry > way->most;
+}
+
 /* Made with one space of each part, so that a link is a bridge for all breaches of these parts or for
  * none; what the outside floods needs no source. */
 static coaming_status add_way(settler *t, const flood_world *w, const int parts[2],
@@ -518,10 +544,12 @@ static coaming_status add_way(settler *t, const flood_world *w, const int parts[
     *way = (breach_way){.answer = w->answer, .parts = {parts[0], parts[1]}};
     for (int side = 0; side < 2; side++)
         way->saves[side] = arena_new(&t->memory, t->work.count, 1);
-    if (!way->saves[0] || !way->saves[1] ||
+    way->taken = arena_new(&t->memory, t->work.count + 1, sizeof *way->taken);
+    if (!way->saves[0] || !way->saves[1] || !way->taken ||
         !course_make(&way->way, &t->memory, &t->room, &t->plan, &as_is, &t->work, t->turns,
                      t->turn_count))
         return error_memory(error);
+    sum_taken(t, way);
     t->way_count++;
     return COAMING_OK;
 }
@@ -556,9 +584,11 @@ coaming_status settler_saves(settler *t, const int *spaces, size_t count, coamin
     if (!course_hangs(&way->way, t->ship, closure, &h) || !what_goes(&way->way, &w, &h, &dry))
         return COAMING_OK;
     signed char *known = &way->saves[dry.but_last > 0][h.first];
+    if (!*known && too_much(way, h.turn, &dry))
+        *known = -1;
     if (!*known) {
         take_over(t, &way->way, h.turn, &dry);
-        status = settle_on(t, &w, way->way.turns[h.turn].before, error);
+        status = settle_on(t, &w, way->way.turns[h.turn].before, WHILE_AFLOAT, error);
         *known = t->work.at.afloat == COAMING_AFLOAT_YES ? 1 : -1;
     }
     *saves = *known > 0;
@@ -578,7 +608,7 @@ coaming_status settler_named(settler *t, const int *spaces, size_t count, coamin
     if (status != COAMING_OK || !goes_on || t->work.at.afloat != COAMING_AFLOAT_YES)
         return status;
     flood_spread(&t->plan, &w, &t->work, t->flooded);
-    return settle_on(t, &w, count, error);
+    return settle_on(t, &w, count, TO_THE_END, error);
 }
 
 coaming_status settler_on(settler *t, const settled *from, const settler_links *links,

@@ -8,6 +8,7 @@
 #include "analyse/ranking/loss.h"
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
+#include "base/order.h"
 #include "ship/state.h"
 
 const char *coaming_measure_word(coaming_measure measure)
@@ -39,6 +40,7 @@ void coaming_ranking_free(coaming_ranking *k)
     memory_free(k->scenarios);
     memory_free(k->rows);
     memory_free(k->spaces);
+    memory_free(k->bits);
     memory_free(k);
 }
 
@@ -215,7 +217,8 @@ static coaming_status work(coaming_ranking *k, coaming_error *error)
     k->scenarios = memory_new(scenarios_room(k->ship), sizeof *k->scenarios);
     k->rows = memory_new(k->ship->closure_count, sizeof *k->rows);
     k->spaces = memory_new(k->ship->space_count, sizeof *k->spaces);
-    if (!k->scenarios || !k->rows || !k->spaces)
+    k->bits = memory_new(order_words(k->ship->space_count), sizeof *k->bits);
+    if (!k->scenarios || !k->rows || !k->spaces || !k->bits)
         return error_memory(error);
     for (size_t c = 0; c < k->ship->closure_count; c++)
         k->rows[c].closure = (int)c;
@@ -323,7 +326,7 @@ coaming_status coaming_ranking_exposes(coaming_ranking *k, size_t index, const i
             beyond = sides.near;
     }
     *spaces = k->spaces;
-    *count = reach_list(r, beyond, k->spaces);
+    *count = reach_list(r, beyond, k->bits, k->spaces);
     return COAMING_OK;
 }
 

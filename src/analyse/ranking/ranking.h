@@ -17,6 +17,7 @@ struct coaming_ranking {
     settler *settler; /* for the level of equilibrium */
     unsigned threads; /* for that level; 0: as many as are worth it */
     int *spaces;      /* room for coaming_ranking_exposes */
+    uint64_t *bits;   /* a bit for each space, all 0; to sort these by */
 };
 
 /* As coaming_ranking_new. threads: at most TOGETHER_MOST, 0 as many as are worth it; of no account to

@@ -6,16 +6,14 @@
 static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coaming_exposure_row *r,
                          const coaming_stability *stability)
 {
-    cJSON *row = json_object(d), *by = json_array(d);
-    for (size_t i = 0; i < r->exposed_count; i++)
-        json_append(d, by, json_text(r->by[i] >= 0 ? ship->links[r->by[i]].id : NULL));
+    cJSON *row = json_object(d);
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
     json_standing(d, row, ship, r->closure);
     json_add(d, row, "hazard", json_text(coaming_hazard_word(r->hazard)));
     json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
     json_add(d, row, "level", json_number(r->level));
     json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
-    json_add(d, row, "by", by);
+    json_add(d, row, "by", json_link_ids(d, ship, r->by, r->exposed_count));
     json_add(
         d, row, "exposed_if_untested_leak",
         json_space_ids(d, ship, r->exposed_if_untested_leak, r->exposed_if_untested_leak_count));

@@ -12,12 +12,31 @@ sheet_names names_of(const coaming_ship *ship)
     return ship ? (sheet_names){closure_name, ship} : (sheet_names){NULL, NULL};
 }
 
+typedef struct {
+    const coaming_ship *ship;
+    const int *list;
+} listed;
+
+static const char *space_id_at(const void *of, size_t i)
+{
+    const listed *l = of;
+    return l->ship->spaces[l->list[i]].id;
+}
+
+static const char *link_id_at(const void *of, size_t i)
+{
+    const listed *l = of;
+    return l->list[i] < 0 ? NULL : l->ship->links[l->list[i]].id;
+}
+
 cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count)
 {
-    cJSON *ids = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, ids, json_text(ship->spaces[spaces[i]].id));
-    return ids;
+    return json_texts(d, space_id_at, &(listed){ship, spaces}, count);
+}
+
+cJSON *json_link_ids(json_document *d, const coaming_ship *ship, const int *links, size_t count)
+{
+    return json_texts(d, link_id_at, &(listed){ship, links}, count);
 }
 
 void json_head(json_document *d, const char *command, const coaming_ship *ship,

@@ -25,6 +25,8 @@ void json_member_let_in(json_document *d, const coaming_outset *outset);
 
 cJSON *json_level(coaming_level level);
 cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count);
+/* Null for -1. */
+cJSON *json_link_ids(json_document *d, const coaming_ship *ship, const int *links, size_t count);
 
 /* The position: draughts, heel, GM and so on. */
 void json_float_members(json_document *d, cJSON *row, const coaming_float *f);
