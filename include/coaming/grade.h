@@ -19,9 +19,10 @@
  * (its lowest edge, in the middle). Not looked for: one that dips under between two of the angles
  * and comes out again.
  *
- * Factor s: for cargo ships in the final stage, K x [GZmax/0.12 x range/16]^(1/4) with GZmax at
- * most 0.12 m and range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30, between them
- * the square root of (30 - heel)/5 (same article). It is 0 if an opening that lets water on is
+ * Factor s: in the final stage, K x [GZmax/0.12 x range/16]^(1/4) with GZmax at most 0.12 m and
+ * range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30, between them the square root of
+ * (30 - heel)/5; of a ship that carries 13 or more persons who are not of her crew, as of passenger
+ * ships, 1 to 7 degrees, 0 from 15, between them the square root of (15 - heel)/8 (same article). It is 0 if an opening that lets water on is
  * under, and if the deck is under water right across somewhere, for then no way along it and no
  * control on it is left (paragraphs 5.2 and 5.3, read for what an arrangement knows). Moments of
  * wind, passengers and survival craft are not counted. This is not the statutory calculation.
@@ -98,8 +99,9 @@ COAMING_API coaming_status coaming_flotation_grade(coaming_flotation *flotation,
                                                    coaming_stability *stability,
                                                    coaming_error *error);
 
-/* The factor s of a floating position; heel in degrees. */
-COAMING_API double coaming_survival_factor(double heel, double greatest, double range);
+/* The factor s of a floating position, of a passenger ship or of another; heel in degrees. */
+COAMING_API double coaming_survival_factor(bool passenger, double heel, double greatest,
+                                           double range);
 
 #ifdef __cplusplus
 }

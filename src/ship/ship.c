@@ -197,6 +197,11 @@ const char *coaming_place_id(const coaming_ship *ship, coaming_place place)
     return place == COAMING_WEATHER ? "weather" : ship->spaces[place].id;
 }
 
+bool ship_takes_passengers(const coaming_ship *ship)
+{
+    return ship->persons >= 13; /* not if it is NaN */
+}
+
 coaming_place link_other_side(const ship_link *l, coaming_place side)
 {
     return l->a == side ? l->b : l->a;

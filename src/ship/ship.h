@@ -376,6 +376,9 @@ bool on_gasket_run(double run, const gap *g);
  * compared in these. */
 long long micrometres(double metres);
 
+/* Does she carry 13 or more persons who are not of her crew (more than twelve passengers: SOLAS I/2)? */
+bool ship_takes_passengers(const coaming_ship *ship);
+
 /* Fills ship->first and ship->incident from the links; false when out of memory. */
 bool ship_connect(coaming_ship *ship);
 

@@ -104,6 +104,25 @@ class Loaded(Case):
             index = self.document("survival", "ship.xml")["index"]
             self.assertEqual(index["required"], required and self.approximately(index["required"], required))
 
+    def test_a_passenger_ship_may_heel_less(self):
+        """The wing of a box: she heels, and s is the less by K = sqrt((15 - heel) / 8), 1 of a cargo ship."""
+        text = f"""<arrangement xmlns="{SHIP_NS}" name="Box">
+<ship length="60" beam="12" depth="8" draft="4" kg="3.6"/>
+<space id="w" name="W" shell="yes"><box x="25 35" y="3 6" z="0 8"/></space>
+<space id="c" name="C" shell="yes"><box x="25 35" y="-6 3" z="0 8"/></space>
+</arrangement>
+"""
+        def factor(more):
+            self.write("ship.xml", text.replace("/>", more + "/>", 1))
+            heel = self.document("float", "--flooded", "w", "ship.xml")["heel"]
+            cases = self.document("survival", "ship.xml")["cases"]
+            return heel, next(c for c in cases if c["opened"] == ["w"])["s"]["as_built"]
+        heel, cargo = factor("")
+        again, passenger = factor(' persons="13"')
+        self.assertEqual(heel, again)
+        self.assertTrue(7 < abs(heel) < 15, heel)
+        self.assertAlmostEqual(passenger, cargo * ((15 - abs(heel)) / 8) ** 0.5, places=9)
+
     def approximately(self, found, wanted):
         self.assertAlmostEqual(found, wanted, places=12)
         return found

@@ -200,11 +200,17 @@ START_TEST(factor_s_is_that_of_the_formula)
      * [(GZ/0.12)(range/16)]^(1/4): worked by hand. GZ 0.06, range 8, upright: (1/4)^(1/4) =
      * 0.707107; GZ 0.10, range 12, heel 27: sqrt(3/5) (0.625)^(1/4) = 0.688725; more than 0.12 m
      * and 16 degrees counts as that. */
-    ck_assert_double_eq_tol(coaming_survival_factor(0, 0.06, 8), 0.70710678, 1e-8);
-    ck_assert_double_eq_tol(coaming_survival_factor(-27, 0.10, 12), 0.688725, 1e-6);
-    ck_assert_double_eq(coaming_survival_factor(25, 0.5, 40), 1);
-    ck_assert_double_eq(coaming_survival_factor(30, 0.5, 40), 0);
-    ck_assert_double_eq(coaming_survival_factor(0, 0, 40), 0);
+    ck_assert_double_eq_tol(coaming_survival_factor(false, 0, 0.06, 8), 0.70710678, 1e-8);
+    ck_assert_double_eq_tol(coaming_survival_factor(false, -27, 0.10, 12), 0.688725, 1e-6);
+    ck_assert_double_eq(coaming_survival_factor(false, 25, 0.5, 40), 1);
+    ck_assert_double_eq(coaming_survival_factor(false, 30, 0.5, 40), 0);
+    ck_assert_double_eq(coaming_survival_factor(false, 0, 0, 40), 0);
+    /* Of a passenger ship K is 1 to 7 degrees, 0 from 15: (0.12, 16) at 11 degrees sqrt(4/8) =
+     * 0.707107; (0.10, 12) at 9 degrees sqrt(6/8) (0.625)^(1/4) = 0.770018. */
+    ck_assert_double_eq_tol(coaming_survival_factor(true, 11, 0.12, 16), 0.707107, 1e-6);
+    ck_assert_double_eq_tol(coaming_survival_factor(true, -9, 0.10, 12), 0.770018, 1e-6);
+    ck_assert_double_eq(coaming_survival_factor(true, 7, 0.5, 40), 1);
+    ck_assert_double_eq(coaming_survival_factor(true, 15, 0.5, 40), 0);
 }
 END_TEST
 

@@ -31,10 +31,10 @@ const char *coaming_limit_text(coaming_limit limit)
     return texts[limit];
 }
 
-double coaming_survival_factor(double heel, double greatest, double range)
+double coaming_survival_factor(bool passenger, double heel, double greatest, double range)
 {
-    double tilt = fabs(heel);
-    double k = tilt <= 25 ? 1 : tilt >= 30 ? 0 : sqrt((30 - tilt) / 5);
+    double tilt = fabs(heel), least = passenger ? 7 : 25, most = passenger ? 15 : 30;
+    double k = tilt <= least ? 1 : tilt >= most ? 0 : sqrt((most - tilt) / (most - least));
     double arm = fmin(fmax(greatest, 0), 0.12) / 0.12, span = fmin(fmax(range, 0), 16) / 16;
     return k * pow(arm * span, 0.25);
 }
@@ -257,7 +257,9 @@ static void decide(const state *w, const coaming_float *at, coaming_stability *o
     const coaming_righting *r = &out->righting;
     out->passed[COAMING_LIMIT_RANGE] = r->range < 7;
     out->passed[COAMING_LIMIT_ARM] = r->greatest < 0.05;
-    out->s = no_factor(w, at, out) ? 0 : coaming_survival_factor(at->heel, r->greatest, r->range);
+    out->s = no_factor(w, at, out) ? 0
+                                   : coaming_survival_factor(ship_takes_passengers(w->f->ship),
+                                                             at->heel, r->greatest, r->range);
     out->grade = out->s < 1 ? COAMING_GRADE_BEYOND : COAMING_GRADE_WITHIN;
 }
 

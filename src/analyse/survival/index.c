@@ -18,8 +18,6 @@
 #include "base/order.h"
 #include "coaming/likelihood.h"
 
-enum { PASSENGERS = 13 }; /* from so many persons on who are not of the crew (SOLAS I/2) */
-
 struct coaming_survival {
     arena memory;
     arena answers[TOGETHER_MOST]; /* what they point to, by thread */
@@ -615,7 +613,7 @@ static void require(coaming_survival *v, const damage_cases *sets)
     double persons = v->ship->persons;
     all->length = damage_cases_length(sets);
     all->breadth = damage_cases_breadth(sets);
-    all->passenger = persons >= PASSENGERS;
+    all->passenger = ship_takes_passengers(v->ship);
     all->required = all->passenger ? damage_required_passenger(all->length, persons)
                                    : damage_required_cargo(all->length);
 }
