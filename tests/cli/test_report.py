@@ -243,8 +243,9 @@ class Numbers(Reported):
             self.assertNotIn(other, re.search(r"What [^.]* reach", text)[0])
 
     def test_the_worst_are_those_of_the_ranking_with_what_they_expose(self):
-        for asked in ((DEMO, "--log", DEMO_LOG), (DEMO, "--log", DEMO_LOG, "--hazard", "water"),
-                      (DEMO, "--log", DEMO_LOG, "--level", "still", "--measure", "volume"),
+        light = (DEMO, "--log", DEMO_LOG, "--loading", "arrival")
+        for asked in ((DEMO, "--log", DEMO_LOG), (*light, "--hazard", "water"),
+                      (*light, "--level", "still", "--measure", "volume"),
                       (BARGE, "--level", "still")):
             page = self.page(*asked, "--top", "7")
             rank = self.document("rank", *asked)["closures"]
@@ -285,7 +286,7 @@ class Numbers(Reported):
         pages, errors, remarks = [], 0, 0
         for asked in ((), ("--measure", "people", "--hazard", "water"), (*sampled, "3"),
                       (*sampled, "4"), (*sampled, "3", "--measure", "volume", "--level", "still")):
-            words_ = (DEMO, "--log", DEMO_LOG, *asked)
+            words_ = (DEMO, "--log", DEMO_LOG, "--loading", "arrival", *asked)
             rank, export = self.document("rank", *words_), self.document("export", *words_)
             loss, rows = self.told(*words_)
             u = unit.get(asked[asked.index("--measure") + 1] if "--measure" in asked else "", "")
@@ -562,6 +563,14 @@ class Survival(Reported):
         ship = self.write("nokg.xml", Path(BARGE).read_text().replace(' kg="1.2"', ""))
         self.assertIn("gives no kg", words(self.page(ship).sections["survival"]))
         self.assertNotIn("gives no kg", words(self.page(BARGE).sections["survival"]))
+
+    def test_of_one_loading_it_is_that_loading_alone(self):
+        asked = (*self.ASKED, "--loading", "arrival")
+        page, answer = self.page(*asked), self.document("survival", *asked)
+        self.assertEqual([r[1] for r in page.table("survival-index")[:3]],
+                         [self.index(answer["index"][s]) for s in self.STATES])
+        self.assertNotEqual(answer["index"]["as_tested"], self.answer["index"]["as_tested"])
+        self.assertIsNone(page.table("survival-loadings"))
 
 
 class Register(Reported):

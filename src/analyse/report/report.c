@@ -105,6 +105,7 @@ static coaming_status ask_survival(coaming_report *r, coaming_error *error)
 {
     coaming_survival_options how = coaming_survival_options_default();
     how.condition = r->how.query.condition;
+    how.loading = r->how.query.loading;
     r->survival_refuse = (coaming_error){COAMING_OK, ""};
     if (r->ship->space_count > COAMING_REPORT_SETTLED)
         return COAMING_OK;
