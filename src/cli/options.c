@@ -71,7 +71,9 @@ const option_row option_rows[] = {
         NULL, NOTHING),
     ROW(CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)",
         TEXT(condition), NULL, IDS(CONDITIONS)),
-    ROW(LOADING, "loading", "ID", "how she is loaded (default: as <ship> says, no liquid moves)",
+    ROW(LOADING, "loading", "ID",
+        "how she is loaded (default: as <ship> says, no liquid moves; of survival: each that the "
+        "index is made of)",
         TEXT(loading), NULL, IDS(LOADINGS)),
     ROW(HAZARD, "hazard", "water|air|both", "which hazard (default: both)", OWN(take_hazard), NULL,
         WORDS(words_of_hazard)),

@@ -431,6 +431,7 @@ class Survival(Reported):
     ASKED = (DEMO, "--log", DEMO_LOG)
     STATES = ("as_built", "as_tested", "if_untested_leak")
     MOST_CLOSURES, MOST_DAMAGES = 15, 15
+    SPACING, ZERO = 0.6, 0  # of the demo's frames
 
     @staticmethod
     def index(value):
@@ -510,7 +511,10 @@ class Survival(Reported):
             heaviest = max(part for part, _ in found)
             said = {(*c["zones"], *c["turned_by"]) for part, c in found
                     if part > heaviest * (1 - 1e-9)}
-            zones = [int(n) for n in re.findall(r"[0-9]+", where)]
+            zones = [int(n) for n in re.findall(r"[0-9]+", where[:where.index("(")])]
+            ends = [self.answer["zones"][zones[0] - 1]["from"], self.answer["zones"][zones[-1] - 1]["to"]]
+            self.assertEqual([float(n) for n in re.search(r"\(frames (.*) to (.*)\)", where).groups()],
+                             [round((x - self.ZERO) / self.SPACING, 1) for x in ends])
             self.assertIn((zones[0], zones[-1],
                            *(worse.split(", ") if worse != "none alone" else ())), said)
 

@@ -7,6 +7,8 @@
 #include "present/form/style.h"
 #include "present/tell/chance_words.h"
 #include "present/tell/late_words.h"
+#include "present/tell/place_words.h"
+#include "present/tell/survival_words.h"
 #include "runner.h"
 #include "ships.h"
 
@@ -125,6 +127,36 @@ START_TEST(what_passes_whatever_its_gasket_has_no_chance)
 }
 END_TEST
 
+/* What of it is sound by itself is never said to be better left failed. */
+START_TEST(what_a_closure_gives_back_is_told_by_its_sign)
+{
+    char words[SHOWN];
+    coaming_survival_closure c = {.tested_gain = 0.1092};
+    ck_assert_str_eq(gain_words(words, &c), "sound, it alone gives back 0.1092");
+    c.tested_gain = -0.0018;
+    ck_assert_str_eq(gain_words(words, &c),
+                     "sound alone, it costs 0.0018 more: in some damage she lies better with the "
+                     "water that it lets by; it is still to be made good");
+    c.tested_gain = 0;
+    ck_assert_str_eq(gain_words(words, &c), "sound alone, it gives back nothing");
+    c.tested_gain = -1e-17; /* rounding */
+    ck_assert_str_eq(gain_words(words, &c), "sound alone, it gives back nothing");
+    c.tested_gain = 1e-6;
+    ck_assert_str_eq(gain_words(words, &c), "sound, it alone gives back under 0.0001");
+}
+END_TEST
+
+START_TEST(a_stretch_is_told_by_frames_where_she_has_them)
+{
+    char words[SHOWN];
+    coaming_ship ship = {0};
+    ck_assert_str_eq(stretch_words(words, &ship, 7.25, 12), "x 7.25 to 12 m");
+    ck_assert_str_eq(stretch_words(words, &ship, -1e-9, 0.004), "x 0 to 0 m");
+    ship.frames = (frames){.given = true, .zero = 60, .spacing = -0.6}; /* from forward */
+    ck_assert_str_eq(stretch_words(words, &ship, 0, 59.7), "frames 0.5 to 100");
+}
+END_TEST
+
 /* --- pages --- */
 
 START_TEST(a_page_that_lacks_an_answer_is_refused_and_nothing_written)
@@ -181,6 +213,8 @@ int main(void)
     tcase_add_test(others, a_test_is_late_by_days_or_was_never_done);
     tcase_add_test(others, no_risk_at_rest_is_told_with_what_it_leaves_out);
     tcase_add_test(others, what_passes_whatever_its_gasket_has_no_chance);
+    tcase_add_test(others, what_a_closure_gives_back_is_told_by_its_sign);
+    tcase_add_test(others, a_stretch_is_told_by_frames_where_she_has_them);
     tcase_add_test(others, a_page_that_lacks_an_answer_is_refused_and_nothing_written);
     suite_add_tcase(suite, percentages);
     suite_add_tcase(suite, others);

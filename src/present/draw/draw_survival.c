@@ -9,20 +9,12 @@
 #include "present/form/style.h"
 #include "present/tell/survival_words.h"
 
-static const char *place(drawing *d, double x)
+/* "zone 3 (frames 20 to 36): 5.3 % lost as built, 41 % as last tested". */
+static void say_zone(drawing *d, int number, const zone_cell *z)
 {
-    const frames *f = &d->ship->frames;
-    return f->given ? draw_format(d, "%.0f", (x - f->zero) / f->spacing + 0.0)
-                    : draw_format(d, "%.1f", x + 0.0);
-}
-
-/* "zone 3, frames 20 to 36: 5.3 % lost as built, 41 % as last tested". */
-static void say_zone(drawing *d, size_t number, const zone_cell *z)
-{
-    char built[SHOWN], tested[SHOWN];
-    bool framed = d->ship->frames.given;
-    ITEM("zone %zu, %s%s to %s%s: %s lost as built, %s as last tested", number,
-         framed ? "frames " : "", place(d, z->from), place(d, z->to), framed ? "" : " m",
+    char built[SHOWN], tested[SHOWN], where[SHOWN];
+    ITEM("%s: %s lost as built, %s as last tested",
+         zones_words(where, d->ship, d->what->survival, number, number),
          percent(built, z->lost[COAMING_AS_BUILT]), percent(tested, z->lost[COAMING_AS_TESTED]));
 }
 
@@ -39,7 +31,7 @@ static void make_zones(drawing *d, const coaming_survival *v)
         for (int a = 0; a < COAMING_ANSWERS; a++)
             zones[i].lost[a] = from->weight > 0 ? from->gone[a] / from->weight : 0;
         if (zones[i].lost[COAMING_AS_TESTED] > zones[i].lost[COAMING_AS_BUILT])
-            say_zone(d, i + 1, &zones[i]);
+            say_zone(d, (int)i + 1, &zones[i]);
     }
     d->over.zones = zones;
     d->over.zone_count = count;
@@ -60,10 +52,11 @@ static void number_closures(drawing *d, const coaming_survival *v)
     }
 }
 
-static void say_index(drawing *d, const coaming_survival_index *index)
+static void say_index(drawing *d, const coaming_survival *v)
 {
+    const coaming_survival_index *index = coaming_survival_get_index(v);
     char built[SHOWN], tested[SHOWN];
-    char *required = required_words(index), *cost = tested_cost_words(index);
+    char *required = required_words(index), *cost = tested_cost_words(v);
     SAY("Index of subdivision: %s %s, %s %s.", index_words(built, index->index[COAMING_AS_BUILT]),
         survival_state(COAMING_AS_BUILT), index_words(tested, index->index[COAMING_AS_TESTED]),
         survival_state(COAMING_AS_TESTED));
@@ -79,7 +72,7 @@ void overlay_make_survival(drawing *d)
 {
     const coaming_survival *v = d->what->survival;
     d->over.heading = "What damage to her side costs, as built and as last tested";
-    say_index(d, coaming_survival_get_index(v));
+    say_index(d, v);
     number_closures(d, v);
     make_zones(d, v);
     d->over.caution = coaming_float_caution();

@@ -218,7 +218,8 @@ static void put_damage(const report *r, const damage *d)
     char where[SHOWN];
     fputs("<tr>", r->out);
     put_share(r->out, d->share);
-    markup_put(r->out, "<th scope=\"row\">%s</th><td>", zone_words(where, d->heaviest));
+    markup_put(r->out, "<th scope=\"row\">%s</th><td>",
+               zone_words(where, r->ship, r->of->survival, d->heaviest, SIDE_ITS_OWN));
     put_spaces(r, d->heaviest->opened, d->heaviest->opened_count);
     fputs("</td><td>", r->out);
     put_links(r, d->heaviest->turned_by, d->heaviest->turned_by_count);
@@ -272,7 +273,7 @@ static coaming_status put_ways(const report *r, const coaming_survival *v, coami
     for (size_t i = 0; i < most && status == COAMING_OK; i++) {
         const coaming_survival_way *w = coaming_survival_way_get(v, i);
         const coaming_survival_case *c = coaming_survival_get(v, w->which);
-        char *words = case_words(v, c);
+        char *words = case_words(r->ship, v, c, SIDE_ITS_OWN);
         if (!words)
             return error_memory(error);
         fputs("<tr>", r->out);
@@ -322,11 +323,11 @@ static coaming_status put_survival(const report *r, const coaming_survival *v, c
     fputs("<p>" NOT_STATUTORY " <code>coaming survival</code> tells more of each case.</p>\n",
           r->out);
     if (status == COAMING_OK)
-        status = put_sentence(r, tested_cost_words(index), ".", error);
+        status = put_sentence(r, tested_cost_words(v), ".", error);
     if (status != COAMING_OK)
         return status;
     put_hangs_on(r, v);
-    if (tested_costs(index))
+    if (tested_differs(v))
         status = put_picture(r, v, error);
     if (status == COAMING_OK)
         status = put_lost(r, v, error);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "present/tell/place_words.h"
 
 const char *survival_state(coaming_answer state)
 {
@@ -32,14 +33,58 @@ const char *index_words(char buffer[SHOWN], double value)
     return buffer;
 }
 
+static bool counts(const coaming_survival *survival, const ship_loading *l)
+{
+    bool found = false;
+    for (size_t i = 0; i < coaming_survival_loading_count(survival) && !found; i++)
+        found = !strcmp(coaming_survival_loading_get(survival, i)->id, l->id);
+    return found;
+}
+
+char *left_out_words(const coaming_ship *ship, const coaming_survival *survival, int asked)
+{
+    char id[SHOWN], *text = NULL;
+    bool any = false;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; asked == COAMING_NO_LOADING && i < ship->loading_count; i++) {
+        if (counts(survival, &ship->loadings[i]))
+            continue;
+        fprintf(out, "%s%s", any ? ", " : "", shown(id, ship->loadings[i].id, 30));
+        any = true;
+    }
+    if (any)
+        fputs(": not counted, for the index is made of the deepest, the partial and the light "
+              "loading",
+              out);
+    return fclose(out) == 0 ? text : NULL;
+}
+
+/* An index, never 0 where there is something. */
+static const char *part_words(char buffer[SHOWN], double value)
+{
+    if (value < 0.00005) {
+        snprintf(buffer, SHOWN, "under 0.0001");
+        return buffer;
+    }
+    return index_words(buffer, value);
+}
+
+/* What is less is rounding. */
+static const double NOTHING = 1e-12;
+
 const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c)
 {
     char value[SHOWN];
-    index_words(value, fabs(c->tested_gain));
-    if (c->tested_gain > 0)
+    part_words(value, fabs(c->tested_gain));
+    if (c->tested_gain > NOTHING)
         snprintf(buffer, SHOWN, "sound, it alone gives back %.60s", value);
-    else if (c->tested_gain < 0)
-        snprintf(buffer, SHOWN, "sound alone, it costs %.60s more: its water takes heel off her",
+    else if (c->tested_gain < -NOTHING)
+        snprintf(buffer, SHOWN,
+                 "sound alone, it costs %.60s more: in some damage she lies better with the water "
+                 "that it lets by; it is still to be made good",
                  value);
     else
         snprintf(buffer, SHOWN, "sound alone, it gives back nothing");
@@ -65,17 +110,32 @@ char *required_words(const coaming_survival_index *index)
     return fclose(out) == 0 ? text : NULL;
 }
 
-const char *zone_words(char buffer[SHOWN], const coaming_survival_case *c)
+const char *zones_words(char buffer[SHOWN], const coaming_ship *ship,
+                        const coaming_survival *survival, int first, int last)
 {
-    const char *side = c->starboard ? "starboard" : "port";
-    if (c->last_zone > c->first_zone)
-        snprintf(buffer, SHOWN, "%s, zones %d to %d", side, c->first_zone, c->last_zone);
-    else
-        snprintf(buffer, SHOWN, "%s, zone %d", side, c->first_zone);
+    char where[SHOWN], number[SHOWN];
+    double from = coaming_survival_zone_get(survival, (size_t)first - 1)->from;
+    double to = coaming_survival_zone_get(survival, (size_t)last - 1)->to;
+    snprintf(number, SHOWN, last > first ? "zones %d to %d" : "zone %d", first, last);
+    snprintf(buffer, SHOWN, "%.60s (%.100s)", number, stretch_words(where, ship, from, to));
     return buffer;
 }
 
-char *case_words(const coaming_survival *survival, const coaming_survival_case *c)
+const char *zone_words(char buffer[SHOWN], const coaming_ship *ship,
+                       const coaming_survival *survival, const coaming_survival_case *c,
+                       sides which)
+{
+    char zones[SHOWN];
+    const char *side = which == SIDE_EITHER ? "port or starboard"
+                       : c->starboard       ? "starboard"
+                                            : "port";
+    snprintf(buffer, SHOWN, "%s, %.200s", side,
+             zones_words(zones, ship, survival, c->first_zone, c->last_zone));
+    return buffer;
+}
+
+char *case_words(const coaming_ship *ship, const coaming_survival *survival,
+                 const coaming_survival_case *c, sides which)
 {
     char name[SHOWN], *text = NULL;
     size_t size;
@@ -85,33 +145,87 @@ char *case_words(const coaming_survival *survival, const coaming_survival_case *
     const coaming_survival_loading *l = coaming_survival_loading_get(survival, (size_t)c->loading);
     if (coaming_survival_loading_count(survival) > 1)
         fprintf(out, "%s, ", shown(name, l->id, 30));
-    fputs(zone_words(name, c), out);
+    fputs(zone_words(name, ship, survival, c, which), out);
     fprintf(out, ", %s m deep", amount(name, c->penetration));
     if (isfinite(c->height))
         fprintf(out, ", up to %s m", amount(name, c->height));
     return fclose(out) == 0 ? text : NULL;
 }
 
-static double tested_cost(const coaming_survival_index *index)
+/* How she fares as last tested beside as built, case by case: sums of both may hide it. */
+typedef struct {
+    size_t worse, better;
+    double worse_share; /* of damage */
+} tested_change;
+
+static int change_of(const coaming_survival_case *c)
 {
-    return index->index[COAMING_AS_BUILT] - index->index[COAMING_AS_TESTED];
+    double by = c->s[COAMING_AS_TESTED] - c->s[COAMING_AS_BUILT];
+    if (fabs(by) > NOTHING)
+        return by < 0 ? -1 : 1;
+    return (c->grade[COAMING_AS_TESTED] < c->grade[COAMING_AS_BUILT]) -
+           (c->grade[COAMING_AS_TESTED] > c->grade[COAMING_AS_BUILT]);
 }
 
-bool tested_costs(const coaming_survival_index *index)
+static tested_change tested_change_of(const coaming_survival *survival)
 {
-    return tested_cost(index) > 0;
+    tested_change sum = {0};
+    for (size_t i = 0; i < coaming_survival_count(survival); i++) {
+        int change = change_of(coaming_survival_get(survival, i));
+        sum.worse += change < 0;
+        sum.better += change > 0;
+        sum.worse_share += change < 0 ? coaming_survival_share(survival, i) : 0;
+    }
+    return sum;
 }
 
-char *tested_cost_words(const coaming_survival_index *index)
+bool tested_differs(const coaming_survival *survival)
 {
+    tested_change change = tested_change_of(survival);
+    return change.worse || change.better;
+}
+
+/* "the index is 0.0375 more": for all that, where cases are worse. */
+static void put_sum(FILE *out, double cost)
+{
+    char value[SHOWN];
+    if (cost < -NOTHING)
+        fprintf(out, "the index is %s more", part_words(value, -cost));
+    else
+        fputs("the index is the same", out);
+}
+
+static void put_change(FILE *out, const coaming_survival *survival, double cost)
+{
+    char part[SHOWN];
+    size_t count = coaming_survival_count(survival);
+    tested_change change = tested_change_of(survival);
+    if (change.worse)
+        fprintf(out, "As last tested she fares worse in %zu of %zu cases, %s of damage%s: ",
+                change.worse, count, percent(part, change.worse_share),
+                change.better ? ", and better in others" : "");
+    else
+        fprintf(out, "As last tested she fares better in %zu of %zu cases, and worse in none: ",
+                change.better, count);
+    put_sum(out, cost);
+}
+
+char *tested_cost_words(const coaming_survival *survival)
+{
+    const coaming_survival_index *index = coaming_survival_get_index(survival);
+    double cost = index->index[COAMING_AS_BUILT] - index->index[COAMING_AS_TESTED];
     char value[SHOWN], *text = NULL;
     size_t size;
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    if (tested_costs(index))
+    if (cost > NOTHING)
         fprintf(out, "As last tested her closures cost her %s of the index as built",
-                index_words(value, tested_cost(index)));
+                part_words(value, cost));
+    else if (tested_differs(survival))
+        put_change(out, survival, cost);
+    else if (!(index->index[COAMING_AS_BUILT] > 0))
+        fputs("As built she survives no damage that is counted, and as last tested none", out);
     else
         fputs("As last tested she survives what she does as built", out);
     return fclose(out) == 0 ? text : NULL;

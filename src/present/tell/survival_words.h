@@ -25,19 +25,33 @@ const char *index_words(char buffer[SHOWN], double value);
 /* "0.4921 is required of a cargo ship 100 m long (SOLAS II-1/6)", or that nothing is. */
 char *required_words(const coaming_survival_index *index);
 
+/* "trials, ballast: not counted, for the index is made of ..."; "": no loading is left out that was
+ * not, `asked` being the one that was asked for. */
+char *left_out_words(const coaming_ship *ship, const coaming_survival *survival, int asked);
+
 /* "sound, it alone gives back 0.1092", of the index as last tested; or nothing, or less. Returns the
  * buffer. */
 const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c);
 
-/* "port, zones 3 to 4". Returns the buffer. */
-const char *zone_words(char buffer[SHOWN], const coaming_survival_case *c);
-/* "port, zones 3 to 4, 2.1 m deep, up to 6.4 m"; with the loading where there is more than one. */
-char *case_words(const coaming_survival *survival, const coaming_survival_case *c);
+/* Damage to a side, or to either. */
+typedef enum { SIDE_ITS_OWN, SIDE_EITHER } sides;
+/* "zones 3 to 4 (frames 20 to 52)", numbered from aft, from 1. Returns the buffer. */
+const char *zones_words(char buffer[SHOWN], const coaming_ship *ship,
+                        const coaming_survival *survival, int first, int last);
+/* "port, zones 3 to 4 (frames 20 to 52)". Returns the buffer. */
+const char *zone_words(char buffer[SHOWN], const coaming_ship *ship,
+                       const coaming_survival *survival, const coaming_survival_case *c,
+                       sides which);
+/* "port, zones 3 to 4 (x 7 to 18 m), 2.1 m deep, up to 6.4 m"; with the loading where there is more
+ * than one. */
+char *case_words(const coaming_ship *ship, const coaming_survival *survival,
+                 const coaming_survival_case *c, sides which);
 
-/* Does it cost the index anything that her closures are as last tested? */
-bool tested_costs(const coaming_survival_index *index);
-/* "As last tested her closures cost her 0.1962 of the index as built", or that they do not. */
-char *tested_cost_words(const coaming_survival_index *index);
+/* Is there damage that she fares otherwise in as last tested than as built? */
+bool tested_differs(const coaming_survival *survival);
+/* "As last tested her closures cost her 0.1962 of the index as built"; that in some cases she fares
+ * worse, though the index is not less; or that she does in none. */
+char *tested_cost_words(const coaming_survival *survival);
 
 /* " (for sure between 0.25 and 0.86; sampled between them, standard error 0.02)"; "" where what is
  * shown of them does not differ. error: 0: not sampled. Returns the buffer. */

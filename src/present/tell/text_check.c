@@ -1,9 +1,9 @@
-#include <math.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
 #include "present/form/style.h"
+#include "present/tell/place_words.h"
 #include "present/tell/views.h"
 #include "ship/unfilled.h"
 
@@ -62,20 +62,6 @@ static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
     return good;
 }
 
-/* "frames 12 to 20.5", or metres where there are none. */
-static void say_along(FILE *out, const coaming_ship *ship, const unfilled_region *r)
-{
-    const frames *f = &ship->frames;
-    double a = r->x0, b = r->x1;
-    if (f->given) {
-        a = round((a - f->zero) / f->spacing * 10) / 10 + 0.0;
-        b = round((b - f->zero) / f->spacing * 10) / 10 + 0.0;
-        fprintf(out, "frames %g to %g", fmin(a, b), fmax(a, b));
-    } else {
-        fprintf(out, "x %.2f to %.2f m", a, b);
-    }
-}
-
 static const ship_deck *deck_at(const coaming_ship *ship, double z)
 {
     for (size_t i = 0; i < ship->deck_count; i++)
@@ -101,11 +87,11 @@ static void say_between_decks(FILE *out, const coaming_ship *ship, const unfille
 static bool print_region(FILE *out, coaming_style style, const coaming_ship *ship,
                          const unfilled *u, const unfilled_region *r)
 {
-    char share[SHOWN];
+    char share[SHOWN], along[SHOWN];
     paragraph p;
     if (paragraph_open(&p)) {
         fprintf(p.stream, "%.1f m3 (%s): ", r->volume, percent(share, r->volume / u->hull));
-        say_along(p.stream, ship, r);
+        fputs(stretch_words(along, ship, r->x0, r->x1), p.stream);
         say_between_decks(p.stream, ship, r);
     }
     return paragraph_close(&p, out, style, 4, 6);

@@ -7,10 +7,12 @@
 #include "present/form/style.h"
 #include "present/tell/heading.h"
 #include "present/tell/standing_words.h"
+#include "present/tell/survival_lines.h"
 #include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
-enum { ROWS = 10, WAYS = 5 }; /* of each list, unless --top says otherwise */
+/* Rows of each list, unless --top says otherwise: to be read at one sitting. */
+enum { CLOSURES_TOLD = 5, DAMAGE_TOLD = 3 };
 
 typedef struct {
     FILE *out;
@@ -21,13 +23,59 @@ typedef struct {
     const coaming_survival_rows *rows;
 } page;
 
-static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
+/* Some spaces, or some closures. */
+typedef struct {
+    const int *list;
+    size_t count;
+    bool closures;
+} things;
+
+static const char *id_of(char buffer[SHOWN], const page *p, things t, size_t i)
+{
+    return shown(buffer, t.closures ? p->ship->links[t.list[i]].id : p->ship->spaces[t.list[i]].id,
+                 30);
+}
+
+static bool among(things t, int number)
+{
+    bool found = false;
+    for (size_t i = 0; i < t.count && !found; i++)
+        found = t.list[i] == number;
+    return found;
+}
+
+/* Those of a list that are in the other, or those that are not. */
+static void put_those(const page *p, paragraph *to, things t, things other, bool in, bool *started)
 {
     char id[SHOWN];
-    for (size_t i = 0; i < count; i++)
-        fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
-    if (!count)
-        fputs("nothing", out);
+    for (size_t i = 0; i < t.count; i++)
+        if (among(other, t.list[i]) == in)
+            paragraph_item(to, started, id_of(id, p, t, i));
+}
+
+static void put_side(const page *p, paragraph *to, things t, things other, const char *words,
+                     bool *started)
+{
+    size_t own = 0;
+    bool first = false;
+    for (size_t i = 0; i < t.count; i++)
+        own += !among(other, t.list[i]);
+    if (!own)
+        return;
+    fprintf(to->stream, "%s%s ", *started ? ", " : "", words);
+    *started = true;
+    put_those(p, to, t, other, false, &first);
+}
+
+/* "void-aft, motor, to port workshop, to starboard winch". */
+static void put_sides(const page *p, paragraph *to, things port, things starboard)
+{
+    bool started = false;
+    put_those(p, to, port, starboard, true, &started);
+    put_side(p, to, port, starboard, "to port", &started);
+    put_side(p, to, starboard, port, "to starboard", &started);
+    if (!port.count && !starboard.count)
+        fputs("nothing", to->stream);
 }
 
 /* --- the indexes --- */
@@ -70,6 +118,14 @@ static bool print_loading(const page *p, const coaming_survival_loading *l)
     return paragraph_close(&line, p->out, p->style, 2, 4);
 }
 
+static bool print_left_out(const page *p)
+{
+    char *words = left_out_words(p->ship, p->v, coaming_outset_query(p->rows->outset).loading);
+    bool good = words && (!*words || print_line(p->out, p->style, 2, 4, "%s.", words));
+    free(words);
+    return good;
+}
+
 static bool print_indexes(const page *p)
 {
     size_t loadings = coaming_survival_loading_count(p->v);
@@ -86,7 +142,7 @@ static bool print_indexes(const page *p)
     for (size_t i = 0; good && loadings > 1 && i < loadings; i++)
         good = print_loading(p, coaming_survival_loading_get(p->v, i));
     free(required);
-    return good && print_line(p->out, p->style, 2, 4, "%s", NOT_STATUTORY);
+    return good && print_left_out(p) && print_line(p->out, p->style, 2, 4, "%s", NOT_STATUTORY);
 }
 
 /* --- what the difference hangs on --- */
@@ -120,22 +176,22 @@ static bool print_hangs_on(const page *p)
     size_t all = coaming_survival_closure_count(p->v), count = 0;
     for (size_t i = 0; i < all; i++)
         count += tested_hangs_on(coaming_survival_closure_get(p->v, i));
-    size_t most = p->rows->top ? p->rows->top : ROWS, put = 0;
-    bool costs = tested_costs(p->index);
-    char *words = tested_cost_words(p->index);
+    size_t most = p->rows->top ? p->rows->top : CLOSURES_TOLD, put = 0;
+    if (!tested_differs(p->v))
+        count = 0;
+    char *words = tested_cost_words(p->v);
     fputc('\n', p->out);
     bool good =
-        words && print_line(p->out, p->style, 0, 2, costs ? "%s. It hangs on:" : "%s.", words);
+        words && print_line(p->out, p->style, 0, 2, count ? "%s. It hangs on:" : "%s.", words);
     free(words);
-    for (size_t i = 0; costs && good && i < all && put < most; i++) {
+    for (size_t i = 0; count && good && i < all && put < most; i++) {
         const coaming_survival_closure *c = coaming_survival_closure_get(p->v, i);
         if (!tested_hangs_on(c))
             continue;
         good = print_closure(p, c);
         put++;
     }
-    return good &&
-           (!costs || print_more(p, count - put, count - put == 1 ? "closure" : "closures"));
+    return good && print_more(p, count - put, count - put == 1 ? "closure" : "closures");
 }
 
 /* --- as likely as the history says --- */
@@ -162,7 +218,7 @@ static bool print_gain(const page *p, const coaming_survival_closure *c)
 static bool print_gains(const page *p)
 {
     char words[SHOWN];
-    size_t count = 0, most = p->rows->top ? p->rows->top : ROWS;
+    size_t count = 0, most = p->rows->top ? p->rows->top : CLOSURES_TOLD;
     const coaming_survival_closure **list = survival_by_gain(p->v, &count);
     if (!list)
         return false;
@@ -179,18 +235,48 @@ static bool print_gains(const page *p)
     return good;
 }
 
-static bool print_way(const page *p, const coaming_survival_way *w)
+/* The same closures leak, after damage to the other side, and as likely. */
+static bool twin_ways(const page *p, const coaming_survival_way *a, const coaming_survival_way *b)
 {
-    char *words = case_words(p->v, coaming_survival_get(p->v, w->which));
-    char value[SHOWN], id[SHOWN];
+    const coaming_survival_case *one = coaming_survival_get(p->v, a->which);
+    const coaming_survival_case *other = coaming_survival_get(p->v, b->which);
+    if (!(one->starboard ? survival_twins(other, one) : survival_twins(one, other)))
+        return false;
+    return a->closure_count == b->closure_count && a->flooded_count == b->flooded_count &&
+           fabs(a->probability - b->probability) <= 1e-6 * a->probability &&
+           !memcmp(a->closures, b->closures, a->closure_count * sizeof *a->closures);
+}
+
+/* From `from` up to `to`; NULL: none. */
+static const coaming_survival_way *find_twin_way(const page *p, size_t of, size_t from, size_t to)
+{
+    const coaming_survival_way *w = coaming_survival_way_get(p->v, of);
+    for (size_t i = from; i < to; i++)
+        if (twin_ways(p, w, coaming_survival_way_get(p->v, i)))
+            return coaming_survival_way_get(p->v, i);
+    return NULL;
+}
+
+static bool print_way(const page *p, const coaming_survival_way *w,
+                      const coaming_survival_way *twin)
+{
+    const coaming_survival_case *c = coaming_survival_get(p->v, w->which);
+    char *words = case_words(p->ship, p->v, c, twin ? SIDE_EITHER : SIDE_ITS_OWN);
+    const things closures = {w->closures, w->closure_count, true};
+    things port = {w->flooded, w->flooded_count, false}, starboard = port;
+    char value[SHOWN];
     bool started = false;
     paragraph line;
+    if (twin && c->starboard)
+        port = (things){twin->flooded, twin->flooded_count, false};
+    else if (twin)
+        starboard = (things){twin->flooded, twin->flooded_count, false};
     if (words && paragraph_open(&line)) {
-        fprintf(line.stream, "%s of damage: %s; ", percent(value, w->probability), words);
-        for (size_t i = 0; i < w->closure_count; i++)
-            paragraph_item(&line, &started, shown(id, p->ship->links[w->closures[i]].id, 24));
+        fprintf(line.stream, "%s of damage: %s; ",
+                percent(value, w->probability + (twin ? twin->probability : 0)), words);
+        put_those(p, &line, closures, closures, true, &started);
         fputs(w->closure_count > 1 ? " leak. Floods " : " leaks. Floods ", line.stream);
-        put_ids(line.stream, p->ship, w->flooded, w->flooded_count);
+        put_sides(p, &line, port, starboard);
         fputc('.', line.stream);
     }
     bool good = words && paragraph_close(&line, p->out, p->style, 2, 4);
@@ -200,55 +286,91 @@ static bool print_way(const page *p, const coaming_survival_way *w)
 
 static bool print_ways(const page *p)
 {
-    size_t count = coaming_survival_way_count(p->v);
-    size_t most = p->rows->top ? p->rows->top : WAYS;
+    size_t count = coaming_survival_way_count(p->v), put = 0;
+    size_t most = p->rows->top ? p->rows->top : DAMAGE_TOLD;
     bool good = true;
     if (count) {
         fputc('\n', p->out);
         good = print_line(p->out, p->style, 0, 2, LIKELIEST_WAYS ":");
     }
-    for (size_t i = 0; good && i < count && i < most; i++)
-        good = print_way(p, coaming_survival_way_get(p->v, i));
+    for (size_t i = 0; good && i < count && put < most; i++) {
+        if (find_twin_way(p, i, 0, i)) /* told with it */
+            continue;
+        good = print_way(p, coaming_survival_way_get(p->v, i), find_twin_way(p, i, i + 1, count));
+        put++;
+    }
     return good;
 }
 
 /* --- cases --- */
 
-/* "s 1 as built, 0.62 as last tested, 0 if untested closures leak"; once where all are the same. */
-static void put_factors(FILE *out, const coaming_survival_case *c)
+/* "s 0.62", "afloat with s 0", "lost". */
+static const char *fate_words(char buffer[SHOWN], const coaming_survival_case *c, int state)
 {
-    char value[SHOWN], same[SHOWN];
-    bool alike = true;
-    index_words(same, c->s[COAMING_AS_BUILT]);
-    for (int state = 0; state < COAMING_ANSWERS; state++)
-        alike = alike && !strcmp(index_words(value, c->s[state]), same);
-    if (alike)
-        fprintf(out, "s %s in each state", same);
-    for (int state = 0; !alike && state < COAMING_ANSWERS; state++)
-        fprintf(out, "%s %s %s", state ? "," : "s", index_words(value, c->s[state]),
-                survival_state((coaming_answer)state));
+    char value[SHOWN];
+    if (c->grade[state] == COAMING_GRADE_LOST)
+        snprintf(buffer, SHOWN, "lost");
+    else
+        snprintf(buffer, SHOWN, "%ss %.60s", c->s[state] > 0 ? "" : "afloat with ",
+                 index_words(value, c->s[state]));
+    return buffer;
 }
 
-static bool print_case(const page *p, size_t which)
+/* Is it told with a state before it? */
+static bool same_fate_before(const coaming_survival_case *c, int state)
 {
-    const coaming_survival_case *c = coaming_survival_get(p->v, which);
-    char *words = case_words(p->v, c), value[SHOWN], id[SHOWN];
-    bool started = false;
+    char own[SHOWN], other[SHOWN];
+    bool same = false;
+    fate_words(own, c, state);
+    for (int before = 0; before < state && !same; before++)
+        same = !strcmp(own, fate_words(other, c, before));
+    return same;
+}
+
+/* "s 1 as built, s 0.62 as last tested, lost if untested closures leak"; "lost in each state". */
+static void put_fates(FILE *out, const coaming_survival_case *c)
+{
+    char own[SHOWN], other[SHOWN];
+    for (int state = 0; state < COAMING_ANSWERS; state++) {
+        int same = 1;
+        if (same_fate_before(c, state))
+            continue;
+        fprintf(out, "%s%s", state ? ", " : "", fate_words(own, c, state));
+        for (int more = state + 1; more < COAMING_ANSWERS; more++)
+            same += !strcmp(own, fate_words(other, c, more));
+        if (same == COAMING_ANSWERS)
+            fputs(" in each state", out);
+        else
+            fprintf(out, " %s", survival_state((coaming_answer)state));
+        for (int more = state + 1; same < COAMING_ANSWERS && more < COAMING_ANSWERS; more++)
+            if (!strcmp(own, fate_words(other, c, more)))
+                fprintf(out, " and %s", survival_state((coaming_answer)more));
+    }
+}
+
+#define OF(a, list) ((things){(a)->list, (a)->list##_count, false})
+#define BY(a)       ((things){(a)->turned_by, (a)->turned_by_count, true})
+
+static bool print_case(const page *p, const survival_line *l)
+{
+    const coaming_survival_case *c = coaming_survival_get(p->v, l->which);
+    bool two = l->twin != NO_TWIN;
+    const coaming_survival_case *d = two ? coaming_survival_get(p->v, l->twin) : c;
+    char *words = case_words(p->ship, p->v, c, two ? SIDE_EITHER : SIDE_ITS_OWN), value[SHOWN];
     paragraph line;
     if (words && paragraph_open(&line)) {
-        fprintf(line.stream, "%s of damage: %s; ",
-                percent(value, coaming_survival_share(p->v, which)), words);
-        put_factors(line.stream, c);
+        fprintf(line.stream, "%s of damage: %s; ", percent(value, l->share), words);
+        put_fates(line.stream, c);
         fputs(". Opens ", line.stream);
-        put_ids(line.stream, p->ship, c->opened, c->opened_count);
+        put_sides(p, &line, OF(c, opened), OF(d, opened));
         if (c->spared_count) {
             fputs("; worst if it spares ", line.stream);
-            put_ids(line.stream, p->ship, c->spared, c->spared_count);
+            put_sides(p, &line, OF(c, spared), OF(d, spared));
         }
-        if (c->turned_by_count)
+        if (c->turned_by_count) {
             fputs("; worse by ", line.stream);
-        for (size_t i = 0; i < c->turned_by_count; i++)
-            paragraph_item(&line, &started, shown(id, p->ship->links[c->turned_by[i]].id, 24));
+            put_sides(p, &line, BY(c), BY(d));
+        }
         fputc('.', line.stream);
     }
     bool good = words && paragraph_close(&line, p->out, p->style, 2, 4);
@@ -256,46 +378,93 @@ static bool print_case(const page *p, size_t which)
     return good;
 }
 
-static bool print_lost(const page *p, const size_t *order)
+typedef struct {
+    survival_line *list;
+    size_t count;
+} all_lines;
+
+/* Does the list of what is lost only as last tested tell it, or count it? */
+static bool told_above(const page *p, const survival_line *l)
 {
-    size_t count = coaming_survival_count(p->v), lost = 0, put = 0;
-    size_t most = p->rows->top ? p->rows->top : ROWS;
+    return lost_as_tested_only(coaming_survival_get(p->v, l->which));
+}
+
+static bool print_lost(const page *p, const all_lines *lines)
+{
+    size_t lost = 0, put = 0, most = p->rows->top ? p->rows->top : DAMAGE_TOLD;
     char *words = lost_as_tested_words(p->v, &lost);
     fputc('\n', p->out);
     ink_on(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
     bool good = words && print_line(p->out, p->style, 0, 2, lost ? "%s:" : "%s.", words);
     ink_off(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
     free(words);
-    for (size_t i = 0; good && i < count && put < most; i++)
-        if (lost_as_tested_only(coaming_survival_get(p->v, order[i]))) {
-            good = print_case(p, order[i]);
-            put++;
-        }
-    return good && print_more(p, lost - put, lost - put == 1 ? "case" : "cases");
+    for (size_t i = 0; good && i < lines->count && put < most; i++) {
+        const survival_line *l = &lines->list[i];
+        if (!told_above(p, l))
+            continue;
+        good = print_case(p, l);
+        lost -= l->cases;
+        put++;
+    }
+    return good && print_more(p, lost, lost == 1 ? "case" : "cases");
 }
 
-static bool print_table(const page *p, const size_t *order)
+/* Those that have been told above are not told again. */
+static bool print_costly(const page *p, const all_lines *lines)
 {
-    size_t count = coaming_survival_count(p->v);
-    size_t most = p->rows->top ? p->rows->top : p->rows->all ? count : ROWS;
-    fputc('\n', p->out);
-    bool good = p->rows->all
-                    ? print_line(p->out, p->style, 0, 2, "All %zu cases, from aft:", count)
-                    : print_line(p->out, p->style, 0, 2,
-                                 "Damage that costs most as last tested, of %zu cases:", count);
-    for (size_t i = 0; good && i < count && i < most; i++)
-        good = print_case(p, p->rows->all ? i : order[i]);
+    size_t count = coaming_survival_count(p->v), most = p->rows->top ? p->rows->top : DAMAGE_TOLD;
+    size_t put = 0;
+    bool above = false;
+    for (size_t i = 0; i < lines->count && !above; i++)
+        above = told_above(p, &lines->list[i]);
+    bool good =
+        print_line(p->out, p->style, 0, 2, "%s that costs most as last tested, of %zu cases:",
+                   above ? "Other damage" : "Damage", count);
+    for (size_t i = 0; good && i < lines->count && put < most; i++) {
+        if (told_above(p, &lines->list[i]))
+            continue;
+        good = print_case(p, &lines->list[i]);
+        put++;
+    }
+    return good;
+}
+
+static bool print_all(const page *p, const all_lines *lines)
+{
+    size_t count = coaming_survival_count(p->v), put = 0;
+    size_t most = p->rows->top && p->rows->top < lines->count ? p->rows->top : lines->count;
+    for (size_t i = 0; i < most; i++)
+        put += lines->list[i].cases;
+    bool good = put < count ? print_line(p->out, p->style, 0, 2,
+                                         "The first %zu of %zu cases, from aft:", put, count)
+                            : print_line(p->out, p->style, 0, 2, "All %zu cases, from aft:", count);
+    for (size_t i = 0; good && i < most; i++)
+        good = print_case(p, &lines->list[i]);
+    return good && print_more(p, count - put, count - put == 1 ? "case" : "cases");
+}
+
+static bool print_cases(const page *p)
+{
+    all_lines from_aft, costly;
+    from_aft.list = survival_lines(p->v, &from_aft.count);
+    costly.list = survival_lines(p->v, &costly.count);
+    bool good = from_aft.list && costly.list;
+    if (good) {
+        survival_lines_by_cost(costly.list, costly.count);
+        good = print_lost(p, &costly);
+        fputc('\n', p->out);
+        good = good && (p->rows->all ? print_all(p, &from_aft) : print_costly(p, &costly));
+    }
+    memory_free(from_aft.list);
+    memory_free(costly.list);
     return good;
 }
 
 static coaming_status text_survival(const page *p, coaming_error *error)
 {
-    size_t *order = survival_by_cost(p->v);
-    bool good = order && print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
+    bool good = print_heading(p->out, p->style, p->rows->outset, SURVIVAL_ASKS) &&
                 print_indexes(p) && print_hangs_on(p) && print_gains(p) && print_ways(p) &&
-                print_lost(p, order) && print_table(p, order) &&
-                print_caution(p->out, p->style, coaming_float_caution());
-    memory_free(order);
+                print_cases(p) && print_caution(p->out, p->style, coaming_float_caution());
     return good ? COAMING_OK : error_memory(error);
 }
 
