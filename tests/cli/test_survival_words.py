@@ -46,6 +46,7 @@ def wings(kg, more=""):
 
 
 class Words(Asked):
+    TIMEOUT = 240  # the demo is much asked for
     KNOWN = {}
 
     def known(self, ask, *asked):
