@@ -25,7 +25,8 @@
  * Index: the sum of weight x s, of both sides by halves; over the loadings 0.4, 0.4 and 0.2 where
  * one each is named deepest, partial and light, else all alike. Beside it stands what regulation 6
  * asks of a ship of her length: of one with 13 or more persons who are not of the crew as a
- * passenger ship, else as a cargo ship, from 80 m on. This is not the statutory calculation:
+ * passenger ship, else as a cargo ship, from 80 m on; of the former it is the least that it can be,
+ * for her crew, which counts, is not known. This is not the statutory calculation:
  * permeabilities are the arrangement's own, moments of wind and people are not counted, nor are
  * intermediate stages of flooding.
  *
@@ -119,8 +120,11 @@ typedef struct {
     double turned[COAMING_TURNS];       /* weight of the cases that so turn */
     size_t turned_cases[COAMING_TURNS]; /* how many */
     double required;                    /* NaN: nothing is asked of her */
-    bool passenger;                     /* as which it is asked */
-    double length, breadth;             /* as the formulas take them */
+    double required_each; /* of the index of each loading: 0.9 of it of a passenger ship, 0.5 of a
+                           * cargo ship; NaN: nothing, or not one each is deepest, partial and light */
+    bool passenger;       /* as which it is asked */
+    bool at_least;        /* her crew, or places in lifeboats, may make it more: neither is known */
+    double length, breadth; /* as the formulas take them */
 } coaming_survival_index;
 
 /* One of the likeliest ways that she is lost. */

@@ -300,16 +300,39 @@ static void read_zones(reader *r, const xmlNode *root)
 /* A place in the file's unit. */
 #define PLACE(r, x) number_format((x) / (r)->unit, (char[NUMBER_TEXT]){""})
 
-/* Zones stand end to end over the whole hull, to the micrometre. */
-void check_zones(reader *r)
+/* Ends no further apart stand for one bulkhead, m (common practice, no source); as
+ * analyse/survival/zones.h has it of what is no part of a zone. */
+static const double ONE_BULKHEAD = 0.15;
+
+static void check_zone_ends(reader *r)
 {
     const ship_zone *list = r->ship->zones, *last = list + r->ship->zone_count - 1;
     const hull_shape *hull = r->ship->hull;
-    if (!r->ship->zone_count)
-        return;
     if (micrometres(list->from) > micrometres(hull->x0))
         ZONE_FAULT(r, list, "no zone is from the after end of the hull, %s, to %s",
                    PLACE(r, hull->x0), PLACE(r, list->from));
+    else if (micrometres(list->from) < micrometres(hull->x0))
+        ZONE_FAULT(r, list, "begins at %s, aft of the hull, which begins at %s",
+                   PLACE(r, list->from), PLACE(r, hull->x0));
+    if (micrometres(last->to) < micrometres(hull->x1))
+        ZONE_FAULT(r, last, "no zone is from %s to the forward end of the hull, %s",
+                   PLACE(r, last->to), PLACE(r, hull->x1));
+    else if (micrometres(last->to) > micrometres(hull->x1))
+        ZONE_FAULT(r, last, "ends at %s, forward of the hull, which ends at %s", PLACE(r, last->to),
+                   PLACE(r, hull->x1));
+}
+
+/* Zones stand end to end over the whole hull and no further, to the micrometre. */
+void check_zones(reader *r)
+{
+    const ship_zone *list = r->ship->zones, *last = list + r->ship->zone_count - 1;
+    if (!r->ship->zone_count)
+        return;
+    check_zone_ends(r);
+    for (const ship_zone *z = list; z <= last; z++)
+        if (micrometres(z->to) - micrometres(z->from) <= micrometres(ONE_BULKHEAD))
+            ZONE_FAULT(r, z, "from %s to %s is no zone: within %s it is one bulkhead",
+                       PLACE(r, z->from), PLACE(r, z->to), PLACE(r, ONE_BULKHEAD));
     for (const ship_zone *z = list + 1; z <= last; z++) {
         long long apart = micrometres(z->from) - micrometres(z[-1].to);
         if (apart > 0)
@@ -318,9 +341,6 @@ void check_zones(reader *r)
             ZONE_FAULT(r, z, "overlaps the zone aft of it, from %s to %s", PLACE(r, z->from),
                        PLACE(r, fmin(z->to, z[-1].to)));
     }
-    if (micrometres(last->to) < micrometres(hull->x1))
-        ZONE_FAULT(r, last, "no zone is from %s to the forward end of the hull, %s",
-                   PLACE(r, last->to), PLACE(r, hull->x1));
 }
 
 /* After the decks. */

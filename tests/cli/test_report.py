@@ -464,6 +464,15 @@ class Survival(Reported):
         self.assertIn(f"As built {self.index(index['as_built'])}; if untested closures leak "
                       f"{self.index(index['if_untested_leak'])}.", figure[1])
 
+    def test_a_loading_asked_for_is_that_of_the_section(self):
+        asked = (*self.ASKED, "--loading", "arrival")
+        index = self.document("survival", *asked)["index"]
+        self.assertNotEqual(index["as_built"], self.answer["index"]["as_built"])
+        page = self.page(*asked)
+        self.assertEqual([r[1] for r in page.table("survival-index")[:3]],
+                         [self.index(index[s]) for s in self.STATES])
+        self.assertIsNone(page.table("survival-loadings"))
+
     def test_it_says_what_the_difference_hangs_on(self):
         index = self.answer["index"]
         text = words(self.asked.sections["survival"])

@@ -91,7 +91,10 @@ class Loaded(Case):
     def test_zones_that_overlap_or_leave_a_gap_are_bad_input(self):
         for zones, says in ((((0, 31), (30, 60)), "overlaps the zone aft of it, from 30 to 31"),
                             (((0, 20), (30, 60)), "no zone is from 20 to 30"),
-                            (((10, 60),), "no zone is from the after end of the hull, 0, to 10")):
+                            (((10, 60),), "no zone is from the after end of the hull, 0, to 10"),
+                            (((-5, 60),), "begins at -5, aft of the hull, which begins at 0"),
+                            (((0, 60), (60, 70)), "ends at 70, forward of the hull, which ends at 60"),
+                            (((0, 20), (20, 20.1), (20.1, 60)), "from 20 to 20.1 is no zone")):
             path = self.ship("".join(f'<zone from="{a}" to="{b}"/>' for a, b in zones))
             self.fault_in("ship.xml:3", "survival", path, *AS_OF, says=["zone: " + says])
 
@@ -103,6 +106,10 @@ class Loaded(Case):
             self.write("ship.xml", text)
             index = self.document("survival", "ship.xml")["index"]
             self.assertEqual(index["required"], required and self.approximately(index["required"], required))
+            self.assertEqual(index["required_at_least"], persons == "13")
+            self.assertIsNone(index["required_each"])
+            text = self.good("survival", "ship.xml", *AS_OF)
+            self.assertEqual("more by her crew" in " ".join(text.split()), persons == "13")
 
     def test_a_passenger_ship_may_heel_less(self):
         """The wing of a box: she heels, and s is the less by K = sqrt((15 - heel) / 8), 1 of a cargo ship."""

@@ -359,6 +359,12 @@ START_TEST(test_zones_that_are_none)
     refused("<zone from=\"0\" to=\"98\"/>",
             "no zone is from 98 to the forward end of the hull, 100");
     refused("<zone from=\"100\" to=\"0\"/>", "from must be aft of to");
+    refused("<zone from=\"-5\" to=\"100\"/>", "begins at -5, aft of the hull, which begins at 0");
+    refused("<zone from=\"0\" to=\"100\"/><zone from=\"100\" to=\"110\"/>",
+            "ends at 110, forward of the hull, which ends at 100");
+    refused("<zone from=\"0\" to=\"50\"/><zone from=\"50\" to=\"50.15\"/>"
+            "<zone from=\"50.15\" to=\"100\"/>",
+            "from 50 to 50.15 is no zone: within 0.15 it is one bulkhead");
 }
 END_TEST
 

@@ -399,6 +399,61 @@ START_TEST(test_together)
 }
 END_TEST
 
+/* K of regulation 7-2 by the heel that is asked plainly: from 13 persons not of the crew on that of
+ * passenger ships. Ships without a double bottom, so that a case is one extent. */
+static double factor_of_heel(double heel, double least, double most)
+{
+    return heel <= least ? 1 : heel >= most ? 0 : sqrt((most - heel) / (most - least));
+}
+
+static size_t compare_passenger(const char *text, const char *persons, bool passenger)
+{
+    coaming_ship *cargo = ship_of(text), *ship = ship_of(text);
+    ship->persons = atof(persons);
+    coaming_survival *v = survival_of(cargo, COAMING_NO_LOADING),
+                     *w = survival_of(ship, COAMING_NO_LOADING);
+    settler *t = NULL;
+    size_t less = 0;
+    ck_assert_int_eq(settler_new(cargo, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    ck_assert_uint_eq(coaming_survival_count(v), coaming_survival_count(w));
+    ck_assert_int_eq(coaming_survival_get_index(w)->passenger, passenger);
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *a = coaming_survival_get(v, i);
+        double s = a->s[COAMING_AS_BUILT], told = coaming_survival_get(w, i)->s[COAMING_AS_BUILT];
+        const settled *rest;
+        ck_assert_int_eq(
+            settler_breach(t, a->opened, a->opened_count, COAMING_AS_BUILT, -1, &rest, NULL),
+            COAMING_OK);
+        double heel = fabs(rest->at.heel);
+        if (passenger && s > 0)
+            s *= factor_of_heel(heel, 7, 15) / factor_of_heel(heel, 25, 30);
+        CLAIM(fabs(s - told) < 1e-9, "case %zu, heel %g: %g, not %g", i, heel, told, s);
+        less += told < a->s[COAMING_AS_BUILT] - 0.01;
+    }
+    settler_free(t);
+    coaming_survival_free(v);
+    coaming_survival_free(w);
+    coaming_ship_free(cargo);
+    coaming_ship_free(ship);
+    return less;
+}
+
+START_TEST(test_passenger_ships)
+{
+    size_t less = 0;
+    for (uint64_t number = 500; number < 510; number++) {
+        char *text = random_ship(number, 1);
+        if (!strstr(text, "id=\"t0\"")) {
+            ck_assert_uint_eq(compare_passenger(text, "12", false), 0);
+            less += compare_passenger(text, "13", true);
+        }
+        free(text);
+    }
+    ck_assert_uint_ge(less, 10);
+}
+END_TEST
+
 START_TEST(test_mirrored)
 {
     char *one = random_ship(700 + (uint64_t)_i, 1), *two = random_ship(700 + (uint64_t)_i, -1);
@@ -465,8 +520,40 @@ START_TEST(test_loadings_of_the_index)
     }
     for (int state = 0; state < COAMING_ANSWERS; state++)
         ck_assert_double_eq_tol(coaming_survival_get_index(v)->index[state], sum[state], 1e-12);
+    ck_assert(isnan(coaming_survival_get_index(v)->required_each)); /* 60 m */
     coaming_survival_free(v);
     coaming_ship_free(s);
+}
+END_TEST
+
+/* Each partial index has to be 0.9 R of a passenger ship, 0.5 R of a cargo ship (regulation 6, read as
+ * Division 221, article 221-II-1/06), where one each is named. Cargo R of 100 m .492063, passenger R of
+ * 100 m and 500 persons .698341, worked out by another program. */
+START_TEST(test_partial_indexes_required)
+{
+    static const struct {
+        const char *persons;
+        double all, each;
+    } want[] = {{"", .492063, .492063 / 2}, {"persons=\"500\"", .698341, .698341 * 0.9}};
+    for (size_t i = 0; i < 2; i++) {
+        char parts[1000];
+        snprintf(parts, sizeof parts,
+                 "<ship length=\"100\" beam=\"16\" depth=\"8\" draft=\"4\" kg=\"4\" %s/>"
+                 "<loading id=\"d\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"
+                 "<loading id=\"p\" draft=\"4\" kg=\"4\" index=\"partial\"/>"
+                 "<loading id=\"l\" draft=\"3\" kg=\"4\" index=\"light\"/>" BOX("a", "0 100",
+                                                                                "-8 8", "0 8"),
+                 want[i].persons);
+        coaming_ship *s = ship_of(parts);
+        coaming_survival *v = survival_of(s, COAMING_NO_LOADING), *alone = survival_of(s, 0);
+        ck_assert_double_eq_tol(coaming_survival_get_index(v)->required, want[i].all, 6e-7);
+        ck_assert_int_eq(coaming_survival_get_index(v)->at_least, i == 1);
+        ck_assert_double_eq_tol(coaming_survival_get_index(v)->required_each, want[i].each, 6e-7);
+        ck_assert(isnan(coaming_survival_get_index(alone)->required_each));
+        coaming_survival_free(alone);
+        coaming_survival_free(v);
+        coaming_ship_free(s);
+    }
 }
 END_TEST
 
@@ -503,6 +590,14 @@ START_TEST(test_what_cannot_be_told)
     refused(
         "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"4\"/>" BOX("a", "0 20", "-6 6", "0 8"),
         COAMING_USAGE, "kg");
+    refused("<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"4\" density=\"1\"/>"
+            "<loading id=\"loll\" draft=\"3\" kg=\"5.3\" index=\"deepest\"><content space=\"t\" "
+            "fill=\"0.5\" density=\"1\"/></loading>" BOX("h", "0 60", "-6 6", "4 8")
+                BOX("t", "0 60", "-6 6", "0 4"),
+            COAMING_INPUT, "check kg, draft and contents");
+    refused("<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"9\"/>" BOX("h", "0 60",
+                                                                                     "-6 6", "0 8"),
+            COAMING_INPUT, "check kg and draft");
     coaming_ship *s = ship_of(LOADED(""));
     coaming_survival *v = NULL;
     coaming_survival_options how = coaming_survival_options_default();
@@ -629,11 +724,13 @@ int main(void)
     tcase_add_test(t, test_both_have_to_hold);
     tcase_add_test(t, test_loadings_of_the_index);
     tcase_add_test(t, test_loadings_all_alike);
+    tcase_add_test(t, test_partial_indexes_required);
     tcase_add_test(t, test_what_cannot_be_told);
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(many, test_cases_as_plainly_asked, 0, 12);
     tcase_add_loop_test(many, test_gains, 0, 6);
     tcase_add_test(many, test_together);
+    tcase_add_test(many, test_passenger_ships);
     tcase_add_loop_test(many, test_mirrored, 0, 8);
     tcase_add_loop_test(many, test_expected, 0, 4);
     tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);

@@ -414,8 +414,9 @@ static coaming_status float_intact(coaming_flotation *f, const coaming_float *fr
     f->intact = solve(f, NULL, from);
     if (f->intact.afloat == COAMING_AFLOAT_YES)
         return kept_add(f, NULL, &f->intact) ? COAMING_OK : error_memory(error);
-    snprintf(why, sizeof why, "undamaged she %s; check kg and draft",
-             coaming_afloat_text(f->intact.afloat));
+    bool contents = f->loading >= 0 && f->ship->loadings[f->loading].content_count;
+    snprintf(why, sizeof why, "undamaged she %s; check %s", coaming_afloat_text(f->intact.afloat),
+             contents ? "kg, draft and contents" : "kg and draft");
     return refuse(f, why);
 }
 

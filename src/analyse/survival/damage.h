@@ -52,7 +52,7 @@ bool damage_spans(const damage_law *law, const double *ends, size_t first, size_
 double damage_v(double above);
 
 /* The index that regulation 6 asks of a cargo ship (NaN under 80 m), and of a passenger ship for
- * so many persons, all of them with places in lifeboats. */
+ * so many persons, crew included, all of them with places in lifeboats. */
 double damage_required_cargo(double length);
 double damage_required_passenger(double length, double persons);
 

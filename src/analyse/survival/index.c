@@ -29,6 +29,7 @@ struct coaming_survival {
     coaming_survival_loading *loadings;
     int *numbers; /* of each in the ship */
     size_t loading_count;
+    bool by_role; /* one each that is deepest, partial and light */
     coaming_survival_zone *zones;
     size_t zone_count;
     coaming_survival_closure *closures;
@@ -565,7 +566,7 @@ static coaming_status list_loadings(coaming_survival *v, coaming_error *error)
                          "%s:%ld: no loading is named deepest (index=\"deepest\"), which the index "
                          "is measured from; or ask for one by its id",
                          ship->path, ship->loadings[0].line);
-    bool all = found[1] >= 0 && found[2] >= 0;
+    bool all = v->by_role = found[1] >= 0 && found[2] >= 0;
     for (int i = 0; all && i < 3; i++)
         put_loading(v, found[i], shares[i]);
     for (size_t i = 0; !all && i < ship->loading_count; i++)
@@ -607,15 +608,20 @@ static coaming_status begin_zones(coaming_survival *v, const damage_cases *sets,
     return COAMING_OK;
 }
 
+/* Regulation 6, 1: shares of the index required that each partial index has to reach. */
+static const double EACH_PASSENGER = 0.9, EACH_CARGO = 0.5;
+
 static void require(coaming_survival *v, const damage_cases *sets)
 {
     coaming_survival_index *all = &v->index;
     double persons = v->ship->persons;
     all->length = damage_cases_length(sets);
     all->breadth = damage_cases_breadth(sets);
-    all->passenger = ship_takes_passengers(v->ship);
+    all->passenger = all->at_least = ship_takes_passengers(v->ship);
     all->required = all->passenger ? damage_required_passenger(all->length, persons)
                                    : damage_required_cargo(all->length);
+    all->required_each =
+        v->by_role ? all->required * (all->passenger ? EACH_PASSENGER : EACH_CARGO) : NAN;
 }
 
 static int order_closures(const void *left, const void *right)

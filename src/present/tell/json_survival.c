@@ -42,6 +42,8 @@ static void add_index(json_document *d, const coaming_survival_index *index)
     cJSON *row = by_state(d, index->index, expected_keys, &index->expected);
     json_add(d, row, "expected_error", json_number(index->expected_error));
     json_add(d, row, "required", json_number(index->required));
+    json_add(d, row, "required_each", json_number(index->required_each));
+    json_add(d, row, "required_at_least", json_bool(index->at_least));
     json_member(d, "index", row);
     json_member(d, "required_as", json_text(index->passenger ? "passenger" : "cargo"));
     json_member(d, "length", json_number(index->length));

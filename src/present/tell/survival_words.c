@@ -104,9 +104,15 @@ char *required_words(const coaming_survival_index *index)
                 "Nothing is required of a cargo ship %s m long: SOLAS II-1/6 asks from 80 m on",
                 length);
     else
-        fprintf(out, "%s is required of a %s ship %s m long (SOLAS II-1/6, text of 2009)",
-                index_words(value, index->required), index->passenger ? "passenger" : "cargo",
-                length);
+        fprintf(out, "%s%s is required of a %s ship %s m long (SOLAS II-1/6, text of 2009)",
+                index->at_least ? "At least " : "", index_words(value, index->required),
+                index->passenger ? "passenger" : "cargo", length);
+    if (!isnan(index->required_each))
+        fprintf(out, ", and %s in each loading", index_words(value, index->required_each));
+    if (index->at_least)
+        fputs(
+            "; more by her crew, who count as persons, and by those without a place in a lifeboat",
+            out);
     return fclose(out) == 0 ? text : NULL;
 }
 
