@@ -81,6 +81,25 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
     return fabs(at->net.volume - lost->displacement) <= 1e-10 * lost->displacement;
 }
 
+/* Levers and metacentric heights at a plane, with water of the volume `volume` under it, whose
+ * moments are `moment`. */
+static void take_levers(coaming_flotation *f, const bool *flooded, const laden *weight,
+                        double volume, const double moment[3], position *at)
+{
+    const submerged *w = &at->net;
+    laden_pull pull = laden_move(weight, f->ship, flooded, &at->plane, f->scratch);
+    double arm[3];
+    for (int k = 0; k < 3; k++)
+        arm[k] = weight->gravity[k] + pull.shift[k] - moment[k] / volume;
+    at->lever[0] = dot(arm, at->plane.e1);
+    at->lever[1] = dot(arm, at->plane.e2);
+    at->lever[2] = dot(arm, at->plane.n);
+    double area = w->area > 0 ? w->area : 1;
+    at->guu = (w->auu - w->au * w->au / area) / volume - pull.uu - at->lever[2];
+    at->guv = (w->auv - w->au * w->av / area) / volume - pull.uv;
+    at->gvv = (w->avv - w->av * w->av / area) / volume - pull.vv - at->lever[2];
+}
+
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at)
 {
@@ -88,18 +107,34 @@ bool position_find(coaming_flotation *f, const bool *flooded, double heel, doubl
     losses lost = losses_of(f, flooded, weight.weight);
     if (!find_height(f, &lost, heel, trim, d, at))
         return false;
+    take_levers(f, flooded, &weight, at->net.volume, at->net.moment, at);
+    return true;
+}
+
+/* What is too much or too little under the plane is taken off as a slice at the middle of its
+ * surface. The plane turns about e2, which takes the height of its middle with it. */
+bool position_near(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
+                   position *at, double *next_trim, double *next_d)
+{
+    laden weight = laden_left(&f->laden, flooded);
+    losses lost = losses_of(f, flooded, weight.weight);
+    const plane *p = &at->plane;
+    at->plane = plane_make(heel, trim, d, f->middle);
+    at->net = below(f, &lost, p);
     const submerged *w = &at->net;
-    laden_pull pull = laden_move(&weight, f->ship, flooded, &at->plane, f->scratch);
-    double arm[3];
+    double excess = w->volume - weight.weight, moment[3];
+    if (!(w->area > 0) || fabs(excess) > 0.1 * weight.weight)
+        return false;
+    double slice = excess / w->area, u = w->au / w->area, v = w->av / w->area;
     for (int k = 0; k < 3; k++)
-        arm[k] = weight.gravity[k] + pull.shift[k] - w->moment[k] / w->volume;
-    at->lever[0] = dot(arm, at->plane.e1);
-    at->lever[1] = dot(arm, at->plane.e2);
-    at->lever[2] = dot(arm, at->plane.n);
-    double area = w->area > 0 ? w->area : 1;
-    at->guu = (w->auu - w->au * w->au / area) / w->volume - pull.uu - at->lever[2];
-    at->guv = (w->auv - w->au * w->av / area) / w->volume - pull.uv;
-    at->gvv = (w->avv - w->av * w->av / area) / w->volume - pull.vv - at->lever[2];
+        moment[k] = w->moment[k] - excess * (p->origin[k] + u * p->e1[k] + v * p->e2[k]);
+    take_levers(f, flooded, &weight, weight.weight, moment, at);
+    if (!(at->guu > 0.1) || fabs(at->lever[0] / at->guu) > 0.1)
+        return false;
+    bool still = fabs(excess) <= 1e-14 * weight.weight && fabs(at->lever[0]) < LEVER_LEAST;
+    double by = still ? 0 : at->lever[0] / at->guu;
+    *next_trim = trim + by;
+    *next_d = still ? d : d - slice - by * (u + dot(p->e1, f->middle));
     return true;
 }
 

@@ -65,6 +65,11 @@ typedef struct {
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at);
 
+/* At a given plane, near where she floats; and the trim and height that bring displacement and the
+ * trim's lever nearer to what they are to be, the same where both are there. False far from there. */
+bool position_near(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
+                   position *at, double *next_trim, double *next_d);
+
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
 

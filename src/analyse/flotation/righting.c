@@ -8,10 +8,10 @@
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
 
-/* The position at a fixed heel, trim free and displacement kept: the trim's lever is brought to
- * nothing by Newton. *trim and *d carry on to the next angle. */
-static bool balance(coaming_flotation *f, const bool *flooded, double heel, double *trim, double *d,
-                    position *at)
+/* The position at a fixed heel, trim free and displacement kept: for each trim the height, the trim's
+ * lever brought to nothing by Newton. *trim and *d carry on to the next angle. */
+static bool balance_by_turns(coaming_flotation *f, const bool *flooded, double heel, double *trim,
+                             double *d, position *at)
 {
     for (int step = 0; step < 50; step++) {
         if (!position_find(f, flooded, heel, *trim, *d, at))
@@ -26,6 +26,28 @@ static bool balance(coaming_flotation *f, const bool *flooded, double heel, doub
         *trim = next;
     }
     return true;
+}
+
+/* The same by trim and height together: near where she balances each cut of the hull then brings
+ * both nearer, where by turns it takes some three for each trim. Far from there, or where it leads
+ * nowhere in a few steps, it is found by turns. */
+static bool balance(coaming_flotation *f, const bool *flooded, double heel, double *trim, double *d,
+                    position *at)
+{
+    double t = *trim, height = *d;
+    for (int step = 0; step < 12; step++) {
+        double next_trim, next_height;
+        if (!position_near(f, flooded, heel, t, height, at, &next_trim, &next_height))
+            break;
+        if (next_trim == t && next_height == height) {
+            *trim = t;
+            *d = height;
+            return true;
+        }
+        t = next_trim;
+        height = next_height;
+    }
+    return balance_by_turns(f, flooded, heel, trim, d, at);
 }
 
 bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *rest)
