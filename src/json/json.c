@@ -222,9 +222,9 @@ static cJSON *in_one_piece(json_document *d, json_text_at *text, const void *of,
 
 cJSON *json_texts(json_document *d, json_text_at *text, const void *of, size_t count)
 {
-    if (!d->form)
+    if (d->out && !d->form)
         return in_one_piece(d, text, of, count);
-    cJSON *list = json_array(d); /* a sheet takes it apart */
+    cJSON *list = json_array(d); /* a sheet takes it apart, and so does whoever has no file */
     for (size_t i = 0; i < count; i++)
         json_append(d, list, json_text(text(of, i)));
     return list;
