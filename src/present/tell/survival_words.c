@@ -298,6 +298,49 @@ const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index)
     return buffer;
 }
 
+const char *turned_words(char buffer[SHOWN], const coaming_survival_closure *c)
+{
+    char part[SHOWN];
+    size_t used = 0;
+    double alone = c->turned_alone[COAMING_TURN_LOST];
+    double together = c->turned_together[COAMING_TURN_LOST];
+    buffer[0] = '\0';
+    if (alone > 0)
+        used = (size_t)snprintf(buffer, SHOWN, "; lost by it alone: %.40s of damage",
+                                percent(part, alone));
+    if (together > 0)
+        snprintf(buffer + used, SHOWN - used,
+                 "; lost by it with others, all to be made good: %.40s of damage",
+                 percent(part, together));
+    return buffer;
+}
+
+bool turned_as_tested(const coaming_survival_case *c)
+{
+    return coaming_survival_turned(c, COAMING_TURN_LOST) ||
+           coaming_survival_turned(c, COAMING_TURN_UNSURVIVED);
+}
+
+const char *unsurvived_words(char buffer[SHOWN], const coaming_survival *survival, size_t *cases)
+{
+    char part[SHOWN];
+    double share = 0;
+    *cases = 0;
+    buffer[0] = '\0';
+    for (size_t i = 0; i < coaming_survival_count(survival); i++) {
+        const coaming_survival_case *c = coaming_survival_get(survival, i);
+        if (!turned_as_tested(c) || coaming_survival_turned(c, COAMING_TURN_LOST))
+            continue;
+        share += coaming_survival_share(survival, i);
+        ++*cases;
+    }
+    if (*cases)
+        snprintf(buffer, SHOWN,
+                 "; survived as built, and afloat with s 0 as last tested: %zu %s, %.40s of damage",
+                 *cases, *cases == 1 ? "case" : "cases", percent(part, share));
+    return buffer;
+}
+
 bool lost_as_tested_only(const coaming_survival_case *c)
 {
     return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&

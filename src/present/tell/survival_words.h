@@ -66,6 +66,16 @@ const coaming_survival_closure **survival_by_gain(const coaming_survival *surviv
 const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index);
 #define LIKELIEST_WAYS "The likeliest ways she is lost by what leaks after damage"
 
+/* "; lost by it alone: 12.4 % of damage; lost by it with others, all to be made good: 1 % of damage";
+ * "" where nothing is. Returns the buffer. */
+const char *turned_words(char buffer[SHOWN], const coaming_survival_closure *c);
+
+/* Is she lost as last tested and not as built, or is that no longer survived that was as built? */
+bool turned_as_tested(const coaming_survival_case *c);
+/* "; survived as built, and afloat with s 0 as last tested: 6 cases, 2 % of damage", to be added to
+ * the words on what is lost; "": no such case; *cases: how many. Returns the buffer. */
+const char *unsurvived_words(char buffer[SHOWN], const coaming_survival *survival, size_t *cases);
+
 /* Is she lost as last tested, and not as built? */
 bool lost_as_tested_only(const coaming_survival_case *c);
 /* "Lost as last tested and not as built: 230 of 3270 cases, 14.1 % of damage", or that she is so in

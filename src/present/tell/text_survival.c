@@ -149,7 +149,7 @@ static bool print_indexes(const page *p)
 
 static bool print_closure(const page *p, const coaming_survival_closure *c)
 {
-    char id[SHOWN], name[SHOWN], standing[SHOWN], value[SHOWN], part[SHOWN];
+    char id[SHOWN], name[SHOWN], standing[SHOWN], value[SHOWN];
     const ship_link *l = &p->ship->links[c->closure];
     ink colour = result_ink(coaming_closure_result(p->ship, c->closure));
     paragraph line;
@@ -158,8 +158,7 @@ static bool print_closure(const page *p, const coaming_survival_closure *c)
         fprintf(line.stream, "%s %s: %s; ", shown(id, l->id, 24), shown(name, l->name, 60),
                 standing_words(standing, p->ship, c->closure));
         fputs(gain_words(value, c), line.stream);
-        if (c->turned > 0)
-            fprintf(line.stream, "; lost by it: %s of damage", percent(part, c->turned));
+        fputs(turned_words(value, c), line.stream);
     }
     bool good = paragraph_close(&line, p->out, p->style, 2, 4);
     ink_off(p->out, p->style, colour);
@@ -370,6 +369,8 @@ static bool print_case(const page *p, const survival_line *l)
         if (c->turned_by_count) {
             fputs("; worse by ", line.stream);
             put_sides(p, &line, BY(c), BY(d));
+            if (c->turned_together && c->turned_by_count > 1)
+                fputs(" together", line.stream);
         }
         fputc('.', line.stream);
     }
@@ -386,18 +387,22 @@ typedef struct {
 /* Does the list of what is lost only as last tested tell it, or count it? */
 static bool told_above(const page *p, const survival_line *l)
 {
-    return lost_as_tested_only(coaming_survival_get(p->v, l->which));
+    return turned_as_tested(coaming_survival_get(p->v, l->which));
 }
 
 static bool print_lost(const page *p, const all_lines *lines)
 {
     size_t lost = 0, put = 0, most = p->rows->top ? p->rows->top : DAMAGE_TOLD;
-    char *words = lost_as_tested_words(p->v, &lost);
+    size_t unsurvived = 0;
+    char more[SHOWN], *words = lost_as_tested_words(p->v, &lost);
+    unsurvived_words(more, p->v, &unsurvived);
     fputc('\n', p->out);
     ink_on(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
-    bool good = words && print_line(p->out, p->style, 0, 2, lost ? "%s:" : "%s.", words);
+    bool good = words && print_line(p->out, p->style, 0, 2, lost + unsurvived ? "%s%s:" : "%s%s.",
+                                    words, more);
     ink_off(p->out, p->style, lost ? INK_BAD : INK_PLAIN);
     free(words);
+    lost += unsurvived;
     for (size_t i = 0; good && i < lines->count && put < most; i++) {
         const survival_line *l = &lines->list[i];
         if (!told_above(p, l))
