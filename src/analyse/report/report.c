@@ -107,7 +107,7 @@ static coaming_status ask_survival(coaming_report *r, coaming_error *error)
     how.condition = r->how.query.condition;
     how.loading = r->how.query.loading;
     r->survival_refuse = (coaming_error){COAMING_OK, ""};
-    if (r->ship->space_count > COAMING_REPORT_SETTLED)
+    if (!r->how.query.hazard[COAMING_WATER] || r->ship->space_count > COAMING_REPORT_SETTLED)
         return COAMING_OK;
     coaming_status status = coaming_survival_new(r->ship, &how, &r->survival, &r->survival_refuse);
     if (status == COAMING_OK || status == COAMING_INPUT || status == COAMING_USAGE)

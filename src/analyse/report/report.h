@@ -32,7 +32,7 @@ struct coaming_report {
     coaming_reading **readings;       /* by closure */
     coaming_likelihood **likelihoods; /* by closure */
     coaming_survival *survival;       /* NULL: not told */
-    coaming_error survival_refuse;    /* why not; COAMING_OK: she has too many spaces */
+    coaming_error survival_refuse;    /* why not; COAMING_OK: not asked */
 };
 
 #endif

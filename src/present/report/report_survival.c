@@ -344,6 +344,8 @@ coaming_status report_survival(const report *r, coaming_error *error)
                capital(words, SURVIVAL_ASKS));
     if (r->of->survival)
         status = put_survival(r, r->of->survival, error);
+    else if (!r->how->query.hazard[COAMING_WATER])
+        fputs("<p>Not told: water is not asked for.</p>\n", r->out);
     else if (!coaming_ship_floats(r->ship, -1))
         fputs("<p>What damage to her side does cannot be told: the arrangement gives no kg, the "
               "height "
