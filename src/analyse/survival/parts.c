@@ -104,7 +104,7 @@ uint64_t parts_digest(const coaming_ship *ship, const coaming_survival_options *
                       const double *leaks)
 {
     uint64_t d = 14695981039346656037u;
-    digest_word(&d, 1); /* of this way of writing */
+    digest_word(&d, 2); /* of this way of writing */
     digest_word(&d, (uint64_t)(options->condition + 1));
     digest_word(&d, (uint64_t)(options->loading + 1));
     digest_whole(&d, ship);
@@ -207,18 +207,23 @@ static bool put(survival_parts *p, double number)
     return true;
 }
 
+static bool put_list(survival_parts *p, const int *list, size_t count)
+{
+    bool good = put(p, (double)count);
+    for (size_t i = 0; good && i < count; i++)
+        good = put(p, list[i]);
+    return good;
+}
+
 bool parts_put(survival_parts *p, const set_answer *a)
 {
     bool good = true;
     for (int state = 0; state < COAMING_ANSWERS; state++)
         good = good && put(p, a->s[state]) && put(p, a->grade[state]);
-    good = good && put(p, (double)a->flooded_count);
-    for (size_t i = 0; i < a->flooded_count; i++)
-        good = good && put(p, a->flooded[i]);
-    good = good && put(p, (double)a->held_count);
-    for (size_t i = 0; i < a->held_count; i++)
-        good = good && put(p, a->held[i].closure) && put(p, a->held[i].s);
-    return good;
+    good = good && put_list(p, a->flooded, a->flooded_count) && put(p, (double)a->held_count);
+    for (size_t i = 0; good && i < a->held_count; i++)
+        good = put(p, a->held[i].closure) && put(p, a->held[i].s) && put(p, a->held[i].grade);
+    return good && put_list(p, a->needed, a->needed_count);
 }
 
 /* The next number; NaN where there is none. */
@@ -256,34 +261,56 @@ static bool take_states(survival_parts *p, unsigned share, set_answer *a)
     return good;
 }
 
-coaming_status parts_take(survival_parts *p, const coaming_ship *ship, size_t i, arena *memory,
-                          set_answer *a, coaming_error *error)
+/* Ids below `most`, as put_list has put them. */
+static coaming_status take_list(survival_parts *p, unsigned share, size_t most, arena *memory,
+                                const int **list, size_t *count, coaming_error *error)
 {
-    unsigned share = parts_share(i, p->read[0].shares);
-    *a = (set_answer){0};
-    if (!take_states(p, share, a) ||
-        !next_whole(p, share, ship->space_count + 1, &a->flooded_count))
+    if (!next_whole(p, share, most + 1, count))
         return damaged(p, share, error);
-    int *flooded = arena_new(memory, a->flooded_count, sizeof *flooded);
-    if (!flooded)
+    int *ids = arena_new(memory, *count, sizeof *ids);
+    if (!ids)
         return error_memory(error);
-    a->flooded = flooded;
-    for (size_t k = 0, space; k < a->flooded_count; k++, flooded++) {
-        if (!next_whole(p, share, ship->space_count, &space))
+    *list = ids;
+    for (size_t k = 0, id; k < *count; k++) {
+        if (!next_whole(p, share, most, &id))
             return damaged(p, share, error);
-        *flooded = (int)space;
+        ids[k] = (int)id;
     }
-    if (!next_whole(p, share, ship->closure_count + 1, &a->held_count))
+    return COAMING_OK;
+}
+
+static coaming_status take_held(survival_parts *p, unsigned share, size_t closures, arena *memory,
+                                set_answer *a, coaming_error *error)
+{
+    if (!next_whole(p, share, closures + 1, &a->held_count))
         return damaged(p, share, error);
     held_answer *held = arena_new(memory, a->held_count, sizeof *held);
     if (!held)
         return error_memory(error);
     a->held = held;
-    for (size_t k = 0, closure; k < a->held_count; k++, held++) {
-        if (!next_whole(p, share, ship->closure_count, &closure) ||
-            !next_factor(p, share, &held->s))
+    for (size_t k = 0, closure, grade; k < a->held_count; k++, held++) {
+        if (!next_whole(p, share, closures, &closure) || !next_factor(p, share, &held->s) ||
+            !next_whole(p, share, COAMING_GRADES, &grade))
             return damaged(p, share, error);
         held->closure = (int)closure;
+        held->grade = (coaming_grade)grade;
     }
     return COAMING_OK;
+}
+
+coaming_status parts_take(survival_parts *p, const coaming_ship *ship, size_t i, arena *memory,
+                          set_answer *a, coaming_error *error)
+{
+    unsigned share = parts_share(i, p->read[0].shares);
+    *a = (set_answer){0};
+    if (!take_states(p, share, a))
+        return damaged(p, share, error);
+    coaming_status status =
+        take_list(p, share, ship->space_count, memory, &a->flooded, &a->flooded_count, error);
+    if (status == COAMING_OK)
+        status = take_held(p, share, ship->closure_count, memory, a, error);
+    if (status == COAMING_OK)
+        status =
+            take_list(p, share, ship->closure_count, memory, &a->needed, &a->needed_count, error);
+    return status;
 }
