@@ -24,12 +24,12 @@ typedef struct {
 
 typedef struct {
     heap *heap;
-    unsigned number;
     pthread_t thread;
-    bool started;
     size_t job; /* that failed */
+    unsigned number;
     coaming_status status;
     coaming_error error;
+    bool started;
 } worker;
 
 static void *work_on(void *given)
@@ -56,6 +56,7 @@ coaming_status together_do(unsigned threads, size_t count, together_job work, vo
     heap h = {.work = work, .data = data, .count = count};
     worker workers[TOGETHER_MOST] = {{0}};
     const worker *first = NULL;
+    workers[0].heap = &h;
     for (unsigned i = 0; i < threads && i < TOGETHER_MOST; i++)
         workers[i] = (worker){.heap = &h, .number = i};
     for (unsigned i = 1; i < threads && i < TOGETHER_MOST; i++)

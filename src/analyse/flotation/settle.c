@@ -122,14 +122,19 @@ bool settler_reaches(const settler *t, const coaming_float *at, int space)
     return flood_space_wet(&t->plan, at, space);
 }
 
+static bool same_plane(const coaming_float *a, const coaming_float *b)
+{
+    return a->normal[0] == b->normal[0] && a->normal[1] == b->normal[1] &&
+           a->normal[2] == b->normal[2] && a->height == b->height;
+}
+
 double settler_volume(settler *t, const settled *s, int space)
 {
     const ship_space *p = &t->ship->spaces[space];
     const coaming_float *at = &s->at;
     if (at->afloat != COAMING_AFLOAT_YES)
         return p->volume;
-    if (memcmp(at->normal, t->plane_of.normal, sizeof at->normal) != 0 ||
-        at->height != t->plane_of.height) {
+    if (!same_plane(at, &t->plane_of)) {
         t->plane_of = *at;
         t->water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]),
                               at->height, t->flotation->middle);
@@ -337,8 +342,10 @@ static coaming_status course_from(settler *t, coaming_place source, bool unteste
         return status;
     course *made = arena_new(&t->memory, 1, sizeof *made);
     if (!made ||
-        !course_make(made, &t->memory, &t->room, &t->plan, &w, &t->work, t->turns, t->turn_count))
-        return error_memory(error);
+        !course_make(made, &t->memory, &t->room, &t->plan, &w, &t->work, t->turns, t->turn_count)) {
+        error_memory(error);
+        return COAMING_MEMORY;
+    }
     *slot = made;
     return COAMING_OK;
 }
@@ -578,7 +585,7 @@ coaming_status settler_saves(settler *t, const int *spaces, size_t count, coamin
     course_hanging h;
     kept_dry dry;
     coaming_status status = way_of(t, &w, &way, error);
-    if (status != COAMING_OK)
+    if (status != COAMING_OK || !way)
         return status;
     *saves = way->way.end.at.afloat == COAMING_AFLOAT_YES;
     if (!course_hangs(&way->way, t->ship, closure, &h) || !what_goes(&way->way, &w, &h, &dry))

@@ -15,7 +15,7 @@ void coaming_readings_free(coaming_readings *readings)
 {
     if (!readings)
         return;
-    for (size_t i = 0; i < readings->count; i++)
+    for (size_t i = 0; readings->list && i < readings->count; i++)
         coaming_reading_free(readings->list[i]);
     memory_free(readings->list);
     memory_free(readings->place);

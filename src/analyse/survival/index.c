@@ -773,7 +773,7 @@ coaming_status coaming_survival_new(const coaming_ship *ship,
 {
     coaming_survival *v = NULL;
     coaming_status status = begin(ship, options, &v, error);
-    return status == COAMING_OK ? finish(v, status, survival, error) : status;
+    return v ? finish(v, status, survival, error) : status;
 }
 
 static coaming_status take_digest(coaming_survival *v, coaming_error *error)
@@ -796,7 +796,7 @@ coaming_status coaming_survival_new_share(const coaming_ship *ship,
     if (share == 0 || share > shares)
         return error_set(error, COAMING_USAGE, "there is no share %u of %u", share, shares);
     coaming_status status = begin(ship, options, &v, error);
-    if (status != COAMING_OK)
+    if (!v)
         return status;
     v->parts.share = share;
     v->parts.shares = shares;
@@ -816,7 +816,7 @@ coaming_status coaming_survival_new_from_parts(const coaming_ship *ship,
 {
     coaming_survival *v = NULL;
     coaming_status status = begin(ship, options, &v, error);
-    if (status != COAMING_OK)
+    if (!v)
         return status;
     status = take_digest(v, error);
     if (status == COAMING_OK)

@@ -78,8 +78,8 @@ static void digest_links(uint64_t *d, const coaming_ship *s, int condition)
     digest_word(d, s->link_count);
     for (size_t i = 0; i < s->link_count; i++) {
         const ship_link *l = &s->links[i];
-        digest_word(d, (uint64_t)(l->a + 2));
-        digest_word(d, (uint64_t)(l->b + 2));
+        digest_word(d, (uint64_t)l->a + 2);
+        digest_word(d, (uint64_t)l->b + 2);
         digest_word(d, l->protected);
         digest_word(d, link_state_in(l, condition, COAMING_WATER));
         digest_word(d, link_state_as_built(l, condition, COAMING_WATER));
@@ -105,8 +105,8 @@ uint64_t parts_digest(const coaming_ship *ship, const coaming_survival_options *
 {
     uint64_t d = 14695981039346656037u;
     digest_word(&d, 2); /* of this way of writing */
-    digest_word(&d, (uint64_t)(options->condition + 1));
-    digest_word(&d, (uint64_t)(options->loading + 1));
+    digest_word(&d, (uint64_t)options->condition + 1);
+    digest_word(&d, (uint64_t)options->loading + 1);
     digest_whole(&d, ship);
     digest_spaces(&d, ship);
     digest_links(&d, ship, options->condition);

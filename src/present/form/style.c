@@ -170,7 +170,9 @@ const char *percent(char buffer[SHOWN], double share)
         snprintf(buffer, SHOWN, "under 0.001");
     else
         drop_zeros(buffer);
-    return strcat(buffer, " %");
+    size_t used = strlen(buffer);
+    snprintf(buffer + used, SHOWN - used, " %%");
+    return buffer;
 }
 
 const char *capital(char buffer[SHOWN], const char *text)

@@ -26,7 +26,9 @@ const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming
 {
     char words[SHOWN];
     capital(buffer, level_words(words, ship, query));
-    return strcat(buffer, ".");
+    size_t used = strlen(buffer);
+    snprintf(buffer + used, SHOWN - used, ".");
+    return buffer;
 }
 
 bool settles_with_her(coaming_query query)
