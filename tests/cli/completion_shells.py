@@ -142,7 +142,7 @@ class Fish(Shell, Folder):
         script = 'source $argv[1]; complete -C "$argv[2]"'
         done = subprocess.run(["fish", "--no-config", "-c", script, COMPLETION / "coaming.fish", line],
                               cwd=self.folder, env=self.surroundings, capture_output=True,
-                              encoding="utf-8", timeout=60, check=False)
+                              encoding="utf-8", timeout=600, check=False)
         self.assertEqual((done.returncode, done.stderr), (0, ""), line)
         return {row.split("\t")[0] for row in done.stdout.splitlines()}
 

@@ -64,7 +64,7 @@ def surroundings(**more):
     return {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TERM": "xterm", **more}
 
 
-def run(*words, program=COAMING, timeout=60, **how):
+def run(*words, program=COAMING, timeout=600, **how):
     """A finished run, its output as bytes."""
     how.setdefault("stdin" if "input" not in how else "input", subprocess.DEVNULL)
     return subprocess.run([program, *map(str, words)], timeout=timeout, check=False,
@@ -85,7 +85,7 @@ class Folder(unittest.TestCase):
     """A folder for each case, in which the program runs."""
 
     maxDiff = None
-    TIMEOUT = 60
+    TIMEOUT = 600
 
     def setUp(self):
         self.folder = new_folder(self.addCleanup)

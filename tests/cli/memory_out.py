@@ -48,7 +48,7 @@ class MemoryOut(Folder):
         self.addCleanup(count.unlink, missing_ok=True)
         done = subprocess.run(
             [COAMING, *map(str, words)], cwd=self.folder, stdin=subprocess.DEVNULL,
-            capture_output=True, timeout=60, check=False,
+            capture_output=True, timeout=600, check=False,
             env={"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "LD_PRELOAD": MODULE,
                  "NO_MEMORY_AT": str(number), "NO_MEMORY_COUNT": str(count)})
         return done, int(count.read_text())

@@ -354,7 +354,7 @@ class Comparison:
 
     def run(self, command, *words, status=0):
         done = subprocess.run([self.program, command, *words], capture_output=True, text=True,
-                              timeout=60, check=False)
+                              timeout=600, check=False)
         if done.returncode != status:
             raise Differs(f"{command}: status {done.returncode} instead of {status}: {done.stderr}")
         return done.stdout

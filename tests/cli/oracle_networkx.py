@@ -881,7 +881,7 @@ def refuse_constant(text):
 def ask(arguments):
     """Runs the program; its document, or Bad."""
     try:
-        done = subprocess.run(arguments, capture_output=True, timeout=60, check=False,
+        done = subprocess.run(arguments, capture_output=True, timeout=600, check=False,
                               stdin=subprocess.DEVNULL)
     except (OSError, subprocess.TimeoutExpired) as error:
         raise Bad(str(error)) from error

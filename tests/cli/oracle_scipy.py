@@ -1290,7 +1290,7 @@ class Run:
         words += ["--loading", "L"] if ship.loaded else []
         command = [self.options.coaming, "float", str(path), *words, "--format", "json"]
         try:
-            done = subprocess.run(command, capture_output=True, timeout=60, check=False)
+            done = subprocess.run(command, capture_output=True, timeout=600, check=False)
         except subprocess.TimeoutExpired as error:
             raise Broken("no answer within 60 s") from error
         try:

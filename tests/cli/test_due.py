@@ -198,7 +198,7 @@ class Zones(Dated):
 
     def in_zone(self, zone, *words):
         environment = {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TZ": zone}
-        return subprocess.run(words, env=environment, capture_output=True, text=True, timeout=60,
+        return subprocess.run(words, env=environment, capture_output=True, text=True, timeout=600,
                               cwd=self.folder, check=False)
 
     def today(self, zone):

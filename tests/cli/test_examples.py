@@ -104,7 +104,7 @@ def pattern(expected):
 def run(command, given="", folder=ROOT / "examples"):
     return subprocess.run(["/bin/sh", "-c", command], cwd=folder, env=environment(),
                           input=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-                          encoding="utf-8", timeout=60, check=False)
+                          encoding="utf-8", timeout=600, check=False)
 
 
 def early():

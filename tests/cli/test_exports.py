@@ -28,7 +28,7 @@ ASKED = ((), ("--measure", "people", "--level", "still"), ("--level", "full", "-
 
 
 class Case(Folder):
-    TIMEOUT = 300
+    TIMEOUT = 600
 
     def setUp(self):
         super().setUp()

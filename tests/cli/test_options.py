@@ -33,7 +33,7 @@ class Completion(Case):
     def offered(self, *words, script=SCRIPT, split=None):
         done = subprocess.run(["bash", "--norc", "-c", script, "bash", str(
             ROOT / "src/cli/completion/coaming.bash"), "coaming", *words], cwd=self.folder,
-            capture_output=True, encoding="utf-8", timeout=60, check=False,
+            capture_output=True, encoding="utf-8", timeout=600, check=False,
             env={"PATH": f"{Path(COAMING).parent}:{os.environ.get('PATH', '')}",
                  "LC_ALL": "C.UTF-8"})
         self.assertEqual((done.returncode, done.stderr), (0, ""), words)

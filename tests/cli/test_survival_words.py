@@ -46,7 +46,7 @@ def wings(kg, more=""):
 
 
 class Words(Asked):
-    TIMEOUT = 240  # the demo is much asked for
+    TIMEOUT = 600
     KNOWN = {}
 
     def known(self, ask, *asked):
