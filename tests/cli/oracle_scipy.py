@@ -1051,7 +1051,10 @@ def random_ship(dice, index):
 
 def add_loading(dice, ship):
     """A trim, and liquids in her spaces that weigh no more than 0.6 of her; kg is lowered by what the
-    free surfaces take upright, so that most of these ships are stable."""
+    free surfaces take upright, so that most of these ships are stable. All of their surfaces together
+    take at most half of what keeps her level along: beyond, more than one trim balances her at a heel,
+    and which one is told is nobody's to say."""
+    stiff = ship.length**2 / (24 * ship.draft)
     ship.loaded = True
     ship.trim = round(ship.length * dice.uniform(-0.01, 0.01), 3)
     volume, weight, middle = ship.length * ship.beam * ship.draft, 0.0, ship.length / 2
@@ -1062,12 +1065,14 @@ def add_loading(dice, ship):
             ship.contents.append((space.id, fill, density))
             continue
         liquid = Liquid(space, fill, density / ship.density, middle)
-        if dice.random() < 0.3 or weight + liquid.weight > 0.6 * volume:
+        w = liquid.below(0.0, 0.0) if liquid.moves else None
+        along = liquid.density * (w.sxx - w.sx**2 / w.area) / volume if w else 0
+        if dice.random() < 0.3 or weight + liquid.weight > 0.6 * volume or along > stiff:
             continue
+        stiff -= along
         weight += liquid.weight
         ship.contents.append((space.id, fill, density))
-        if liquid.moves:
-            w = liquid.below(0.0, 0.0)
+        if w:
             ship.kg = round(ship.kg - liquid.density * (w.syy - w.sy**2 / w.area) / volume, 4)
 
 
