@@ -1,9 +1,9 @@
-/* Results by set of flooded spaces: a chained hash table; the hash is FNV-1a (Fowler, Noll and Vo,
- * RFC 9923) over the members' numbers, four bytes at a time. */
+/* Results by set of flooded spaces: a chained hash table over the members' numbers. */
 #include <stdint.h>
 #include <string.h>
 
 #include "analyse/flotation/flotation.h"
+#include "base/hash.h"
 
 struct kept_float {
     kept_float *next;
@@ -17,7 +17,7 @@ struct kept_float {
 
 static uint64_t hash_of(const bool *flooded, size_t spaces, size_t *count)
 {
-    uint64_t hash = 14695981039346656037u;
+    uint64_t hash = HASH_START;
     const bool *end = flooded ? flooded + spaces : NULL;
     *count = 0;
     for (const bool *at = flooded; at && at < end; at++) {
@@ -26,7 +26,7 @@ static uint64_t hash_of(const bool *flooded, size_t spaces, size_t *count)
         if (!at)
             break;
         ++*count;
-        hash = (hash ^ (uint64_t)(at - flooded)) * 1099511628211u;
+        hash = hash_step(hash, (uint64_t)(at - flooded));
     }
     return hash ^ hash >> 32;
 }

@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/order.h"
 #include "ship/state.h"
 
@@ -92,14 +93,13 @@ static coaming_status settle(answerer *a, coaming_answer which, int held, const 
 static uint64_t hash_of(const answerer *a, int held, size_t *count)
 {
     const bool *flooded = settler_flooded(a->settler);
-    uint64_t hash = 14695981039346656037u ^ (unsigned)held; /* FNV-1a, as in flotation/kept.c */
+    uint64_t hash = HASH_START ^ (unsigned)held;
     *count = 0;
     for (size_t i = 0; i < a->ship->space_count; i++) {
         if (!flooded[i])
             continue;
         ++*count;
-        for (int byte = 0; byte < 4; byte++)
-            hash = (hash ^ ((i >> (8 * byte)) & 0xff)) * 1099511628211u;
+        hash = hash_bytes(hash, i, 4);
     }
     return hash;
 }

@@ -8,6 +8,7 @@
 #include "analyse/survival/damage.h"
 #include "analyse/survival/zones.h"
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/order.h"
 
 /* Limits nearer than this to each other are one, m: they come from sums that round. */
@@ -116,15 +117,6 @@ coaming_status damage_cases_new(const coaming_ship *ship, double deepest, damage
 
 /* --- sets of spaces, each kept once --- */
 
-static uint64_t hash_of(const int *members, size_t count)
-{
-    uint64_t hash = 14695981039346656037u; /* FNV-1a, as in flotation/kept.c */
-    for (size_t i = 0; i < count; i++)
-        for (int byte = 0; byte < 4; byte++)
-            hash = (hash ^ (((unsigned)members[i] >> (8 * byte)) & 0xff)) * 1099511628211u;
-    return hash;
-}
-
 static bool grow(damage_cases *c)
 {
     size_t places = c->place_count ? 2 * c->place_count : 256;
@@ -164,7 +156,7 @@ static bool keep(damage_cases *c, const int *members, size_t count, uint64_t has
 /* The number of a set; false: out of memory. */
 static bool number_of(damage_cases *c, const int *members, size_t count, size_t *number)
 {
-    uint64_t hash = hash_of(members, count);
+    uint64_t hash = hash_ints(HASH_START, members, count);
     kept_set *k = c->place_count ? c->places[hash % c->place_count] : NULL;
     for (; k; k = k->next) {
         const space_set *s = &c->sets[k->number];

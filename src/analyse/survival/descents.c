@@ -17,6 +17,7 @@
 
 #include "analyse/survival/branching.h"
 #include "base/error.h"
+#include "base/hash.h"
 
 static double fraction(uint64_t z)
 {
@@ -165,7 +166,7 @@ coaming_status branches_sample(branches *b, coaming_error *error)
     const tree_place *start = &t->places[t->nodes[b->root].place];
     uint64_t seed = 1;
     for (size_t i = 0; i < start->count; i++)
-        seed = (seed ^ (uint64_t)start->spaces[i]) * 1099511628211u;
+        seed = hash_step(seed, (uint64_t)start->spaces[i]);
     b->sample.open = count ? sums[count - 1] : 0;
     for (size_t i = 0; count && i < b->terms.samples; i++) {
         double place = ((double)i + fraction(seed)) / wanted * b->sample.open;

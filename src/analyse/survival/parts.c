@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/hash.h"
 #include "ship/state.h"
 
 enum { BLOCK = 64, NAME = 200 };
@@ -21,12 +22,11 @@ unsigned parts_share(size_t i, unsigned shares)
     return (unsigned)(i / BLOCK % shares) + 1;
 }
 
-/* --- digest: FNV-1a over the numbers' bits --- */
+/* --- digest: over the numbers' bits --- */
 
 static void digest_word(uint64_t *d, uint64_t word)
 {
-    for (int byte = 0; byte < 8; byte++)
-        *d = (*d ^ ((word >> (8 * byte)) & 0xff)) * 1099511628211u;
+    *d = hash_bytes(*d, word, 8);
 }
 
 static void digest_number(uint64_t *d, double number)
@@ -103,7 +103,7 @@ static void digest_loadings(uint64_t *d, const coaming_ship *s)
 uint64_t parts_digest(const coaming_ship *ship, const coaming_survival_options *options,
                       const double *leaks)
 {
-    uint64_t d = 14695981039346656037u;
+    uint64_t d = HASH_START;
     digest_word(&d, 2); /* of this way of writing */
     digest_word(&d, (uint64_t)options->condition + 1);
     digest_word(&d, (uint64_t)options->loading + 1);

@@ -1,23 +1,13 @@
-/* Tables of places and nodes: chained, the hash FNV-1a (Fowler, Noll and Vo, RFC 9923) over whole
- * numbers; the queue a binary heap, in which a node's priority only rises while it is there. */
+/* Tables of places and nodes: chained; the queue a binary heap, in which a node's priority only rises while it is there. */
 #include "analyse/survival/tree.h"
 
 #include <math.h>
 #include <string.h>
 
+#include "base/hash.h"
 #include "base/order.h"
 
 enum { HEADS = 1024 };
-
-static uint64_t mix(uint64_t hash, const int *list, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        for (int byte = 0; byte < 4; byte++)
-            hash = (hash ^ (((unsigned)list[i] >> (8 * byte)) & 0xff)) * 1099511628211u;
-    return hash;
-}
-
-static const uint64_t HASH_START = 14695981039346656037u;
 
 bool sorted_has(const int *list, size_t count, int item)
 {
@@ -122,7 +112,7 @@ static int *copy_list(tree *t, const int *list, size_t count)
 int tree_place_of(tree *t, const int *spaces, size_t count, bool lost, bool *fresh)
 {
     int key = lost;
-    uint64_t hash = mix(mix(HASH_START, &key, 1), spaces, count);
+    uint64_t hash = hash_ints(hash_ints(HASH_START, &key, 1), spaces, count);
     *fresh = false;
     for (int i = t->place_heads[hash % t->heads]; i >= 0; i = t->places[i].chain) {
         const tree_place *p = &t->places[i];
@@ -152,8 +142,8 @@ int tree_node_of(tree *t, const tree_node *pattern)
 {
     tree_node n = *pattern;
     int key[] = {n.place, n.step, n.next, n.leaking};
-    n.hash = mix(mix(HASH_START, key, sizeof key / sizeof key[0]), n.marked,
-                 (size_t)n.leaking + (size_t)n.holding);
+    n.hash = hash_ints(hash_ints(HASH_START, key, sizeof key / sizeof key[0]), n.marked,
+                       (size_t)n.leaking + (size_t)n.holding);
     for (int i = t->node_heads[n.hash % t->heads]; i >= 0; i = t->nodes[i].chain)
         if (same_node(&t->nodes[i], &n))
             return i;
