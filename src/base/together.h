@@ -12,7 +12,7 @@
 
 #include "coaming/error.h"
 
-enum { TOGETHER_MOST = 16 };
+enum { TOGETHER_MOST = 64 };
 
 /* Threads for so many jobs: as many as processors, but no more than jobs or TOGETHER_MOST; at least
  * one. */

@@ -1,14 +1,10 @@
 #include "analyse/risk/risk.h"
 
-#include <unistd.h>
-
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/likelihood.h"
 #include "ship/state.h"
-
-enum { THREADS_MOST = 64 };
 
 /* Does a hazard pass it whatever its gasket, though it joins nothing more in any model? */
 static bool passes_for_sure(const coaming_risk *k, const ship_link *l, coaming_query query)
@@ -128,20 +124,14 @@ static coaming_status answer_all_exactly(coaming_risk *k, coaming_error *error)
 
 /* Samples. */
 
-static unsigned processors(void)
-{
-    long count = sysconf(_SC_NPROCESSORS_ONLN);
-    return count < 1 ? 1 : count > THREADS_MOST ? THREADS_MOST : (unsigned)count;
-}
-
 static coaming_status sample_model(coaming_risk *k, size_t model, risk_range range,
                                    coaming_error *error)
 {
     risk_tally *t = &k->answers[model].tally;
     if (!k->answers[model].sampled)
         return COAMING_OK;
-    coaming_status status = risk_sample(&k->models[model], k->options.seed, (unsigned)model, range,
-                                        processors(), t, error);
+    coaming_status status =
+        risk_sample(&k->models[model], k->options.seed, (unsigned)model, range, 0, t, error);
     if (t->samples > k->samples)
         k->samples = t->samples;
     return status;

@@ -34,8 +34,6 @@ struct coaming_risk {
     struct risk_gathered *gathered; /* by closure */
 };
 
-/* Samples are drawn in whole blocks: how many so many samples are. */
-uint64_t risk_blocks_of(uint64_t samples);
 /* COAMING_USAGE: options that make no sense. */
 coaming_status risk_check_options(const coaming_risk_options *o, coaming_error *error);
 

@@ -1,13 +1,12 @@
-/* Blocks of samples by as many threads as are wanted. Each has a tally of its own, of whole
- * numbers, so that it is of no account which of them takes which block. */
+/* Blocks of samples by threads (base/together.h). Each has a tally of its own, of whole numbers, so
+ * that it is of no account which of them takes which block. */
 #include "analyse/risk/sample.h"
 
 #include <math.h>
-#include <pthread.h>
-#include <stdatomic.h>
 #include <string.h>
 
 #include "base/error.h"
+#include "base/together.h"
 
 bool risk_tally_new(risk_tally *t, size_t edges)
 {
@@ -48,40 +47,27 @@ void risk_tally_add(risk_tally *t, const risk_tally *other, size_t edges)
     }
 }
 
-/* What the threads share: which block is next. */
-typedef struct {
-    risk_range range;
-    atomic_uint_fast64_t taken; /* blocks of the range so far */
-} shared_range;
-
-typedef struct {
-    sample_state state;
-    shared_range *shared;
-    pthread_t thread;
-    bool started;
-} worker;
-
-static void *work(void *given)
+/* How many blocks a range has samples in. */
+static size_t blocks_in(const risk_range *r)
 {
-    worker *w = given;
-    const risk_range *r = &w->shared->range;
-    for (;;) {
-        uint64_t block = r->first + r->step * atomic_fetch_add(&w->shared->taken, 1);
-        if (block >= r->end || block * RISK_BLOCK >= r->samples)
-            return NULL;
-        sample_block_of(&w->state, block, r->samples);
-    }
+    uint64_t end = risk_blocks_of(r->samples);
+    end = r->end < end ? r->end : end;
+    return r->first < end ? (size_t)((end - r->first - 1) / r->step) + 1 : 0;
 }
 
-/* The first of the workers is the caller. */
-static void work_together(worker *workers, unsigned count)
+/* A state for each thread. */
+typedef struct {
+    const risk_range *range;
+    sample_state *states;
+} sampling;
+
+static coaming_status sample_one(void *data, unsigned thread, size_t job, coaming_error *error)
 {
-    for (unsigned i = 1; i < count; i++)
-        workers[i].started = pthread_create(&workers[i].thread, NULL, work, &workers[i]) == 0;
-    work(&workers[0]);
-    for (unsigned i = 1; i < count; i++)
-        if (workers[i].started)
-            pthread_join(workers[i].thread, NULL);
+    const sampling *s = data;
+    const risk_range *r = s->range;
+    (void)error;
+    sample_block_of(&s->states[thread], r->first + r->step * job, r->samples);
+    return COAMING_OK;
 }
 
 static void take_base(risk_tally *t, const sample_plan *p)
@@ -108,24 +94,22 @@ coaming_status risk_sample(const risk_model *m, uint64_t seed, unsigned model_nu
     coaming_status status = sample_plan_new(m, seed, model_number, &plan, error);
     if (status != COAMING_OK)
         return status;
-    shared_range shared = {.range = range};
-    unsigned count = threads > 1 ? threads : 1;
-    worker *workers = memory_new(count, sizeof *workers);
-    bool made = workers != NULL;
-    for (unsigned i = 0; i < count && made; i++) {
-        workers[i].shared = &shared;
-        made = sample_state_new(&workers[i].state, plan);
-    }
+    size_t blocks = blocks_in(&range);
+    unsigned count = threads ? threads : together_threads(blocks);
+    sampling work = {&range, memory_new(count, sizeof *work.states)};
+    bool made = work.states != NULL;
+    for (unsigned i = 0; i < count && made; i++)
+        made = sample_state_new(&work.states[i], plan);
     if (made) {
-        work_together(workers, count);
+        together_do(count, blocks, sample_one, &work, NULL); /* a block cannot fail */
         take_base(t, plan);
     }
-    for (unsigned i = 0; i < count && workers; i++) {
+    for (unsigned i = 0; i < count && work.states; i++) {
         if (made)
-            risk_tally_add(t, &workers[i].state.tally, m->edge_count);
-        sample_state_free(&workers[i].state);
+            risk_tally_add(t, &work.states[i].tally, m->edge_count);
+        sample_state_free(&work.states[i]);
     }
-    memory_free(workers);
+    memory_free(work.states);
     sample_plan_free(plan);
     return made ? COAMING_OK : error_memory(error);
 }

@@ -83,6 +83,9 @@ void risk_tally_free(risk_tally *t);
 /* Adds the samples and sums of another tally of the same model. */
 void risk_tally_add(risk_tally *t, const risk_tally *other, size_t edges);
 
+/* Samples are drawn in whole blocks: how many so many samples are. */
+uint64_t risk_blocks_of(uint64_t samples);
+
 /* Blocks first, first + step, ... below end; of each, the samples below `samples` in all. */
 typedef struct {
     uint64_t first, step, end, samples;
@@ -91,8 +94,9 @@ typedef struct {
 /*
  * Adds the samples of a range, and fills the base values (with an empty range these alone). A
  * sample depends on seed, model_number and its number alone, and whether an edge passes in it on
- * its closure and p besides: other closures that change leave it as it is. threads: as many work at
- * a time, the caller among them; fewer if they cannot be had. COAMING_MEMORY, then nothing is
+ * its closure and p besides: other closures that change leave it as it is. threads: at most
+ * TOGETHER_MOST work at a time, the caller among them, 0 as many as are worth it; fewer if they
+ * cannot be had. COAMING_MEMORY, then nothing is
  * added. Cost: (nodes + edges) once; for each 64 samples the uncertain edges; for each sample the
  * nodes of components that an uncertain edge joined, and the edges at them.
  */
