@@ -2,17 +2,15 @@
  * numbers are hexadecimal text, for JSON has none of 128 bits. */
 #include "coaming/risk_parts.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
-#include "base/fault.h"
 #include "base/file.h"
 #include "base/memory.h"
 #include "ship/ship.h"
-#include "json/json.h"
+#include "json/part.h"
 
 static const char PART_FORMAT[] = "coaming/risk-part/1";
 
@@ -23,11 +21,8 @@ coaming_status coaming_print_risk_part(FILE *out, const coaming_ship *ship,
     coaming_risk_part part = coaming_risk_get_part(risk);
     char text[COAMING_RISK_SUM_TEXT], number[32];
     json_open(&d, out);
-    json_member(&d, "format", json_text(PART_FORMAT));
-    json_member(&d, "ship", json_text(ship->name));
-    json_member(&d, "as_of", json_date(ship->as_of));
-    snprintf(number, sizeof number, "%016llx", (unsigned long long)part.digest);
-    json_member(&d, "digest", json_text(number));
+    part_head(&d, PART_FORMAT, ship->name, ship->as_of);
+    part_digest(&d, part.digest);
     snprintf(number, sizeof number, "%llu", (unsigned long long)part.seed);
     json_member(&d, "seed", json_text(number));
     json_member(&d, "risk", json_text(coaming_risk_method_word(part.method)));
@@ -61,15 +56,6 @@ static bool take_method(const cJSON *text, coaming_risk_method *method)
     return false;
 }
 
-static bool take_count(const cJSON *number, double most, double *value)
-{
-    if (!cJSON_IsNumber(number) || !(number->valuedouble >= 1) || number->valuedouble > most ||
-        floor(number->valuedouble) != number->valuedouble)
-        return false;
-    *value = number->valuedouble;
-    return true;
-}
-
 static bool take_sums(const cJSON *list, coaming_risk_part *part)
 {
     size_t count = cJSON_IsArray(list) ? (size_t)cJSON_GetArraySize(list) : 0, i = 0;
@@ -87,45 +73,19 @@ static bool take_sums(const cJSON *list, coaming_risk_part *part)
     return true;
 }
 
-#define MEMBER(root, key) cJSON_GetObjectItemCaseSensitive(root, key)
-
-static bool take_part(const cJSON *root, coaming_risk_part *part)
+static bool take_part(const cJSON *root, void *into)
 {
-    const cJSON *format = MEMBER(root, "format");
-    double samples = 0, share = 0, shares = 0;
-    if (!cJSON_IsString(format) || strcmp(format->valuestring, PART_FORMAT) ||
-        !take_unsigned(MEMBER(root, "digest"), 16, &part->digest) ||
-        !take_unsigned(MEMBER(root, "seed"), 10, &part->seed) ||
-        !take_method(MEMBER(root, "risk"), &part->method) ||
-        !take_count(MEMBER(root, "samples"), 1e15, &samples) ||
-        !take_count(MEMBER(root, "share"), 1e9, &share) ||
-        !take_count(MEMBER(root, "shares"), 1e9, &shares))
+    coaming_risk_part *part = into;
+    double samples = 0;
+    if (!part_is(root, PART_FORMAT) ||
+        !take_unsigned(PART_MEMBER(root, "digest"), 16, &part->digest) ||
+        !take_unsigned(PART_MEMBER(root, "seed"), 10, &part->seed) ||
+        !take_method(PART_MEMBER(root, "risk"), &part->method) ||
+        !part_take_count(PART_MEMBER(root, "samples"), 1e15, &samples) ||
+        !part_take_share(root, &part->share, &part->shares))
         return false;
     part->samples = (uint64_t)samples;
-    part->share = (unsigned)share;
-    part->shares = (unsigned)shares;
-    return take_sums(MEMBER(root, "sums"), part);
-}
-
-static coaming_status read_part(const char *path, coaming_risk_part *part, coaming_error *error)
-{
-    coaming_faults *faults = coaming_faults_new();
-    char *text = NULL;
-    size_t size = 0;
-    if (!faults)
-        return error_memory(error);
-    coaming_status status = file_read(path, faults, &text, &size, error);
-    coaming_faults_free(faults);
-    if (status != COAMING_OK)
-        return status;
-    cJSON *root = cJSON_ParseWithLengthOpts(text, size, NULL, 0);
-    bool good = root && take_part(root, part);
-    cJSON_Delete(root);
-    memory_free(text);
-    return good ? COAMING_OK
-                : error_set(error, COAMING_INPUT,
-                            "%s: is no part that 'coaming rank --share' has written",
-                            file_shown(path));
+    return take_sums(PART_MEMBER(root, "sums"), part);
 }
 
 coaming_status coaming_risk_parts_load(const char *const *paths, size_t count,
@@ -136,7 +96,7 @@ coaming_status coaming_risk_parts_load(const char *const *paths, size_t count,
     if (!list)
         return error_memory(error);
     for (size_t i = 0; i < count && status == COAMING_OK; i++)
-        status = read_part(paths[i], &list[i], error);
+        status = part_read(paths[i], "coaming rank", take_part, &list[i], error);
     for (size_t i = 0; i < count; i++)
         list[i].name = file_shown(paths[i]);
     if (status == COAMING_OK)

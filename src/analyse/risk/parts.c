@@ -6,6 +6,7 @@
 #include "analyse/risk/risk.h"
 #include "analyse/risk/sample.h"
 #include "base/error.h"
+#include "base/share.h"
 
 enum { SUMS_OF_MODEL = 5, SUMS_OF_EDGE = 6 };
 
@@ -143,34 +144,20 @@ static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
     return true;
 }
 
-enum { NAME = 200 };
-
-static const char *name_of(const coaming_risk_part *parts, size_t index, char name[NAME])
-{
-    if (parts[index].name)
-        snprintf(name, NAME, "%.190s", parts[index].name);
-    else
-        snprintf(name, NAME, "part %zu", index + 1);
-    return name;
-}
-
 /* Of the right models, and of one piece with the first. */
 static coaming_status check_part(const coaming_risk *k, const coaming_risk_part *parts,
                                  size_t index, coaming_error *error)
 {
     const coaming_risk_part *part = &parts[index];
-    char name[NAME], first[NAME];
-    name_of(parts, index, name);
-    name_of(parts, 0, first);
+    char name[SHARE_NAME], first[SHARE_NAME];
+    share_name(part->name, index, name);
+    share_name(parts[0].name, 0, first);
     if (part->method != parts[0].method)
         return error_set(error, COAMING_INPUT, "%s: asked for --risk %s, but %s for --risk %s",
                          name, coaming_risk_method_word(part->method), first,
                          coaming_risk_method_word(parts[0].method));
     if (part->digest != k->digest)
-        return error_set(error, COAMING_INPUT,
-                         "%s: made from another ship or log, as of another day, or with other "
-                         "options than those given now",
-                         name);
+        return share_of_other(name, error);
     if (part->seed != parts[0].seed)
         return error_set(error, COAMING_INPUT, "%s: of seed %" PRIu64 ", but %s of seed %" PRIu64,
                          name, part->seed, first, parts[0].seed);
@@ -181,7 +168,7 @@ static coaming_status check_part(const coaming_risk *k, const coaming_risk_part 
     if (part->shares == 0 || part->share == 0 || part->share > part->shares ||
         part->samples < COAMING_RISK_SAMPLES_LEAST || part->samples > RISK_SAMPLES_MOST ||
         part->sum_count != k->sum_count)
-        return error_set(error, COAMING_INPUT, "%s: is damaged", name);
+        return share_damaged(name, error);
     return COAMING_OK;
 }
 
@@ -201,7 +188,7 @@ static unsigned missing(const coaming_risk_part *parts, size_t count)
 coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, size_t count,
                                coaming_error *error)
 {
-    char name[NAME], other[NAME];
+    char name[SHARE_NAME], other[SHARE_NAME];
     if (count == 0)
         return error_set(error, COAMING_USAGE, "there are no parts to put together");
     for (size_t i = 0; i < count; i++) {
@@ -210,9 +197,8 @@ coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, 
             return status;
         for (size_t j = 0; j < i; j++)
             if (parts[j].share == parts[i].share)
-                return error_set(error, COAMING_INPUT, "%s: is share %u of %u, and so is %s",
-                                 name_of(parts, i, name), parts[i].share, parts[i].shares,
-                                 name_of(parts, j, other));
+                return share_twice(share_name(parts[i].name, i, name), parts[i].share,
+                                   parts[i].shares, share_name(parts[j].name, j, other), error);
     }
     if (count < parts[0].shares)
         return error_set(error, COAMING_INPUT, "%zu of %u shares are missing; the first is %u/%u",
@@ -220,7 +206,7 @@ coaming_status risk_read_parts(coaming_risk *k, const coaming_risk_part *parts, 
                          parts[0].shares);
     for (size_t i = 0; i < count; i++)
         if (!add_sums(k, &parts[i]))
-            return error_set(error, COAMING_INPUT, "%s: is damaged", name_of(parts, i, name));
+            return share_damaged(share_name(parts[i].name, i, name), error);
     return COAMING_OK;
 }
 

@@ -1,15 +1,13 @@
 /* A share of a survival written down and read back, both ends of the format in one place. */
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
-#include "base/fault.h"
 #include "base/file.h"
 #include "base/memory.h"
 #include "coaming/survival_parts.h"
 #include "ship/ship.h"
-#include "json/json.h"
+#include "json/part.h"
 
 static const char PART_FORMAT[] = "coaming/survival-part/1";
 
@@ -18,13 +16,9 @@ coaming_status coaming_print_survival_part(FILE *out, const coaming_ship *ship,
 {
     json_document d;
     coaming_survival_part part = coaming_survival_get_part(survival);
-    char digest[32];
     json_open(&d, out);
-    json_member(&d, "format", json_text(PART_FORMAT));
-    json_member(&d, "ship", json_text(ship->name));
-    json_member(&d, "as_of", json_date(ship->as_of));
-    snprintf(digest, sizeof digest, "%016llx", (unsigned long long)part.digest);
-    json_member(&d, "digest", json_text(digest));
+    part_head(&d, PART_FORMAT, ship->name, ship->as_of);
+    part_digest(&d, part.digest);
     json_member(&d, "share", json_number(part.share));
     json_member(&d, "shares", json_number(part.shares));
     json_list_open(&d, "numbers");
@@ -40,15 +34,6 @@ static bool take_digest(const cJSON *text, uint64_t *digest)
         strspn(text->valuestring, "0123456789abcdef") != 16)
         return false;
     *digest = strtoull(text->valuestring, NULL, 16);
-    return true;
-}
-
-static bool take_count(const cJSON *number, unsigned *value)
-{
-    if (!cJSON_IsNumber(number) || !(number->valuedouble >= 1) || number->valuedouble > 1e9 ||
-        floor(number->valuedouble) != number->valuedouble)
-        return false;
-    *value = (unsigned)number->valuedouble;
     return true;
 }
 
@@ -70,37 +55,12 @@ static bool take_numbers(const cJSON *list, coaming_survival_part *part)
     return true;
 }
 
-#define MEMBER(root, key) cJSON_GetObjectItemCaseSensitive(root, key)
-
-static bool take_part(const cJSON *root, coaming_survival_part *part)
+static bool take_part(const cJSON *root, void *into)
 {
-    const cJSON *format = MEMBER(root, "format");
-    return cJSON_IsString(format) && !strcmp(format->valuestring, PART_FORMAT) &&
-           take_digest(MEMBER(root, "digest"), &part->digest) &&
-           take_count(MEMBER(root, "share"), &part->share) &&
-           take_count(MEMBER(root, "shares"), &part->shares) &&
-           take_numbers(MEMBER(root, "numbers"), part);
-}
-
-static coaming_status read_part(const char *path, coaming_survival_part *part, coaming_error *error)
-{
-    coaming_faults *faults = coaming_faults_new();
-    char *text = NULL;
-    size_t size = 0;
-    if (!faults)
-        return error_memory(error);
-    coaming_status status = file_read(path, faults, &text, &size, error);
-    coaming_faults_free(faults);
-    if (status != COAMING_OK)
-        return status;
-    cJSON *root = cJSON_ParseWithLengthOpts(text, size, NULL, 0);
-    bool good = root && take_part(root, part);
-    cJSON_Delete(root);
-    memory_free(text);
-    return good ? COAMING_OK
-                : error_set(error, COAMING_INPUT,
-                            "%s: is no part that 'coaming survival --share' has written",
-                            file_shown(path));
+    coaming_survival_part *part = into;
+    return part_is(root, PART_FORMAT) && take_digest(PART_MEMBER(root, "digest"), &part->digest) &&
+           part_take_share(root, &part->share, &part->shares) &&
+           take_numbers(PART_MEMBER(root, "numbers"), part);
 }
 
 coaming_status coaming_survival_parts_load(const char *const *paths, size_t count,
@@ -111,7 +71,7 @@ coaming_status coaming_survival_parts_load(const char *const *paths, size_t coun
     if (!list)
         return error_memory(error);
     for (size_t i = 0; i < count && status == COAMING_OK; i++)
-        status = read_part(paths[i], &list[i], error);
+        status = part_read(paths[i], "coaming survival", take_part, &list[i], error);
     for (size_t i = 0; i < count; i++)
         list[i].name = file_shown(paths[i]);
     if (status == COAMING_OK)

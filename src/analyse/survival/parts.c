@@ -6,9 +6,10 @@
 
 #include "base/error.h"
 #include "base/hash.h"
+#include "base/share.h"
 #include "ship/state.h"
 
-enum { BLOCK = 64, NAME = 200 };
+enum { BLOCK = 64 };
 
 void parts_free(survival_parts *p)
 {
@@ -117,31 +118,19 @@ uint64_t parts_digest(const coaming_ship *ship, const coaming_survival_options *
 
 /* --- parts against each other --- */
 
-static const char *name_of(const coaming_survival_part *parts, size_t index, char name[NAME])
-{
-    if (parts[index].name)
-        snprintf(name, NAME, "%.190s", parts[index].name);
-    else
-        snprintf(name, NAME, "part %zu", index + 1);
-    return name;
-}
-
 static coaming_status check_part(const survival_parts *p, const coaming_survival_part *parts,
                                  size_t index, coaming_error *error)
 {
     const coaming_survival_part *part = &parts[index];
-    char name[NAME], first[NAME];
-    name_of(parts, index, name);
+    char name[SHARE_NAME], first[SHARE_NAME];
+    share_name(part->name, index, name);
     if (part->digest != p->digest)
-        return error_set(error, COAMING_INPUT,
-                         "%s: made from another ship or log, as of another day, or with other "
-                         "options than those given now",
-                         name);
+        return share_of_other(name, error);
     if (part->shares != parts[0].shares)
         return error_set(error, COAMING_INPUT, "%s: of %u shares, but %s of %u", name, part->shares,
-                         name_of(parts, 0, first), parts[0].shares);
+                         share_name(parts[0].name, 0, first), parts[0].shares);
     if (part->shares == 0 || part->share == 0 || part->share > part->shares)
-        return error_set(error, COAMING_INPUT, "%s: is damaged", name);
+        return share_damaged(name, error);
     return COAMING_OK;
 }
 
@@ -149,7 +138,7 @@ static coaming_status check_part(const survival_parts *p, const coaming_survival
 static coaming_status sort_parts(survival_parts *p, const coaming_survival_part *parts,
                                  size_t count, coaming_error *error)
 {
-    char name[NAME], other[NAME];
+    char name[SHARE_NAME], other[SHARE_NAME];
     unsigned shares = parts[0].shares;
     if (count < shares) /* before anything of that size is taken */
         return error_set(error, COAMING_INPUT, "%zu of %u shares are there: all are needed", count,
@@ -161,9 +150,8 @@ static coaming_status sort_parts(survival_parts *p, const coaming_survival_part 
     for (size_t i = 0; i < count; i++) {
         for (size_t j = 0; j < i; j++)
             if (parts[j].share == parts[i].share)
-                return error_set(error, COAMING_INPUT, "%s: is share %u of %u, and so is %s",
-                                 name_of(parts, i, name), parts[i].share, shares,
-                                 name_of(parts, j, other));
+                return share_twice(share_name(parts[i].name, i, name), parts[i].share, shares,
+                                   share_name(parts[j].name, j, other), error);
         p->sorted[parts[i].share - 1] = parts[i];
     }
     p->read = p->sorted;
@@ -185,8 +173,8 @@ coaming_status parts_begin(survival_parts *p, const coaming_survival_part *parts
 
 static coaming_status damaged(const survival_parts *p, unsigned share, coaming_error *error)
 {
-    char name[NAME];
-    return error_set(error, COAMING_INPUT, "%s: is damaged", name_of(p->read, share - 1, name));
+    char name[SHARE_NAME];
+    return share_damaged(share_name(p->read[share - 1].name, share - 1, name), error);
 }
 
 coaming_status parts_end(const survival_parts *p, coaming_error *error)
