@@ -47,19 +47,32 @@ static void must(bool good, const char *what)
     abort();
 }
 
-coaming_ship *ship_from_parts(const char *principal, const char *parts)
+coaming_ship *ship_from_elements(const char *elements)
 {
     char *text = NULL;
     size_t size;
     coaming_ship *ship = NULL;
+    coaming_faults *faults = coaming_faults_new();
     FILE *out = open_memstream(&text, &size);
-    fprintf(out,
-            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship %s/>%s"
-            "</arrangement>",
-            principal, parts);
+    fprintf(out, "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\">%s</arrangement>",
+            elements);
     fclose(out);
-    must(ship_from_text(text, NULL, NULL, &ship, NULL) == COAMING_OK, text);
+    bool good = ship_from_text(text, NULL, faults, &ship, NULL) == COAMING_OK;
+    must(good, coaming_faults_count(faults) ? coaming_faults_get(faults, 0)->message : text);
+    coaming_faults_free(faults);
     free(text);
+    return ship;
+}
+
+coaming_ship *ship_from_parts(const char *principal, const char *parts)
+{
+    char *elements = NULL;
+    size_t size;
+    FILE *out = open_memstream(&elements, &size);
+    fprintf(out, "<ship %s/>%s", principal, parts);
+    fclose(out);
+    coaming_ship *ship = ship_from_elements(elements);
+    free(elements);
     return ship;
 }
 

@@ -15,25 +15,6 @@
 #include "runner.h"
 #include "ships.h"
 
-static coaming_ship *ship_of(const char *parts)
-{
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    fprintf(out, "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\">%s</arrangement>",
-            parts);
-    fclose(out);
-    coaming_ship *s = NULL;
-    coaming_error error;
-    coaming_faults *faults = coaming_faults_new();
-    coaming_status status = ship_from_text(text, NULL, faults, &s, &error);
-    ck_assert_msg(status == COAMING_OK, "%s: %s", status ? error.message : "",
-                  status ? coaming_faults_get(faults, 0)->message : "");
-    coaming_faults_free(faults);
-    free(text);
-    return s;
-}
-
 typedef struct {
     coaming_ship *ship;
     damage_cases *cases;
@@ -42,7 +23,7 @@ typedef struct {
 
 static study study_of(const char *parts)
 {
-    study s = {ship_of(parts), NULL, {0}};
+    study s = {ship_from_elements(parts), NULL, {0}};
     ck_assert_int_eq(damage_cases_new(s.ship, s.ship->draught, &s.cases, NULL), COAMING_OK);
     ck_assert_int_eq(damage_cases_list(s.cases, s.ship->draught, &s.list, NULL), COAMING_OK);
     return s;

@@ -32,22 +32,6 @@ static const double SEA = 1.025;
 /* The same without its liquids: as if they were frozen. */
 #define FROZEN "<loading id=\"frozen\" draft=\"5\" kg=\"6\"/>"
 
-static coaming_ship *ship_of(const char *parts)
-{
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    fprintf(out, "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\">%s</arrangement>",
-            parts);
-    fclose(out);
-    coaming_ship *s = NULL;
-    coaming_error error;
-    coaming_status status = ship_from_text(text, NULL, NULL, &s, &error);
-    ck_assert_msg(status == COAMING_OK, "%s", status ? error.message : "");
-    free(text);
-    return s;
-}
-
 static coaming_flotation *float_of(const coaming_ship *s, int loading)
 {
     coaming_flotation *f = NULL;
@@ -88,7 +72,7 @@ START_TEST(a_rectangular_tank_takes_its_free_surface_off_gm)
                  SHIP TANK("t", "45 55", "-4 4", "1 5", "0.95")
                      LOADING("", "<content space=\"t\" fill=\"%s\" density=\"0.9\"/>") FROZEN,
                  fills[i]);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_flotation *moving = float_of(s, 0), *frozen = float_of(s, 1);
         double loss = rest_of(frozen, NULL).gm - rest_of(moving, NULL).gm;
         ck_assert_double_eq_tol(loss, 0.95 * 0.9 * 10 * 512 / 12 / (SEA * 10000), 1e-12);
@@ -104,8 +88,8 @@ END_TEST
 START_TEST(small_heels_shift_a_tank_by_the_wedge)
 {
     /* Of the same tank: (0.9/1.025) l b^3/12 / V x tan, and a second order that is smaller. */
-    coaming_ship *s = ship_of(SHIP TANK("t", "45 55", "-4 4", "1 5", "1")
-                                  LOADING("", CONTENT("t", "0.5", "0.9")) FROZEN);
+    coaming_ship *s = ship_from_elements(SHIP TANK("t", "45 55", "-4 4", "1 5", "1")
+                                             LOADING("", CONTENT("t", "0.5", "0.9")) FROZEN);
     coaming_flotation *f = float_of(s, 0);
     static const double degrees[] = {0.01, 0.1, 1, 2};
     for (int i = 0; i < 4; i++) {
@@ -169,7 +153,7 @@ START_TEST(at_30_degrees_a_tank_is_the_polygon_that_it_is)
                  SHIP TANK("t", "45 55", "-4 4", "1 5", "1")
                      LOADING("", "<content space=\"t\" fill=\"%s\" density=\"1.1\"/>") FROZEN,
                  by_hand[i].fill);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         double fill = atof(by_hand[i].fill), weight = 1.1 / SEA * 320 * fill;
         double y = 4 - by_hand[i].inboard, z = by_hand[i].up - 4 * fill / 2;
         /* along the plane, to port and down: GZ is so much less */
@@ -190,7 +174,7 @@ START_TEST(a_full_tank_and_an_empty_one_have_none)
                  SHIP TANK("t", "40 55", "-4 6", "1 5", "0.95")
                      LOADING("", "<content space=\"t\" fill=\"%s\" density=\"1.1\"/>") FROZEN,
                  fills[i]);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_flotation *moving = float_of(s, 0), *frozen = float_of(s, 1);
         ck_assert_double_eq(rest_of(moving, NULL).gm, rest_of(frozen, NULL).gm);
         for (int degrees = 0; degrees <= 60; degrees += 5)
@@ -209,8 +193,8 @@ START_TEST(a_breached_tank_loses_its_content_and_takes_sea)
      * the 320 m3 that the sea has now: draught 10123.317 / 2000. Gravity: (10000 x 6 - 196.683 x
      * 0.7) / 9803.317. Buoyancy: (2000 T x T/2 - 320 x 1) / 9803.317. BM: 100 x 20^3 / 12 / 9803.317,
      * for the tank has no waterplane. */
-    coaming_ship *s = ship_of(SHIP TANK("t", "45 55", "-8 8", "0 2", "1")
-                                  LOADING("", CONTENT("t", "0.7", "0.9")));
+    coaming_ship *s = ship_from_elements(SHIP TANK("t", "45 55", "-8 8", "0 2", "1")
+                                             LOADING("", CONTENT("t", "0.7", "0.9")));
     coaming_flotation *f = float_of(s, 0);
     const bool flooded[] = {true};
     coaming_float at = rest_of(f, flooded);
@@ -230,8 +214,8 @@ START_TEST(a_full_tank_that_is_heavier_than_the_sea_lightens_her_when_breached)
 {
     /* Full of density 2, all under water: what is lost is 320 x 2/1.025 m3, what the sea takes 320;
      * so she rises by 320 (2/1.025 - 1) / 2000. */
-    coaming_ship *s =
-        ship_of(SHIP TANK("t", "45 55", "-8 8", "0 2", "1") LOADING("", CONTENT("t", "1", "2")));
+    coaming_ship *s = ship_from_elements(SHIP TANK("t", "45 55", "-8 8", "0 2", "1")
+                                             LOADING("", CONTENT("t", "1", "2")));
     coaming_flotation *f = float_of(s, 0);
     const bool flooded[] = {true};
     ck_assert_double_eq_tol(rest_of(f, flooded).draught, 5 - 320 * (2 / SEA - 1) / 2000, 1e-11);
@@ -245,8 +229,8 @@ START_TEST(a_wing_tank_that_is_lost_heels_her_to_the_other_side)
     /* Above the water nothing comes in: 10 x 4 x 3 m to port, from 8 m up, full of density 1. Gravity
      * goes 120/1.025 x 8 / (10000 - 120/1.025) to starboard. A box heels where (BM tan^2/2 + GM) sin
      * = shift x cos (wall-sided formula, Barrass and Derrett, "Wall-sided formula"). */
-    coaming_ship *s = ship_of(SHIP TANK("t", "45 55", "6 10", "8 11", "1")
-                                  LOADING("tcg=\"0\"", CONTENT("t", "1", "1")));
+    coaming_ship *s = ship_from_elements(SHIP TANK("t", "45 55", "6 10", "8 11", "1")
+                                             LOADING("tcg=\"0\"", CONTENT("t", "1", "1")));
     coaming_flotation *f = float_of(s, 0);
     const bool flooded[] = {true};
     coaming_float at = rest_of(f, flooded);
@@ -271,7 +255,7 @@ START_TEST(a_loading_floats_as_its_draught_and_trim_say)
             SHIP TANK("t", "60 80", "-8 8", "0 3", "0.95") TANK("u", "20 40", "2 6", "1 6", "1")
                 LOADING("trim=\"%s\"", CONTENT("t", "0.4", "1") CONTENT("u", "0.6", "0.86")),
             i ? "1.5" : "-0.8");
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_flotation *f = float_of(s, 0);
         coaming_float at = rest_of(f, NULL);
         ck_assert_double_eq_tol(at.draught, 5, 1e-9);
@@ -286,9 +270,10 @@ END_TEST
 
 START_TEST(without_content_a_loading_is_the_ship_as_given)
 {
-    coaming_ship *s = ship_of("<ship length=\"100\" beam=\"20\" depth=\"12\" draft=\"5\" kg=\"6\" "
-                              "lcg=\"49\" tcg=\"0.1\"/>" TANK("t", "60 80", "-8 8", "0 3", "0.95")
-                                  LOADING("lcg=\"49\" tcg=\"0.1\"", ""));
+    coaming_ship *s =
+        ship_from_elements("<ship length=\"100\" beam=\"20\" depth=\"12\" draft=\"5\" kg=\"6\" "
+                           "lcg=\"49\" tcg=\"0.1\"/>" TANK("t", "60 80", "-8 8", "0 3", "0.95")
+                               LOADING("lcg=\"49\" tcg=\"0.1\"", ""));
     coaming_flotation *given = float_of(s, COAMING_NO_LOADING), *loaded = float_of(s, 0);
     for (int i = 0; i < 2; i++) {
         const bool flooded[] = {i};
@@ -353,7 +338,7 @@ static coaming_ship *ship_with(const tank t[TANKS], int mirror, double tcg)
                          "<content space=\"t%d\" fill=\"%.17g\" density=\"%.17g\"/>", i, t[i].fill,
                          t[i].density);
     snprintf(parts + used, sizeof parts - (size_t)used, "</loading>");
-    return ship_of(parts);
+    return ship_from_elements(parts);
 }
 
 /* Volume and moments of what of a box is below n.p < d, by columns over the plan: the midpoint rule
@@ -536,7 +521,7 @@ START_TEST(a_loading_that_cannot_be_is_one_error_that_names_it)
         char parts[1000];
         snprintf(parts, sizeof parts, SHIP "\n\n%s" TANK("t", "10 90", "-10 10", "0 10", "1"),
                  table[i].parts);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_flotation *f = NULL;
         coaming_error error = {COAMING_OK, ""};
         coaming_status status = coaming_flotation_new(s, 0, &f, &error);
@@ -561,7 +546,7 @@ START_TEST(slack_liquid_can_make_her_loll)
                 "1") "<loading id=\"L\" draft=\"5\" kg=\"9.1\">" CONTENT("t", "0.5",
                                                                          "0.5") "</loading>" FROZEN,
             i ? 35 : 50);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_flotation *f = float_of(s, 0);
         coaming_float at = rest_of(f, NULL);
         coaming_stability stability;

@@ -418,31 +418,28 @@ static char *ranking_in_full(const coaming_ship *ship, unsigned threads)
     return text;
 }
 
-START_TEST(the_number_of_threads_is_of_no_account_to_a_ranking)
+static void same_by_any_threads(char *(*in_full)(const coaming_ship *ship, unsigned threads))
 {
     coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
-    char *one = ranking_in_full(ship, 1);
+    char *one = in_full(ship, 1);
     for (unsigned threads = 2; threads < 5; threads++) {
-        char *more = ranking_in_full(ship, threads);
+        char *more = in_full(ship, threads);
         ck_assert_str_eq(one, more);
         free(more);
     }
     free(one);
     coaming_ship_free(ship);
 }
+
+START_TEST(the_number_of_threads_is_of_no_account_to_a_ranking)
+{
+    same_by_any_threads(ranking_in_full);
+}
 END_TEST
 
 START_TEST(the_number_of_threads_is_of_no_account)
 {
-    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
-    char *one = breaches_in_full(ship, 1);
-    for (unsigned threads = 2; threads < 5; threads++) {
-        char *more = breaches_in_full(ship, threads);
-        ck_assert_str_eq(one, more);
-        free(more);
-    }
-    free(one);
-    coaming_ship_free(ship);
+    same_by_any_threads(breaches_in_full);
 }
 END_TEST
 

@@ -11,25 +11,6 @@
 #include "runner.h"
 #include "ships.h"
 
-static coaming_ship *ship_of(const char *parts)
-{
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    fprintf(out, "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\">%s</arrangement>",
-            parts);
-    fclose(out);
-    coaming_ship *s = NULL;
-    coaming_error error;
-    coaming_faults *faults = coaming_faults_new();
-    coaming_status status = ship_from_text(text, NULL, faults, &s, &error);
-    ck_assert_msg(status == COAMING_OK, "%s: %s", status ? error.message : "",
-                  status ? coaming_faults_get(faults, 0)->message : "");
-    coaming_faults_free(faults);
-    free(text);
-    return s;
-}
-
 static coaming_survival *survival_of(const coaming_ship *ship, int loading)
 {
     coaming_survival *v = NULL;
@@ -61,10 +42,10 @@ static coaming_survival *survival_of(const coaming_ship *ship, int loading)
  */
 START_TEST(test_three_holds)
 {
-    coaming_ship *s =
-        ship_of("<ship length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.2\"/>" BOX(
+    coaming_ship *s = ship_from_elements(
+        "<ship length=\"40\" beam=\"6\" depth=\"4\" draft=\"2\" kg=\"1.2\"/>" BOX(
             "a", "0 12", "-3 3", "0 4") BOX("b", "12 28", "-3 3", "0 4")
-                    BOX("c", "28 40", "-3 3", "0 4") DOOR("D1", "a b", "12", "0", "0.5", FAILED));
+            BOX("c", "28 40", "-3 3", "0 4") DOOR("D1", "a b", "12", "0", "0.5", FAILED));
     coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
     const coaming_survival_index *all = coaming_survival_get_index(v);
     double jk = 5.0 / 33, jm = 10.0 / 33, pk = 11.0 / 12;
@@ -104,12 +85,12 @@ END_TEST
  */
 START_TEST(test_both_have_to_hold)
 {
-    coaming_ship *s =
-        ship_of("<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"4\"/>" BOX(
+    coaming_ship *s = ship_from_elements(
+        "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"4\"/>" BOX(
             "a", "0 20", "-6 6", "0 8") BOX("b", "20 40", "-6 6", "0 8")
-                    BOX("c", "40 60", "-6 6", "0 8") DOOR("D1", "a b", "20", "0", "0.5", FAILED)
-                        DOOR("D2", "b c", "40", "0", "0.5", FAILED)
-                            DOOR("D3", "a b", "20", "2", "7", FAILED));
+            BOX("c", "40 60", "-6 6", "0 8") DOOR("D1", "a b", "20", "0", "0.5", FAILED)
+                DOOR("D2", "b c", "40", "0", "0.5", FAILED)
+                    DOOR("D3", "a b", "20", "2", "7", FAILED));
     coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
     const coaming_survival_index *all = coaming_survival_get_index(v);
     double together = 0, alone[2] = {0, 0}, share = 0;
@@ -242,7 +223,7 @@ static double least_s(settler *t, const coaming_survival_case *c, coaming_answer
 START_TEST(test_cases_as_plainly_asked)
 {
     char *text = random_ship(700 + (uint64_t)_i, 1);
-    coaming_ship *ship = ship_of(text);
+    coaming_ship *ship = ship_from_elements(text);
     coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
     const coaming_survival_index *all = coaming_survival_get_index(v);
     settler *t = NULL;
@@ -307,7 +288,7 @@ static plain_gain gain_of(settler *t, const coaming_survival *v, const coaming_s
 START_TEST(test_gains)
 {
     char *text = random_ship(900 + (uint64_t)_i, 1);
-    coaming_ship *ship = ship_of(text);
+    coaming_ship *ship = ship_from_elements(text);
     coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
     settler *t = NULL;
     ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
@@ -345,7 +326,7 @@ static const coaming_survival_case *same_case(const coaming_survival *v,
 static coaming_survival *survival_if_sound(const char *text, const int *sound, size_t count,
                                            size_t but, coaming_ship **ship)
 {
-    *ship = ship_of(text);
+    *ship = ship_from_elements(text);
     for (size_t i = 0; i < count; i++)
         if (i != but)
             (*ship)->links[sound[i]].result = COAMING_PASS;
@@ -367,7 +348,7 @@ static bool back_with(const char *text, const coaming_survival_case *c, size_t w
 
 static size_t look_at_together(const char *text, uint64_t number)
 {
-    coaming_ship *ship = ship_of(text);
+    coaming_ship *ship = ship_from_elements(text);
     coaming_survival *v = survival_of(ship, COAMING_NO_LOADING);
     size_t seen = 0;
     for (size_t i = 0; i < coaming_survival_count(v) && seen < 2; i++) {
@@ -408,7 +389,7 @@ static double factor_of_heel(double heel, double least, double most)
 
 static size_t compare_passenger(const char *text, const char *persons, bool passenger)
 {
-    coaming_ship *cargo = ship_of(text), *ship = ship_of(text);
+    coaming_ship *cargo = ship_from_elements(text), *ship = ship_from_elements(text);
     ship->persons = atof(persons);
     coaming_survival *v = survival_of(cargo, COAMING_NO_LOADING),
                      *w = survival_of(ship, COAMING_NO_LOADING);
@@ -457,7 +438,7 @@ END_TEST
 START_TEST(test_mirrored)
 {
     char *one = random_ship(700 + (uint64_t)_i, 1), *two = random_ship(700 + (uint64_t)_i, -1);
-    coaming_ship *a = ship_of(one), *b = ship_of(two);
+    coaming_ship *a = ship_from_elements(one), *b = ship_from_elements(two);
     coaming_survival *v = survival_of(a, COAMING_NO_LOADING),
                      *w = survival_of(b, COAMING_NO_LOADING);
     size_t count = coaming_survival_count(v), starboard = 0;
@@ -495,11 +476,11 @@ END_TEST
 
 START_TEST(test_loadings_of_the_index)
 {
-    coaming_ship *s =
-        ship_of(LOADED("<loading id=\"light\" draft=\"3\" kg=\"4.4\" index=\"light\"/>"
-                       "<loading id=\"other\" draft=\"3.1\" kg=\"4.4\"/>"
-                       "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"
-                       "<loading id=\"mid\" draft=\"3.8\" kg=\"4.2\" index=\"partial\"/>"));
+    coaming_ship *s = ship_from_elements(
+        LOADED("<loading id=\"light\" draft=\"3\" kg=\"4.4\" index=\"light\"/>"
+               "<loading id=\"other\" draft=\"3.1\" kg=\"4.4\"/>"
+               "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"
+               "<loading id=\"mid\" draft=\"3.8\" kg=\"4.2\" index=\"partial\"/>"));
     coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
     const double shares[] = {0.4, 0.4, 0.2};
     const int number[] = {2, 3, 0};
@@ -544,7 +525,7 @@ START_TEST(test_partial_indexes_required)
                  "<loading id=\"l\" draft=\"3\" kg=\"4\" index=\"light\"/>" BOX("a", "0 100",
                                                                                 "-8 8", "0 8"),
                  want[i].persons);
-        coaming_ship *s = ship_of(parts);
+        coaming_ship *s = ship_from_elements(parts);
         coaming_survival *v = survival_of(s, COAMING_NO_LOADING), *alone = survival_of(s, 0);
         ck_assert_double_eq_tol(coaming_survival_get_index(v)->required, want[i].all, 6e-7);
         ck_assert_int_eq(coaming_survival_get_index(v)->at_least, i == 1);
@@ -559,9 +540,9 @@ END_TEST
 
 START_TEST(test_loadings_all_alike)
 {
-    coaming_ship *s =
-        ship_of(LOADED("<loading id=\"one\" draft=\"3\" kg=\"4.4\"/>"
-                       "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"));
+    coaming_ship *s = ship_from_elements(
+        LOADED("<loading id=\"one\" draft=\"3\" kg=\"4.4\"/>"
+               "<loading id=\"deep\" draft=\"4.5\" kg=\"4\" index=\"deepest\"/>"));
     coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
     ck_assert_uint_eq(coaming_survival_loading_count(v), 2);
     ck_assert_double_eq(coaming_survival_loading_get(v, 0)->share, 0.5);
@@ -572,7 +553,7 @@ END_TEST
 
 static void refused(const char *parts, coaming_status status, const char *says)
 {
-    coaming_ship *s = ship_of(parts);
+    coaming_ship *s = ship_from_elements(parts);
     coaming_survival *v = NULL;
     coaming_error error;
     coaming_survival_options how = coaming_survival_options_default();
@@ -598,7 +579,7 @@ START_TEST(test_what_cannot_be_told)
     refused("<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"9\"/>" BOX("h", "0 60",
                                                                                      "-6 6", "0 8"),
             COAMING_INPUT, "check kg and draft");
-    coaming_ship *s = ship_of(LOADED(""));
+    coaming_ship *s = ship_from_elements(LOADED(""));
     coaming_survival *v = NULL;
     coaming_survival_options how = coaming_survival_options_default();
     how.within = 0;
@@ -641,7 +622,7 @@ static void set_chances(coaming_ship *ship, int number)
 START_TEST(test_expected)
 {
     char *text = random_ship(900 + (uint64_t)_i, 1);
-    coaming_ship *ship = ship_of(text);
+    coaming_ship *ship = ship_from_elements(text);
     set_chances(ship, _i);
     coaming_survival *exact = expected_of(ship, 1e-9, 0), *rough = expected_of(ship, 0.001, 150);
     const coaming_survival_index *all = coaming_survival_get_index(exact);
@@ -702,7 +683,7 @@ END_TEST
 START_TEST(test_expected_of_what_is_sure)
 {
     char *text = random_ship(900 + (uint64_t)_i, 1);
-    coaming_ship *ship = ship_of(text);
+    coaming_ship *ship = ship_from_elements(text);
     for (size_t k = 0; k < ship->closure_count; k++)
         ship->links[k].leak_probability = coaming_closure_result(ship, (int)k) == COAMING_FAIL;
     coaming_survival *v = expected_of(ship, 0.001, 0);
