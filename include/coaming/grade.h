@@ -22,10 +22,11 @@
  * Factor s: in the final stage, K x [GZmax/0.12 x range/16]^(1/4) with GZmax at most 0.12 m and
  * range at most 16 degrees, K = 1 to 25 degrees of heel, 0 from 30, between them the square root of
  * (30 - heel)/5; of a ship that carries 13 or more persons who are not of her crew, as of passenger
- * ships, 1 to 7 degrees, 0 from 15, between them the square root of (15 - heel)/8 (same article). It is 0 if an opening that lets water on is
- * under, and if the deck is under water right across somewhere, for then no way along it and no
- * control on it is left (paragraphs 5.2 and 5.3, read for what an arrangement knows). Moments of
- * wind, passengers and survival craft are not counted. This is not the statutory calculation.
+ * ships, 1 to 7 degrees, 0 from 15, between them the square root of (15 - heel)/8 (same article). It
+ * is 0 if an opening that lets water on is under, and if the deck is under water right across
+ * somewhere, for then no way along it and no control on it is left (paragraphs 5.2 and 5.3, read for
+ * what an arrangement knows). Moments of wind, passengers and survival craft are not counted. This is
+ * not the statutory calculation.
  *
  * Units: degrees, m. Cost: the righting arms, which are kept by set of flooded spaces.
  */

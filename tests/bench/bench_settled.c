@@ -273,7 +273,8 @@ static coaming_breaches *breaches_of(const asked *a)
     return v;
 }
 
-/* How many of the closures that water came by, and that would hold as built, would each alone have kept her afloat. */
+/* How many of the closures that water came by, and that would hold as built, would each alone have
+ * kept her afloat. */
 static size_t plain_turning(plain_settler *t, const coaming_ship *ship,
                             const coaming_breaches_case *c, int which, const int *by, size_t count)
 {

@@ -18,8 +18,8 @@ coaming_status ship_from_text(const char *arrangement, const char *log, coaming_
  * "port". Freed by free. */
 char *arrangement_with(const char *parts);
 
-/* Loads the elements of an arrangement, <ship PRINCIPAL/> and parts, or a file of the source tree (as of 2026-11-25); who does not load
- * stops the test. */
+/* Loads the elements of an arrangement, <ship PRINCIPAL/> and parts, or a file of the source tree (as of
+ * 2026-11-25); who does not load stops the test. */
 coaming_ship *ship_from_elements(const char *elements);
 coaming_ship *ship_from_parts(const char *principal, const char *parts);
 coaming_ship *ship_from_tree(const char *path);

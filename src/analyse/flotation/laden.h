@@ -36,8 +36,8 @@ bool laden_make(laden *w, const coaming_ship *ship, const ship_loading *loading,
 /* Without the content of what is flooded (by space; NULL: nothing is). */
 laden laden_left(const laden *w, const bool *flooded);
 
-/* What moving liquids do in the attitude of a plane, whatever its height: how far they shift the centre of gravity, and what they take
- * off the metacentric heights along e1 and e2, m. */
+/* What moving liquids do in the attitude of a plane, whatever its height: how far they shift the
+ * centre of gravity, and what they take off the metacentric heights along e1 and e2, m. */
 typedef struct {
     double shift[3];
     double uu, uv, vv;

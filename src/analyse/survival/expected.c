@@ -326,6 +326,13 @@ coaming_status expectation_begin(expectation *x, settler *t, const damage_cases 
 
 /* --- cases --- */
 
+void limits_add(coaming_survival_limits *to, double share, coaming_survival_limits part)
+{
+    to->value += share * part.value;
+    to->low += share * part.low;
+    to->high += share * part.high;
+}
+
 static const rest_answer *rest_of(const expectation *x, const damage_case *c, size_t extent)
 {
     return &x->rests[x->rest_of[c->extents[extent]]];
@@ -375,14 +382,6 @@ static set_gain gain_in_case(const expectation *x, const damage_case *c, const r
     return all;
 }
 
-static void add_limits(coaming_survival_limits *to, double share, double value, double low,
-                       double high)
-{
-    to->value += share * value;
-    to->low += share * low;
-    to->high += share * high;
-}
-
 static void count_gains(expectation *x, const damage_case *c, const rest_answer *worst,
                         double share)
 {
@@ -403,8 +402,9 @@ static void count_gains(expectation *x, const damage_case *c, const rest_answer 
             set_gain g = gain_in_case(x, c, worst, set->gains[i].closure);
             g.likely *= worst->stands / worst->share;
             g.lost_likely *= worst->stands / worst->share;
-            add_limits(&s->gain, share, g.likely, g.low, g.high);
-            add_limits(&s->lost, share, g.lost_likely, g.lost_low, g.lost_high);
+            limits_add(&s->gain, share, (coaming_survival_limits){g.likely, g.low, g.high});
+            limits_add(&s->lost, share,
+                       (coaming_survival_limits){g.lost_likely, g.lost_low, g.lost_high});
             s->told += share * other;
             s->told_lost += share * other_lost;
         }

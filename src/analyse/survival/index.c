@@ -3,40 +3,14 @@
  * sums. Sums go in the order of the cases, so that they are the same bits however the answers were
  * come by.
  */
-#include "coaming/survival.h"
+#include "analyse/survival/index.h"
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "analyse/survival/answers.h"
-#include "analyse/survival/cases.h"
 #include "analyse/survival/damage.h"
-#include "analyse/survival/expected.h"
-#include "analyse/survival/parts.h"
 #include "base/error.h"
-#include "base/order.h"
 #include "coaming/likelihood.h"
-
-struct coaming_survival {
-    arena memory;
-    arena answers[TOGETHER_MOST]; /* what they point to, by thread */
-    const coaming_ship *ship;
-    coaming_survival_options options;
-    coaming_survival_index index;
-    coaming_survival_case *cases;
-    size_t count, capacity;
-    coaming_survival_loading *loadings;
-    int *numbers; /* of each in the ship */
-    size_t loading_count;
-    bool by_role; /* one each that is deepest, partial and light */
-    coaming_survival_zone *zones;
-    size_t zone_count;
-    coaming_survival_closure *closures;
-    size_t closure_count;
-    expectation *expected; /* NULL: not worked out */
-    survival_parts parts;
-};
 
 coaming_survival_options coaming_survival_options_default(void)
 {
@@ -70,14 +44,6 @@ size_t coaming_survival_count(const coaming_survival *v)
 const coaming_survival_case *coaming_survival_get(const coaming_survival *v, size_t index)
 {
     return &v->cases[index];
-}
-
-bool coaming_survival_turned(const coaming_survival_case *c, coaming_survival_turn turn)
-{
-    if (turn == COAMING_TURN_LOST)
-        return c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
-               c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST;
-    return c->s[COAMING_AS_BUILT] > 0 && !(c->s[COAMING_AS_TESTED] > 0);
 }
 
 double coaming_survival_share(const coaming_survival *v, size_t index)
@@ -134,315 +100,8 @@ const coaming_survival_way *coaming_survival_way_get(const coaming_survival *v, 
 
 /* --- one loading at work --- */
 
-typedef struct {
-    coaming_survival *v;
-    size_t loading;
-    damage_cases *sets;
-    settler *settler;
-    case_list list;
-    set_answer *answers; /* by set */
-    bool *answered;
-} work;
-
-static const set_answer *answer_of(const work *w, const damage_case *c, size_t extent)
-{
-    return &w->answers[c->extents[extent]];
-}
-
-/* The extent that is worst in a state: the first of those of least s, and of these of the worst
- * grade. */
-static size_t worst_extent(const work *w, const damage_case *c, int state)
-{
-    size_t worst = 0;
-    for (size_t e = 1; e < c->extent_count; e++) {
-        const set_answer *a = answer_of(w, c, e), *b = answer_of(w, c, worst);
-        if (a->s[state] < b->s[state] ||
-            (!(a->s[state] > b->s[state]) && a->grade[state] > b->grade[state]))
-            worst = e;
-    }
-    return worst;
-}
-
-/* As last tested, but that the closure holds; of all extents the least s and the worst grade. */
-static held_answer case_if_held(const work *w, const damage_case *c, int closure)
-{
-    held_answer worst = {closure, INFINITY, COAMING_GRADE_WITHIN};
-    for (size_t e = 0; e < c->extent_count; e++) {
-        const set_answer *a = answer_of(w, c, e);
-        held_answer here = {closure, a->s[COAMING_AS_TESTED], a->grade[COAMING_AS_TESTED]};
-        for (size_t i = 0; i < a->held_count; i++)
-            if (a->held[i].closure == closure)
-                here = a->held[i];
-        worst.s = fmin(worst.s, here.s);
-        worst.grade = here.grade > worst.grade ? here.grade : worst.grade;
-    }
-    return worst;
-}
-
-static bool listed(const int *list, size_t count, int closure)
-{
-    for (size_t i = 0; i < count; i++)
-        if (list[i] == closure)
-            return true;
-    return false;
-}
-
-/* The closures that any extent asked about, in file order. */
-static size_t list_asked(const work *w, const damage_case *c, held_answer *list, int *seen)
-{
-    size_t count = 0;
-    for (size_t e = 0; e < c->extent_count; e++) {
-        const set_answer *a = answer_of(w, c, e);
-        for (size_t i = 0; i < a->held_count; i++)
-            if (!listed(seen, count, a->held[i].closure))
-                seen[count++] = a->held[i].closure;
-    }
-    qsort(seen, count, sizeof *seen, order_ints);
-    for (size_t i = 0; i < count; i++)
-        list[i] = case_if_held(w, c, seen[i]);
-    return count;
-}
-
-/* The closures needed by any extent that is worse than the case is as built, in file order. */
-static size_t list_needed(const work *w, const damage_case *c, const coaming_survival_case *out,
-                          int *needed)
-{
-    size_t count = 0;
-    for (size_t e = 0; e < c->extent_count; e++) {
-        const set_answer *a = answer_of(w, c, e);
-        double s[] = {out->s[COAMING_AS_BUILT], a->s[COAMING_AS_TESTED], 0};
-        coaming_grade grade[] = {out->grade[COAMING_AS_BUILT], a->grade[COAMING_AS_TESTED],
-                                 COAMING_GRADE_WITHIN};
-        for (size_t i = 0; answer_worse(s, grade) && i < a->needed_count; i++)
-            if (!listed(needed, count, a->needed[i]))
-                needed[count++] = a->needed[i];
-    }
-    qsort(needed, count, sizeof *needed, order_ints);
-    return count;
-}
-
-/* What is less than this is rounding. */
-static const double NO_GAIN = 1e-12;
-
-/* Closures that a case is asked about. */
-typedef struct {
-    held_answer *asked;
-    size_t asked_count;
-    int *needed; /* together */
-    size_t needed_count;
-} suspects;
-
-/* Does the case still turn so, with the closure holding? */
-static bool turns_if_held(coaming_survival_turn turn, const held_answer *held)
-{
-    return turn == COAMING_TURN_LOST ? held->grade == COAMING_GRADE_LOST : !(held->s > 0);
-}
-
-static bool helps(const coaming_survival_case *c, const held_answer *held)
-{
-    return held->s - c->s[COAMING_AS_TESTED] > NO_GAIN ||
-           (coaming_survival_turned(c, COAMING_TURN_LOST) &&
-            !turns_if_held(COAMING_TURN_LOST, held));
-}
-
-static coaming_status keep_turning(const work *w, const suspects *of, coaming_survival_case *out,
-                                   coaming_error *error)
-{
-    size_t kept = 0;
-    int *turning = arena_new(&w->v->memory, of->asked_count + of->needed_count, sizeof *turning);
-    if (!turning)
-        return error_memory(error);
-    for (size_t i = 0; i < of->asked_count; i++)
-        if (helps(out, &of->asked[i]))
-            turning[kept++] = of->asked[i].closure;
-    out->turned_together = !kept;
-    for (size_t i = 0; out->turned_together && i < of->needed_count; i++)
-        turning[kept++] = of->needed[i];
-    out->turned_by = turning;
-    out->turned_by_count = kept;
-    return COAMING_OK;
-}
-
-static void count_turn(const work *w, const suspects *of, const coaming_survival_case *c,
-                       coaming_survival_turn turn, double share)
-{
-    coaming_survival_closure *closures = w->v->closures;
-    bool alone = false;
-    if (!coaming_survival_turned(c, turn))
-        return;
-    for (size_t i = 0; i < of->asked_count; i++) {
-        if (turns_if_held(turn, &of->asked[i]))
-            continue;
-        closures[of->asked[i].closure].turned_alone[turn] += share;
-        alone = true;
-    }
-    for (size_t i = 0; !alone && i < of->needed_count; i++)
-        closures[of->needed[i]].turned_together[turn] += share;
-}
-
-static void count_closures(const work *w, const suspects *of, const coaming_survival_case *c,
-                           double share)
-{
-    for (size_t i = 0; i < of->asked_count; i++)
-        w->v->closures[of->asked[i].closure].tested_gain +=
-            share * (of->asked[i].s - c->s[COAMING_AS_TESTED]);
-    for (int turn = 0; turn < COAMING_TURNS; turn++)
-        count_turn(w, of, c, (coaming_survival_turn)turn, share);
-}
-
-static coaming_status find_turning(const work *w, const damage_case *c, coaming_survival_case *out,
-                                   double share, coaming_error *error)
-{
-    size_t asked = 0, needed = 0;
-    for (size_t e = 0; e < c->extent_count; e++) {
-        asked += answer_of(w, c, e)->held_count;
-        needed += answer_of(w, c, e)->needed_count;
-    }
-    suspects of = {.asked = memory_new(asked, sizeof *of.asked),
-                   .needed = memory_new(asked + needed, sizeof *of.needed)};
-    coaming_status status = COAMING_OK;
-    if (of.asked && of.needed) {
-        of.asked_count = list_asked(w, c, of.asked, of.needed);
-        of.needed_count = list_needed(w, c, out, of.needed);
-        if (answer_worse(out->s, out->grade))
-            status = keep_turning(w, &of, out, error);
-        if (status == COAMING_OK)
-            count_closures(w, &of, out, share);
-    } else {
-        status = error_memory(error);
-    }
-    memory_free(of.asked);
-    memory_free(of.needed);
-    return status;
-}
-
-/* Of what is opened, what an extent leaves whole. */
-static coaming_status keep_spared(const work *w, const damage_case *c, size_t extent,
-                                  coaming_survival_case *out, coaming_error *error)
-{
-    space_set all = damage_cases_set(w->sets, c->extents[0]);
-    space_set of = damage_cases_set(w->sets, c->extents[extent]);
-    int *spared = arena_new(&w->v->memory, all.count - of.count, sizeof *spared);
-    if (!spared)
-        return error_memory(error);
-    for (size_t i = 0, k = 0; i < all.count; i++) {
-        if (k < of.count && of.spaces[k] == all.spaces[i])
-            k++;
-        else
-            spared[out->spared_count++] = all.spaces[i];
-    }
-    out->spared = spared;
-    return COAMING_OK;
-}
-
-static coaming_status keep_opened(const work *w, const damage_case *c, coaming_survival_case *out,
-                                  coaming_error *error)
-{
-    space_set set = damage_cases_set(w->sets, c->extents[0]);
-    int *opened = arena_new(&w->v->memory, set.count, sizeof *opened);
-    if (!opened)
-        return error_memory(error);
-    memcpy(opened, set.spaces, set.count * sizeof *opened);
-    out->opened = opened;
-    out->opened_count = set.count;
-    return COAMING_OK;
-}
-
-static void count_zones(const work *w, const damage_case *c, const coaming_survival_case *out,
-                        double share)
-{
-    for (size_t b = c->first_box; b < c->first_box + c->box_count; b++) {
-        const damage_box *box = &w->list.boxes[b];
-        double part = share * (box->weight / c->weight);
-        for (size_t z = box->first; z <= box->last; z++) {
-            coaming_survival_zone *zone = &w->v->zones[z];
-            zone->weight += part;
-            for (int state = 0; state < COAMING_ANSWERS; state++) {
-                zone->gone[state] += part * (1 - out->s[state]);
-                zone->lost[state] += out->grade[state] == COAMING_GRADE_LOST ? part : 0;
-            }
-        }
-    }
-}
-
-static void add_limits(coaming_survival_limits *to, const coaming_survival_limits *part,
-                       double share)
-{
-    to->value += share * part->value;
-    to->low += share * part->low;
-    to->high += share * part->high;
-}
-
-static void count_case(const work *w, const coaming_survival_case *c, double share)
-{
-    coaming_survival_index *all = &w->v->index;
-    coaming_survival_loading *loading = &w->v->loadings[w->loading];
-    for (int state = 0; state < COAMING_ANSWERS; state++) {
-        all->index[state] += share * c->s[state];
-        all->lost[state] += c->grade[state] == COAMING_GRADE_LOST ? share : 0;
-        loading->index[state] += c->weight / 2 * c->s[state];
-    }
-    for (int turn = 0; turn < COAMING_TURNS; turn++) {
-        bool turned = coaming_survival_turned(c, (coaming_survival_turn)turn);
-        all->turned[turn] += turned ? share : 0;
-        all->turned_cases[turn] += turned;
-    }
-}
-
-static const coaming_survival_limits unknown = {NAN, NAN, NAN};
-
-static void expect_case(const work *w, const damage_case *c, coaming_survival_case *out,
-                        double share)
-{
-    coaming_survival_index *all = &w->v->index;
-    coaming_survival_loading *loading = &w->v->loadings[w->loading];
-    expected_case as = {.s = unknown, .lost = unknown};
-    if (w->v->expected)
-        expectation_add(w->v->expected, c, w->v->count, share, &as);
-    out->expected = as.known ? as.s : unknown;
-    out->lost = as.known ? as.lost : unknown;
-    add_limits(&all->expected, &as.s, share);
-    add_limits(&all->lost_expected, &as.lost, share);
-    add_limits(&loading->expected, &as.s, c->weight / 2);
-}
-
-static coaming_status add_case(const work *w, const damage_case *c, coaming_error *error)
-{
-    coaming_survival *v = w->v;
-    double share = v->loadings[w->loading].share * (c->weight / 2);
-    coaming_survival_case out = {.starboard = c->starboard,
-                                 .first_zone = (int)c->first + 1,
-                                 .last_zone = (int)c->last + 1,
-                                 .penetration = c->penetration,
-                                 .height = c->height,
-                                 .weight = c->weight,
-                                 .loading = (int)w->loading};
-    for (int state = 0; state < COAMING_ANSWERS; state++) {
-        const set_answer *a = answer_of(w, c, worst_extent(w, c, state));
-        out.s[state] = a->s[state];
-        out.grade[state] = a->grade[state];
-    }
-    size_t worst = worst_extent(w, c, COAMING_AS_TESTED);
-    out.flooded = answer_of(w, c, worst)->flooded;
-    out.flooded_count = answer_of(w, c, worst)->flooded_count;
-    coaming_status status = keep_opened(w, c, &out, error);
-    if (status == COAMING_OK)
-        status = keep_spared(w, c, worst, &out, error);
-    if (status == COAMING_OK)
-        status = find_turning(w, c, &out, share, error);
-    if (status != COAMING_OK)
-        return status;
-    expect_case(w, c, &out, share);
-    count_zones(w, c, &out, share);
-    count_case(w, &out, share);
-    if (!MEMORY_ROOM(v->cases, v->count, v->capacity))
-        return error_memory(error);
-    v->cases[v->count++] = out;
-    return COAMING_OK;
-}
-
 /* The sets of all cases, each once. */
-static size_t list_sets(work *w, size_t *list)
+static size_t list_sets(survival_work *w, size_t *list)
 {
     size_t count = 0;
     for (size_t i = 0; i < w->list.count; i++) {
@@ -458,7 +117,7 @@ static size_t list_sets(work *w, size_t *list)
 }
 
 /* Of the list what the share does that is being worked out. */
-static size_t list_share(const work *w, size_t *list, size_t count)
+static size_t list_share(const survival_work *w, size_t *list, size_t count)
 {
     const survival_parts *p = &w->v->parts;
     size_t kept = 0;
@@ -469,7 +128,8 @@ static size_t list_share(const work *w, size_t *list, size_t count)
 }
 
 /* Each is asked, or read from the parts; of a share it is put down. */
-static coaming_status answer_list(work *w, size_t *list, size_t count, coaming_error *error)
+static coaming_status answer_list(survival_work *w, size_t *list, size_t count,
+                                  coaming_error *error)
 {
     coaming_survival *v = w->v;
     coaming_status status = COAMING_OK;
@@ -486,7 +146,7 @@ static coaming_status answer_list(work *w, size_t *list, size_t count, coaming_e
     return status;
 }
 
-static coaming_status answer_cases(work *w, coaming_error *error)
+static coaming_status answer_cases(survival_work *w, coaming_error *error)
 {
     size_t count = damage_cases_set_count(w->sets);
     size_t *list = memory_new(count, sizeof *list);
@@ -501,7 +161,7 @@ static coaming_status answer_cases(work *w, coaming_error *error)
     return status;
 }
 
-static void work_free(work *w)
+static void work_free(survival_work *w)
 {
     settler_free(w->settler);
     case_list_free(&w->list);
@@ -509,7 +169,7 @@ static void work_free(work *w)
     memory_free(w->answered);
 }
 
-static coaming_status do_loading(work *w, coaming_error *error)
+static coaming_status do_loading(survival_work *w, coaming_error *error)
 {
     coaming_survival *v = w->v;
     const coaming_survival_loading *loading = &v->loadings[w->loading];
@@ -525,7 +185,7 @@ static coaming_status do_loading(work *w, coaming_error *error)
         status =
             expectation_begin(v->expected, w->settler, w->sets, &w->list, loading->share, error);
     for (size_t i = 0; status == COAMING_OK && i < w->list.count; i++)
-        status = add_case(w, &w->list.cases[i], error);
+        status = index_add_case(w, &w->list.cases[i], error);
     return status;
 }
 
@@ -662,7 +322,7 @@ static coaming_status begin_closures(coaming_survival *v, coaming_error *error)
         return error_memory(error);
     for (size_t i = 0; i < v->ship->closure_count; i++)
         v->closures[i] = (coaming_survival_closure){
-            .closure = (int)i, .index_gain = unknown, .lost_gain = unknown};
+            .closure = (int)i, .index_gain = UNKNOWN_LIMITS, .lost_gain = UNKNOWN_LIMITS};
     return COAMING_OK;
 }
 
@@ -721,7 +381,7 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
     if (status == COAMING_OK)
         require(v, sets);
     for (size_t i = 0; status == COAMING_OK && i < v->loading_count; i++) {
-        work w = {.v = v, .loading = i, .sets = sets};
+        survival_work w = {.v = v, .loading = i, .sets = sets};
         status = do_loading(&w, error);
         work_free(&w);
     }

@@ -1,4 +1,5 @@
-/* Tables of places and nodes: chained; the queue a binary heap, in which a node's priority only rises while it is there. */
+/* Tables of places and nodes: chained; the queue a binary heap, in which a node's priority only rises
+ * while it is there. */
 #include "analyse/survival/tree.h"
 
 #include <math.h>
