@@ -3,6 +3,19 @@
 
 #include "ask.h"
 
+bool share_fits(const options *o, const char *name)
+{
+    if (o->given & OPT_SHARE && o->format == COAMING_CSV)
+        complain("a part is written in JSON, not as CSV");
+    else if (o->merge && !o->argument_count)
+        complain("--merge needs the files that --share wrote");
+    else if (!o->merge && o->argument_count)
+        complain("'%s' is one word too many; see 'coaming %s --help'", o->arguments[0], name);
+    else
+        return true;
+    return false;
+}
+
 bool risk_fits(const options *o)
 {
     if (o->measure < COAMING_MEASURE_FREEBOARD ||

@@ -18,6 +18,10 @@ typedef struct {
     double *leaks;
 } rank_answer;
 
+/* Do --share, --merge and the words behind the ship go together, as they must for every command that
+ * is split? Complains if not. name: of the command. */
+bool share_fits(const options *o, const char *name);
+
 /* Is nothing of risk asked for where the measure has none? Else it is complained of. */
 bool risk_fits(const options *o);
 

@@ -25,12 +25,8 @@ static bool asked_well(const options *o)
     else if ((part || o->explain) && o->given & (OPT_TOP | OPT_BY_RISK | OPT_STANDING))
         complain("--top, --by-risk and --standing choose rows; %s has none",
                  part ? "a share" : "--explain");
-    else if (part && o->format == COAMING_CSV)
-        complain("a part is written in JSON, not as CSV");
-    else if (o->merge && !o->argument_count)
-        complain("--merge needs the files that --share wrote");
-    else if (!o->merge && o->argument_count)
-        complain("'%s' is one word too many; see 'coaming rank --help'", o->arguments[0]);
+    else if (!share_fits(o, "rank"))
+        return false;
     else if (o->given & OPT_RISK && (int)o->risk_method == RISK_NONE &&
              (part || o->explain ||
               o->given & (OPT_BY_RISK | OPT_SEED | OPT_SAMPLES | OPT_ACCURACY)))

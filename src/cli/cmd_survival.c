@@ -23,14 +23,8 @@ static bool asked_well(const options *o)
         complain("--share and --merge do not go together");
     else if (part && o->given & (OPT_TOP | OPT_CASES))
         complain("--top and --cases choose rows; a share has none");
-    else if (part && o->format == COAMING_CSV)
-        complain("a part is written in JSON, not as CSV");
-    else if (o->merge && !o->argument_count)
-        complain("--merge needs the files that --share wrote");
-    else if (!o->merge && o->argument_count)
-        complain("'%s' is one word too many; see 'coaming survival --help'", o->arguments[0]);
     else
-        return true;
+        return share_fits(o, "survival");
     return false;
 }
 
