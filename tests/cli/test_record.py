@@ -470,7 +470,7 @@ class Files(Recording):
         own.chmod(0o755)
         program = Path(COAMING)
         for file in (program, *program.parent.glob("libcoaming.so*")):
-            shutil.copy(file, own)
+            Path(shutil.copy(file, own)).chmod(0o755)
         return {"user": 65534, "group": 65534, "extra_groups": [], "program": own / program.name,
                 "library": own}
 
