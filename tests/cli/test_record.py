@@ -466,6 +466,8 @@ class Files(Recording):
         if os.geteuid() != 0:
             return {}
         self.folder.chmod(0o755)
+        for file in self.folder.iterdir():
+            file.chmod(0o644)
         own = Path(self.enterContext(tempfile.TemporaryDirectory(prefix="coaming-other-")))
         own.chmod(0o755)
         program = Path(COAMING)
