@@ -463,9 +463,8 @@ START_TEST(branching_agrees_with_enumeration)
 }
 END_TEST
 
-/* The tree grades states of closures that no test has: closures said to leak must count as those
- * that failed do, wherever the answers of grade.h can say the same. */
-START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
+/* Fathom Lark and her log, as of 2026-11-25. */
+static coaming_ship *ship_with_history(void)
 {
     char path[1000], log[1000];
     const char *logs[] = {log}, *root = getenv("COAMING_ROOT");
@@ -474,8 +473,17 @@ START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
     coaming_load_options options = {logs, 1, 20782, 20782};
     coaming_faults *faults = coaming_faults_new();
     coaming_ship *ship = NULL;
-    coaming_flotation *f = NULL;
     ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
+    coaming_faults_free(faults);
+    return ship;
+}
+
+/* The tree grades states of closures that no test has: closures said to leak must count as those
+ * that failed do, wherever the answers of grade.h can say the same. */
+START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
+{
+    coaming_ship *ship = ship_with_history();
+    coaming_flotation *f = NULL;
     ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     bool *flooded = calloc(ship->space_count, sizeof *flooded);
     bool *leaks = calloc(ship->link_count, sizeof *leaks);
@@ -508,7 +516,54 @@ START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
     free(flooded);
     coaming_flotation_free(f);
     coaming_ship_free(ship);
-    coaming_faults_free(faults);
+}
+END_TEST
+
+/* Sums that tell trees apart. */
+static void ask_whole(branches *b, int space, double told[4])
+{
+    const branch_answer *a = NULL;
+    ck_assert_int_eq(branches_case(b, &space, 1, &a, NULL), COAMING_OK);
+    told[0] = a->value.low;
+    told[1] = a->value.high;
+    told[2] = a->rest;
+    told[3] = (double)a->states;
+}
+
+/* Room that a large tree has left behind is no reason for a small one to stop. */
+START_TEST(a_full_tree_does_not_depend_on_the_trees_before_it)
+{
+    coaming_ship *ship = ship_with_history();
+    double *leaks = calloc(ship->closure_count, sizeof *leaks);
+    coaming_likelihood_all(ship, leaks);
+    const size_t all_work[] = {4000, 60}; /* of the tree before, of that which is looked at */
+    settler *t = NULL;
+    branches *used = NULL, *fresh = NULL;
+    branch_terms terms = {
+        .condition = -1, .leaks = leaks, .value = BRANCH_S, .memory = 300000, .work = all_work[0]};
+    ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(branches_new(t, ship, &terms, &used, NULL), COAMING_OK);
+    int stopped = 0;
+    for (size_t s = 0; s + 1 < ship->space_count; s += 4) {
+        double before[4], after[4], alone[4];
+        ask_whole(used, (int)s, before);
+        branches_allow(used, all_work[1], 0, 1);
+        ask_whole(used, (int)s + 1, after);
+        ck_assert_int_eq(branches_new(t, ship, &terms, &fresh, NULL), COAMING_OK);
+        branches_allow(fresh, all_work[1], 0, 1);
+        ask_whole(fresh, (int)s + 1, alone);
+        for (int i = 0; i < 4; i++)
+            CLAIM(after[i] == alone[i], "space %zu, %d: %g, not %g", s + 1, i, after[i], alone[i]);
+        stopped += before[2] > 0;
+        branches_allow(used, all_work[0], 0, 1);
+        branches_free(fresh);
+    }
+    ck_assert_int_gt(stopped, 0);
+    branches_free(used);
+    settler_free(t);
+    free(leaks);
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -519,6 +574,7 @@ int main(void)
     tcase_set_timeout(all, 600);
     tcase_add_test(all, branching_agrees_with_enumeration);
     tcase_add_test(all, a_closure_said_to_leak_is_graded_as_one_that_failed);
+    tcase_add_test(all, a_full_tree_does_not_depend_on_the_trees_before_it);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

@@ -234,8 +234,12 @@ int tree_take(tree *t)
     return first;
 }
 
+/* Room is made by doubling, and kept for later trees: only what this one has filled of it may count, or
+ * what is asked before would decide where a tree stops. */
 size_t tree_bytes(const tree *t)
 {
-    return t->bytes + t->place_room * sizeof *t->places + t->node_room * sizeof *t->nodes +
-           (t->queue_room + 2 * t->heads) * sizeof *t->queue;
+    size_t most = t->node_count > t->place_count ? t->node_count : t->place_count;
+    size_t heads = 2 * (most > HEADS / 2 ? most : HEADS / 2);
+    return t->bytes + 2 * (t->place_count * sizeof *t->places + t->node_count * sizeof *t->nodes) +
+           (2 * t->node_count + 2 * heads) * sizeof *t->queue;
 }

@@ -93,7 +93,7 @@ bool tree_give(tree *t, int node, double chance, double reach);
 /* The node to go on with; -1: none. */
 int tree_take(tree *t);
 
-/* Memory taken, bytes. */
+/* Memory that a tree of this size takes at most, bytes. */
 size_t tree_bytes(const tree *t);
 
 bool sorted_has(const int *list, size_t count, int item);
