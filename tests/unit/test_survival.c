@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "analyse/flotation/settle.h"
+#include "analyse/survival/index.h"
 #include "coaming/survival.h"
 #include "runner.h"
 #include "ships.h"
@@ -697,6 +698,64 @@ START_TEST(test_expected_of_what_is_sure)
 }
 END_TEST
 
+static void put_limits(FILE *out, const coaming_survival_limits *l)
+{
+    fprintf(out, " %a in %a to %a", l->value, l->low, l->high);
+}
+
+/* All that hangs on who worked what out, to the bit. */
+static char *survival_in_full(const coaming_ship *ship, unsigned threads)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    coaming_survival *v = NULL;
+    coaming_survival_options how = coaming_survival_options_default();
+    how.loading = 0;
+    how.work = 500;
+    ck_assert_int_eq(survival_by(ship, &how, threads, &v, NULL), COAMING_OK);
+    const coaming_survival_index *all = coaming_survival_get_index(v);
+    fprintf(out, "%a %a %a %a", all->index[0], all->index[1], all->index[2], all->expected_error);
+    put_limits(out, &all->expected);
+    put_limits(out, &all->lost_expected);
+    for (size_t i = 0; i < coaming_survival_count(v); i++) {
+        const coaming_survival_case *c = coaming_survival_get(v, i);
+        fprintf(out, "\n%zu: %a %a %a", i, c->s[0], c->s[1], c->s[2]);
+        put_limits(out, &c->expected);
+        put_limits(out, &c->lost);
+    }
+    for (size_t i = 0; i < coaming_survival_closure_count(v); i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(v, i);
+        fprintf(out, "\nclosure %d: %a", c->closure, c->tested_gain);
+        put_limits(out, &c->index_gain);
+        put_limits(out, &c->lost_gain);
+    }
+    for (size_t i = 0; i < coaming_survival_way_count(v); i++) {
+        const coaming_survival_way *w = coaming_survival_way_get(v, i);
+        fprintf(out, "\nway of %zu: %a", w->which, w->probability);
+        for (size_t k = 0; k < w->closure_count; k++)
+            fprintf(out, " %d", w->closures[k]);
+    }
+    ck_assert_uint_gt(coaming_survival_way_count(v), 5);
+    coaming_survival_free(v);
+    fclose(out);
+    return text;
+}
+
+START_TEST(test_threads)
+{
+    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
+    char *one = survival_in_full(ship, 1);
+    for (unsigned threads = 2; threads <= 5; threads += 3) {
+        char *more = survival_in_full(ship, threads);
+        CLAIM(!strcmp(one, more), "%u threads find something else", threads);
+        free(more);
+    }
+    free(one);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("survival");
@@ -715,6 +774,7 @@ int main(void)
     tcase_add_loop_test(many, test_mirrored, 0, 8);
     tcase_add_loop_test(many, test_expected, 0, 4);
     tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);
+    tcase_add_test(many, test_threads);
     tcase_set_timeout(many, 120);
     suite_add_tcase(s, t);
     suite_add_tcase(s, many);

@@ -389,7 +389,6 @@ typedef struct {
     const size_t *list;
     size_t count;
     set_answer *answers;
-    settler *settlers[TOGETHER_MOST];
     answerer answerers[TOGETHER_MOST];
 } workshop;
 
@@ -411,23 +410,14 @@ static coaming_status answer_some(void *data, unsigned thread, size_t job, coami
 coaming_status answer_sets(const answer_terms *terms, const damage_cases *sets, const size_t *list,
                            size_t count, arena *memory, set_answer *answers, coaming_error *error)
 {
-    unsigned threads = together_threads(count / (2 * TOGETHER));
+    unsigned threads = terms->by->count;
     workshop w = {.terms = terms, .sets = sets, .list = list, .count = count, .answers = answers};
     coaming_status status = COAMING_OK;
-    w.settlers[0] = terms->first;
-    for (unsigned i = 0; i < threads && status == COAMING_OK; i++) {
-        if (i > 0)
-            status =
-                settler_new(terms->ship, terms->condition, terms->loading, &w.settlers[i], error);
-        if (status == COAMING_OK)
-            status = begin(&w.answerers[i], terms, w.settlers[i], &memory[i], error);
-    }
+    for (unsigned i = 0; i < threads && status == COAMING_OK; i++)
+        status = begin(&w.answerers[i], terms, terms->by->each[i], &memory[i], error);
     if (status == COAMING_OK)
         status = together_do(threads, (count + TOGETHER - 1) / TOGETHER, answer_some, &w, error);
-    for (unsigned i = 0; i < threads; i++) {
+    for (unsigned i = 0; i < threads; i++)
         arena_free(&w.answerers[i].kept);
-        if (i > 0)
-            settler_free(w.settlers[i]);
-    }
     return status;
 }

@@ -13,9 +13,8 @@
 #ifndef ANALYSE_SURVIVAL_ANSWERS_H
 #define ANALYSE_SURVIVAL_ANSWERS_H
 
-#include "analyse/flotation/settle.h"
+#include "analyse/flotation/settlers.h"
 #include "analyse/survival/cases.h"
-#include "base/together.h"
 
 typedef struct {
     int closure;
@@ -42,14 +41,14 @@ bool answer_worse(const double s[COAMING_ANSWERS], const coaming_grade grade[COA
 /* Of whom it is asked. */
 typedef struct {
     const coaming_ship *ship;
-    int condition, loading;
-    settler *first; /* of these; each thread besides makes one of its own */
+    int condition;
+    const settlers *by; /* of these; as many threads as they are */
 } answer_terms;
 
 /*
- * Answers the sets numbered in `list`, each into its place of `answers`, by as many threads as there
- * are processors; what an answer is does not depend on them. memory: TOGETHER_MOST of them, where
- * what the answers point to is kept. COAMING_MEMORY, and of settler_new and settler_breach.
+ * Answers the sets numbered in `list`, each into its place of `answers`; what an answer is does not
+ * depend on the threads. memory: TOGETHER_MOST of them, where what the answers point to is kept.
+ * COAMING_MEMORY, and of settler_breach.
  */
 coaming_status answer_sets(const answer_terms *terms, const damage_cases *sets, const size_t *list,
                            size_t count, arena *memory, set_answer *answers, coaming_error *error);

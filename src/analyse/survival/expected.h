@@ -13,7 +13,7 @@
 #ifndef ANALYSE_SURVIVAL_EXPECTED_H
 #define ANALYSE_SURVIVAL_EXPECTED_H
 
-#include "analyse/flotation/settle.h"
+#include "analyse/flotation/settlers.h"
 #include "analyse/survival/cases.h"
 #include "coaming/survival.h"
 
@@ -29,7 +29,7 @@ void expectation_free(expectation *x);
 
 /* Branches every set of the list, which is of a loading that counts by `share`. Later cases are those
  * of this list. COAMING_MEMORY, and of settler_on. */
-coaming_status expectation_begin(expectation *x, settler *t, const damage_cases *sets,
+coaming_status expectation_begin(expectation *x, const settlers *by, const damage_cases *sets,
                                  const case_list *list, double share, coaming_error *error);
 
 /* A case as likely as the history says. Not known: others stand for it in the sums, `s` and `lost` are

@@ -137,7 +137,7 @@ static coaming_status answer_list(survival_work *w, size_t *list, size_t count,
         status = parts_take(&v->parts, v->ship, i, v->answers, &w->answers[list[i]], error);
     if (v->parts.read)
         return status;
-    answer_terms terms = {v->ship, v->options.condition, v->numbers[w->loading], w->settler};
+    answer_terms terms = {v->ship, v->options.condition, &w->by};
     count = list_share(w, list, count);
     status = answer_sets(&terms, w->sets, list, count, v->answers, w->answers, error);
     for (size_t i = 0; v->parts.shares && i < count && status == COAMING_OK; i++)
@@ -163,10 +163,19 @@ static coaming_status answer_cases(survival_work *w, coaming_error *error)
 
 static void work_free(survival_work *w)
 {
-    settler_free(w->settler);
+    settlers_free(&w->by);
     case_list_free(&w->list);
     memory_free(w->answers);
     memory_free(w->answered);
+}
+
+/* Where there is little to do one thread keeps what two would work out twice. */
+enum { FEW_SETS = 64 };
+
+static unsigned threads_for(const survival_work *w)
+{
+    return w->v->threads ? w->v->threads
+                         : together_threads(damage_cases_set_count(w->sets) / FEW_SETS);
 }
 
 static coaming_status do_loading(survival_work *w, coaming_error *error)
@@ -175,15 +184,14 @@ static coaming_status do_loading(survival_work *w, coaming_error *error)
     const coaming_survival_loading *loading = &v->loadings[w->loading];
     coaming_status status = damage_cases_list(w->sets, loading->draught, &w->list, error);
     if (status == COAMING_OK)
-        status =
-            settler_new(v->ship, v->options.condition, v->numbers[w->loading], &w->settler, error);
+        status = settlers_make(&w->by, v->ship, v->options.condition, v->numbers[w->loading],
+                               threads_for(w), error);
     if (status == COAMING_OK)
         status = answer_cases(w, error);
     if (v->parts.shares)
         return status;
     if (status == COAMING_OK && v->expected)
-        status =
-            expectation_begin(v->expected, w->settler, w->sets, &w->list, loading->share, error);
+        status = expectation_begin(v->expected, &w->by, w->sets, &w->list, loading->share, error);
     for (size_t i = 0; status == COAMING_OK && i < w->list.count; i++)
         status = index_add_case(w, &w->list.cases[i], error);
     return status;
@@ -427,13 +435,22 @@ static coaming_status finish(coaming_survival *v, coaming_status status,
     return status;
 }
 
+coaming_status survival_by(const coaming_ship *ship, const coaming_survival_options *options,
+                           unsigned threads, coaming_survival **survival, coaming_error *error)
+{
+    coaming_survival *v = NULL;
+    coaming_status status = begin(ship, options, &v, error);
+    if (!v)
+        return status;
+    v->threads = threads;
+    return finish(v, status, survival, error);
+}
+
 coaming_status coaming_survival_new(const coaming_ship *ship,
                                     const coaming_survival_options *options,
                                     coaming_survival **survival, coaming_error *error)
 {
-    coaming_survival *v = NULL;
-    coaming_status status = begin(ship, options, &v, error);
-    return v ? finish(v, status, survival, error) : status;
+    return survival_by(ship, options, 0, survival, error);
 }
 
 static coaming_status take_digest(coaming_survival *v, coaming_error *error)

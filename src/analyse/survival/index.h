@@ -18,6 +18,7 @@ struct coaming_survival {
     arena answers[TOGETHER_MOST]; /* what they point to, by thread */
     const coaming_ship *ship;
     coaming_survival_options options;
+    unsigned threads; /* 0: as many as are worth it */
     coaming_survival_index index;
     coaming_survival_case *cases;
     size_t count, capacity;
@@ -38,11 +39,16 @@ typedef struct {
     coaming_survival *v;
     size_t loading;
     damage_cases *sets;
-    settler *settler;
+    settlers by;
     case_list list;
     set_answer *answers; /* by set */
     bool *answered;
 } survival_work;
+
+/* As coaming_survival_new. threads: at most TOGETHER_MOST, 0 as many as are worth it; of no account to
+ * what comes out. */
+coaming_status survival_by(const coaming_ship *ship, const coaming_survival_options *options,
+                           unsigned threads, coaming_survival **survival, coaming_error *error);
 
 /* Adds the case to the list, and its share to all sums: those of the index, its loading, its zones, and
  * the closures that it hangs on (counting.c). All its sets are answered. COAMING_MEMORY. */
