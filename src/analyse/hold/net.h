@@ -27,8 +27,35 @@ typedef struct {
 /* Room for a net whose other members are set; nothing in it yet. False when out of memory. */
 bool net_make(net *n);
 
+/* Beside the spaces and the outside a graph of ways has one vertex where all sources are, and one
+ * where all that is to be got to is. */
+enum { NET_OUTSIDE, NET_START, NET_GOAL, NET_OTHERS };
+int net_number(const net *n, int other);
+
+/* The two ends of a link that can carry the hazard on; false if it cannot. */
+bool net_ends(const net *n, size_t link, int ends[2]);
+/* That it leaks; 1 for what nobody can hold. */
+double net_leak(const net *n, size_t link);
+bool net_is_source(const net *n, int place);
+
+/* A list of edges that grows; room for all links and for one more edge at each place. */
+typedef struct {
+    int *ends, *link; /* link: -1 for an edge that only joins */
+    double *weight;
+    size_t count;
+} net_edges;
+
+/* False when out of memory; to be freed whatever is returned. */
+bool net_edges_make(const net *n, net_edges *e);
+void net_edges_free(net_edges *e);
+void net_edges_add(net_edges *e, int a, int b, int link, double weight);
+
 /* Everything at a fixed level, or where she floats; adds to what is in. */
 void net_add_level(net *n, double level);
+
+/* The weakest way to one of the spaces that are marked; *found is false if none leads there. */
+coaming_status net_way(const net *n, const bool *goal, coaming_hold_way *way, bool *found,
+                       coaming_error *error);
 
 /*
  * Fills lost, lines (at most `limit`, without `at`) and the ways of an answer whose protect list is

@@ -1,0 +1,174 @@
+#include "analyse/hold/search.h"
+
+#include <math.h>
+
+#include "base/error.h"
+#include "graph/graph.h"
+#include "ship/state.h"
+
+void search_free(search *s)
+{
+    memory_free(s->given);
+    memory_free(s->spent);
+    memory_free(s->aim);
+    memory_free(s->part);
+    memory_free(s->aimed);
+    memory_free(s->near);
+    memory_free(s->order);
+    memory_free(s->parent);
+    net_edges_free(&s->edges);
+}
+
+bool search_make(search *s, const net *n)
+{
+    size_t places = n->ship->space_count + 1;
+    *s = (search){.n = n,
+                  .places = (int)places,
+                  .given = memory_new(places, sizeof *s->given),
+                  .spent = memory_new(n->ship->link_count, sizeof *s->spent),
+                  .aim = memory_new(places, sizeof *s->aim),
+                  .part = memory_new(places + 1, sizeof *s->part),
+                  .aimed = memory_new(places + 1, sizeof *s->aimed),
+                  .near = memory_new(places + 2, sizeof *s->near),
+                  .order = memory_new(places + 1, sizeof *s->order),
+                  .parent = memory_new(places + 1, sizeof *s->parent)};
+    bool room = net_edges_make(n, &s->edges);
+    if (!room || !s->given || !s->spent || !s->aim || !s->part || !s->aimed || !s->near ||
+        !s->order || !s->parent)
+        return false;
+    for (int i = 0; i < s->places; i++)
+        s->given[i] = net_is_source(n, i);
+    for (size_t i = 0; i < n->ship->space_count; i++)
+        s->aim[i] = n->protect[i];
+    return true;
+}
+
+/* Numbers the parts: places joined by what cannot be held or is spent. Vertex 0 joins the sources,
+ * so that they are part 0. */
+coaming_status search_parts(search *s, coaming_error *error)
+{
+    const net *n = s->n;
+    net_edges *e = &s->edges;
+    int ends[2];
+    e->count = 0;
+    for (int i = 0; i < s->places; i++)
+        if (s->given[i])
+            net_edges_add(e, 0, i + 1, -1, 0);
+    for (size_t l = 0; l < n->ship->link_count; l++)
+        if (net_ends(n, l, ends) && (net_leak(n, l) >= 1 || s->spent[l]))
+            net_edges_add(e, ends[0] + 1, ends[1] + 1, (int)l, 0);
+    graph *g = NULL;
+    coaming_status status = graph_new((size_t)s->places + 1, e->count, e->ends, false, &g, error);
+    if (status == COAMING_OK)
+        status = graph_forest(g, s->order, s->parent, error);
+    graph_free(g);
+    s->parts = 0;
+    for (int i = 0; i <= s->places && status == COAMING_OK; i++) {
+        int v = s->order[i];
+        s->parts += s->parent[v] < 0;
+        if (v > 0)
+            s->part[v - 1] = s->parts - 1;
+    }
+    return status;
+}
+
+/* The graph between parts, with part numbers, those to be kept clean taken together as the last. */
+void search_edges(search *s)
+{
+    const net *n = s->n;
+    int ends[2];
+    s->edges.count = 0;
+    for (size_t l = 0; l < n->ship->closure_count; l++) {
+        if (!net_ends(n, l, ends) || net_leak(n, l) >= 1 || s->spent[l])
+            continue;
+        int a = s->part[ends[0]], b = s->part[ends[1]];
+        a = s->aimed[a] ? s->parts : a;
+        b = s->aimed[b] ? s->parts : b;
+        if (a != b)
+            net_edges_add(&s->edges, a, b, (int)l, -log1p(-net_leak(n, l)));
+    }
+}
+
+/* Closures of the line: edges out of the near side. */
+static bool crosses(const search *s, size_t edge)
+{
+    return s->near[s->edges.ends[2 * edge]] != s->near[s->edges.ends[2 * edge + 1]];
+}
+
+static void take_closures(search *s, coaming_hold_line *line)
+{
+    const net *n = s->n;
+    double whole = 0;
+    for (size_t i = 0; i < s->edges.count; i++) {
+        if (!crosses(s, i))
+            continue;
+        int closure = s->edges.link[i];
+        bool at_goal = s->edges.ends[2 * i] == s->parts || s->edges.ends[2 * i + 1] == s->parts;
+        line->closures[line->closure_count++] =
+            (coaming_hold_closure){closure, n->leaks[closure],
+                                   !link_shut(&n->ship->links[closure], n->condition), at_goal};
+        whole += log1p(-n->leaks[closure]);
+        s->spent[closure] = true;
+    }
+    line->holds = exp(whole);
+}
+
+/* Lists what the source alone can fill up to the line: over all links but the line's own (own: by
+ * link), without going round by the outside. */
+static bool take_filled(const search *s, const bool *own, coaming_hold_line *line)
+{
+    const net *n = s->n;
+    int ends[2], outside = net_number(n, NET_OUTSIDE);
+    bool *in = memory_new((size_t)s->places, sizeof *in);
+    if (!in)
+        return false;
+    if (n->source >= 0)
+        in[n->source] = n->space[n->source];
+    for (bool more = true; more;) {
+        more = false;
+        for (size_t l = 0; l < n->ship->link_count; l++) {
+            if (!net_ends(n, l, ends) || own[l] || ends[0] == outside || ends[1] == outside ||
+                in[ends[0]] == in[ends[1]])
+                continue;
+            in[ends[0]] = in[ends[1]] = more = true;
+        }
+    }
+    for (int i = 0; i < outside; i++)
+        if (in[i])
+            line->filled[line->filled_count++] = i;
+    memory_free(in);
+    return true;
+}
+
+bool search_take(search *s, coaming_hold_line *line)
+{
+    const net *n = s->n;
+    size_t crossing = 0;
+    for (size_t i = 0; i < s->edges.count; i++)
+        crossing += crosses(s, i);
+    *line = (coaming_hold_line){
+        .closures = arena_new(n->memory, crossing, sizeof *line->closures),
+        .given_up = arena_new(n->memory, n->ship->space_count, sizeof *line->given_up),
+        .kept = arena_new(n->memory, n->ship->space_count, sizeof *line->kept),
+        .filled = arena_new(n->memory, n->ship->space_count, sizeof *line->filled)};
+    bool *own = memory_new(n->ship->link_count, sizeof *own);
+    bool good = line->closures && line->given_up && line->kept && line->filled && own;
+    if (good)
+        take_closures(s, line);
+    for (size_t i = 0; i < line->closure_count && good; i++)
+        own[line->closures[i].closure] = true;
+    good = good && take_filled(s, own, line);
+    memory_free(own);
+    if (!good)
+        return false;
+    for (int i = 0; i < s->places; i++) {
+        s->given[i] = s->near[s->part[i]];
+        if (i == net_number(n, NET_OUTSIDE))
+            continue;
+        if (s->given[i] || i == n->source)
+            line->given_up[line->given_up_count++] = i;
+        else
+            line->kept[line->kept_count++] = i;
+    }
+    return true;
+}
