@@ -318,7 +318,7 @@ static void roll(dice *d, tank t[TANKS])
 }
 
 /* mirror: 1, or -1 turned round the centre line. tcg NaN: not given. */
-static coaming_ship *ship_with(const tank t[TANKS], int mirror, double tcg)
+static coaming_ship *ship_with(const tank t[TANKS], int mirror, double tcg, double kg)
 {
     char parts[4000];
     int used = snprintf(parts, sizeof parts, SHIP);
@@ -332,7 +332,7 @@ static coaming_ship *ship_with(const tank t[TANKS], int mirror, double tcg)
                      t[i].z[1]);
     }
     used += snprintf(parts + used, sizeof parts - (size_t)used,
-                     "<loading id=\"L\" draft=\"5\" kg=\"6\" tcg=\"%.17g\">", mirror * tcg);
+                     "<loading id=\"L\" draft=\"5\" kg=\"%.17g\" tcg=\"%.17g\">", kg, mirror * tcg);
     for (int i = 0; i < TANKS; i++)
         used += snprintf(parts + used, sizeof parts - (size_t)used,
                          "<content space=\"t%d\" fill=\"%.17g\" density=\"%.17g\"/>", i, t[i].fill,
@@ -366,7 +366,7 @@ START_TEST(liquids_of_random_boxes_against_quadrature)
     for (int round = 0; round < 6; round++) {
         tank t[TANKS];
         roll(&d, t);
-        coaming_ship *s = ship_with(t, 1, 0);
+        coaming_ship *s = ship_with(t, 1, 0, 6);
         coaming_flotation *f = float_of(s, 0);
         double heel = between(&d, -1, 1), trim = between(&d, -0.3, 0.3);
         plane p = plane_make(heel, trim, 0, (const double[]){0, 0, 0});
@@ -407,7 +407,7 @@ START_TEST(levers_and_metacentric_heights_are_the_slopes_of_the_potential)
     for (int round = 0; round < 40; round++) {
         tank t[TANKS];
         roll(&d, t);
-        coaming_ship *s = ship_with(t, 1, 0);
+        coaming_ship *s = ship_with(t, 1, 0, 6);
         coaming_flotation *f = NULL;
         if (coaming_flotation_new(s, 0, &f, NULL) == COAMING_OK) {
             const bool flooded[TANKS] = {dice_below(&d, 3) == 0, false, false,
@@ -428,6 +428,214 @@ START_TEST(levers_and_metacentric_heights_are_the_slopes_of_the_potential)
 }
 END_TEST
 
+/* --- curves of righting arms, of random ships --- */
+
+/* A ship with liquids in some of her tanks and others flooded, afloat; NULL: not so. */
+static coaming_flotation *roll_afloat(dice *d, coaming_ship **ship, bool flooded[TANKS],
+                                      coaming_float *at)
+{
+    tank t[TANKS];
+    coaming_flotation *f = NULL;
+    roll(d, t);
+    *ship = ship_with(t, 1, between(d, -0.3, 0.3), between(d, 6, 9));
+    for (int i = 0; i < TANKS; i++)
+        flooded[i] = dice_below(d, 3) == 0;
+    if (coaming_flotation_new(*ship, 0, &f, NULL) == COAMING_OK &&
+        coaming_flotation_solve(f, flooded, at, NULL) == COAMING_OK &&
+        at->afloat == COAMING_AFLOAT_YES)
+        return f;
+    coaming_flotation_free(f);
+    coaming_ship_free(*ship);
+    return NULL;
+}
+
+/* The lever along e2 where the trim's is none, by secants on nothing but positions. */
+static double plain_lever(coaming_flotation *f, const bool *flooded, double heel, position *at)
+{
+    double trim = 0, before = 0.01, lever = NAN;
+    for (int step = 0; step < 60; step++) {
+        if (!position_find(f, flooded, heel, trim, 5, at))
+            return NAN;
+        if (fabs(at->lever[0]) < 1e-11)
+            return at->lever[1];
+        double slope = step ? (at->lever[0] - lever) / (trim - before) : -at->guu;
+        before = trim;
+        lever = at->lever[0];
+        trim -= lever / slope;
+    }
+    return NAN;
+}
+
+START_TEST(the_way_to_the_balance_is_of_first_order)
+{
+    /* From a plane that is off by so much in trim and height, and by a tenth of it: what the way to
+     * the balance leaves is of the second order, so a hundredth. Heeled, so that no plane slips along a level face. */
+    dice d = {23u};
+    int rounds = 0;
+    for (int round = 0; round < 40; round++) {
+        bool flooded[TANKS];
+        coaming_ship *s;
+        coaming_float rest;
+        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
+        if (!f)
+            continue;
+        double heel = between(&d, 0.1, 0.4), lever, left[2];
+        position at;
+        nearing to;
+        if (!isnan(lever = plain_lever(f, flooded, heel, &at))) {
+            double trim = asin(-at.plane.n[0]), height = at.plane.d;
+            for (int i = 0; i < 2; i++) {
+                double off = i ? 2e-4 : 2e-3;
+                ck_assert(position_near(f, flooded, heel, trim + off, height - 20 * off, &at, &to));
+                left[i] = fabs(trim + off + to.by - trim) + fabs(20 * off - to.raise) / 50 +
+                          fabs(to.lever - lever);
+            }
+            ck_assert_double_lt(left[1], 0.02 * left[0] + 1e-9);
+            rounds++;
+        }
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+    ck_assert_int_gt(rounds, 20);
+}
+END_TEST
+
+START_TEST(rates_along_balanced_planes_are_their_slopes)
+{
+    dice d = {29u};
+    int rounds = 0;
+    for (int round = 0; round < 40; round++) {
+        bool flooded[TANKS];
+        coaming_ship *s;
+        coaming_float rest;
+        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
+        if (!f)
+            continue;
+        const double step = 1e-5;
+        double heel = between(&d, -0.4, 0.4);
+        position less, at, more;
+        double low = plain_lever(f, flooded, heel - step, &less);
+        double high = plain_lever(f, flooded, heel + step, &more);
+        if (!isnan(plain_lever(f, flooded, heel, &at)) && !isnan(low) && !isnan(high)) {
+            nearing to;
+            position_rates(f, &at, &to);
+            double trims = asin(-more.plane.n[0]) - asin(-less.plane.n[0]);
+            ck_assert_double_eq_tol(to.trim_rate, trims / (2 * step), 1e-4);
+            ck_assert_double_eq_tol(to.d_rate, (more.plane.d - less.plane.d) / (2 * step), 5e-3);
+            ck_assert_double_eq_tol(to.lever_rate, (high - low) / (2 * step), 2e-3);
+            rounds++;
+        }
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+    ck_assert_int_gt(rounds, 20);
+}
+END_TEST
+
+/* Range and greatest arm from positions alone: steps of half a degree, then halves. */
+static void plain_measure(coaming_flotation *f, const bool *flooded, double side, double start,
+                          double *range, double *greatest)
+{
+    position at;
+    double last = start, best = start, low, high;
+    *greatest = 0;
+    for (double heel = start + 0.5; last < COAMING_HEEL_MOST; heel += 0.5) {
+        heel = fmin(heel, COAMING_HEEL_MOST);
+        double gz = -side * plain_lever(f, flooded, side * heel / DEGREE, &at);
+        if (!(gz > 0)) {
+            for (low = last, high = heel; high - low > 1e-11;) {
+                double middle = (low + high) / 2;
+                bool above = -side * plain_lever(f, flooded, side * middle / DEGREE, &at) > 0;
+                *(above ? &low : &high) = middle;
+            }
+            last = low;
+            break;
+        }
+        best = gz > *greatest ? heel : best;
+        *greatest = fmax(*greatest, gz);
+        last = heel;
+    }
+    *range = last - start;
+    low = fmax(start, best - 0.5);
+    high = fmin(last, best + 0.5);
+    while (high - low > 1e-6) {
+        double a = low + (high - low) / 3, b = high - (high - low) / 3;
+        double left = -side * plain_lever(f, flooded, side * a / DEGREE, &at);
+        double right = -side * plain_lever(f, flooded, side * b / DEGREE, &at);
+        *greatest = fmax(*greatest, fmax(left, right));
+        *(left < right ? &low : &high) = left < right ? a : b;
+    }
+}
+
+START_TEST(range_and_greatest_arm_are_those_of_a_fine_walk)
+{
+    dice d = {31u};
+    int ended = 0, rounds = 0;
+    for (int round = 0; round < 45; round++) {
+        bool flooded[TANKS];
+        coaming_ship *s;
+        coaming_float rest;
+        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
+        if (!f)
+            continue;
+        coaming_righting r;
+        double side = rest.heel < 0 ? -1 : 1, range, greatest;
+        arm_curve *a = arms_of(f, flooded, &rest, side);
+        arms_measure(f, flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r);
+        plain_measure(f, flooded, side, a->start, &range, &greatest);
+        ck_assert_double_eq_tol(r.range, range, 1e-7);
+        ck_assert_double_eq_tol(r.greatest, greatest, 1e-9);
+        ck_assert_double_eq(arms_range(f, flooded, a, ARMS_ALL), r.range);
+        ended += a->start + range < COAMING_HEEL_MOST;
+        rounds++;
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+    ck_assert_int_gt(ended, 5);
+    ck_assert_int_gt(rounds, 15);
+}
+END_TEST
+
+START_TEST(a_curve_is_the_same_whatever_is_asked_of_it_first)
+{
+    dice d = {37u};
+    int rounds = 0;
+    for (int round = 0; round < 20; round++) {
+        bool flooded[TANKS];
+        coaming_ship *s;
+        coaming_float rest;
+        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
+        if (!f)
+            continue;
+        double side = rest.heel < 0 ? -1 : 1;
+        coaming_righting r[3];
+        for (int first = 0; first < 3; first++) {
+            coaming_flotation *fresh = float_of(s, 0);
+            coaming_float at = rest_of(fresh, flooded);
+            arm_curve *a = arms_of(fresh, flooded, &at, side);
+            if (first == 1)
+                arms_upright(fresh, flooded, a);
+            if (first == 2) {
+                arms_rise(fresh, flooded, a);
+                arms_measure(fresh, flooded, a, 7.3, ARMS_FACTOR, &r[2]);
+            }
+            arms_measure(fresh, flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r[first]);
+            arms_put(fresh, flooded, a, &r[first]);
+            ck_assert_double_eq(r[first].range, r[0].range);
+            ck_assert_double_eq(r[first].greatest, r[0].greatest);
+            for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
+                ck_assert(r[first].arm[i].gz == r[0].arm[i].gz ||
+                          (isnan(r[first].arm[i].gz) && isnan(r[0].arm[i].gz)));
+            coaming_flotation_free(fresh);
+        }
+        rounds++;
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+    ck_assert_int_gt(rounds, 10);
+}
+END_TEST
+
 START_TEST(mirrored_ships_have_mirrored_answers)
 {
     dice d = {3u};
@@ -436,7 +644,7 @@ START_TEST(mirrored_ships_have_mirrored_answers)
         tank t[TANKS];
         roll(&d, t);
         double tcg = between(&d, -0.2, 0.2);
-        coaming_ship *ships[] = {ship_with(t, 1, tcg), ship_with(t, -1, tcg)};
+        coaming_ship *ships[] = {ship_with(t, 1, tcg, 6), ship_with(t, -1, tcg, 6)};
         coaming_flotation *f[2] = {NULL, NULL};
         bool good = true;
         for (int i = 0; i < 2; i++)
@@ -584,6 +792,10 @@ int main(void)
     tcase_add_test(all, without_content_a_loading_is_the_ship_as_given);
     tcase_add_test(all, liquids_of_random_boxes_against_quadrature);
     tcase_add_test(all, levers_and_metacentric_heights_are_the_slopes_of_the_potential);
+    tcase_add_test(all, the_way_to_the_balance_is_of_first_order);
+    tcase_add_test(all, rates_along_balanced_planes_are_their_slopes);
+    tcase_add_test(all, range_and_greatest_arm_are_those_of_a_fine_walk);
+    tcase_add_test(all, a_curve_is_the_same_whatever_is_asked_of_it_first);
     tcase_add_test(all, mirrored_ships_have_mirrored_answers);
     tcase_add_test(all, whatever_the_shape_and_attitude_the_volume_stays);
     tcase_add_test(all, slack_liquid_can_make_her_loll);

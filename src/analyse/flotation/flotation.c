@@ -111,10 +111,36 @@ bool position_find(coaming_flotation *f, const bool *flooded, double heel, doubl
     return true;
 }
 
+/* Along the positions that balance in displacement and trim, and the trim and height that are nearest
+ * to one of them: to first order in what is off. Turning the plane by a and b along e1 and e2 changes
+ * the levers by the Hessian and by the turn of e1 and e2 themselves; water leaves and enters about
+ * the middle of the surface, at u along e1 and v along e2. */
+static void take_nearing(const coaming_flotation *f, const position *at, double u, double v,
+                         double slice, nearing *to)
+{
+    const plane *p = &at->plane;
+    double st = -p->n[0], ct = sqrt(1 - st * st), along = u + dot(p->e1, f->middle);
+    double athwart = v + dot(p->e2, f->middle);
+    double heel_moves = -ct * at->guv - st * at->lever[1];
+    to->by = at->lever[0] / at->guu;
+    to->slice = slice;
+    to->lever = at->lever[1] - at->guv * to->by;
+    to->trim_rate = heel_moves / at->guu;
+    to->lever_rate = -ct * at->gvv - at->guv * to->trim_rate;
+    to->d_rate = -along * to->trim_rate - ct * athwart;
+    to->raise = -slice - along * to->by;
+}
+
+void position_rates(const coaming_flotation *f, const position *at, nearing *to)
+{
+    double area = at->net.area > 0 ? at->net.area : 1;
+    take_nearing(f, at, at->net.au / area, at->net.av / area, 0, to);
+}
+
 /* What is too much or too little under the plane is taken off as a slice at the middle of its
- * surface. The plane turns about e2, which takes the height of its middle with it. */
+ * surface. */
 bool position_near(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
-                   position *at, double *next_trim, double *next_d)
+                   position *at, nearing *to)
 {
     laden weight = laden_left(&f->laden, flooded);
     losses lost = losses_of(f, flooded, weight.weight);
@@ -125,16 +151,13 @@ bool position_near(coaming_flotation *f, const bool *flooded, double heel, doubl
     double excess = w->volume - weight.weight, moment[3];
     if (!(w->area > 0) || fabs(excess) > 0.1 * weight.weight)
         return false;
-    double slice = excess / w->area, u = w->au / w->area, v = w->av / w->area;
+    double u = w->au / w->area, v = w->av / w->area;
     for (int k = 0; k < 3; k++)
         moment[k] = w->moment[k] - excess * (p->origin[k] + u * p->e1[k] + v * p->e2[k]);
     take_levers(f, flooded, &weight, weight.weight, moment, at);
     if (!(at->guu > 0.1) || fabs(at->lever[0] / at->guu) > 0.1)
         return false;
-    bool still = fabs(excess) <= 1e-14 * weight.weight && fabs(at->lever[0]) < LEVER_LEAST;
-    double by = still ? 0 : at->lever[0] / at->guu;
-    *next_trim = trim + by;
-    *next_d = still ? d : d - slice - by * (u + dot(p->e1, f->middle));
+    take_nearing(f, at, u, v, excess / w->area, to);
     return true;
 }
 

@@ -8,14 +8,29 @@
 
 typedef struct kept_float kept_float;
 
-/* The curve of righting arms of one set of flooded spaces to one side, with every opening tight. */
+/* Where she balances at one heel, to the side of a curve. */
+typedef struct {
+    double angle;                      /* degrees to that side */
+    double gz;                         /* arm, m; NaN: nowhere */
+    double trim, d;                    /* of the plane, radians and m */
+    double gz_rate, trim_rate, d_rate; /* change with the angle, a radian; NaN: not told */
+    bool stable;                       /* does the arm rise with the angle? */
+} arm_place;
+
+/* The curve of righting arms of one set of flooded spaces to one side, with every opening tight. It
+ * is traced upwards from the heel at rest and, where asked for, downwards from it, each as far as
+ * asked: what stands at an angle never depends on what was asked before. */
 typedef struct {
     bool begun;
-    int traced;     /* how many of its angles */
-    double side;    /* 1 port, -1 starboard */
-    double start;   /* the heel at rest, degrees to that side */
-    double trim, d; /* the plane at rest */
-    double gz[COAMING_RIGHTING_ARMS], trims[COAMING_RIGHTING_ARMS], ds[COAMING_RIGHTING_ARMS];
+    double side;           /* 1 port, -1 starboard */
+    double start, trim, d; /* the heel at rest, degrees to that side, and the plane */
+    bool traced;           /* what follows stands */
+    arm_place rest;
+    int first;        /* of the grid beyond the heel at rest */
+    int above, below; /* traced: from first to above, and from below to first, not counted */
+    bool vanished;    /* is it known where the arm vanishes? */
+    double vanishing; /* degrees */
+    arm_place at[COAMING_RIGHTING_ARMS]; /* the grid */
 } arm_curve;
 
 typedef struct {
@@ -65,10 +80,20 @@ typedef struct {
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at);
 
-/* At a given plane, near where she floats; and the trim and height that bring displacement and the
- * trim's lever nearer to what they are to be, the same where both are there. False far from there. */
+/* From a plane near one in which displacement and trim balance at its heel, to that one, all to first
+ * order: the second order of what is off is left out. */
+typedef struct {
+    double by, raise;                     /* to be added to trim (radians) and height */
+    double slice;                         /* how thick a slice of the waterplane is too much, m */
+    double lever;                         /* there: lever[1] */
+    double trim_rate, d_rate, lever_rate; /* change with heel, balanced, a radian */
+} nearing;
+
+/* What there is at a given plane, and the way from it to the balance. False far from there. */
 bool position_near(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
-                   position *at, double *next_trim, double *next_d);
+                   position *at, nearing *to);
+/* The rates of one that balances. */
+void position_rates(const coaming_flotation *f, const position *at, nearing *to);
 
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
@@ -86,9 +111,6 @@ static const double LEVER_LEAST = 1e-11;
 double deck_freeboard(const coaming_ship *ship, const plane *p);
 bool deck_crossed(const coaming_ship *ship, const plane *p);
 
-/* Would she stay upright, near where she is at rest? (righting.c) */
-bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *at);
-
 /* All of the curve; only what a grade can depend on; only what the factor s and whether she is lost
  * can, so that where s is 0 anyhow neither range nor arms are told. */
 typedef enum { ARMS_ALL, ARMS_ENOUGH, ARMS_FACTOR } arm_detail;
@@ -98,6 +120,10 @@ arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_floa
 /* Range from rest, degrees, and greatest arm, both up to a heel of `limit`. */
 void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, double limit,
                   arm_detail detail, coaming_righting *r);
+/* The range alone, of all angles. */
+double arms_range(coaming_flotation *f, const bool *flooded, arm_curve *a, arm_detail detail);
+/* Would she stay upright, near where she is at rest? */
+bool arms_upright(coaming_flotation *f, const bool *flooded, arm_curve *a);
 /* Does the arm turn her back at the first angle of the grid beyond her rest? */
 bool arms_rise(coaming_flotation *f, const bool *flooded, arm_curve *a);
 /* Does one of the openings go under from the heel at rest to the angle of the grid at or after

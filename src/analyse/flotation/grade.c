@@ -211,22 +211,20 @@ static bool no_factor(const state *w, const coaming_float *at, const coaming_sta
 static bool measure(const state *w, const coaming_float *at, double side, coaming_stability *out)
 {
     arm_curve *a = arms_of(w->f, w->flooded, at, side);
-    double limit = COAMING_HEEL_MOST, end = limit;
+    double limit = COAMING_HEEL_MOST, end = limit, range;
     if (w->terms->detail == ARMS_FACTOR && no_factor(w, at, out) && arms_rise(w->f, w->flooded, a))
         return true;
     out->flooding_angle = NAN;
-    arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
-    if (!(out->righting.range > 1e-9))
+    range = arms_range(w->f, w->flooded, a, w->terms->detail);
+    if (!(range > 1e-9))
         return false;
     if (w->terms->detail != ARMS_ALL)
-        end = a->start + out->righting.range;
-    if (arms_flooding(w->f, w->flooded, a, &w->f->openings, end, &limit, &out->flooding_opening)) {
+        end = a->start + range;
+    if (arms_flooding(w->f, w->flooded, a, &w->f->openings, end, &limit, &out->flooding_opening))
         out->flooding_angle = limit;
-        if (limit < a->start + out->righting.range)
-            arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
-    } else {
+    else
         limit = COAMING_HEEL_MOST;
-    }
+    arms_measure(w->f, w->flooded, a, limit, w->terms->detail, &out->righting);
     if (w->terms->detail != ARMS_ALL)
         return true;
     arms_put(w->f, w->flooded, a, &out->righting);
@@ -301,7 +299,9 @@ static coaming_status grade_here(const state *w, coaming_float *at, coaming_stab
         *out = lost;
         return COAMING_OK;
     }
-    at->loll = at->heel != 0 && !upright_stable(w->f, w->flooded, at);
+    double side = at->heel < 0 ? -1 : 1;
+    at->loll =
+        at->heel != 0 && !arms_upright(w->f, w->flooded, arms_of(w->f, w->flooded, at, side));
     decide(w, at, out);
     add_limits(out);
     return COAMING_OK;

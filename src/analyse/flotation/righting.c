@@ -28,177 +28,254 @@ static bool balance_by_turns(coaming_flotation *f, const bool *flooded, double h
     return true;
 }
 
+/* How near by trim (radians) and by a slice of the waterplane (m) is near enough to go the rest of the
+ * way to first order: what that leaves out is some 1e-13 m of the arm. */
+static const double NEAR_TRIM = 1e-7, NEAR_SLICE = 1e-6;
+
 /* The same by trim and height together: near where she balances each cut of the hull then brings
  * both nearer, where by turns it takes some three for each trim. Far from there, or where it leads
- * nowhere in a few steps, it is found by turns. */
+ * nowhere in a few steps, it is found by turns. *to: on from *trim and *d, which are balanced. */
 static bool balance(coaming_flotation *f, const bool *flooded, double heel, double *trim, double *d,
-                    position *at)
+                    position *at, nearing *to)
 {
     double t = *trim, height = *d;
     for (int step = 0; step < 12; step++) {
-        double next_trim, next_height;
-        if (!position_near(f, flooded, heel, t, height, at, &next_trim, &next_height))
+        if (!position_near(f, flooded, heel, t, height, at, to))
             break;
-        if (next_trim == t && next_height == height) {
+        t += to->by;
+        height += to->raise;
+        if (fabs(to->by) < NEAR_TRIM && fabs(to->slice) < NEAR_SLICE) {
             *trim = t;
             *d = height;
             return true;
         }
-        t = next_trim;
-        height = next_height;
     }
-    return balance_by_turns(f, flooded, heel, trim, d, at);
+    if (!balance_by_turns(f, flooded, heel, trim, d, at))
+        return false;
+    position_rates(f, at, to);
+    return true;
 }
 
-bool upright_stable(coaming_flotation *f, const bool *flooded, const coaming_float *rest)
-{
-    position at;
-    double trim = asin(-rest->normal[0]), d = rest->height;
-    if (!balance(f, flooded, 0, &trim, &d, &at))
-        return true; /* no such position: nothing to be said of it */
-    return at.guu > 0 ? at.gvv - at.guv * at.guv / at.guu > 0 : at.gvv > 0;
-}
-
-/* What is followed over the heel: of which ship, to which side, and the plane it starts from. */
+/* A curve as it is worked on: of which ship, and the openings that are looked at. */
 typedef struct {
     coaming_flotation *f;
     const bool *flooded;
-    double side, trim, d;
+    arm_curve *curve;
     const opening_list *openings;
-    int lowest; /* opening at the angle last asked for */
+    int lowest; /* opening at the place last looked at */
 } course;
 
-static double arm_at(course *c, double angle)
+/* Where she balances at an angle, from a plane about there. */
+static arm_place place_near(const course *c, double angle, double trim, double d)
 {
     position at;
-    if (!balance(c->f, c->flooded, c->side * angle / DEGREE, &c->trim, &c->d, &at))
-        return NAN;
-    return -c->side * at.lever[1];
+    nearing to;
+    double side = c->curve->side;
+    arm_place p = {angle, NAN, trim, d, NAN, NAN, NAN, true};
+    if (!balance(c->f, c->flooded, side * angle / DEGREE, &p.trim, &p.d, &at, &to))
+        return p;
+    p.gz = -side * to.lever;
+    p.gz_rate = -to.lever_rate;
+    p.trim_rate = side * to.trim_rate;
+    p.d_rate = side * to.d_rate;
+    p.stable = at.guu > 0 ? p.gz_rate > 0 : at.gvv > 0;
+    return p;
+}
+
+/* A cubic by its values and rates at two angles, `apart` radians from each other; t is 0 at the first
+ * and 1 at the second. */
+typedef struct {
+    double value, one, two, three; /* factors of 1, t, t^2, t^3 */
+} cubic;
+
+static cubic cubic_make(double value0, double rate0, double value1, double rate1, double apart)
+{
+    double m0 = rate0 * apart, m1 = rate1 * apart, rise = value1 - value0;
+    return (cubic){value0, m0, 3 * rise - 2 * m0 - m1, m0 + m1 - 2 * rise};
+}
+
+static double cubic_at(const cubic *c, double t)
+{
+    return c->value + t * (c->one + t * (c->two + t * c->three));
+}
+
+/* Balanced at an angle; the plane to begin with is told by two places, or by the first alone where
+ * they tell nothing. */
+static arm_place place_by(const course *c, const arm_place *a, const arm_place *b, double angle)
+{
+    double apart = (b->angle - a->angle) / DEGREE, trim = a->trim, d = a->d;
+    double t = (angle - a->angle) / (b->angle - a->angle);
+    cubic trims = cubic_make(a->trim, a->trim_rate, b->trim, b->trim_rate, apart);
+    cubic ds = cubic_make(a->d, a->d_rate, b->d, b->d_rate, apart);
+    if (a == b) {
+        trims = (cubic){a->trim, a->trim_rate, 0, 0};
+        ds = (cubic){a->d, a->d_rate, 0, 0};
+        t = (angle - a->angle) / DEGREE;
+    }
+    double by_trim = cubic_at(&trims, t), by_d = cubic_at(&ds, t);
+    if (fabs(by_trim - trim) < 0.5 && isfinite(by_d)) {
+        trim = by_trim;
+        d = by_d;
+    }
+    return place_near(c, angle, trim, d);
+}
+
+static void begin_curve(const course *c)
+{
+    arm_curve *a = c->curve;
+    if (a->traced)
+        return;
+    a->traced = true;
+    a->rest = place_near(c, a->start, a->trim, a->d);
+    a->first = a->above = (int)floor(a->start / COAMING_RIGHTING_STEP) + 1;
+    a->below = a->first - 1;
+}
+
+/* The curve at its angle `index`, traced as far as it is asked for. */
+static const arm_place *on_grid(const course *c, int index)
+{
+    arm_curve *a = c->curve;
+    begin_curve(c);
+    for (; a->above <= index; a->above++) {
+        int i = a->above;
+        const arm_place *near = i > a->first ? &a->at[i - 1] : &a->rest;
+        const arm_place *far = i > a->first + 1 ? &a->at[i - 2] : &a->rest;
+        a->at[i] = place_by(c, near, far, i * COAMING_RIGHTING_STEP);
+    }
+    for (; a->below >= index; a->below--) {
+        int i = a->below;
+        const arm_place *near = i < a->first - 1 ? &a->at[i + 1] : &a->rest;
+        const arm_place *far = i < a->first - 2 ? &a->at[i + 2] : &a->rest;
+        a->at[i] = place_by(c, near, far, i * COAMING_RIGHTING_STEP);
+    }
+    return &a->at[index];
+}
+
+/* --- where the curve or an opening gets to the water --- */
+
+/* A value at a place, and its change with the angle, a radian. */
+typedef double reading(course *c, const arm_place *at, double *rate);
+
+static double arm_of(course *c, const arm_place *at, double *rate)
+{
+    (void)c;
+    *rate = at->gz_rate;
+    return at->gz;
 }
 
 /* Least height of the openings above the plane. */
-static double height_at(course *c, double angle)
+static double height_of(course *c, const arm_place *at, double *rate)
 {
-    double least = INFINITY;
-    plane p = plane_make(c->side * angle / DEGREE, c->trim, c->d, c->f->middle);
-    coaming_float at = {.normal = {p.n[0], p.n[1], p.n[2]}, .height = p.d};
+    double least = INFINITY, heel = c->curve->side * at->angle / DEGREE;
+    plane p = plane_make(heel, at->trim, at->d, c->f->middle);
+    coaming_float here = {.normal = {p.n[0], p.n[1], p.n[2]}, .height = p.d};
     for (size_t i = 0; i < c->openings->count; i++) {
-        double height = coaming_float_height(c->f->ship, &at, c->openings->link[i]);
+        double height = coaming_float_height(c->f->ship, &here, c->openings->link[i]);
         if (height < least) {
             least = height;
             c->lowest = c->openings->link[i];
         }
     }
-    return least;
+    coaming_float turn = {.height = at->d_rate};
+    for (int k = 0; k < 3; k++)
+        turn.normal[k] = -c->curve->side * cos(at->trim) * p.e2[k] - at->trim_rate * p.e1[k];
+    *rate = coaming_float_height(c->f->ship, &turn, c->lowest);
+    return isnan(at->gz) ? NAN : least;
 }
 
-static double balanced_height_at(course *c, double angle)
+/* The part of the way at which a cubic that ends below 0 comes down to it: Newton from its end, inside
+ * a bracket. */
+static double comes_down(const cubic *c)
 {
-    return isnan(arm_at(c, angle)) ? NAN : height_at(c, angle);
-}
-
-/* Where a value that is above 0 at `low` and not at `high` gets to 0: regula falsi with the Illinois
- * rule, which keeps the bracket (M. Dowell and P. Jarratt, BIT 11, 1971, 168-174). */
-static double vanishes(course *c, double (*value)(course *, double), double low, double high)
-{
-    double at_low = value(c, low), at_high = value(c, high);
-    int kept = 0; /* which end stood still: -1 low, 1 high */
-    for (int step = 0; step < 80 && high - low > 1e-10; step++) {
-        double middle = low + (high - low) * at_low / (at_low - at_high);
-        if (!(middle > low && middle < high) || step % 8 == 7)
-            middle = (low + high) / 2;
-        double found = value(c, middle);
-        if (fabs(found) < 1e-13)
-            return middle;
-        if (found > 0) {
-            low = middle;
-            at_low = found;
-            at_high = kept == 1 ? at_high / 2 : at_high;
-            kept = 1;
-        } else {
-            high = middle;
-            at_high = found;
-            at_low = kept == -1 ? at_low / 2 : at_low;
-            kept = -1;
-        }
-    }
-    return (low + high) / 2;
-}
-
-/* The best place so far of a search for the greatest, those before it, and their values. */
-typedef struct {
-    double low, high; /* it lies between */
-    double at[3], value[3];
-    double step, before; /* of the last move and of that before it */
-} climb;
-
-/* The step to the top of the parabola through the three; NaN where it is no better than halving. */
-static double parabola_step(const climb *c)
-{
-    double r = (c->at[0] - c->at[1]) * (c->value[2] - c->value[0]);
-    double q = (c->at[0] - c->at[2]) * (c->value[1] - c->value[0]);
-    double p = (c->at[0] - c->at[2]) * q - (c->at[0] - c->at[1]) * r;
-    double step = p / (2 * (r - q));
-    bool within = c->at[0] + step > c->low && c->at[0] + step < c->high;
-    return within && fabs(step) < fabs(c->before) / 2 ? step : NAN;
-}
-
-/* Takes in a new place, and narrows what the greatest lies between. */
-static void climb_take(climb *c, double at, double value)
-{
-    bool better = value >= c->value[0];
-    double bound = better ? c->at[0] : at;
-    if ((better ? at : c->at[0]) > bound)
-        c->low = bound;
-    else
-        c->high = bound;
-    int place = better ? 0 : value >= c->value[1] ? 1 : 2;
-    for (int i = 2; i > place; i--) {
-        c->at[i] = c->at[i - 1];
-        c->value[i] = c->value[i - 1];
-    }
-    c->at[place] = at;
-    c->value[place] = value;
-}
-
-/* The greatest arm between two angles, by parabolas and golden section (R. P. Brent, "Algorithms for
- * Minimization without Derivatives", 1973, chapter 5): near its top the curve has one hump. The angle
- * is found to 1e-4 degrees, so that the arm is to some 1e-11 m. */
-static double greatest_between(course *c, double low, double high)
-{
-    const double part = 0.3819660112501051, least = 1e-4;
-    double first = low + part * (high - low), gz = arm_at(c, first);
-    climb k = {low, high, {first, first, first}, {gz, gz, gz}, 0, 0};
-    for (int step = 0; step < 40; step++) {
-        double middle = (k.low + k.high) / 2;
-        if (!(fabs(k.at[0] - middle) + (k.high - k.low) / 2 > 2 * least))
+    double low = 0, high = 1, t = 1;
+    for (int step = 0; step < 60 && high - low > 1e-15; step++) {
+        double value = cubic_at(c, t), rate = c->one + t * (2 * c->two + t * 3 * c->three);
+        if (value > 0)
+            low = t;
+        else
+            high = t;
+        double next = t - value / rate;
+        next = next > low && next < high ? next : (low + high) / 2;
+        if (next == t)
             break;
-        double move = k.at[1] != k.at[2] ? parabola_step(&k) : NAN;
-        bool golden = isnan(move);
-        k.before = golden ? (k.at[0] < middle ? k.high : k.low) - k.at[0] : k.step;
-        k.step = golden ? part * k.before : move;
-        if (fabs(k.step) < least)
-            k.step = copysign(least, golden ? k.step : middle - k.at[0]);
-        climb_take(&k, k.at[0] + k.step, arm_at(c, k.at[0] + k.step));
+        t = next;
     }
-    return fmax(k.value[0], 0);
+    return t;
 }
 
-/* The curve up to its angle `index`, traced as far as it is asked for. */
-static double arm_on_grid(coaming_flotation *f, const bool *flooded, arm_curve *a, int index)
+/* Where a value that is above 0 at `low` and not at `high` gets to 0, degrees: by the cubic through
+ * both ends, one of which moves there. */
+static double vanishes(course *c, reading *value, arm_place low, arm_place high)
 {
-    course c = {.f = f, .flooded = flooded, .side = a->side, .trim = a->trim, .d = a->d};
-    if (a->traced) {
-        c.trim = a->trims[a->traced - 1];
-        c.d = a->ds[a->traced - 1];
+    double rate_low, rate_high, start = low.angle;
+    double at_low = value(c, &low, &rate_low), at_high = value(c, &high, &rate_high);
+    const arm_place *last = NULL;
+    for (int step = 0; step < 80 && high.angle - low.angle > 1e-10; step++) {
+        double apart = high.angle - low.angle;
+        cubic by = cubic_make(at_low, rate_low, at_high, rate_high, apart / DEGREE);
+        double next = low.angle + apart * comes_down(&by);
+        bool good = next > low.angle && next < high.angle && step % 8 < 7;
+        if (good && last && fabs(next - last->angle) < 1e-5 * fmin(1, next - start))
+            return next;
+        next = good ? next : (low.angle + high.angle) / 2;
+        arm_place middle = place_by(c, &low, &high, next);
+        double rate, found = value(c, &middle, &rate);
+        bool above = found > 0;
+        *(above ? &low : &high) = middle;
+        *(above ? &at_low : &at_high) = found;
+        *(above ? &rate_low : &rate_high) = rate;
+        last = above ? &low : &high;
     }
-    for (; a->traced <= index; a->traced++) {
-        a->gz[a->traced] = arm_at(&c, a->traced * COAMING_RIGHTING_STEP);
-        a->trims[a->traced] = c.trim;
-        a->ds[a->traced] = c.d;
-    }
-    return a->gz[index];
+    return (low.angle + high.angle) / 2;
 }
+
+/* --- the greatest arm --- */
+
+/* The angle between two places at which the cubic through them is steepest upwards no more: the middle
+ * where it tells none. */
+static double top_between(const arm_place *low, const arm_place *high)
+{
+    double apart = high->angle - low->angle;
+    cubic c = cubic_make(low->gz, low->gz_rate, high->gz, high->gz_rate, apart / DEGREE);
+    /* rate: one + 2 two t + 3 three t^2, falling through 0 */
+    double root = sqrt(c.two * c.two - 3 * c.three * c.one);
+    double t = c.one / (root - c.two);
+    return t > 0 && t < 1 ? low->angle + t * apart : low->angle + apart / 2;
+}
+
+/* Narrows what the greatest lies between: of two places the arm rises at the lower, or is no greater
+ * there than at the other, and falls, or is no greater, at the upper. */
+static void narrow(arm_place *low, arm_place *high, const arm_place *at)
+{
+    bool rises = at->gz_rate > 0;
+    if (rises ? high->gz_rate < 0 || high->gz <= at->gz : !(low->gz_rate > 0 || low->gz <= at->gz))
+        *low = *at;
+    else
+        *high = *at;
+}
+
+/* The greatest arm between two places, one of which has no greater one next to it outside. What the
+ * parabola has yet to add is to be less than 1e-12 m. */
+static double greatest_between(const course *c, arm_place low, arm_place high)
+{
+    double greatest = 0;
+    for (int step = 0; step < 60; step++) {
+        double apart = high.angle - low.angle;
+        double next = step % 4 == 3 ? low.angle + apart / 2 : top_between(&low, &high);
+        arm_place at = place_by(c, &low, &high, next);
+        if (isnan(at.gz))
+            break;
+        narrow(&low, &high, &at);
+        double gain = at.gz_rate * (top_between(&low, &high) - at.angle) / DEGREE / 2;
+        bool found = fabs(gain) < 1e-12;
+        greatest = fmax(greatest, at.gz + (found ? gain : 0));
+        if (found || high.angle - low.angle < 1e-9)
+            break;
+    }
+    return greatest;
+}
+
+/* --- the whole curve --- */
 
 arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_float *at, double side)
 {
@@ -218,8 +295,15 @@ arm_curve *arms_of(coaming_flotation *f, const bool *flooded, const coaming_floa
 
 bool arms_rise(coaming_flotation *f, const bool *flooded, arm_curve *a)
 {
-    int next = (int)floor(a->start / COAMING_RIGHTING_STEP) + 1;
-    return next < COAMING_RIGHTING_ARMS && arm_on_grid(f, flooded, a, next) > 0;
+    course c = {.f = f, .flooded = flooded, .curve = a};
+    begin_curve(&c);
+    return a->first < COAMING_RIGHTING_ARMS && on_grid(&c, a->first)->gz > 0;
+}
+
+bool arms_upright(coaming_flotation *f, const bool *flooded, arm_curve *a)
+{
+    course c = {.f = f, .flooded = flooded, .curve = a};
+    return on_grid(&c, 0)->stable; /* where she does not balance nothing is said of it */
 }
 
 /* Beyond so much neither counts in a grade: the caps of SOLAS II-1/7-2. */
@@ -228,67 +312,102 @@ static bool is_enough(arm_detail detail, double range, double greatest)
     return detail != ARMS_ALL && range >= 16 && greatest >= 0.12;
 }
 
+/* What there is of a curve up to an angle: where it ends, and the greatest arm of those looked at, with
+ * the places before and after it. */
+typedef struct {
+    double end, greatest;
+    arm_place before, best, after;
+    bool more; /* is there a place after it? */
+} extent;
+
+static void take_place(extent *e, const arm_place *last, const arm_place *at)
+{
+    if (at->gz > e->greatest) {
+        e->before = *last;
+        e->best = *at;
+        e->greatest = at->gz;
+        e->more = false;
+    } else if (!e->more) {
+        e->after = *at;
+        e->more = true;
+    }
+}
+
+static double vanishing(course *c, const arm_place *low, const arm_place *high, bool whole)
+{
+    arm_curve *a = c->curve;
+    if (whole && a->vanished)
+        return a->vanishing;
+    double found = vanishes(c, arm_of, *low, *high);
+    if (whole) {
+        a->vanished = true;
+        a->vanishing = found;
+    }
+    return found;
+}
+
+static extent follow(course *c, double limit, arm_detail detail)
+{
+    begin_curve(c);
+    arm_place last = c->curve->rest;
+    extent e = {.end = last.angle, .before = last, .best = last};
+    for (int i = c->curve->first; i <= COAMING_RIGHTING_ARMS && last.angle < limit; i++) {
+        bool grid = i < COAMING_RIGHTING_ARMS && i * COAMING_RIGHTING_STEP <= limit;
+        arm_place at = grid ? *on_grid(c, i) : place_by(c, &last, &last, limit);
+        take_place(&e, &last, &at);
+        if (!(at.gz > 0)) {
+            e.end = vanishing(c, &last, &at, grid);
+            break;
+        }
+        last = at;
+        e.end = at.angle;
+        if (is_enough(detail, e.end - c->curve->start, e.greatest))
+            break;
+    }
+    return e;
+}
+
+double arms_range(coaming_flotation *f, const bool *flooded, arm_curve *a, arm_detail detail)
+{
+    course c = {.f = f, .flooded = flooded, .curve = a};
+    return follow(&c, COAMING_HEEL_MOST, detail).end - a->start;
+}
+
 void arms_measure(coaming_flotation *f, const bool *flooded, arm_curve *a, double limit,
                   arm_detail detail, coaming_righting *r)
 {
-    double last = a->start, end = a->start, best = a->start;
-    course c = {.f = f, .flooded = flooded, .side = a->side, .trim = a->trim, .d = a->d};
-    r->range = r->greatest = 0;
-    for (int i = 0; i <= COAMING_RIGHTING_ARMS && last < limit; i++) {
-        bool on_grid = i < COAMING_RIGHTING_ARMS && i * COAMING_RIGHTING_STEP <= limit;
-        double heel = on_grid ? i * COAMING_RIGHTING_STEP : limit;
-        if (heel <= a->start)
-            continue;
-        double gz = on_grid ? arm_on_grid(f, flooded, a, i) : arm_at(&c, heel);
-        if (!(gz > 0)) {
-            end = vanishes(&c, arm_at, last, heel);
-            break;
-        }
-        best = gz > r->greatest ? heel : best;
-        r->greatest = fmax(r->greatest, gz);
-        end = last = heel;
-        if (is_enough(detail, end - a->start, r->greatest))
-            break;
-        if (on_grid) {
-            c.trim = a->trims[i];
-            c.d = a->ds[i];
-        }
-    }
-    r->range = end - a->start;
-    double low = fmax(a->start, best - COAMING_RIGHTING_STEP);
-    double high = fmin(end, best + COAMING_RIGHTING_STEP);
-    c.trim = a->trim;
-    c.d = a->d;
-    if (high > low && !(detail != ARMS_ALL && r->greatest >= 0.12))
-        r->greatest = fmax(r->greatest, greatest_between(&c, low, high));
+    course c = {.f = f, .flooded = flooded, .curve = a};
+    extent e = follow(&c, limit, detail);
+    r->range = e.end - a->start;
+    r->greatest = e.greatest;
+    if (detail != ARMS_ALL && r->greatest >= 0.12)
+        return;
+    if (e.best.gz_rate > 0 && e.more)
+        r->greatest = fmax(r->greatest, greatest_between(&c, e.best, e.after));
+    else if (e.best.gz_rate <= 0 && e.best.angle > e.before.angle)
+        r->greatest = fmax(r->greatest, greatest_between(&c, e.before, e.best));
 }
 
 bool arms_flooding(coaming_flotation *f, const bool *flooded, arm_curve *a,
                    const opening_list *openings, double end, double *angle, int *which)
 {
-    course c = {.f = f,
-                .flooded = flooded,
-                .side = a->side,
-                .trim = a->trim,
-                .d = a->d,
-                .openings = openings,
-                .lowest = -1};
-    double last = a->start;
+    course c = {.f = f, .flooded = flooded, .curve = a, .openings = openings, .lowest = -1};
+    double rate;
     *angle = a->start;
     *which = -1;
-    bool under = openings->count && height_at(&c, a->start) < 0;
-    for (int i = 0; i < COAMING_RIGHTING_ARMS && openings->count && !under && last < end; i++) {
-        double heel = i * COAMING_RIGHTING_STEP;
-        if (heel <= a->start)
-            continue;
-        if (isnan(arm_on_grid(f, flooded, a, i)))
+    if (!openings->count)
+        return false;
+    begin_curve(&c);
+    arm_place last = a->rest;
+    bool under = height_of(&c, &last, &rate) < 0;
+    for (int i = a->first; i < COAMING_RIGHTING_ARMS && !under && last.angle < end; i++) {
+        arm_place at = *on_grid(&c, i);
+        if (isnan(at.gz))
             break;
-        c.trim = a->trims[i];
-        c.d = a->ds[i];
-        under = height_at(&c, heel) < 0;
+        under = height_of(&c, &at, &rate) < 0;
         if (under)
-            *angle = vanishes(&c, balanced_height_at, last, heel);
-        last = heel;
+            *angle = vanishes(&c, height_of, last, at);
+        last = at;
     }
     if (under)
         *which = c.lowest;
@@ -297,9 +416,10 @@ bool arms_flooding(coaming_flotation *f, const bool *flooded, arm_curve *a,
 
 void arms_put(coaming_flotation *f, const bool *flooded, arm_curve *a, coaming_righting *righting)
 {
+    course c = {.f = f, .flooded = flooded, .curve = a};
     for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
-        righting->arm[i] = (coaming_righting_arm){a->side * i * COAMING_RIGHTING_STEP,
-                                                  arm_on_grid(f, flooded, a, i)};
+        righting->arm[i] =
+            (coaming_righting_arm){a->side * i * COAMING_RIGHTING_STEP, on_grid(&c, i)->gz};
 }
 
 bool righting_worse(const coaming_righting *a, const coaming_righting *b)
