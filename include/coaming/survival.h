@@ -31,7 +31,10 @@
  * intermediate stages of flooding.
  *
  * Lifetime: a coaming_survival borrows the ship and owns all that it points to. Units: m. Cost:
- * cases x states x (settling, and the righting arms), kept by set of flooded spaces.
+ * cases x states x (settling, and the righting arms), kept by set of flooded spaces, by as many
+ * threads as there are processors; what is found does not depend on them. Memory: what is kept takes
+ * at most 256 MiB in all, beyond which it is worked out again; a tree of what may leak at most 64 MiB
+ * a thread; besides, some 100 bytes for each case and closure or space that it names.
  */
 #ifndef COAMING_SURVIVAL_H
 #define COAMING_SURVIVAL_H

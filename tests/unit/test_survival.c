@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/flotation/settle.h"
+#include "analyse/flotation/flotation.h"
 #include "analyse/survival/index.h"
 #include "coaming/survival.h"
 #include "runner.h"
@@ -756,6 +756,73 @@ START_TEST(test_threads)
 }
 END_TEST
 
+static void put_answers(FILE *out, const damage_cases *sets, const set_answer *answers)
+{
+    for (size_t i = 0; i < damage_cases_set_count(sets); i++) {
+        const set_answer *a = &answers[i];
+        fprintf(out, "%zu: %a %a %a, %d %d %d, needed", i, a->s[0], a->s[1], a->s[2],
+                (int)a->grade[0], (int)a->grade[1], (int)a->grade[2]);
+        for (size_t k = 0; k < a->needed_count; k++)
+            fprintf(out, " %d", a->needed[k]);
+        for (size_t k = 0; k < a->held_count; k++)
+            fprintf(out, ", %d held %a", a->held[k].closure, a->held[k].s);
+        fputc('\n', out);
+    }
+}
+
+/* All sets answered by a settler that keeps no more than it may. */
+static char *answers_within(const coaming_ship *ship, size_t most)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    settlers by = {0};
+    damage_cases *sets = NULL;
+    case_list cases = {0};
+    arena memory[TOGETHER_MOST] = {{NULL}};
+    ck_assert_int_eq(settlers_make(&by, ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, 1, NULL),
+                     COAMING_OK);
+    settler_keep(by.each[0], most);
+    ck_assert_int_eq(damage_cases_new(ship, ship->draught, &sets, NULL), COAMING_OK);
+    ck_assert_int_eq(damage_cases_list(sets, ship->draught, &cases, NULL), COAMING_OK);
+    size_t count = damage_cases_set_count(sets), *list = calloc(count, sizeof *list);
+    set_answer *answers = calloc(count, sizeof *answers);
+    for (size_t i = 0; i < count; i++)
+        list[i] = i;
+    answer_terms terms = {ship, COAMING_NO_CONDITION, &by};
+    ck_assert_int_eq(answer_sets(&terms, sets, list, count, memory, answers, NULL), COAMING_OK);
+    put_answers(out, sets, answers);
+    const coaming_flotation *f = settler_flotation(by.each[0]);
+    CLAIM(f->kept_bytes <= most, "%zu bytes are kept, of %zu", f->kept_bytes, most);
+    CLAIM(f->kept_bytes > most / 2 || f->kept_bytes > 100000, "only %zu are", f->kept_bytes);
+    fclose(out);
+    free(answers);
+    free(list);
+    arena_free(&memory[0]);
+    case_list_free(&cases);
+    damage_cases_free(sets);
+    settlers_free(&by);
+    return text;
+}
+
+/* What is kept ends at the bound, and no answer hangs on what is kept. */
+START_TEST(test_bound_of_memory)
+{
+    const size_t bounds[] = {30000, 8000};
+    char *text = random_ship(905, 1);
+    coaming_ship *ship = ship_from_elements(text);
+    char *all = answers_within(ship, FLOTATION_KEPT);
+    for (size_t i = 0; i < sizeof bounds / sizeof bounds[0]; i++) {
+        char *few = answers_within(ship, bounds[i]);
+        CLAIM(!strcmp(all, few), "with %zu bytes something else is found", bounds[i]);
+        free(few);
+    }
+    free(all);
+    free(text);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("survival");
@@ -775,6 +842,7 @@ int main(void)
     tcase_add_loop_test(many, test_expected, 0, 4);
     tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);
     tcase_add_test(many, test_threads);
+    tcase_add_test(many, test_bound_of_memory);
     tcase_set_timeout(many, 120);
     suite_add_tcase(s, t);
     suite_add_tcase(s, many);

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "analyse/flotation/settle.h"
+#include "analyse/flotation/settlers.h"
 #include "base/error.h"
 #include "base/order.h"
 #include "base/together.h"
@@ -207,7 +207,7 @@ typedef struct {
     coaming_query query;
     bool arms;
     const bool *open_by_design;
-    settler *settlers[TOGETHER_MOST];
+    settlers by;
 } shared_work;
 
 static coaming_status answer_some(void *data, unsigned thread, size_t job, coaming_error *error)
@@ -217,7 +217,7 @@ static coaming_status answer_some(void *data, unsigned thread, size_t job, coami
     coaming_status status = COAMING_OK;
     for (size_t i = job * TOGETHER; i < (job + 1) * TOGETHER && i < v->count; i++)
         for (int which = 0; which < COAMING_ANSWERS && status == COAMING_OK; which++)
-            status = answer_case(&(work){&v->memory[thread], all->settlers[thread], all->ship,
+            status = answer_case(&(work){&v->memory[thread], all->by.each[thread], all->ship,
                                          &v->cases[i], all->query.condition, (coaming_answer)which,
                                          all->arms, all->open_by_design},
                                  error);
@@ -227,16 +227,12 @@ static coaming_status answer_some(void *data, unsigned thread, size_t job, coami
 static coaming_status answer_all(shared_work *all, unsigned threads, coaming_error *error)
 {
     coaming_breaches *v = all->all;
-    coaming_status status = COAMING_OK;
-    settler **settlers = all->settlers;
-    for (unsigned i = 0; i < threads && status == COAMING_OK; i++)
-        status =
-            settler_new(all->ship, all->query.condition, all->query.loading, &settlers[i], error);
+    coaming_status status = settlers_make(&all->by, all->ship, all->query.condition,
+                                          all->query.loading, threads, error);
     if (status == COAMING_OK)
         status =
             together_do(threads, (v->count + TOGETHER - 1) / TOGETHER, answer_some, all, error);
-    for (unsigned i = 0; i < threads; i++)
-        settler_free(settlers[i]);
+    settlers_free(&all->by);
     return status;
 }
 

@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "base/fault.h"
+#include "base/order.h"
 #include "base/text.h"
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
@@ -446,8 +447,10 @@ static bool make_room(coaming_flotation *f)
         largest = greater(largest,
                           greater(ship->spaces[s].inside->largest, ship->spaces[s].above->largest));
     f->scratch = arena_new(&f->memory, 7 * (largest + 8), sizeof *f->scratch);
+    f->kept_key = arena_new(&f->memory, order_words(ship->space_count), sizeof *f->kept_key);
+    f->kept_most = FLOTATION_KEPT;
     const double middle[] = {ship->length / 2, 0, ship->depth / 2};
-    return f->scratch && lost_make(&f->lost, &f->memory, ship, middle);
+    return f->scratch && f->kept_key && lost_make(&f->lost, &f->memory, ship, middle);
 }
 
 /* As <ship> says, without a loading. */

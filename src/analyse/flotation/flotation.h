@@ -50,11 +50,13 @@ struct coaming_flotation {
     coaming_float intact; /* how she floats undamaged */
     kept_float **kept;    /* by hash of the set of flooded spaces */
     size_t kept_places, kept_count;
-    arm_curve spare;       /* of a set that is not kept */
-    bool *open_by_design;  /* by space, for grades: see ship/state.h */
-    bool *inlet;           /* by space, for grades: water that gets in takes buoyancy */
-    int *queue;            /* room for every space */
-    opening_list openings; /* room for every link */
+    size_t kept_bytes, kept_most; /* what all that is kept takes, and may take */
+    uint64_t *kept_key;           /* room for a bit for each space */
+    arm_curve spare;              /* of a set that is not kept */
+    bool *open_by_design;         /* by space, for grades: see ship/state.h */
+    bool *inlet;                  /* by space, for grades: water that gets in takes buoyancy */
+    int *queue;                   /* room for every space */
+    opening_list openings;        /* room for every link */
     /* for grades: spaces open by design, links with an outside end, and does some space lie
      * outside the hull altogether? */
     int *open, *outside;
@@ -153,23 +155,44 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
 coaming_float flotation_nowhere(const coaming_flotation *f, const bool *flooded,
                                 coaming_afloat why);
 
-/* Kept results. find: NULL if there is none; flooded NULL: no space is. */
+/* Memory that kept results take at most: usual, of all that work at one answer. Beyond it nothing more
+ * is kept: answers stay the same, and take longer. */
+enum { FLOTATION_KEPT = 256 << 20 };
+
+/* Another bound, from now on. */
+void kept_bound(coaming_flotation *f, size_t most);
+
+/* Kept results. find: NULL if there is none; flooded NULL: no space is. add: false if there is no
+ * memory, true if nothing was kept because of the bound. */
 const coaming_float *kept_find(const coaming_flotation *f, const bool *flooded);
 bool kept_add(coaming_flotation *f, const bool *flooded, const coaming_float *result);
 void kept_free(coaming_flotation *f);
-/* Where the curve of a set is kept; NULL: the set is not, or no memory. */
+/* Where the curve of a set is kept; NULL: the set is not, or nothing more is. */
 arm_curve *kept_arms(coaming_flotation *f, const bool *flooded, double side);
+
+typedef struct {
+    coaming_float at; /* where she does float */
+    coaming_stability stability;
+} graded;
 
 /* A grade, and what it was asked of. */
 typedef struct {
     bool known;
     int condition;
     arm_detail detail;
-    coaming_float asked, at; /* where she was said to float, and where she then does */
-    coaming_stability stability;
+    coaming_float asked; /* where she was said to float */
+    graded found;
 } kept_grade;
+
+bool same_water_plane(const coaming_float *a, const coaming_float *b);
 
 /* Where the grade of a set in one answer is kept; NULL as above. */
 kept_grade *kept_grade_of(coaming_flotation *f, const bool *flooded, coaming_answer answer);
+
+/* The grade of a set with the openings in f->openings; NULL: not kept. */
+const graded *kept_opened(const coaming_flotation *f, const bool *flooded, const coaming_float *at,
+                          arm_detail detail);
+void kept_add_opened(coaming_flotation *f, const bool *flooded, const coaming_float *asked,
+                     arm_detail detail, const graded *found);
 
 #endif

@@ -271,68 +271,63 @@ static void add_limits(coaming_stability *out)
 static const coaming_stability lost = {
     .grade = COAMING_GRADE_LOST, .flooding_angle = NAN, .flooding_opening = -1};
 
-static coaming_status begin(const state *w, const coaming_float *at, coaming_stability *out,
-                            coaming_error *error)
+static void grade_here(const state *w, coaming_float *at, coaming_stability *out)
 {
     *out = lost;
-    if (!make_room(w->f))
-        return error_memory(error);
-    if (at->afloat != COAMING_AFLOAT_YES)
-        return COAMING_OK;
     out->grade = COAMING_GRADE_WITHIN;
-    list_openings(w);
     limit_at_rest(w, at, out);
-    return COAMING_OK;
-}
-
-static coaming_status grade_here(const state *w, coaming_float *at, coaming_stability *out,
-                                 coaming_error *error)
-{
-    coaming_status status = begin(w, at, out, error);
-    if (status != COAMING_OK || out->grade == COAMING_GRADE_LOST)
-        return status;
     if (!measure_worse(w, at, out)) {
         bool sided = fabs(at->heel) > 1e-6 && !at->either_side;
         int side = !sided ? 0 : at->heel < 0 ? -1 : 1;
         *at = flotation_nowhere(w->f, w->flooded, COAMING_AFLOAT_CAPSIZES);
         at->capsizes_to = side;
         *out = lost;
-        return COAMING_OK;
+        return;
     }
     double side = at->heel < 0 ? -1 : 1;
     at->loll =
         at->heel != 0 && !arms_upright(w->f, w->flooded, arms_of(w->f, w->flooded, at, side));
     decide(w, at, out);
     add_limits(out);
-    return COAMING_OK;
 }
 
 /* Where she may as well lie to starboard the openings may be worse there: the worse side counts. */
-static coaming_status grade_sides(const state *w, coaming_float *at, coaming_stability *out,
-                                  coaming_error *error)
+static void grade_sides(const state *w, coaming_float *at, coaming_stability *out)
 {
     coaming_float mirror = *at;
     coaming_stability other;
-    coaming_status status = grade_here(w, at, out, error);
-    if (status != COAMING_OK || !at->either_side)
-        return status;
+    grade_here(w, at, out);
+    if (!at->either_side)
+        return;
     mirror.heel = -mirror.heel;
     mirror.normal[1] = -mirror.normal[1];
-    status = grade_here(w, &mirror, &other, error);
-    if (status == COAMING_OK &&
-        (other.grade > out->grade ||
-         (other.grade == out->grade && righting_worse(&other.righting, &out->righting)))) {
+    grade_here(w, &mirror, &other);
+    if (other.grade > out->grade ||
+        (other.grade == out->grade && righting_worse(&other.righting, &out->righting))) {
         *out = other;
         *at = mirror;
     }
-    return status;
 }
 
 static bool was_asked(const kept_grade *k, const coaming_float *at, const grade_terms *terms)
 {
     return k->known && k->condition == terms->condition && k->detail == terms->detail &&
-           k->asked.height == at->height && k->asked.normal[0] == at->normal[0] &&
-           k->asked.normal[1] == at->normal[1] && k->asked.normal[2] == at->normal[2];
+           same_water_plane(&k->asked, at);
+}
+
+/* Of a ship afloat. Of two states of her closures in which the same openings let water in, the second
+ * costs nothing. */
+static graded grade_afloat(const state *w, const coaming_float *at)
+{
+    arm_detail detail = w->terms->detail;
+    graded g = {.at = *at};
+    list_openings(w);
+    const graded *known = kept_opened(w->f, w->flooded, at, detail);
+    if (known)
+        return *known;
+    grade_sides(w, &g.at, &g.stability);
+    kept_add_opened(w->f, w->flooded, at, detail, &g);
+    return g;
 }
 
 /* Many closures lead to the same flooded spaces, and the same grade. */
@@ -341,18 +336,20 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
                                coaming_error *error)
 {
     state w = {f, flooded, terms};
-    bool keep = at->afloat == COAMING_AFLOAT_YES && !terms->held && !terms->leaks;
-    kept_grade *k = keep ? kept_grade_of(f, flooded, terms->answer) : NULL;
-    if (k && was_asked(k, at, terms)) {
-        *at = k->at;
-        *out = k->stability;
+    *out = lost;
+    if (!make_room(f))
+        return error_memory(error);
+    if (at->afloat != COAMING_AFLOAT_YES)
         return COAMING_OK;
-    }
-    coaming_float asked = *at;
-    coaming_status status = grade_sides(&w, at, out, error);
-    if (k && status == COAMING_OK)
-        *k = (kept_grade){true, terms->condition, terms->detail, asked, *at, *out};
-    return status;
+    bool as_is = !terms->held && !terms->leaks;
+    kept_grade *k = as_is ? kept_grade_of(f, flooded, terms->answer) : NULL;
+    bool known = k && was_asked(k, at, terms);
+    graded found = known ? k->found : grade_afloat(&w, at);
+    if (k && !known)
+        *k = (kept_grade){true, terms->condition, terms->detail, *at, found};
+    *at = found.at;
+    *out = found.stability;
+    return COAMING_OK;
 }
 
 coaming_status coaming_flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,

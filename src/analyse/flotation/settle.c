@@ -107,6 +107,11 @@ coaming_status settler_new(const coaming_ship *ship, int condition, int loading,
     return status;
 }
 
+void settler_keep(settler *t, size_t most)
+{
+    kept_bound(t->flotation, most);
+}
+
 coaming_flotation *settler_flotation(settler *t)
 {
     return t->flotation;
@@ -122,19 +127,13 @@ bool settler_reaches(const settler *t, const coaming_float *at, int space)
     return flood_space_wet(&t->plan, at, space);
 }
 
-static bool same_plane(const coaming_float *a, const coaming_float *b)
-{
-    return a->normal[0] == b->normal[0] && a->normal[1] == b->normal[1] &&
-           a->normal[2] == b->normal[2] && a->height == b->height;
-}
-
 double settler_volume(settler *t, const settled *s, int space)
 {
     const ship_space *p = &t->ship->spaces[space];
     const coaming_float *at = &s->at;
     if (at->afloat != COAMING_AFLOAT_YES)
         return p->volume;
-    if (!same_plane(at, &t->plane_of)) {
+    if (!same_water_plane(at, &t->plane_of)) {
         t->plane_of = *at;
         t->water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]),
                               at->height, t->flotation->middle);

@@ -7,8 +7,8 @@
  * flooded stays so: the sets only grow, and the turns end after at most one for each space. If she
  * does not stay afloat, water spreads over all passing links at any height.
  *
- * Floating positions are kept by set of flooded spaces (flotation/kept.c), undisturbed states by
- * source.
+ * Floating positions are kept by set of flooded spaces (flotation/kept.c), up to a bound of memory;
+ * undisturbed states by source.
  */
 #ifndef ANALYSE_FLOTATION_SETTLE_H
 #define ANALYSE_FLOTATION_SETTLE_H
@@ -21,6 +21,9 @@ typedef struct settler settler;
 coaming_status settler_new(const coaming_ship *ship, int condition, int loading, settler **out,
                            coaming_error *error);
 void settler_free(settler *t);
+
+/* What its floating positions may take of memory, bytes, from now on; FLOTATION_KEPT of a new one. */
+void settler_keep(settler *t, size_t most);
 
 /* All closures in their state. Stays the settler's, for good. */
 coaming_status settler_base(settler *t, coaming_place source, bool untested_pass,

@@ -7,7 +7,8 @@ coaming_status settlers_make(settlers *s, const coaming_ship *ship, int conditio
     coaming_status status = COAMING_OK;
     while (s->count < count && status == COAMING_OK) {
         status = settler_new(ship, condition, loading, &s->each[s->count], error);
-        s->count += status == COAMING_OK;
+        if (status == COAMING_OK)
+            settler_keep(s->each[s->count++], FLOTATION_KEPT / count);
     }
     return status;
 }

@@ -2,7 +2,8 @@
  * analyse/flotation/settlers.h - settlers of one ship in one loading, one for each thread.
  *
  * What a settler answers does not depend on what it was asked before, so any of them may be asked
- * anything; what one keeps the others do not see.
+ * anything; what one keeps the others do not see. All of them together keep no more than
+ * FLOTATION_KEPT.
  */
 #ifndef ANALYSE_FLOTATION_SETTLERS_H
 #define ANALYSE_FLOTATION_SETTLERS_H

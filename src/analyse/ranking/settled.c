@@ -304,6 +304,8 @@ static coaming_status settle_together(coaming_ranking *k, all_groups *all, unsig
             status = settler_new(k->ship, k->query.condition, k->query.loading,
                                  &work.copies[i].settler, error);
     }
+    for (unsigned i = 0; i < threads && status == COAMING_OK; i++)
+        settler_keep(work.copies[i].settler, FLOTATION_KEPT / threads);
     if (status == COAMING_OK)
         status = together_do(threads, all->count, settle_one, &work, error);
     for (unsigned i = 1; i < threads; i++)

@@ -1,40 +1,20 @@
-/*
- * Many sets of opened spaces end in the same flooded ones, so grades are kept by what is flooded: those
- * of whole states by the flotation itself, those with a closure that holds here. A closure with water
- * on both sides is no opening, so where holding it changes nothing of what is flooded, it changes
- * nothing at all.
- */
+/* A closure with water on both sides is no opening, so where holding it changes nothing of what is
+ * flooded, it changes nothing at all. */
 #include "analyse/survival/answers.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
-#include "base/hash.h"
 #include "base/order.h"
 #include "ship/state.h"
-
-typedef struct held_grade {
-    struct held_grade *next;
-    uint64_t hash;
-    int held;
-    bool afloat;
-    double s;
-    coaming_grade grade;
-    size_t count;
-    int flooded[];
-} held_grade;
-
-enum { PLACES = 4096 };
 
 typedef struct {
     settler *settler;
     const coaming_ship *ship;
     int condition;
     arena *memory, kept;
-    held_grade **places;   /* by hash of what is flooded and what holds */
     bool *holding;         /* by link, all false */
     bool *passes;          /* by link, as last tested */
     bool *flooded;         /* by space, as last tested with nothing held */
@@ -47,11 +27,10 @@ static coaming_status begin(answerer *a, const answer_terms *terms, settler *t, 
 {
     const coaming_ship *ship = terms->ship;
     *a = (answerer){.settler = t, .ship = ship, .condition = terms->condition, .memory = memory};
-    a->places = arena_new(&a->kept, PLACES, sizeof *a->places);
     a->holding = arena_new(&a->kept, ship->link_count, sizeof *a->holding);
     a->passes = arena_new(&a->kept, ship->link_count, sizeof *a->passes);
     a->flooded = arena_new(&a->kept, ship->space_count, sizeof *a->flooded);
-    if (!a->places || !a->holding || !a->passes || !a->flooded)
+    if (!a->holding || !a->passes || !a->flooded)
         return error_memory(error);
     for (size_t i = 0; i < ship->link_count; i++)
         a->passes[i] = link_passes(&ship->links[i], a->condition, COAMING_WATER, true, false);
@@ -90,50 +69,6 @@ static coaming_status settle(answerer *a, coaming_answer which, int held, const 
 
 /* --- with a closure that holds --- */
 
-static uint64_t hash_of(const answerer *a, int held, size_t *count)
-{
-    const bool *flooded = settler_flooded(a->settler);
-    uint64_t hash = HASH_START ^ (unsigned)held;
-    *count = 0;
-    for (size_t i = 0; i < a->ship->space_count; i++) {
-        if (!flooded[i])
-            continue;
-        ++*count;
-        hash = hash_bytes(hash, i, 4);
-    }
-    return hash;
-}
-
-static const held_grade *find(const answerer *a, const held_grade *asked)
-{
-    const bool *flooded = settler_flooded(a->settler);
-    for (const held_grade *k = a->places[asked->hash % PLACES]; k; k = k->next) {
-        bool same = k->hash == asked->hash && k->held == asked->held &&
-                    k->afloat == asked->afloat && k->count == asked->count;
-        for (size_t i = 0; same && i < k->count; i++)
-            same = flooded[k->flooded[i]];
-        if (same)
-            return k;
-    }
-    return NULL;
-}
-
-static coaming_status keep(answerer *a, const held_grade *found, coaming_error *error)
-{
-    const bool *flooded = settler_flooded(a->settler);
-    held_grade *k = arena_new(&a->kept, 1, sizeof *k + found->count * sizeof k->flooded[0]);
-    size_t filled = 0;
-    if (!k)
-        return error_memory(error);
-    *k = *found;
-    for (size_t i = 0; i < a->ship->space_count; i++)
-        if (flooded[i])
-            k->flooded[filled++] = (int)i;
-    k->next = a->places[k->hash % PLACES];
-    a->places[k->hash % PLACES] = k;
-    return COAMING_OK;
-}
-
 /* Fills s and grade as last tested, but that the closure holds; they begin as without that. */
 static coaming_status ask_held(answerer *a, held_answer *out, bool is_opening, coaming_error *error)
 {
@@ -146,20 +81,10 @@ static coaming_status ask_held(answerer *a, held_answer *out, bool is_opening, c
     if (!is_opening && rest->at.afloat == a->afloat &&
         !memcmp(a->flooded, settler_flooded(a->settler), a->ship->space_count * sizeof *a->flooded))
         return COAMING_OK;
-    held_grade asked = {.held = held, .afloat = rest->at.afloat == COAMING_AFLOAT_YES};
-    asked.hash = hash_of(a, held, &asked.count);
-    const held_grade *known = find(a, &asked);
-    if (known) {
-        out->s = known->s;
-        out->grade = known->grade;
-        return COAMING_OK;
-    }
     status = grade(a, COAMING_AS_TESTED, held, rest, &stability, error);
-    if (status != COAMING_OK)
-        return status;
-    out->s = asked.s = stability.s;
-    out->grade = asked.grade = stability.grade;
-    return keep(a, &asked, error);
+    out->s = stability.s;
+    out->grade = stability.grade;
+    return status;
 }
 
 /* Does the closure hold as built, and pass as last tested? */

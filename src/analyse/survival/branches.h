@@ -28,8 +28,8 @@
  * arms if it leaks. So at the last rest the closure that would end them first is decided too, and
  * so on until none of those left can change s.
  *
- * Limits of memory: `memory` bytes for the states, what is kept of flotations besides (kept.c, some
- * 2 KiB for each different set of flooded spaces, of which there are no more than `work`).
+ * Limits of memory: `memory` bytes for the states, what the settler keeps of flotations besides
+ * (settler_keep).
  * A branches borrows settler and terms; no globals, so each thread may have its own.
  */
 #ifndef ANALYSE_SURVIVAL_BRANCHES_H
