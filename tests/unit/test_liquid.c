@@ -466,6 +466,32 @@ static double plain_lever(coaming_flotation *f, const bool *flooded, double heel
     return NAN;
 }
 
+START_TEST(at_rest_nothing_is_left_of_what_is_rough_on_the_way)
+{
+    dice d = {41u};
+    int rounds = 0;
+    for (int round = 0; round < 60; round++) {
+        bool flooded[TANKS];
+        coaming_ship *s;
+        coaming_float rest;
+        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
+        if (!f)
+            continue;
+        position at;
+        double heel = atan2(-rest.normal[1], rest.normal[2]), trim = asin(-rest.normal[0]);
+        ck_assert(position_find(f, flooded, heel, trim, 5, &at));
+        ck_assert_double_eq_tol(at.plane.d, rest.height, 1e-12);
+        ck_assert_double_lt(hypot(at.lever[0], at.lever[1]), 2e-11);
+        ck_assert_double_gt(at.guu * at.gvv, at.guv * at.guv);
+        ck_assert_double_eq_tol(rest.gm, at.gvv, 1e-10);
+        rounds++;
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+    ck_assert_int_gt(rounds, 30);
+}
+END_TEST
+
 START_TEST(the_way_to_the_balance_is_of_first_order)
 {
     /* From a plane that is off by so much in trim and height, and by a tenth of it: what the way to
@@ -792,6 +818,7 @@ int main(void)
     tcase_add_test(all, without_content_a_loading_is_the_ship_as_given);
     tcase_add_test(all, liquids_of_random_boxes_against_quadrature);
     tcase_add_test(all, levers_and_metacentric_heights_are_the_slopes_of_the_potential);
+    tcase_add_test(all, at_rest_nothing_is_left_of_what_is_rough_on_the_way);
     tcase_add_test(all, the_way_to_the_balance_is_of_first_order);
     tcase_add_test(all, rates_along_balanced_planes_are_their_slopes);
     tcase_add_test(all, range_and_greatest_arm_are_those_of_a_fine_walk);

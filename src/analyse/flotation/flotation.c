@@ -50,9 +50,14 @@ static submerged below(coaming_flotation *f, const losses *l, const plane *p)
     return sum;
 }
 
-/* The plane whose height leaves the displacement: Newton inside a bracket, from the height d. */
+/* How much of the displacement a plane may be off: as good as nothing, and where what is left is
+ * taken off as a slice of the waterplane on the way to where she rests. */
+static const double EXACT = 1e-14, ON_THE_WAY = 2e-3;
+
+/* The plane whose height leaves the displacement, but for the part `off` of it: Newton inside a
+ * bracket, from the height d. */
 static bool find_height(coaming_flotation *f, const losses *lost, double heel, double trim,
-                        double d, position *at)
+                        double d, double off, position *at)
 {
     double low, high;
     if (lost->volume <= lost->displacement)
@@ -65,7 +70,7 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
         at->plane = plane_make(heel, trim, d, f->middle);
         at->net = below(f, lost, &at->plane);
         double excess = at->net.volume - lost->displacement;
-        if (fabs(excess) <= 1e-14 * lost->displacement)
+        if (fabs(excess) <= (at->net.area > 0 ? off : EXACT) * lost->displacement)
             return true;
         if (high - low <= 1e-15 * (1 + fabs(d)))
             break;
@@ -101,15 +106,50 @@ static void take_levers(coaming_flotation *f, const bool *flooded, const laden *
     at->gvv = (w->avv - w->av * w->av / area) / volume - pull.vv - at->lever[2];
 }
 
-bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
-                   position *at)
+/* The middle of the waterplane from the plane's origin, along e1 and e2. */
+static void surface_middle(const submerged *w, double *u, double *v)
+{
+    double area = w->area > 0 ? w->area : 1;
+    *u = w->au / area;
+    *v = w->av / area;
+}
+
+/* Moments of what is under the plane without a slice of so many m3 at the middle of its surface, of
+ * which the middle is `deep` under it. */
+static void take_slice(const position *at, double slice, double deep, double moment[3])
+{
+    const plane *p = &at->plane;
+    double u, v;
+    surface_middle(&at->net, &u, &v);
+    for (int k = 0; k < 3; k++)
+        moment[k] = at->net.moment[k] -
+                    slice * (p->origin[k] + u * p->e1[k] + v * p->e2[k] - deep * p->n[k]);
+}
+
+static bool find_position(coaming_flotation *f, const bool *flooded, double heel, double trim,
+                          double d, double off, position *at)
 {
     laden weight = laden_left(&f->laden, flooded);
     losses lost = losses_of(f, flooded, weight.weight);
-    if (!find_height(f, &lost, heel, trim, d, at))
+    const submerged *w = &at->net;
+    double moment[3];
+    if (!find_height(f, &lost, heel, trim, d, off, at))
         return false;
-    take_levers(f, flooded, &weight, at->net.volume, at->net.moment, at);
+    double excess = w->volume - weight.weight;
+    at->slice = fabs(excess) <= EXACT * weight.weight || !(w->area > 0) ? 0 : excess / w->area;
+    if (at->slice == 0) {
+        take_levers(f, flooded, &weight, w->volume, w->moment, at);
+    } else {
+        take_slice(at, excess, at->slice / 2, moment);
+        take_levers(f, flooded, &weight, weight.weight, moment, at);
+    }
     return true;
+}
+
+bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
+                   position *at)
+{
+    return find_position(f, flooded, heel, trim, d, EXACT, at);
 }
 
 /* Along the positions that balance in displacement and trim, and the trim and height that are nearest
@@ -134,8 +174,9 @@ static void take_nearing(const coaming_flotation *f, const position *at, double 
 
 void position_rates(const coaming_flotation *f, const position *at, nearing *to)
 {
-    double area = at->net.area > 0 ? at->net.area : 1;
-    take_nearing(f, at, at->net.au / area, at->net.av / area, 0, to);
+    double u, v;
+    surface_middle(&at->net, &u, &v);
+    take_nearing(f, at, u, v, 0, to);
 }
 
 /* What is too much or too little under the plane is taken off as a slice at the middle of its
@@ -145,16 +186,15 @@ bool position_near(coaming_flotation *f, const bool *flooded, double heel, doubl
 {
     laden weight = laden_left(&f->laden, flooded);
     losses lost = losses_of(f, flooded, weight.weight);
-    const plane *p = &at->plane;
     at->plane = plane_make(heel, trim, d, f->middle);
-    at->net = below(f, &lost, p);
+    at->net = below(f, &lost, &at->plane);
     const submerged *w = &at->net;
     double excess = w->volume - weight.weight, moment[3];
     if (!(w->area > 0) || fabs(excess) > 0.1 * weight.weight)
         return false;
-    double u = w->au / w->area, v = w->av / w->area;
-    for (int k = 0; k < 3; k++)
-        moment[k] = w->moment[k] - excess * (p->origin[k] + u * p->e1[k] + v * p->e2[k]);
+    double u, v;
+    surface_middle(w, &u, &v);
+    take_slice(at, excess, 0, moment);
     take_levers(f, flooded, &weight, weight.weight, moment, at);
     if (!(at->guu > 0.1) || fabs(at->lever[0] / at->guu) > 0.1)
         return false;
@@ -214,27 +254,49 @@ static void choose_step(search *go, double *a, double *b)
  * ship is worked, or left, on such a slope. */
 static const double ON_END = 45;
 
+/* The height of a plane of other heel and trim through the middle of the surface: for small turns the
+ * same displacement is under it. */
+static double height_through(const position *at, double heel, double trim)
+{
+    const plane *p = &at->plane;
+    double u, v, middle[3];
+    surface_middle(&at->net, &u, &v);
+    for (int k = 0; k < 3; k++)
+        middle[k] = p->origin[k] + u * p->e1[k] + v * p->e2[k] - at->slice * p->n[k];
+    plane turned = plane_make(heel, trim, 0, middle);
+    return dot(turned.n, middle);
+}
+
+/* With a lever of less than this, m, each position is an exact one. */
+static const double LEVER_NEAR = 1e-6;
+
+static double lever_of(const position *at)
+{
+    return hypot(at->lever[0], at->lever[1]);
+}
+
 /* Goes one step down, halved until it is one. On failure the reason: of the shortest step. */
-static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, search *go)
+static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, search *go, double off)
 {
     position *at = &go->at;
-    double a, b, heel, trim, lever = hypot(at->lever[0], at->lever[1]);
+    double a, b, heel, trim, lever = lever_of(at);
     coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
     choose_step(go, &a, &b);
     for (int halving = 0; halving < 40; halving++, a /= 2, b /= 2) {
         position next;
         turn(&at->plane, a, b, &heel, &trim);
-        if (fabs(heel) * DEGREE >= 90) {
-            reason = COAMING_AFLOAT_CAPSIZES;
-        } else if (fabs(trim) * DEGREE >= ON_END) {
+        if (fabs(heel) * DEGREE >= 90)
+            return COAMING_AFLOAT_CAPSIZES;
+        if (fabs(trim) * DEGREE >= ON_END) {
             reason = COAMING_AFLOAT_PLUNGES;
-        } else if (!position_find(f, flooded, heel, trim, at->plane.d, &next)) {
+        } else if (!find_position(f, flooded, heel, trim, height_through(at, heel, trim), off,
+                                  &next)) {
             reason = COAMING_AFLOAT_SINKS;
         } else {
             double down = at->lever[2] - next.lever[2];
             reason = COAMING_AFLOAT_UNKNOWN;
             /* near the bottom heights differ by rounding only: there the lever tells */
-            if (down > 0 || (down > -1e-9 && hypot(next.lever[0], next.lever[1]) < 0.5 * lever)) {
+            if (down > 0 || (down > -1e-9 && lever_of(&next) < 0.5 * lever)) {
                 *at = next;
                 return COAMING_AFLOAT_YES;
             }
@@ -246,18 +308,32 @@ static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, searc
 static bool at_rest(const position *at, double lever)
 {
     bool stable = at->guu > 0 && at->guu * at->gvv - at->guv * at->guv > 0;
-    return stable && hypot(at->lever[0], at->lever[1]) < lever;
+    return stable && at->slice == 0 && lever_of(at) < lever;
+}
+
+/* The exact position where one on the way was taken as near. */
+static bool come_near(coaming_flotation *f, const bool *flooded, position *at)
+{
+    if (at->slice == 0)
+        return true;
+    double heel = atan2(-at->plane.n[1], at->plane.n[2]), trim = asin(-at->plane.n[0]);
+    return position_find(f, flooded, heel, trim, at->plane.d - at->slice, at);
 }
 
 static coaming_afloat go_down(coaming_flotation *f, const bool *flooded, search *go)
 {
     coaming_afloat reason = COAMING_AFLOAT_UNKNOWN;
+    bool near = false;
     for (int step = 0; step < 400; step++) {
+        near = near || lever_of(&go->at) < LEVER_NEAR;
+        if (near && !come_near(f, flooded, &go->at))
+            return COAMING_AFLOAT_UNKNOWN;
         if (at_rest(&go->at, LEVER_LEAST))
             return COAMING_AFLOAT_YES;
-        reason = step_down(f, flooded, go);
-        if (reason != COAMING_AFLOAT_YES)
+        reason = step_down(f, flooded, go, near ? EXACT : ON_THE_WAY);
+        if (reason != COAMING_AFLOAT_YES && (near || reason != COAMING_AFLOAT_UNKNOWN))
             break;
+        near = near || reason != COAMING_AFLOAT_YES; /* too coarse to tell a step down */
     }
     /* No step leads lower: rest, but for rounding, or no rest at all. */
     return at_rest(&go->at, 1e-7)         ? COAMING_AFLOAT_YES
@@ -285,8 +361,8 @@ static search seek(coaming_flotation *f, const bool *flooded, const coaming_floa
                    double side)
 {
     search go = {.side = side, .end = COAMING_AFLOAT_SINKS};
-    if (!position_find(f, flooded, side * from->heel / DEGREE, asin(-from->normal[0]), from->height,
-                       &go.at))
+    if (!find_position(f, flooded, side * from->heel / DEGREE, asin(-from->normal[0]), from->height,
+                       ON_THE_WAY, &go.at))
         return go;
     go.end = go_down(f, flooded, &go);
     if (go.end == COAMING_AFLOAT_YES && fabs(heel_of(&go.at.plane)) > COAMING_HEEL_MOST)

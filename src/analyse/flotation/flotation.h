@@ -76,6 +76,8 @@ typedef struct {
     submerged net;
     double lever[3];      /* gravity - buoyancy: along e1, along e2, along n */
     double guu, guv, gvv; /* metacentric heights: Hessian over displacement */
+    double slice; /* how far the plane is above that of the displacement, m: taken off in the levers
+                   * to first order; 0: exact */
 } position;
 
 /* False if the volume cannot be had: she sinks. Start from the plane height d. */
