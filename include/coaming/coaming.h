@@ -47,6 +47,7 @@
 #include "coaming/risk.h"
 #include "coaming/risk_parts.h"
 #include "coaming/round.h"
+#include "coaming/seen.h"
 #include "coaming/ship.h"
 #include "coaming/spread.h"
 #include "coaming/survival.h"

@@ -22,6 +22,8 @@
  * certain to be sound, as on the day of fitting, takes it to have leaked before with 1 - success of
  * a new gasket.
  *
+ * What is seen to have failed (seen.h) is sure to leak, whatever its history says.
+ *
  * Age of a gasket without a date of fitting (assumption): on the as-of date it is as old as the
  * mean of the gaskets of its kind aboard whose age is known then (by their date or their renewal),
  * if they are three or more; else half its characteristic life. It is taken to have been there at
@@ -72,8 +74,9 @@ typedef enum {
     COAMING_STEP_FITTED, /* the gasket is new: sound, or as sound as a repair makes it */
     COAMING_STEP_TEST,
     COAMING_STEP_REPAIR,
-    COAMING_STEP_NOW,  /* the as-of date */
-    COAMING_STEP_GIVEN /* leak-probability of the arrangement */
+    COAMING_STEP_NOW,   /* the as-of date */
+    COAMING_STEP_GIVEN, /* leak-probability of the arrangement */
+    COAMING_STEP_SEEN   /* it is seen to have failed */
 } coaming_step_kind;
 
 /* One step of the recursion. */
@@ -123,7 +126,8 @@ COAMING_API void coaming_likelihood_all(const coaming_ship *ship, double *all);
 COAMING_API double coaming_likelihood_supposing(const coaming_ship *ship, int closure,
                                                 double years);
 
-/* Is the age of its gasket assumed? Not where leak-probability replaces the estimate. And of how
+/* Is the age of its gasket assumed? Not where leak-probability replaces the estimate, nor
+ * of one that is seen to have failed. And of how
  * many closures. */
 COAMING_API bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure);
 COAMING_API size_t coaming_likelihood_age_assumed_count(const coaming_ship *ship);

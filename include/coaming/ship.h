@@ -3,7 +3,7 @@
  *
  * Purpose: read an arrangement file and any number of test logs, and look the parts up.
  * Lifetime: a coaming_ship is made by coaming_ship_load and freed by coaming_ship_free (free(NULL)
- * is fine); it never changes in between. Getters borrow: texts live as long as the ship.
+ * is fine); in between only coaming_ship_see (seen.h) changes it. Getters borrow: texts live as long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
  * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in
@@ -115,10 +115,12 @@ COAMING_API const char *coaming_closure_name(const coaming_ship *ship, int closu
  * proves (by default every method but visual) and that finds no smaller share of leaks than the
  * method that failed; a visual failure is cleared by any later pass that is not by a weaker method.
  * A repair clears nothing. Else it stands as passed if a pass since the last failure proved it;
- * else it is untested, looked at or not.
+ * else it is untested, looked at or not. Over all that, one that is seen to have failed (seen.h)
+ * stands as failed.
  */
 COAMING_API coaming_result coaming_closure_result(const coaming_ship *ship, int closure);
-/* Date and method of the test that decides it; COAMING_NO_DATE and NULL if untested. Of failures
+/* Date and method of the test that decides it; COAMING_NO_DATE and NULL if untested, and of one that
+ * is seen to have failed. Of failures
  * that stand it is the one that takes most to clear, of equal ones the latest. */
 COAMING_API coaming_date coaming_closure_tested(const coaming_ship *ship, int closure);
 COAMING_API const char *coaming_closure_method(const coaming_ship *ship, int closure);

@@ -71,6 +71,7 @@ enum { RISK_NONE = COAMING_RISK_METHODS };
 #define OPT_STANDING    OPT(60)
 #define OPT_DATE_FORMAT OPT(61)
 #define OPT_SPREAD      OPT(53)
+#define OPT_SEEN        OPT(54) /* --open, --shut and --failed */
 #define OPT_CASES       OPT(57)
 #define OPT_LOADING     OPT(59)
 #define OPT_LEFT_OPEN   OPT(62) /* --within, of chance */
@@ -107,6 +108,7 @@ typedef struct {
     option_set given; /* which options were on the command line */
     const char *output;
     text_list logs, flooded;
+    text_list seen[COAMING_SEEN_KINDS]; /* comma lists of closures */
     const char *condition, *loading;
     const char *ship; /* NULL: the command takes none */
     char **arguments;
@@ -175,8 +177,8 @@ bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *valu
 /* So many numbers with a sign between them. */
 bool split_numbers(const char *text, char between, double *numbers, int count);
 
-/* Loads the ship and the logs and finds condition and loading that were asked for. Errors go to standard
- * error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
+/* Loads the ship and the logs, finds condition and loading that were asked for, and puts over them
+ * what is seen. Errors go to standard error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
  * *ship is to be freed either way. */
 int load_asked(options *o, coaming_ship **ship);
 /* The same files as of another day, after load_asked: nothing is said of warnings again. */

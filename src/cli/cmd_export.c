@@ -16,6 +16,10 @@ static bool table_fits(const options *o)
         complain("--table goes with --format csv");
     else if (o->given & OPT_TABLE && o->given & OPT_SAMPLING)
         complain("a list has no risk, so that --risk, seed and samples do not go with --table");
+    else if (o->given & OPT_TABLE && o->given & OPT_SEEN)
+        complain(
+            "a list is of what is recorded, so that --open, --shut and --failed do not go with "
+            "--table");
     else
         return true;
     return false;

@@ -15,39 +15,42 @@ const command commands[] = {
      OPT_COMMON, IN_TEXT | IN_JSON | IN_CSV, cmd_check, NULL, NULL},
     {"expose", "SHIP.xml CLOSURE... | --all",
      "if a closure failed, which spaces flood or get bad air", help_expose,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_ALL, IN_TEXT | IN_JSON | IN_CSV,
-     cmd_expose, &closures, &closures},
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_ALL,
+     IN_TEXT | IN_JSON | IN_CSV, cmd_expose, &closures, &closures},
     {"rank", "SHIP.xml [--merge PART...]",
      "what to make good first, and which closures matter most", help_rank,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_SAMPLING |
-         OPT_SHARE | OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_STANDING | OPT_WORDS,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP |
+         OPT_SAMPLING | OPT_SHARE | OPT_MERGE | OPT_EXPLAIN | OPT_BY_RISK | OPT_STANDING |
+         OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_rank, &parts, &parts},
     {"plan", "SHIP.xml --hours H", "which repairs to make in the hours given", help_plan,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING | OPT_HOURS,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING |
+         OPT_HOURS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_plan, NULL, NULL},
     {"export", "SHIP.xml", "the whole model as JSON or as a graph, or a list as CSV", help_export,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SAMPLING | OPT_TABLE,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_SAMPLING |
+         OPT_TABLE,
      IN_JSON | IN_CSV | IN_GRAPHML | IN_DOT, cmd_export, NULL, NULL},
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
-     OPT_COMMON | OPT_LOADING | OPT_FLOODED | OPT_SPREAD, IN_TEXT | IN_JSON | IN_CSV, cmd_float,
-     NULL, NULL},
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_FLOODED | OPT_SPREAD, IN_TEXT | IN_JSON | IN_CSV,
+     cmd_float, NULL, NULL},
     {"survival", "SHIP.xml [--merge PART...]",
      "damage to her side: the index as built and as her closures are", help_survival,
-     OPT_COMMON | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE | OPT_MERGE |
-         OPT_WORDS,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE |
+         OPT_MERGE | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_survival, &parts, &parts},
     {"hold", "SHIP.xml --source PLACE",
      "which line of closures is most likely to hold, and where not", help_hold,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT,
      IN_TEXT | IN_JSON | IN_CSV, cmd_hold, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
-     OPT_COMMON | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE | OPT_SOURCE |
-         OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN | OPT_WIDTH |
-         OPT_COMPACT,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
+         OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |
+         OPT_WIDTH | OPT_COMPACT,
      IN_SVG, cmd_draw, NULL, NULL},
     {"report", "SHIP.xml", "the state of the ship as one page for screen and paper", help_report,
-     OPT_COMMON | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_RISK_RUN | OPT_SINCE |
-         OPT_WITHIN | OPT_TOP,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_RISK_RUN |
+         OPT_SINCE | OPT_WITHIN | OPT_TOP,
      IN_HTML, cmd_report, NULL, NULL},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,

@@ -31,6 +31,70 @@ static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_s
     return result;
 }
 
+/* Comma lists taken apart. */
+typedef struct {
+    char *words;
+    const char **ids;
+    size_t count;
+} id_list;
+
+static void id_list_free(id_list *list)
+{
+    free(list->words);
+    free(list->ids);
+}
+
+/* Freed either way; false when out of memory. */
+static bool id_list_make(const text_list *lists, id_list *made)
+{
+    size_t room = 1;
+    for (size_t i = 0; i < lists->count; i++)
+        room += strlen(lists->texts[i]) + 1;
+    *made = (id_list){malloc(room), calloc(room, sizeof *made->ids), 0};
+    if (!made->words || !made->ids)
+        return false;
+    char *to = made->words, *rest = NULL;
+    for (size_t i = 0; i < lists->count; i++) {
+        size_t size = strlen(lists->texts[i]) + 1;
+        memcpy(to, lists->texts[i], size);
+        for (char *word = strtok_r(to, ",", &rest); word; word = strtok_r(NULL, ",", &rest))
+            made->ids[made->count++] = word;
+        to += size;
+    }
+    return true;
+}
+
+/* Are lists given that name nothing? Then that is complained of. */
+static bool empty(const text_list *lists, const id_list *ids, const char *option, const char *what)
+{
+    bool none = lists->count && !ids->count;
+    if (none)
+        complain("--%s names no %s", option, what);
+    return none;
+}
+
+/* Puts what is seen over condition and log. */
+static int see(const options *o, coaming_ship *ship)
+{
+    id_list lists[COAMING_SEEN_KINDS] = {{NULL, NULL, 0}};
+    coaming_seen seen = {{NULL}, {0}};
+    coaming_error error;
+    int result = -1;
+    for (int k = 0; k < COAMING_SEEN_KINDS && result < 0; k++) {
+        if (!id_list_make(&o->seen[k], &lists[k]))
+            result = complain_of_memory();
+        else if (empty(&o->seen[k], &lists[k], coaming_seen_word((coaming_seen_kind)k), "closure"))
+            result = EXIT_USAGE;
+        seen.closures[k] = lists[k].ids;
+        seen.count[k] = lists[k].count;
+    }
+    if (result < 0 && coaming_ship_see(ship, &seen, &error) != COAMING_OK)
+        result = complain_of(&error);
+    for (int k = 0; k < COAMING_SEEN_KINDS; k++)
+        id_list_free(&lists[k]);
+    return result;
+}
+
 int load_asked(options *o, coaming_ship **ship)
 {
     coaming_error error;
@@ -41,6 +105,8 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->loading &&
         coaming_find_loading(*ship, o->loading, &o->query.loading, &error) != COAMING_OK)
         return complain_of(&error);
+    if (result < 0 && o->given & OPT_SEEN)
+        result = see(o, *ship);
     if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship, o->query.loading))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     return result;
@@ -75,36 +141,21 @@ static bool among(const int *list, size_t count)
 int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
                 size_t *count)
 {
-    size_t room = 1;
-    for (size_t i = 0; i < lists->count; i++)
-        room += strlen(lists->texts[i]);
-    char *word = malloc(room);
-    *spaces = calloc(room, sizeof **spaces);
+    id_list ids;
     int result = -1;
-    if (!word || !*spaces) {
-        free(word);
-        return complain_of_memory();
+    *spaces = NULL;
+    if (!id_list_make(lists, &ids) || !(*spaces = calloc(ids.count + 1, sizeof **spaces)))
+        result = complain_of_memory();
+    for (size_t i = 0; i < ids.count && result < 0; i++) {
+        coaming_error error;
+        if (coaming_find_space(ship, ids.ids[i], &(*spaces)[*count], &error) != COAMING_OK)
+            result = complain_of(&error);
+        else if (!among(*spaces, *count))
+            ++*count;
     }
-    for (size_t i = 0; i < lists->count && result < 0; i++) {
-        for (const char *at = lists->texts[i]; *at && result < 0; at += *at == ',') {
-            size_t length = strcspn(at, ",");
-            coaming_error error;
-            memcpy(word, at, length);
-            word[length] = '\0';
-            at += length;
-            if (length == 0)
-                continue;
-            if (coaming_find_space(ship, word, &(*spaces)[*count], &error) != COAMING_OK)
-                result = complain_of(&error);
-            else if (!among(*spaces, *count))
-                ++*count;
-        }
-    }
-    if (result < 0 && lists->count && *count == 0) {
-        complain("--%s names no space", option);
+    if (result < 0 && empty(lists, &ids, option, "space"))
         result = EXIT_USAGE;
-    }
-    free(word);
+    id_list_free(&ids);
     return result;
 }
 

@@ -71,6 +71,13 @@ const option_row option_rows[] = {
         NULL, NOTHING),
     ROW(CONDITION, "condition", "ID", "readiness condition (default: all shut that can be)",
         TEXT(condition), NULL, IDS(CONDITIONS)),
+    ROW(SEEN, "open", "C,D...",
+        "closures seen open now, whatever the condition says; may be given more than once",
+        TEXTS(seen[COAMING_SEEN_OPEN]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(SEEN, "shut", "C,D...", "seen shut, or shut now; also what no condition shuts",
+        TEXTS(seen[COAMING_SEEN_SHUT]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(SEEN, "failed", "C,D...", "seen not to hold: sure to leak, whatever the log says",
+        TEXTS(seen[COAMING_SEEN_FAILED]), NULL, LIST_OF_IDS(CLOSURES)),
     ROW(LOADING, "loading", "ID",
         "how she is loaded (default: as <ship> says, no liquid moves; of survival: each that the "
         "index is made of)",

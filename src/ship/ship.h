@@ -1,5 +1,6 @@
 /*
- * ship/ship.h - the ship as plain data, filled by the reader and then left alone.
+ * ship/ship.h - the ship as plain data, filled by the reader and then left alone, but for what is seen
+ * of her closures (seen.c).
  *
  * Everything hangs on one arena and is freed with it. Links are closures first, then passages, each
  * in file order, so a closure's index is its link index.
@@ -9,6 +10,7 @@
 
 #include "base/memory.h"
 #include "coaming/query.h"
+#include "coaming/seen.h"
 #include "coaming/ship.h"
 
 typedef struct {
@@ -223,6 +225,7 @@ typedef struct {
     const ship_event *repair_since; /* latest repair that no test has tried, or a gasket that the
                                       arrangement says was fitted since; NULL: none */
     const ship_event *repair_from;  /* the first such */
+    bool seen[COAMING_SEEN_KINDS];  /* what is seen of it now: it stands so already */
 } ship_link;
 
 typedef struct {
@@ -347,6 +350,7 @@ struct coaming_ship {
     size_t later_events; /* log entries after the as-of date, not counted */
     /* links at each space: incident[first[s] .. first[s+1]), in file order */
     int *first, *incident;
+    ship_link *unseen; /* the closures without what is seen; NULL: nothing was ever seen */
 };
 
 /* The id of item `index` of a list. */

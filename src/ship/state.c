@@ -16,16 +16,34 @@ coaming_query coaming_query_default(void)
 
 bool link_shut(const ship_link *l, int condition)
 {
-    if (l->passage || !l->ever_shut)
+    if (l->passage || l->seen[COAMING_SEEN_OPEN])
+        return false;
+    if (l->seen[COAMING_SEEN_SHUT])
+        return true;
+    if (!l->ever_shut)
         return false;
     return condition == COAMING_NO_CONDITION || l->always || l->shut_in[condition];
 }
 
+bool link_can_be_shut(const ship_link *l)
+{
+    return !l->passage && (l->ever_shut || l->seen[COAMING_SEEN_SHUT]);
+}
+
+/* Were it shut and sound. */
+static bool rated_to_hold(const ship_link *l, coaming_hazard hazard)
+{
+    return l->rating != NONTIGHT && (hazard == COAMING_AIR || l->rating != WEATHERTIGHT);
+}
+
+bool link_can_hold(const ship_link *l, coaming_hazard hazard)
+{
+    return link_can_be_shut(l) && rated_to_hold(l, hazard);
+}
+
 link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard)
 {
-    if (!link_shut(l, condition) || l->rating == NONTIGHT)
-        return LINK_PASSES;
-    return hazard == COAMING_WATER && l->rating == WEATHERTIGHT ? LINK_PASSES : LINK_HOLDS;
+    return link_shut(l, condition) && rated_to_hold(l, hazard) ? LINK_HOLDS : LINK_PASSES;
 }
 
 link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard)

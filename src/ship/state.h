@@ -3,7 +3,8 @@
  * a passage passes; so does a closure that is not shut in the condition, is rated nontight, or
  * stands as failed (standing.h). Untested closures stand apart. For water a weathertight closure
  * passes once immersed (SOLAS consolidated edition 2020, regulation II-1/7-2, treats immersed
- * weathertight openings so), however it stands.
+ * weathertight openings so), however it stands. What is seen of a closure now (seen.h) comes before
+ * the condition and its tests.
  */
 #ifndef SHIP_STATE_H
 #define SHIP_STATE_H
@@ -21,7 +22,13 @@ link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard
 bool link_passes(const ship_link *l, int condition, coaming_hazard hazard, bool tested,
                  bool untested_pass);
 
+/* Is it shut: as it is seen, else as the condition says? */
 bool link_shut(const ship_link *l, int condition);
+
+/* Can it be shut, however it stands open now: not what no condition shuts and nobody has shut. And
+ * does it keep the hazard back then, if it is sound? */
+bool link_can_be_shut(const ship_link *l);
+bool link_can_hold(const ship_link *l, coaming_hazard hazard);
 
 /* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge
  * at the level is dry), air only if neither side is the sea. The level is not used for air. */

@@ -251,11 +251,12 @@ def objects(value, path=()):
 
 
 def optional(keys):
-    """Those of an object's keys that are not in every such object: why a row is empty, that she
-    does not stay afloat, frames, and what only a ship afloat has."""
+    """Those of an object's keys that are not in every such object: what is seen, why a row is empty,
+    that she does not stay afloat, frames, and what only a ship afloat has."""
+    head = keys & {"open", "shut", "failed"} if "as_of" in keys else set()
     if "closure" in keys and "entry" not in keys:
-        return keys & {"note", "afloat"}
-    return keys & ({"frames"} if "hull" in keys else
+        return head | keys & {"note", "afloat"}
+    return head | keys & ({"frames"} if "hull" in keys else
                    {"range", "greatest_arm", "s"} if "flooded" in keys else set())
 
 
@@ -387,6 +388,20 @@ class Documents(Everything):
         for words in ("failed", "untested,failed", "passed", "all"):
             self.assertTrue(self.holds("rank", *DEMO_LOG, "--standing", words, DEMO)["standing"])
         self.holds("rank", "--as-of", "1999-01-01", BARGE)
+
+    def test_documents_of_what_is_seen_are_valid(self):
+        seen = ("--open", "D1,D3", "--shut", "V1", "--failed", "D2,D3")
+        asked = {"expose": ("--all",), "rank": (), "rank-explain": ("--explain", "D2"), "plan": ("--hours", "9"),
+                 "export": (), "float": ("--flooded", "aux"), "hold": ("--source", "aux")}
+        for command, words in asked.items():
+            document = self.holds(command, *DEMO_LOG, "--level", "still", *words, *seen, DEMO) if command != "float" \
+                else self.holds(command, *DEMO_LOG, *words, *seen, DEMO)
+            self.assertEqual((document["open"], document["shut"], document["failed"]),
+                             (["D1", "D3"], ["V1"], ["D2", "D3"]))
+            for key in ("open", "failed"):
+                for wrong in ([], ["D1", "D1"], "D1", [1]):
+                    self.assertTrue(complaints(command, {**document, key: wrong}), (command, key, wrong))
+        self.holds("survival", "--failed", "D1", "--open", "H1", BARGE)
 
     def test_expose_at_equilibrium_is_valid_with_rows_where_she_is_lost(self):
         document = self.holds("expose", "--all", "--condition", "working", BARGE)

@@ -46,7 +46,7 @@ bool net_ends(const net *n, size_t link, int ends[2])
 double net_leak(const net *n, size_t link)
 {
     const ship_link *l = &n->ship->links[link];
-    if (link_state_as_built(l, COAMING_NO_CONDITION, n->hazard) == LINK_PASSES)
+    if (!link_can_hold(l, n->hazard))
         return 1;
     return n->leaks[link];
 }

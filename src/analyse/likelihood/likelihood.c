@@ -260,13 +260,15 @@ static void run(const coaming_ship *ship, int closure, double supposed, coaming_
                    .steps = steps,
                    .supposed = supposed};
     const ship_link *l = r.link;
-    if (l->leak_probability >= 0) {
-        shown->probability = l->leak_probability;
+    bool failed = l->seen[COAMING_SEEN_FAILED];
+    if (failed || l->leak_probability >= 0) {
+        double probability = failed ? 1 : l->leak_probability;
+        shown->probability = probability;
         shown->supposed_age = NAN;
-        add_step(&r, (coaming_step){.kind = COAMING_STEP_GIVEN,
+        add_step(&r, (coaming_step){.kind = failed ? COAMING_STEP_SEEN : COAMING_STEP_GIVEN,
                                     .date = ship->as_of,
-                                    .before = l->leak_probability,
-                                    .after = l->leak_probability});
+                                    .before = probability,
+                                    .after = probability});
         return;
     }
     coaming_date fitted = gasket_fitted(ship, l);
@@ -337,7 +339,8 @@ void coaming_likelihood_plausible(const coaming_ship *ship, int closure, double 
 bool coaming_likelihood_age_assumed(const coaming_ship *ship, int closure)
 {
     const ship_link *l = &ship->links[closure];
-    return l->leak_probability < 0 && gasket_since(ship, l) == COAMING_NO_DATE;
+    return l->leak_probability < 0 && !l->seen[COAMING_SEEN_FAILED] &&
+           gasket_since(ship, l) == COAMING_NO_DATE;
 }
 
 size_t coaming_likelihood_age_assumed_count(const coaming_ship *ship)

@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/likelihood.h"
+#include "ship/seen.h"
 #include "ship/state.h"
 
 /* Does a hazard pass it whatever its gasket, though it joins nothing more in any model? */
@@ -110,14 +111,15 @@ static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_
     return status;
 }
 
-static coaming_status answer_all_exactly(coaming_risk *k, coaming_error *error)
+static coaming_status answer_all_exactly(coaming_risk *k, const coaming_ship *ship,
+                                         coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     k->exact = true;
     k->work = COAMING_RISK_WORK;
     for (size_t i = 0; i < k->model_count && status == COAMING_OK; i++)
         status = answer_exactly(k, &k->models[i], &k->answers[i], error);
-    k->digest = risk_digest_of(k);
+    k->digest = seen_digest(ship, risk_digest_of(k));
     k->sum_count = risk_sums_of(k);
     return status;
 }
@@ -257,7 +259,7 @@ static coaming_status work_out(const coaming_ship *ship, coaming_query query,
     k->options = *options;
     coaming_status status = prepare(k, ship, query, measure, probabilities, error);
     if (status == COAMING_OK)
-        status = answer_all_exactly(k, error);
+        status = answer_all_exactly(k, ship, error);
     if (status == COAMING_OK)
         status = from_parts ? put_together(k, parts, count, error) : sample(k, error);
     if (status == COAMING_OK)

@@ -233,6 +233,8 @@ static coaming_reason first_reason(const ship_link *l, const coaming_reading *r,
 {
     if (r->finding_count)
         return r->findings[0];
+    if (l->seen[COAMING_SEEN_FAILED] && !l->print)
+        return COAMING_REASON_FAILED;
     if (!l->print)
         return COAMING_REASON_NONE;
     if (l->repair_since)

@@ -97,6 +97,7 @@ static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size
     if (l->result != COAMING_FAIL && !l->repair_since)
         return false;
     const ship_event *from = l->repair_from ? l->repair_from : test;
+    bool seen = l->seen[COAMING_SEEN_FAILED]; /* no test, so that today is all that is known */
     test_rule r = {rules->method, 0, COAMING_BASIS_RETEST, -1};
     if (test)
         r.method = test->method;
@@ -107,7 +108,9 @@ static bool add_retest(coaming_due *d, int closure, const test_rule *rules, size
             r.minutes = rules[i].minutes;
     coaming_due_row row = {.reason = l->repair_since ? COAMING_DUE_REPAIRED : COAMING_DUE_FAILED,
                            .last = test ? test->date : COAMING_NO_DATE,
-                           .due = from ? from->date : COAMING_NO_DATE};
+                           .due = seen   ? d->ship->as_of
+                                  : from ? from->date
+                                         : COAMING_NO_DATE};
     add_row(d, closure, &r, row);
     *method = r.method;
     return true;

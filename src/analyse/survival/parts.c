@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "base/hash.h"
 #include "base/share.h"
+#include "ship/seen.h"
 #include "ship/state.h"
 
 enum { BLOCK = 64 };
@@ -113,7 +114,7 @@ uint64_t parts_digest(const coaming_ship *ship, const coaming_survival_options *
     digest_links(&d, ship, options->condition);
     digest_loadings(&d, ship);
     digest_numbers(&d, leaks, ship->closure_count);
-    return d;
+    return seen_digest(ship, d);
 }
 
 /* --- parts against each other --- */

@@ -13,6 +13,18 @@ static const char *loading_of(drawing *d)
     return l >= 0 ? draw_format(d, "; loaded as in %s", d->ship->loadings[l].name) : "";
 }
 
+/* "; as seen: D3 open"; "" where nothing is. A page that the drawing stands in has said so. */
+static const char *seen_of(drawing *d)
+{
+    char *words = seen_words(d->ship);
+    if (!words)
+        d->lost = true;
+    const char *said =
+        words && *words && !d->what->embedded ? draw_format(d, "; " AS_SEEN ": %s", words) : "";
+    free(words);
+    return said;
+}
+
 void draw_title(drawing *d)
 {
     char tested[SHOWN];
@@ -21,9 +33,9 @@ void draw_title(drawing *d)
     if (!d->what->embedded)
         d->y += draw_paragraph(d->out, d->margin, d->y, width, size, true, INK_COLOUR, name);
     const char *what =
-        draw_format(d, "%s%s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
-                    tested_words(tested, d->ship, d->what->query.condition), loading_of(d),
-                    d->one_to, d->what->width, d->what->plans ? ", port up" : "");
+        draw_format(d, "%s%s%s. Scale 1:%d where this page is %.0f mm wide. Bow to the right%s.",
+                    tested_words(tested, d->ship, d->what->query.condition), seen_of(d),
+                    loading_of(d), d->one_to, d->what->width, d->what->plans ? ", port up" : "");
     d->y +=
         draw_paragraph(d->out, d->margin, d->y, width, NOTE_SIZE, false, QUIET_COLOUR, what) + 4;
 }

@@ -112,7 +112,7 @@ static void legend_shades(flow *f, const signs *used)
 static void legend_closures(flow *f, const signs *used)
 {
     const path_row rows[] = {
-        {used->open, "open", 13, OPEN_BY_CONDITION, "M-4 5L6 -5M-4 5h0.01", ""},
+        {used->open, "open", 13, open_sign_words(f->d->ship), "M-4 5L6 -5M-4 5h0.01", ""},
         {used->nontight, "nontight", 8, "not rated tight", "M0 -6v12",
          "stroke-dasharray=\"1.6 1.2\""},
         {used->passage, "passage", 10, "passage, cannot be shut", "M-3 -1.7h6M-3 1.7h6", ""},

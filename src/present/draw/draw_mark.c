@@ -190,7 +190,7 @@ static void say_mark(drawing *d, const ship_link *l)
     if (!l->passage)
         markup_put(d->out, "; %s", standing_words(result, d->ship, (int)(l - d->ship->links)));
     if (stands_open(d, l))
-        fputs("; " OPEN_BY_CONDITION, d->out);
+        markup_put(d->out, "; %s", open_words(l));
     if (n->badge)
         markup_put(d->out, "; number %d", n->badge);
     if (n->tag)

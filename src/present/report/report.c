@@ -53,6 +53,8 @@ static void put_title(const report *r)
                r->ship->name, coaming_date_format(r->ship->as_of, date));
     fputs("<dl class=\"asked\">\n<div><dt>Condition</dt><dd>", r->out);
     markup_put(r->out, "<bdi>%s</bdi>", condition_words(r->ship, r->how->query.condition));
+    if (*r->seen)
+        markup_put(r->out, "</dd></div>\n<div><dt>" SEEN_TITLE "</dt><dd><bdi>%s</bdi>", r->seen);
     if (r->how->query.loading >= 0)
         markup_put(r->out, "</dd></div>\n<div><dt>Loading</dt><dd><bdi>%s</bdi>",
                    r->ship->loadings[r->how->query.loading].name);
@@ -121,7 +123,9 @@ coaming_status coaming_print_report(FILE *out, coaming_report *of, coaming_error
                 .before = &of->before,
                 .of = of};
     r.let_in = let_in_words(of->outset);
-    coaming_status status = r.let_in ? write_page(&r, error) : error_memory(error);
+    r.seen = seen_words(of->ship);
+    coaming_status status = r.let_in && r.seen ? write_page(&r, error) : error_memory(error);
     free(r.let_in);
+    free(r.seen);
     return status;
 }

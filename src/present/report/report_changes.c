@@ -205,8 +205,9 @@ coaming_status report_changes(const report *r, coaming_error *error)
         "<p>Worked out as of that day and as of the day of this report, from the same files. "
         "Entries after <span class=\"day\">%s</span>: %zu; closures that stand otherwise: %zu. "
         "Gaskets also grow older, "
-        "so every chance of leaking changes.</p>\n",
-        date, date, entries, turns);
+        "so every chance of leaking changes.%s</p>\n",
+        date, date, entries, turns,
+        *r->seen ? " What is seen counts on the day of this report alone." : "");
     put_closures(r, count);
     coaming_status status = put_entries(r, error);
     fputs("</section>\n", r->out);

@@ -39,6 +39,8 @@ static void put_gasket(const report *r, const ship_link *l)
 static void put_testers(const report *r, const ship_link *l)
 {
     bool tested = l->decided && l->decided->by;
+    if (l->seen[COAMING_SEEN_FAILED])
+        return; /* what is seen is of no tester */
     if (tested)
         markup_put(r->out, "<bdi>%s</bdi>", l->decided->by);
     if (l->looked && l->looked->by && (!l->decided || l->looked > l->decided))

@@ -20,7 +20,7 @@
 static void say_reading(FILE *out, const coaming_ship *ship, const coaming_reading *reading)
 {
     const ship_link *l = &ship->links[reading->closure];
-    if (!l->print && !reading_lines(reading)) {
+    if (l->result == COAMING_UNTESTED && !l->print && !reading_lines(reading)) {
         fputs("Never tested: test it.", out);
         return;
     }

@@ -12,6 +12,7 @@ typedef struct {
     const report_day *now, *before;
     const coaming_report *of; /* all answers; those of a day stand above */
     char *let_in; /* what the sea is let into already, every answer starts from it; "": nothing */
+    char *seen;   /* what is seen of closures now; "": nothing */
 } report;
 
 /* "D1 Engine room door", both as names of their own direction. */

@@ -4,7 +4,7 @@
 #define CAUTION_START                                                                              \
     "Worked out from the arrangement and the tests as recorded: water is one level plane that "    \
     "fills all it can reach, bad air goes by every open way, and closures are taken as shut by "   \
-    "condition, not as seen. "
+    "condition, unless named as seen. "
 #define CAUTION_FLOAT                                                                              \
     "She floats in still water, at rest, tight up to her deck, with nothing shifting but a "       \
     "loading's liquids, no wind and no waves. "

@@ -29,6 +29,12 @@ const char *measure_words(char buffer[SHOWN], coaming_measure measure)
     return buffer;
 }
 
+bool by_history(const coaming_likelihood *l)
+{
+    coaming_step_kind first = l->step_count ? l->steps[0].kind : COAMING_STEP_NOW;
+    return first != COAMING_STEP_GIVEN && first != COAMING_STEP_SEEN;
+}
+
 bool passes_anyhow(const coaming_risk_row *risk)
 {
     return risk && risk->risk > 0 && !(risk->repair_gain > 0);

@@ -6,6 +6,7 @@
 #ifndef PRESENT_CHANCE_WORDS_H
 #define PRESENT_CHANCE_WORDS_H
 
+#include "coaming/likelihood.h"
 #include "coaming/ranking.h"
 #include "coaming/risk.h"
 #include "present/form/style.h"
@@ -24,6 +25,9 @@ const char *measure_words(char buffer[SHOWN], coaming_measure measure);
 #define NOTHING_LOST "No closure loses anything " IN_THE_COUNT "."
 /* Over what a loss is expected. */
 #define AS_LIKELY "each closure leaking as likely as its history says"
+
+/* Is the chance worked out from the closure's history: neither given nor by what is seen? */
+bool by_history(const coaming_likelihood *likelihood);
 
 /* Of a closure that lets through whatever its gasket, such as one that is never shut. */
 bool passes_anyhow(const coaming_risk_row *risk);

@@ -135,6 +135,15 @@ static coaming_status add_results(network *n, json_document *d, const coaming_sh
     return status;
 }
 
+static void put_seen(json_document *d, cJSON *row, const coaming_ship *s)
+{
+    for (int k = 0; k < COAMING_SEEN_KINDS; k++) {
+        cJSON *list = json_seen(d, s, (coaming_seen_kind)k);
+        if (list)
+            json_add(d, row, coaming_seen_word((coaming_seen_kind)k), list);
+    }
+}
+
 static void put_head(network *n, json_document *d, const coaming_ship *s,
                      const coaming_rank_options *rank)
 {
@@ -149,6 +158,7 @@ static void put_head(network *n, json_document *d, const coaming_ship *s,
     json_add(d, row, "loading",
              json_text(query.loading >= 0 ? s->loadings[query.loading].id : NULL));
     json_add(d, row, "as_of", json_date(s->as_of));
+    put_seen(d, row, s);
     json_add(d, row, "level", json_level(query.level));
     json_add(d, row, "measure", json_text(coaming_measure_word(rank->measure)));
     json_add(d, row, "caution", json_text(coaming_caution_at(query.level)));

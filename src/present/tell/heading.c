@@ -19,12 +19,21 @@ bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const
     return good;
 }
 
+static bool print_seen(FILE *out, coaming_style style, const coaming_ship *ship)
+{
+    char *words = seen_words(ship);
+    bool good = words && (!*words || print_line(out, style, 0, 2, SEEN_TITLE ": %s.", words));
+    free(words);
+    return good;
+}
+
 bool print_state(FILE *out, coaming_style style, const coaming_outset *outset)
 {
     const coaming_ship *ship = coaming_outset_ship(outset);
     coaming_query query = coaming_outset_query(outset);
     char words[SHOWN];
-    bool good = print_line(out, style, 0, 2, "%s.", tested_words(words, ship, query.condition));
+    bool good = print_line(out, style, 0, 2, "%s.", tested_words(words, ship, query.condition)) &&
+                print_seen(out, style, ship);
     if (query.loading < 0)
         return good;
     return good && print_line(out, style, 0, 2,

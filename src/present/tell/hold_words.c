@@ -5,6 +5,7 @@
 
 #include "present/tell/float_words.h"
 #include "present/tell/standing_words.h"
+#include "ship/state.h"
 
 const char *hold_clean(const coaming_hold_answer *a)
 {
@@ -42,13 +43,13 @@ static const char *why_open(const ship_link *l, coaming_hazard hazard)
 {
     if (l->passage)
         return "open";
-    if (!l->ever_shut)
+    if (!link_can_be_shut(l))
         return "never shut";
     if (l->rating == NONTIGHT)
         return "not tight";
     if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
         return "weathertight only, under water";
-    return "sure to leak";
+    return l->seen[COAMING_SEEN_FAILED] ? "failed (as seen)" : "sure to leak";
 }
 
 int hold_by_need(const void *left, const void *right)

@@ -1,5 +1,7 @@
 #include "present/tell/json_parts.h"
 
+#include "present/tell/seen_words.h"
+
 static const char *closure_name(const void *of, const char *closure)
 {
     const coaming_ship *ship = of;
@@ -52,6 +54,7 @@ void json_head(json_document *d, const char *command, const coaming_ship *ship,
                 json_text(condition >= 0 && ship ? ship->conditions[condition].id : NULL));
     json_member(d, "loading", json_text(loading >= 0 && ship ? ship->loadings[loading].id : NULL));
     json_member(d, "as_of", json_date(ship ? ship->as_of : COAMING_NO_DATE));
+    json_member_seen(d, ship);
 }
 
 static const char *level_word(coaming_level level)

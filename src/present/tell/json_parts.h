@@ -15,7 +15,7 @@
 /* Names of closures for a sheet; ship: NULL leaves them empty. */
 sheet_names names_of(const coaming_ship *ship);
 
-/* format, ship, condition, loading, as_of: the head of every document. query: NULL if neither
+/* format, ship, condition, loading, as_of, and what is seen: the head of every document. query: NULL if neither
  * condition nor loading is asked for. */
 void json_head(json_document *d, const char *command, const coaming_ship *ship,
                const coaming_query *query);

@@ -9,6 +9,7 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/present.h"
+#include "present/tell/chance_words.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
@@ -18,7 +19,7 @@
 
 static cJSON *step_row(json_document *d, const coaming_step *s)
 {
-    static const char *const kinds[] = {"fitted", "test", "repair", "now", "given"};
+    static const char *const kinds[] = {"fitted", "test", "repair", "now", "given", "seen"};
     bool test = s->kind == COAMING_STEP_TEST;
     bool repaired = s->kind == COAMING_STEP_REPAIR || s->kind == COAMING_STEP_FITTED;
     cJSON *row = json_object(d);
@@ -49,7 +50,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     coaming_query query = rank->query;
     const coaming_risk *risk = rank->risk;
     json_document d;
-    bool given = l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN;
+    bool worked_out = by_history(l);
     json_open_as(&d, out, format, &steps_form, names_of(ship));
     json_head(&d, "rank-explain", ship, &query);
     json_member_level(&d, query.level);
@@ -58,8 +59,8 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
     json_member_standing(&d, ship, closure);
-    json_member(&d, "eta_years", json_number(given ? NAN : l->eta_years));
-    json_member(&d, "beta", json_number(given ? NAN : l->beta));
+    json_member(&d, "eta_years", json_number(worked_out ? l->eta_years : NAN));
+    json_member(&d, "beta", json_number(worked_out ? l->beta : NAN));
     json_member(&d, "ageing_assumed", json_bool(l->ageing_assumed));
     json_member(&d, "methods_assumed", json_bool(l->methods_assumed));
     json_member(&d, "repairs_assumed", json_bool(l->repairs_assumed));

@@ -222,18 +222,19 @@ static void say_state(FILE *out, const coaming_ship *ship, const coaming_reading
 {
     char words[SHOWN];
     const ship_link *l = &ship->links[r->closure];
+    const char *by = l->decided ? method_words[l->decided->method] : NULL;
     if (r->reason == COAMING_REASON_NONE)
         say_nothing_to_do(out, l);
     else if (r->reason == COAMING_REASON_REPAIRED)
         fprintf(out, "%s: retest", repaired_words(words, ship, r->closure));
     else if (r->advice == COAMING_ADVICE_OVERHAUL)
         fprintf(out,
-                "failed by %s: overhaul the valve, seat and disc first, then the packing of the "
+                "failed %s%s: overhaul the valve, seat and disc first, then the packing of the "
                 "spindle, and retest",
-                method_words[l->decided->method]);
+                by ? "by " : AS_SEEN, by ? by : "");
     else
-        fprintf(out, "failed by %s, and where is not noted: chalk it and note the gaps",
-                method_words[l->decided->method]);
+        fprintf(out, "failed %s%s, and where is not noted: chalk it and note the gaps",
+                by ? "by " : AS_SEEN, by ? by : "");
 }
 
 void say_advice(FILE *out, const coaming_ship *ship, const coaming_reading *r)

@@ -1,6 +1,7 @@
 #include "present/tell/standing_words.h"
 
 #include "present/tell/views.h"
+#include "ship/seen.h"
 
 const char *result_word(coaming_result result)
 {
@@ -24,7 +25,9 @@ const char *standing_brief(char buffer[SHOWN], const coaming_ship *ship, int clo
 {
     char date[COAMING_DATE_TEXT];
     coaming_result result = coaming_closure_result(ship, closure);
-    if (result == COAMING_UNTESTED)
+    if (ship->links[closure].seen[COAMING_SEEN_FAILED])
+        snprintf(buffer, SHOWN, "FAILED (" AS_SEEN ")");
+    else if (result == COAMING_UNTESTED)
         snprintf(buffer, SHOWN, "untested");
     else
         snprintf(buffer, SHOWN, "%s %s", result == COAMING_FAIL ? "FAILED" : "pass",
@@ -38,7 +41,8 @@ const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int cl
     char date[COAMING_DATE_TEXT], looked[40] = "";
     const ship_link *l = &ship->links[closure];
     const char *method = coaming_closure_method(ship, closure);
-    if (l->looked && (!l->decided || l->looked > l->decided))
+    bool after = l->looked && (!l->decided || l->looked > l->decided);
+    if (after && !l->seen[COAMING_SEEN_FAILED])
         snprintf(looked, sizeof looked, "looked at %s", coaming_date_format(l->looked->date, date));
     snprintf(buffer, SHOWN, "%s%s%s%s", method ? "by " : "", method ? method : "",
              method && *looked ? "; " : "", looked);
@@ -64,6 +68,17 @@ const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int clo
         snprintf(buffer, SHOWN, "repaired %s (%s), not tested since",
                  coaming_date_format(repair->date, date), action_words[repair->action]);
     return buffer;
+}
+
+const char *open_words(const ship_link *l)
+{
+    return l->seen[COAMING_SEEN_OPEN] ? "open (" AS_SEEN ")" : OPEN_BY_CONDITION;
+}
+
+const char *open_sign_words(const coaming_ship *ship)
+{
+    return seen_count(ship, COAMING_SEEN_OPEN) ? "not shut, by condition or " AS_SEEN
+                                               : OPEN_BY_CONDITION;
 }
 
 const char *condition_words(const coaming_ship *ship, int condition)

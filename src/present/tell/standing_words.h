@@ -4,9 +4,10 @@
 
 #include "present/form/style.h"
 #include "present/tell/json_parts.h"
+#include "present/tell/seen_words.h"
 #include "ship/ship.h"
 
-/* "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by hose", "untested; looked
+/* "FAILED (as seen)", "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by hose", "untested; looked
  * at 2026-03-10", "untested". */
 const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
 
@@ -22,8 +23,11 @@ const char *standing_manner(char buffer[SHOWN], const coaming_ship *ship, int cl
 
 /* "As last tested by 2026-11-10; in harbour". */
 const char *tested_words(char buffer[SHOWN], const coaming_ship *ship, int condition);
-/* Of one that stands open by the condition. */
+/* Of a closure that stands open: by the condition, or as it is seen; and what the sign for all such
+ * means. */
 #define OPEN_BY_CONDITION "not shut in this condition"
+const char *open_words(const ship_link *l);
+const char *open_sign_words(const coaming_ship *ship);
 /* "repaired 2026-03-11 (dogs), not tested since"; "" if it was not. */
 const char *repaired_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
 

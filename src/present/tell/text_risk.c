@@ -26,6 +26,8 @@ static bool print_step(FILE *out, coaming_style style, const coaming_step *s)
                           date, before, age, percent(se, s->success), after);
     case COAMING_STEP_GIVEN:
         return print_line(out, style, 2, 14, "%s: %s, given by the arrangement", date, after);
+    case COAMING_STEP_SEEN:
+        return print_line(out, style, 2, 14, "%s: %s, failed (" AS_SEEN ")", date, after);
     case COAMING_STEP_NOW:
         return print_line(out, style, 2, 14, "%s: %s by now, the gasket %s years old", date, after,
                           age);
@@ -61,7 +63,7 @@ static bool print_supposed(FILE *out, coaming_style style, const coaming_likelih
 static bool print_parameters(FILE *out, coaming_style style, const coaming_likelihood *l)
 {
     char eta[SHOWN], beta[SHOWN];
-    if (l->step_count && l->steps[0].kind == COAMING_STEP_GIVEN)
+    if (!by_history(l))
         return true;
     bool good =
         print_line(out, style, 0, 2,

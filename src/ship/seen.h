@@ -1,0 +1,14 @@
+/* ship/seen.h - what is seen of closures now (coaming/seen.h), for who tells or signs it. */
+#ifndef SHIP_SEEN_H
+#define SHIP_SEEN_H
+
+#include "ship/ship.h"
+
+/* Of how many closures is that seen, and of any kind at all? */
+size_t seen_count(const coaming_ship *ship, coaming_seen_kind kind);
+bool seen_any(const coaming_ship *ship);
+
+/* The digest of a study with what is seen signed in; as it was if nothing is. */
+uint64_t seen_digest(const coaming_ship *ship, uint64_t digest);
+
+#endif
