@@ -567,6 +567,64 @@ START_TEST(a_full_tree_does_not_depend_on_the_trees_before_it)
 }
 END_TEST
 
+enum { ROOMS = 24 };
+
+/* A box ship with a passage along her bottom and a room beside it every 2 m, each behind a door. */
+static coaming_ship *ship_of_rooms(void)
+{
+    char *text = NULL;
+    size_t size;
+    coaming_ship *ship = NULL;
+    FILE *out = open_memstream(&text, &size);
+    fputs("<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship length=\"60\" "
+          "beam=\"12\" depth=\"7\" draft=\"3\" kg=\"4\"/>"
+          "<space id=\"way\" name=\"n\"><box x=\"6 54\" y=\"-1 1\" z=\"0 3\"/></space>",
+          out);
+    for (int i = 0; i < ROOMS; i++)
+        fprintf(out, "<space id=\"s%d\" name=\"n\"><box x=\"%d %d\" y=\"1 3\" z=\"0 3\"/></space>",
+                i, 6 + 2 * i, 8 + 2 * i);
+    for (int i = 0; i < ROOMS; i++)
+        fprintf(out,
+                "<closure id=\"c%d\" kind=\"door\" rating=\"watertight\" leak-probability=\"0.2\" "
+                "between=\"way s%d\"><clear x=\"%d\" y=\"1\" z=\"0.3\" width=\"0.6\" height=\"1\" "
+                "lies=\"longitudinal\"/></closure>",
+                i, i, 7 + 2 * i);
+    fputs("</arrangement>", out);
+    fclose(out);
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    free(text);
+    return ship;
+}
+
+/* So many closures under water at one rest have 2^24 ends, of which the likeliest has a chance of
+ * 0.8^24, half a percent: those are followed that work is done at, and no state beside the ways there. */
+START_TEST(states_are_no_more_than_the_work_asks_for)
+{
+    coaming_ship *ship = ship_of_rooms();
+    double leaks[ROOMS];
+    settler *t = NULL;
+    branches *b = NULL;
+    const branch_answer *a = NULL;
+    const int way = 0;
+    coaming_likelihood_all(ship, leaks);
+    branch_terms terms = {
+        .condition = -1, .leaks = leaks, .value = BRANCH_S, .memory = BRANCH_MEMORY, .work = 100};
+    ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(branches_new(t, ship, &terms, &b, NULL), COAMING_OK);
+    ck_assert_int_eq(branches_case(b, &way, 1, &a, NULL), COAMING_OK);
+    CLAIM(a->stopped && a->work >= 100, "work %zu", a->work);
+    CLAIM(a->states <= (2 * ROOMS + 2) * a->work, "%zu states for %zu pieces of work", a->states,
+          a->work);
+    /* the likeliest end and those in which one leaks, in their order: 100 is enough for them */
+    double some = pow(0.8, ROOMS) + ROOMS * 0.2 * pow(0.8, ROOMS - 1);
+    CLAIM(a->rest < 1 - some, "%g is open, of %g", a->rest, 1 - some);
+    branches_free(b);
+    settler_free(t);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("branches");
@@ -575,6 +633,7 @@ int main(void)
     tcase_add_test(all, branching_agrees_with_enumeration);
     tcase_add_test(all, a_closure_said_to_leak_is_graded_as_one_that_failed);
     tcase_add_test(all, a_full_tree_does_not_depend_on_the_trees_before_it);
+    tcase_add_test(all, states_are_no_more_than_the_work_asks_for);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

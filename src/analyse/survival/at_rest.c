@@ -101,7 +101,8 @@ static coaming_status decide_dry(branches *b, int node, int link, coaming_error 
     tree_node n = b->tree.nodes[node];
     int child[2];
     for (int leaks = 0; leaks < 2; leaks++) {
-        tree_node next = {.place = n.place, .step = STEP_GRADE, .marked = b->marked, .open = true};
+        tree_node next = {
+            .place = n.place, .step = STEP_GRADE, .marked = b->marked, .open = true, .ahead = 1};
         next.leaking = sorted_with(b->marked, n.marked, n.leaking, leaks ? link : -1);
         next.holding = sorted_with(b->marked + next.leaking, n.marked + n.leaking, n.holding,
                                    leaks ? -1 : link);

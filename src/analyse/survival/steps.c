@@ -1,5 +1,6 @@
 /* What follows a node of the tree: who of those at a rest leaks, decided with her lying still; then she
  * settles on, and lies at another place. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -108,6 +109,26 @@ static void set_limits(const branches *b, tree_node *n)
     n->value.low = n->value.high = b->terms.value == BRANCH_S ? 0 : p->loss;
 }
 
+/* Is the closure decided, for water comes to the space behind it by another, or it is known to hold? */
+static bool settled_before(const branches *b, const tree_place *p, int link, int behind, int held)
+{
+    return sorted_has(b->behind, (size_t)behind, p->behind[link]) ||
+           sorted_has(b->held, (size_t)held, p->links[link]);
+}
+
+/* Chance of the likeliest way to decide all that are left from `next` on: each for itself, as if those
+ * to the same space were not decided by the first that leaks. */
+static double likeliest_end(const branches *b, const tree_place *p, int next, int behind, int held)
+{
+    double chance = 1;
+    for (int i = next; i < (int)p->link_count; i++) {
+        double leaks = b->terms.leaks[p->links[i]];
+        if (!settled_before(b, p, i, behind, held))
+            chance *= fmax(leaks, 1 - leaks);
+    }
+    return chance;
+}
+
 /* The node at a place once the closures before `next` are decided. Lists: b->behind, b->held. */
 int branches_node_after(branches *b, int place, int next, int behind, int held)
 {
@@ -120,11 +141,11 @@ int branches_node_after(branches *b, int place, int next, int behind, int held)
             !has_water(b, b->ship->links[b->held[i]].b))
             if (!sorted_has(b->behind, (size_t)behind, dry_side(b, b->held[i])))
                 b->marked[behind + holding++] = b->held[i];
-    while (next < (int)p->link_count && (sorted_has(b->behind, (size_t)behind, p->behind[next]) ||
-                                         sorted_has(b->held, (size_t)held, p->links[next])))
+    while (next < (int)p->link_count && settled_before(b, p, next, behind, held))
         next++;
     bool more = next < (int)p->link_count;
     tree_node n = {.place = place,
+                   .ahead = likeliest_end(b, p, next, behind, held),
                    .step = more     ? STEP_DECIDE
                            : behind ? STEP_SETTLE
                                     : STEP_GRADE,

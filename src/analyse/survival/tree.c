@@ -1,5 +1,12 @@
-/* Tables of places and nodes: chained; the queue a binary heap, in which a node's priority only rises
- * while it is there. */
+/*
+ * Tables of places and nodes: chained; the queue a binary heap, in which a node's urgency only rises
+ * while it is there.
+ *
+ * Urgency: what hangs on the likeliest end below a node. Ordered so, nodes whose closures are still to
+ * be decided are followed to the ends in the order of these, as if all ends were there; ordered by the
+ * node's own chance, every node likelier than the likeliest end comes before it, and of many closures
+ * there are thousands.
+ */
 #include "analyse/survival/tree.h"
 
 #include <math.h>
@@ -166,10 +173,15 @@ double tree_range(const tree *t, const tree_node *n)
     return fmax((n->value.high - n->value.low) / t->scale, n->lost.high - n->lost.low);
 }
 
-static double priority(const tree *t, int node)
+static double hangs_on(const tree *t, int node)
 {
     const tree_node *n = &t->nodes[node];
     return n->reach * tree_range(t, n);
+}
+
+static double urgency(const tree *t, int node)
+{
+    return hangs_on(t, node) * t->nodes[node].ahead;
 }
 
 static void put(tree *t, size_t at, int node)
@@ -181,8 +193,8 @@ static void put(tree *t, size_t at, int node)
 static void rise(tree *t, size_t at)
 {
     int node = t->queue[at];
-    double own = priority(t, node);
-    for (size_t up; at && priority(t, t->queue[up = (at - 1) / 2]) < own; at = up)
+    double own = urgency(t, node);
+    for (size_t up; at && urgency(t, t->queue[up = (at - 1) / 2]) < own; at = up)
         put(t, at, t->queue[up]);
     put(t, at, node);
 }
@@ -190,12 +202,12 @@ static void rise(tree *t, size_t at)
 static void sink(tree *t, size_t at)
 {
     int node = t->queue[at];
-    double own = priority(t, node);
+    double own = urgency(t, node);
     for (size_t down; (down = 2 * at + 1) < t->queue_count; at = down) {
         if (down + 1 < t->queue_count &&
-            priority(t, t->queue[down + 1]) > priority(t, t->queue[down]))
+            urgency(t, t->queue[down + 1]) > urgency(t, t->queue[down]))
             down++;
-        if (priority(t, t->queue[down]) <= own)
+        if (urgency(t, t->queue[down]) <= own)
             break;
         put(t, at, t->queue[down]);
     }
@@ -205,7 +217,7 @@ static void sink(tree *t, size_t at)
 bool tree_give(tree *t, int node, double chance, double reach)
 {
     tree_node *n = &t->nodes[node];
-    double before = n->queued < 0 ? 0 : priority(t, node);
+    double before = n->queued < 0 ? 0 : hangs_on(t, node);
     n->chance += chance;
     n->reach += reach;
     if (!(n->reach > 0) || (!n->open && n->child[0] < 0))
@@ -215,7 +227,7 @@ bool tree_give(tree *t, int node, double chance, double reach)
             return false;
         put(t, t->queue_count++, node);
     }
-    t->open += priority(t, node) - before;
+    t->open += hangs_on(t, node) - before;
     rise(t, (size_t)t->nodes[node].queued);
     return true;
 }
@@ -226,7 +238,7 @@ int tree_take(tree *t)
         return -1;
     int first = t->queue[0], last = t->queue[--t->queue_count];
     t->nodes[first].queued = -1;
-    t->open = t->queue_count ? t->open - priority(t, first) : 0;
+    t->open = t->queue_count ? t->open - hangs_on(t, first) : 0;
     if (t->queue_count) {
         put(t, 0, last);
         sink(t, 0);

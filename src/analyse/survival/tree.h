@@ -57,6 +57,7 @@ typedef struct {
     double chance;              /* while the tree grows: what has not been handed on yet */
     double reach; /* the same with the likeliest single closure that holds taken as holding, so
                     * that gains get limits as well */
+    double ahead; /* chance of the likeliest end of what is still to be decided at the place */
     int queued;   /* place in the queue; -1 */
 } tree_node;
 
@@ -69,10 +70,10 @@ typedef struct {
     size_t node_count, node_room;
     int *place_heads, *node_heads; /* by hash */
     size_t heads;
-    int *queue; /* heap of nodes, that of greatest priority first */
+    int *queue; /* heap of nodes, that of greatest urgency first */
     size_t queue_count, queue_room;
-    double scale; /* of priorities: the range of the value */
-    double open;  /* sum of the priorities of what is in the queue, but for rounding */
+    double scale; /* of what hangs on a node: the range of the value */
+    double open;  /* sum of what hangs on the nodes in the queue, but for rounding */
 } tree;
 
 /* Forgets everything, keeps the room. False: out of memory. */
