@@ -33,6 +33,7 @@
 #define COAMING_PLAN_H
 
 #include "coaming/risk.h"
+#include "coaming/survival.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -46,6 +47,7 @@ typedef struct {
     double probability; /* that it leaks now */
     double success;     /* chance that the repair works; coaming_likelihood_planned_success */
     double gain;        /* of this repair on top of those before it in the plan */
+    double alone;       /* what it would gain by itself */
 } coaming_plan_repair;
 
 typedef struct {
@@ -66,6 +68,13 @@ typedef struct {
     double expected_youngest, expected_oldest; /* loss then, units of the measure */
 } coaming_plan_date;
 
+/* The expected index of subdivision (survival.h) without and with the plan. */
+typedef struct {
+    coaming_survival_limits now, after;
+    double now_error;  /* standard error of `now`; 0: not sampled */
+    double gain_error; /* of what the plan gains */
+} coaming_plan_index;
+
 typedef struct {
     double expected, after; /* expected loss without and with the plan */
     double hours;           /* that the plan takes */
@@ -84,6 +93,7 @@ typedef struct {
     size_t date_count;
     const int *without_hours; /* closures with risk for which the arrangement gives no hours */
     size_t without_hours_count;
+    const coaming_plan_index *index; /* of coaming_plan_survival_new; else NULL */
 } coaming_plan;
 
 /* COAMING_USAGE: hours not above 0; and as coaming_risk_new. Of the options share is not used. */
@@ -91,6 +101,26 @@ COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_qu
                                             coaming_measure measure, double hours,
                                             const coaming_risk_options *options,
                                             coaming_plan **plan, coaming_error *error);
+/*
+ * The same by what damage to her side comes to: what is lost is what the expected index of subdivision
+ * is less than 1 (survival.h: as likely as the history of the closures says, where she settles, of the
+ * loading that the options name or of all that the index is made of). All amounts are of the index.
+ *
+ * Sets are worked out as a whole from the trees of states that the index is made of, which are the same
+ * however likely closures leak: a set's index lies for certain between its limits. Where the trees were
+ * stopped by `work`, samples tell what a set changes, the same for every set (`exact` is false); what is
+ * shown of the plan, its repairs in their order, alone and together, is then of other samples than those
+ * that it was chosen by. Every set that fits is tried where at most COAMING_PLAN_EXHAUSTIVE could be
+ * repaired, no tree was stopped and the sweeps are few; else the search as above, which is counted.
+ * Tests and dates: as above, with what the index changes by the chance of one closure, others as they
+ * are. `error` is 0 and `limit` negative: `index` has what is known. Own definition.
+ * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of the
+ * options is not used.
+ */
+COAMING_API coaming_status coaming_plan_survival_new(const coaming_ship *ship,
+                                                     const coaming_survival_options *options,
+                                                     double hours, coaming_plan **plan,
+                                                     coaming_error *error);
 COAMING_API void coaming_plan_free(coaming_plan *plan);
 
 #ifdef __cplusplus

@@ -1,11 +1,8 @@
 /*
  * Uncertain closures by branch and bound, against full enumeration on random ships.
  *
- * The oracle takes each state of all uncertain closures by itself, of 2^k, starts with her undamaged,
- * floods and floats her by turns with what passes as built, then lets what leaks, is wet and has water
- * on one side pass, all at once, and goes on until nothing does; it adds up chance x value. It knows
- * nothing of trees, merging, order or bounds. How she floats with given spaces open, and s of a state
- * of all closures, are asked of flotation and grades, which are checked elsewhere.
+ * The oracle (rest_plain.h) takes each state of all uncertain closures by itself, of 2^k, and adds up
+ * chance x value.
  */
 #include <check.h>
 #include <math.h>
@@ -13,13 +10,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/flotation/flotation.h"
 #include "analyse/survival/branches.h"
+#include "rest_plain.h"
 #include "runner.h"
 #include "ship/state.h"
 #include "ships.h"
 
-enum { MOST_SPACES = 14, MOST_UNCERTAIN = 10, SHIPS = 60, CLOSURES = 64 };
+enum { SPACES = 14, SHIPS = 60 };
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
@@ -72,7 +69,7 @@ static char *random_ship(int number)
             "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship length=\"60\" "
             "beam=\"12\" depth=\"7\" draft=\"%d.%d\" kg=\"4.%d\"/>",
             2 + dice_below(&d, 3), dice_below(&d, 10), dice_below(&d, 8));
-    for (int i = 0; i < MOST_SPACES; i++) {
+    for (int i = 0; i < SPACES; i++) {
         if (i && dice_below(&d, 6) == 0)
             continue;
         int x = i % 3 * 20, y = i / 3 % 2 ? 0 : -6, z = i / 6 * 3;
@@ -88,128 +85,6 @@ static char *random_ship(int number)
 }
 
 /* --- the oracle --- */
-
-typedef struct {
-    const coaming_ship *ship;
-    coaming_flotation *flotation;
-    double leaks[CLOSURES];
-    int uncertain[MOST_UNCERTAIN]; /* closures */
-    int count;
-    int opened[2];
-    size_t opened_count;
-} question;
-
-typedef struct {
-    bool wet[MOST_SPACES], wet_afloat[MOST_SPACES];
-    coaming_float at;
-    bool lost;
-    double s, worth, volume;
-} rest;
-
-static bool is_lost(const coaming_float *at)
-{
-    return at->afloat != COAMING_AFLOAT_YES;
-}
-
-static bool reaches(const coaming_ship *s, int space, const coaming_float *at)
-{
-    const solid *b = s->spaces[space].solids;
-    for (int c = 0; c < 8 && !is_lost(at); c++)
-        if (at->normal[0] * (c & 1 ? b->x1 : b->x0) + at->normal[1] * (c & 2 ? b->y1 : b->y0) +
-                at->normal[2] * (c & 4 ? b->z1 : b->z0) <
-            at->height)
-            return true;
-    return is_lost(at);
-}
-
-/* The space that water would come to over the link, did it pass; -1: none. */
-static int would_flood(const question *q, const rest *r, const bool *wet, int link)
-{
-    const ship_link *k = &q->ship->links[link];
-    bool a = k->a < 0 || wet[k->a], b = k->b < 0 || wet[k->b];
-    int to = a && !b ? k->b : b && !a ? k->a : -1;
-    if (to < 0 || !reaches(q->ship, to, &r->at))
-        return -1;
-    return is_lost(&r->at) || coaming_float_height(q->ship, &r->at, link) < 0 ? to : -1;
-}
-
-static bool as_built(const question *q, int link)
-{
-    const ship_link *k = &q->ship->links[link];
-    return k->passage || k->rating == NONTIGHT || k->rating == WEATHERTIGHT;
-}
-
-/* Flooding and floating by turns with what passes as built. */
-static void plain_settle(const question *q, rest *r)
-{
-    for (bool first = true;; first = false) {
-        bool grown = true, any = false;
-        while (grown) {
-            grown = false;
-            for (size_t i = 0; i < q->opened_count; i++)
-                if (!r->wet[q->opened[i]] && reaches(q->ship, q->opened[i], &r->at))
-                    grown = r->wet[q->opened[i]] = true;
-            for (size_t l = 0; l < q->ship->link_count; l++) {
-                int to = as_built(q, (int)l) ? would_flood(q, r, r->wet, (int)l) : -1;
-                if (to >= 0)
-                    grown = r->wet[to] = true;
-            }
-            any = any || grown;
-        }
-        if (is_lost(&r->at))
-            return;
-        memcpy(r->wet_afloat, r->wet, sizeof r->wet);
-        if (!any && !first)
-            return;
-        MUST(coaming_flotation_solve(q->flotation, r->wet, &r->at, NULL) == COAMING_OK);
-    }
-}
-
-/* The state in which those uncertain closures leak whose bits are set. */
-static void plain_rest(const question *q, int state, rest *r)
-{
-    *r = (rest){{false}, {false}, {0}, false, 0, 0, 0};
-    MUST(coaming_flotation_solve(q->flotation, r->wet, &r->at, NULL) == COAMING_OK);
-    for (bool more = true; more;) {
-        plain_settle(q, r);
-        bool before[MOST_SPACES];
-        memcpy(before, r->wet, sizeof before);
-        more = false;
-        for (int i = 0; i < q->count; i++) {
-            int to = state & 1 << i ? would_flood(q, r, before, q->uncertain[i]) : -1;
-            if (to >= 0)
-                more = r->wet[to] = true;
-        }
-    }
-    bool leaks[CLOSURES] = {false};
-    for (int i = 0; i < q->count; i++)
-        leaks[q->uncertain[i]] = state & 1 << i;
-    coaming_float at = r->at;
-    coaming_stability stability;
-    grade_terms terms = {-1, COAMING_AS_BUILT, ARMS_ALL, NULL, leaks};
-    MUST(flotation_grade(q->flotation, r->wet, &at, &terms, &stability, NULL) == COAMING_OK);
-    r->s = stability.s;
-    r->lost = stability.grade == COAMING_GRADE_LOST;
-    plane water = plane_make(atan2(-r->at.normal[1], r->at.normal[2]), asin(-r->at.normal[0]),
-                             r->at.height, q->flotation->middle);
-    for (size_t i = 0; i < q->ship->space_count; i++) {
-        if (!r->wet[i])
-            continue;
-        r->worth += q->ship->spaces[i].worth;
-        r->volume += is_lost(&r->at) ? q->ship->spaces[i].volume
-                                     : flotation_water_in(q->flotation, (int)i, &water);
-    }
-}
-
-static double chance_of(const question *q, int state)
-{
-    double chance = 1;
-    for (int i = 0; i < q->count; i++) {
-        double p = q->leaks[q->uncertain[i]];
-        chance *= state & 1 << i ? p : 1 - p;
-    }
-    return chance;
-}
 
 /* Chance of the others than closure i. */
 static double chance_without(const question *q, int state, int i)
@@ -410,14 +285,14 @@ static void check_ship(const coaming_ship *ship, settler *floats, rest *rests)
     question q = {.ship = ship};
     MUST(coaming_flotation_new(ship, COAMING_NO_LOADING, &q.flotation, NULL) == COAMING_OK);
     coaming_likelihood_all(ship, q.leaks);
-    for (size_t c = 0; c < ship->closure_count; c++)
-        if (!as_built(&q, (int)c))
-            q.uncertain[q.count++] = (int)c;
+    list_uncertain(&q);
     dice d = {(uint64_t)number_of_ship};
+    int opened[2];
+    q.opened = opened;
     for (int i = 0; i < 3; i++) {
         q.opened_count = (size_t)i; /* none, one, two spaces */
-        q.opened[0] = dice_below(&d, (int)ship->space_count);
-        q.opened[1] = dice_below(&d, (int)ship->space_count);
+        opened[0] = dice_below(&d, (int)ship->space_count);
+        opened[1] = dice_below(&d, (int)ship->space_count);
         ask_all(floats, &q, rests);
         look(&q, rests);
     }

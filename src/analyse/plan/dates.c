@@ -29,15 +29,13 @@ static coaming_plan_date date_of(const planner *a, int closure, double effect, d
     return d;
 }
 
-size_t plan_dates(const planner *a, const coaming_risk *risk, double expected,
-                  coaming_plan_date *dates)
+size_t plan_dates(const planner *a, double expected, coaming_plan_date *dates)
 {
     size_t count = 0;
     for (size_t i = 0; i < a->ship->closure_count; i++) {
-        double gain = coaming_risk_get(risk, (int)i)->repair_gain;
-        if (!(gain > 0) || !coaming_likelihood_age_assumed(a->ship, (int)i))
+        if (!(a->effect[i] > 0) || !coaming_likelihood_age_assumed(a->ship, (int)i))
             continue;
-        dates[count] = date_of(a, (int)i, gain / a->p[i], expected);
+        dates[count] = date_of(a, (int)i, a->effect[i], expected);
         count += change(&dates[count]) > 1e-12 * expected;
     }
     if (count)

@@ -98,6 +98,8 @@ coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *er
     memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
     for (size_t i = 0; i < c->count; i++)
         a->trial[c->list[i]] = a->mended[c->list[i]];
+    if (a->index)
+        return plan_look_at_index(a, c, view, error);
     view->expected = 0;
     for (size_t i = 0; i < a->ship->closure_count; i++)
         view->slope[i] = 0;

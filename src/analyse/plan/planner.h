@@ -3,6 +3,7 @@
 #define ANALYSE_PLAN_PLANNER_H
 
 #include "analyse/risk/exact_plan.h"
+#include "analyse/survival/repaired.h"
 #include "coaming/plan.h"
 #include "ship/ship.h"
 
@@ -16,7 +17,8 @@ enum {
     PLAN_WORK = 40000000,
     PLAN_WORK_SAMPLED = 3 * PLAN_WORK,
     PLAN_WORK_BOUND = 10000000,
-    PLAN_SAMPLES = 1024 /* of a loss in the search, where it is sampled */
+    PLAN_WORK_INDEX = 60000000, /* of the search, and of all sets, where it is the index */
+    PLAN_SAMPLES = 1024         /* of a loss in the search, where it is sampled */
 };
 
 typedef struct {
@@ -28,13 +30,16 @@ typedef struct {
     double *p;      /* by closure: that it leaks, as estimated */
     double *mended; /* by closure: the same after a repair */
     double *trial;  /* as p, or as mended */
+    double *effect; /* by closure: what is lost more if it leaks for certain than if not */
+    double *alone;  /* by closure: what its repair alone gains */
     int *candidates;
     size_t candidate_count;
     risk_model *models; /* with p */
     exact_plan *orders; /* by model, where losses are exact */
     size_t model_count;
-    uint64_t work;  /* left for the search */
-    int exhaustive; /* so many uncertain closures are tried in all sets */
+    uint64_t work;   /* left for the search */
+    repaired *index; /* NULL: the loss is that of the risk */
+    int exhaustive;  /* so many uncertain closures are tried in all sets */
     bool exact;
 } planner;
 
@@ -89,9 +94,38 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
                         double hours, const coaming_risk_options *options, int exhaustive,
                         coaming_plan **plan, coaming_error *error);
 
-/* What knowing dates of fitting would change, at the risk as it is; how many dates. dates: room for
+/* The answer. */
+typedef struct {
+    coaming_plan shown;
+    coaming_plan_index index; /* of `shown`, where it has one */
+    coaming_plan_repair *repairs;
+    coaming_plan_test *tests;
+    coaming_plan_date *dates;
+    int *without_hours;
+} plan_result;
+
+/* How the plan is found, with p and mended known and room for all lists. */
+typedef coaming_status (*plan_way)(planner *a, plan_result *out, coaming_error *error);
+/* COAMING_USAGE: hours not above 0; and of the way. Takes what the planner has. */
+coaming_status plan_make(planner *a, plan_way way, coaming_plan **shown, coaming_error *error);
+/* One more repair, its gain yet to be told; alone is known. */
+void plan_list_repair(const planner *a, int closure, plan_result *out);
+/* Price, tests and dates, once expected, after, hours and effects are known. */
+void plan_finish(const planner *a, plan_result *out);
+
+/* Tests that are worth anything, the greatest first; how many. tests: room for all closures. */
+size_t plan_tests(const planner *a, double expected, double price, coaming_plan_test *tests);
+/* What knowing dates of fitting would change, at the effects as they are; how many dates. dates: room for
  * all closures. */
-size_t plan_dates(const planner *a, const coaming_risk *risk, double expected,
-                  coaming_plan_date *dates);
+size_t plan_dates(const planner *a, double expected, coaming_plan_date *dates);
+
+/* As plan_look, where it is the index that is lost; and without the outlook. a->trial is then of the
+ * set. */
+coaming_status plan_look_at_index(planner *a, choice *c, outlook *view, coaming_error *error);
+coaming_status plan_look_once(planner *a, choice *c, coaming_error *error);
+/* As coaming_plan_survival_new. threads: 0 as many as are worth it. */
+coaming_status plan_survival(const coaming_ship *ship, const coaming_survival_options *options,
+                             double hours, int exhaustive, unsigned threads, coaming_plan **plan,
+                             coaming_error *error);
 
 #endif

@@ -80,6 +80,11 @@ void branches_allow(branches *b, size_t work, size_t samples, size_t turn_every)
     b->terms.turn_every = turn_every;
 }
 
+void branches_allow_bytes(branches *b, size_t memory)
+{
+    b->terms.memory = memory;
+}
+
 /* --- the whole --- */
 
 /* Hands on what the node has. A closure that holds although it is likelier to leak bears more on

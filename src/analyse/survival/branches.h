@@ -35,6 +35,8 @@
 #ifndef ANALYSE_SURVIVAL_BRANCHES_H
 #define ANALYSE_SURVIVAL_BRANCHES_H
 
+#include <stdint.h>
+
 #include "analyse/flotation/settle.h"
 #include "coaming/ranking.h"
 
@@ -115,6 +117,54 @@ coaming_status branches_start(branches *b, const int *opened, size_t count, cons
 
 /* Other terms of these names from the next case on. */
 void branches_allow(branches *b, size_t work, size_t samples, size_t turn_every);
+
+/*
+ * The tree of the case that was answered last, taken out of the branches: where she comes to rest does
+ * not hang on how likely her closures leak, so other chances are told from the same tree. To be put
+ * back into branches of the same ship, condition and value, with the spaces that were opened, before it
+ * is asked; one at a time. What is asked counts with the chances that terms.leaks points to by then,
+ * of closures that could leak when the branches were made.
+ */
+typedef struct branch_tree branch_tree;
+/* COAMING_MEMORY. */
+coaming_status branches_keep(branches *b, branch_tree **out, coaming_error *error);
+void branch_tree_free(branch_tree *k);
+void branches_put_back(branches *b, branch_tree *k, const int *opened, size_t count);
+/* After that: out again, with what has been found besides. */
+void branches_take_out(branches *b, branch_tree *k);
+/* Nodes; is the closure decided at any of them? */
+size_t branch_tree_size(const branch_tree *k);
+bool branch_tree_decides(const branch_tree *k, int closure);
+
+/* The expected value with its limits, and as a guess what is open in the middle of its limits. One
+ * sweep, no flotation. COAMING_MEMORY. */
+coaming_status branch_tree_expect(branch_tree *k, const double *leaks, branch_limits *value,
+                                  double *likely, coaming_error *error);
+/* After that: adds weight x d likely / d leaks of each closure. */
+void branch_tree_slopes(branch_tree *k, const double *leaks, double weight, double *slopes);
+/* More than the expected value can be at most, whichever of the closures have the chances `leaks` and
+ * which `other`. */
+coaming_status branch_tree_most(branch_tree *k, const double *leaks, const double *other,
+                                double *most, coaming_error *error);
+
+/* One state of the closures. `asked`, the caller's, takes those that it hung on, at most all links. */
+typedef struct {
+    double value;
+    int *asked;
+    size_t asked_count;
+} branch_walk;
+
+/* Draws who leaks, by the seed and each closure's number and chance alone, and goes down the tree to
+ * the end; what is not known yet is worked out, and stays. A closure that leaks still leaks where only
+ * its chance is greater. */
+coaming_status branches_walk(branches *b, uint64_t seed, branch_walk *walk, coaming_error *error);
+/* Does a closure of this chance leak in it? */
+bool branch_walk_leaks(uint64_t seed, int closure, double chance);
+/* How often she was settled or graded since the branches last began a case. */
+size_t branches_work(const branches *b);
+
+/* Other bytes of states at most. */
+void branches_allow_bytes(branches *b, size_t memory);
 
 /* Standard error of a mean. sums: how many values, their sum, that of their squares. A value as far
  * from the mean as half the range is added, so that a few that happen to be alike do not look sure. */

@@ -19,7 +19,7 @@
 #include "base/error.h"
 #include "base/hash.h"
 
-static double fraction(uint64_t z)
+double branches_fraction(uint64_t z)
 {
     z += 0x9e3779b97f4a7c15u;
     z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
@@ -35,10 +35,14 @@ typedef struct {
     double value, lost;
 } descent;
 
+bool branch_walk_leaks(uint64_t seed, int closure, double chance)
+{
+    return branches_fraction(seed + 0x632be59bd9b4e019u * (uint64_t)(closure + 1)) < chance;
+}
+
 static bool leaks_in(const branches *b, const descent *d, int link)
 {
-    return link != d->held &&
-           fraction(d->seed + 0x632be59bd9b4e019u * (uint64_t)(link + 1)) < b->terms.leaks[link];
+    return link != d->held && branch_walk_leaks(d->seed, link, b->terms.leaks[link]);
 }
 
 /* At rest for good: s with the dry closures as drawn. */
@@ -109,7 +113,7 @@ static coaming_status turn(branches *b, int node, const descent *with, double ch
 {
     descent without = *with;
     double among = (double)with->leaked;
-    int link = b->sampled[(size_t)(fraction(with->seed) * among)];
+    int link = b->sampled[(size_t)(branches_fraction(with->seed) * among)];
     double weight = chance * among / b->terms.leaks[link];
     without.held = link;
     coaming_status status = descend(b, node, &without, error);
@@ -169,7 +173,7 @@ coaming_status branches_sample(branches *b, coaming_error *error)
         seed = hash_step(seed, (uint64_t)start->spaces[i]);
     b->sample.open = count ? sums[count - 1] : 0;
     for (size_t i = 0; count && i < b->terms.samples; i++) {
-        double place = ((double)i + fraction(seed)) / wanted * b->sample.open;
+        double place = ((double)i + branches_fraction(seed)) / wanted * b->sample.open;
         descent d = {.seed = seed + (i + 1) * 0xd1342543de82ef95u, .held = -1};
         while (at + 1 < count && sums[at] <= place)
             at++;

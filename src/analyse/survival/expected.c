@@ -62,7 +62,7 @@ coaming_status expectation_new(const coaming_ship *ship, const coaming_survival_
 coaming_status expectation_begin(expectation *x, const settlers *by, const damage_cases *sets,
                                  const case_list *list, double share, coaming_error *error)
 {
-    rest_terms terms = {x->ship, &x->options, x->leaks, share, x->ways_of};
+    rest_terms terms = {x->ship, &x->options, x->leaks, share, x->ways_of, false};
     rests_free(&x->rests);
     coaming_status status = rests_branch(&x->rests, &terms, by, sets, list, error);
     x->variance += x->rests.variance;

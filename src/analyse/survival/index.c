@@ -172,10 +172,9 @@ static void work_free(survival_work *w)
 /* Where there is little to do one thread keeps what two would work out twice. */
 enum { FEW_SETS = 64 };
 
-static unsigned threads_for(const survival_work *w)
+unsigned index_threads(const coaming_survival *v, size_t sets)
 {
-    return w->v->threads ? w->v->threads
-                         : together_threads(damage_cases_set_count(w->sets) / FEW_SETS);
+    return v->threads ? v->threads : together_threads(sets / FEW_SETS);
 }
 
 static coaming_status do_loading(survival_work *w, coaming_error *error)
@@ -185,7 +184,7 @@ static coaming_status do_loading(survival_work *w, coaming_error *error)
     coaming_status status = damage_cases_list(w->sets, loading->draught, &w->list, error);
     if (status == COAMING_OK)
         status = settlers_make(&w->by, v->ship, v->options.condition, v->numbers[w->loading],
-                               threads_for(w), error);
+                               index_threads(v, damage_cases_set_count(w->sets)), error);
     if (status == COAMING_OK)
         status = answer_cases(w, error);
     if (v->parts.shares)
@@ -242,7 +241,7 @@ static coaming_status list_loadings(coaming_survival *v, coaming_error *error)
     return COAMING_OK;
 }
 
-static coaming_status begin_loadings(coaming_survival *v, double *deepest, coaming_error *error)
+coaming_status index_begin_loadings(coaming_survival *v, double *deepest, coaming_error *error)
 {
     size_t room = v->ship->loading_count + 3;
     int asked = v->options.loading;
@@ -379,7 +378,7 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
 {
     double deepest = 0;
     damage_cases *sets = NULL;
-    coaming_status status = begin_loadings(v, &deepest, error);
+    coaming_status status = index_begin_loadings(v, &deepest, error);
     if (status == COAMING_OK)
         status = damage_cases_new(v->ship, deepest, &sets, error);
     if (status == COAMING_OK)
@@ -404,9 +403,8 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
     return status;
 }
 
-/* Made, and nothing worked out. */
-static coaming_status begin(const coaming_ship *ship, const coaming_survival_options *options,
-                            coaming_survival **survival, coaming_error *error)
+coaming_status index_begin(const coaming_ship *ship, const coaming_survival_options *options,
+                           coaming_survival **survival, coaming_error *error)
 {
     if (!(options->within > 0 && options->within <= 1))
         return error_set(error, COAMING_USAGE, "within must be above 0 and at most 1");
@@ -439,7 +437,7 @@ coaming_status survival_by(const coaming_ship *ship, const coaming_survival_opti
                            unsigned threads, coaming_survival **survival, coaming_error *error)
 {
     coaming_survival *v = NULL;
-    coaming_status status = begin(ship, options, &v, error);
+    coaming_status status = index_begin(ship, options, &v, error);
     if (!v)
         return status;
     v->threads = threads;
@@ -472,7 +470,7 @@ coaming_status coaming_survival_new_share(const coaming_ship *ship,
     coaming_survival *v = NULL;
     if (share == 0 || share > shares)
         return error_set(error, COAMING_USAGE, "there is no share %u of %u", share, shares);
-    coaming_status status = begin(ship, options, &v, error);
+    coaming_status status = index_begin(ship, options, &v, error);
     if (!v)
         return status;
     v->parts.share = share;
@@ -492,7 +490,7 @@ coaming_status coaming_survival_new_from_parts(const coaming_ship *ship,
                                                coaming_survival **survival, coaming_error *error)
 {
     coaming_survival *v = NULL;
-    coaming_status status = begin(ship, options, &v, error);
+    coaming_status status = index_begin(ship, options, &v, error);
     if (!v)
         return status;
     status = take_digest(v, error);

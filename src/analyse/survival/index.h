@@ -34,6 +34,15 @@ struct coaming_survival {
     survival_parts parts;
 };
 
+/* Made, and nothing worked out: COAMING_USAGE as coaming_survival_new. To be freed if it is not NULL. */
+coaming_status index_begin(const coaming_ship *ship, const coaming_survival_options *options,
+                           coaming_survival **survival, coaming_error *error);
+/* The loadings with their shares; the draught that damage is measured at. COAMING_INPUT as
+ * coaming_survival_new. */
+coaming_status index_begin_loadings(coaming_survival *v, double *deepest, coaming_error *error);
+/* Threads that are worth it for so many sets of opened spaces. */
+unsigned index_threads(const coaming_survival *v, size_t sets);
+
 /* One loading. */
 typedef struct {
     coaming_survival *v;

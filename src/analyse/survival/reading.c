@@ -14,7 +14,7 @@
 #include "base/error.h"
 
 /* Fills `order`; `left` counts for each node those that lead to it and are not in the order yet. */
-static void sort_nodes(const tree *t, int root, int *order, int *left)
+void tree_sort(const tree *t, int root, int *order, int *left)
 {
     size_t count = 0;
     for (size_t i = 0; i < t->node_count; i++)
@@ -64,7 +64,7 @@ int *branches_spread_chances(branches *b)
     int *left = arena_new(&t->memory, t->node_count, sizeof *left);
     if (!order || !left)
         return NULL;
-    sort_nodes(t, b->root, order, left);
+    tree_sort(t, b->root, order, left);
     spread_chances(b, order);
     return order;
 }

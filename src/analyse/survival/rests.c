@@ -43,6 +43,8 @@ typedef struct {
 
 void rests_free(rest_table *r)
 {
+    for (size_t i = 0; i < r->count; i++)
+        branch_tree_free(r->list[i].tree);
     for (int i = 0; i < TOGETHER_MOST; i++)
         arena_free(&r->memory[i]);
     *r = (rest_table){0};
@@ -227,6 +229,7 @@ static coaming_status keep(rest_answer *rest, const branch_answer *a, arena *mem
     rest->likely = a->likely;
     rest->lost_likely = a->lost_likely;
     rest->error = a->error;
+    rest->stopped = a->stopped;
     rest->other = a->other;
     rest->other_lost = a->other_lost;
     rest->gains = arena_new(memory, a->gain_count, sizeof *rest->gains);
@@ -243,13 +246,13 @@ static coaming_status keep(rest_answer *rest, const branch_answer *a, arena *mem
 
 /* Work that is not counted goes on until `within` is met, or a tree is full. A sample takes some four
  * pieces of work. */
-static void allow(const workshop *w, branches *b, double part)
+static void allow(const workshop *w, branches *b, double part, size_t *samples)
 {
     double work = part * (double)w->terms->options->work;
-    if (!w->terms->options->work)
-        branches_allow(b, SIZE_MAX, 0, 1);
-    else
-        branches_allow(b, (size_t)(work / 2) + 2, (size_t)(work / 8) + 1, 1);
+    *samples = w->terms->options->work ? (size_t)(work / 8) + 1 : 0;
+    branches_allow(b, *samples ? (size_t)(work / 2) + 2 : SIZE_MAX, *samples, 1);
+    if (w->terms->keep && REST_TREES_MEMORY / w->taken_count < BRANCH_MEMORY)
+        branches_allow_bytes(b, REST_TREES_MEMORY / w->taken_count);
 }
 
 static coaming_status branch_one(void *data, unsigned thread, size_t job, coaming_error *error)
@@ -259,10 +262,12 @@ static coaming_status branch_one(void *data, unsigned thread, size_t job, coamin
     const branch_answer *a = NULL;
     rest_answer *rest = &w->r->list[w->taken[job].rest];
     space_set opened = damage_cases_set(w->sets, rest->set);
-    allow(w, b, w->terms->share * rest->stands / w->all);
+    allow(w, b, w->terms->share * rest->stands / w->all, &rest->samples);
     coaming_status status = branches_case(b, opened.spaces, opened.count, &a, error);
     if (status == COAMING_OK)
         status = keep(rest, a, &w->r->memory[thread], &w->terms->ways[thread], error);
+    if (status == COAMING_OK && w->terms->keep)
+        status = branches_keep(b, &rest->tree, error);
     return status;
 }
 
@@ -298,6 +303,7 @@ static void fill_in(rest_table *r, double small)
         rest->likely = sum[0] / count;
         rest->lost_likely = sum[1] / count;
     }
+    r->small = small;
     double error = small * sampled_error((const double[]){count, sum[0], squares}, 1);
     r->variance += error * error;
 }

@@ -32,6 +32,9 @@ typedef struct {
     double other, other_lost; /* of closures not among them, by chance */
     branch_way *ways;
     size_t way_count;
+    branch_tree *tree; /* NULL: not kept */
+    bool stopped;      /* by work or memory, and what was left open sampled so often: */
+    size_t samples;
 } rest_answer;
 
 /* Of one loading. */
@@ -41,6 +44,7 @@ typedef struct {
     size_t *of; /* by set: its rest; of sets of no case nothing */
     arena memory[TOGETHER_MOST];
     double variance; /* of the index as it is guessed, by samples */
+    double small;    /* what those count for of which some are drawn */
 } rest_table;
 
 typedef struct {
@@ -50,7 +54,10 @@ typedef struct {
     double share;                            /* of the loading in the index */
     arena
         *ways; /* TOGETHER_MOST of them, where the ways of rests are kept: they outlive the table */
+    bool keep; /* the trees as well, in REST_TREES_MEMORY bytes */
 } rest_terms;
+
+enum { REST_TREES_MEMORY = 512 << 20 };
 
 /* All sets of the list. To be freed whatever is returned. COAMING_MEMORY, and of settler_on. */
 coaming_status rests_branch(rest_table *r, const rest_terms *terms, const settlers *by,

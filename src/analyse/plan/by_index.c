@@ -1,0 +1,245 @@
+/* Plans by the expected index: the same sets and the same search, where what is lost is what the index
+ * is less than 1. */
+#include <math.h>
+
+#include "analyse/plan/planner.h"
+#include "base/error.h"
+#include "base/memory.h"
+
+/* Seed of the samples that tell what the chosen set comes to; it was chosen by others (repaired.c). */
+enum { TELLING = 2 };
+
+/* Slopes of the index that are rounding. */
+static const double NO_SLOPE = 1e-12;
+
+/* --- every set --- */
+
+static bool few_sets(const planner *a)
+{
+    return a->exact && a->candidate_count <= (size_t)a->exhaustive &&
+           ((uint64_t)repaired_size(a->index) << a->candidate_count) <= PLAN_WORK_INDEX;
+}
+
+static coaming_status try_all(planner *a, choice *best, coaming_error *error)
+{
+    choice c;
+    coaming_status status = COAMING_OK;
+    if (!choice_new(a, &c))
+        return error_memory(error);
+    for (unsigned set = 1; set >> a->candidate_count == 0 && status == COAMING_OK; set++) {
+        c.count = 0;
+        c.hours = 0;
+        for (size_t i = 0; i < a->candidate_count; i++)
+            if (set >> i & 1)
+                choice_add(a, &c, a->candidates[i]);
+        if (!hours_fit(a, c.hours))
+            continue;
+        status = plan_look_once(a, &c, error);
+        if (status == COAMING_OK && choice_better(&c, best))
+            choice_copy(best, &c);
+    }
+    memory_free(c.list);
+    return status;
+}
+
+static coaming_status find_set(planner *a, plan_result *out, choice *best, coaming_error *error)
+{
+    a->work = PLAN_WORK_INDEX;
+    best->after = out->shown.expected;
+    out->shown.exhaustive = few_sets(a);
+    return out->shown.exhaustive ? try_all(a, best, error) : plan_search(a, best, error);
+}
+
+/* --- what it comes to --- */
+
+static coaming_status alone(planner *a, const choice *set, coaming_error *error)
+{
+    int one;
+    choice c = {.list = &one};
+    coaming_status status = plan_look_once(a, &c, error);
+    double before = c.after;
+    for (size_t i = 0; i < set->count && status == COAMING_OK; i++) {
+        one = set->list[i];
+        c.count = 1;
+        status = plan_look_once(a, &c, error);
+        a->alone[one] = before - c.after;
+    }
+    return status;
+}
+
+/* The place of the repair that gains most for certain on top of `done`; the first of equals. */
+static coaming_status best_next(planner *a, const choice *left, choice *done, size_t *best,
+                                coaming_error *error)
+{
+    double most = -INFINITY;
+    coaming_status status = COAMING_OK;
+    choice with;
+    if (!choice_new(a, &with))
+        return error_memory(error);
+    for (size_t i = 0; i < left->count && status == COAMING_OK; i++) {
+        choice_copy(&with, done);
+        choice_add(a, &with, left->list[i]);
+        status = plan_look_once(a, &with, error);
+        if (status == COAMING_OK && -with.after > most) {
+            most = -with.after;
+            *best = i;
+        }
+    }
+    memory_free(with.list);
+    return status;
+}
+
+static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_result *out,
+                                   coaming_error *error)
+{
+    coaming_status status = plan_look_once(a, done, error);
+    while (left->count && status == COAMING_OK) {
+        double before = done->after;
+        size_t best = 0;
+        status = best_next(a, left, done, &best, error);
+        if (status != COAMING_OK)
+            return status;
+        plan_list_repair(a, left->list[best], out);
+        choice_add(a, done, left->list[best]);
+        choice_drop(a, left, best);
+        status = plan_look_once(a, done, error);
+        out->repairs[out->shown.repair_count - 1].gain = before - done->after;
+    }
+    return status;
+}
+
+static coaming_status order(planner *a, const choice *set, plan_result *out, coaming_error *error)
+{
+    choice left = {0}, done = {0};
+    bool made = choice_new(a, &left) && choice_new(a, &done);
+    coaming_status status = made ? COAMING_OK : error_memory(error);
+    if (made) {
+        choice_copy(&left, set);
+        status = list_repairs(a, &left, &done, out, error);
+        out->shown.after = done.after;
+    }
+    out->shown.hours = set->hours;
+    memory_free(left.list);
+    memory_free(done.list);
+    return status;
+}
+
+static coaming_status tell(planner *a, const choice *set, plan_result *out, coaming_error *error)
+{
+    coaming_status status = a->exact ? COAMING_OK : repaired_draw(a->index, TELLING, error);
+    if (status == COAMING_OK)
+        status = alone(a, set, error);
+    if (status == COAMING_OK)
+        status = order(a, set, out, error);
+    if (status == COAMING_OK)
+        status = repaired_limits(a->index, &out->index.after, &out->index.gain_error, error);
+    return status;
+}
+
+/* What repairing everything would gain, and what no set gains more than, whatever the hours. */
+static coaming_status find_bounds(planner *a, plan_result *out, coaming_error *error)
+{
+    choice all;
+    double most = 0, gain = out->shown.expected - out->shown.after;
+    if (!choice_new(a, &all))
+        return error_memory(error);
+    for (size_t i = 0; i < a->candidate_count; i++)
+        choice_add(a, &all, a->candidates[i]);
+    coaming_status status = plan_look_once(a, &all, error);
+    out->shown.bound = fmax(out->shown.expected - all.after, 0);
+    if (status == COAMING_OK && !out->shown.exhaustive)
+        status = repaired_most(a->index, a->trial, &most, error);
+    out->shown.gain_limit = out->shown.exhaustive ? gain : fmax(most - out->index.now.low, gain);
+    memory_free(all.list);
+    return status;
+}
+
+/* --- the whole --- */
+
+/* What could be repaired and matters; what matters and nobody gave hours for. */
+static void find_candidates(planner *a, plan_result *out)
+{
+    for (int i = 0; i < (int)a->ship->closure_count; i++) {
+        if (!(repair_lowers(a, i) > 0) || !repaired_asks(a->index, i))
+            continue;
+        if (a->ship->links[i].hours >= 0)
+            a->candidates[a->candidate_count++] = i;
+        else if (a->effect[i] > NO_SLOPE)
+            out->without_hours[out->shown.without_hours_count++] = i;
+    }
+}
+
+/* As things are: the index, and what it changes by each closure. */
+static coaming_status begin(planner *a, plan_result *out, coaming_error *error)
+{
+    choice none = {0};
+    double unchanged = 0;
+    coaming_status status = plan_look_once(a, &none, error);
+    if (status == COAMING_OK)
+        status = repaired_slopes(a->index, a->mended, a->effect, error);
+    if (status == COAMING_OK)
+        status = repaired_limits(a->index, &out->index.now, &unchanged, error);
+    for (size_t i = 0; i < a->ship->closure_count; i++)
+        a->effect[i] = -a->effect[i];
+    out->index.now_error = repaired_error(a->index);
+    out->shown.expected = out->shown.after = none.after;
+    out->shown.limit = -1;
+    out->shown.exact = a->exact = repaired_is_exact(a->index);
+    out->shown.index = &out->index;
+    if (status == COAMING_OK)
+        find_candidates(a, out);
+    return status;
+}
+
+static coaming_status work_out(planner *a, plan_result *out, coaming_error *error)
+{
+    choice best;
+    coaming_status status = begin(a, out, error);
+    if (status != COAMING_OK)
+        return status;
+    if (!choice_new(a, &best))
+        return error_memory(error);
+    status = find_set(a, out, &best, error);
+    if (status == COAMING_OK)
+        status = tell(a, &best, out, error);
+    if (status == COAMING_OK)
+        status = find_bounds(a, out, error);
+    if (status == COAMING_OK)
+        plan_finish(a, out);
+    memory_free(best.list);
+    return status;
+}
+
+typedef struct {
+    planner a; /* first */
+    const coaming_survival_options *options;
+    unsigned threads;
+} index_planner;
+
+static coaming_status with_index(planner *a, plan_result *out, coaming_error *error)
+{
+    const index_planner *p = (const index_planner *)a;
+    coaming_status status = repaired_new(a->ship, p->options, a->p, p->threads, &a->index, error);
+    if (status == COAMING_OK)
+        status = work_out(a, out, error);
+    repaired_free(a->index);
+    return status;
+}
+
+coaming_status plan_survival(const coaming_ship *ship, const coaming_survival_options *options,
+                             double hours, int exhaustive, unsigned threads, coaming_plan **plan,
+                             coaming_error *error)
+{
+    coaming_survival_options usual = coaming_survival_options_default();
+    index_planner p = {.a = {.ship = ship, .hours = hours, .exhaustive = exhaustive},
+                       .options = options ? options : &usual,
+                       .threads = threads};
+    return plan_make(&p.a, with_index, plan, error);
+}
+
+coaming_status coaming_plan_survival_new(const coaming_ship *ship,
+                                         const coaming_survival_options *options, double hours,
+                                         coaming_plan **plan, coaming_error *error)
+{
+    return plan_survival(ship, options, hours, COAMING_PLAN_EXHAUSTIVE, 0, plan, error);
+}

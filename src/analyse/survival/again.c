@@ -1,0 +1,204 @@
+/*
+ * Trees that are kept, and asked again with other chances. What is known of a tree's ends holds
+ * whatever the chances, so limits of other chances are as rigorous; but what is left open may bear more
+ * of other chances than `within`.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "analyse/survival/branching.h"
+#include "base/error.h"
+#include "base/memory.h"
+
+struct branch_tree {
+    tree tree;
+    int root;
+    double most;
+    int *order; /* of the nodes that there were when it was last asked */
+    size_t ordered;
+    double *low, *high, *likely, *chance; /* by node */
+};
+
+coaming_status branches_keep(branches *b, branch_tree **out, coaming_error *error)
+{
+    branch_tree *k = memory_new(1, sizeof *k);
+    if (!k)
+        return error_memory(error);
+    branches_take_out(b, k);
+    *out = k;
+    return COAMING_OK;
+}
+
+static void forget_order(branch_tree *k)
+{
+    memory_free(k->order);
+    memory_free(k->low);
+    k->order = NULL;
+    k->low = NULL;
+    k->ordered = 0;
+}
+
+void branch_tree_free(branch_tree *k)
+{
+    if (!k)
+        return;
+    forget_order(k);
+    tree_free(&k->tree);
+    memory_free(k);
+}
+
+void branches_put_back(branches *b, branch_tree *k, const int *opened, size_t count)
+{
+    tree_free(&b->tree);
+    b->tree = k->tree;
+    b->root = k->root;
+    b->most = k->most;
+    b->opened = opened;
+    b->opened_count = count;
+    k->tree = (tree){0};
+}
+
+void branches_take_out(branches *b, branch_tree *k)
+{
+    k->tree = b->tree;
+    k->root = b->root;
+    k->most = b->most;
+    b->tree = (tree){0};
+}
+
+size_t branch_tree_size(const branch_tree *k)
+{
+    return k->tree.node_count;
+}
+
+bool branch_tree_decides(const branch_tree *k, int closure)
+{
+    for (size_t i = 0; i < k->tree.node_count; i++)
+        if (k->tree.nodes[i].link == closure && k->tree.nodes[i].child[1] >= 0)
+            return true;
+    return false;
+}
+
+size_t branches_work(const branches *b)
+{
+    return b->work;
+}
+
+/* --- sweeps --- */
+
+static coaming_status sort_again(branch_tree *k, coaming_error *error)
+{
+    size_t count = k->tree.node_count;
+    if (k->ordered == count)
+        return COAMING_OK;
+    forget_order(k);
+    int *left = memory_new(count, sizeof *left);
+    k->order = memory_new(count, sizeof *k->order);
+    k->low = memory_new(4 * count, sizeof *k->low);
+    bool made = left && k->order && k->low;
+    if (made) {
+        k->high = k->low + count;
+        k->likely = k->high + count;
+        k->chance = k->likely + count;
+        k->ordered = count;
+        tree_sort(&k->tree, k->root, k->order, left);
+    }
+    memory_free(left);
+    return made ? COAMING_OK : error_memory(error);
+}
+
+/* What follows a node if its closure leaks; the same as if it holds where nothing is decided. */
+static int if_leaks(const tree_node *n)
+{
+    return n->child[n->child[1] < 0 ? 0 : 1];
+}
+
+static double chance_of(const tree_node *n, const double *leaks)
+{
+    return n->link < 0 ? 0 : leaks[n->link];
+}
+
+coaming_status branch_tree_expect(branch_tree *k, const double *leaks, branch_limits *value,
+                                  double *likely, coaming_error *error)
+{
+    coaming_status status = sort_again(k, error);
+    for (size_t i = status == COAMING_OK ? k->ordered : 0; i-- > 0;) {
+        int at = k->order[i];
+        const tree_node *n = &k->tree.nodes[at];
+        if (n->child[0] < 0) {
+            k->low[at] = n->value.low;
+            k->high[at] = n->value.high;
+            k->likely[at] = (n->value.low + n->value.high) / 2;
+            continue;
+        }
+        int holds = n->child[0], falls = if_leaks(n);
+        double p = chance_of(n, leaks);
+        k->low[at] = (1 - p) * k->low[holds] + p * k->low[falls];
+        k->high[at] = (1 - p) * k->high[holds] + p * k->high[falls];
+        k->likely[at] = (1 - p) * k->likely[holds] + p * k->likely[falls];
+    }
+    if (status != COAMING_OK)
+        return status;
+    *value = (branch_limits){k->low[k->root], k->high[k->root]};
+    *likely = k->likely[k->root];
+    return COAMING_OK;
+}
+
+void branch_tree_slopes(branch_tree *k, const double *leaks, double weight, double *slopes)
+{
+    memset(k->chance, 0, k->ordered * sizeof *k->chance);
+    k->chance[k->root] = weight;
+    for (size_t i = 0; i < k->ordered; i++) {
+        int at = k->order[i];
+        const tree_node *n = &k->tree.nodes[at];
+        double p = chance_of(n, leaks);
+        if (n->child[0] < 0)
+            continue;
+        k->chance[n->child[0]] += (1 - p) * k->chance[at];
+        k->chance[if_leaks(n)] += p * k->chance[at];
+        if (n->link >= 0)
+            slopes[n->link] += k->chance[at] * (k->likely[if_leaks(n)] - k->likely[n->child[0]]);
+    }
+}
+
+coaming_status branch_tree_most(branch_tree *k, const double *leaks, const double *other,
+                                double *most, coaming_error *error)
+{
+    coaming_status status = sort_again(k, error);
+    for (size_t i = status == COAMING_OK ? k->ordered : 0; i-- > 0;) {
+        int at = k->order[i];
+        const tree_node *n = &k->tree.nodes[at];
+        if (n->child[0] < 0) {
+            k->high[at] = n->value.high;
+            continue;
+        }
+        double holds = k->high[n->child[0]], turn = k->high[if_leaks(n)] - holds;
+        k->high[at] = holds + fmax(chance_of(n, leaks) * turn, chance_of(n, other) * turn);
+    }
+    if (status == COAMING_OK)
+        *most = k->high[k->root];
+    return status;
+}
+
+/* --- one state --- */
+
+coaming_status branches_walk(branches *b, uint64_t seed, branch_walk *walk, coaming_error *error)
+{
+    walk->asked_count = 0;
+    for (int node = b->root;;) {
+        if (b->tree.nodes[node].open) {
+            coaming_status status = branches_expand(b, node, error);
+            if (status != COAMING_OK)
+                return status;
+        }
+        const tree_node *n = &b->tree.nodes[node];
+        if (n->child[0] < 0) {
+            walk->value = (n->value.low + n->value.high) / 2;
+            return COAMING_OK;
+        }
+        bool leaks = n->link >= 0 && branch_walk_leaks(seed, n->link, b->terms.leaks[n->link]);
+        if (n->link >= 0)
+            walk->asked[walk->asked_count++] = n->link;
+        node = n->child[leaks];
+    }
+}

@@ -1,0 +1,571 @@
+#include "analyse/survival/repaired.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "analyse/survival/index.h"
+#include "analyse/survival/rests.h"
+#include "base/error.h"
+#include "base/hash.h"
+
+enum {
+    WORK_FLOTATION = 20000, /* nodes that take about as long */
+    FIRST_SEED = 1
+};
+
+/* One rest of damage, as it is asked now. */
+typedef struct {
+    double likely, low, high; /* low and high: once asked for */
+    double weight;            /* of the index, of the cases in which it is the worst extent */
+    double first;             /* mean of the samples at the chances as they are */
+    double *drawn;            /* s of each of them */
+    double sums[3];           /* of their changes: how many, sum, of squares */
+    double *slope;            /* by closure, where it is sampled */
+    uint64_t work;
+} rest_now;
+
+typedef struct {
+    repaired *r;
+    settlers by;
+    branches *each[TOGETHER_MOST];
+    unsigned threads;
+    rest_table rests;
+    arena ways[TOGETHER_MOST];
+    case_list list;
+    double share;
+    rest_now *now;
+    bool sampled;       /* is any of them? */
+    bool first, limits; /* what is asked */
+} loading_now;
+
+struct repaired {
+    const coaming_ship *ship;
+    const double *as_are;
+    coaming_survival *v; /* its options and loadings */
+    damage_cases *sets;
+    loading_now *loadings;
+    size_t count;
+    arena memory;
+    double *leaks, *before; /* by closure: now, and when last asked */
+    const double *other;
+    double *at[TOGETHER_MOST]; /* by thread: as leaks, to be changed */
+    int *asked[TOGETHER_MOST], *again[TOGETHER_MOST];
+    uint64_t seed, work;
+    bool asked_once;
+};
+
+void repaired_free(repaired *r)
+{
+    if (!r)
+        return;
+    for (size_t i = 0; r->loadings && i < r->count; i++) {
+        loading_now *l = &r->loadings[i];
+        for (unsigned t = 0; t < l->threads; t++)
+            branches_free(l->each[t]);
+        for (int t = 0; t < TOGETHER_MOST; t++)
+            arena_free(&l->ways[t]);
+        rests_free(&l->rests);
+        case_list_free(&l->list);
+        settlers_free(&l->by);
+    }
+    arena_free(&r->memory);
+    damage_cases_free(r->sets);
+    coaming_survival_free(r->v);
+    memory_free(r);
+}
+
+/* --- one rest --- */
+
+static branches *put_back(loading_now *l, unsigned thread, const rest_answer *rest)
+{
+    space_set opened = damage_cases_set(l->r->sets, rest->set);
+    branches_put_back(l->each[thread], rest->tree, opened.spaces, opened.count);
+    return l->each[thread];
+}
+
+/* Of the sample with this number. */
+static uint64_t seed_of(const repaired *r, const rest_answer *rest, size_t number)
+{
+    uint64_t seed = hash_step(hash_step(r->seed, rest->set), rest->samples);
+    return seed + (number + 1) * 0xd1342543de82ef95u;
+}
+
+static coaming_status walk_all(loading_now *l, unsigned thread, size_t at, coaming_error *error)
+{
+    const rest_answer *rest = &l->rests.list[at];
+    rest_now *n = &l->now[at];
+    branch_walk walk = {.asked = l->r->asked[thread]};
+    coaming_status status = COAMING_OK;
+    branches *b = put_back(l, thread, rest);
+    size_t work = branches_work(b);
+    double sum = 0;
+    n->sums[0] = n->sums[1] = n->sums[2] = 0;
+    for (size_t i = 0; i < rest->samples && status == COAMING_OK; i++) {
+        status = branches_walk(b, seed_of(l->r, rest, i), &walk, error);
+        if (l->first)
+            n->drawn[i] = walk.value;
+        double change = walk.value - n->drawn[i];
+        sum += walk.value;
+        n->sums[0]++;
+        n->sums[1] += change;
+        n->sums[2] += change * change;
+        n->work += walk.asked_count;
+    }
+    n->work += (branches_work(b) - work) * WORK_FLOTATION;
+    branches_take_out(b, rest->tree);
+    sum /= (double)rest->samples;
+    n->first = l->first ? sum : n->first;
+    n->likely = rest->likely + sum - n->first;
+    return status;
+}
+
+static coaming_status sweep(loading_now *l, size_t at, coaming_error *error)
+{
+    const rest_answer *rest = &l->rests.list[at];
+    rest_now *n = &l->now[at];
+    branch_limits limits;
+    double likely;
+    coaming_status status = branch_tree_expect(rest->tree, l->r->leaks, &limits, &likely, error);
+    if (status != COAMING_OK)
+        return status;
+    n->low = limits.low;
+    n->high = limits.high;
+    n->likely = rest->stopped ? n->likely : likely;
+    n->work += branch_tree_size(rest->tree);
+    return COAMING_OK;
+}
+
+static bool has_changed(const loading_now *l, const rest_answer *rest)
+{
+    const repaired *r = l->r;
+    for (size_t i = 0; i < rest->gain_count; i++)
+        if (r->leaks[rest->gains[i].closure] != r->before[rest->gains[i].closure])
+            return true;
+    return !r->asked_once;
+}
+
+static coaming_status ask_one(void *data, unsigned thread, size_t at, coaming_error *error)
+{
+    loading_now *l = data;
+    const rest_answer *rest = &l->rests.list[at];
+    if (!rest->tree)
+        return COAMING_OK;
+    if (l->limits)
+        return sweep(l, at, error);
+    if (rest->stopped)
+        return walk_all(l, thread, at, error);
+    return l->first || has_changed(l, rest) ? sweep(l, at, error) : COAMING_OK;
+}
+
+/* Adds to the closure's slope what its other chance changes in one sample, in which it matters that it
+ * leaks or not. */
+static coaming_status turn(loading_now *l, unsigned thread, size_t at, uint64_t seed,
+                           const branch_walk *as, int closure, coaming_error *error)
+{
+    repaired *r = l->r;
+    branch_walk walk = {.asked = r->again[thread]};
+    double now = r->leaks[closure], other = r->other[closure];
+    if (branch_walk_leaks(seed, closure, now) == branch_walk_leaks(seed, closure, other))
+        return COAMING_OK;
+    r->at[thread][closure] = other;
+    coaming_status status = branches_walk(l->each[thread], seed, &walk, error);
+    r->at[thread][closure] = now;
+    l->now[at].work += walk.asked_count;
+    l->now[at].slope[closure] +=
+        (walk.value - as->value) / (other - now) / (double)l->rests.list[at].samples;
+    return status;
+}
+
+static coaming_status turn_all(void *data, unsigned thread, size_t at, coaming_error *error)
+{
+    loading_now *l = data;
+    const rest_answer *rest = &l->rests.list[at];
+    rest_now *n = &l->now[at];
+    branch_walk walk = {.asked = l->r->asked[thread]};
+    coaming_status status = COAMING_OK;
+    if (!rest->tree || !rest->stopped || !(n->weight > 0))
+        return COAMING_OK;
+    branches *b = put_back(l, thread, rest);
+    size_t work = branches_work(b);
+    memset(n->slope, 0, l->r->ship->closure_count * sizeof *n->slope);
+    for (size_t i = 0; i < rest->samples && status == COAMING_OK; i++) {
+        uint64_t seed = seed_of(l->r, rest, i);
+        status = branches_walk(b, seed, &walk, error);
+        for (size_t k = 0; k < walk.asked_count && status == COAMING_OK; k++)
+            status = turn(l, thread, at, seed, &walk, walk.asked[k], error);
+    }
+    n->work += (branches_work(b) - work) * WORK_FLOTATION;
+    branches_take_out(b, rest->tree);
+    return status;
+}
+
+/* --- all of them --- */
+
+static coaming_status ask_loading(loading_now *l, together_job job, coaming_error *error)
+{
+    repaired *r = l->r;
+    for (unsigned t = 0; t < l->threads; t++)
+        memcpy(r->at[t], r->leaks, r->ship->closure_count * sizeof *r->at[t]);
+    for (size_t i = 0; i < l->rests.count; i++)
+        l->now[i].work = 0;
+    coaming_status status = together_do(l->sampled ? l->threads : 1, l->rests.count, job, l, error);
+    for (size_t i = 0; i < l->rests.count; i++)
+        r->work += l->now[i].work;
+    return status;
+}
+
+/* Those that were not taken count with the mean of those that stand for them. */
+static void fill_in(loading_now *l)
+{
+    double count = 0, sum = 0;
+    for (size_t i = 0; i < l->rests.count; i++) {
+        count += l->rests.list[i].drawn;
+        sum += l->rests.list[i].drawn ? l->now[i].likely : 0;
+    }
+    for (size_t i = 0; i < l->rests.count; i++)
+        if (!l->rests.list[i].tree && count > 0)
+            l->now[i].likely = sum / count;
+}
+
+static size_t worst_of(const loading_now *l, const damage_case *c)
+{
+    size_t worst = l->rests.of[c->extents[0]];
+    for (size_t e = 1; e < c->extent_count; e++)
+        if (l->now[l->rests.of[c->extents[e]]].likely < l->now[worst].likely)
+            worst = l->rests.of[c->extents[e]];
+    return worst;
+}
+
+/* Adds the loading's part of the index; weighs its rests. */
+static void add_up(loading_now *l, double *index)
+{
+    fill_in(l);
+    for (size_t i = 0; i < l->rests.count; i++)
+        l->now[i].weight = 0;
+    for (size_t i = 0; i < l->list.count; i++) {
+        const damage_case *c = &l->list.cases[i];
+        double share = l->share * (c->weight / 2);
+        size_t worst = worst_of(l, c);
+        l->now[worst].weight += share;
+        *index += share * l->now[worst].likely;
+    }
+    l->r->work += l->list.count;
+}
+
+static coaming_status ask_as(repaired *r, bool first, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < r->count && status == COAMING_OK; i++) {
+        r->loadings[i].first = first;
+        r->loadings[i].limits = false;
+        status = ask_loading(&r->loadings[i], ask_one, error);
+    }
+    return status;
+}
+
+coaming_status repaired_draw(repaired *r, uint64_t seed, coaming_error *error)
+{
+    r->seed = seed;
+    memcpy(r->leaks, r->as_are, r->ship->closure_count * sizeof *r->leaks);
+    coaming_status status = ask_as(r, true, error);
+    memcpy(r->before, r->leaks, r->ship->closure_count * sizeof *r->before);
+    r->asked_once = status == COAMING_OK;
+    return status;
+}
+
+coaming_status repaired_index(repaired *r, const double *leaks, double *index, coaming_error *error)
+{
+    memcpy(r->leaks, leaks, r->ship->closure_count * sizeof *r->leaks);
+    coaming_status status = ask_as(r, false, error);
+    memcpy(r->before, r->leaks, r->ship->closure_count * sizeof *r->before);
+    *index = 0;
+    for (size_t i = 0; i < r->count; i++)
+        add_up(&r->loadings[i], index);
+    *index = fmin(*index, 1);
+    return status;
+}
+
+/* --- limits --- */
+
+static void add_limits(const loading_now *l, coaming_survival_limits *index)
+{
+    for (size_t i = 0; i < l->list.count; i++) {
+        const damage_case *c = &l->list.cases[i];
+        coaming_survival_limits s = {INFINITY, INFINITY, INFINITY};
+        for (size_t e = 0; e < c->extent_count; e++) {
+            size_t at = l->rests.of[c->extents[e]];
+            bool known = l->rests.list[at].tree;
+            s.value = fmin(s.value, l->now[at].likely);
+            s.low = fmin(s.low, known ? l->now[at].low : 0);
+            s.high = fmin(s.high, known ? l->now[at].high : 1);
+        }
+        limits_add(index, l->share * (c->weight / 2), s);
+    }
+}
+
+/* Of samples in which nothing changed nothing is said to be unsure. */
+static double error_of(const double sums[3])
+{
+    return sampled_error(sums, sums[2] > 0 ? 1 : 0);
+}
+
+/* Of the change; small ones together, by how far those that were drawn differ. */
+static double variance_of(const loading_now *l)
+{
+    double all = 0, small = 0, sums[3] = {0};
+    for (size_t i = 0; i < l->rests.count; i++) {
+        const rest_answer *rest = &l->rests.list[i];
+        const rest_now *n = &l->now[i];
+        if (rest->tree && !rest->drawn) {
+            double error = n->weight * (rest->stopped ? error_of(n->sums) : 0);
+            all += error * error;
+            continue;
+        }
+        small += n->weight;
+        if (!rest->drawn)
+            continue;
+        double change = n->likely - rest->likely;
+        sums[0]++;
+        sums[1] += change;
+        sums[2] += change * change;
+    }
+    double error = small * error_of(sums);
+    return all + error * error;
+}
+
+coaming_status repaired_limits(repaired *r, coaming_survival_limits *index, double *error_of_change,
+                               coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    double variance = 0;
+    *index = (coaming_survival_limits){0};
+    for (size_t i = 0; i < r->count && status == COAMING_OK; i++) {
+        loading_now *l = &r->loadings[i];
+        l->limits = true;
+        status = ask_loading(l, ask_one, error);
+        add_limits(l, index);
+        variance += variance_of(l);
+    }
+    index->high = fmin(index->high, 1);
+    index->low = fmin(index->low, 1);
+    index->value = fmin(fmax(index->value, index->low), index->high);
+    *error_of_change = sqrt(variance);
+    return status;
+}
+
+coaming_status repaired_most(repaired *r, const double *other, double *most, coaming_error *error)
+{
+    *most = 0;
+    for (size_t i = 0; i < r->count; i++) {
+        loading_now *l = &r->loadings[i];
+        for (size_t k = 0; k < l->rests.count; k++) {
+            coaming_status status = COAMING_OK;
+            l->now[k].high = 1;
+            if (l->rests.list[k].tree)
+                status = branch_tree_most(l->rests.list[k].tree, r->as_are, other, &l->now[k].high,
+                                          error);
+            if (status != COAMING_OK)
+                return status;
+        }
+        coaming_survival_limits index = {0};
+        add_limits(l, &index);
+        *most += index.high;
+    }
+    *most = fmin(*most, 1);
+    return COAMING_OK;
+}
+
+/* --- slopes --- */
+
+/* Those that were drawn stand for the others. */
+static void share_weights(loading_now *l)
+{
+    double count = 0, others = 0;
+    for (size_t i = 0; i < l->rests.count; i++) {
+        count += l->rests.list[i].drawn;
+        others += l->rests.list[i].tree ? 0 : l->now[i].weight;
+    }
+    for (size_t i = 0; i < l->rests.count; i++)
+        if (l->rests.list[i].drawn)
+            l->now[i].weight += others / count;
+}
+
+coaming_status repaired_slopes(repaired *r, const double *other, double *slopes,
+                               coaming_error *error)
+{
+    r->other = other;
+    memset(slopes, 0, r->ship->closure_count * sizeof *slopes);
+    for (size_t i = 0; i < r->count; i++) {
+        loading_now *l = &r->loadings[i];
+        share_weights(l);
+        coaming_status status = l->sampled ? ask_loading(l, turn_all, error) : COAMING_OK;
+        if (status != COAMING_OK)
+            return status;
+        for (size_t k = 0; k < l->rests.count; k++) {
+            const rest_answer *rest = &l->rests.list[k];
+            if (!rest->tree || !(l->now[k].weight > 0))
+                continue;
+            for (size_t c = 0; rest->stopped && c < r->ship->closure_count; c++)
+                slopes[c] += l->now[k].weight * l->now[k].slope[c];
+            if (!rest->stopped)
+                branch_tree_slopes(rest->tree, r->leaks, l->now[k].weight, slopes);
+        }
+    }
+    return COAMING_OK;
+}
+
+/* --- beginning --- */
+
+bool repaired_is_exact(const repaired *r)
+{
+    for (size_t i = 0; i < r->count; i++)
+        for (size_t k = 0; k < r->loadings[i].rests.count; k++)
+            if (!r->loadings[i].rests.list[k].tree || r->loadings[i].rests.list[k].stopped)
+                return false;
+    return true;
+}
+
+size_t repaired_size(const repaired *r)
+{
+    size_t size = 0;
+    for (size_t i = 0; i < r->count; i++) {
+        size += r->loadings[i].list.count;
+        for (size_t k = 0; k < r->loadings[i].rests.count; k++)
+            if (r->loadings[i].rests.list[k].tree)
+                size += branch_tree_size(r->loadings[i].rests.list[k].tree);
+    }
+    return size;
+}
+
+bool repaired_asks(const repaired *r, int closure)
+{
+    for (size_t i = 0; i < r->count; i++)
+        for (size_t k = 0; k < r->loadings[i].rests.count; k++) {
+            const branch_tree *tree = r->loadings[i].rests.list[k].tree;
+            if (tree && branch_tree_decides(tree, closure))
+                return true;
+        }
+    return false;
+}
+
+uint64_t repaired_work(const repaired *r)
+{
+    return r->work;
+}
+
+double repaired_error(const repaired *r)
+{
+    double variance = 0;
+    for (size_t i = 0; i < r->count; i++)
+        variance += r->loadings[i].rests.variance;
+    return sqrt(variance);
+}
+
+/* Branches to ask the trees by, at chances that are to be changed. */
+static coaming_status make_branches(loading_now *l, coaming_error *error)
+{
+    repaired *r = l->r;
+    coaming_status status = COAMING_OK;
+    for (; l->threads < l->by.count && status == COAMING_OK; l->threads++) {
+        branch_terms terms = {.condition = r->v->options.condition,
+                              .leaks = r->at[l->threads],
+                              .value = BRANCH_S,
+                              .work = SIZE_MAX,
+                              .memory = SIZE_MAX};
+        status = branches_new(l->by.each[l->threads], r->ship, &terms, &l->each[l->threads], error);
+        if (status != COAMING_OK)
+            break;
+    }
+    return status;
+}
+
+static coaming_status make_room(loading_now *l, coaming_error *error)
+{
+    repaired *r = l->r;
+    l->now = arena_new(&r->memory, l->rests.count, sizeof *l->now);
+    for (size_t i = 0; l->now && i < l->rests.count; i++) {
+        const rest_answer *rest = &l->rests.list[i];
+        if (!rest->tree || !rest->stopped)
+            continue;
+        l->sampled = true;
+        l->now[i].drawn = arena_new(&r->memory, rest->samples, sizeof *l->now[i].drawn);
+        l->now[i].slope = arena_new(&r->memory, r->ship->closure_count, sizeof *l->now[i].slope);
+        if (!l->now[i].drawn || !l->now[i].slope)
+            return error_memory(error);
+    }
+    return l->now ? COAMING_OK : error_memory(error);
+}
+
+static coaming_status begin_loading(loading_now *l, size_t number, coaming_error *error)
+{
+    repaired *r = l->r;
+    const coaming_survival_options *o = &r->v->options;
+    l->share = r->v->loadings[number].share;
+    coaming_status status =
+        damage_cases_list(r->sets, r->v->loadings[number].draught, &l->list, error);
+    if (status == COAMING_OK)
+        status = settlers_make(&l->by, r->ship, o->condition, r->v->numbers[number],
+                               index_threads(r->v, damage_cases_set_count(r->sets)), error);
+    if (status != COAMING_OK)
+        return status;
+    rest_terms terms = {r->ship, o, r->as_are, l->share, l->ways, true};
+    status = rests_branch(&l->rests, &terms, &l->by, r->sets, &l->list, error);
+    if (status == COAMING_OK)
+        status = make_room(l, error);
+    return status == COAMING_OK ? make_branches(l, error) : status;
+}
+
+static bool make_lists(repaired *r)
+{
+    size_t closures = r->ship->closure_count, links = r->ship->link_count;
+    r->leaks = arena_new(&r->memory, closures, sizeof *r->leaks);
+    r->before = arena_new(&r->memory, closures, sizeof *r->before);
+    bool all = r->leaks && r->before;
+    for (int t = 0; t < TOGETHER_MOST && all; t++) {
+        r->at[t] = arena_new(&r->memory, closures, sizeof *r->at[t]);
+        r->asked[t] = arena_new(&r->memory, links, sizeof *r->asked[t]);
+        r->again[t] = arena_new(&r->memory, links, sizeof *r->again[t]);
+        all = r->at[t] && r->asked[t] && r->again[t];
+        if (all)
+            memcpy(r->at[t], r->as_are, closures * sizeof *r->at[t]);
+    }
+    r->loadings = arena_new(&r->memory, r->v->loading_count, sizeof *r->loadings);
+    return all && r->loadings;
+}
+
+static coaming_status begin(repaired *r, coaming_error *error)
+{
+    double deepest = 0;
+    coaming_status status = index_begin_loadings(r->v, &deepest, error);
+    if (status == COAMING_OK)
+        status = damage_cases_new(r->ship, deepest, &r->sets, error);
+    if (status == COAMING_OK && !make_lists(r))
+        status = error_memory(error);
+    for (size_t i = 0; i < r->v->loading_count && status == COAMING_OK; i++) {
+        r->loadings[i].r = r;
+        r->count = i + 1;
+        status = begin_loading(&r->loadings[i], i, error);
+    }
+    return status == COAMING_OK ? repaired_draw(r, FIRST_SEED, error) : status;
+}
+
+coaming_status repaired_new(const coaming_ship *ship, const coaming_survival_options *options,
+                            const double *leaks, unsigned threads, repaired **out,
+                            coaming_error *error)
+{
+    repaired *r = memory_new(1, sizeof *r);
+    if (!r)
+        return error_memory(error);
+    r->ship = ship;
+    r->as_are = leaks;
+    coaming_status status = index_begin(ship, options, &r->v, error);
+    if (status == COAMING_OK) {
+        r->v->threads = threads;
+        status = begin(r, error);
+    }
+    if (status == COAMING_OK)
+        *out = r;
+    else
+        repaired_free(r);
+    return status;
+}
