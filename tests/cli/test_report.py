@@ -529,9 +529,35 @@ class Survival(Reported):
             self.assertIn((zones[0], zones[-1],
                            *(worse.split(", ") if worse != "none alone" else ())), said)
 
+    def test_damage_no_longer_survived_is_told_beside_it(self):
+        half = {l["loading"]: l["share"] / 2 for l in self.answer["loadings"]}
+        damages, cases, total = {}, 0, 0
+        for c in self.answer["cases"]:
+            if c["grade"]["as_tested"] == "lost" or c["s"]["as_tested"] or not c["s"]["as_built"]:
+                continue
+            part = half[c["loading"]] * c["weight"]
+            cases += 1
+            total += part
+            key = c["side"], tuple(c["opened"])
+            damages[key] = damages.get(key, 0) + part
+        self.assertGreater(cases, 10)
+        text = words(self.asked.sections["survival"])
+        self.assertIn(f"; survived as built, and afloat with s 0 as last tested: {cases} cases, "
+                      f"{share(total)} of damage", text)
+        rows = self.asked.table("survival-unsurvived")
+        self.assertEqual([r[0] for r in rows],
+                         [share(s) for s in sorted(damages.values(), reverse=True)[:len(rows)]])
+        for part, where, opens, _ in rows:
+            self.assertEqual(part, share(damages[where.split(",")[0], tuple(opens.split(", "))]))
+        self.assertEqual(len(rows), min(len(damages), self.MOST_DAMAGES))
+        unsurvived = {c["closure"]: c["turned_alone"]["unsurvived"] +
+                      c["turned_together"]["unsurvived"] for c in self.answer["closures"]}
+        for row in self.asked.table("survival-closures"):
+            self.assertEqual(row[4], share(unsurvived[row[0].split()[0]]))
+
     def test_what_each_closure_would_win_comes_greatest_first(self):
         gains = sorted((-c["index_gain"], c["closure"], c) for c in self.answer["closures"]
-                       if self.index(c["index_gain"]) not in ("0", "-0"))
+                       if c["index_gain"] > 0 and self.index(c["index_gain"]) != "0")
         rows = self.asked.table("survival-gains")
         self.assertEqual(len(rows), self.MOST_CLOSURES)
         self.assertIn(f"And {len(gains) - len(rows)} closures more.",

@@ -238,6 +238,12 @@ class Loadings(Words):
         self.assertNotIn(self.SAYS, self.words(self.loaded(4), "--loading=d"))
         self.assertNotIn(self.SAYS, self.words(THIRDS))
 
+    def test_the_report_names_it_alike(self):
+        for count in 4, 3:
+            path = self.write("ship.xml", self.loaded(count))
+            self.assertEqual(f"<p>d: {self.SAYS}.</p>" in self.done("report", path, *AS_OF),
+                             count == 4)
+
     def test_help_says_which_loadings_count(self):
         self.assertIn("of survival: each that the index is made of",
                       " ".join(self.done("survival", "--help").split()))

@@ -99,6 +99,17 @@ static void put_loadings(const report *r, const coaming_survival *v)
     html_table_end(r->out);
 }
 
+/* Loadings that the index does not count, if there are any. */
+static coaming_status put_left_out(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    char *words = left_out_words(r->ship, v, r->how->query.loading);
+    if (words && *words)
+        return put_sentence(r, words, ".", error);
+    coaming_status status = words ? COAMING_OK : error_memory(error);
+    free(words);
+    return status;
+}
+
 /* --- what the difference hangs on --- */
 
 static void put_closure(const report *r, const coaming_survival_closure *c)
@@ -108,6 +119,13 @@ static void put_closure(const report *r, const coaming_survival_closure *c)
     fputs("</th><td>", r->out);
     report_result(r->out, r->ship, c->closure);
     fputs("</td>", r->out);
+}
+
+/* Damage that she survives as built, and not as last tested: lost, or afloat with s 0. */
+static double unsurvived_by(const coaming_survival_closure *c)
+{
+    return fmin(
+        c->turned_alone[COAMING_TURN_UNSURVIVED] + c->turned_together[COAMING_TURN_UNSURVIVED], 1);
 }
 
 static void put_hangs_on(const report *r, const coaming_survival *v)
@@ -120,7 +138,9 @@ static void put_hangs_on(const report *r, const coaming_survival *v)
         return;
     size_t most = count < CLOSURES_MOST ? count : CLOSURES_MOST;
     html_table(r->out, "survival-closures", "Closures that it hangs on",
-               "Closure|Stands|What it costs the index|#Lost by it, of all damage", most);
+               "Closure|Stands|What it costs the index|#Lost by it, of all damage|"
+               "#No longer survived by it",
+               most);
     for (size_t i = 0; put < most; i++) {
         const coaming_survival_closure *c = coaming_survival_closure_get(v, i);
         if (!tested_hangs_on(c))
@@ -128,6 +148,7 @@ static void put_hangs_on(const report *r, const coaming_survival *v)
         put_closure(r, c);
         markup_put(r->out, "<td>%s</td>", gain_words(gain, c));
         put_share(r->out, c->turned);
+        put_share(r->out, unsurvived_by(c));
         fputs("</tr>\n", r->out);
         put++;
     }
@@ -226,26 +247,30 @@ static void put_damage(const report *r, const damage *d)
     fputs(d->heaviest->turned_by_count ? "</td></tr>\n" : "none alone</td></tr>\n", r->out);
 }
 
-/* The damage that she is lost to only as tested, the likeliest first. */
-static coaming_status put_damages(const report *r, const coaming_survival *v, size_t lost,
-                                  coaming_error *error)
+/* Damage of one kind that only stands so as tested. */
+typedef struct {
+    bool (*is_of)(const coaming_survival_case *c);
+    size_t cases;
+    const char *id, *caption;
+} damage_kind;
+
+/* By what it opens, the likeliest first. */
+static coaming_status put_damages(const report *r, const coaming_survival *v,
+                                  const damage_kind *kind, coaming_error *error)
 {
-    damage *list = memory_new(lost, sizeof *list);
+    damage *list = memory_new(kind->cases, sizeof *list);
     size_t count = 0;
     if (!list)
         return error_memory(error);
     for (size_t i = 0; i < coaming_survival_count(v); i++) {
         const coaming_survival_case *c = coaming_survival_get(v, i);
         double share = coaming_survival_share(v, i);
-        if (lost_as_tested_only(c))
+        if (kind->is_of(c))
             list[count++] = (damage){c, share, share};
     }
     count = join(list, count);
     size_t most = count < DAMAGES_MOST ? count : DAMAGES_MOST;
-    html_table(r->out, "survival-lost",
-               "Damage that she is lost to only as last tested, by what it opens; where the "
-               "likeliest of its cases lies",
-               "#Of all damage|Where|Opens|Worse by", most);
+    html_table(r->out, kind->id, kind->caption, "#Of all damage|Where|Opens|Worse by", most);
     for (size_t i = 0; i < most; i++)
         put_damage(r, &list[i]);
     html_table_end(r->out);
@@ -254,12 +279,30 @@ static coaming_status put_damages(const report *r, const coaming_survival *v, si
     return COAMING_OK;
 }
 
+/* What she is lost to only as tested, and what she is afloat after but no longer survives. */
 static coaming_status put_lost(const report *r, const coaming_survival *v, coaming_error *error)
 {
-    size_t lost = 0;
-    char *words = lost_as_tested_words(v, &lost);
-    coaming_status status = put_sentence(r, words, lost ? ":" : ".", error);
-    return status == COAMING_OK && lost ? put_damages(r, v, lost, error) : status;
+    char unsurvived[SHOWN];
+    damage_kind kinds[] = {{lost_as_tested_only, 0, "survival-lost",
+                            "Damage that she is lost to only as last tested, by what it opens; "
+                            "where the likeliest of its cases lies"},
+                           {unsurvived_as_tested_only, 0, "survival-unsurvived",
+                            "Damage survived as built, and afloat with s 0 as last tested, by what "
+                            "it opens; where the likeliest of its cases lies"}};
+    char *lost = lost_as_tested_words(v, &kinds[0].cases);
+    unsurvived_words(unsurvived, v, &kinds[1].cases);
+    coaming_status status = lost ? COAMING_OK : error_memory(error);
+    if (status == COAMING_OK) {
+        fputs("<p>", r->out);
+        html_words(r->out, lost);
+        html_words(r->out, unsurvived);
+        markup_put(r->out, "%s</p>\n", kinds[0].cases + kinds[1].cases ? ":" : ".");
+    }
+    free(lost);
+    for (int i = 0; i < 2 && status == COAMING_OK; i++)
+        if (kinds[i].cases)
+            status = put_damages(r, v, &kinds[i], error);
+    return status;
 }
 
 static coaming_status put_ways(const report *r, const coaming_survival *v, coaming_error *error)
@@ -319,7 +362,9 @@ static coaming_status put_survival(const report *r, const coaming_survival *v, c
     const coaming_survival_index *index = coaming_survival_get_index(v);
     put_states(r, index);
     put_loadings(r, v);
-    coaming_status status = put_sentence(r, required_words(index), ".", error);
+    coaming_status status = put_left_out(r, v, error);
+    if (status == COAMING_OK)
+        status = put_sentence(r, required_words(index), ".", error);
     fputs("<p>" NOT_STATUTORY " <code>coaming survival</code> tells more of each case.</p>\n",
           r->out);
     if (status == COAMING_OK)

@@ -321,6 +321,12 @@ bool turned_as_tested(const coaming_survival_case *c)
            coaming_survival_turned(c, COAMING_TURN_UNSURVIVED);
 }
 
+bool unsurvived_as_tested_only(const coaming_survival_case *c)
+{
+    return coaming_survival_turned(c, COAMING_TURN_UNSURVIVED) &&
+           !coaming_survival_turned(c, COAMING_TURN_LOST);
+}
+
 const char *unsurvived_words(char buffer[SHOWN], const coaming_survival *survival, size_t *cases)
 {
     char part[SHOWN];
@@ -328,8 +334,7 @@ const char *unsurvived_words(char buffer[SHOWN], const coaming_survival *surviva
     *cases = 0;
     buffer[0] = '\0';
     for (size_t i = 0; i < coaming_survival_count(survival); i++) {
-        const coaming_survival_case *c = coaming_survival_get(survival, i);
-        if (!turned_as_tested(c) || coaming_survival_turned(c, COAMING_TURN_LOST))
+        if (!unsurvived_as_tested_only(coaming_survival_get(survival, i)))
             continue;
         share += coaming_survival_share(survival, i);
         ++*cases;

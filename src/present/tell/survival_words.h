@@ -72,6 +72,8 @@ const char *turned_words(char buffer[SHOWN], const coaming_survival_closure *c);
 
 /* Is she lost as last tested and not as built, or is that no longer survived that was as built? */
 bool turned_as_tested(const coaming_survival_case *c);
+/* Only the latter? */
+bool unsurvived_as_tested_only(const coaming_survival_case *c);
 /* "; survived as built, and afloat with s 0 as last tested: 6 cases, 2 % of damage", to be added to
  * the words on what is lost; "": no such case; *cases: how many. Returns the buffer. */
 const char *unsurvived_words(char buffer[SHOWN], const coaming_survival *survival, size_t *cases);
