@@ -1,0 +1,212 @@
+#include <math.h>
+
+#include "base/error.h"
+#include "present/form/style.h"
+#include "present/tell/chance_words.h"
+#include "present/tell/float_words.h"
+#include "present/tell/heading.h"
+#include "present/tell/level_words.h"
+#include "present/tell/standing_words.h"
+#include "present/tell/views.h"
+
+static bool print_repair(FILE *out, coaming_style style, const coaming_ship *ship,
+                         coaming_measure measure, size_t place, const coaming_plan_repair *r)
+{
+    char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN];
+    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
+                      shown(id, ship->links[r->closure].id, 24),
+                      shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
+                      percent(leaks, r->probability), measured(gain, measure, r->gain));
+}
+
+static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
+{
+    const coaming_plan *p = a->plan;
+    char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
+    char limit[SHOWN];
+    bool limited = !p->exhaustive && p->repair_count;
+    const char *how = p->exhaustive     ? "every set that fits was tried"
+                      : p->repair_count ? "found step by step and by exchanges, not proved best"
+                                        : "not every set that fits was tried";
+    bool good =
+        print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
+                   measured_loss(before, a->measure, p->expected), amount(after, p->after),
+                   amount(taken, p->hours), amount(asked, a->hours));
+    if (good && risk_plane_words(a->query))
+        good = print_line(out, style, 0, 2, "%s, and so is all that is lost or gained here.",
+                          risk_plane_words(a->query));
+    good = good && print_line(out, style, 0, 2,
+                              "Repairing everything that has hours would gain %s; this gains %s "
+                              "(%s%s%s%s).",
+                              amount(bound, p->bound), amount(after, p->expected - p->after), how,
+                              limited ? "; no set that fits gains more than " : "",
+                              limited ? amount(limit, p->gain_limit) : "",
+                              limited && !p->exact ? ", as far as sampled" : "");
+    if (good && p->limit >= 0)
+        good = print_line(out, style, 0, 2,
+                          "Sampled: the expected loss was the same in all samples; with 95 %% "
+                          "confidence it is at most %s.",
+                          amount(error, p->limit));
+    else if (good && !p->exact)
+        good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
+                          amount(error, p->error));
+    return good;
+}
+
+/* "M1 (FAILED 2026-05-03, 1 h)" */
+static void put_lost(paragraph *line, bool *started, const coaming_ship *ship, int closure)
+{
+    char id[SHOWN], stands[SHOWN], number[SHOWN], item[3 * SHOWN];
+    double hours = ship->links[closure].hours;
+    snprintf(item, sizeof item, "%.100s (%.40s, %.40s%s)", shown(id, ship->links[closure].id, 24),
+             standing_brief(stands, ship, closure),
+             hours >= 0 ? amount(number, hours) : "no hours given", hours >= 0 ? " h" : "");
+    paragraph_item(line, started, item);
+}
+
+/* What may cost the ship and is not in the plan. */
+static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
+                       const coaming_plan_answer *a)
+{
+    bool started = false;
+    paragraph line;
+    if (!a->ranking)
+        return !settles_with_her(a->query) ||
+               print_line(out, style, 0, 2,
+                          "She has more than %d spaces: with which of the rest failed " NOT_AFLOAT
+                          " was not worked out ('coaming rank' does).",
+                          COAMING_PLAN_SETTLED);
+    if (paragraph_open(&line))
+        fputs("Not among these" THOUGH_NOT_AFLOAT ": ", line.stream);
+    for (size_t i = 0; i < coaming_ranking_count(a->ranking); i++) {
+        const coaming_rank *row = coaming_ranking_get(a->ranking, i);
+        if (plan_leaves_to_be_lost(ship, a->plan, row))
+            put_lost(&line, &started, ship, row->closure);
+    }
+    if (started)
+        fputc('\n', out);
+    ink_on(out, style, INK_BAD);
+    bool good = paragraph_close_list(&line, started, out, style, 0, 2);
+    ink_off(out, style, INK_BAD);
+    return good;
+}
+
+static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship,
+                        coaming_measure measure, const coaming_plan *p)
+{
+    enum { TESTS_MOST = 5 };
+    char id[SHOWN], item[2 * SHOWN], value[SHOWN], fails[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Tests that would teach most, with what knowing the result is worth: ", line.stream);
+    for (size_t i = 0; i < p->test_count && i < TESTS_MOST; i++) {
+        const coaming_plan_test *t = &p->tests[i];
+        snprintf(item, sizeof item, "%.100s by %s %.100s (%.100s likely to fail)",
+                 shown(id, ship->links[t->closure].id, 24), t->method,
+                 i ? amount(value, t->value) : measured_loss(value, measure, t->value),
+                 percent(fails, t->fails));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+/* Of how many closures the age is assumed, and what their dates would change. */
+static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship,
+                        coaming_measure measure, const coaming_plan *p)
+{
+    enum { DATES_MOST = 5 };
+    char id[SHOWN], item[3 * SHOWN], low[SHOWN], high[SHOWN], young[SHOWN], old[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (!p->assumed_age_count || !paragraph_open(&line))
+        return !p->assumed_age_count;
+    fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed%s",
+            counted(low, (double)p->assumed_age_count, "closure", "closures"),
+            p->date_count
+                ? ". Dates that would change most, with the expected loss were the gasket "
+                  "as young and as old as is plausible: "
+                : "; no date of theirs would change the expected loss.");
+    for (size_t i = 0; i < p->date_count && i < DATES_MOST; i++) {
+        const coaming_plan_date *d = &p->dates[i];
+        snprintf(item, sizeof item, "%.100s %.100s to %.100s (%.100s to %.100s years)",
+                 shown(id, ship->links[d->closure].id, 24), amount(low, d->expected_youngest),
+                 i ? amount(high, d->expected_oldest)
+                   : measured_loss(high, measure, d->expected_oldest),
+                 amount(young, d->youngest), amount(old, d->oldest));
+        paragraph_item(&line, &started, item);
+    }
+    return paragraph_close(&line, out, style, 0, 2);
+}
+
+static bool print_without_hours(FILE *out, coaming_style style, const coaming_ship *ship,
+                                const coaming_plan *p)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fputs("Left out, for the arrangement gives them no hours: ", line.stream);
+    for (size_t i = 0; i < p->without_hours_count; i++)
+        paragraph_item(&line, &started, shown(id, ship->links[p->without_hours[i]].id, 24));
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+/* What is taken to be so. */
+static bool print_taken(FILE *out, coaming_style style, const coaming_plan *p)
+{
+    char least[SHOWN], most[SHOWN];
+    double low = 1, high = 0;
+    paragraph line;
+    for (size_t i = 0; i < p->repair_count; i++) {
+        low = fmin(low, p->repairs[i].success);
+        high = fmax(high, p->repairs[i].success);
+    }
+    if (!paragraph_open(&line))
+        return false;
+    fputs(
+        "A repair is taken to work with a chance only, that of the least sure one that its kind of "
+        "closure may need",
+        line.stream);
+    if (p->repair_count) {
+        fprintf(line.stream, ": here %s", percent(least, low));
+        if (high > low)
+            fprintf(line.stream, " to %s", percent(most, high));
+        fputs(p->repairs_assumed ? ", assumed" : "", line.stream);
+    }
+    fputs(". Closures are taken to leak each for itself; 'coaming rank --explain' shows what is "
+          "assumed of ageing and tests.",
+          line.stream);
+    return paragraph_close(&line, out, style, 0, 2);
+}
+
+static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                const coaming_plan_answer *a, coaming_error *error)
+{
+    const coaming_plan *p = a->plan;
+    coaming_measure measure = a->measure;
+    bool good = print_heading(out, style, a->outset, "which repairs to make in the hours given") &&
+                print_plan_head(out, style, a);
+    fputc('\n', out);
+    if (!p->repair_count)
+        fputs("  No repair fits into these hours.\n", out);
+    for (size_t i = 0; i < p->repair_count && good; i++)
+        good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
+    good = good && print_lost(out, style, ship, a);
+    if (p->test_count || p->without_hours_count || p->assumed_age_count)
+        fputc('\n', out);
+    good = good && print_tests(out, style, ship, measure, p) &&
+           print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
+    good = good && print_taken(out, style, p) &&
+           print_caution(out, style, coaming_caution_at(a->query.level));
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_plan(FILE *out, coaming_style style, const coaming_ship *ship,
+                                  const coaming_plan_answer *answer, coaming_error *error)
+{
+    if (!answer->outset)
+        return outset_missing(error);
+    return style.format != COAMING_TEXT ? json_plan(out, style.format, ship, answer, error)
+                                        : text_plan(out, style_fit(style), ship, answer, error);
+}
