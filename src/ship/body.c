@@ -34,44 +34,64 @@ double plane_height(const plane *p, double x, double y, double z)
     return p->n[0] * x + p->n[1] * y + p->n[2] * z - p->d;
 }
 
-/* Tetrahedra from the plane's origin over a polygon, fanned from its first corner. */
-static void add_volume(const double *xyz, size_t corners, const plane *p, double share,
-                       submerged *sum)
+/* Sums over the part of a body below a plane, in the frame of the plane: from its origin along e1, e2
+ * and n. Twelfths and other parts are left to the end, and so is the share. */
+typedef struct {
+    double six;       /* times the volume */
+    double moment[3]; /* 24 times, in that frame */
+    double ship[3];   /* 24 times, of whole groups, from the plane's origin along the ship's axes */
+    double area2;     /* twice the waterplane's area */
+    double u6, v6, uu12, vv12, uv24;
+} sums;
+
+/* A corner in that frame: u, v, and the height above the plane. */
+static void place_corner(const plane *p, const double *xyz, double out[3])
 {
-    double a[3], b[3], c[3];
-    for (size_t i = 2; i < corners; i++) {
-        for (int k = 0; k < 3; k++) {
-            a[k] = xyz[k] - p->origin[k];
-            b[k] = xyz[3 * (i - 1) + (size_t)k] - p->origin[k];
-            c[k] = xyz[3 * i + (size_t)k] - p->origin[k];
-        }
-        double v = share *
-                   (a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) +
-                    a[2] * (b[0] * c[1] - b[1] * c[0])) /
-                   6;
-        sum->volume += v;
-        for (int k = 0; k < 3; k++)
-            sum->moment[k] += v * (p->origin[k] + (a[k] + b[k] + c[k]) / 4);
-    }
+    double x = xyz[0] - p->origin[0], y = xyz[1] - p->origin[1], z = xyz[2] - p->origin[2];
+    out[0] = p->e1[0] * x + p->e1[1] * y + p->e1[2] * z;
+    out[1] = p->e2[0] * x + p->e2[1] * y + p->e2[2] * z;
+    out[2] = p->n[0] * x + p->n[1] * y + p->n[2] * z;
+}
+
+/* The tetrahedron from the plane's origin over a triangle. */
+static void add_triangle(const double *a, const double *b, const double *c, sums *to)
+{
+    double six = a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) +
+                 a[2] * (b[0] * c[1] - b[1] * c[0]);
+    to->six += six;
+    for (int k = 0; k < 3; k++)
+        to->moment[k] += six * (a[k] + b[k] + c[k]);
 }
 
 /* One edge of the waterplane, from a to b with the water on its left seen from above. */
-static void add_edge(const double *a, const double *b, const plane *p, double share, submerged *sum)
+static void add_edge(const double *a, const double *b, sums *to)
 {
-    double u[2] = {0, 0}, v[2] = {0, 0};
-    for (int k = 0; k < 3; k++) {
-        u[0] += (a[k] - p->origin[k]) * p->e1[k];
-        v[0] += (a[k] - p->origin[k]) * p->e2[k];
-        u[1] += (b[k] - p->origin[k]) * p->e1[k];
-        v[1] += (b[k] - p->origin[k]) * p->e2[k];
-    }
-    double cross = share * (u[0] * v[1] - u[1] * v[0]);
-    sum->area += cross / 2;
-    sum->au += cross * (u[0] + u[1]) / 6;
-    sum->av += cross * (v[0] + v[1]) / 6;
-    sum->auu += cross * (u[0] * u[0] + u[0] * u[1] + u[1] * u[1]) / 12;
-    sum->avv += cross * (v[0] * v[0] + v[0] * v[1] + v[1] * v[1]) / 12;
-    sum->auv += cross * (2 * u[0] * v[0] + u[0] * v[1] + u[1] * v[0] + 2 * u[1] * v[1]) / 24;
+    double cross = a[0] * b[1] - b[0] * a[1];
+    to->area2 += cross;
+    to->u6 += cross * (a[0] + b[0]);
+    to->v6 += cross * (a[1] + b[1]);
+    to->uu12 += cross * (a[0] * a[0] + a[0] * b[0] + b[0] * b[0]);
+    to->vv12 += cross * (a[1] * a[1] + a[1] * b[1] + b[1] * b[1]);
+    to->uv24 += cross * (2 * a[0] * a[1] + a[0] * b[1] + b[0] * a[1] + 2 * b[0] * b[1]);
+}
+
+/* Back to the ship's axes and origin. */
+static void add_sums(const sums *from, const plane *p, double share, submerged *sum)
+{
+    double volume = share * from->six / 6;
+    sum->volume += volume;
+    for (int k = 0; k < 3; k++)
+        sum->moment[k] +=
+            volume * p->origin[k] + share *
+                                        (from->ship[k] + from->moment[0] * p->e1[k] +
+                                         from->moment[1] * p->e2[k] + from->moment[2] * p->n[k]) /
+                                        24;
+    sum->area += share * from->area2 / 2;
+    sum->au += share * from->u6 / 6;
+    sum->av += share * from->v6 / 6;
+    sum->auu += share * from->uu12 / 12;
+    sum->avv += share * from->vv12 / 12;
+    sum->auv += share * from->uv24 / 24;
 }
 
 static void cross_at(const double *a, const double *b, double ha, double hb, double *out)
@@ -81,31 +101,44 @@ static void cross_at(const double *a, const double *b, double ha, double hb, dou
         out[k] = a[k] + share * (b[k] - a[k]);
 }
 
-/* The part of a face with heights below 0; waterplane edges go from where the outline comes back to
- * where it left. A corner in the plane counts as above. */
-static void add_cut(const double *xyz, size_t corners, const double *height, const plane *p,
-                    double share, double *kept, submerged *sum)
+/* The part of a face below the plane as it is gone round, corner by corner. */
+typedef struct {
+    double first[3], last[3];
+    int corners;
+} fan;
+
+static void fan_take(fan *f, const double *at, sums *to)
 {
-    size_t count = 0;
-    double left[3] = {0, 0, 0}, first_in[3] = {0, 0, 0};
+    if (f->corners == 0)
+        memcpy(f->first, at, sizeof f->first);
+    else if (f->corners > 1)
+        add_triangle(f->first, f->last, at, to);
+    memcpy(f->last, at, sizeof f->last);
+    f->corners++;
+}
+
+/* The part of a face below the plane; waterplane edges go from where the outline comes back to where
+ * it left. A corner in the plane counts as above. */
+static void add_cut(const double *corner, size_t corners, sums *to)
+{
+    double left[3] = {0, 0, 0}, first_in[3] = {0, 0, 0}, at[3];
     bool has_left = false, has_entry = false;
+    fan kept = {.corners = 0};
     for (size_t i = 0; i < corners; i++) {
-        size_t j = i + 1 < corners ? i + 1 : 0;
-        const double *a = xyz + 3 * i, *b = xyz + 3 * j;
-        bool in = height[i] < 0, next_in = height[j] < 0;
-        if (in) {
-            memcpy(kept + 3 * count, a, 3 * sizeof *a);
-            count++;
-        }
-        if (in == next_in)
+        const double *a = corner + 3 * i, *b = i + 1 < corners ? a + 3 : corner;
+        bool in = a[2] < 0;
+        if (in)
+            fan_take(&kept, a, to);
+        if (in == (b[2] < 0))
             continue;
-        double *at = kept + 3 * count++;
-        cross_at(a, b, height[i], height[j], at);
+        cross_at(a, b, a[2], b[2], at);
+        at[2] = 0;
+        fan_take(&kept, at, to);
         if (in) {
             memcpy(left, at, sizeof left);
             has_left = true;
         } else if (has_left) {
-            add_edge(at, left, p, share, sum);
+            add_edge(at, left, to);
             has_left = false;
         } else {
             memcpy(first_in, at, sizeof first_in);
@@ -113,40 +146,35 @@ static void add_cut(const double *xyz, size_t corners, const double *height, con
         }
     }
     if (has_left && has_entry)
-        add_edge(first_in, left, p, share, sum);
-    add_volume(kept, count, p, share, sum);
+        add_edge(first_in, left, to);
 }
 
 /* All faces of a group: the same tetrahedra, with the origin moved to the plane's. */
-static void add_group(const body_group *g, const plane *p, double share, submerged *sum)
+static void add_group(const body_group *g, const plane *p, sums *to)
 {
-    double o[3], turned[3];
+    double o[3];
     for (int k = 0; k < 3; k++)
         o[k] = p->origin[k] - g->middle[k];
-    double six = g->det - dot(g->normal, o), volume = share * six / 6;
+    double six = g->det - dot(g->normal, o);
+    to->six += six;
     for (int k = 0; k < 3; k++)
-        turned[k] = dot(g->normal_sum[k], o);
-    sum->volume += volume;
-    for (int k = 0; k < 3; k++)
-        sum->moment[k] +=
-            share * (g->det_sum[k] - turned[k] + o[k] * six) / 24 + volume * g->middle[k];
+        to->ship[k] += g->det_sum[k] - dot(g->normal_sum[k], o) - 3 * o[k] * six;
 }
 
-static void add_faces(const body *b, const body_group *g, const plane *p, double share,
-                      double *scratch, submerged *sum)
+static void add_faces(const body *b, const body_group *g, const plane *p, double *scratch, sums *to)
 {
-    double *height = scratch, *kept = scratch + b->largest;
     for (size_t f = g->first; f < g->last; f++) {
         const double *xyz = b->points + 3 * b->start[f];
         size_t corners = b->start[f + 1] - b->start[f], below = 0;
         for (size_t i = 0; i < corners; i++) {
-            height[i] = dot(p->n, xyz + 3 * i) - p->d;
-            below += height[i] < 0;
+            place_corner(p, xyz + 3 * i, scratch + 3 * i);
+            below += scratch[3 * i + 2] < 0;
         }
         if (below == corners)
-            add_volume(xyz, corners, p, share, sum);
+            for (size_t i = 2; i < corners; i++)
+                add_triangle(scratch, scratch + 3 * (i - 1), scratch + 3 * i, to);
         else if (below)
-            add_cut(xyz, corners, height, p, share, kept, sum);
+            add_cut(scratch, corners, to);
     }
 }
 
@@ -157,26 +185,24 @@ static double reach(const body_group *g, const double n[3])
 }
 
 /* Adds the group if it is wholly below. Is it neither that nor wholly above? */
-static bool meets(const body_group *g, const plane *p, double share, submerged *sum)
+static bool meets(const body_group *g, const plane *p, sums *to)
 {
     double height = dot(p->n, g->middle) - p->d, most = reach(g, p->n);
     if (height < -most)
-        add_group(g, p, share, sum);
+        add_group(g, p, to);
     return height >= -most && height < most;
 }
 
 /* Most bodies do not meet the plane, and of those that do most groups do not. */
 void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum)
 {
-    if (!meets(&b->all, p, share, sum))
-        return;
-    if (b->group_count == 1) { /* its box is that of all */
-        add_faces(b, &b->groups[0], p, share, scratch, sum);
-        return;
-    }
-    for (size_t i = 0; i < b->group_count; i++)
-        if (meets(&b->groups[i], p, share, sum))
-            add_faces(b, &b->groups[i], p, share, scratch, sum);
+    sums to = {0};
+    if (meets(&b->all, p, &to))
+        for (size_t i = 0; i < b->group_count; i++)
+            if (b->group_count == 1 ||
+                meets(&b->groups[i], p, &to)) /* one: its box is that of all */
+                add_faces(b, &b->groups[i], p, scratch, &to);
+    add_sums(&to, p, share, sum);
 }
 
 double body_volume(const body *b)
