@@ -17,12 +17,22 @@ typedef struct {
                         * plane, m4, of its permeable part */
 } liquid;
 
+/* What is to be brought level. */
+typedef struct {
+    const ship_space *space;
+    double volume; /* m3, more than 0 and at most the space's */
+    double
+        off; /* what part of the liquid, or of the air over it if that is less, may be off; 0: none
+                    * but rounding */
+} liquid_part;
+
 /*
- * volume: of liquid, m3, more than 0 and at most the space's. level: a plane along which the surface
- * lies, at any height. near: where it is looked for first, a point about the surface. scratch: as of
- * body_add for both bodies of the space. The result does not depend on near but for rounding.
+ * level: a plane along which the surface lies, at any height. near: where it is looked for first, a
+ * point about the surface. scratch: as of body_add for both bodies of the space. The result does not
+ * depend on near but for rounding; where `off` was allowed the centre is off by the square of it, and
+ * the second moments by it.
  */
-void liquid_settle(const ship_space *s, double volume, const plane *level, const double near[3],
+void liquid_settle(const liquid_part *part, const plane *level, const double near[3],
                    double *scratch, liquid *out);
 
 #endif

@@ -2,8 +2,10 @@
  * bench_float SHIP.xml [ORACLE.py] - how fast she is floated.
  *
  * One equilibrium of the given ship (each space flooded in turn, nothing kept between), cutting her
- * hull and spaces by a plane with the ratio to the plain way (every face looked at), expose --all
- * at equilibrium of a made-up ship of 2,000 spaces, all in time of the processor, and, where a
+ * hull and spaces by a plane with the ratio to the plain way (every face looked at), in each of her
+ * loadings liquids brought level with the ratio to looking for each from its level upright, and range
+ * and greatest arm of each space flooded with the ratio to steps and halves over positions alone,
+ * expose --all at equilibrium of a made-up ship of 2,000 spaces, all in time of the processor, and, where a
  * script that solves the same equilibria with scipy is given, the ratio to it in the same run.
  */
 #include <math.h>
@@ -13,6 +15,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "arms_plain.h"
 #include "bench.h"
 #include "body_plain.h"
 #include "generate.h"
@@ -91,6 +94,85 @@ static void cutting(const coaming_ship *ship)
            spent[1] / spent[0]);
 }
 
+/* Liquids at planes as a curve meets them; both ways come to the same shift. */
+static void levelling(const coaming_ship *ship, coaming_flotation *f)
+{
+    enum { PLANES = 400 };
+    double spent[2] = {0, 0}, sum[2] = {0, 0};
+    for (int way = 0; way < 2; way++) {
+        double start = now();
+        for (int i = 0; i < PLANES; i++) {
+            plane p = plane_make((i % 80 - 40) / 57.3, 1e-4 * i - 0.02, 0, f->middle);
+            if (way == 0)
+                sum[0] += laden_move(&f->laden, ship, NULL, &p, false, f->scratch).shift[1];
+            for (size_t k = 0; way == 1 && k < f->laden.liquid_count; k++) {
+                const laden_liquid *l = &f->laden.liquids[k];
+                liquid at;
+                if (!l->moves)
+                    continue;
+                liquid_settle(&(liquid_part){&ship->spaces[l->space], l->volume, 0}, &p, l->surface,
+                              f->scratch, &at);
+                sum[1] += l->weight / f->laden.weight * (at.centre[1] - l->centre[1]);
+            }
+        }
+        spent[way] = now() - start;
+    }
+    if (!(fabs(sum[0] - sum[1]) < 1e-9 * PLANES))
+        exit(1);
+    printf("  liquids level: %.1f us a plane, each from upright %.1f us, ratio %.1f\n",
+           1e6 * spent[0] / PLANES, 1e6 * spent[1] / PLANES, spent[1] / spent[0]);
+}
+
+/* Range and greatest arm of one set of flooded spaces, both ways, if she floats. */
+static void arms_of_set(coaming_flotation *f, const bool *flooded, double spent[2])
+{
+    coaming_float at;
+    coaming_righting r;
+    double range, greatest;
+    if (coaming_flotation_solve(f, flooded, &at, NULL) != COAMING_OK)
+        exit(1);
+    if (at.afloat != COAMING_AFLOAT_YES)
+        return;
+    double side = at.heel < 0 ? -1 : 1, begun = now();
+    arm_curve *a = arms_of(f, flooded, &at, side);
+    arms_measure(f, flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r);
+    double middle = now();
+    plain_measure(f, flooded, side, a->start, &range, &greatest);
+    spent[0] += middle - begun;
+    spent[1] += now() - middle;
+    if (!(fabs(r.range - range) < 1e-6 && fabs(r.greatest - greatest) < 1e-8))
+        exit(1);
+}
+
+static void righting(const coaming_ship *ship, coaming_flotation *f)
+{
+    size_t n = coaming_space_count(ship), step = n / 6 + 1;
+    bool *flooded = calloc(n, sizeof *flooded);
+    double spent[2] = {0, 0};
+    for (size_t s = 0; s < n; s += step) {
+        flooded[s] = true;
+        arms_of_set(f, flooded, spent);
+        flooded[s] = false;
+    }
+    free(flooded);
+    printf("  righting arms: %.2f ms, from positions alone %.1f ms, ratio %.0f\n",
+           1e3 * spent[0] / 6, 1e3 * spent[1] / 6, spent[1] / spent[0]);
+}
+
+static void in_each_loading(const coaming_ship *ship)
+{
+    for (size_t i = 0; i < ship->loading_count; i++) {
+        coaming_flotation *f = NULL;
+        if (coaming_flotation_new(ship, (int)i, &f, NULL) != COAMING_OK)
+            exit(1);
+        printf("loading %s:\n", ship->loadings[i].id);
+        if (f->laden.liquid_count)
+            levelling(ship, f);
+        righting(ship, f);
+        coaming_flotation_free(f);
+    }
+}
+
 static double expose_all(const coaming_ship *ship)
 {
     coaming_query q = coaming_query_default();
@@ -147,6 +229,7 @@ int main(int argc, char **argv)
         printf("the same by scipy: %.3f ms, ratio %.0f\n", 1e3 * script, script / one);
     }
     cutting(ship);
+    in_each_loading(ship);
     coaming_ship_free(ship);
     char path[] = "/tmp/coaming-bench-XXXXXX";
     int file = mkstemp(path);

@@ -5,6 +5,7 @@
 #include <wchar.h>
 #include <wctype.h>
 
+#include "base/cubic.h"
 #include "base/memory.h"
 #include "base/text.h"
 #include "base/width.h"
@@ -210,6 +211,18 @@ START_TEST(arena_pieces_are_zeroed_aligned_and_apart)
 }
 END_TEST
 
+START_TEST(a_cubic_is_told_by_two_values_and_two_rates)
+{
+    /* 2 - x + 3 x^2 + 0.5 x^3 between 1 and 3, and beyond */
+    cubic c = cubic_make(4.5, -1 + 6 + 1.5, 39.5, -1 + 18 + 13.5, 2);
+    for (double x = 0; x < 5; x += 0.25) {
+        ck_assert_double_eq_tol(cubic_at(&c, (x - 1) / 2), 2 - x + 3 * x * x + x * x * x / 2,
+                                1e-12);
+        ck_assert_double_eq_tol(cubic_rate(&c, (x - 1) / 2), 2 * (-1 + 6 * x + 1.5 * x * x), 1e-12);
+    }
+}
+END_TEST
+
 START_TEST(every_status_has_a_meaning_and_an_exit)
 {
     for (coaming_status s = COAMING_OK; s <= COAMING_INTERNAL; s++) {
@@ -237,6 +250,7 @@ int main(void)
     tcase_add_test(all, signs_take_the_columns_that_the_c_library_says);
     tcase_add_test(all, utf8_is_told_from_bytes);
     tcase_add_test(all, arena_pieces_are_zeroed_aligned_and_apart);
+    tcase_add_test(all, a_cubic_is_told_by_two_values_and_two_rates);
     tcase_add_test(all, every_status_has_a_meaning_and_an_exit);
     suite_add_tcase(suite, all);
     return run_suite(suite);

@@ -13,6 +13,7 @@
 #include <string.h>
 
 #include "analyse/flotation/flotation.h"
+#include "arms_plain.h"
 #include "body_plain.h"
 #include "runner.h"
 #include "ship/inside.h"
@@ -95,7 +96,7 @@ START_TEST(small_heels_shift_a_tank_by_the_wedge)
     for (int i = 0; i < 4; i++) {
         double heel = degrees[i] / DEGREE;
         plane level = plane_make(heel, 0, 0, f->middle);
-        laden_pull pull = laden_move(&f->laden, s, NULL, &level, f->scratch);
+        laden_pull pull = laden_move(&f->laden, s, NULL, &level, true, f->scratch);
         double wedge = 0.9 / SEA * 10 * 512 / 12 / 10000;
         ck_assert_double_eq_tol(pull.shift[1], wedge * tan(heel), 1e-12);
         ck_assert_double_eq_tol(pull.shift[2], wedge * tan(heel) * tan(heel) / 2, 1e-12);
@@ -374,7 +375,8 @@ START_TEST(liquids_of_random_boxes_against_quadrature)
             const laden_liquid *l = &f->laden.liquids[i];
             const tank *of = &t[l->space];
             liquid at;
-            liquid_settle(&s->spaces[l->space], l->volume, &p, l->surface, f->scratch, &at);
+            liquid_part part = {&s->spaces[l->space], l->volume, 0};
+            liquid_settle(&part, &p, l->surface, f->scratch, &at);
             double low = -60, high = 130, sum[4];
             for (int step = 0; step < 28; step++) {
                 columns(of, p.n, (low + high) / 2, sum);
@@ -447,23 +449,6 @@ static coaming_flotation *roll_afloat(dice *d, coaming_ship **ship, bool flooded
     coaming_flotation_free(f);
     coaming_ship_free(*ship);
     return NULL;
-}
-
-/* The lever along e2 where the trim's is none, by secants on nothing but positions. */
-static double plain_lever(coaming_flotation *f, const bool *flooded, double heel, position *at)
-{
-    double trim = 0, before = 0.01, lever = NAN;
-    for (int step = 0; step < 60; step++) {
-        if (!position_find(f, flooded, heel, trim, 5, at))
-            return NAN;
-        if (fabs(at->lever[0]) < 1e-11)
-            return at->lever[1];
-        double slope = step ? (at->lever[0] - lever) / (trim - before) : -at->guu;
-        before = trim;
-        lever = at->lever[0];
-        trim -= lever / slope;
-    }
-    return NAN;
 }
 
 START_TEST(at_rest_nothing_is_left_of_what_is_rough_on_the_way)
@@ -557,41 +542,6 @@ START_TEST(rates_along_balanced_planes_are_their_slopes)
     ck_assert_int_gt(rounds, 20);
 }
 END_TEST
-
-/* Range and greatest arm from positions alone: steps of half a degree, then halves. */
-static void plain_measure(coaming_flotation *f, const bool *flooded, double side, double start,
-                          double *range, double *greatest)
-{
-    position at;
-    double last = start, best = start, low, high;
-    *greatest = 0;
-    for (double heel = start + 0.5; last < COAMING_HEEL_MOST; heel += 0.5) {
-        heel = fmin(heel, COAMING_HEEL_MOST);
-        double gz = -side * plain_lever(f, flooded, side * heel / DEGREE, &at);
-        if (!(gz > 0)) {
-            for (low = last, high = heel; high - low > 1e-11;) {
-                double middle = (low + high) / 2;
-                bool above = -side * plain_lever(f, flooded, side * middle / DEGREE, &at) > 0;
-                *(above ? &low : &high) = middle;
-            }
-            last = low;
-            break;
-        }
-        best = gz > *greatest ? heel : best;
-        *greatest = fmax(*greatest, gz);
-        last = heel;
-    }
-    *range = last - start;
-    low = fmax(start, best - 0.5);
-    high = fmin(last, best + 0.5);
-    while (high - low > 1e-6) {
-        double a = low + (high - low) / 3, b = high - (high - low) / 3;
-        double left = -side * plain_lever(f, flooded, side * a / DEGREE, &at);
-        double right = -side * plain_lever(f, flooded, side * b / DEGREE, &at);
-        *greatest = fmax(*greatest, fmax(left, right));
-        *(left < right ? &low : &high) = left < right ? a : b;
-    }
-}
 
 START_TEST(range_and_greatest_arm_are_those_of_a_fine_walk)
 {
@@ -701,6 +651,38 @@ START_TEST(mirrored_ships_have_mirrored_answers)
 }
 END_TEST
 
+START_TEST(liquids_level_nearly_are_level)
+{
+    /* What is kept at steps and taken off as a slice against the level itself; and whatever was asked
+     * before, the same to the last bit. */
+    dice d = {43u};
+    double worst = 0;
+    for (int round = 0; round < 20; round++) {
+        tank t[TANKS];
+        roll(&d, t);
+        coaming_ship *s = ship_with(t, 1, 0, 6);
+        coaming_flotation *f = float_of(s, 0), *fresh = float_of(s, 0);
+        for (int i = 0; i < 20; i++) {
+            plane p = plane_make(between(&d, -1.2, 1.2), between(&d, -0.25, 0.25), 0, f->middle);
+            laden_pull near = laden_move(&f->laden, s, NULL, &p, false, f->scratch);
+            laden_pull exact = laden_move(&fresh->laden, s, NULL, &p, true, fresh->scratch);
+            laden_pull again = laden_move(&f->laden, s, NULL, &p, true, f->scratch);
+            for (int k = 0; k < 3; k++) {
+                ck_assert_double_eq(again.shift[k], exact.shift[k]);
+                worst = fmax(worst, fabs(near.shift[k] - exact.shift[k]));
+            }
+            ck_assert_double_eq(again.vv, exact.vv);
+            ck_assert_double_eq_tol(near.vv, exact.vv, 1e-4 * exact.vv + 1e-12);
+            ck_assert_double_eq_tol(near.uu, exact.uu, 1e-4 * exact.uu + 1e-12);
+        }
+        coaming_flotation_free(f);
+        coaming_flotation_free(fresh);
+        coaming_ship_free(s);
+    }
+    ck_assert_double_lt(worst, 1e-9);
+}
+END_TEST
+
 START_TEST(whatever_the_shape_and_attitude_the_volume_stays)
 {
     /* The demo's spaces, cut by her shell, some of them above the deck or in many pieces; the volume
@@ -721,7 +703,7 @@ START_TEST(whatever_the_shape_and_attitude_the_volume_stays)
             double near[] = {between(&d, 0, 58), between(&d, -5, 5), between(&d, 0, 9)};
             liquid at;
             plane level = plane_make(heel, trim, 0, near);
-            liquid_settle(p, volume, &level, near, f->scratch, &at);
+            liquid_settle(&(liquid_part){p, volume, 0}, &level, near, f->scratch, &at);
             level.d = 0;
             for (int k = 0; k < 3; k++)
                 level.d += level.n[k] * at.surface[k];
@@ -824,6 +806,7 @@ int main(void)
     tcase_add_test(all, range_and_greatest_arm_are_those_of_a_fine_walk);
     tcase_add_test(all, a_curve_is_the_same_whatever_is_asked_of_it_first);
     tcase_add_test(all, mirrored_ships_have_mirrored_answers);
+    tcase_add_test(all, liquids_level_nearly_are_level);
     tcase_add_test(all, whatever_the_shape_and_attitude_the_volume_stays);
     tcase_add_test(all, slack_liquid_can_make_her_loll);
     tcase_add_test(all, a_loading_that_cannot_be_is_one_error_that_names_it);

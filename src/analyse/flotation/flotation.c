@@ -26,18 +26,23 @@ static double dot(const double a[3], const double b[3])
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
+/* How much of the displacement a plane may be off: as good as nothing, and where what is left is
+ * taken off as a slice of the waterplane on the way to where she rests. */
+static const double EXACT = 1e-14, ON_THE_WAY = 2e-3;
+
 /* What the flooded spaces that take buoyancy leave of the hull. */
 typedef struct {
     size_t count;        /* of them */
     double volume;       /* with all of it under water, m3 */
     double displacement; /* that is to be under water, m3 */
+    double off;          /* the part of it that may be off */
 } losses;
 
 static losses losses_of(coaming_flotation *f, const bool *flooded, double displacement)
 {
     lost_choose(&f->lost, flooded);
-    return (losses){f->lost.count, body_volume(&f->ship->hull->body) - f->lost.volume,
-                    displacement};
+    return (losses){f->lost.count, body_volume(&f->ship->hull->body) - f->lost.volume, displacement,
+                    EXACT};
 }
 
 /* What is below the plane: the hull less the permeable part of the flooded spaces. */
@@ -50,14 +55,9 @@ static submerged below(coaming_flotation *f, const losses *l, const plane *p)
     return sum;
 }
 
-/* How much of the displacement a plane may be off: as good as nothing, and where what is left is
- * taken off as a slice of the waterplane on the way to where she rests. */
-static const double EXACT = 1e-14, ON_THE_WAY = 2e-3;
-
-/* The plane whose height leaves the displacement, but for the part `off` of it: Newton inside a
- * bracket, from the height d. */
+/* The plane whose height leaves the displacement: Newton inside a bracket, from the height d. */
 static bool find_height(coaming_flotation *f, const losses *lost, double heel, double trim,
-                        double d, double off, position *at)
+                        double d, position *at)
 {
     double low, high;
     if (lost->volume <= lost->displacement)
@@ -70,7 +70,7 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
         at->plane = plane_make(heel, trim, d, f->middle);
         at->net = below(f, lost, &at->plane);
         double excess = at->net.volume - lost->displacement;
-        if (fabs(excess) <= (at->net.area > 0 ? off : EXACT) * lost->displacement)
+        if (fabs(excess) <= (at->net.area > 0 ? lost->off : EXACT) * lost->displacement)
             return true;
         if (high - low <= 1e-15 * (1 + fabs(d)))
             break;
@@ -87,16 +87,22 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
     return fabs(at->net.volume - lost->displacement) <= 1e-10 * lost->displacement;
 }
 
-/* Levers and metacentric heights at a plane, with water of the volume `volume` under it, whose
- * moments are `moment`. */
+/* What is taken to be under a plane, and whether liquids are to be level but for rounding. */
+typedef struct {
+    double volume, moment[3];
+    bool exactly;
+} immersed;
+
+/* Levers and metacentric heights at a plane. */
 static void take_levers(coaming_flotation *f, const bool *flooded, const laden *weight,
-                        double volume, const double moment[3], position *at)
+                        const immersed *in, position *at)
 {
     const submerged *w = &at->net;
-    laden_pull pull = laden_move(weight, f->ship, flooded, &at->plane, f->scratch);
+    laden_pull pull = laden_move(weight, f->ship, flooded, &at->plane, in->exactly, f->scratch);
+    double volume = in->volume;
     double arm[3];
     for (int k = 0; k < 3; k++)
-        arm[k] = weight->gravity[k] + pull.shift[k] - moment[k] / volume;
+        arm[k] = weight->gravity[k] + pull.shift[k] - in->moment[k] / volume;
     at->lever[0] = dot(arm, at->plane.e1);
     at->lever[1] = dot(arm, at->plane.e2);
     at->lever[2] = dot(arm, at->plane.n);
@@ -114,42 +120,47 @@ static void surface_middle(const submerged *w, double *u, double *v)
     *v = w->av / area;
 }
 
-/* Moments of what is under the plane without a slice of so many m3 at the middle of its surface, of
- * which the middle is `deep` under it. */
-static void take_slice(const position *at, double slice, double deep, double moment[3])
+/* What is under the plane without a slice of so many m3 at the middle of its surface, of which the
+ * middle is `deep` under it. */
+static immersed without_slice(const position *at, double slice, double deep)
 {
     const plane *p = &at->plane;
+    immersed in = {.volume = at->net.volume - slice, .exactly = slice == 0};
     double u, v;
     surface_middle(&at->net, &u, &v);
     for (int k = 0; k < 3; k++)
-        moment[k] = at->net.moment[k] -
-                    slice * (p->origin[k] + u * p->e1[k] + v * p->e2[k] - deep * p->n[k]);
+        in.moment[k] = at->net.moment[k] -
+                       slice * (p->origin[k] + u * p->e1[k] + v * p->e2[k] - deep * p->n[k]);
+    return in;
 }
 
-static bool find_position(coaming_flotation *f, const bool *flooded, double heel, double trim,
-                          double d, double off, position *at)
+/* An attitude, and the height of the plane to begin with. */
+typedef struct {
+    double heel, trim, d;
+} stance;
+
+static bool find_position(coaming_flotation *f, const bool *flooded, const stance *from, double off,
+                          position *at)
 {
     laden weight = laden_left(&f->laden, flooded);
     losses lost = losses_of(f, flooded, weight.weight);
     const submerged *w = &at->net;
-    double moment[3];
-    if (!find_height(f, &lost, heel, trim, d, off, at))
+    lost.off = off;
+    if (!find_height(f, &lost, from->heel, from->trim, from->d, at))
         return false;
     double excess = w->volume - weight.weight;
-    at->slice = fabs(excess) <= EXACT * weight.weight || !(w->area > 0) ? 0 : excess / w->area;
-    if (at->slice == 0) {
-        take_levers(f, flooded, &weight, w->volume, w->moment, at);
-    } else {
-        take_slice(at, excess, at->slice / 2, moment);
-        take_levers(f, flooded, &weight, weight.weight, moment, at);
-    }
+    if (fabs(excess) <= EXACT * weight.weight || !(w->area > 0))
+        excess = 0;
+    at->slice = excess == 0 ? 0 : excess / w->area;
+    immersed in = without_slice(at, excess, at->slice / 2);
+    take_levers(f, flooded, &weight, &in, at);
     return true;
 }
 
 bool position_find(coaming_flotation *f, const bool *flooded, double heel, double trim, double d,
                    position *at)
 {
-    return find_position(f, flooded, heel, trim, d, EXACT, at);
+    return find_position(f, flooded, &(stance){heel, trim, d}, EXACT, at);
 }
 
 /* Along the positions that balance in displacement and trim, and the trim and height that are nearest
@@ -189,13 +200,14 @@ bool position_near(coaming_flotation *f, const bool *flooded, double heel, doubl
     at->plane = plane_make(heel, trim, d, f->middle);
     at->net = below(f, &lost, &at->plane);
     const submerged *w = &at->net;
-    double excess = w->volume - weight.weight, moment[3];
+    double excess = w->volume - weight.weight;
     if (!(w->area > 0) || fabs(excess) > 0.1 * weight.weight)
         return false;
     double u, v;
     surface_middle(w, &u, &v);
-    take_slice(at, excess, 0, moment);
-    take_levers(f, flooded, &weight, weight.weight, moment, at);
+    immersed in = without_slice(at, excess, 0);
+    in.exactly = false;
+    take_levers(f, flooded, &weight, &in, at);
     if (!(at->guu > 0.1) || fabs(at->lever[0] / at->guu) > 0.1)
         return false;
     take_nearing(f, at, u, v, excess / w->area, to);
@@ -285,12 +297,12 @@ static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, searc
     for (int halving = 0; halving < 40; halving++, a /= 2, b /= 2) {
         position next;
         turn(&at->plane, a, b, &heel, &trim);
+        stance to = {heel, trim, height_through(at, heel, trim)};
         if (fabs(heel) * DEGREE >= 90)
             return COAMING_AFLOAT_CAPSIZES;
         if (fabs(trim) * DEGREE >= ON_END) {
             reason = COAMING_AFLOAT_PLUNGES;
-        } else if (!find_position(f, flooded, heel, trim, height_through(at, heel, trim), off,
-                                  &next)) {
+        } else if (!find_position(f, flooded, &to, off, &next)) {
             reason = COAMING_AFLOAT_SINKS;
         } else {
             double down = at->lever[2] - next.lever[2];
@@ -361,8 +373,8 @@ static search seek(coaming_flotation *f, const bool *flooded, const coaming_floa
                    double side)
 {
     search go = {.side = side, .end = COAMING_AFLOAT_SINKS};
-    if (!find_position(f, flooded, side * from->heel / DEGREE, asin(-from->normal[0]), from->height,
-                       ON_THE_WAY, &go.at))
+    stance begin = {side * from->heel / DEGREE, asin(-from->normal[0]), from->height};
+    if (!find_position(f, flooded, &begin, ON_THE_WAY, &go.at))
         return go;
     go.end = go_down(f, flooded, &go);
     if (go.end == COAMING_AFLOAT_YES && fabs(heel_of(&go.at.plane)) > COAMING_HEEL_MOST)
@@ -562,7 +574,7 @@ static coaming_status float_intact(coaming_flotation *f, const coaming_float *fr
 static void place_gravity(coaming_flotation *f, const ship_loading *l, const plane *still,
                           const submerged *w)
 {
-    laden_pull pull = laden_move(&f->laden, f->ship, NULL, still, f->scratch);
+    laden_pull pull = laden_move(&f->laden, f->ship, NULL, still, true, f->scratch);
     double up = (l->kg + pull.shift[2] - w->moment[2] / w->volume) / still->n[2];
     f->laden.gravity[0] = l->lcg;
     if (isnan(l->lcg))

@@ -6,10 +6,16 @@
  * centre of gravity with it. The height of gravity over buoyancy stays a potential: a liquid at rest
  * is itself where its centre is lowest, so that only the plane's own turning counts in the first
  * derivative, and the second loses density x second moment of the liquid's surface.
+ *
+ * Where a surface stands is kept at steps of heel and trim; between them a cubic tells it so nearly
+ * that one cut does. At a constant volume a surface turns about its middle, so that the middle tells how
+ * its height changes. What is kept at a step depends on the step alone, so nothing depends on what
+ * was asked before.
  */
 #ifndef ANALYSE_FLOTATION_LADEN_H
 #define ANALYSE_FLOTATION_LADEN_H
 
+#include "base/memory.h"
 #include "ship/liquid.h"
 
 /* The content of a space. */
@@ -21,11 +27,22 @@ typedef struct {
     bool moves;            /* neither full nor empty */
 } laden_liquid;
 
+enum { LADEN_HEELS = 49, LADEN_TRIMS = 21 }; /* steps to either side of upright and even keel */
+
+/* Where the surface of a liquid is at a step: its height over laden_liquid.surface along the normal,
+ * and its changes with heel and trim, a radian. */
+typedef struct {
+    bool known;
+    double height, by_heel, by_trim;
+} laden_level;
+
 typedef struct {
     double weight;     /* in all, m3: the displacement */
     double gravity[3]; /* its centre, liquids as they stand upright on even keel */
     laden_liquid *liquids;
     size_t liquid_count;
+    laden_level
+        *levels; /* of each liquid LADEN_HEELS x LADEN_TRIMS; filled as they are asked for */
 } laden;
 
 /* Fills the liquids of a loading, NULL: none. scratch: as of body_add for every space. False: out of
@@ -42,7 +59,10 @@ typedef struct {
     double shift[3];
     double uu, uv, vv;
 } laden_pull;
+
+/* exactly: but for rounding; else the shift to some 1e-11 m, and the heights to a hundred thousandth of
+ * what is taken off. */
 laden_pull laden_move(const laden *w, const coaming_ship *ship, const bool *flooded,
-                      const plane *level, double *scratch);
+                      const plane *level, bool exactly, double *scratch);
 
 #endif

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "analyse/flotation/flotation.h"
+#include "base/cubic.h"
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
 
@@ -80,23 +81,6 @@ static arm_place place_near(const course *c, double angle, double trim, double d
     p.d_rate = side * to.d_rate;
     p.stable = at.guu > 0 ? p.gz_rate > 0 : at.gvv > 0;
     return p;
-}
-
-/* A cubic by its values and rates at two angles, `apart` radians from each other; t is 0 at the first
- * and 1 at the second. */
-typedef struct {
-    double value, one, two, three; /* factors of 1, t, t^2, t^3 */
-} cubic;
-
-static cubic cubic_make(double value0, double rate0, double value1, double rate1, double apart)
-{
-    double m0 = rate0 * apart, m1 = rate1 * apart, rise = value1 - value0;
-    return (cubic){value0, m0, 3 * rise - 2 * m0 - m1, m0 + m1 - 2 * rise};
-}
-
-static double cubic_at(const cubic *c, double t)
-{
-    return c->value + t * (c->one + t * (c->two + t * c->three));
 }
 
 /* Balanced at an angle; the plane to begin with is told by two places, or by the first alone where
@@ -189,7 +173,7 @@ static double comes_down(const cubic *c)
 {
     double low = 0, high = 1, t = 1;
     for (int step = 0; step < 60 && high - low > 1e-15; step++) {
-        double value = cubic_at(c, t), rate = c->one + t * (2 * c->two + t * 3 * c->three);
+        double value = cubic_at(c, t), rate = cubic_rate(c, t);
         if (value > 0)
             low = t;
         else
