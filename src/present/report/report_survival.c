@@ -283,12 +283,13 @@ static coaming_status put_damages(const report *r, const coaming_survival *v,
 static coaming_status put_lost(const report *r, const coaming_survival *v, coaming_error *error)
 {
     char unsurvived[SHOWN];
-    damage_kind kinds[] = {{lost_as_tested_only, 0, "survival-lost",
-                            "Damage that she is lost to only as last tested, by what it opens; "
-                            "where the likeliest of its cases lies"},
-                           {unsurvived_as_tested_only, 0, "survival-unsurvived",
-                            "Damage survived as built, and afloat with s 0 as last tested, by what "
-                            "it opens; where the likeliest of its cases lies"}};
+    damage_kind kinds[] = {
+        {lost_as_tested_only, 0, "survival-lost",
+         "Damage that she is lost to only as last tested, by what it opens; "
+         "where the likeliest of its cases lies"},
+        {unsurvived_as_tested_only, 0, "survival-unsurvived",
+         "Damage no longer survived as last tested, though she stays afloat, by what "
+         "it opens; where the likeliest of its cases lies"}};
     char *lost = lost_as_tested_words(v, &kinds[0].cases);
     unsurvived_words(unsurvived, v, &kinds[1].cases);
     coaming_status status = lost ? COAMING_OK : error_memory(error);
