@@ -1,5 +1,6 @@
 /*
- * coaming/hold.h - water or smoke is inside: which line of closures is most likely to hold.
+ * coaming/hold.h - water or smoke is inside: which lines of closures may hold, and which of them to
+ * hold.
  *
  * Each closure that the hazard can act on holds with probability 1 - p, p that it leaks
  * (likelihood.h), independent of all others (an assumption). Whoever fights a casualty shuts what
@@ -11,7 +12,21 @@
  * water the outside (sea and weather as one) is always a source too; for air the weather carries
  * nothing on unless it is the source.
  *
- * Best line: a minimum cut with capacity -log(1 - p); that is the line with the greatest product of
+ * Nested lines (coaming_hold_nested_new): from near to far, each giving up all that the one before
+ * does and more, and holding better. They are the minimum cuts of
+ *     worth of what is given up + t x sum of -log(1 - p) over the closures of the line
+ * for t from 0 without bounds, and first the nearest of all, which gives up only what nothing can
+ * part from the sources; all from one search (graph/nested.h; Gallo, Grigoriadis and Tarjan, SIAM
+ * Journal on Computing 18(1), 1989). In these a weathertight closure under water may be of a line all
+ * the same: it slows the water and may not hold, so it is taken to leak with a chance of
+ * COAMING_HOLD_SLOWS, or its own if that is greater (an assumption).
+ * Expected loss of a line: the worth that it gives up, and what is expected to be lost beyond it if
+ * it is held only as well as its closures are: from all that is given up on by the graph of risk.h,
+ * the closures of the line shut and each leaking with its p, those beyond as the condition has them.
+ * Exact by the frontier where its tables are small, else by 4,096 samples, the same for all lines.
+ * The line to hold is that with the least expected loss of those with which she stays afloat.
+ *
+ * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity -log(1 - p); that is the line with the greatest product of
  * 1 - p. Ties: chances that agree in about their first ten digits count as equal; of equals the
  * line with fewest closures, and of those the one that gives up fewest spaces (the least source
  * side, which is one and the same for all such lines). Capacities are made whole numbers, so that
@@ -40,11 +55,15 @@
 extern "C" {
 #endif
 
+/* That a weathertight closure under water leaks, if it is shut to slow the water. */
+#define COAMING_HOLD_SLOWS 0.5
+
 typedef struct {
     int closure;
     double leak_probability;
     bool must_be_shut; /* it is not shut in the condition */
     bool last;         /* nothing behind it can hold: no line is left once it gives way */
+    bool slows;        /* weathertight and under water, so it may not hold: of nested lines only */
 } coaming_hold_closure;
 
 typedef struct {
@@ -57,6 +76,9 @@ typedef struct {
     size_t kept_count;
     int *wet; /* of kept those that the sea is let into already: dry only once that is stopped */
     size_t wet_count;
+    double worth, people;  /* of what is given up */
+    double expected_loss;  /* in worth */
+    double expected_error; /* its standard error: 0 if exact, NaN if sampled and not seen to vary */
     int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
     size_t filled_count;
     /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
@@ -98,10 +120,13 @@ typedef struct {
     coaming_hold_way *lost;
     int *lost_spaces;
     size_t lost_count;
-    /* Best line, then the next behind it, and so on. None if all is lost, nor if no way leads: then
+    /* Best line, then the next behind it, and so on; nested ones from near to far. None if all is lost, nor if no way leads: then
      * has_way is false and lost_count is 0. */
     coaming_hold_line *lines;
     size_t line_count;
+    bool nested;
+    size_t
+        recommended; /* the line to hold; line_count: there is none with which she stays afloat */
     bool has_way;
     coaming_hold_way way; /* the weakest to what the lines protect */
 } coaming_hold_answer;
@@ -115,6 +140,15 @@ typedef struct coaming_hold coaming_hold;
 COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query,
                                             coaming_place source, const int *protect, size_t count,
                                             coaming_hold **hold, coaming_error *error);
+/*
+ * All lines from near to far. What no line can keep (`lost`) and the weakest way are told of the vital
+ * spaces but for the source; there need not be any. Level of the water: as above, with the nearest
+ * line as the first. Errors as of coaming_hold_new. Cost: see graph/nested.h; for each line a
+ * flotation, and the tables or a share of the samples.
+ */
+COAMING_API coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
+                                                   coaming_place source, coaming_hold **hold,
+                                                   coaming_error *error);
 COAMING_API void coaming_hold_free(coaming_hold *hold);
 
 /* One answer for each hazard that was asked for, water before air. */

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "analyse/flotation/flotation.h"
+#include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
 #include "base/error.h"
 #include "coaming/likelihood.h"
@@ -19,7 +20,7 @@ struct coaming_hold {
     bool *protect; /* by space */
     int *list;     /* the same as a list */
     size_t list_count;
-    bool vital, source_left_out;
+    bool nested, vital, source_left_out;
     coaming_hold_answer answers[COAMING_HAZARDS];
     size_t count;
 };
@@ -234,6 +235,22 @@ static coaming_status find_as_is(coaming_hold *h, coaming_hold_answer *answer, c
                : status;
 }
 
+/* The line to hold: of those that keep what is asked for the most dependable, the first; of nested
+ * ones that with the least expected loss of those with which she stays afloat, of equal ones the
+ * nearest. */
+static void recommend(coaming_hold_answer *answer, bool settles)
+{
+    coaming_hold_line *best = NULL;
+    for (size_t i = 0; i < answer->line_count; i++) {
+        coaming_hold_line *line = &answer->lines[i];
+        if (answer->nested && settles && line->stability.grade == COAMING_GRADE_LOST)
+            continue;
+        if (!best || (answer->nested && line->expected_loss < best->expected_loss * (1 - 1e-12)))
+            best = line;
+    }
+    answer->recommended = best ? (size_t)(best - answer->lines) : answer->line_count;
+}
+
 static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
 {
     coaming_hold_answer *answer = &h->answers[h->count++];
@@ -242,6 +259,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
                                     .level = level_for(h->ship, h->query, hazard, h->source),
                                     .protect = h->list,
                                     .protect_count = h->list_count,
+                                    .nested = h->nested,
                                     .vital = h->vital,
                                     .source_left_out = h->source_left_out};
     net n = {.ship = h->ship,
@@ -249,6 +267,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
              .condition = h->query.condition,
              .loading = h->query.loading,
              .source = h->source,
+             .nested = h->nested,
              .outside = hazard == COAMING_WATER || h->source == COAMING_WEATHER,
              .leaks = h->leaks,
              .protect = h->protect,
@@ -256,13 +275,17 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     if (!net_make(&n))
         return error_memory(error);
     coaming_status status = COAMING_OK;
-    if (hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+    bool settles = hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    if (settles)
         status = settle_and_solve(&n, answer, error);
     else {
         net_add_level(&n, answer->level);
         answer->source_dry = h->source >= 0 && !n.space[h->source];
         status = net_solve(&n, SIZE_MAX, answer, error);
     }
+    if (status == COAMING_OK)
+        status = beyond_fill(&n, true, answer, error);
+    recommend(answer, settles);
     return status == COAMING_OK && hazard == COAMING_WATER ? find_as_is(h, answer, error) : status;
 }
 
@@ -280,7 +303,7 @@ static coaming_status mark_protected(coaming_hold *h, const int *protect, size_t
         if (h->protect[i])
             h->list[h->list_count++] = (int)i;
     }
-    if (!h->list_count)
+    if (!h->list_count && !h->nested)
         return error_set(error, COAMING_USAGE,
                          "no %sspace is marked vital, so it must be said what is to stay clean",
                          h->source_left_out ? "other " : "");
@@ -305,13 +328,14 @@ static coaming_status fill(coaming_hold *h, const int *protect, size_t count, co
     return status;
 }
 
-coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, coaming_place source,
-                                const int *protect, size_t count, coaming_hold **hold,
-                                coaming_error *error)
+static coaming_status make(const coaming_ship *ship, coaming_query query, coaming_place source,
+                           const int *protect, size_t count, bool nested, coaming_hold **hold,
+                           coaming_error *error)
 {
     coaming_hold *h = memory_new(1, sizeof *h);
     if (!h)
         return error_memory(error);
+    h->nested = nested;
     h->ship = ship;
     h->query = query;
     h->source = source;
@@ -321,4 +345,18 @@ coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, c
     else
         coaming_hold_free(h);
     return status;
+}
+
+coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, coaming_place source,
+                                const int *protect, size_t count, coaming_hold **hold,
+                                coaming_error *error)
+{
+    return make(ship, query, source, protect, count, false, hold, error);
+}
+
+coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
+                                       coaming_place source, coaming_hold **hold,
+                                       coaming_error *error)
+{
+    return make(ship, query, source, NULL, 0, true, hold, error);
 }

@@ -93,7 +93,8 @@ coaming_status net_solve(net *n, size_t limit, coaming_hold_answer *answer, coam
     size_t spaces = n->ship->space_count;
     answer->lost = arena_new(n->memory, answer->protect_count, sizeof *answer->lost);
     answer->lost_spaces = arena_new(n->memory, answer->protect_count, sizeof *answer->lost_spaces);
-    /* lines share no space that they give up first: there are not more of them than spaces */
+    /* each gives up more spaces than the one before, but for the first: there are not more of them
+     * than spaces and one */
     answer->lines = arena_new(n->memory, spaces + 1, sizeof *answer->lines);
     answer->line_count = 0;
     if (!answer->lost || !answer->lost_spaces || !answer->lines)
@@ -102,7 +103,9 @@ coaming_status net_solve(net *n, size_t limit, coaming_hold_answer *answer, coam
         status = find_lost(n, &s, answer, error);
     else
         status = error_memory(error);
-    for (bool found = true; found && status == COAMING_OK && answer->line_count < limit;)
+    if (status == COAMING_OK && n->nested)
+        status = search_nested(&s, limit, answer, error);
+    for (bool found = !n->nested; found && status == COAMING_OK && answer->line_count < limit;)
         status = find_line(&s, answer, &found, error);
     if (status == COAMING_OK)
         status = net_way(n, s.aim, &answer->way, &answer->has_way, error);

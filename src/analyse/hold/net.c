@@ -1,5 +1,7 @@
 #include "analyse/hold/net.h"
 
+#include <math.h>
+
 #include "ship/state.h"
 
 int net_number(const net *n, int other)
@@ -42,10 +44,18 @@ bool net_ends(const net *n, size_t link, int ends[2])
     return ends[0] >= 0 && ends[1] >= 0 && ends[0] != ends[1];
 }
 
-/* That it leaks; 1 for what nobody can hold. */
+bool net_slows(const net *n, size_t link)
+{
+    const ship_link *l = &n->ship->links[link];
+    return n->nested && n->hazard == COAMING_WATER && link_can_be_shut(l) &&
+           l->rating == WEATHERTIGHT;
+}
+
 double net_leak(const net *n, size_t link)
 {
     const ship_link *l = &n->ship->links[link];
+    if (net_slows(n, link))
+        return fmax(n->leaks[link], COAMING_HOLD_SLOWS);
     if (!link_can_hold(l, n->hazard))
         return 1;
     return n->leaks[link];

@@ -16,6 +16,7 @@ typedef struct {
     coaming_hazard hazard;
     int condition, loading;
     coaming_place source;
+    bool nested;         /* lines from near to far, not those that keep `protect` */
     bool outside;        /* is the outside a place, and so a source? */
     bool *space, *link;  /* what the hazard can get to or act on: grows as she settles */
     const double *leaks; /* by closure */
@@ -34,6 +35,8 @@ int net_number(const net *n, int other);
 
 /* The two ends of a link that can carry the hazard on; false if it cannot. */
 bool net_ends(const net *n, size_t link, int ends[2]);
+/* Is it weathertight and under water, where nested lines take it all the same? */
+bool net_slows(const net *n, size_t link);
 /* That it leaks; 1 for what nobody can hold. */
 double net_leak(const net *n, size_t link);
 bool net_is_source(const net *n, int place);

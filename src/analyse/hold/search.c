@@ -104,10 +104,11 @@ static void take_closures(search *s, coaming_hold_line *line)
             continue;
         int closure = s->edges.link[i];
         bool at_goal = s->edges.ends[2 * i] == s->parts || s->edges.ends[2 * i + 1] == s->parts;
-        line->closures[line->closure_count++] =
-            (coaming_hold_closure){closure, n->leaks[closure],
-                                   !link_shut(&n->ship->links[closure], n->condition), at_goal};
-        whole += log1p(-n->leaks[closure]);
+        double leak = net_leak(n, (size_t)closure);
+        line->closures[line->closure_count++] = (coaming_hold_closure){
+            closure, leak, !link_shut(&n->ship->links[closure], n->condition), at_goal,
+            net_slows(n, (size_t)closure)};
+        whole += log1p(-leak);
         s->spent[closure] = true;
     }
     line->holds = exp(whole);

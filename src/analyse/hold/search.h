@@ -30,4 +30,8 @@ void search_edges(search *s);
  * memory. */
 bool search_take(search *s, coaming_hold_line *line);
 
+/* Adds all nested lines to those of the answer, at most up to `limit` of them. */
+coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answer,
+                             coaming_error *error);
+
 #endif
