@@ -154,7 +154,9 @@ static coaming_status ask_hold(const options *o, const coaming_ship *ship, const
                                answers *a, coaming_drawing *d, coaming_error *error)
 {
     coaming_status status =
-        coaming_hold_new(ship, o->query, s->source, s->protect, s->protect_count, &a->hold, error);
+        s->protect_count ? coaming_hold_new(ship, o->query, s->source, s->protect, s->protect_count,
+                                            &a->hold, error)
+                         : coaming_hold_nested_new(ship, o->query, s->source, &a->hold, error);
     d->hold = status == COAMING_OK ? coaming_hold_get(a->hold, 0) : NULL;
     return status;
 }

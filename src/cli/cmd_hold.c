@@ -4,9 +4,10 @@
 #include "commands.h"
 
 const char help_hold[] =
-    "\nWater or smoke is in PLACE already. Which line of closures between it and what\n"
-    "must stay clean is most likely to hold, what must be shut for it, what it gives\n"
-    "up, what stands behind it, and where it is most likely to come through.\n";
+    "\nWater or smoke is in PLACE already. All lines of closures from near to far, which\n"
+    "of them to hold and why, what must be shut for it, what it gives up, what stands\n"
+    "behind it, and where it is most likely to come through. With --protect: the line\n"
+    "that is most likely to keep these spaces clean.\n";
 
 /* Is there anything that no line can keep clean? */
 static bool any_lost(const coaming_hold *hold)
@@ -24,7 +25,10 @@ static int print(const options *o, const coaming_ship *ship, coaming_place sourc
     coaming_hold *hold = NULL;
     coaming_outset *outset = NULL;
     output out;
-    if (coaming_hold_new(ship, o->query, source, protect, count, &hold, &error) != COAMING_OK)
+    coaming_status asked =
+        count ? coaming_hold_new(ship, o->query, source, protect, count, &hold, &error)
+              : coaming_hold_nested_new(ship, o->query, source, &hold, &error);
+    if (asked != COAMING_OK)
         return complain_of(&error);
     int result = ask_outset(ship, o->query, &outset);
     if (result < 0)

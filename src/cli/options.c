@@ -171,7 +171,7 @@ const option_row option_rows[] = {
     ROW(SOURCE, "source", "PLACE", "where it is already: a space, sea or weather", TEXT(source),
         NULL, PLACES(words_of_source)),
     ROW(PROTECT, "protect", "B,C...",
-        "spaces that are to stay clean; may be given more than once (default: the vital ones)",
+        "spaces that are to stay clean; may be given more than once (default: lines near to far)",
         TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),
     WORD(OVERLAY, "overlay", "WORD", "what is laid over: expose, rank, due, hold or survival",
          coaming_overlay, overlay, words_of_overlay, COAMING_OVERLAY_NONE + 1, NULL),

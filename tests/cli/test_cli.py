@@ -1379,10 +1379,17 @@ class Hold(Case):
         self.assertIn("No way is recorded", text)
         self.assertIn("Look for those that", text)
 
+    def test_without_spaces_to_protect_none_need_be_vital(self):
+        """The lines from near to far are of the source alone."""
+        ship = self.ship()
+        text = self.good("hold", "--source", "fore", *AS_OF, ship)
+        self.assertIn("LINE TO HOLD (1 of 1): 1 closure, which holds with a chance of ", text)
+        self.assertIn("keep shut D1, from mid against fore: holds ", text)
+        self.assertNotIn("Weakest way", text)
+
     def test_misuse_is_told(self):
         self.ship()
         self.one_line(USAGE, "hold", "ship.xml", says=["--source"])
-        self.one_line(USAGE, "hold", "--source", "fore", "ship.xml", says=["vital"])
         self.one_line(USAGE, "hold", "--source", "fore", "--protect", ",", "ship.xml",
                       says=["--protect"])
         self.one_line(INPUT, "hold", "--source", "for", "--protect", "mid", "ship.xml",

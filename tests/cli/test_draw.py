@@ -770,6 +770,7 @@ class Told(Drawn):
     """What the commands say in words is said in their drawings too."""
 
     LOGGED = (DEMO, "--log", DEMO_LOG)
+    VITAL = "steering,switch,shelter,emgen,bridge"  # but for the engine room
 
     def said(self, *words):
         done = self.run_it(*words, *AS_OF)
@@ -780,7 +781,7 @@ class Told(Drawn):
                 self.said("hold", *words))
 
     def test_hold_warns_that_she_does_not_stay_afloat_behind_the_line(self):
-        words = (*self.LOGGED, "--source", "engine", "--hazard", "water")
+        words = (*self.LOGGED, "--source", "engine", "--hazard", "water", "--protect", self.VITAL)
         drawing, answer, text = self.hold(*words)
         self.assertIs(answer["lines"][0]["afloat"], False)
         warning = re.search(r"WITH ALL FLOODED .*? nearer to it\.", text)[0]
@@ -790,8 +791,10 @@ class Told(Drawn):
 
     def test_hold_tells_of_each_closure_how_far_it_can_be_trusted(self):
         seen = {"SHUT": 0, "FAIL": 0, "one": 0, "next": 0, "more": 0}
-        for source, more in (("engine", ()), ("engine", ("--condition", "port")), ("void-aft", ()),
-                             ("forepeak", ()), ("motor", ("--protect", "engine"))):
+        vital, all_vital = ("--protect", self.VITAL), ("--protect", "engine," + self.VITAL)
+        for source, more in (("engine", vital), ("engine", (*vital, "--condition", "port")),
+                             ("void-aft", all_vital), ("forepeak", all_vital),
+                             ("motor", ("--protect", "engine"))):
             drawing, answer, text = self.hold(*self.LOGGED, "--source", source, "--hazard", "air",
                                               *more)
             line, items = answer["lines"][0], drawing.items()
@@ -822,10 +825,41 @@ class Told(Drawn):
             seen["more"] += len(answer["lines"]) > 2
         self.assertTrue(all(seen.values()), seen)
 
+    def test_lines_from_near_to_far_are_told_apart_by_weight_and_number(self):
+        """Ring and number are those of the nearest of three lines that the closure is of."""
+        weights, seen = {"1": "2.4", "2": "1.3", "3": "0.6"}, set()
+        for words in (("--hazard", "water"), ("--hazard", "air"),
+                      ("--hazard", "water", "--condition", "port", "--level", "still")):
+            drawing, answer, text = self.hold(*self.LOGGED, "--source", "motor", *words)
+            lines = answer["lines"]
+            first = next(i for i, line in enumerate(lines) if line["recommended"])
+            expected = {}
+            for number, line in enumerate(lines[first:first + 3], 1):
+                for c in line["closures"]:
+                    expected.setdefault(c["closure"], (weights[str(number)], number))
+            seen |= {n for _, n in expected.values()}
+            rings = {}
+            for view in drawing.decks.values():
+                for link, m in drawing.marks(view).items():
+                    for circle in m.findall(f"{SVG}circle"):
+                        if circle.get("r") == "6":
+                            number = re.search(r"; number (\d)", text_of(m.find(f"{SVG}title")))
+                            rings[link] = (circle.get("stroke-width"), int(number[1]))
+            self.assertEqual(rings, expected)
+            shown = drawing.words()
+            for number in range(first, first + 3):
+                head = ("LINE TO HOLD", "Second line, behind it", "Third line, behind that")
+                self.assertIn(f"{head[number - first]} ({number + 1} of {len(lines)}): ", shown)
+                self.assertIn(f"{head[number - first]} ({number + 1} of {len(lines)}): ", text)
+            given = {s for s, drawn in drawing.states().items() if drawn == {"given-up"}}
+            self.assertEqual(given, set(lines[first]["given_up"]) - {"motor"})
+        self.assertEqual(seen, {1, 2, 3})
+
     def test_hold_tells_the_ways_as_the_text_does(self):
         for words in (("engine", "--hazard", "air"), ("engine", "--hazard", "water"),
                       ("lobby", "--hazard", "air")):
-            drawing, answer, text = self.hold(*self.LOGGED, "--source", *words)
+            vital = self.VITAL if words[0] == "engine" else "engine," + self.VITAL
+            drawing, answer, text = self.hold(*self.LOGGED, "--protect", vital, "--source", *words)
             shown = drawing.words()
             way = re.search(r"Weakest way through: (.*?);", text)[1]
             self.assertIn(f"Weakest way through: {way};", shown)

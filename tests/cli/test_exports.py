@@ -312,21 +312,22 @@ class Sheets(Case):
         self.assertIn({"table": "position", "of": "afloat", "value": "no"}, lines)
 
     def test_lines_that_hold_and_ways_through_have_a_line_for_each_closure(self):
-        for ship, source in ((BARGE, "machinery"), (DEMO, "aux")):
-            asked = ("hold", ship, "--source", source, "--protect",
-                     "hold-fwd" if ship == BARGE else "shelter")
+        for ship, source, *protect in ((BARGE, "machinery", "--protect", "hold-fwd"),
+                                       (DEMO, "aux", "--protect", "shelter"), (DEMO, "motor")):
+            asked = ("hold", ship, "--source", source, *protect)
             expected_lines = []
             for answer in self.document(*asked)["answers"]:
                 begin = (answer["hazard"], answer["source"])
                 for i, line in enumerate(answer["lines"]):
                     expected_lines += [("line", *begin, i + 1, line["holds"], c["closure"], None,
                                         c["leak_probability"], c["must_be_shut"], c["result"],
-                                        c["tested"], line["afloat"]) for c in line["closures"]]
+                                        c["tested"], line["afloat"], line["expected_loss"],
+                                        line["recommended"]) for c in line["closures"]]
                 ways = [("weakest_way", 0, answer["weakest_way"])] if answer["weakest_way"] else []
                 ways += [("lost", i, lost["way"]) for i, lost in enumerate(answer["lost"])]
                 for table, i, way in ways:
                     expected_lines += [(table, *begin, i + 1, way["probability"], step["by"],
-                                        step["to"], step["leak_probability"], None, None, None, None)
+                                        step["to"], step["leak_probability"], *[None] * 6)
                                        for step in way["steps"]]
             lines, _ = self.sheet(*asked)
             self.assertGreater(len(lines), 2)

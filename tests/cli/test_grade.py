@@ -390,13 +390,14 @@ class Fates(Floats):
         text = self.ship(*self.DOORS)
         spread = self.answer(text, "--flooded=b", "--spread")
         found = self.json("hold", self.write("ship.xml", text), "--source=b", "--hazard=water",
-                          *AS_OF)["answers"][0]
+                          "--protect=bridge", *AS_OF)["answers"][0]
         self.assertEqual((found["lines"], spread["grade"]), ([], "lost"))
         self.assertEqual(found["as_tested"], {
             "spread": [{"closure": "D1", "to": "a"}, {"closure": "D2", "to": "c"}],
             "afloat": False, "grade": "lost", "limits": []})
         for command, *words in (("hold",), ("draw", "--overlay=hold")):
-            said = self.text(text, "--source=b", "--hazard=water", *words, command=command)
+            said = self.text(text, "--source=b", "--hazard=water", "--protect=bridge", *words,
+                             command=command)
             if command == "draw":
                 said = " ".join("".join(ET.fromstring(said).itertext()).split())
             self.assertIn(f"As the doors are the water goes on by D1 to a, D2 to c, and "

@@ -605,18 +605,96 @@ START_TEST(the_line_counts_with_how_she_settles)
 }
 END_TEST
 
+/* Of the two doors d1 stands against A in water; d2 too once she has settled. The nearest line gives up
+ * A alone, and with that she floats; B given up as well would sink her, and leaves nothing to hold. */
+START_TEST(nested_lines_count_with_how_she_settles)
+{
+    coaming_ship *ship = load(floating);
+    coaming_query query = coaming_query_default();
+    coaming_hold *hold = NULL;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert(a->nested);
+    ck_assert_uint_eq(a->line_count, 1);
+    ck_assert_uint_eq(a->recommended, 0);
+    ck_assert_uint_eq(a->lines[0].closure_count, 2);
+    ck_assert_double_eq_tol(a->lines[0].holds, 0.72, 1e-12);
+    ck_assert_double_eq(a->level, a->lines[0].at.draught);
+    /* worth 1 each: A, and B unless both doors hold; d3 stays dry */
+    ck_assert_double_eq_tol(a->lines[0].expected_loss, 1 + 0.28, 1e-12);
+    coaming_hold_free(hold);
+    /* nor does she float with B open, whatever line is held */
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 1, &hold, NULL), COAMING_OK);
+    a = coaming_hold_get(hold, 0);
+    ck_assert_uint_eq(a->line_count, 1);
+    ck_assert_uint_eq(a->recommended, a->line_count);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* A, M and B in a row, worth 1 each; d1 stands open at sea, d2 is shut. Held at d1 (shut for it) 1 is
+ * given up and 0.4 x (1 + 0.1) is lost beyond; held at d2 2 are given up and 0.1 is lost. A
+ * weathertight d1 under water is taken to leak with 0.5 in the line. And where d1 can hardly hold and
+ * d2 stands open, who holds d1 leaves d2 open: 1 + 0.95 x 2 against 2 + 0.1 at d2. */
+START_TEST(a_row_from_near_to_far_by_hand)
+{
+    coaming_ship *ship = load_parts(ROW DOOR("d1", "a m",
+                                             TIGHT "leak-probability=\"0.4\" "
+                                                   "shut-in=\"port\"")
+                                        DOOR("d2", "m b", TIGHT "leak-probability=\"0.1\""));
+    coaming_query query = coaming_query_default();
+    coaming_hold *hold = NULL;
+    query.condition = 0; /* sea */
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    for (size_t h = 0; h < 2; h++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, h);
+        ck_assert_uint_eq(a->line_count, 2);
+        ck_assert(a->lines[0].closures[0].must_be_shut && !a->lines[0].closures[0].last);
+        ck_assert(!a->lines[1].closures[0].must_be_shut && a->lines[1].closures[0].last);
+        ck_assert_double_eq_tol(a->lines[0].expected_loss, 1 + 0.4 * 1.1, 1e-12);
+        ck_assert_double_eq_tol(a->lines[1].expected_loss, 2 + 0.1, 1e-12);
+        ck_assert_uint_eq(a->recommended, 0);
+        ck_assert(a->has_way && a->way.step_count == 2);
+    }
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+    ship = load_parts(ROW DOOR("d1", "a m", "rating=\"weathertight\" leak-probability=\"0.1\"")
+                          DOOR("d2", "m b", TIGHT "leak-probability=\"0.1\""));
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *water = coaming_hold_get(hold, 0), *air = coaming_hold_get(hold, 1);
+    ck_assert(water->lines[0].closures[0].slows && !air->lines[0].closures[0].slows);
+    ck_assert_double_eq(water->lines[0].holds, 0.5);
+    ck_assert_double_eq(air->lines[0].holds, 0.9);
+    ck_assert_double_eq_tol(water->lines[0].expected_loss, 1 + 0.5 * 1.1, 1e-12);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+    ship = load_parts(ROW DOOR("d1", "a m", TIGHT "leak-probability=\"0.95\"")
+                          DOOR("d2", "m b", TIGHT "leak-probability=\"0.1\" shut-in=\"port\""));
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    water = coaming_hold_get(hold, 0);
+    ck_assert_double_eq_tol(water->lines[0].expected_loss, 1 + 0.95 * 2, 1e-12);
+    ck_assert_double_eq_tol(water->lines[1].expected_loss, 2 + 0.1, 1e-12);
+    ck_assert_uint_eq(water->recommended, 1);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 static void *counted(size_t size)
 {
     return memory_new(size, 1);
 }
 
 /* The answer, and both ways of showing it. */
-static coaming_status everything(const coaming_ship *ship, coaming_query query)
+static coaming_status everything(const coaming_ship *ship, coaming_query query, bool nested)
 {
     coaming_hold *hold = NULL;
     coaming_outset *outset = NULL;
     FILE *out = fopen("/dev/null", "w");
-    coaming_status status = coaming_hold_new(ship, query, 0, NULL, 0, &hold, NULL);
+    coaming_status status = nested ? coaming_hold_nested_new(ship, query, 0, &hold, NULL)
+                                   : coaming_hold_new(ship, query, 0, NULL, 0, &hold, NULL);
     if (status == COAMING_OK)
         status = coaming_outset_new(ship, query, &outset, NULL);
     for (int f = 0; f < 2 && status == COAMING_OK; f++) {
@@ -636,14 +714,17 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     cJSON_Hooks hooks = {counted, memory_free};
     cJSON_InitHooks(&hooks);
-    memory_fail_at(0);
-    ck_assert_int_eq(everything(ship, query), COAMING_OK);
-    size_t all = memory_asked();
-    ck_assert_uint_gt(all, 200);
-    for (size_t n = 1; n <= all; n++) {
-        memory_fail_at(n);
-        ck_assert_msg(everything(ship, query) == COAMING_MEMORY, "allocation %zu of %zu", n, all);
-        ck_assert_int_eq(graph_left_over(), 0);
+    for (int nested = 0; nested < 2; nested++) {
+        memory_fail_at(0);
+        ck_assert_int_eq(everything(ship, query, nested), COAMING_OK);
+        size_t all = memory_asked();
+        ck_assert_uint_gt(all, 200);
+        for (size_t n = 1; n <= all; n++) {
+            memory_fail_at(n);
+            ck_assert_msg(everything(ship, query, nested) == COAMING_MEMORY,
+                          "allocation %zu of %zu", n, all);
+            ck_assert_int_eq(graph_left_over(), 0);
+        }
     }
     memory_fail_at(0);
     cJSON_InitHooks(NULL);
@@ -664,6 +745,8 @@ int main(void)
     tcase_add_test(all, where_no_line_can_stand_the_way_is_told);
     tcase_add_test(all, something_must_be_asked_for);
     tcase_add_test(all, the_line_counts_with_how_she_settles);
+    tcase_add_test(all, nested_lines_count_with_how_she_settles);
+    tcase_add_test(all, a_row_from_near_to_far_by_hand);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     suite_add_tcase(suite, all);
     return run_suite(suite);

@@ -31,16 +31,31 @@ static void show_way(drawing *d, const coaming_hold_way *way)
         overlay_way(d, way->steps[i].link, way->steps[i].to);
 }
 
+/* Rings: of lines one behind the other the told ones by weight and number, the nearest of them that a
+ * closure is of; else of the one line. */
+static void mark_closures(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line,
+                          int told)
+{
+    for (size_t i = 0; i < line->closure_count; i++) {
+        link_note *n = &d->over.links[line->closures[i].closure];
+        if (n->frame)
+            continue;
+        n->frame = a->nested ? (mark_frame)(FRAME_FIRST + told) : FRAME_RING;
+        n->badge = a->nested ? told + 1 : 0;
+        n->tag = hold_task(&line->closures[i]);
+    }
+}
+
 /* "keep shut D1: holds 51.9 %; CANNOT BE TRUSTED: FAILED 2026-09-14; nothing behind it". */
 static void show_closure(drawing *d, const coaming_hold_closure *c)
 {
     char holds[SHOWN], trust[SHOWN];
-    link_note *n = &d->over.links[c->closure];
-    n->frame = FRAME_RING;
-    n->tag = c->must_be_shut ? "SHUT" : "keep shut";
-    ITEM("%s %s: holds %s; %s%s", n->tag, BRIEF(d->ship->links[c->closure].id),
-         percent(holds, 1 - c->leak_probability), hold_trust(trust, d->ship, c->closure),
-         c->last ? "; nothing behind it" : "");
+    const char *last = c->last ? "; nothing behind it" : "";
+    if (c->slows)
+        ITEM("%s %s: " HOLD_SLOWS "%s", hold_task(c), BRIEF(d->ship->links[c->closure].id), last);
+    else
+        ITEM("%s %s: holds %s; %s%s", hold_task(c), BRIEF(d->ship->links[c->closure].id),
+             percent(holds, 1 - c->leak_probability), hold_trust(trust, d->ship, c->closure), last);
 }
 
 static void show_closures(drawing *d, const coaming_hold_line *line)
@@ -54,19 +69,24 @@ static void show_closures(drawing *d, const coaming_hold_line *line)
         show_closure(d, &sorted[i]);
 }
 
+static bool settles(const drawing *d, const coaming_hold_answer *a)
+{
+    return a->hazard == COAMING_WATER && d->what->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+}
+
 /* Does she float with what the source fills up to the line? Asked only where she settles. */
 static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line)
 {
-    if (a->hazard != COAMING_WATER || d->what->query.level.kind != COAMING_LEVEL_EQUILIBRIUM)
+    if (!settles(d, a))
         return;
     say_words(d, line->stability.grade >= COAMING_GRADE_NOT_SURVIVING,
-              hold_float_words(d->ship, line));
+              hold_float_words(d->ship, a, line));
 }
 
 /* How she fares as the doors are: before anything else. */
 static void say_as_is(drawing *d, const coaming_hold_answer *a)
 {
-    if (a->hazard == COAMING_WATER && d->what->query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+    if (settles(d, a))
         say_words(d, a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING,
                   hold_as_is_words(d->ship, a));
 }
@@ -78,49 +98,61 @@ static void fill_let_in(drawing *d, const coaming_hold_answer *a)
         overlay_fill_all(d, &a->let_in[i].space, 1, FILL_WATER);
 }
 
-static void say_given_up(drawing *d, const coaming_hold_answer *a, size_t index)
+static void say_given_up(drawing *d, const coaming_hold_line *line, const coaming_hold_line *before)
 {
-    say_words(d, false, hold_given_up_words(d->ship, a, index));
+    say_words(d, false, hold_given_up_words(d->ship, line, before));
 }
 
-static void show_line(drawing *d, const coaming_hold_answer *a)
+static void show_line(drawing *d, const coaming_hold_answer *a, size_t index)
 {
-    char words[SHOWN];
-    const coaming_hold_line *line = &a->lines[0];
+    char words[SHOWN], head[SHOWN];
+    const coaming_hold_line *line = &a->lines[index];
     bool doubtful = false;
     for (size_t i = 0; i < line->closure_count; i++)
         doubtful =
             doubtful || coaming_closure_result(d->ship, line->closures[i].closure) != COAMING_PASS;
     overlay_fill_all(d, line->given_up, line->given_up_count, FILL_LOST);
     say_afloat(d, a, line);
-    SAY("%s: %s.", HOLD_LINE_HEAD(0), hold_line_chance(words, line));
+    SAY("%s: %s.", hold_line_head(head, a, index), hold_line_chance(words, line));
+    if (a->nested)
+        say_words(d, a->recommended == a->line_count, hold_why_words(a, settles(d, a)));
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
+    mark_closures(d, a, line, 0);
     show_closures(d, line);
-    say_given_up(d, a, 0);
+    say_given_up(d, line, NULL);
     say_words(d, true, hold_wet_words(d->ship, a, line));
 }
 
-/* What stands behind the line once it gives way. */
-static void say_next(drawing *d, const coaming_hold_answer *a)
+static void say_behind(drawing *d, const coaming_hold_answer *a, size_t index)
 {
-    char words[SHOWN];
-    if (a->line_count == 1)
-        SAY(HOLD_ONE_LINE);
-    if (a->line_count < 2)
-        return;
-    const coaming_hold_line *next = &a->lines[1];
+    char words[SHOWN], head[SHOWN];
+    const coaming_hold_line *next = &a->lines[index];
     int *ids = draw_new(d, next->closure_count, sizeof *ids);
     for (size_t i = 0; i < next->closure_count && ids; i++)
         ids[i] = next->closures[i].closure;
     if (!ids)
         return;
-    SAY("%s: %s: %s. 'coaming hold' tells how far each can be trusted.", HOLD_LINE_HEAD(1),
-        hold_line_chance(words, next), overlay_listed_links(d, ids, next->closure_count));
+    SAY("%s: %s: %s. 'coaming hold' tells how far each can be trusted.",
+        hold_line_head(head, a, index), hold_line_chance(words, next),
+        overlay_listed_links(d, ids, next->closure_count));
     say_afloat(d, a, next);
-    say_given_up(d, a, 1);
-    if (a->line_count > 2)
-        SAY("%zu more behind that.", a->line_count - 2);
+    say_given_up(d, next, &a->lines[index - 1]);
+}
+
+/* What stands behind the line once it gives way: of nested lines two more, and they are marked. */
+static void say_next(drawing *d, const coaming_hold_answer *a, size_t first)
+{
+    size_t end = first + (a->nested ? HOLD_TOLD : 2);
+    if (a->line_count == first + 1)
+        SAY(HOLD_ONE_LINE);
+    for (size_t i = first + 1; i < end && i < a->line_count; i++) {
+        say_behind(d, a, i);
+        if (a->nested)
+            mark_closures(d, a, &a->lines[i], (int)(i - first));
+    }
+    if (a->line_count > end)
+        SAY("%zu more behind that.", a->line_count - end);
 }
 
 /* What no line can keep, each with the way to it. */
@@ -134,7 +166,7 @@ static void show_lost(drawing *d, const coaming_hold_answer *a)
     }
     if (a->lost_count > TOLD_MOST)
         ALARM("and %zu more.", a->lost_count - TOLD_MOST);
-    if (!a->line_count && a->lost_count < a->protect_count)
+    if (!a->line_count && (a->nested || a->lost_count < a->protect_count))
         say_words(d, false, hold_no_line_words(a));
 }
 
@@ -142,26 +174,33 @@ void overlay_make_hold(drawing *d)
 {
     const coaming_hold_answer *a = d->what->hold;
     char words[SHOWN];
+    size_t first = a->nested ? hold_told_first(a) : 0;
     d->over.heading = draw_format(d, "%s, with %s in %s", capital(words, HOLD_ASKS), hold_noun(a),
                                   overlay_place(d, a->source));
     say_as_is(d, a);
     say_given(d, true, hold_not_afloat_words(words, a));
+    overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
     show_lost(d, a);
     if (a->line_count)
-        show_line(d, a);
+        show_line(d, a, first);
     overlay_say_level(d, a->hazard == COAMING_WATER);
     say_given(d, false, hold_source_words(words, d->ship, a));
-    overlay_fill_all(d, a->protect, a->protect_count, FILL_KEEP);
     fill_let_in(d, a);
     overlay_fill_all(d, a->lost_spaces, a->lost_count, FILL_LOST);
     overlay_fill_source(d, a->source);
-    SAY("To stay %s: %s.", hold_clean(a), overlay_listed(d, a->protect, a->protect_count));
+    if (a->protect_count)
+        SAY("%s %s: %s.", a->nested ? "Vital, to stay" : "To stay", hold_clean(a),
+            overlay_listed(d, a->protect, a->protect_count));
     if (a->has_way) {
         show_way(d, &a->way);
         say_words(d, false, hold_weakest_words(d->ship, a));
     }
-    say_next(d, a);
+    say_next(d, a, first);
     d->over.ring_means = "of the line";
+    d->over.line_means[0] = "first: of the line to hold";
+    d->over.line_means[1] = "second line behind it";
+    d->over.line_means[2] = "third line behind that";
+    d->over.badge_means = "number of the nearest line that it is of";
     d->over.arrow_means = !a->lost_count ? "weakest way through"
                           : a->has_way   ? "way that nothing can hold, or weakest way through"
                                          : "way that nothing can hold";

@@ -125,13 +125,19 @@ static void legend_closures(flow *f, const signs *used)
     LEGEND_PATHS(f, rows);
 }
 
+#define RING         "M-6 0a6 6 0 1 0 12 0a6 6 0 1 0 -12 0"
+#define AS_TEXT(x)   #x
+#define WEIGHT(size) "style=\"stroke-width:" AS_TEXT(size) "\""
+
 static void legend_overlay(flow *f, const signs *used)
 {
     static const char up_down[] = "style=\"fill:" INK_COLOUR ";stroke-width:1.1\"";
     const overlay *o = &f->d->over;
     const path_row rows[] = {
-        {used->frames[FRAME_RING], "ring", 13, o->ring_means,
-         "M-6 0a6 6 0 1 0 12 0a6 6 0 1 0 -12 0", ""},
+        {used->frames[FRAME_FIRST], "first", 13, o->line_means[0], RING, WEIGHT(FIRST_WEIGHT)},
+        {used->frames[FRAME_SECOND], "second", 13, o->line_means[1], RING, WEIGHT(SECOND_WEIGHT)},
+        {used->frames[FRAME_THIRD], "third", 13, o->line_means[2], RING, WEIGHT(THIRD_WEIGHT)},
+        {used->frames[FRAME_RING], "ring", 13, o->ring_means, RING, ""},
         {used->frames[FRAME_SQUARE], "square", 13, "test overdue", "M-5.8 -5.8h11.6v11.6h-11.6z",
          ""},
         {used->frames[FRAME_DASHED], "dashed", 13, "test due soon", "M-5.8 -5.8h11.6v11.6h-11.6z",

@@ -138,11 +138,15 @@ void draw_state(FILE *out, coaming_result result, double x, double y)
 
 static void draw_frame(drawing *d, mark_frame frame, double x, double y)
 {
+    static const double weights[] = {[FRAME_FIRST] = FIRST_WEIGHT,
+                                     [FRAME_SECOND] = SECOND_WEIGHT,
+                                     [FRAME_THIRD] = THIRD_WEIGHT,
+                                     [FRAME_RING] = 1.5};
     d->seen.frames[frame] = true;
-    if (frame == FRAME_RING)
+    if (frame && frame <= FRAME_RING)
         markup_put(d->out,
-                   "<circle cx=\"%f\" cy=\"%f\" r=\"6\" fill=\"none\" stroke-width=\"1.5\"/>", x,
-                   y);
+                   "<circle cx=\"%f\" cy=\"%f\" r=\"6\" fill=\"none\" stroke-width=\"%f\"/>", x, y,
+                   weights[frame]);
     else if (frame)
         markup_put(d->out,
                    "<path d=\"M%f %fm-5.8 -5.8h11.6v11.6h-11.6z\" fill=\"none\" "

@@ -106,12 +106,26 @@ bool region_touches(const region *r, const box *b);
 #define MARK_HALF  4.3 /* half the room that a mark takes */
 #define FRAME_HALF 7.2 /* with a frame round it */
 
+/* Rings of lines one behind the other, points: told apart without colour, also on a small print. */
+#define FIRST_WEIGHT  2.4
+#define SECOND_WEIGHT 1.3
+#define THIRD_WEIGHT  0.6
+
 /* A way through a deck, seen from above: paths about their middle. */
 #define RISE_HALF 4.5
 #define RISE_UP   "M-4 1h8M0 4.5V-1l-2.2 0L0 -4.5L2.2 -1L0 -1"
 #define RISE_DOWN "M-4 -1h8M0 -4.5V1l-2.2 0L0 4.5L2.2 1L0 1"
 
-typedef enum { FRAME_NONE, FRAME_RING, FRAME_SQUARE, FRAME_DASHED } mark_frame;
+/* The first three are one behind the other, so they differ by weight. */
+typedef enum {
+    FRAME_NONE,
+    FRAME_FIRST,
+    FRAME_SECOND,
+    FRAME_THIRD,
+    FRAME_RING,
+    FRAME_SQUARE,
+    FRAME_DASHED
+} mark_frame;
 
 typedef struct {
     mark_frame frame;
@@ -149,6 +163,7 @@ typedef struct {
     size_t zone_count;
     const char *caution; /* NULL: none */
     const char *ring_means, *arrow_means, *badge_means;
+    const char *line_means[3]; /* of the frames FIRST, SECOND and THIRD */
 } overlay;
 
 /* --- the whole --- */

@@ -1,8 +1,11 @@
 #include "present/tell/hold_words.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
 #include "present/tell/standing_words.h"
 #include "ship/state.h"
@@ -62,17 +65,16 @@ int hold_by_need(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
-char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line)
+char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                       const coaming_hold_line *line)
 {
     char heel[SHOWN], part[SHOWN], *text = NULL,
                                    *grade = grade_words(ship, &line->at, &line->stability);
     size_t size = 0;
     FILE *out = grade ? open_memstream(&text, &size) : NULL;
     if (out && line->stability.grade == COAMING_GRADE_LOST)
-        fprintf(out,
-                "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s. Name more "
-                "spaces with --protect for a line nearer to it.",
-                grade);
+        fprintf(out, "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s.%s", grade,
+                a->nested ? "" : " Name more spaces with --protect for a line nearer to it.");
     else if (out)
         fprintf(out,
                 "With all flooded that the source can fill up to the line (%zu of the %s given "
@@ -167,7 +169,7 @@ char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    fputs("Weakest way through: ", out);
+    fprintf(out, "Weakest way through%s: ", a->nested ? " to a vital space" : "");
     put_way(out, ship, a, &a->way);
     fprintf(out, "; all of it leaks with a chance of %s.", percent(part, a->way.probability));
     return finish(out, &text);
@@ -196,7 +198,15 @@ char *hold_no_line_words(const coaming_hold_answer *a)
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    if (a->as_is.count && a->as_is.stability.grade == COAMING_GRADE_LOST)
+    bool lost = a->as_is.count && a->as_is.stability.grade == COAMING_GRADE_LOST;
+    if (a->nested)
+        fprintf(out,
+                "There is no line to name: from where the %s gets to no closure leads on that can "
+                "hold. %s",
+                hold_noun(a),
+                lost ? "What must hold is what keeps her afloat."
+                     : "Look for ways that are not recorded.");
+    else if (lost)
         fputs("While she floats no way is recorded from there to what is to be kept, so there is "
               "no line to name: what must hold is what keeps her afloat.",
               out);
@@ -272,33 +282,176 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
     return out ? finish(out, &text) : NULL;
 }
 
-char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)
+/* "; of them vital: switch, bridge". */
+static void put_vital(FILE *out, const coaming_ship *ship, const coaming_hold_line *line)
 {
-    const coaming_hold_line *line = &a->lines[index];
-    const coaming_hold_line *before = index ? &a->lines[index - 1] : NULL;
+    char id[SHOWN];
+    bool started = false;
+    for (size_t i = 0; i < line->given_up_count; i++) {
+        const ship_space *s = &ship->spaces[line->given_up[i]];
+        if (!s->vital)
+            continue;
+        fprintf(out, "%s%s", started ? ", " : "; of them vital: ", shown(id, s->id, 30));
+        started = true;
+    }
+}
+
+char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_line *line,
+                          const coaming_hold_line *before)
+{
     char part[SHOWN], *text = NULL;
     size_t size = 0;
-    double people = 0;
     bool started = false;
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    fprintf(out, "Given up%s: ", index ? " besides" : "");
+    fprintf(out, "Given up%s: ", before ? " besides" : "");
     for (size_t i = 0; i < line->given_up_count; i++) {
-        const ship_space *s = &ship->spaces[line->given_up[i]];
-        people += s->people;
-        if (index && among(before->given_up, before->given_up_count, line->given_up[i]))
+        if (before && among(before->given_up, before->given_up_count, line->given_up[i]))
             continue;
-        fprintf(out, "%s%s", started ? ", " : "", shown(part, s->id, 30));
+        fprintf(out, "%s%s", started ? ", " : "",
+                shown(part, ship->spaces[line->given_up[i]].id, 30));
         started = true;
     }
     fprintf(out, "%s. In all %s", started ? "" : "no space",
             counted(part, (double)line->given_up_count, "space", "spaces"));
-    if (people > 0)
-        fprintf(out, "; %s counted there", counted(part, people, "person", "people"));
+    put_vital(out, ship, line);
+    if (line->people > 0)
+        fprintf(out, "; %s counted there", counted(part, line->people, "person", "people"));
     fputc('.', out);
-    if (!fclose(out))
-        return text;
-    free(text);
-    return NULL;
+    return finish(out, &text);
+}
+
+/* Lines from near to far */
+
+size_t hold_told_first(const coaming_hold_answer *a)
+{
+    return a->recommended < a->line_count ? a->recommended : 0;
+}
+
+const char *hold_line_head(char buffer[SHOWN], const coaming_hold_answer *a, size_t index)
+{
+    static const char *const behind[] = {"LINE TO HOLD", "Second line, behind it",
+                                         "Third line, behind that"};
+    size_t first = hold_told_first(a);
+    if (!a->nested)
+        return index ? "The next line behind" : "Line most likely to hold";
+    snprintf(buffer, SHOWN, "%s (%zu of %zu)",
+             a->recommended == a->line_count && index == 0 ? "Nearest line" : behind[index - first],
+             index + 1, a->line_count);
+    return buffer;
+}
+
+const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line)
+{
+    char loss[SHOWN], error[SHOWN];
+    int written = snprintf(buffer, SHOWN, "expected loss %.40s",
+                           measured_loss(loss, COAMING_MEASURE_WORTH, line->expected_loss));
+    if (line->expected_error > 0)
+        snprintf(buffer + written, SHOWN - (size_t)written, " (standard error %.40s)",
+                 amount(error, line->expected_error));
+    else if (isnan(line->expected_error))
+        snprintf(buffer + written, SHOWN - (size_t)written, " or more, as far as samples tell");
+    return buffer;
+}
+
+char *hold_why_words(const coaming_hold_answer *a, bool floats)
+{
+    size_t afloat = 0, size = 0;
+    char loss[SHOWN], part[SHOWN], *text = NULL;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < a->line_count; i++)
+        afloat += !floats || a->lines[i].stability.grade != COAMING_GRADE_LOST;
+    if (!afloat)
+        fputs("WITH NO LINE DOES SHE STAY AFLOAT, so none is named as the one to hold.", out);
+    else if (a->line_count == 1)
+        fprintf(out, "Why: it is the only one; %s.", hold_loss_words(loss, &a->lines[0]));
+    else
+        fprintf(out, "Why: %s, the least of %s%s.",
+                hold_loss_words(loss, &a->lines[hold_told_first(a)]),
+                afloat == a->line_count ? "all lines"
+                                        : counted(part, (double)afloat, "line", "lines"),
+                floats ? " with which she stays afloat" : "");
+    return finish(out, &text);
+}
+
+const char *hold_task(const coaming_hold_closure *c)
+{
+    return c->must_be_shut ? "SHUT" : "keep shut";
+}
+
+bool hold_has_closure(const coaming_hold_line *line, int closure)
+{
+    for (size_t i = 0; i < line->closure_count; i++)
+        if (line->closures[i].closure == closure)
+            return true;
+    return false;
+}
+
+/* The sides: what is given up first; of nested lines from where it is held, against what. */
+static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                      const coaming_hold_line *line, const ship_link *l)
+{
+    char id[SHOWN];
+    bool turn = among(line->kept, line->kept_count, l->a);
+    coaming_place lost = turn ? l->b : l->a, kept = turn ? l->a : l->b;
+    if (!a->nested) {
+        fprintf(out, "%s to ", shown(id, coaming_place_id(ship, lost), 30));
+        fputs(shown(id, coaming_place_id(ship, kept), 30), out);
+        return;
+    }
+    fprintf(out, "from %s ", shown(id, coaming_place_id(ship, kept), 30));
+    fprintf(out, "against %s", shown(id, coaming_place_id(ship, lost), 30));
+    if (l->one_sided && l->from == lost)
+        fprintf(out, ", BUT WORKED FROM %s ONLY", id);
+}
+
+char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                         const coaming_hold_line *line, const coaming_hold_closure *c)
+{
+    char id[SHOWN], name[SHOWN], part[SHOWN], trust[SHOWN], *text = NULL;
+    const ship_link *l = &ship->links[c->closure];
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    fprintf(out, "%s %s, ", hold_task(c), shown(id, l->id, 30));
+    if (l->name && strcmp(l->name, l->id))
+        fprintf(out, "%s, ", shown(name, l->name, 60));
+    put_sides(out, ship, a, line, l);
+    if (c->slows)
+        fprintf(out, ": weathertight only, under water: %s", HOLD_SLOWS);
+    else
+        fprintf(out, ": holds %s; %s", percent(part, 1 - c->leak_probability),
+                hold_trust(trust, ship, c->closure));
+    if (c->last)
+        fputs("; nothing behind it", out);
+    return finish(out, &text);
+}
+
+char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
+                        const coaming_hold_line *before)
+{
+    char id[SHOWN], *text = NULL;
+    size_t size = 0, shared = 0, told = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < line->closure_count; i++)
+        shared += hold_has_closure(before, line->closures[i].closure);
+    if (shared)
+        fprintf(out, "%sof the line before: ", shared < line->closure_count ? "and " : "only ");
+    for (size_t i = 0; i < line->closure_count; i++)
+        if (hold_has_closure(before, line->closures[i].closure))
+            fprintf(out, "%s%s", told++ ? ", " : "",
+                    shown(id, ship->links[line->closures[i].closure].id, 30));
+    return finish(out, &text);
+}
+
+const char *hold_grade_brief(const coaming_hold_line *line)
+{
+    static const char *const brief[] = {"within limits", "beyond limits", "not surviving", "lost"};
+    return brief[line->stability.grade];
 }

@@ -26,9 +26,39 @@ char *hold_lost_words(const coaming_ship *ship, const coaming_hold_answer *a, si
 char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a);
 /* What is asked. */
 #define HOLD_ASKS "what is most likely to hold"
-/* Heads of the lines, nearest first; and what is said where there is but one. */
-#define HOLD_LINE_HEAD(index) ((index) ? "The next line behind" : "Line most likely to hold")
-#define HOLD_ONE_LINE         "There is no other line behind it."
+/* Heads of the lines: "Line most likely to hold", "The next line behind"; of nested ones "LINE TO
+ * HOLD, 2 of 6", "Second line behind it, 3 of 6". Returns the buffer. And what is said where none is
+ * behind. */
+const char *hold_line_head(char buffer[SHOWN], const coaming_hold_answer *a, size_t index);
+#define HOLD_ONE_LINE "There is no other line behind it."
+/* Nested lines are told from this one on: the recommended, or where there is none the nearest; and so
+ * many, for a list of closures: the third is the last. */
+size_t hold_told_first(const coaming_hold_answer *a);
+enum { HOLD_TOLD = 3 };
+/* What nested lines are; why this one is to be held, or that she is lost with any of them. */
+#define HOLD_NESTED                                                                                \
+    "Lines from near to far: each farther one gives up more and is likelier to hold."
+#define HOLD_EXPECTED                                                                              \
+    "Expected: what is lost in worth, counted with what comes through the line if it is held "     \
+    "only "                                                                                        \
+    "as well as its closures are."
+char *hold_why_words(const coaming_hold_answer *a, bool floats);
+/* "expected loss 21.2 worth (standard error 0.3)". Returns the buffer. */
+const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line);
+/* "D1, Engine room door, from motor against engine: holds 51.9 %; CANNOT BE TRUSTED: ...", with what
+ * is to be done before it: "SHUT", "keep shut"; what may only slow says so. */
+char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                         const coaming_hold_line *line, const coaming_hold_closure *c);
+#define HOLD_SLOWS "shut it: it slows, it may not hold"
+/* What is done with it: "SHUT", "keep shut". */
+const char *hold_task(const coaming_hold_closure *c);
+/* Of a line, the closures that the line before has too: "and of the line before: D2, V3", without the
+ * "and" if it has no others. "" if there are none. */
+char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
+                        const coaming_hold_line *before);
+bool hold_has_closure(const coaming_hold_line *line, int closure);
+/* One word of how she floats with a line: "within", "not surviving". */
+const char *hold_grade_brief(const coaming_hold_line *line);
 /* Why there is no line though not all is lost. */
 char *hold_no_line_words(const coaming_hold_answer *a);
 /* What the line keeps clean, and what of it is wet already: "" if there is none. */
@@ -38,8 +68,11 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
                      const coaming_hold_line *line);
 /* How she floats with what the source fills up to the line, and how good that is; and what the line
  * gives up, with the people there. To be given to free(); NULL when out of memory. */
-char *hold_float_words(const coaming_ship *ship, const coaming_hold_line *line);
-char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_answer *a, size_t index);
+char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                       const coaming_hold_line *line);
+/* before: the line of which what it gives up is told already, NULL: none. */
+char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_line *line,
+                          const coaming_hold_line *before);
 
 /* For qsort of coaming_hold_closure: what must be shut first, then what is likeliest to leak. */
 int hold_by_need(const void *left, const void *right);

@@ -52,10 +52,12 @@ static cJSON *as_is_row(json_document *d, const coaming_ship *ship, const coamin
     return row;
 }
 
-static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_line *l,
-                       bool floats)
+static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
+                       size_t index, bool floats)
 {
+    const coaming_hold_line *l = &a->lines[index];
     cJSON *row = json_object(d), *closures = json_array(d);
+    json_add(d, row, "line", json_number((double)index + 1));
     for (size_t i = 0; i < l->closure_count; i++) {
         const coaming_hold_closure *c = &l->closures[i];
         cJSON *one = json_object(d);
@@ -63,12 +65,14 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
         json_add(d, one, "leak_probability", json_number(c->leak_probability));
         json_add(d, one, "must_be_shut", json_bool(c->must_be_shut));
         json_add(d, one, "last", json_bool(c->last));
+        json_add(d, one, "slows", json_bool(c->slows));
         json_standing(d, one, ship, c->closure);
         json_add(d, one, "tested", json_date(coaming_closure_tested(ship, c->closure)));
         json_append(d, closures, one);
     }
     json_add(d, row, "closures", closures);
     json_add(d, row, "holds", json_number(l->holds));
+    json_add(d, row, "chance", json_number(l->holds));
     json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
     json_add(d, row, "kept", dry_ids(d, ship, l));
     json_add(d, row, "wet", json_space_ids(d, ship, l->wet, l->wet_count));
@@ -76,6 +80,11 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
     json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
+    json_add(d, row, "people", json_number(l->people));
+    json_add(d, row, "worth", json_number(l->worth));
+    json_add(d, row, "expected_loss", json_number(l->expected_loss));
+    json_add(d, row, "expected_loss_error", json_number(l->expected_error));
+    json_add(d, row, "recommended", json_bool(index == a->recommended));
     return row;
 }
 
@@ -107,6 +116,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "hazard", json_text(coaming_hazard_word(a->hazard)));
     json_add(d, row, "source", place_text(ship, a->source));
     json_add(d, row, "source_dry", json_bool(a->source_dry));
+    json_add(d, row, "nested", json_bool(a->nested));
     json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
     json_add(d, row, "level", json_number(a->level));
     json_add(d, row, "afloat", afloat_value(a->afloat, floats));
@@ -119,7 +129,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     }
     json_add(d, row, "lost", lost);
     for (size_t i = 0; i < a->line_count; i++)
-        json_append(d, lines, line_row(d, ship, &a->lines[i], floats));
+        json_append(d, lines, line_row(d, ship, a, i, floats));
     json_add(d, row, "lines", lines);
     json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : json_text(NULL));
     return row;
@@ -173,6 +183,8 @@ static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_
         csv_text(w, result_word(coaming_closure_result(ship, c->closure)));
         csv_text(w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
         csv_text(w, !floats ? NULL : l->at.afloat == COAMING_AFLOAT_YES ? "yes" : "no");
+        csv_number(w, l->expected_loss);
+        csv_text(w, number == a->recommended ? "yes" : "no");
         csv_end_row(w);
     }
 }
@@ -187,7 +199,7 @@ static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship
         csv_text(w, ship->links[s->link].name);
         csv_text(w, coaming_place_id(ship, s->to));
         csv_number(w, s->leak_probability);
-        for (int empty = 0; empty < 4; empty++)
+        for (int empty = 0; empty < 6; empty++)
             csv_text(w, NULL);
         csv_end_row(w);
     }
@@ -198,8 +210,9 @@ coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_h
     const coaming_ship *ship = coaming_outset_ship(outset);
     coaming_query query = coaming_outset_query(outset);
     static const char *const headings[] = {
-        "table", "hazard",           "source",       "number", "probability", "closure", "name",
-        "to",    "leak_probability", "must_be_shut", "result", "tested",      "afloat"};
+        "table",   "hazard", "source", "number",           "probability",
+        "closure", "name",   "to",     "leak_probability", "must_be_shut",
+        "result",  "tested", "afloat", "expected_loss",    "recommended"};
     csv_writer w = {out, false};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(&w, headings[i]);

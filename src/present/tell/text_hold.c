@@ -35,50 +35,24 @@ static bool print_given(FILE *out, coaming_style style, const char *words)
     return !*words || print_line(out, style, 2, 4, "%s", words);
 }
 
-static bool among(const int *spaces, size_t count, coaming_place place)
-{
-    for (size_t i = 0; i < count; i++)
-        if (spaces[i] == place)
-            return true;
-    return false;
-}
-
-/* The two sides of a closure, what is given up first. */
-static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_line *line,
-                      const ship_link *l)
-{
-    char id[SHOWN];
-    bool turn = among(line->kept, line->kept_count, l->a);
-    fprintf(out, "%s to ", shown(id, coaming_place_id(ship, turn ? l->b : l->a), 30));
-    fputs(shown(id, coaming_place_id(ship, turn ? l->a : l->b), 30), out);
-}
-
 static bool print_closure(FILE *out, coaming_style style, const coaming_ship *ship,
-                          const coaming_hold_line *line, const coaming_hold_closure *c)
+                          const coaming_hold_answer *a, const coaming_hold_line *line,
+                          const coaming_hold_closure *c)
 {
-    char id[SHOWN], name[SHOWN], part[SHOWN], trust[SHOWN];
-    const ship_link *l = &ship->links[c->closure];
-    paragraph p;
     ink colour =
         c->must_be_shut ? INK_STRONG : result_ink(coaming_closure_result(ship, c->closure));
+    char *words = hold_closure_words(ship, a, line, c);
     ink_on(out, style, colour);
-    if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s %s, ", c->must_be_shut ? "SHUT" : "keep shut", shown(id, l->id, 30));
-        if (l->name && strcmp(l->name, l->id))
-            fprintf(p.stream, "%s, ", shown(name, l->name, 60));
-        put_sides(p.stream, ship, line, l);
-        fprintf(p.stream, ": holds %s; ", percent(part, 1 - c->leak_probability));
-        fputs(hold_trust(trust, ship, c->closure), p.stream);
-        if (c->last)
-            fputs("; nothing behind it", p.stream);
-    }
-    bool good = paragraph_close(&p, out, style, 4, 6);
+    bool good = words && print_line(out, style, 4, 6, "%s", words);
     ink_off(out, style, colour);
+    free(words);
     return good;
 }
 
+/* before: the line of which the closures are told already; those that it has too are only named. */
 static bool print_closures(FILE *out, coaming_style style, const coaming_ship *ship,
-                           const coaming_hold_line *line)
+                           const coaming_hold_answer *a, const coaming_hold_line *line,
+                           const coaming_hold_line *before)
 {
     coaming_hold_closure *sorted = memory_new(line->closure_count, sizeof *sorted);
     if (!sorted)
@@ -87,28 +61,34 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
     bool good = true;
     for (size_t i = 0; i < line->closure_count && good; i++)
-        good = print_closure(out, style, ship, line, &sorted[i]);
+        if (!before || !hold_has_closure(before, sorted[i].closure))
+            good = print_closure(out, style, ship, a, line, &sorted[i]);
     memory_free(sorted);
+    if (!good || !before)
+        return good;
+    char *shared = hold_shared_words(ship, line, before);
+    good = shared && (!*shared || print_line(out, style, 4, 6, "%s", shared));
+    free(shared);
     return good;
 }
 
 /* What the line gives up and keeps. Of a line behind another what it gives up besides. */
 static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship,
-                        const coaming_hold_answer *a, size_t index)
+                        const coaming_hold_answer *a, const coaming_hold_line *line,
+                        const coaming_hold_line *before)
 {
-    const coaming_hold_line *line = &a->lines[index];
-    bool good = print_words(out, style, INK_PLAIN, hold_given_up_words(ship, a, index));
-    if (!good || index)
+    bool good = print_words(out, style, INK_PLAIN, hold_given_up_words(ship, line, before));
+    if (!good || before)
         return good;
     return print_words(out, style, INK_PLAIN, hold_kept_words(ship, a, line)) &&
            print_words(out, style, INK_BAD, hold_wet_words(ship, a, line));
 }
 
 static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
-                         const coaming_hold_line *line)
+                         const coaming_hold_answer *a, const coaming_hold_line *line)
 {
     ink colour = line->stability.grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN;
-    char *words = hold_float_words(ship, line);
+    char *words = hold_float_words(ship, a, line);
     ink_on(out, style, colour);
     bool good = words && print_line(out, style, 4, 6, "%s", words);
     ink_off(out, style, colour);
@@ -116,17 +96,51 @@ static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *shi
     return good;
 }
 
-static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
-                      const coaming_hold_answer *a, size_t index, bool settles)
+static bool print_why(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
 {
-    const coaming_hold_line *line = &a->lines[index];
-    char words[SHOWN];
-    bool good = print_line(out, style, 2, 4, "%s: %s.", HOLD_LINE_HEAD(index),
-                           hold_line_chance(words, line));
+    char *words = hold_why_words(a, settles);
+    ink_on(out, style, a->recommended < a->line_count ? INK_PLAIN : INK_BAD);
+    bool good = words && print_line(out, style, 4, 6, "%s", words);
+    ink_off(out, style, a->recommended < a->line_count ? INK_PLAIN : INK_BAD);
+    free(words);
+    return good;
+}
+
+/* before: the line told before it, NULL: none. */
+static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
+                      const coaming_hold_answer *a, const coaming_hold_line *line,
+                      const coaming_hold_line *before, bool settles)
+{
+    char words[SHOWN], head[SHOWN];
+    const coaming_hold_line *shared = a->nested ? before : NULL;
+    bool good =
+        print_line(out, style, 2, 4, "%s: %s.", hold_line_head(head, a, (size_t)(line - a->lines)),
+                   hold_line_chance(words, line));
+    if (good && a->nested && !before)
+        good = print_why(out, style, a, settles);
     if (good && settles)
-        good = print_afloat(out, style, ship, line);
-    return good && print_closures(out, style, ship, line) &&
-           print_sides(out, style, ship, a, index);
+        good = print_afloat(out, style, ship, a, line);
+    return good && print_closures(out, style, ship, a, line, shared) &&
+           print_sides(out, style, ship, a, line, before);
+}
+
+/* A row for each of the nested lines. */
+static bool print_table(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
+{
+    char holds[SHOWN], worth[SHOWN], loss[SHOWN];
+    if (!print_line(out, style, 2, 4, HOLD_NESTED))
+        return false;
+    fprintf(out, "    line closures       holds spaces people   worth  expected%s\n",
+            settles ? "  she is" : "");
+    for (size_t i = 0; i < a->line_count; i++) {
+        const coaming_hold_line *l = &a->lines[i];
+        fprintf(out, "  %c %4zu %8zu %11s %6zu %6g %7s %9s", i == a->recommended ? '*' : ' ', i + 1,
+                l->closure_count, percent(holds, l->holds), l->given_up_count, l->people,
+                amount(worth, l->worth), amount(loss, l->expected_loss));
+        fprintf(out, "%s%s\n", settles ? "  " : "", settles ? hold_grade_brief(l) : "");
+    }
+    return print_line(out, style, 2, 4, "%s%s",
+                      a->recommended < a->line_count ? "* The line to hold. " : "", HOLD_EXPECTED);
 }
 
 static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
@@ -136,16 +150,41 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
     paragraph p;
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
-        fprintf(p.stream,
-                "%s in %s; to stay %s: ", a->hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR",
-                shown(place, coaming_place_id(ship, a->source), 30), hold_clean(a));
-        put_ids(p.stream, ship, a->protect, a->protect_count);
-        if (a->vital)
-            fprintf(p.stream, " (the%s vital spaces)", a->source_left_out ? " other" : "");
+        fprintf(p.stream, "%s in %s", a->hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR",
+                shown(place, coaming_place_id(ship, a->source), 30));
+        if (!a->nested) {
+            fprintf(p.stream, "; to stay %s: ", hold_clean(a));
+            put_ids(p.stream, ship, a->protect, a->protect_count);
+            if (a->vital)
+                fprintf(p.stream, " (the%s vital spaces)", a->source_left_out ? " other" : "");
+        }
         fputc('.', p.stream);
     }
     bool good = paragraph_close(&p, out, style, 0, 2);
     ink_off(out, style, INK_STRONG);
+    return good;
+}
+
+/* The line to hold, where it is weakest, and what is behind it. */
+static bool print_lines(FILE *out, coaming_style style, const coaming_ship *ship,
+                        const coaming_hold_answer *a, bool settles)
+{
+    size_t first = a->nested ? hold_told_first(a) : 0, end = a->line_count;
+    bool good = true;
+    if (a->nested && end > first + HOLD_TOLD)
+        end = first + HOLD_TOLD;
+    if (a->line_count)
+        good = print_one(out, style, ship, a, &a->lines[first], NULL, settles);
+    if (good && a->has_way && !a->nested)
+        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
+    for (size_t i = first + 1; i < end && good; i++)
+        good = print_one(out, style, ship, a, &a->lines[i], &a->lines[i - 1], settles);
+    if (good && a->line_count == first + 1)
+        good = print_line(out, style, 2, 4, HOLD_ONE_LINE);
+    if (good && a->has_way && a->nested)
+        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
+    if (good && a->nested && a->line_count > 1)
+        good = print_table(out, style, a, settles);
     return good;
 }
 
@@ -163,17 +202,9 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
     good = good && print_given(out, style, hold_source_words(words, ship, a));
     for (size_t i = 0; i < a->lost_count && good; i++)
         good = print_words(out, style, INK_BAD, hold_lost_words(ship, a, i));
-    if (good && !a->line_count && a->lost_count < a->protect_count)
+    if (good && !a->line_count && (a->nested || a->lost_count < a->protect_count))
         good = print_words(out, style, INK_PLAIN, hold_no_line_words(a));
-    if (good && a->line_count)
-        good = print_one(out, style, ship, a, 0, settles);
-    if (good && a->has_way)
-        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
-    for (size_t i = 1; i < a->line_count && good; i++)
-        good = print_one(out, style, ship, a, i, settles);
-    if (good && a->line_count == 1)
-        good = print_line(out, style, 2, 4, HOLD_ONE_LINE);
-    return good;
+    return good && print_lines(out, style, ship, a, settles);
 }
 
 static coaming_status text_hold(FILE *out, coaming_style style, const coaming_outset *outset,
