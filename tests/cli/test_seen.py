@@ -19,7 +19,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DEMO, DONE, FOUND, INPUT, SHIP_NS, USAGE, Case  # noqa: E402
+from harness import AS_OF, DEMO, DONE, FOUND, INPUT, SHIP_NS, USAGE, Case, log  # noqa: E402
 
 SHIPS = int(os.environ.get("COAMING_SEEN_SHIPS", "12"))
 KINDS = ("open", "shut", "failed")
@@ -45,8 +45,11 @@ def random_ship(rng):
         closures.append({"id": f"C{number}", "between": between, "rating": rating, "shut_in": shut_in,
                          "tests": sorted(tests), "z": round(rng.uniform(0.2, 5.5), 2), "seen": set()})
     for closure in closures:
-        if rng.random() < 0.3:
-            closure["seen"].add(rng.choice(("open", "shut") if closure["rating"] != "nontight" else ("open",)))
+        may_be_shut = closure["rating"] != "nontight"
+        if may_be_shut and not closure["shut_in"] and rng.random() < 0.5:
+            closure["seen"].add("shut")  # which no condition does
+        elif rng.random() < 0.3:
+            closure["seen"].add(rng.choice(("open", "shut") if may_be_shut else ("open",)))
         if rng.random() < 0.2:
             closure["seen"].add("failed")
     return spaces, bays, closures
@@ -192,6 +195,13 @@ class Heads(Case):
         self.assertIn("Failed as seen, and where is not noted", report)
         for command in ("draw", "report"):
             self.assertNotIn("as seen", self.text(command).lower().replace("unless named as seen", ""))
+
+    def test_what_is_seen_to_have_failed_tries_a_repair(self):
+        self.write("log.xml", log('<repair closure="C1" date="2026-04-01" action="dogs"/>', ship="Random"))
+        for command in ("expose", "rank"):
+            self.assertIn("not tested since", " ".join(self.text(command, "--log", "log.xml").split()))
+            told = " ".join(self.text(command, "--log", "log.xml", "--failed", "C1").split())
+            self.assertNotIn("not tested since", told)
 
     def test_a_long_head_is_wrapped(self):
         told = self.text("expose", "--failed", ",".join(f"C{i}" for i in range(1, 46)))
