@@ -16,6 +16,7 @@ from harness import AS_OF, BARGE, COAMING, DONE, MACHINE, SMALL, Folder, log, te
 MODULE = os.environ["NO_MEMORY_MODULE"]
 RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expose", "ship.xml", "D1"),
         ("expose", "--all", "ship.xml"), ("rank", "ship.xml"), ("plan", "ship.xml", "--hours", "6"),
+        ("expose", "ship.xml", "D1", "--open", "D1", "--failed", "D1,H1"),
         ("export", "ship.xml"), ("float", BARGE, "--flooded", "machinery,hold-aft"),
         ("hold", "ship.xml", "--source", "weather", "--protect", "mid,aft"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),

@@ -115,6 +115,18 @@ static coaming_status print_past(FILE *out, coaming_style style, const coaming_s
     return status;
 }
 
+static coaming_status print_seen(FILE *out, coaming_style style, coaming_ship *s, coaming_query q)
+{
+    static const coaming_seen nothing;
+    const char *id = coaming_closure_id(s, 0);
+    const coaming_seen seen = {{&id, NULL, &id}, {1, 0, 1}};
+    coaming_error error;
+    coaming_status status = coaming_ship_see(s, &seen, &error);
+    if (status == COAMING_OK)
+        status = print_exposed(out, style, s, q, NULL, 0);
+    return status == COAMING_OK ? coaming_ship_see(s, &nothing, &error) : status;
+}
+
 static coaming_status everything(const char *text, const char *log)
 {
     coaming_ship *s = NULL;
@@ -141,6 +153,8 @@ static coaming_status everything(const char *text, const char *log)
             status = print_exposed(out, style, s, q, some, 2);
         if (status == COAMING_OK)
             status = print_ranked(out, style, s, (coaming_rank_options){.query = q}, NULL);
+        if (status == COAMING_OK)
+            status = print_seen(out, style, s, q);
     }
     if (status == COAMING_OK)
         status = print_exported(out, style, s, q);

@@ -52,7 +52,7 @@ static const char *why_open(const ship_link *l, coaming_hazard hazard)
         return "not tight";
     if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
         return "weathertight only, under water";
-    return l->seen[COAMING_SEEN_FAILED] ? "failed (as seen)" : "sure to leak";
+    return l->seen[COAMING_SEEN_FAILED] ? "failed " AS_SEEN : "sure to leak";
 }
 
 int hold_by_need(const void *left, const void *right)
