@@ -203,6 +203,14 @@ class Heads(Case):
             told = " ".join(self.text(command, "--log", "log.xml", "--failed", "C1").split())
             self.assertNotIn("not tested since", told)
 
+    def test_a_report_of_two_days_says_on_which_it_counts(self):
+        said = "What is seen counts on the day of this report alone."
+        report = self.text("report", "--since", "2026-02-01", *self.SEEN)
+        self.assertEqual(report.count(said), 1)
+        self.assertNotIn(said, self.text("report", "--since", "2026-02-01"))
+        self.assertIn('C1</bdi></th><td><span class="untested">untested</span></td>'
+                      '<td><span class="fail">FAILED (as seen)</span></td>', report)
+
     def test_a_long_head_is_wrapped(self):
         told = self.text("expose", "--failed", ",".join(f"C{i}" for i in range(1, 46)))
         self.assertIn("C44, C45 failed.", " ".join(told.split()))
