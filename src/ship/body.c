@@ -197,6 +197,8 @@ static bool meets(const body_group *g, const plane *p, sums *to)
 void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum)
 {
     sums to = {0};
+    if (!b->faces)
+        return;
     if (meets(&b->all, p, &to))
         for (size_t i = 0; i < b->group_count; i++)
             if (b->group_count == 1 ||
@@ -260,6 +262,13 @@ double body_below_level(const body *b, size_t first, size_t last, double level)
     return sum;
 }
 
+void body_box_extent(const body *b, const double n[3], double *least, double *greatest)
+{
+    double at = dot(n, b->all.middle), most = reach(&b->all, n);
+    *least = at - most;
+    *greatest = at + most;
+}
+
 void body_extent(const body *b, const double n[3], double *least, double *greatest)
 {
     *least = INFINITY;
@@ -271,8 +280,8 @@ void body_extent(const body *b, const double n[3], double *least, double *greate
             continue;
         for (size_t k = b->start[g->first]; k < b->start[g->last]; k++) {
             double height = dot(n, b->points + 3 * k);
-            *least = fmin(*least, height);
-            *greatest = fmax(*greatest, height);
+            *least = height < *least ? height : *least;
+            *greatest = height > *greatest ? height : *greatest;
         }
     }
 }

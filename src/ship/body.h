@@ -54,7 +54,8 @@ typedef struct {
  * others are counted by their sums. scratch: room for 6 x (largest + 8) numbers. */
 void body_add(const body *b, const plane *p, double share, double *scratch, submerged *sum);
 
-/* Least and greatest n.p over the corners. */
+/* Bounds of n.p over the corners, at one look; the least and greatest themselves. */
+void body_box_extent(const body *b, const double n[3], double *least, double *greatest);
 void body_extent(const body *b, const double n[3], double *least, double *greatest);
 
 double body_volume(const body *b);

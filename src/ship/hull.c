@@ -196,10 +196,11 @@ static void put_panel(hull_shape *h, body_maker *b, const patch *m, bool level)
     const double *faces[4][4];
     int corners[4], count = patch_faces(m, h->tolerance, faces, corners);
     bool thin = m->p[1] == 0 && m->q[1] == 0 && m->r[1] == 0 && m->s[1] == 0;
-    for (int side = 0; side < 2 && !thin; side++)
+    for (int side = 0; side < 2 && !thin; side++) {
         for (int i = 0; i < count; i++)
             put_shell(b, faces[i], corners[i], side == 1);
-    maker_end_group(b);
+        maker_end_group(b); /* each side: heeled, one may be under water and the other not */
+    }
     if (level || !count)
         return;
     hull_panel *panel = &h->panels[h->panel_count];

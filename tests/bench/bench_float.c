@@ -102,7 +102,7 @@ static void levelling(const coaming_ship *ship, coaming_flotation *f)
     for (int way = 0; way < 2; way++) {
         double start = now();
         for (int i = 0; i < PLANES; i++) {
-            plane p = plane_make((i % 80 - 40) / 57.3, 1e-4 * i - 0.02, 0, f->middle);
+            plane p = plane_make((i % 80 - 40) * 0.0175, 1e-4 * i - 0.02, 0, f->middle);
             if (way == 0)
                 sum[0] += laden_move(&f->laden, ship, NULL, &p, false, f->scratch).shift[1];
             for (size_t k = 0; way == 1 && k < f->laden.liquid_count; k++) {

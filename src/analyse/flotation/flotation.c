@@ -63,7 +63,7 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
     if (lost->volume <= lost->displacement)
         return false;
     plane level = plane_make(heel, trim, 0, f->middle);
-    body_extent(&f->ship->hull->body, level.n, &low, &high);
+    body_box_extent(&f->ship->hull->body, level.n, &low, &high);
     if (d <= low || d >= high)
         d = (low + high) / 2;
     for (int step = 0; step < 200; step++) {

@@ -90,8 +90,8 @@ typedef struct {
 
 static among_steps steps_about(const plane *p)
 {
-    double heel = atan2(-p->n[1], p->n[2]) / HEEL_STEP + LADEN_HEELS / 2;
-    double trim = asin(fmax(-1, fmin(1, -p->n[0]))) / TRIM_STEP + LADEN_TRIMS / 2;
+    double heel = atan2(-p->n[1], p->n[2]) / HEEL_STEP + LADEN_UPRIGHT;
+    double trim = asin(fmax(-1, fmin(1, -p->n[0]))) / TRIM_STEP + LADEN_EVEN;
     double below_heel = floor(heel), below_trim = floor(trim);
     if (!(below_heel >= 0 && below_heel < LADEN_HEELS - 1 && below_trim >= 0 &&
           below_trim < LADEN_TRIMS - 1))
@@ -123,8 +123,8 @@ static double level_near(const laden *w, const coaming_ship *ship, size_t which,
         laden_level *at = all + trim * LADEN_HEELS + to->heel;
         for (int i = 0; i < 2; i++)
             if (!at[i].known)
-                find_level(&ship->spaces[l->space], l, (to->heel + i - LADEN_HEELS / 2) * HEEL_STEP,
-                           (trim - LADEN_TRIMS / 2) * TRIM_STEP, scratch, &at[i]);
+                find_level(&ship->spaces[l->space], l, (to->heel + i - LADEN_UPRIGHT) * HEEL_STEP,
+                           (trim - LADEN_EVEN) * TRIM_STEP, scratch, &at[i]);
         height[j] = between_heels(&at[0], &at[1], to->on_heel, &by_trim[j]);
     }
     cubic c = cubic_make(height[0], by_trim[0], height[1], by_trim[1], TRIM_STEP);

@@ -27,7 +27,8 @@ typedef struct {
     bool moves;            /* neither full nor empty */
 } laden_liquid;
 
-enum { LADEN_HEELS = 49, LADEN_TRIMS = 21 }; /* steps to either side of upright and even keel */
+/* How many steps there are, and which of them is upright and on even keel. */
+enum { LADEN_HEELS = 49, LADEN_UPRIGHT = 24, LADEN_TRIMS = 21, LADEN_EVEN = 10 };
 
 /* Where the surface of a liquid is at a step: its height over laden_liquid.surface along the normal,
  * and its changes with heel and trim, a radian. */
