@@ -85,6 +85,11 @@ void branches_allow_bytes(branches *b, size_t memory)
     b->terms.memory = memory;
 }
 
+void branches_set(branches *b, const branch_terms *terms)
+{
+    b->terms = *terms;
+}
+
 /* --- the whole --- */
 
 /* Hands on what the node has. A closure that holds although it is likelier to leak bears more on
@@ -187,6 +192,7 @@ coaming_status branches_case(branches *b, const int *opened, size_t count,
     if (b->root < 0 || !tree_give(&b->tree, b->root, 1, 1))
         return error_memory(error);
     b->sample = (branch_sample){0};
+    b->draw_count = 0;
     memset(b->decided, 0, b->ship->link_count * sizeof *b->decided);
     for (int i = 0; i < 2; i++)
         memset(b->sampled_turn[i], 0, b->ship->link_count * sizeof *b->sampled_turn[i]);

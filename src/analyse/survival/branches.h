@@ -58,6 +58,8 @@ typedef struct {
     size_t samples;    /* of what is left open where `work` or `memory` ran out; 0: none. They go
                      * beyond `work` */
     size_t turn_every; /* one in so many samples tells what hangs on a closure; at least 1 */
+    uint64_t seed;     /* of samples; 0: usual */
+    bool errors;       /* estimates with their standard errors are wanted, of closures too */
     size_t ways;       /* how many of the ways she is lost are wanted */
 } branch_terms;
 
@@ -81,8 +83,12 @@ typedef struct {
     double probability;               /* that it leaks */
     branch_limits if_leaks, if_holds; /* expected value */
     double likely, lost_likely;       /* best guesses of the two gains */
-    branch_limits gain;               /* what the expected value is more if it is sure to hold */
-    branch_limits lost_gain;          /* what the chance that she is lost is less */
+    double turn,
+        turn_error; /* of terms.errors: if_leaks - if_holds, estimated without bias, and its
+                              * standard error: 0 exact, NaN not seen to vary in any sample */
+    branch_limits turn_limits;
+    branch_limits gain;      /* what the expected value is more if it is sure to hold */
+    branch_limits lost_gain; /* what the chance that she is lost is less */
 } branch_gain;
 
 typedef struct {
@@ -90,8 +96,11 @@ typedef struct {
     /* Best guesses: what is open counts with the mean of the samples, or without any in the middle of
      * its limits. Standard errors are of the samples, 0 without. */
     double likely, lost_likely, error, lost_error;
-    double rest;  /* chance left open */
-    bool stopped; /* by work or memory, before `within` was met */
+    double estimate, estimate_error; /* of terms.errors: of the value, as of a gain's turn */
+    size_t sampled;                  /* samples that were taken */
+    double open, most; /* chance that was open before them; the greatest value there may be */
+    double rest;       /* chance left open */
+    bool stopped;      /* by work or memory, before `within` was met */
     size_t states, work;
     const branch_way *ways; /* likeliest first, up to terms.ways */
     size_t way_count;
@@ -165,6 +174,9 @@ size_t branches_work(const branches *b);
 
 /* Other bytes of states at most. */
 void branches_allow_bytes(branches *b, size_t memory);
+
+/* Other terms altogether; condition and leaks must be those that it was made with. */
+void branches_set(branches *b, const branch_terms *terms);
 
 /* Standard error of a mean. sums: how many values, their sum, that of their squares. A value as far
  * from the mean as half the range is added, so that a few that happen to be alike do not look sure. */

@@ -11,6 +11,15 @@ typedef struct {
     double sum[2], squares[2];
 } branch_sample;
 
+/* One of them, for estimates. */
+typedef struct {
+    int node;      /* where it began */
+    bool unlikely; /* taken for the guess of its node alone, not by chance */
+    double value;
+    int turned;  /* closure that was taken the other way as well; -1 */
+    double turn; /* what that tells of what hangs on it */
+} branch_draw;
+
 struct branches {
     const coaming_ship *ship;
     settler *settler;
@@ -33,7 +42,10 @@ struct branches {
     /* the answer */
     arena results;
     branch_answer answer;
+    branch_gain *gains; /* of the answer */
     branch_sample sample;
+    branch_draw *draws;
+    size_t draw_count;
     double
         *turn[6]; /* by closure: sums of chance x (leaks - holds): least, most; of lost; likely */
     double *sampled_turn[2]; /* the same of what was sampled, likely */
@@ -82,6 +94,10 @@ coaming_status branches_grade(branches *b, const tree_place *p, coaming_stabilit
 int branches_place_from(branches *b, const settled *s);
 int branches_node_after(branches *b, int place, int next, int behind, int held);
 
+/* What spaces add to a loss at least, once they are flooded: of a volume what is below the water may
+ * become less. */
+double branches_loss_at_least(const branches *b, const int *spaces, size_t count);
+
 /* Works out what follows an open node. */
 coaming_status branches_expand(branches *b, int node, coaming_error *error);
 
@@ -90,6 +106,8 @@ coaming_status branches_sample(branches *b, coaming_error *error);
 
 /* The answer from the tree as it stands. */
 coaming_status branches_read(branches *b, coaming_error *error);
+/* Estimates with their errors, from the tree and the samples, once gains are there. */
+coaming_status branches_estimate(branches *b, const int *order, coaming_error *error);
 /* The ways she is lost, once values and chances are there. */
 coaming_status branches_list_ways(branches *b, coaming_error *error);
 

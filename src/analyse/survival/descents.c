@@ -99,9 +99,10 @@ static void take_in(branches *b, const descent *d)
     s->count++;
 }
 
-static void note(branches *b, int node, const descent *d)
+static void note(branches *b, int node, const descent *d, bool unlikely)
 {
     tree_node *n = &b->tree.nodes[node];
+    b->draws[b->draw_count++] = (branch_draw){node, unlikely, d->value, -1, 0};
     n->likely += d->value;
     n->lost_likely += d->lost;
     n->samples++;
@@ -120,6 +121,8 @@ static coaming_status turn(branches *b, int node, const descent *with, double ch
     b->sampled_turn[0][link] += weight * (with->value - without.value);
     b->sampled_turn[1][link] += weight * (with->lost - without.lost);
     b->decided[link] = true;
+    b->draws[b->draw_count - 1].turned = link;
+    b->draws[b->draw_count - 1].turn = weight * (with->value - without.value);
     return status;
 }
 
@@ -153,7 +156,7 @@ static coaming_status sample_unlikely(branches *b, const int *nodes, size_t coun
         coaming_status status = descend(b, nodes[i], &d, error);
         if (status != COAMING_OK)
             return status;
-        note(b, nodes[i], &d);
+        note(b, nodes[i], &d, true);
     }
     return COAMING_OK;
 }
@@ -166,9 +169,13 @@ coaming_status branches_sample(branches *b, coaming_error *error)
     if (!nodes || !sums || !branches_spread_chances(b))
         return error_memory(error);
     size_t count = list_open(t, nodes, sums), at = 0;
+    b->draw_count = 0;
+    b->draws = arena_new(&t->memory, b->terms.samples + count, sizeof *b->draws);
+    if (!b->draws)
+        return error_memory(error);
     double wanted = (double)b->terms.samples;
     const tree_place *start = &t->places[t->nodes[b->root].place];
-    uint64_t seed = 1;
+    uint64_t seed = 1 + b->terms.seed;
     for (size_t i = 0; i < start->count; i++)
         seed = hash_step(seed, (uint64_t)start->spaces[i]);
     b->sample.open = count ? sums[count - 1] : 0;
@@ -179,7 +186,7 @@ coaming_status branches_sample(branches *b, coaming_error *error)
             at++;
         coaming_status status = descend(b, nodes[at], &d, error);
         take_in(b, &d);
-        note(b, nodes[at], &d);
+        note(b, nodes[at], &d, false);
         if (status == COAMING_OK && d.leaked && i % b->terms.turn_every == 0)
             status = turn(b, nodes[at], &d, b->sample.open / wanted * (double)b->terms.turn_every,
                           error);

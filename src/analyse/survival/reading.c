@@ -154,7 +154,7 @@ static coaming_status put_gains(branches *b, coaming_error *error)
     branch_gain *gains = arena_new(&b->results, count, sizeof *gains);
     if (!gains)
         return error_memory(error);
-    a->gains = gains;
+    a->gains = b->gains = gains;
     for (size_t c = 0; c < b->ship->closure_count; c++) {
         if (!b->decided[c])
             continue;
@@ -165,6 +165,7 @@ static coaming_status put_gains(branches *b, coaming_error *error)
         g->likely = -p * (b->turn[4][c] + b->sampled_turn[0][c]);
         g->lost_likely = p * (b->turn[5][c] + b->sampled_turn[1][c]);
         g->gain = (branch_limits){-p * high, -p * low};
+        g->turn_limits = (branch_limits){low, high};
         g->if_leaks =
             within((branch_limits){a->value.low + (1 - p) * low, a->value.high + (1 - p) * high}, 0,
                    b->most);
@@ -174,15 +175,6 @@ static coaming_status put_gains(branches *b, coaming_error *error)
                                        p * (b->turn[3][c] + a->other_lost)};
     }
     return COAMING_OK;
-}
-
-double sampled_error(const double sums[3], double range)
-{
-    double count = sums[0], mean = count > 0 ? sums[1] / count : 0;
-    if (!(count > 0))
-        return 0;
-    double squares = fmax(sums[2] - count * mean * mean, 0) + range * range / 4;
-    return sqrt(squares / (count + 1) / count);
 }
 
 static double sample_error(const branch_sample *s, int which, double range)
@@ -228,6 +220,11 @@ coaming_status branches_read(branches *b, coaming_error *error)
     a->lost_error = sample_error(&b->sample, 1, 1);
     a->states = t->node_count;
     a->work = b->work;
+    a->sampled = b->sample.count;
+    a->open = b->sample.open;
+    a->most = b->most;
     coaming_status status = put_gains(b, error);
+    if (status == COAMING_OK && b->terms.errors)
+        status = branches_estimate(b, order, error);
     return status == COAMING_OK && b->terms.ways ? branches_list_ways(b, error) : status;
 }

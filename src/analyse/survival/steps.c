@@ -80,9 +80,7 @@ int branches_place_from(branches *b, const settled *s)
 
 /* --- nodes --- */
 
-/* What spaces add to a loss at least, once they are flooded: of a volume what is below the water may
- * become less. */
-static double loss_at_least(const branches *b, const int *spaces, size_t count)
+double branches_loss_at_least(const branches *b, const int *spaces, size_t count)
 {
     double sum = 0;
     for (size_t i = 0; i < count && b->terms.measure != COAMING_MEASURE_VOLUME; i++)
@@ -98,9 +96,9 @@ static void set_limits(const branches *b, tree_node *n)
     n->value = (branch_limits){0, 1};
     if (b->terms.value == BRANCH_LOSS) {
         n->value.high = b->most;
-        n->value.low = loss_at_least(b, p->spaces, p->count);
+        n->value.low = branches_loss_at_least(b, p->spaces, p->count);
         if (n->step != STEP_GRADE)
-            n->value.low += loss_at_least(b, n->marked, (size_t)n->leaking);
+            n->value.low += branches_loss_at_least(b, n->marked, (size_t)n->leaking);
     }
     if (n->step != STEP_GRADE || (b->terms.value == BRANCH_S && !p->lost))
         return;
