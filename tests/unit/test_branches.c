@@ -1,9 +1,4 @@
-/*
- * Uncertain closures by branch and bound, against full enumeration on random ships.
- *
- * The oracle (rest_plain.h) takes each state of all uncertain closures by itself, of 2^k, and adds up
- * chance x value.
- */
+/* Uncertain closures by branch and bound, against full enumeration on random ships (uncertain.h). */
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -11,115 +6,16 @@
 #include <string.h>
 
 #include "analyse/survival/branches.h"
-#include "rest_plain.h"
 #include "runner.h"
 #include "ship/state.h"
 #include "ships.h"
+#include "uncertain.h"
 
-enum { SPACES = 14, SHIPS = 60 };
+enum { SHIPS = 60 };
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
 static int number_of_ship;
-
-static void put_space(FILE *out, dice *d, int number, const int box[6])
-{
-    fprintf(out,
-            "<space id=\"s%d\" name=\"n\" permeability=\"0.%d\" worth=\"%d\" people=\"%d\">"
-            "<box x=\"%d %d\" y=\"%d %d\" z=\"%d %d\"/></space>",
-            number, 5 + dice_below(d, 5), dice_below(d, 6), dice_below(d, 3), box[0], box[1],
-            box[2], box[3], box[4], box[5]);
-}
-
-static void put_closure(FILE *out, dice *d, int number, int spaces, bool may_leak)
-{
-    static const char *const chances[] = {"0.3", "0.05", "0.9", "1", "0.5", "0.01"};
-    int a = dice_below(d, spaces), b = dice_below(d, spaces + 3) - 2;
-    if (b == a)
-        b = -1;
-    fprintf(
-        out,
-        "<closure id=\"c%d\" kind=\"door\" rating=\"%s\" leak-probability=\"%s\"%s between=\"s%d ",
-        number,
-        may_leak           ? "watertight"
-        : dice_below(d, 2) ? "nontight"
-                           : "weathertight",
-        may_leak ? chances[dice_below(d, 6)] : "0.2", dice_below(d, 9) ? "" : " protected=\"yes\"",
-        a);
-    if (b < 0)
-        fputs(b == -1 ? "sea" : "weather", out);
-    else
-        fprintf(out, "s%d", b < spaces ? b : a ? 0 : spaces > 1);
-    fprintf(out,
-            "\"><clear x=\"%d\" y=\"%d\" z=\"%d.%d\" width=\"0.6\" height=\"1\" lies=\"deck\"/>"
-            "</closure>",
-            dice_below(d, 60), dice_below(d, 12) - 6, dice_below(d, 7), dice_below(d, 10));
-}
-
-/* A box ship of three by two by two spaces and two houses on deck, some left out, and up to
- * MOST_UNCERTAIN closures that may leak among others. */
-static char *random_ship(int number)
-{
-    dice d = {(uint64_t)number * 131 + 17};
-    char *text = NULL;
-    size_t size;
-    int spaces = 0, uncertain = dice_below(&d, MOST_UNCERTAIN + 1);
-    FILE *out = open_memstream(&text, &size);
-    fprintf(out,
-            "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"T\"><ship length=\"60\" "
-            "beam=\"12\" depth=\"7\" draft=\"%d.%d\" kg=\"4.%d\"/>",
-            2 + dice_below(&d, 3), dice_below(&d, 10), dice_below(&d, 8));
-    for (int i = 0; i < SPACES; i++) {
-        if (i && dice_below(&d, 6) == 0)
-            continue;
-        int x = i % 3 * 20, y = i / 3 % 2 ? 0 : -6, z = i / 6 * 3;
-        int box[] = {x, x + 20, y, y + 6, z, z + 3},
-            house[] = {20 * i - 240, 20 * i - 221, -4, 4, 7, 9};
-        put_space(out, &d, spaces++, i < 12 ? box : house);
-    }
-    for (int c = 0, others = dice_below(&d, 5); c < uncertain + others; c++)
-        put_closure(out, &d, c, spaces, c < uncertain);
-    fputs("</arrangement>", out);
-    fclose(out);
-    return text;
-}
-
-/* --- the oracle --- */
-
-/* Chance of the others than closure i. */
-static double chance_without(const question *q, int state, int i)
-{
-    question others = *q;
-    others.leaks[q->uncertain[i]] = state & 1 << i ? 1 : 0;
-    return chance_of(&others, state);
-}
-
-typedef enum value { OF_S, OF_LOST, OF_WORTH, OF_VOLUME, OF_SUNK, VALUES } value;
-
-static double value_of(const rest *r, value which)
-{
-    double all[] = {r->s, r->lost, r->worth, r->volume, is_lost(&r->at)};
-    return all[which];
-}
-
-typedef struct {
-    double expected[VALUES];
-    double leaks[VALUES][MOST_UNCERTAIN], holds[VALUES][MOST_UNCERTAIN];
-} truth;
-
-static void enumerate(const question *q, rest *rests, truth *t)
-{
-    memset(t, 0, sizeof *t);
-    for (int state = 0; state < 1 << q->count; state++) {
-        plain_rest(q, state, &rests[state]);
-        for (int v = 0; v < VALUES; v++) {
-            double found = value_of(&rests[state], (enum value)v);
-            t->expected[v] += chance_of(q, state) * found;
-            for (int i = 0; i < q->count; i++)
-                (state & 1 << i ? t->leaks : t->holds)[v][i] += chance_without(q, state, i) * found;
-        }
-    }
-}
 
 /* --- the checks --- */
 
@@ -241,7 +137,7 @@ static void ask_sampled(settler *floats, const question *q, branch_terms terms, 
 static void ask_all(settler *floats, const question *q, rest *rests)
 {
     truth t;
-    enumerate(q, rests, &t);
+    enumerate_states(q, rests, &t);
     branch_terms terms = {.condition = -1,
                           .leaks = q->leaks,
                           .value = BRANCH_S,
@@ -304,7 +200,7 @@ START_TEST(branching_agrees_with_enumeration)
     static rest rests[1 << MOST_UNCERTAIN];
     int most = getenv("COAMING_BRANCH_SHIPS") ? atoi(getenv("COAMING_BRANCH_SHIPS")) : SHIPS;
     for (number_of_ship = 0; number_of_ship < most; number_of_ship++) {
-        char *text = random_ship(number_of_ship);
+        char *text = random_uncertain_ship(number_of_ship, "");
         coaming_ship *ship = NULL;
         settler *t = NULL;
         coaming_error error = {0};
