@@ -4,7 +4,7 @@
  * Every closure passes with its own probability (likelihood.h; 1 for what is open, nontight, or
  * weathertight under water), independent of the others. Expected loss: over all scenarios the
  * weight times what is reached, summed as in ranking.h, in expectation over all states. At the
- * level of equilibrium, which is not one plane, risk is counted at the still plane.
+ * level of equilibrium, which is not one plane, each scenario is branched: see Settling below.
  *
  * Importance measures (Rausand and Hoyland, System Reliability Theory, chapter 5, where they are
  * defined for the probability of failure; here for the expected loss E, with E1(c) if c passes and
@@ -31,6 +31,18 @@
  * one of them is drawn; and with what the closures that pass in a sample would each do alone as
  * control variate.
  *
+ * Settling. For water at equilibrium what passes whatever its gasket passes first and she settles; then
+ * what is wet, with water on one side, leaks or holds by its chance, and she settles on, until none is
+ * left (branch and bound over the states of the closures: analyse/survival/branches.h, the process and
+ * the trees of coaming/survival.h). Scenarios that come to the same rest are one. Exact where no state
+ * is left open within `settlings`; else what is left open is sampled: without bias, by a difference
+ * estimator, and the expected loss has sure limits besides. E1 and E0 come from the same branches:
+ * E1 - E0 is the sum, over the states where the closure is decided, of chance x (loss if it leaks - loss
+ * if it holds). It may be below 0: what leaks may take heel off her. Not known, NaN: Fussell-Vesely,
+ * for there is no one graph to have ways in, and the sets that flood come of where she lies in turn; of
+ * what passes whatever its gasket, which is decided nowhere, all but achievement and repair_gain; of
+ * what leaks with 0 Birnbaum and achievement.
+ *
  * Standard errors are of the samples drawn: what is rarer than one in some thousands of them may
  * not be in them at all. Where a figure was not seen to vary in any sample, its standard error is
  * NaN, and an upper limit is given in its place: what was in none of n samples has, with a
@@ -56,12 +68,15 @@ typedef struct {
                                    COAMING_RISK_WORK, else sampled; model by model */
     size_t memory;              /* bytes that the exact tables may take */
     uint64_t seed;
-    uint64_t samples; /* of each model; 0: until `within` is met, of each model at least 4,096 and
+    uint64_t samples;   /* of each model; 0: until `within` is met, of each model at least 4,096 and
                          as many as its part in the errors asks for */
-    double within;    /* wanted standard error of the expected loss, of the ten greatest risks and
+    double within;      /* wanted standard error of the expected loss, of the ten greatest risks and
                          of their Fussell-Vesely measures, as a share of each; ignored if `samples`
                          is not 0 */
-    bool loss_only;   /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
+    uint64_t settlings; /* at equilibrium: how often she is settled at most; beyond
+                           COAMING_RISK_SETTLINGS only as far as `within` asks for. SAMPLED: of the
+                           samples alone; EXACT: as often as it takes */
+    bool loss_only;     /* without the Fussell-Vesely measures, which are mostly sampled: NaN */
     unsigned share, shares; /* only this share of the samples, 1 to shares; 1 of 1: all */
 } coaming_risk_options;
 
@@ -77,6 +92,10 @@ enum {
  * gets half of what is left. It is counted in numbers of the tables, not by the clock, so that the
  * choice is the same everywhere: a second or two in all. EXACT is bound by memory alone. */
 enum { COAMING_RISK_WORK = 64000000 };
+
+/* Settlings at equilibrium that are usual: about a second. Each is a position found, so that the
+ * choice is the same everywhere. */
+enum { COAMING_RISK_SETTLINGS = 6000 };
 
 /* "auto", "exact", "sampled"; COAMING_RISK_METHODS of them. */
 enum { COAMING_RISK_METHODS = 3 };
@@ -120,6 +139,9 @@ COAMING_API const coaming_risk_row *coaming_risk_get(const coaming_risk *risk, i
 COAMING_API double coaming_risk_expected(const coaming_risk *risk);
 COAMING_API double coaming_risk_error(const coaming_risk *risk); /* standard error of expected */
 COAMING_API double coaming_risk_limit(const coaming_risk *risk); /* where that is NaN, else NaN */
+/* At equilibrium: limits that the expected loss surely lies within, if what is counted of air is
+ * exact; false: none are known, NaN. */
+COAMING_API bool coaming_risk_bounds(const coaming_risk *risk, double *low, double *high);
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
 COAMING_API uint64_t
 coaming_risk_sample_count(const coaming_risk *risk); /* of the model with most */

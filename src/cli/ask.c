@@ -3,6 +3,9 @@
 
 #include "ask.h"
 
+/* How often what is usual may be settled where an accuracy is asked for. */
+enum { MOST_ROUNDS = 16 };
+
 bool share_fits(const options *o, const char *name)
 {
     if (o->given & OPT_SHARE && o->format == COAMING_CSV)
@@ -42,8 +45,10 @@ coaming_risk_options risk_asked(const options *o)
         r.seed = o->seed;
     if (o->given & OPT_SAMPLES)
         r.samples = o->samples;
-    if (o->given & OPT_ACCURACY)
+    if (o->given & OPT_ACCURACY) { /* then as long as it takes, within reason */
         r.within = o->accuracy;
+        r.settlings = MOST_ROUNDS * r.settlings;
+    }
     if (o->given & OPT_SHARE) {
         r.share = o->share;
         r.shares = o->shares;

@@ -57,7 +57,8 @@ def expected(document):
     """Of the whole graph, of nodes by id, of edges by id (the two ends before them)."""
     whole = {"format": "coaming/graph/1"} | flat({key: document[key] for key in (
         "ship", "condition", "as_of", "level", "measure", "caution", "principal", "expected_loss",
-        "method", "standard_error", "expected_loss_limit", "samples")})
+        "method", "standard_error", "expected_loss_limit", "expected_loss_low",
+        "expected_loss_high", "samples")})
     nodes = {row["id"]: {"type": "space"} | flat(row, ("id",)) for row in document["spaces"]}
     nodes |= {place: {"type": "outside"} for place in ("sea", "weather")}
     for row in document["scenarios"]:

@@ -376,7 +376,8 @@ class SameNumbers(Case):
     """Rank, export and the graphs tell one run: not a digit differs."""
 
     ASKED = ((), ("--hazard", "water", "--level", "still"), ("--measure", "people"))
-    HEAD = ("expected_loss", "method", "standard_error", "expected_loss_limit", "samples")
+    HEAD = ("risk_level", "expected_loss", "method", "standard_error", "expected_loss_limit",
+            "expected_loss_low", "expected_loss_high", "samples")
 
     def test_rank_and_export(self):
         for asked in self.ASKED:
@@ -390,13 +391,14 @@ class SameNumbers(Case):
                 for ours, theirs in zip(rank["closures"], whole["rank"], strict=True):
                     self.assertEqual(ours, theirs)
             # else both could draw as much as they like: a figure of samples has an error
-            self.assertTrue(any(row["fussell_vesely_error"] for row in rank["closures"]))
+            self.assertTrue(any(row["fussell_vesely_error"] or row["risk_error"]
+                                for row in rank["closures"]))
 
     def test_export_is_asked_of_risk_as_rank_is(self):
         words = (DEMO, "--log", DEMO_LOG, *AS_OF)
         seen = []
-        for asked in (("--risk", "exact"), ("--risk", "sampled", "--seed", "2"),
-                      ("--risk", "sampled", "--seed", "2", "--within", "1%")):
+        for asked in (("--risk", "exact", "--level", "still"), ("--risk", "sampled", "--seed", "2"),
+                      ("--risk", "sampled", "--seed", "2", "--within", "2%")):
             rank, whole = (json.loads(self.text(command, *words, *asked, "--format", "json"))
                            for command in ("rank", "export"))
             self.assertEqual(rank["closures"], whole["rank"])

@@ -124,18 +124,31 @@ class AtRest(Plan):
                 self.assertEqual(AT_REST in self.words("plan", *asked, *more), at_rest)
                 self.assertEqual(self.document("plan", *asked, *more)["risk_level"], level)
                 ranked = self.document("rank", *asked[:3], *more)
-                self.assertEqual(ranked["risk_level"], level)
+                self.assertEqual(ranked["risk_level"], ranked["level"])
+                self.assertNotIn(AT_REST, self.words("rank", *asked[:3], *more))
 
-    def test_no_risk_at_rest_is_not_no_harm(self):
+    def test_risk_of_rank_is_counted_where_she_settles(self):
+        """By hand: each space is breached with 1/6. Of gear, mid or hold the doors beside it are wet, and
+        M1 once the other of aft and gear has sunk her by the stern; then water goes on by every door
+        that leaks. At rest M1 is dry and would cost nothing."""
         asked = self.asked(sprat(), "--hazard=water")
-        rows = {r["closure"]: r for r in self.document("rank", *asked)["closures"]}
-        self.assertEqual((rows["M1"]["repair_gain"], rows["M1"]["afloat"]), (0, False))
-        text = self.words("rank", *asked)
-        said = ", risk 0 at the waterline at rest, though she does not stay afloat if it fails"
-        self.assertEqual(text.count(said), sum(not r["repair_gain"] and r.get("afloat") is False
-                                               for r in rows.values()))
-        self.assertIn("leaks with 29.8 %, risk 0.298 worst", text)  # D2, which she survives
-        self.assertNotIn(said, self.words("rank", *asked, "--level=still"))
+        told = self.document("rank", *asked)
+        rows = {r["closure"]: r for r in told["closures"]}
+        m1, m2, d1, d2 = (rows[c]["leak_probability"] for c in ("M1", "M2", "D1", "D2"))
+        beyond = 2 + 4 * d2  # what D1 lets water on to, from aft
+        for closure, p, loss in (("M1", m1, 2 + d1 * beyond), ("M2", m2, 2),
+                                 ("D1", d1, m1 * beyond + beyond + 2 + 2 * d2),
+                                 ("D2", d2, 4 * m1 * d1 + 4 * d1 + 4 + 2 + 2 * d1)):
+            self.assertAlmostEqual(rows[closure]["birnbaum"], loss / 6, delta=1e-12)
+            self.assertAlmostEqual(rows[closure]["repair_gain"], p * loss / 6, delta=1e-12)
+            self.assertEqual(rows[closure]["risk_error"], 0)
+        expected = (m1 * (2 + d1 * beyond) + (2 + d1 * beyond) + (2 + 2 * d1 + 4 * d2)
+                    + (4 + d2 * (2 + 2 * d1)) + 2 * (1 + m2)) / 6
+        for key in ("expected_loss", "expected_loss_low", "expected_loss_high"):
+            self.assertAlmostEqual(told[key], expected, delta=1e-12)
+        self.assertEqual((told["method"], rows["M1"]["afloat"]), ("exact", False))
+        still = self.document("rank", *asked, "--level=still")
+        self.assertEqual([r["repair_gain"] for r in still["closures"] if r["closure"] == "M1"], [0])
 
 
 if __name__ == "__main__":

@@ -498,9 +498,9 @@ class Documents(Everything):
             parts.append(self.write(f"part-{share[0]}.json", text))
         merged = self.holds("rank", "--merge", BARGE, *parts)
         self.assertEqual(merged, self.holds("rank", *asked, "--samples", "4096", BARGE))
-        exact = self.holds("risk-part", "--risk", "exact", "--samples", "4096", "--share", "1/2",
-                           BARGE)
-        self.assertEqual(exact["sums"], [])
+        asked = ("risk-part", "--risk", "exact", "--samples", "4096", "--share", "1/2", BARGE)
+        self.assertEqual(self.holds(*asked, "--level", "still")["sums"], [])
+        self.assertGreater(len(self.holds(*asked)["sums"]), 10)
 
     def test_plan_is_valid(self):
         for hours in ("0.5", "8", "1000000"):
@@ -667,10 +667,12 @@ class Spoilt(Everything):
             "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),
             "hold lost": read(run("hold", "--source", "machinery", "--protect",
                                   "machinery,hold-fwd", BARGE)),
-            "rank sampled": read(run("rank", "--risk", "sampled", "--samples", "2048", BARGE)),
-            "rank-explain": read(run("rank-explain", *cls.tested, "--explain", "D4")),
-            "rank-explain given": read(run("rank-explain", *cls.log, "--explain", "D1", cls.ship)),
-            "rank-explain sampled": read(run("rank-explain", "--risk", "sampled", "--samples",
+            "rank sampled": read(run("rank", "--level", "still", "--risk", "sampled", "--samples", "2048",
+                                     BARGE)),
+            "rank-explain": read(run("rank-explain", "--level", "still", *cls.tested, "--explain", "D4")),
+            "rank-explain given": read(run("rank-explain", "--level", "still", *cls.log, "--explain", "D1",
+                                           cls.ship)),
+            "rank-explain sampled": read(run("rank-explain", "--level", "still", "--risk", "sampled", "--samples",
                                              "2048", "--explain", "D1", BARGE)),
             "risk-part": read(run("risk-part", "--risk", "sampled", "--samples", "2048", "--share",
                                   "2/2", BARGE)),
@@ -679,7 +681,6 @@ class Spoilt(Everything):
             "plan": read(run("plan", "--hours", "8", BARGE)),
             "plan without hours": read(run("plan", "--hours", "8", cls.ship)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
-            "rank settled": read(run("rank", "--level", "equilibrium", BARGE)),
             "due": read(run("due", "--all", *cls.tested)),
             "round": read(run("round", *cls.tested)),
             "adjust": read(run("adjust", *cls.tested)),
@@ -691,6 +692,11 @@ class Spoilt(Everything):
         }
         # by itself, for its consequences may be negative
         cls.freeboard = read(run("rank", "--measure", "freeboard", BARGE))
+        # by themselves, for some of their figures may be null or negative
+        asked = ("--level", "equilibrium", *DEMO_LOG, DEMO)
+        cls.settled = {"rank": read(run("rank", *asked)), "export": read(run("export", *asked)),
+                       "rank barge": read(run("rank", "--level", "equilibrium", BARGE)),
+                       "rank-explain": read(run("rank-explain", "--explain", "D1", *asked))}
 
     def samples(self):
         """(command, document, path) for objects of every shape: the same shape at most 3 times."""
@@ -848,6 +854,34 @@ class Spoilt(Everything):
             self.assertTrue(complaints("plan", told), wrong)
         for name in ("plan", "rank", "rank-explain", "export"):
             self.refused((name, (), lambda d: d.update(risk_level="equilibrium")))
+        for name in ("rank", "rank-explain", "export"):
+            self.refused((name, (), lambda d: d.update(level="equilibrium")),
+                         (name, (), lambda d: d.update(expected_loss_low=0)))
+
+    def test_risk_where_she_settles(self):
+        self.assertEqual(complaints("rank", self.settled["rank barge"]), [])
+        self.assertEqual(self.settled["rank barge"]["method"], "exact")
+        for name in ("rank", "export", "rank-explain"):
+            told = self.settled[name]
+            self.assertEqual(complaints(name, told), [])
+            rows = ([told["importance"]] if "importance" in told else
+                    told["closures" if name == "rank" else "rank"])
+            self.assertTrue(all(r["fussell_vesely"] is None for r in rows))
+            self.assertLess(told["expected_loss_low"], told["expected_loss_high"])
+            self.assertEqual(told["risk_level"], "equilibrium")
+            for wrong in ({"risk_level": "still"}, {"expected_loss_low": -1},
+                          {"expected_loss_high": "much"}, {"standard_error": 0}):
+                self.assertTrue(complaints(name, told | wrong), wrong)
+        rows = {r["closure"]: r for r in self.settled["rank"]["closures"]}
+        unknown = [c for c, r in rows.items() if r["risk"] is None]
+        self.assertTrue(unknown)
+        for closure, wrong in ((unknown[0], {"criticality": 0.5}), (unknown[0], {"risk_error": 1}),
+                               (unknown[0], {"repair_gain": None}), ("D1", {"criticality": None}),
+                               ("D1", {"fussell_vesely": 0.5, "birnbaum": None})):
+            told = copy.deepcopy(self.settled["rank"])
+            row = next(r for r in told["closures"] if r["closure"] == closure)
+            row.update(wrong)
+            self.assertTrue(complaints("rank", told), (closure, wrong))
 
     def test_numbers_of_a_part_or_a_plan_that_cannot_be_are_refused(self):
         for key, wrong in (("digest", "0" * 15), ("digest", "0" * 17), ("digest", "G" * 16),
@@ -1056,7 +1090,7 @@ class Spoilt(Everything):
                                            lambda item: item.update(change)))
 
     def test_what_belongs_to_equilibrium_is_refused_at_other_levels(self):
-        expose, rank = self.documents["expose settled"], self.documents["rank settled"]
+        expose, rank = self.documents["expose settled"], self.settled["rank barge"]
         for command, document, rows in (("expose", expose, "results"), ("rank", rank, "closures")):
             self.assertIn(False, [row.get("afloat") for row in document[rows]])
             for level in ("still", "full", 2.5):
@@ -1098,7 +1132,7 @@ class Spoilt(Everything):
                                            ("results", index), lambda row: row.update(change)))
 
     def test_a_loss_below_0_is_refused_but_of_freeboard_and_gm(self):
-        settled = self.documents["rank settled"]
+        settled = self.settled["rank barge"]
         for measure in ("worth", "freeboard", "gm"):
             def gain(document, word=measure):
                 document["measure"] = word

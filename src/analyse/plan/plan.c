@@ -202,5 +202,7 @@ coaming_status plan_new(const coaming_ship *ship, coaming_query query, coaming_m
                  .exhaustive = exhaustive,
                  .options = options ? *options : coaming_risk_options_default()};
     a.options.loss_only = true;
+    if (query.level.kind == COAMING_LEVEL_EQUILIBRIUM)
+        a.query.level.kind = COAMING_LEVEL_STILL; /* which is one plane */
     return plan_make(&a, work_out, shown, error);
 }

@@ -167,6 +167,41 @@ static risk_estimate gather(coaming_risk *k, const risk_model *m, const risk_ans
     return risk_loss_of(m, a);
 }
 
+/* Adds water where she settles, likewise. What passes whatever its gasket is in no branch: what it
+ * costs is not known. */
+static risk_estimate gather_settled(coaming_risk *k)
+{
+    const risk_settled *s = k->settled;
+    for (size_t c = 0; c < k->closure_count; c++) {
+        double p = k->whatever[c] ? 1 : k->probabilities[c];
+        coaming_risk_row *row = &k->rows[c];
+        struct risk_gathered *g = &k->gathered[c];
+        double turn = risk_settled_turn(s, (int)c, TURN);
+        row->probability = fmax(row->probability, p);
+        row->birnbaum += k->whatever[c] || !(p > 0) ? NAN : turn;
+        row->risk += k->whatever[c] ? NAN : p * turn;
+        if (k->whatever[c])
+            continue;
+        g->passes_gain += p > 0 ? (1 - p) * turn : NAN;
+        row->repair_gain += p * turn;
+        g->risk_variance += p * p * risk_settled_turn(s, (int)c, TURN_VARIANCE);
+        g->risk_beyond += p * (risk_settled_turn(s, (int)c, TURN_UNSEEN) +
+                               risk_settled_turn(s, (int)c, TURN_NEVER));
+    }
+    return (risk_estimate){risk_settled_loss(s, LOSS), risk_settled_loss(s, LOSS_VARIANCE),
+                           risk_settled_loss(s, LOSS_UNSEEN)};
+}
+
+/* Sure limits of the expected loss, where all else is exact. */
+static void bound(coaming_risk *k, double others)
+{
+    bool sure = k->branched;
+    for (size_t i = 0; i < k->model_count; i++)
+        sure = sure && k->answers[i].exact;
+    k->low = sure ? others + risk_settled_loss(k->settled, LOSS_LOW) : NAN;
+    k->high = sure ? others + risk_settled_loss(k->settled, LOSS_HIGH) : NAN;
+}
+
 static double ratio(double a, double b, double where_none)
 {
     if (b > 0)
@@ -216,9 +251,11 @@ static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struc
     double all = k->expected;
     tell(g->risk_variance, row->risk, g->risk_beyond, &row->risk_error, &row->risk_limit);
     row->achievement = ratio(all + g->passes_gain, all, 1);
-    row->reduction = ratio(all, left_without(k, row), 1);
+    row->reduction = isnan(row->risk) ? NAN : ratio(all, left_without(k, row), 1);
+    if (isnan(row->risk))
+        row->risk_error = row->risk_limit = NAN;
     row->criticality = all > 0 ? row->risk / all : 0;
-    if (k->options.loss_only && all > 0)
+    if ((k->options.loss_only || k->settles) && all > 0)
         row->fussell_vesely = row->fussell_vesely_error = row->fussell_vesely_limit = NAN;
     else
         finish_ways(k, row, g);
@@ -247,6 +284,14 @@ void risk_fill_rows(coaming_risk *k)
         k->greatest += risk_greatest_loss(&k->models[i]);
         variance += loss.variance;
         more += beyond(k, &k->answers[i], loss.unseen);
+    }
+    bound(k, k->expected);
+    if (k->branched) {
+        risk_estimate loss = gather_settled(k);
+        k->expected += loss.mean;
+        k->greatest += risk_settled_greatest(k->settled);
+        variance += loss.variance;
+        more += loss.unseen;
     }
     finish_expected(k, variance, more);
     for (size_t c = 0; c < k->closure_count; c++) {

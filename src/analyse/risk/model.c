@@ -5,6 +5,7 @@
 
 #include "analyse/ranking/loss.h"
 #include "analyse/ranking/scenarios.h"
+#include "analyse/risk/risk.h"
 #include "base/error.h"
 #include "ship/state.h"
 
@@ -195,9 +196,7 @@ coaming_status risk_models_new(const coaming_ship *ship, coaming_query query,
 {
     size_t room = scenarios_room(ship), planes = 0;
     if (measure >= COAMING_MEASURE_FREEBOARD)
-        return error_set(error, COAMING_USAGE,
-                         "risk is counted in worth, volume, people or spaces, not in %s",
-                         coaming_measure_word(measure));
+        return risk_measure_refused(measure, error);
     planned *list = memory_new(room, sizeof *list);
     scenario *scratch = memory_new(room, sizeof *scratch);
     risk_model *made = NULL;

@@ -16,6 +16,7 @@ coaming_risk_options coaming_risk_options_default(void)
                                   .memory = (size_t)64 << 20,
                                   .seed = 1,
                                   .within = 0.01,
+                                  .settlings = COAMING_RISK_SETTLINGS,
                                   .share = 1,
                                   .shares = 1};
 }
@@ -34,6 +35,8 @@ coaming_status risk_check_options(const coaming_risk_options *o, coaming_error *
         (o->samples > 0 && o->samples < COAMING_RISK_SAMPLES_LEAST))
         return error_set(error, COAMING_USAGE, "the number of samples must be %d to %d",
                          COAMING_RISK_SAMPLES_LEAST, RISK_SAMPLES_MOST);
+    if (o->settlings == 0)
+        return error_set(error, COAMING_USAGE, "at equilibrium she must be settled at least once");
     if (o->share == 0 || o->shares == 0 || o->share > o->shares)
         return error_set(error, COAMING_USAGE,
                          "there is no share %u of %u: shares are counted from 1", o->share,
@@ -46,4 +49,17 @@ coaming_status risk_check_options(const coaming_risk_options *o, coaming_error *
                          "%u shares are too many for %llu samples: each gets whole blocks of %d",
                          o->shares, (unsigned long long)o->samples, RISK_BLOCK);
     return COAMING_OK;
+}
+
+coaming_status risk_measure_refused(coaming_measure measure, coaming_error *error)
+{
+    return error_set(error, COAMING_USAGE,
+                     "risk is counted in worth, volume, people or spaces, not in %s",
+                     coaming_measure_word(measure));
+}
+
+coaming_status risk_memory_refused(size_t memory, coaming_error *error)
+{
+    return error_set(error, COAMING_USAGE,
+                     "the exact tables need more than %zu bytes; allow more, or sample", memory);
 }

@@ -47,7 +47,7 @@ uint64_t risk_digest_of(const coaming_risk *k)
     uint64_t d = digest_word(4, k->closure_count); /* 4: of this way of sampling */
     for (size_t i = 0; i < k->model_count; i++)
         d = digest_model(d, &k->models[i], &k->answers[i]);
-    return d;
+    return k->settled ? digest_word(d, risk_settled_digest(k->settled, &k->options)) : d;
 }
 
 /* Sums. */
@@ -87,7 +87,7 @@ size_t risk_sums_of(const coaming_risk *k)
     for (size_t i = 0; i < k->model_count; i++)
         if (k->answers[i].sampled)
             count += 1 + numbers_of(&k->models[i]); /* the first is the number of samples */
-    return count;
+    return count + (k->settled ? risk_settled_count(k->settled) : 0);
 }
 
 void risk_write_sums(coaming_risk *k)
@@ -101,6 +101,8 @@ void risk_write_sums(coaming_risk *k)
         for (size_t j = 0; j < numbers_of(&k->models[i]); j++)
             k->sums[at++] = to_sum(*number_of(t, j));
     }
+    for (size_t j = 0; k->settled && j < risk_settled_count(k->settled); j++)
+        k->sums[at++] = to_sum(risk_settled_get(k->settled, j));
 }
 
 /* Samples in the blocks of one share. */
@@ -119,6 +121,23 @@ static bool could_have(const coaming_risk_part *part, risk_wide samples)
     uint64_t all = samples_in(part->samples, part->share, part->shares);
     return samples == (risk_wide)all || (part->shares == 1 && samples > 0 &&
                                          samples < (risk_wide)all && samples % RISK_BLOCK == 0);
+}
+
+/* No figure of any rest is more than the greatest loss of it, but for rounding. */
+static bool add_settled(coaming_risk *k, const coaming_risk_part *part, size_t at)
+{
+    risk_wide most = (risk_wide)1 << 82;
+    if (!k->settled)
+        return true;
+    if (!risk_settled_fits(k->settled, part->share, part->shares, from_sum(part->sums[at])))
+        return false;
+    for (size_t j = 0; j < risk_settled_count(k->settled); j++) {
+        risk_wide sum = from_sum(part->sums[at++]);
+        if (sum > most || sum < -most)
+            return false;
+        risk_settled_add(k->settled, j, sum);
+    }
+    return true;
 }
 
 /* No value of a sample is more than about a unit, none of its squares more than its square. */
@@ -141,7 +160,7 @@ static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
             *number_of(t, j) += sum;
         }
     }
-    return true;
+    return add_settled(k, part, at);
 }
 
 /* Of the right models, and of one piece with the first. */

@@ -1,5 +1,7 @@
 #include "analyse/risk/risk.h"
 
+#include <math.h>
+
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
@@ -14,7 +16,7 @@ static bool passes_for_sure(const coaming_risk *k, const ship_link *l, coaming_q
         coaming_hazard hazard = (coaming_hazard)h;
         if (!query.hazard[h] || link_state_as_built(l, query.condition, hazard) != LINK_PASSES)
             continue;
-        if (hazard == COAMING_AIR)
+        if (hazard == COAMING_AIR || k->settles)
             return true;
         for (size_t i = 0; i < k->model_count; i++)
             if (k->models[i].hazard == hazard && link_reached(l, hazard, k->models[i].level))
@@ -23,17 +25,10 @@ static bool passes_for_sure(const coaming_risk *k, const ship_link *l, coaming_q
     return false;
 }
 
-/* Fills in likelihoods where none are given, and makes the models. */
-static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming_query query,
-                              coaming_measure measure, const double *given, coaming_error *error)
+static coaming_status take_probabilities(coaming_risk *k, const coaming_ship *ship,
+                                         const double *given, coaming_error *error)
 {
-    size_t n = k->closure_count = ship->closure_count;
-    k->rows = memory_new(n, sizeof *k->rows);
-    k->gathered = memory_new(n, sizeof *k->gathered);
-    k->probabilities = memory_new(n, sizeof *k->probabilities);
-    if (!k->rows || !k->gathered || !k->probabilities)
-        return error_memory(error);
-    for (size_t c = 0; c < n && given; c++) {
+    for (size_t c = 0; c < ship->closure_count && given; c++) {
         if (!(given[c] >= 0 && given[c] <= 1))
             return error_set(error, COAMING_USAGE,
                              "closure %s: a probability is a number from 0 to 1",
@@ -42,8 +37,40 @@ static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming
     }
     if (!given)
         coaming_likelihood_all(ship, k->probabilities);
-    coaming_status status =
-        risk_models_new(ship, query, measure, k->probabilities, &k->models, &k->model_count, error);
+    return COAMING_OK;
+}
+
+/* The models of what is counted at one plane, or in air; water where she settles apart. */
+static coaming_status make_models(coaming_risk *k, const coaming_ship *ship, coaming_query query,
+                                  coaming_measure measure, coaming_error *error)
+{
+    coaming_query others = query;
+    others.hazard[COAMING_WATER] = query.hazard[COAMING_WATER] && !k->settles;
+    coaming_status status = risk_models_new(ship, others, measure, k->probabilities, &k->models,
+                                            &k->model_count, error);
+    if (status == COAMING_OK && k->settles)
+        status = risk_settled_new(ship, query, measure, k->probabilities, &k->settled, error);
+    for (size_t c = 0; c < ship->closure_count; c++)
+        k->whatever[c] = k->settles && link_state_as_built(&ship->links[c], query.condition,
+                                                           COAMING_WATER) == LINK_PASSES;
+    return status;
+}
+
+/* Fills in likelihoods where none are given, and makes the models. */
+static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming_query query,
+                              coaming_measure measure, const double *given, coaming_error *error)
+{
+    size_t n = k->closure_count = ship->closure_count;
+    k->settles = query.hazard[COAMING_WATER] && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    k->rows = memory_new(n, sizeof *k->rows);
+    k->gathered = memory_new(n, sizeof *k->gathered);
+    k->probabilities = memory_new(n, sizeof *k->probabilities);
+    k->whatever = memory_new(n, sizeof *k->whatever);
+    if (!k->rows || !k->gathered || !k->probabilities || !k->whatever)
+        return error_memory(error);
+    coaming_status status = take_probabilities(k, ship, given, error);
+    if (status == COAMING_OK)
+        status = make_models(k, ship, query, measure, error);
     if (status != COAMING_OK)
         return status;
     for (size_t c = 0; c < n; c++)
@@ -101,9 +128,7 @@ static coaming_status answer_exactly(coaming_risk *k, const risk_model *m, risk_
             status = enumerate(m, a, error);
     }
     if (status == COAMING_OK && !a->exact && k->options.method == COAMING_RISK_EXACT)
-        return error_set(error, COAMING_USAGE,
-                         "the exact tables need more than %zu bytes; allow more, or sample",
-                         k->options.memory);
+        return risk_memory_refused(k->options.memory, error);
     a->sampled = !a->exact || (!a->enumerated && !k->options.loss_only);
     k->exact = k->exact && a->exact;
     if (status == COAMING_OK && a->sampled && !risk_tally_new(&a->tally, m->edge_count))
@@ -194,13 +219,45 @@ static coaming_status sample_until_within(coaming_risk *k, coaming_error *error)
     return status;
 }
 
-static coaming_status sample(coaming_risk *k, coaming_error *error)
+static coaming_status sample_models(coaming_risk *k, coaming_error *error)
 {
     const coaming_risk_options *o = &k->options;
     if (o->samples == 0)
         return sample_until_within(k, error);
     risk_range range = {o->share - 1, o->shares, risk_blocks_of(o->samples), o->samples};
     return sample_all(k, range, error);
+}
+
+/* What settles, after the models, whose samples do not hang on it. */
+
+static coaming_status branch_once(coaming_risk *k, uint64_t settlings, coaming_error *error)
+{
+    coaming_risk_options o = k->options;
+    o.settlings = settlings;
+    coaming_status status = risk_settled_branch(k->settled, &o, 0, error);
+    k->branched = true;
+    return status;
+}
+
+static coaming_status branch_in_rounds(coaming_risk *k, coaming_error *error)
+{
+    uint64_t most = k->options.settlings;
+    uint64_t now = most < COAMING_RISK_SETTLINGS ? most : COAMING_RISK_SETTLINGS;
+    for (;; now = now <= most / 4 ? 4 * now : most) {
+        coaming_status status = branch_once(k, now, error);
+        if (status != COAMING_OK || now == most || k->options.samples ||
+            !risk_settled_number(k->settled, RESTS_OPEN))
+            return status;
+        risk_fill_rows(k);
+        if (risk_within(k))
+            return COAMING_OK;
+    }
+}
+
+static coaming_status sample(coaming_risk *k, coaming_error *error)
+{
+    coaming_status status = sample_models(k, error);
+    return status == COAMING_OK && k->settled ? branch_in_rounds(k, error) : status;
 }
 
 /* Base values, then the sums of the parts. */
@@ -213,6 +270,7 @@ static coaming_status put_together(coaming_risk *k, const coaming_risk_part *par
         status = sample_all(k, (risk_range){0, 1, 0, 0}, error);
     if (status != COAMING_OK)
         return status;
+    k->branched = k->settled != NULL;
     k->samples = samples;
     k->options.seed = parts[0].seed;
     k->options.samples = parts[0].samples;
@@ -221,6 +279,11 @@ static coaming_status put_together(coaming_risk *k, const coaming_risk_part *par
 
 static coaming_status finish(coaming_risk *k, coaming_error *error)
 {
+    if (k->settled) {
+        uint64_t samples = risk_settled_number(k->settled, RESTS_SAMPLES);
+        k->exact = k->exact && !risk_settled_number(k->settled, RESTS_OPEN);
+        k->samples = samples > k->samples ? samples : k->samples;
+    }
     risk_fill_rows(k);
     k->sums = memory_new(k->sum_count, sizeof *k->sums);
     if (!k->sums)
@@ -237,10 +300,14 @@ static void free_workings(coaming_risk *k)
         risk_tally_free(&k->answers[i].tally);
     }
     memory_free(k->answers);
+    memory_free(k->whatever);
+    risk_settled_free(k->settled);
     risk_models_free(k->models, k->model_count);
     memory_free(k->probabilities);
     memory_free(k->gathered);
     k->answers = NULL;
+    k->whatever = NULL;
+    k->settled = NULL;
     k->models = NULL;
     k->probabilities = NULL;
     k->gathered = NULL;
@@ -336,6 +403,13 @@ double coaming_risk_error(const coaming_risk *k)
 double coaming_risk_limit(const coaming_risk *k)
 {
     return k->limit;
+}
+
+bool coaming_risk_bounds(const coaming_risk *k, double *low, double *high)
+{
+    *low = k->low;
+    *high = k->high;
+    return !isnan(k->low);
 }
 
 bool coaming_risk_is_exact(const coaming_risk *k)

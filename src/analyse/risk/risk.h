@@ -2,6 +2,7 @@
 #ifndef ANALYSE_RISK_RISK_H
 #define ANALYSE_RISK_RISK_H
 
+#include "analyse/risk/settled.h"
 #include "analyse/risk/sums.h"
 
 /* What is known of one model. */
@@ -18,8 +19,9 @@ struct coaming_risk {
     coaming_risk_options options;
     size_t closure_count;
     coaming_risk_row *rows; /* by closure */
-    double expected, error, limit;
+    double expected, error, limit, low, high;
     double greatest; /* loss of all models */
+    bool settles;    /* water is counted at equilibrium */
     bool exact;
     uint64_t samples, digest;
     coaming_risk_sum *sums;
@@ -29,8 +31,11 @@ struct coaming_risk {
     risk_model *models;
     risk_answer *answers; /* by model */
     size_t model_count;
-    double *probabilities;          /* that each closure leaks; once the models are made, passes */
-    uint64_t work;                  /* left to try the exact method in vain, with AUTO */
+    risk_settled *settled; /* NULL: no water at equilibrium */
+    bool branched;         /* its sums count */
+    bool *whatever;        /* by closure: water passes it where she settles, whatever its gasket */
+    double *probabilities; /* that each closure leaks; once the models are made, passes */
+    uint64_t work;         /* left to try the exact method in vain, with AUTO */
     struct risk_gathered *gathered; /* by closure */
 };
 
@@ -42,6 +47,10 @@ struct risk_gathered {
     double passes_gain, way, way_variance, way_covariance, way_beyond, risk_variance, risk_beyond;
 };
 void risk_fill_rows(coaming_risk *k);
+
+/* COAMING_USAGE. */
+coaming_status risk_measure_refused(coaming_measure measure, coaming_error *error);
+coaming_status risk_memory_refused(size_t memory, coaming_error *error);
 
 /* What one model says of the expected loss and of the figures of an edge's closure. */
 typedef struct {

@@ -66,17 +66,15 @@ static void put_closures(const report *r)
                "By the arrangement\342\200\231s intervals, or assumed ones where it gives none.");
 }
 
-/* How the expected loss was worked out, if not exactly, and at which level. */
+/* How the expected loss was worked out, if not exactly. */
 static void put_manner(const report *r)
 {
     char words[SHOWN];
-    const char *plane = risk_plane_words(r->how->query);
     if (!coaming_risk_is_exact(r->now->risk)) {
         fputs("; ", r->out);
         html_words(r->out, sampled_words(words, r->now->risk));
     }
-    markup_put(r->out, ".%s%s%s</dd></div>\n", plane ? " " : "", plane ? plane : "",
-               plane ? "." : "");
+    fputs(".</dd></div>\n", r->out);
 }
 
 static void put_expected(const report *r)

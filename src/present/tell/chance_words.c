@@ -1,9 +1,9 @@
 #include "present/tell/chance_words.h"
 
+#include <math.h>
 #include <stdio.h>
 
 #include "present/tell/float_words.h"
-#include "present/tell/level_words.h"
 
 const char *measured(char buffer[SHOWN], coaming_measure measure, double value)
 {
@@ -37,7 +37,7 @@ bool by_history(const coaming_likelihood *l)
 
 bool passes_anyhow(const coaming_risk_row *risk)
 {
-    return risk && risk->risk > 0 && !(risk->repair_gain > 0);
+    return risk && (risk->risk > 0 || isnan(risk->risk)) && !(risk->repair_gain > 0);
 }
 
 const char *leak_words(char buffer[SHOWN], double leaks, const coaming_risk_row *risk)
@@ -59,13 +59,17 @@ const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coamin
     else if (risk->risk_error > 0)
         snprintf(doubt, sizeof doubt, " (standard error %.20s)", amount(number, risk->risk_error));
     snprintf(buffer, SHOWN, "%.60s%s%s", gain, doubt,
-             lost && !(risk->repair_gain > 0) ? " at " AT_REST THOUGH_NOT_AFLOAT : "");
+             lost && !(risk->repair_gain > 0) ? THOUGH_NOT_AFLOAT : "");
     return buffer;
 }
 
 const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk)
 {
-    char number[SHOWN], samples[SHOWN];
+    char number[SHOWN], samples[SHOWN], least[SHOWN], most[SHOWN], sure[80] = "";
+    double low, high;
+    if (coaming_risk_bounds(risk, &low, &high))
+        snprintf(sure, sizeof sure, ", surely %.20s to %.20s", amount(least, low),
+                 amount(most, high));
     amount(samples, (double)coaming_risk_sample_count(risk));
     if (coaming_risk_is_exact(risk))
         snprintf(buffer, SHOWN, "exact");
@@ -74,7 +78,7 @@ const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk)
                  "in none of %.40s samples otherwise; with 95 %% confidence at most %.40s", samples,
                  amount(number, coaming_risk_limit(risk)));
     else
-        snprintf(buffer, SHOWN, "%.40s samples, standard error %.40s", samples,
-                 amount(number, coaming_risk_error(risk)));
+        snprintf(buffer, SHOWN, "%.40s samples, standard error %.40s%s", samples,
+                 amount(number, coaming_risk_error(risk)), sure);
     return buffer;
 }

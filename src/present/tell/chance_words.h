@@ -33,11 +33,11 @@ bool by_history(const coaming_likelihood *likelihood);
 bool passes_anyhow(const coaming_risk_row *risk);
 /* "14.8 %", "passes whatever its gasket". risk: NULL if none is worked out. */
 const char *leak_words(char buffer[SHOWN], double leaks, const coaming_risk_row *risk);
-/* "3.2 m3 (standard error 0.1)", "0 at the waterline at rest, though she does not stay afloat if it
- * fails": what a certain repair would gain. lost: as rank has it. */
+/* "3.2 m3 (standard error 0.1)", "0, though she does not stay afloat if it fails": what a certain
+ * repair would gain. lost: as rank has it. */
 const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coaming_risk_row *risk,
                        bool lost);
-/* How an expected loss was worked out: "exact", "4096 samples, standard error 0.2". */
+/* How an expected loss was worked out: "exact", "4096 samples, standard error 0.2, surely 3 to 9". */
 const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk);
 
 #endif

@@ -169,6 +169,11 @@ static void put_head(network *n, json_document *d, const coaming_ship *s,
         json_add(d, row, "method", json_text(exact ? "exact" : "sampled"));
         json_add(d, row, "standard_error", json_number(coaming_risk_error(risk)));
         json_add(d, row, "expected_loss_limit", json_number(coaming_risk_limit(risk)));
+        double low, high;
+        if (coaming_risk_bounds(risk, &low, &high)) {
+            json_add(d, row, "expected_loss_low", json_number(low));
+            json_add(d, row, "expected_loss_high", json_number(high));
+        }
         json_add(d, row, "samples", json_number((double)coaming_risk_sample_count(risk)));
     }
     n->whole.id = network_copy(n, s->name);

@@ -56,9 +56,7 @@ coaming_status json_rank_row(json_document *d, const coaming_ship *ship,
 /* Leak probability and importance of one closure; null where there is no risk. */
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability);
-/* Expected loss, at which level, and how it was worked out. level: that was asked for. */
+/* Expected loss, at which level, and how it was worked out. */
 void json_risk_head(json_document *d, const coaming_risk *risk, coaming_level level);
-/* The level at which risk is counted. */
-cJSON *json_risk_level(coaming_level asked);
 
 #endif

@@ -31,16 +31,12 @@ void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, i
     json_add(d, row, "fussell_vesely_limit", json_number(r->fussell_vesely_limit));
 }
 
-cJSON *json_risk_level(coaming_level asked)
-{
-    if (asked.kind == COAMING_LEVEL_EQUILIBRIUM)
-        asked.kind = COAMING_LEVEL_STILL;
-    return json_level(asked);
-}
-
 void json_risk_head(json_document *d, const coaming_risk *risk, coaming_level level)
 {
-    json_member(d, "risk_level", risk ? json_risk_level(level) : json_text(NULL));
+    double low = NAN, high = NAN;
+    if (risk)
+        coaming_risk_bounds(risk, &low, &high);
+    json_member(d, "risk_level", risk ? json_level(level) : json_text(NULL));
     json_member(d, "expected_loss", json_number(risk ? coaming_risk_expected(risk) : NAN));
     json_member(d, "method",
                 json_text(!risk                         ? NULL
@@ -48,6 +44,8 @@ void json_risk_head(json_document *d, const coaming_risk *risk, coaming_level le
                                                         : "sampled"));
     json_member(d, "standard_error", json_number(risk ? coaming_risk_error(risk) : NAN));
     json_member(d, "expected_loss_limit", json_number(risk ? coaming_risk_limit(risk) : NAN));
+    json_member(d, "expected_loss_low", json_number(low));
+    json_member(d, "expected_loss_high", json_number(high));
     json_member(d, "samples", json_number(risk ? (double)coaming_risk_sample_count(risk) : NAN));
 }
 

@@ -167,12 +167,20 @@ static const char *const plan_columns[] = {"table",
                                            NULL};
 static const sheet_form plan_form = {plan_lists, plan_columns, NULL};
 
+/* Of equilibrium, which is not one plane, that at rest. */
+static cJSON *plan_level(coaming_level asked)
+{
+    if (asked.kind == COAMING_LEVEL_EQUILIBRIUM)
+        asked.kind = COAMING_LEVEL_STILL;
+    return json_level(asked);
+}
+
 static void put_totals(json_document *d, const coaming_plan_answer *a)
 {
     const coaming_plan *p = a->plan;
     json_member(d, "hours", json_number(a->hours));
     json_member(d, "hours_used", json_number(p->hours));
-    json_member(d, "risk_level", json_risk_level(a->query.level));
+    json_member(d, "risk_level", plan_level(a->query.level));
     json_member(d, "expected_loss", json_number(p->expected));
     json_member(d, "expected_after", json_number(p->after));
     json_member(d, "method", json_text(p->exact ? "exact" : "sampled"));

@@ -15,9 +15,9 @@ const char *level_words(char buffer[SHOWN], const coaming_ship *ship, coaming_qu
 /* The same as a sentence, with its end. */
 const char *level_sentence(char buffer[SHOWN], const coaming_ship *ship, coaming_query query);
 
-/* Where flooding settles with her; risk does not, and is counted at the waterline at rest. */
+/* Where flooding settles with her; a plan does not, and is counted at the waterline at rest. */
 bool settles_with_her(coaming_query query);
-/* "Risk is counted at the waterline at rest"; NULL: at the level that was asked for. */
+/* Of a plan: "Risk is counted at the waterline at rest"; NULL: at the level that was asked for. */
 const char *risk_plane_words(coaming_query query);
 
 #endif

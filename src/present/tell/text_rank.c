@@ -290,11 +290,10 @@ static bool print_expected(const table *t)
     char expected[SHOWN], how[SHOWN];
     if (!t->how->risk)
         return true;
-    const char *plane = risk_plane_words(t->how->query);
-    return print_line(
-        t->out, t->style, 0, 2, "Expected over all scenarios, " AS_LIKELY ": %s (%s).%s%s%s",
-        measured(expected, t->how->measure, coaming_risk_expected(t->how->risk)),
-        sampled_words(how, t->how->risk), plane ? " " : "", plane ? plane : "", plane ? "." : "");
+    return print_line(t->out, t->style, 0, 2,
+                      "Expected over all scenarios, " AS_LIKELY ": %s (%s).",
+                      measured(expected, t->how->measure, coaming_risk_expected(t->how->risk)),
+                      sampled_words(how, t->how->risk));
 }
 
 static coaming_status print_lists(const table *t, coaming_error *error)

@@ -77,6 +77,30 @@ static bool print_parameters(FILE *out, coaming_style style, const coaming_likel
     return good && print_supposed(out, style, l);
 }
 
+/* "not known" for what no branch tells. */
+static const char *known(char buffer[SHOWN], double value)
+{
+    return isnan(value) ? "not known" : isfinite(value) ? amount(buffer, value) : "without bound";
+}
+
+static const char *known_share(char buffer[SHOWN], double value)
+{
+    return isnan(value) ? "not known" : percent(buffer, value);
+}
+
+/* Why something is not. */
+static bool print_unknown(FILE *out, coaming_style style, const coaming_risk_row *r)
+{
+    if (isnan(r->risk))
+        return print_line(out, style, 0, 2,
+                          "Water passes it whatever its gasket where she settles, and she was not "
+                          "settled with it holding.");
+    return !isnan(r->fussell_vesely) ||
+           print_line(out, style, 0, 2,
+                      "Where she settles the ways through it change from state to state, and "
+                      "Fussell-Vesely is not counted.");
+}
+
 static bool print_importance(FILE *out, coaming_style style, int closure,
                              const coaming_rank_options *rank)
 {
@@ -89,14 +113,12 @@ static bool print_importance(FILE *out, coaming_style style, int closure,
            print_line(out, style, 0, 2,
                       "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
                       "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
-                      "reduction worth %s (%s%s).",
-                      measured_loss(a, measure, coaming_risk_expected(risk)),
-                      amount(b, r->birnbaum), amount(c, r->risk), percent(d, r->criticality),
-                      percent(e, r->fussell_vesely),
-                      isfinite(r->achievement) ? amount(f, r->achievement) : "without bound",
-                      isfinite(r->reduction) ? amount(g, r->reduction) : "without bound",
-                      coaming_risk_is_exact(risk) ? "exact" : "sampled",
-                      settles_with_her(rank->query) ? "; counted at " AT_REST : "");
+                      "reduction worth %s (%s).",
+                      measured_loss(a, measure, coaming_risk_expected(risk)), known(b, r->birnbaum),
+                      known(c, r->risk), known_share(d, r->criticality),
+                      known_share(e, r->fussell_vesely), known(f, r->achievement),
+                      known(g, r->reduction), coaming_risk_is_exact(risk) ? "exact" : "sampled") &&
+           print_unknown(out, style, r);
 }
 
 static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
