@@ -28,9 +28,9 @@
 
 __extension__ typedef __int128 wide;
 
-/* Whole weights add up to no more than 2^40, capacities to 2^50: a product of the two sums, and the
+/* Whole weights add up to no more than 2^60, and so do capacities: a product of the two sums, and the
  * sum of some of them, stays below 2^126. */
-enum { WEIGHT_BITS = 40, CAPACITY_BITS = 50 };
+enum { WEIGHT_BITS = 60, CAPACITY_BITS = 60 };
 
 /* Two corners and the part of the list that lies between them. */
 typedef struct {

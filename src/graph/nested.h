@@ -34,7 +34,7 @@ typedef struct {
  * All sets that are least for some t, and first the set for t = 0 (0 itself, with no weight for
  * nothing). Of equal sets always the smallest. Between two sets with the same t there may be others
  * that are as good for that t alone; they are left out. Weights and capacities are made whole
- * numbers of 2^-40 and 2^-50 of their sums or less; with these all is exact.
+ * numbers of 2^-58 of their sums or less; with these all is exact.
  * COAMING_MEMORY. Cost: a maximum flow of the whole for the two ends, then for each set two at most,
  * of what lies between two sets that are known (Eisner and Severance, "Mathematical techniques for
  * efficient record segmentation in large shared databases", Journal of the ACM 23(4), 1976, for

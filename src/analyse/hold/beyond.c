@@ -29,6 +29,7 @@ typedef struct {
     int u, v; /* nodes */
     int link;
     double in_line, beyond; /* that it passes; in_line is never the greater */
+    uint64_t below[2];      /* whole numbers of 64 bits below these are those of in_line, beyond */
     int level;              /* the lower level of its two ends */
     int next;               /* of those that wait to open, -1: the last */
 } beyond_edge;
@@ -155,6 +156,12 @@ static void number_nodes(beyond *b)
     b->along[0] = n->outside ? -INFINITY : b->along[0];
 }
 
+/* A whole number of 64 bits is below this with the given chance; of 1 one in 2^64 is not. */
+static uint64_t below_for(double chance)
+{
+    return chance >= 1 ? UINT64_MAX : (uint64_t)ldexp(chance, 64);
+}
+
 static void find_edges(beyond *b)
 {
     const net *n = b->n;
@@ -165,9 +172,15 @@ static void find_edges(beyond *b)
         int u = b->node[ends[0]], v = b->node[ends[1]];
         bool open = link_state_as_built(&n->ship->links[l], n->condition, n->hazard) == LINK_PASSES;
         double in_line = net_leak(n, l), alone = open ? 1 : n->leaks[l];
-        b->edges[b->edge_count++] = (beyond_edge){
-            u, v, (int)l, in_line, alone, b->level[u] < b->level[v] ? b->level[u] : b->level[v],
-            -1};
+        b->edges[b->edge_count++] =
+            (beyond_edge){.u = u,
+                          .v = v,
+                          .link = (int)l,
+                          .in_line = in_line,
+                          .beyond = alone,
+                          .below = {below_for(in_line), below_for(alone)},
+                          .level = b->level[u] < b->level[v] ? b->level[u] : b->level[v],
+                          .next = -1};
     }
 }
 
@@ -253,12 +266,6 @@ static void join(beyond *b, int u, int v)
     b->bucket[b->least[near]] += b->weighs[far];
 }
 
-/* A whole number of 64 bits is below this with the given chance. */
-static uint64_t below_for(double chance)
-{
-    return chance >= 1 ? UINT64_MAX : (uint64_t)ldexp(chance, 64);
-}
-
 static void draw_state(beyond *b, uint64_t *stream)
 {
     b->now = -1;
@@ -275,9 +282,9 @@ static void draw_state(beyond *b, uint64_t *stream)
     for (size_t e = 0; e < b->edge_count; e++) {
         beyond_edge *edge = &b->edges[e];
         uint64_t drawn = sample_mix(*stream += 0x9e3779b97f4a7c15u);
-        if (edge->in_line >= 1 || drawn < below_for(edge->in_line)) {
+        if (drawn < edge->below[0]) {
             join(b, edge->u, edge->v);
-        } else if (edge->beyond >= 1 || drawn < below_for(edge->beyond)) {
+        } else if (drawn < edge->below[1]) {
             edge->next = b->waiting[edge->level];
             b->waiting[edge->level] = (int)e;
         }

@@ -124,22 +124,45 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
            print_sides(out, style, ship, a, line, before);
 }
 
-/* A row for each of the nested lines. */
-static bool print_table(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
+/* A row for each of the nested lines; as words where there is no room for the columns. */
+enum { TABLE_COLUMNS = 78 };
+
+static bool print_row_words(FILE *out, coaming_style style, const coaming_hold_answer *a, size_t i,
+                            bool settles)
+{
+    char chance[SHOWN], spaces[SHOWN], people[SHOWN], loss[SHOWN];
+    const coaming_hold_line *l = &a->lines[i];
+    return print_line(out, style, 4, 6, "%zu%s: %s; %s, %s given up; %s%s%s.", i + 1,
+                      i == a->recommended ? " *" : "", hold_line_chance(chance, l),
+                      counted(spaces, (double)l->given_up_count, "space", "spaces"),
+                      counted(people, l->people, "person", "people"), hold_loss_words(loss, l),
+                      settles ? "; " : "", settles ? hold_grade_brief(l) : "");
+}
+
+static void print_row(FILE *out, const coaming_hold_answer *a, size_t i, bool settles)
 {
     char holds[SHOWN], worth[SHOWN], loss[SHOWN];
-    if (!print_line(out, style, 2, 4, HOLD_NESTED))
-        return false;
-    fprintf(out, "    line closures       holds spaces people   worth  expected%s\n",
-            settles ? "  she is" : "");
-    for (size_t i = 0; i < a->line_count; i++) {
-        const coaming_hold_line *l = &a->lines[i];
-        fprintf(out, "  %c %4zu %8zu %11s %6zu %6g %7s %9s", i == a->recommended ? '*' : ' ', i + 1,
-                l->closure_count, percent(holds, l->holds), l->given_up_count, l->people,
-                amount(worth, l->worth), amount(loss, l->expected_loss));
-        fprintf(out, "%s%s\n", settles ? "  " : "", settles ? hold_grade_brief(l) : "");
+    const coaming_hold_line *l = &a->lines[i];
+    fprintf(out, "  %c %4zu %8zu %11s %6zu %6g %7s %9s", i == a->recommended ? '*' : ' ', i + 1,
+            l->closure_count, percent(holds, l->holds), l->given_up_count, l->people,
+            amount(worth, l->worth), amount(loss, l->expected_loss));
+    fprintf(out, "%s%s\n", settles ? "  " : "", settles ? hold_grade_brief(l) : "");
+}
+
+static bool print_table(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
+{
+    bool narrow = style.columns < TABLE_COLUMNS, good = print_line(out, style, 2, 4, HOLD_NESTED);
+    if (!narrow)
+        fprintf(out, "    line closures       holds spaces people   worth  expected%s\n",
+                settles ? "  she is" : "");
+    for (size_t i = 0; i < a->line_count && good; i++) {
+        if (narrow)
+            good = print_row_words(out, style, a, i, settles);
+        else
+            print_row(out, a, i, settles);
     }
-    return print_line(out, style, 2, 4, "%s%s",
+    return good &&
+           print_line(out, style, 2, 4, "%s%s",
                       a->recommended < a->line_count ? "* The line to hold. " : "", HOLD_EXPECTED);
 }
 
