@@ -392,9 +392,10 @@ bool hold_has_closure(const coaming_hold_line *line, int closure)
 
 /* The sides: what is given up first; of nested lines from where it is held, against what. */
 static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
-                      const coaming_hold_line *line, const ship_link *l)
+                      const coaming_hold_line *line, const coaming_hold_closure *c)
 {
     char id[SHOWN];
+    const ship_link *l = &ship->links[c->closure];
     bool turn = among(line->kept, line->kept_count, l->a);
     coaming_place lost = turn ? l->b : l->a, kept = turn ? l->a : l->b;
     if (!a->nested) {
@@ -402,7 +403,8 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_an
         fputs(shown(id, coaming_place_id(ship, kept), 30), out);
         return;
     }
-    fprintf(out, "from %s ", shown(id, coaming_place_id(ship, kept), 30));
+    fprintf(out, "from %s%s ", shown(id, coaming_place_id(ship, kept), 30),
+            l->remote && c->must_be_shut ? " (or from elsewhere)" : "");
     fprintf(out, "against %s", shown(id, coaming_place_id(ship, lost), 30));
     if (l->one_sided && l->from == lost)
         fprintf(out, ", BUT WORKED FROM %s ONLY", id);
@@ -420,7 +422,7 @@ char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
     fprintf(out, "%s %s, ", hold_task(c), shown(id, l->id, 30));
     if (l->name && strcmp(l->name, l->id))
         fprintf(out, "%s, ", shown(name, l->name, 60));
-    put_sides(out, ship, a, line, l);
+    put_sides(out, ship, a, line, c);
     if (c->slows)
         fprintf(out, ": weathertight only, under water: %s", HOLD_SLOWS);
     else
