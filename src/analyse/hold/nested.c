@@ -60,8 +60,9 @@ coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answe
     coaming_status status = search_parts(s, error);
     if (status != COAMING_OK)
         return status;
-    for (int p = 0; p <= s->parts; p++)
-        s->aimed[p] = s->near[p] = false;
+    for (int p = 0; p < s->parts; p++)
+        s->aimed[p] = false;
+    s->near[s->parts] = false; /* no goal */
     search_edges(s);
     double *worth = memory_new((size_t)s->parts, sizeof *worth);
     if (!worth)
