@@ -83,13 +83,6 @@ static bool beyond_room(beyond *b)
            b->waiting && b->bucket && b->least && b->weighs && b->sum && b->square;
 }
 
-static int root_of(int *parent, int i)
-{
-    while (parent[i] != i)
-        i = parent[i] = parent[parent[i]];
-    return i;
-}
-
 /* Levels, and the sums of what each line gives up. */
 static void take_lines(beyond *b)
 {
@@ -132,21 +125,21 @@ static void number_nodes(beyond *b)
         }
     for (size_t l = n->ship->closure_count; l < n->ship->link_count; l++)
         if (net_ends(n, l, ends))
-            b->parent[root_of(b->parent, ends[0])] = root_of(b->parent, ends[1]);
+            b->parent[net_root(b->parent, ends[0])] = net_root(b->parent, ends[1]);
     for (int i = 0; i < b->places; i++)
         b->node[i] = -1;
     b->nodes = 0;
     if (first >= 0)
-        b->node[root_of(b->parent, first)] = b->nodes++;
+        b->node[net_root(b->parent, first)] = b->nodes++;
     for (int i = 0; i < b->places; i++) {
-        int root = root_of(b->parent, i);
+        int root = net_root(b->parent, i);
         if (b->node[root] < 0)
             b->node[root] = b->nodes++;
     }
     for (int k = 0; k < b->nodes; k++)
         b->level[k] = b->lines;
     for (int i = 0; i < b->places; i++) {
-        int k = b->node[i] = b->node[root_of(b->parent, i)];
+        int k = b->node[i] = b->node[net_root(b->parent, i)];
         b->level[k] = b->place_level[i] < b->level[k] ? b->place_level[i] : b->level[k];
         if (i == outside)
             continue;
@@ -250,7 +243,7 @@ static coaming_status try_exactly(const beyond *b, bool *done, coaming_error *er
 
 static void join(beyond *b, int u, int v)
 {
-    int near = root_of(b->parent, u), far = root_of(b->parent, v);
+    int near = net_root(b->parent, u), far = net_root(b->parent, v);
     if (near == far)
         return;
     if (b->least[far] < b->least[near]) {

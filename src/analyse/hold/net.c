@@ -66,6 +66,13 @@ bool net_is_source(const net *n, int place)
     return place == net_number(n, NET_OUTSIDE) ? n->outside : place == n->source && n->space[place];
 }
 
+int net_root(int *parent, int i)
+{
+    while (parent[i] != i)
+        i = parent[i] = parent[parent[i]];
+    return i;
+}
+
 bool net_edges_make(const net *n, net_edges *e)
 {
     size_t room = n->ship->link_count + 2 * (n->ship->space_count + NET_OTHERS);

@@ -41,6 +41,9 @@ bool net_slows(const net *n, size_t link);
 double net_leak(const net *n, size_t link);
 bool net_is_source(const net *n, int place);
 
+/* Of a set whose members lead to one another by `parent`: the one that stands for it. */
+int net_root(int *parent, int i);
+
 /* A list of edges that grows; room for all links and for one more edge at each place. */
 typedef struct {
     int *ends, *link; /* link: -1 for an edge that only joins */

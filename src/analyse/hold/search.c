@@ -120,24 +120,20 @@ static bool take_filled(const search *s, const bool *own, coaming_hold_line *lin
 {
     const net *n = s->n;
     int ends[2], outside = net_number(n, NET_OUTSIDE);
-    bool *in = memory_new((size_t)s->places, sizeof *in);
-    if (!in)
+    if (n->source < 0 || !n->space[n->source])
+        return true;
+    int *parent = memory_new((size_t)s->places, sizeof *parent);
+    if (!parent)
         return false;
-    if (n->source >= 0)
-        in[n->source] = n->space[n->source];
-    for (bool more = true; more;) {
-        more = false;
-        for (size_t l = 0; l < n->ship->link_count; l++) {
-            if (!net_ends(n, l, ends) || own[l] || ends[0] == outside || ends[1] == outside ||
-                in[ends[0]] == in[ends[1]])
-                continue;
-            in[ends[0]] = in[ends[1]] = more = true;
-        }
-    }
+    for (int i = 0; i < s->places; i++)
+        parent[i] = i;
+    for (size_t l = 0; l < n->ship->link_count; l++)
+        if (!own[l] && net_ends(n, l, ends) && ends[0] != outside && ends[1] != outside)
+            parent[net_root(parent, ends[0])] = net_root(parent, ends[1]);
     for (int i = 0; i < outside; i++)
-        if (in[i])
+        if (net_root(parent, i) == net_root(parent, n->source))
             line->filled[line->filled_count++] = i;
-    memory_free(in);
+    memory_free(parent);
     return true;
 }
 
