@@ -124,7 +124,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a, size_t index)
     say_words(d, true, hold_wet_words(d->ship, a, line));
 }
 
-static void say_behind(drawing *d, const coaming_hold_answer *a, size_t index)
+static void say_behind(drawing *d, const coaming_hold_answer *a, size_t index, bool last)
 {
     char words[SHOWN], head[SHOWN];
     const coaming_hold_line *next = &a->lines[index];
@@ -133,9 +133,9 @@ static void say_behind(drawing *d, const coaming_hold_answer *a, size_t index)
         ids[i] = next->closures[i].closure;
     if (!ids)
         return;
-    SAY("%s: %s: %s. 'coaming hold' tells how far each can be trusted.",
-        hold_line_head(head, a, index), hold_line_chance(words, next),
-        overlay_listed_links(d, ids, next->closure_count));
+    SAY("%s: %s: %s.%s", hold_line_head(head, a, index), hold_line_chance(words, next),
+        overlay_listed_links(d, ids, next->closure_count),
+        last ? " 'coaming hold' tells how far each can be trusted." : "");
     say_afloat(d, a, next);
     say_given_up(d, next, &a->lines[index - 1]);
 }
@@ -147,7 +147,7 @@ static void say_next(drawing *d, const coaming_hold_answer *a, size_t first)
     if (a->line_count == first + 1)
         SAY(HOLD_ONE_LINE);
     for (size_t i = first + 1; i < end && i < a->line_count; i++) {
-        say_behind(d, a, i);
+        say_behind(d, a, i, i + 1 == end || i + 1 == a->line_count);
         if (a->nested)
             mark_closures(d, a, &a->lines[i], (int)(i - first));
     }
