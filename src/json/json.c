@@ -160,19 +160,25 @@ cJSON *json_array(json_document *d)
 
 /* --- lists of texts --- */
 
-/* Length of a text that JSON takes as it stands; 0: it is empty, or something is to be escaped. */
-static size_t as_it_stands(const char *text)
+/* Copies a text that JSON takes as it stands, without its end; 0: it is empty, something is to be
+ * escaped, or it has no room. */
+static size_t copy_as_it_stands(char *to, size_t room, const char *text)
 {
     size_t length = 0;
-    for (; text[length]; length++)
-        if (text[length] < ' ' || text[length] > '~' || text[length] == '"' || text[length] == '\\')
+    for (; text[length]; length++) {
+        char c = text[length];
+        if (length == room || c < ' ' || c > '~' || c == '"' || c == '\\')
             return 0;
+        to[length] = c;
+    }
     return length;
 }
 
+enum { AROUND = 5 }; /* quotes, a comma, a bracket, the end */
+
 static bool put_in(json_document *d, size_t *used, const char *text, size_t length)
 {
-    while (d->texts_room - *used < length + 4) { /* quotes, a comma or bracket, the end */
+    while (d->texts_room - *used < length + AROUND) {
         size_t room = d->texts_room ? 2 * d->texts_room : 1024;
         char *wider = memory_resize(d->texts, room, 1);
         if (!wider)
@@ -187,12 +193,13 @@ static bool put_in(json_document *d, size_t *used, const char *text, size_t leng
 
 static bool put_text(json_document *d, size_t *used, const char *text)
 {
-    size_t length = text ? as_it_stands(text) : 0;
+    char *to = d->texts + *used;
+    size_t left = d->texts_room - *used, room = left > AROUND ? left - AROUND : 0;
+    size_t length = text ? copy_as_it_stands(to + 1, room, text) : 0;
     if (length) {
-        bool good = put_in(d, used, "\"", 1) && put_in(d, used, text, length);
-        if (good)
-            d->texts[(*used)++] = '"';
-        return good;
+        to[0] = to[length + 1] = '"';
+        *used += length + 2;
+        return true;
     }
     cJSON *value = json_text(text);
     char *written = value ? cJSON_PrintUnformatted(value) : NULL;
