@@ -68,6 +68,9 @@ typedef struct {
     double expected_youngest, expected_oldest; /* loss then, units of the measure */
 } coaming_plan_date;
 
+/* What such a plan is measured by, as a word beside those of coaming_measure_word. */
+#define COAMING_PLAN_SURVIVAL "survival"
+
 /* The expected index of subdivision (survival.h) without and with the plan. */
 typedef struct {
     coaming_survival_limits now, after;
@@ -113,7 +116,7 @@ COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_qu
  * that it was chosen by. Every set that fits is tried where at most COAMING_PLAN_EXHAUSTIVE could be
  * repaired, no tree was stopped and the sweeps are few; else the search as above, which is counted.
  * Tests and dates: as above, with what the index changes by the chance of one closure, others as they
- * are. `error` is 0 and `limit` negative: `index` has what is known. Own definition.
+ * are. `error` is that of the index as it is; `limit` is NaN. Own definition.
  * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of the
  * options is not used.
  */

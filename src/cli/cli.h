@@ -53,10 +53,12 @@ typedef uint64_t option_set;
 #define OPT_EXPLAIN        OPT(49)
 #define OPT_BY_RISK        OPT(50)
 #define OPT_HOURS          OPT(51)
-#define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
+#define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space; and survival */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
 enum { RISK_NONE = COAMING_RISK_METHODS };
+/* Of a plan, in place of a measure that is not added up by space. */
+enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_RISK_RUN    (OPT_RISK | OPT_SEED | OPT_SAMPLES)
 #define OPT_SAMPLING    (OPT_RISK_RUN | OPT_ACCURACY)
 #define OPT_SOURCE      OPT(31)
@@ -136,7 +138,7 @@ typedef struct {
     coaming_query query; /* condition and loading are filled by load_asked */
     coaming_format format;
     coaming_date as_of, today, date, since;
-    coaming_measure measure;
+    coaming_measure measure; /* or MEASURE_SURVIVAL */
     coaming_overlay overlay;
     coaming_risk_method risk_method; /* or RISK_NONE */
     coaming_date_order dates;        /* of sheets */

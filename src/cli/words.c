@@ -55,6 +55,8 @@ const char *words_of_measure(const command *c, int code)
 
 const char *words_of_summed(const command *c, int code)
 {
+    if (code == MEASURE_SURVIVAL)
+        return COAMING_PLAN_SURVIVAL;
     return code < COAMING_MEASURE_FREEBOARD ? words_of_measure(c, code) : NULL;
 }
 

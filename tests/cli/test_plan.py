@@ -11,7 +11,7 @@ import csv
 import io
 import unittest
 
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, SHIP_NS, Case, log, tested
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case, log, tested
 
 
 def closure(name, kind, between, x, z, hours):
@@ -112,6 +112,101 @@ class Afloat(Plan):
             self.assertEqual(told, [] if asked else None)
             said = "more than 500 spaces" in self.words("plan", ship, "--hours=4")
             self.assertEqual(said, not asked)
+
+
+class Survival(Plan):
+    """By the expected index: what survival says of the ship as she is, and of her repaired."""
+
+    CHANCES = {"M1": 0.7, "M2": 0.4, "D1": 0.3, "D2": 0.2}
+    ASKED = ("--measure=survival",)
+
+    def sprat(self, chances, text=None):
+        text = text or sprat()
+        for name, chance in chances.items():
+            text = text.replace(f'<closure id="{name}"', f'<closure id="{name}" leak-probability="{chance}"')
+        return self.ship(text)
+
+    def test_the_index_is_that_of_survival_before_and_after(self):
+        ship = self.sprat(self.CHANCES)
+        before = self.document("survival", ship)["index"]
+        told = self.document("plan", ship, "--hours=4.5", *self.ASKED)
+        self.assertEqual((told["measure"], told["level"], told["exhaustive"]), ("survival", "equilibrium", True))
+        self.assertAlmostEqual(told["index"]["expected"], before["expected"], delta=1e-12)
+        self.assertAlmostEqual(told["expected_loss"], 1 - before["expected"], delta=1e-12)
+        self.assertTrue(told["repairs"] and told["hours_used"] <= 4.5)
+        repaired = dict(self.CHANCES)
+        for row in told["repairs"]:
+            self.assertAlmostEqual(row["leak_probability"], repaired[row["closure"]])
+            repaired[row["closure"]] *= 1 - row["repair_success"]
+        after = self.document("survival", self.sprat(repaired))["index"]
+        self.assertAlmostEqual(told["index"]["after"], after["expected"], delta=1e-12)
+        self.assertAlmostEqual(sum(row["gain"] for row in told["repairs"]), told["gain"], delta=1e-12)
+        alone = dict(self.CHANCES)
+        alone[told["repairs"][-1]["closure"]] *= 1 - told["repairs"][-1]["repair_success"]
+        one = self.document("survival", self.sprat(alone))["index"]["expected"]
+        self.assertAlmostEqual(told["repairs"][-1]["alone"], one - before["expected"], delta=1e-12)
+
+    def test_the_index_of_the_demo_is_that_of_survival(self):
+        asked = (str(DEMO), "--log", str(DEMO_LOG), "--loading=arrival")
+        index = self.document("survival", *asked)["index"]
+        told = self.document("plan", *asked, "--hours=10", *self.ASKED)
+        self.assertAlmostEqual(told["index"]["expected"], index["expected"], delta=1e-12)
+        self.assertEqual((told["method"], told["exhaustive"]), ("sampled", False))
+        # samples tell more states, so that limits come nearer to each other
+        self.assertGreaterEqual(told["index"]["expected_low"], index["expected_low"] - 1e-12)
+        self.assertLessEqual(told["index"]["expected_high"], index["expected_high"] + 1e-12)
+        self.assertGreater(told["gain"], 2 * told["index"]["gain_error"])
+        self.assertLessEqual(told["hours_used"], 10)
+        self.assertEqual(told, self.document("plan", *asked, "--hours=10", *self.ASKED))
+
+    def test_what_it_says(self):
+        ship = self.sprat(self.CHANCES)
+        told = self.document("plan", ship, "--hours=4.5", *self.ASKED)
+        text = self.words("plan", ship, "--hours=4.5", *self.ASKED)
+        self.assertIn("Index of subdivision as likely as the history of her closures says "
+                      f"{told['index']['expected']:.4f}".rstrip("0") + " now", text)
+        self.assertIn("every set that fits was tried", text)
+        self.assertIn(f" 1. {told['repairs'][0]['closure']} ", text)
+        self.assertNotIn("worth now", text)
+        rows = [*csv.DictReader(io.StringIO(
+            self.good("plan", "--format=csv", *AS_OF, ship, "--hours=4.5", *self.ASKED)))]
+        self.assertEqual([(r["closure"], float(r["gain"]), float(r["alone"])) for r in rows if r["table"] == "repairs"],
+                         [(r["closure"], r["gain"], r["alone"]) for r in told["repairs"]])
+
+    def test_nothing_to_do_is_said(self):
+        ship = self.sprat(dict.fromkeys(self.CHANCES, 0))
+        told = self.document("plan", ship, "--hours=8", *self.ASKED)
+        self.assertEqual((told["repairs"], told["gain"], told["bound"], told["tests"]), ([], 0, 0, []))
+        self.assertIn("The index hangs on no closure that may leak and could be repaired.",
+                      self.words("plan", ship, "--hours=8", *self.ASKED))
+        ship = self.sprat(self.CHANCES)
+        self.assertEqual(self.document("plan", ship, "--hours=0.01", *self.ASKED)["repairs"], [])
+        self.assertIn("No repair fits into these hours.", self.words("plan", ship, "--hours=0.01", *self.ASKED))
+
+    def test_what_has_no_hours_is_named(self):
+        ship = self.sprat(self.CHANCES, sprat(manhole_hours=""))
+        told = self.document("plan", ship, "--hours=8", *self.ASKED)
+        self.assertEqual(told["without_hours"], ["M1"])
+        self.assertNotIn("M1", [row["closure"] for row in told["repairs"]])
+
+    def test_what_does_not_go_with_it_is_refused(self):
+        ship = self.sprat(self.CHANCES)
+        for more in ("--level=still", "--level=equilibrium", "--hazard=water", "--hazard=air", "--risk=exact",
+                     "--seed=2", "--samples=1000", "--within=1%"):
+            self.one_line(USAGE, "plan", ship, "--hours=4", *self.ASKED, more,
+                          says=("--measure=survival", more.split("=", 1)[0]))
+        self.one_line(USAGE, "plan", ship, *self.ASKED, says=("--hours",))
+        self.one_line(USAGE, "plan", ship, "--hours=0", *self.ASKED, says=("--hours",))
+        self.one_line(USAGE, "rank", ship, *self.ASKED, says=("--measure",))
+
+    def test_a_ship_that_cannot_be_asked_gets_the_same_line_as_by_survival(self):
+        bare = self.ship(sprat().replace(' kg="2"', ""))
+        said = self.one_line(USAGE, "survival", bare, says=("kg",))
+        self.assertEqual(self.one_line(USAGE, "plan", bare, "--hours=4", *self.ASKED), said)
+        heavy = self.ship(sprat().replace(' kg="2"', ' kg="20"'))
+        said = self.one_line(INPUT, "survival", heavy)
+        self.assertEqual(self.one_line(INPUT, "plan", heavy, "--hours=4", *self.ASKED), said)
+        self.one_line(INPUT, "plan", heavy, "--hours=4", "--loading=none", *self.ASKED, says=("none",))
 
 
 class AtRest(Plan):

@@ -41,7 +41,7 @@ DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "risk_level", "outline", "offsets", "draught",
           "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height", "late",
           "trend_per_year", "from", "to", "tested_gain", "index_gain", "index_gain_low", "index_gain_high",
-          "lost_gain", "lost_gain_low", "lost_gain_high"}
+          "lost_gain", "lost_gain_low", "lost_gain_high", "gain", "alone"}
 # The numbers of a floating position: all null if she does not stay afloat.
 FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
             "flooded_volume"}
@@ -514,6 +514,8 @@ class Documents(Everything):
         sampled = self.holds("plan", "--hours", "8", "--risk", "sampled", "--samples", "2048", BARGE)
         self.assertGreater(sampled["standard_error"], 0)
         self.assertTrue(self.holds("plan", "--hours", "8", self.ship)["without_hours"])
+        exact = self.holds("plan", "--hours", "8", "--measure", "survival", BARGE)
+        self.assertEqual((exact["method"], exact["index"]["expected_error"]), ("exact", 0))
 
     def test_export_is_valid(self):
         self.holds("export", BARGE)
@@ -679,6 +681,7 @@ class Spoilt(Everything):
             "survival": read(run("survival", *DEMO_LOG, "--top", "4", DEMO)),
             "survival-part": read(run("survival-part", "--share", "1/2", BARGE)),
             "plan": read(run("plan", "--hours", "8", BARGE)),
+            "plan survival": read(run("plan", "--hours", "4", "--measure", "survival", *DEMO_LOG, DEMO)),
             "plan without hours": read(run("plan", "--hours", "8", cls.ship)),
             "expose settled": read(run("expose", "--level", "equilibrium", "--all", BARGE)),
             "due": read(run("due", "--all", *cls.tested)),
@@ -891,6 +894,13 @@ class Spoilt(Everything):
         for wrong in ("", "-", "-0", "00", "A", "0x1", "1" * 33, 1, None):
             self.refused(("risk-part", (), lambda d, w=wrong: d["sums"].append(w)))
         self.refused(("plan", (), lambda d: d.update(hours=0)),
+                     ("plan", (), lambda d: d.update(gain=-1)),
+                     ("plan", (), lambda d: d["repairs"][0].update(gain=-1)),
+                     ("plan", (), lambda d: d["repairs"][0].update(alone=-1)),
+                     ("plan", (), lambda d: d.update(index=self.documents["plan survival"]["index"])),
+                     ("plan", (), lambda d: d.update(risk_level="equilibrium")),
+                     ("plan survival", (), lambda d: d.update(index=None)),
+                     ("plan survival", (), lambda d: d["index"].update(after=1.01)),
                      ("plan", (), lambda d: d.update(measure="gm")),
                      ("plan", ("tests", 0), lambda t: t.update(value=0)),
                      ("plan", ("tests", 0), lambda t: t.update(fails=1.5)),

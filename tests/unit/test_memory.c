@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/plan/planner.h"
 #include "base/memory.h"
 #include "graph/graph.h"
 #include "runner.h"
@@ -101,6 +102,29 @@ static coaming_status print_afloat(FILE *out, coaming_style style, const coaming
     coaming_outset_free(outset);
     coaming_floating_free(floating);
     coaming_survival_free(survival);
+    return status;
+}
+
+/* A plan by the index; threads: one, so that the same allocation fails each time. */
+static coaming_status print_planned(FILE *out, coaming_style style, const coaming_ship *s)
+{
+    coaming_plan *plan = NULL;
+    coaming_outset *outset = NULL;
+    coaming_survival_options how = coaming_survival_options_default();
+    coaming_query query = coaming_query_default();
+    coaming_error error;
+    how.work = 60;
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    coaming_status status = plan_survival(s, &how, 9, COAMING_PLAN_EXHAUSTIVE, 1, &plan, &error);
+    if (status == COAMING_OK)
+        status = coaming_outset_new(s, query, &outset, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_plan(
+            out, style, s,
+            &(coaming_plan_answer){.query = query, .outset = outset, .hours = 9, .plan = plan},
+            &error);
+    coaming_outset_free(outset);
+    coaming_plan_free(plan);
     return status;
 }
 
@@ -221,6 +245,41 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     memory_fail_at(0);
     cJSON_InitHooks(NULL);
     free(text);
+}
+END_TEST
+
+static coaming_status planned(const coaming_ship *ship)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    coaming_status status = COAMING_OK;
+    for (int f = 0; f < 2 && status == COAMING_OK; f++) {
+        coaming_style style = {formats[f], false, 80};
+        status = print_planned(out, style, ship);
+    }
+    fclose(out);
+    free(text);
+    return status;
+}
+
+START_TEST(out_of_memory_is_told_by_a_plan_at_every_allocation)
+{
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    cJSON_Hooks hooks = {counted, memory_free};
+    cJSON_InitHooks(&hooks);
+    memory_fail_at(0);
+    ck_assert_int_eq(planned(ship), COAMING_OK);
+    size_t all = memory_asked();
+    ck_assert_uint_gt(all, 400);
+    for (size_t n = 1; n <= all; n += n < 200 ? 1 : 97) {
+        memory_fail_at(n);
+        coaming_status status = planned(ship);
+        ck_assert_msg(status == COAMING_MEMORY, "allocation %zu of %zu", n, all);
+    }
+    memory_fail_at(0);
+    cJSON_InitHooks(NULL);
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -472,6 +531,7 @@ int main(void)
     TCase *all = tcase_create("all");
     tcase_set_timeout(all, 120);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
+    tcase_add_test(all, out_of_memory_is_told_by_a_plan_at_every_allocation);
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);
     tcase_add_test(all, out_of_memory_is_told_by_the_report);
     tcase_add_test(all, out_of_memory_is_told_by_a_scan_for_ids);

@@ -181,10 +181,11 @@ static coaming_status begin(planner *a, plan_result *out, coaming_error *error)
         status = repaired_limits(a->index, &out->index.now, &unchanged, error);
     for (size_t i = 0; i < a->ship->closure_count; i++)
         a->effect[i] = -a->effect[i];
-    out->index.now_error = repaired_error(a->index);
+    out->index.now_error = out->shown.error = repaired_error(a->index);
     out->shown.expected = out->shown.after = none.after;
-    out->shown.limit = -1;
-    out->shown.exact = a->exact = repaired_is_exact(a->index);
+    out->shown.limit = NAN;
+    out->shown.exact = repaired_is_exact(a->index);
+    a->exact = !repaired_is_sampled(a->index);
     out->shown.index = &out->index;
     if (status == COAMING_OK)
         find_candidates(a, out);

@@ -40,7 +40,7 @@ typedef struct {
     uint64_t work;   /* left for the search */
     repaired *index; /* NULL: the loss is that of the risk */
     int exhaustive;  /* so many uncertain closures are tried in all sets */
-    bool exact;
+    bool exact;      /* is no loss sampled? */
 } planner;
 
 /* A set of repairs in the order of choosing. */

@@ -416,13 +416,21 @@ coaming_status repaired_slopes(repaired *r, const double *other, double *slopes,
 
 /* --- beginning --- */
 
+bool repaired_is_sampled(const repaired *r)
+{
+    bool sampled = false;
+    for (size_t i = 0; i < r->count; i++)
+        sampled = sampled || r->loadings[i].sampled;
+    return sampled;
+}
+
 bool repaired_is_exact(const repaired *r)
 {
     for (size_t i = 0; i < r->count; i++)
         for (size_t k = 0; k < r->loadings[i].rests.count; k++)
-            if (!r->loadings[i].rests.list[k].tree || r->loadings[i].rests.list[k].stopped)
+            if (!r->loadings[i].rests.list[k].tree)
                 return false;
-    return true;
+    return !repaired_is_sampled(r);
 }
 
 size_t repaired_size(const repaired *r)
@@ -456,7 +464,7 @@ uint64_t repaired_work(const repaired *r)
 double repaired_error(const repaired *r)
 {
     double variance = 0;
-    for (size_t i = 0; i < r->count; i++)
+    for (size_t i = 0; i < r->count && !repaired_is_exact(r); i++)
         variance += r->loadings[i].rests.variance;
     return sqrt(variance);
 }

@@ -31,7 +31,9 @@ coaming_status repaired_new(const coaming_ship *ship, const coaming_survival_opt
                             coaming_error *error);
 void repaired_free(repaired *r);
 
-/* Is no tree stopped? Then limits are within `within` at the chances as they are. */
+/* Was a tree stopped, so that samples tell what changes? */
+bool repaired_is_sampled(const repaired *r);
+/* None was, and every rest has a tree: limits are within `within` at the chances as they are. */
 bool repaired_is_exact(const repaired *r);
 /* What a question takes that every tree has part in, without samples. */
 size_t repaired_size(const repaired *r);

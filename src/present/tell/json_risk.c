@@ -97,6 +97,7 @@ static cJSON *repair_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "leak_probability", json_number(r->probability));
     json_add(d, row, "repair_success", json_number(r->success));
     json_add(d, row, "gain", json_number(r->gain));
+    json_add(d, row, "alone", json_number(r->alone));
     return row;
 }
 
@@ -156,6 +157,7 @@ static const char *const plan_columns[] = {"table",
                                            "leak_probability",
                                            "repair_success",
                                            "gain",
+                                           "alone",
                                            "fails",
                                            "value",
                                            "youngest",
@@ -175,12 +177,27 @@ static cJSON *plan_level(coaming_level asked)
     return json_level(asked);
 }
 
+static cJSON *index_object(json_document *d, const coaming_plan_index *x)
+{
+    cJSON *object = json_object(d);
+    json_add(d, object, "expected", json_number(x->now.value));
+    json_add(d, object, "expected_low", json_number(x->now.low));
+    json_add(d, object, "expected_high", json_number(x->now.high));
+    json_add(d, object, "expected_error", json_number(x->now_error));
+    json_add(d, object, "after", json_number(x->after.value));
+    json_add(d, object, "after_low", json_number(x->after.low));
+    json_add(d, object, "after_high", json_number(x->after.high));
+    json_add(d, object, "gain_error", json_number(x->gain_error));
+    return object;
+}
+
 static void put_totals(json_document *d, const coaming_plan_answer *a)
 {
     const coaming_plan *p = a->plan;
     json_member(d, "hours", json_number(a->hours));
     json_member(d, "hours_used", json_number(p->hours));
-    json_member(d, "risk_level", plan_level(a->query.level));
+    json_member(d, "risk_level",
+                p->index ? json_level(a->query.level) : plan_level(a->query.level));
     json_member(d, "expected_loss", json_number(p->expected));
     json_member(d, "expected_after", json_number(p->after));
     json_member(d, "method", json_text(p->exact ? "exact" : "sampled"));
@@ -190,6 +207,7 @@ static void put_totals(json_document *d, const coaming_plan_answer *a)
     json_member(d, "bound", json_number(p->bound));
     json_member(d, "gain", json_number(fmax(0, p->expected - p->after)));
     json_member(d, "gain_limit", json_number(p->gain_limit));
+    json_member(d, "index", p->index ? index_object(d, p->index) : json_text(NULL));
 }
 
 coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *ship,
@@ -201,7 +219,8 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_head(&d, "plan", ship, &a->query);
     json_member_level(&d, a->query.level);
     json_member_let_in(&d, a->outset);
-    json_member(&d, "measure", json_text(coaming_measure_word(a->measure)));
+    json_member(&d, "measure",
+                json_text(p->index ? COAMING_PLAN_SURVIVAL : coaming_measure_word(a->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(a->query.level)));
     put_totals(&d, a);
     json_member(&d, "repairs_assumed", json_bool(p->repairs_assumed));

@@ -7,27 +7,56 @@
 #include "present/tell/heading.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
+#include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
-static bool print_repair(FILE *out, coaming_style style, const coaming_ship *ship,
-                         coaming_measure measure, size_t place, const coaming_plan_repair *r)
+/* An amount of what is lost or gained. Returns the buffer. */
+static const char *lost_words(char buffer[SHOWN], const coaming_plan_answer *a, double value)
 {
-    char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN];
-    return print_line(out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s", place,
-                      shown(id, ship->links[r->closure].id, 24),
-                      shown(name, ship->links[r->closure].name, 40), amount(hours, r->hours),
-                      percent(leaks, r->probability), measured(gain, measure, r->gain));
+    return a->plan->index ? index_words(buffer, value) : amount(buffer, value);
 }
 
-static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
+/* The same with its unit, for the first of more. */
+static const char *lost_in_full(char buffer[SHOWN], const coaming_plan_answer *a, double value)
+{
+    char number[SHOWN];
+    if (!a->plan->index)
+        return measured_loss(buffer, a->measure, value);
+    snprintf(buffer, SHOWN, "%.100s of the index", index_words(number, value));
+    return buffer;
+}
+
+static bool print_repair(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const coaming_plan_answer *a, size_t place)
+{
+    const coaming_plan_repair *r = &a->plan->repairs[place];
+    char id[SHOWN], name[SHOWN], hours[SHOWN], leaks[SHOWN], gain[SHOWN], alone[SHOWN];
+    char by_itself[SHOWN] = "";
+    if (a->plan->index)
+        snprintf(by_itself, sizeof by_itself, " of the index; alone %.40s",
+                 index_words(alone, r->alone));
+    return print_line(
+        out, style, 2, 6, "%zu. %s %s: %s h, %s likely to leak, gains %s%s", place + 1,
+        shown(id, ship->links[r->closure].id, 24), shown(name, ship->links[r->closure].name, 40),
+        amount(hours, r->hours), percent(leaks, r->probability),
+        a->plan->index ? index_words(gain, r->gain) : measured(gain, a->measure, r->gain),
+        by_itself);
+}
+
+/* How the plan was found. */
+static const char *found_words(const coaming_plan *p)
+{
+    return p->exhaustive     ? "every set that fits was tried"
+           : p->repair_count ? "found step by step and by exchanges, not proved best"
+                             : "not every set that fits was tried";
+}
+
+static bool print_loss_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
 {
     const coaming_plan *p = a->plan;
     char asked[SHOWN], taken[SHOWN], before[SHOWN], after[SHOWN], bound[SHOWN], error[SHOWN];
     char limit[SHOWN];
     bool limited = !p->exhaustive && p->repair_count;
-    const char *how = p->exhaustive     ? "every set that fits was tried"
-                      : p->repair_count ? "found step by step and by exchanges, not proved best"
-                                        : "not every set that fits was tried";
     bool good =
         print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
                    measured_loss(before, a->measure, p->expected), amount(after, p->after),
@@ -38,8 +67,8 @@ static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_a
     good = good && print_line(out, style, 0, 2,
                               "Repairing everything that has hours would gain %s; this gains %s "
                               "(%s%s%s%s).",
-                              amount(bound, p->bound), amount(after, p->expected - p->after), how,
-                              limited ? "; no set that fits gains more than " : "",
+                              amount(bound, p->bound), amount(after, p->expected - p->after),
+                              found_words(p), limited ? "; no set that fits gains more than " : "",
                               limited ? amount(limit, p->gain_limit) : "",
                               limited && !p->exact ? ", as far as sampled" : "");
     if (good && p->limit >= 0)
@@ -51,6 +80,42 @@ static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_a
         good = print_line(out, style, 0, 2, "Sampled: standard error of the expected loss %s.",
                           amount(error, p->error));
     return good;
+}
+
+/* "; by samples, standard error 0.01"; or nothing. */
+static const char *gain_error_words(char buffer[SHOWN], const coaming_plan *p)
+{
+    char error[SHOWN];
+    *buffer = '\0';
+    if (p->index->gain_error > 0)
+        snprintf(buffer, SHOWN, "; by samples, standard error %.40s",
+                 index_words(error, p->index->gain_error));
+    return buffer;
+}
+
+static bool print_index_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
+{
+    const coaming_plan *p = a->plan;
+    char asked[SHOWN], taken[SHOWN], now[SHOWN], open_now[SHOWN], after[SHOWN], open_after[SHOWN];
+    char bound[SHOWN], gain[SHOWN], doubt[SHOWN];
+    bool good = print_line(out, style, 0, 2,
+                           "Index of subdivision " SURVIVAL_EXPECTED
+                           " %s now%s; %s with these repairs%s: %s of %s hours.",
+                           index_words(now, p->index->now.value),
+                           limit_words(open_now, &p->index->now, p->index->now_error),
+                           index_words(after, p->index->after.value),
+                           limit_words(open_after, &p->index->after, 0), amount(taken, p->hours),
+                           amount(asked, a->hours));
+    return good &&
+           print_line(out, style, 0, 2,
+                      "Repairing everything that has hours would gain %s; this gains %s (%s%s).",
+                      index_words(bound, p->bound), index_words(gain, p->expected - p->after),
+                      found_words(p), gain_error_words(doubt, p));
+}
+
+static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
+{
+    return a->plan->index ? print_index_head(out, style, a) : print_loss_head(out, style, a);
 }
 
 /* "M1 (FAILED 2026-05-03, 1 h)" */
@@ -70,6 +135,8 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
 {
     bool started = false;
     paragraph line;
+    if (a->plan->index)
+        return true;
     if (!a->ranking)
         return !settles_with_her(a->query) ||
                print_line(out, style, 0, 2,
@@ -92,8 +159,9 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
 }
 
 static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship,
-                        coaming_measure measure, const coaming_plan *p)
+                        const coaming_plan_answer *a)
 {
+    const coaming_plan *p = a->plan;
     enum { TESTS_MOST = 5 };
     char id[SHOWN], item[2 * SHOWN], value[SHOWN], fails[SHOWN];
     bool started = false;
@@ -104,35 +172,55 @@ static bool print_tests(FILE *out, coaming_style style, const coaming_ship *ship
         const coaming_plan_test *t = &p->tests[i];
         snprintf(item, sizeof item, "%.100s by %s %.100s (%.100s likely to fail)",
                  shown(id, ship->links[t->closure].id, 24), t->method,
-                 i ? amount(value, t->value) : measured_loss(value, measure, t->value),
+                 i ? lost_words(value, a, t->value) : lost_in_full(value, a, t->value),
                  percent(fails, t->fails));
         paragraph_item(&line, &started, item);
     }
     return paragraph_close_list(&line, started, out, style, 0, 2);
 }
 
+/* "16.94 to 22.28 worth", or the index then. Returns the buffer. */
+static const char *dated_words(char buffer[SHOWN], const coaming_plan_answer *a,
+                               const coaming_plan_date *d, bool first)
+{
+    char young[SHOWN], old[SHOWN];
+    if (a->plan->index) {
+        index_words(young, 1 - d->expected_youngest);
+        index_words(old, 1 - d->expected_oldest);
+    } else {
+        amount(young, d->expected_youngest);
+        if (first)
+            measured_loss(old, a->measure, d->expected_oldest);
+        else
+            amount(old, d->expected_oldest);
+    }
+    snprintf(buffer, SHOWN, "%.60s to %.100s", young, old);
+    return buffer;
+}
+
 /* Of how many closures the age is assumed, and what their dates would change. */
 static bool print_dates(FILE *out, coaming_style style, const coaming_ship *ship,
-                        coaming_measure measure, const coaming_plan *p)
+                        const coaming_plan_answer *a)
 {
+    const coaming_plan *p = a->plan;
     enum { DATES_MOST = 5 };
-    char id[SHOWN], item[3 * SHOWN], low[SHOWN], high[SHOWN], young[SHOWN], old[SHOWN];
+    char id[SHOWN], item[3 * SHOWN], low[SHOWN], then[SHOWN], young[SHOWN], old[SHOWN];
+    const char *lost = p->index ? "index" : "expected loss";
     bool started = false;
     paragraph line;
     if (!p->assumed_age_count || !paragraph_open(&line))
         return !p->assumed_age_count;
-    fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed%s",
-            counted(low, (double)p->assumed_age_count, "closure", "closures"),
-            p->date_count
-                ? ". Dates that would change most, with the expected loss were the gasket "
-                  "as young and as old as is plausible: "
-                : "; no date of theirs would change the expected loss.");
+    fprintf(line.stream, "Of %s the age of the gasket is not known and is assumed",
+            counted(low, (double)p->assumed_age_count, "closure", "closures"));
+    fprintf(line.stream,
+            p->date_count ? ". Dates that would change most, with the %s were the gasket as young "
+                            "and as old as is plausible: "
+                          : "; no date of theirs would change the %s.",
+            lost);
     for (size_t i = 0; i < p->date_count && i < DATES_MOST; i++) {
         const coaming_plan_date *d = &p->dates[i];
-        snprintf(item, sizeof item, "%.100s %.100s to %.100s (%.100s to %.100s years)",
-                 shown(id, ship->links[d->closure].id, 24), amount(low, d->expected_youngest),
-                 i ? amount(high, d->expected_oldest)
-                   : measured_loss(high, measure, d->expected_oldest),
+        snprintf(item, sizeof item, "%.100s %.180s (%.100s to %.100s years)",
+                 shown(id, ship->links[d->closure].id, 24), dated_words(then, a, d, i == 0),
                  amount(young, d->youngest), amount(old, d->oldest));
         paragraph_item(&line, &started, item);
     }
@@ -180,23 +268,29 @@ static bool print_taken(FILE *out, coaming_style style, const coaming_plan *p)
     return paragraph_close(&line, out, style, 0, 2);
 }
 
+static const char *without_repairs(const coaming_plan *p)
+{
+    return p->index && !(p->bound > 0) && !p->without_hours_count
+               ? "The index hangs on no closure that may leak and could be repaired"
+               : "No repair fits into these hours";
+}
+
 static coaming_status text_plan(FILE *out, coaming_style style, const coaming_ship *ship,
                                 const coaming_plan_answer *a, coaming_error *error)
 {
     const coaming_plan *p = a->plan;
-    coaming_measure measure = a->measure;
     bool good = print_heading(out, style, a->outset, "which repairs to make in the hours given") &&
                 print_plan_head(out, style, a);
     fputc('\n', out);
     if (!p->repair_count)
-        fputs("  No repair fits into these hours.\n", out);
+        good = good && print_line(out, style, 2, 4, "%s.", without_repairs(p));
     for (size_t i = 0; i < p->repair_count && good; i++)
-        good = print_repair(out, style, ship, measure, i + 1, &p->repairs[i]);
+        good = print_repair(out, style, ship, a, i);
     good = good && print_lost(out, style, ship, a);
     if (p->test_count || p->without_hours_count || p->assumed_age_count)
         fputc('\n', out);
-    good = good && print_tests(out, style, ship, measure, p) &&
-           print_dates(out, style, ship, measure, p) && print_without_hours(out, style, ship, p);
+    good = good && print_tests(out, style, ship, a) && print_dates(out, style, ship, a) &&
+           print_without_hours(out, style, ship, p);
     good = good && print_taken(out, style, p) &&
            print_caution(out, style, coaming_caution_at(a->query.level));
     return good ? COAMING_OK : error_memory(error);
