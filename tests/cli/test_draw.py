@@ -34,6 +34,10 @@ HOSTILE = {
 }
 
 
+# What rings mean, by the weight of their stroke.
+RINGS = {"ring": "1.5", "first": "2.4", "second": "1.3", "third": "0.6"}
+
+
 class Drawing:
     """An SVG taken apart."""
 
@@ -479,7 +483,9 @@ class Seen(Drawn):
                 for sign, there in (
                         ("open", bar and "not shut in this condition" in title),
                         ("nontight", bar and ": nontight" in title),
-                        ("ring", any(c.get("r") == "6" for c in mark.findall(f"{SVG}circle"))),
+                        *((name, any(c.get("r") == "6" and c.get("stroke-width") == weight
+                                     for c in mark.findall(f"{SVG}circle")))
+                          for name, weight in RINGS.items()),
                         ("leader", any(p.get("stroke-width") == "0.5" for p in mark.findall(f"{SVG}path")))):
                     if there:
                         found.setdefault(sign, []).append(mark)
@@ -827,7 +833,7 @@ class Told(Drawn):
 
     def test_lines_from_near_to_far_are_told_apart_by_weight_and_number(self):
         """Ring and number are those of the nearest of three lines that the closure is of."""
-        weights, seen = {"1": "2.4", "2": "1.3", "3": "0.6"}, set()
+        weights, seen = {str(i): w for i, w in enumerate(RINGS.values())}, set()
         for words in (("--hazard", "water"), ("--hazard", "air"),
                       ("--hazard", "water", "--condition", "port", "--level", "still")):
             drawing, answer, text = self.hold(*self.LOGGED, "--source", "motor", *words)
