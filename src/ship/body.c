@@ -5,7 +5,8 @@
  * leaves, each of which bounds it once. In a face that is not convex the cuts are paired as the
  * outline leaves and comes back; they lie on one line, so where two pairs overlap they run in both
  * directions and cancel. Groups of faces that are wholly below are taken by sums made beforehand,
- * moved to the plane's point. Cost: groups, and corners of the groups that the plane goes through.
+ * moved to the plane's point. Of a group that the plane goes through each place is turned into its
+ * frame once, however many faces meet there. Cost: groups, and corners of those that are cut.
  */
 #include "ship/body.h"
 
@@ -54,7 +55,7 @@ static void place_corner(const plane *p, const double *xyz, double out[3])
 }
 
 /* The tetrahedron from the plane's origin over a triangle. */
-static void add_triangle(const double *a, const double *b, const double *c, sums *to)
+static inline void add_triangle(const double *a, const double *b, const double *c, sums *to)
 {
     double six = a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) +
                  a[2] * (b[0] * c[1] - b[1] * c[0]);
@@ -107,7 +108,7 @@ typedef struct {
     int corners;
 } fan;
 
-static void fan_take(fan *f, const double *at, sums *to)
+static inline void fan_take(fan *f, const double *at, sums *to)
 {
     if (f->corners == 0)
         memcpy(f->first, at, sizeof f->first);
@@ -119,13 +120,14 @@ static void fan_take(fan *f, const double *at, sums *to)
 
 /* The part of a face below the plane; waterplane edges go from where the outline comes back to where
  * it left. A corner in the plane counts as above. */
-static void add_cut(const double *corner, size_t corners, sums *to)
+static void add_cut(const double *vertices, const unsigned *corner, size_t corners, sums *to)
 {
     double left[3] = {0, 0, 0}, first_in[3] = {0, 0, 0}, at[3];
     bool has_left = false, has_entry = false;
     fan kept = {.corners = 0};
     for (size_t i = 0; i < corners; i++) {
-        const double *a = corner + 3 * i, *b = i + 1 < corners ? a + 3 : corner;
+        const double *a = vertices + 3 * (size_t)corner[i];
+        const double *b = vertices + 3 * (size_t)corner[i + 1 < corners ? i + 1 : 0];
         bool in = a[2] < 0;
         if (in)
             fan_take(&kept, a, to);
@@ -161,20 +163,27 @@ static void add_group(const body_group *g, const plane *p, sums *to)
         to->ship[k] += g->det_sum[k] - dot(g->normal_sum[k], o) - 3 * o[k] * six;
 }
 
+/* A face that is wholly below. */
+static void add_face(const double *vertices, const unsigned *corner, size_t corners, sums *to)
+{
+    const double *a = vertices + 3 * (size_t)corner[0];
+    for (size_t i = 2; i < corners; i++)
+        add_triangle(a, vertices + 3 * (size_t)corner[i - 1], vertices + 3 * (size_t)corner[i], to);
+}
+
 static void add_faces(const body *b, const body_group *g, const plane *p, double *scratch, sums *to)
 {
+    for (size_t i = 0; i < g->vertices; i++)
+        place_corner(p, b->vertices + 3 * (g->first_vertex + i), scratch + 3 * i);
     for (size_t f = g->first; f < g->last; f++) {
-        const double *xyz = b->points + 3 * b->start[f];
+        const unsigned *corner = b->vertex + b->start[f];
         size_t corners = b->start[f + 1] - b->start[f], below = 0;
-        for (size_t i = 0; i < corners; i++) {
-            place_corner(p, xyz + 3 * i, scratch + 3 * i);
-            below += scratch[3 * i + 2] < 0;
-        }
+        for (size_t i = 0; i < corners; i++)
+            below += scratch[3 * (size_t)corner[i] + 2] < 0;
         if (below == corners)
-            for (size_t i = 2; i < corners; i++)
-                add_triangle(scratch, scratch + 3 * (i - 1), scratch + 3 * i, to);
+            add_face(scratch, corner, corners, to);
         else if (below)
-            add_cut(scratch, corners, to);
+            add_cut(scratch, corner, corners, to);
     }
 }
 
@@ -412,24 +421,84 @@ static void measure_group(const body *b, body_group *g)
     }
 }
 
-static void move_all(const body_maker *m, body *b)
+/* A corner, to be sorted by where it is. */
+typedef struct {
+    const double *at;
+    size_t corner;
+} placed;
+
+static int by_place(const void *a, const void *b)
 {
+    const double *p = ((const placed *)a)->at, *q = ((const placed *)b)->at;
+    for (int k = 0; k < 3; k++)
+        if (p[k] < q[k] || p[k] > q[k])
+            return p[k] < q[k] ? -1 : 1;
+    return 0;
+}
+
+/* Numbers the places where a group has corners. room: for every corner. */
+static void number_places(body *b, body_group *g, placed *room)
+{
+    size_t from = b->start[g->first], count = b->start[g->last] - from;
+    for (size_t i = 0; i < count; i++)
+        room[i] = (placed){b->points + 3 * (from + i), from + i};
+    qsort(room, count, sizeof *room, by_place);
+    for (size_t i = 0; i < count; i++) {
+        g->vertices += i == 0 || by_place(&room[i - 1], &room[i]) != 0;
+        b->vertex[room[i].corner] = (unsigned)(g->vertices - 1);
+    }
+}
+
+static size_t greater(size_t a, size_t b)
+{
+    return a > b ? a : b;
+}
+
+static void take_groups(const body_maker *m, body *b, placed *room)
+{
+    size_t vertices = 0;
+    for (size_t i = 0; i < m->group_count; i++) {
+        body_group *g = &b->groups[i];
+        *g = (body_group){
+            .first = i ? m->groups[i - 1] : 0, .last = m->groups[i], .first_vertex = vertices};
+        measure_group(b, g);
+        number_places(b, g, room);
+        vertices += g->vertices;
+        b->largest = greater(b->largest, g->vertices);
+    }
+    b->all = (body_group){.last = m->faces, .vertices = 0};
+    if (m->faces)
+        measure_group(b, &b->all);
+}
+
+static void put_vertices(body *b)
+{
+    for (size_t i = 0; i < b->group_count; i++) {
+        const body_group *g = &b->groups[i];
+        for (size_t c = b->start[g->first]; c < b->start[g->last]; c++)
+            memcpy(b->vertices + 3 * (g->first_vertex + b->vertex[c]), b->points + 3 * c,
+                   3 * sizeof *b->points);
+    }
+}
+
+static bool move_all(const body_maker *m, body *b, arena *memory)
+{
+    placed *room = memory_new(m->corners, sizeof *room);
+    if (!room)
+        return false;
     if (m->corners)
         memcpy(b->points, m->points, 3 * m->corners * sizeof *b->points);
     for (size_t f = 0; f < m->faces; f++) {
         b->start[f + 1] = m->ends[f];
-        size_t corners = b->start[f + 1] - b->start[f];
-        if (corners > b->largest)
-            b->largest = corners;
+        b->largest = greater(b->largest, b->start[f + 1] - b->start[f]);
     }
-    for (size_t i = 0; i < m->group_count; i++) {
-        b->groups[i].first = i ? m->groups[i - 1] : 0;
-        b->groups[i].last = m->groups[i];
-        measure_group(b, &b->groups[i]);
-    }
-    b->all = (body_group){.last = m->faces};
-    if (m->faces)
-        measure_group(b, &b->all);
+    take_groups(m, b, room);
+    memory_free(room);
+    const body_group *last = b->group_count ? &b->groups[b->group_count - 1] : &b->all;
+    b->vertices = arena_new(memory, 3 * (last->first_vertex + last->vertices), sizeof *b->vertices);
+    if (b->vertices)
+        put_vertices(b);
+    return b->vertices != NULL;
 }
 
 bool maker_finish(body_maker *m, body *b, arena *memory)
@@ -438,9 +507,9 @@ bool maker_finish(body_maker *m, body *b, arena *memory)
     b->points = arena_new(memory, 3 * m->corners, sizeof *b->points);
     b->start = arena_new(memory, m->faces + 1, sizeof *b->start);
     b->groups = arena_new(memory, m->group_count, sizeof *b->groups);
-    bool good = !m->lost && b->points && b->start && b->groups;
-    if (good)
-        move_all(m, b);
+    b->vertex = arena_new(memory, m->corners, sizeof *b->vertex);
+    bool good = !m->lost && b->points && b->start && b->groups && b->vertex;
+    good = good && move_all(m, b, memory);
     memory_free(m->points);
     memory_free(m->ends);
     memory_free(m->groups);

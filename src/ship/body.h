@@ -29,15 +29,18 @@ double plane_height(const plane *p, double x, double y, double z);
  * (corners a, b, c from the middle): of det(a, b, c), of its products with a + b + c, of
  * a x b + b x c + c x a, and of the products of that with a + b + c. */
 typedef struct {
-    size_t first, last;        /* faces, last not counted */
-    double middle[3], half[3]; /* the box that they lie in */
+    size_t first, last;            /* faces, last not counted */
+    size_t first_vertex, vertices; /* of body.vertices, and how many; of body.all none */
+    double middle[3], half[3];     /* the box that they lie in */
     double det, det_sum[3], normal[3], normal_sum[3][3];
 } body_group;
 
 typedef struct body {
-    double *points;        /* x, y, z of each corner, face after face */
-    size_t *start;         /* first corner of each face; faces + 1 of them */
-    size_t faces, largest; /* corners of the largest face */
+    double *points;   /* x, y, z of each corner, face after face */
+    size_t *start;    /* first corner of each face; faces + 1 of them */
+    double *vertices; /* x, y, z of the places where corners are, each once, group after group */
+    unsigned *vertex; /* of each corner: its place, among those of its group */
+    size_t faces, largest; /* most corners of a face or vertices of a group */
     body_group *groups;
     size_t group_count;
     body_group all; /* every face; no reach without any */
