@@ -258,6 +258,32 @@ static void check_hull(const world *w, const coaming_hold_answer *a)
     }
 }
 
+/* What else a line says: what it keeps, who is in what it gives up, what the source can fill without
+ * going round by the outside, and that nothing stands behind the closures of the farthest. */
+static void check_rest(const world *w, const coaming_hold_answer *a, size_t index)
+{
+    const coaming_hold_line *line = &a->lines[index];
+    const coaming_hold_line *farthest = &a->lines[a->line_count - 1];
+    unsigned set = set_of(w, a, index), given = spaces_of(line->given_up, line->given_up_count);
+    unsigned outside = 1u << w->ship->space_count, inner = 0;
+    double people = 0;
+    MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given));
+    for (size_t i = 0; i < line->given_up_count; i++)
+        people += w->ship->spaces[line->given_up[i]].people;
+    MUST(nearly(line->people, people));
+    for (int i = 0; i < w->count; i++) {
+        const oracle_link *l = &w->links[i];
+        inner |= !((1u << l->a | 1u << l->b) & outside) && !leaves(l, set) ? 1u << i : 0;
+    }
+    MUST(spaces_of(line->filled, line->filled_count) == reach_of(w, w->sources & w->spaces, inner));
+    for (size_t k = 0; k < line->closure_count; k++) {
+        bool shared = false;
+        for (size_t i = 0; i < farthest->closure_count; i++)
+            shared = shared || farthest->closures[i].closure == line->closures[k].closure;
+        MUST(line->closures[k].last == shared);
+    }
+}
+
 /* The risk engine with this source alone: inside the line all passes. */
 static void check_engine(coaming_ship *ship, const world *w, coaming_query query,
                          const coaming_hold_answer *a, const coaming_hold_line *line, unsigned set)
@@ -300,6 +326,7 @@ static void check_losses(coaming_ship *ship, const world *w, coaming_query query
         const coaming_hold_line *line = &a->lines[i];
         unsigned set = set_of(w, a, i), given = spaces_of(line->given_up, line->given_up_count);
         double apart = worth_of(w, given & ~set), expected = expected_of(w, set) + apart;
+        check_rest(w, a, i);
         MUST(nearly(line->worth, worth_of(w, given)));
         MUST(line->expected_error == 0);
         MUST(line->expected_loss >= line->worth * (1 - 1e-12));

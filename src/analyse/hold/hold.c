@@ -150,7 +150,9 @@ static coaming_status float_line(turn *t, coaming_hold_line *line, bool *held, c
 static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
 {
     bool *held = arena_new(t->net->memory, t->net->ship->link_count, sizeof *held);
-    coaming_status status = held ? COAMING_OK : error_memory(error);
+    coaming_status status = COAMING_OK;
+    if (!held)
+        return error_memory(error);
     for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
         status = float_line(t, &answer->lines[i], held, error);
     return status;
@@ -328,18 +330,23 @@ static coaming_status fill(coaming_hold *h, const int *protect, size_t count, co
     return status;
 }
 
-static coaming_status make(const coaming_ship *ship, coaming_query query, coaming_place source,
-                           const int *protect, size_t count, bool nested, coaming_hold **hold,
-                           coaming_error *error)
+/* NULL when out of memory. */
+static coaming_hold *begin(const coaming_ship *ship, coaming_query query, coaming_place source)
 {
     coaming_hold *h = memory_new(1, sizeof *h);
-    if (!h)
-        return error_memory(error);
-    h->nested = nested;
-    h->ship = ship;
-    h->query = query;
-    h->source = source;
-    coaming_status status = fill(h, protect, count, error);
+    if (h) {
+        h->ship = ship;
+        h->query = query;
+        h->source = source;
+    }
+    return h;
+}
+
+/* Fills it and hands it out, or frees it. */
+static coaming_status finish(coaming_hold *h, const int *protect, size_t count, coaming_hold **hold,
+                             coaming_error *error)
+{
+    coaming_status status = h ? fill(h, protect, count, error) : error_memory(error);
     if (status == COAMING_OK)
         *hold = h;
     else
@@ -351,12 +358,15 @@ coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, c
                                 const int *protect, size_t count, coaming_hold **hold,
                                 coaming_error *error)
 {
-    return make(ship, query, source, protect, count, false, hold, error);
+    return finish(begin(ship, query, source), protect, count, hold, error);
 }
 
 coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                        coaming_place source, coaming_hold **hold,
                                        coaming_error *error)
 {
-    return make(ship, query, source, NULL, 0, true, hold, error);
+    coaming_hold *h = begin(ship, query, source);
+    if (h)
+        h->nested = true;
+    return finish(h, NULL, 0, hold, error);
 }
