@@ -65,6 +65,7 @@ class Demo(Held):
     def test_the_text_says_what_the_document_does(self):
         rows = re.compile(r"^  ([* ]) +(\d+) +(\d+) +((?:over |under )?[0-9.]+ %) +(\d+) +([0-9.]+) +"
                           r"([0-9.]+) +([0-9.]+)(?:  (.*))?$", re.M)
+        ready = set()
         for source in self.SOURCES:
             for hazard in ("water", "air"):
                 (answer,), text = self.asked(*LOGGED, "--source", source, "--hazard", hazard)
@@ -83,10 +84,14 @@ class Demo(Held):
                 for line in lines:
                     if line["recommended"]:
                         self.assertIn(f"LINE TO HOLD ({line['line']} of {len(lines)}): ", flat)
+                        self.assertEqual(line["chance"] < 0.5 and line["line"] < len(lines),
+                                         "make the second line ready as well." in flat)
+                        ready.add("make the second line ready as well." in flat)
                         for c in line["closures"]:
                             task = "SHUT" if c["must_be_shut"] else "keep shut"
                             self.assertRegex(flat, rf"{task} {c['closure']}, [^:]*\bagainst [^:]*: holds ")
                 self.assertNotRegex(flat, r"(?i)\bsafe\b")
+        self.assertEqual(ready, {True, False})
 
 
 def row(*closures, vital="", ship='length="30" beam="6" depth="6" draft="2"'):

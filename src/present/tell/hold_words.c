@@ -374,6 +374,10 @@ char *hold_why_words(const coaming_hold_answer *a, bool floats)
                 afloat == a->line_count ? "all lines"
                                         : counted(part, (double)afloat, "line", "lines"),
                 floats ? " with which she stays afloat" : "");
+    if (a->recommended + 1 < a->line_count && a->lines[a->recommended].holds < 0.5)
+        fputs(" It is likelier to give way than to hold all through: make the second line ready as "
+              "well.",
+              out);
     return finish(out, &text);
 }
 
