@@ -65,7 +65,7 @@ class Demo(Held):
     def test_the_text_says_what_the_document_does(self):
         rows = re.compile(r"^  ([* ]) +(\d+) +(\d+) +((?:over |under )?[0-9.]+ %) +(\d+) +([0-9.]+) +"
                           r"([0-9.]+) +([0-9.]+)(?:  (.*))?$", re.M)
-        ready = set()
+        ready, outer = set(), set()
         for source in self.SOURCES:
             for hazard in ("water", "air"):
                 (answer,), text = self.asked(*LOGGED, "--source", source, "--hazard", hazard)
@@ -89,9 +89,17 @@ class Demo(Held):
                         ready.add("make the second line ready as well." in flat)
                         for c in line["closures"]:
                             task = "SHUT" if c["must_be_shut"] else "keep shut"
-                            self.assertRegex(flat, rf"{task} {c['closure']}, [^:]*\bagainst [^:]*: holds ")
+                            told = re.search(rf"{task} {c['closure']}, [^:]*\bagainst ([^:]*): holds ", flat)
+                            named = re.search(r"to the outside, passed, keep shut: (?:\S+ \([^)]*\), )*"
+                                              rf"{c['closure']} \(([0-9.]+) %\)", flat)
+                            self.assertNotEqual(told is None, named is None, c)
+                            outer.add(named is not None)
+                            if named:
+                                self.assertEqual((c["result"], task), ("pass", "keep shut"))
+                                self.assertAlmostEqual(float(named[1]), 100 - 100 * c["leak_probability"],
+                                                       delta=0.051)
                 self.assertNotRegex(flat, r"(?i)\bsafe\b")
-        self.assertEqual(ready, {True, False})
+        self.assertEqual((ready, outer), ({True, False}, {True, False}))
 
 
 def row(*closures, vital="", ship='length="30" beam="6" depth="6" draft="2"'):

@@ -456,6 +456,34 @@ char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
     return finish(out, &text);
 }
 
+bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
+                const coaming_hold_closure *c)
+{
+    const ship_link *l = &ship->links[c->closure];
+    return a->nested && a->source >= 0 && !a->source_dry && (l->a < 0 || l->b < 0) &&
+           !c->must_be_shut && !c->slows &&
+           coaming_closure_result(ship, c->closure) == COAMING_PASS;
+}
+
+char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                       const coaming_hold_line *line, const coaming_hold_line *before)
+{
+    char id[SHOWN], part[SHOWN], *text = NULL;
+    size_t size = 0, told = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < line->closure_count; i++) {
+        const coaming_hold_closure *c = &line->closures[i];
+        if (!hold_outer(ship, a, c) || (before && hold_has_closure(before, c->closure)))
+            continue;
+        fputs(told++ ? ", " : "to the outside, passed, keep shut: ", out);
+        fprintf(out, "%s (%s)", shown(id, ship->links[c->closure].id, 30),
+                percent(part, 1 - c->leak_probability));
+    }
+    return finish(out, &text);
+}
+
 const char *hold_grade_brief(const coaming_hold_line *line)
 {
     static const char *const brief[] = {"within limits", "beyond limits", "not surviving", "lost"};

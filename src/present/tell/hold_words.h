@@ -56,6 +56,13 @@ const char *hold_task(const coaming_hold_closure *c);
  * "and" if it has no others. "" if there are none. */
 char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
                         const coaming_hold_line *before);
+/* Of nested lines round a space: is it a closure to the outside, shut and passed, for which nobody need
+ * go anywhere? These are only named: "to the outside, passed, keep shut: V4 (96.6 %), V3 (97.4 %)"; of a line
+ * behind another those that it does not share. "" if there are none. */
+bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
+                const coaming_hold_closure *c);
+char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                       const coaming_hold_line *line, const coaming_hold_line *before);
 bool hold_has_closure(const coaming_hold_line *line, int closure);
 /* One word of how she floats with a line: "within", "not surviving". */
 const char *hold_grade_brief(const coaming_hold_line *line);

@@ -49,6 +49,14 @@ static bool print_closure(FILE *out, coaming_style style, const coaming_ship *sh
     return good;
 }
 
+/* Closures that are only named; "" if there are none. Frees the words. */
+static bool print_named(FILE *out, coaming_style style, char *words)
+{
+    bool good = words && (!*words || print_line(out, style, 4, 6, "%s", words));
+    free(words);
+    return good;
+}
+
 /* before: the line of which the closures are told already; those that it has too are only named. */
 static bool print_closures(FILE *out, coaming_style style, const coaming_ship *ship,
                            const coaming_hold_answer *a, const coaming_hold_line *line,
@@ -61,15 +69,12 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
     qsort(sorted, line->closure_count, sizeof *sorted, hold_by_need);
     bool good = true;
     for (size_t i = 0; i < line->closure_count && good; i++)
-        if (!before || !hold_has_closure(before, sorted[i].closure))
+        if (!hold_outer(ship, a, &sorted[i]) &&
+            (!before || !hold_has_closure(before, sorted[i].closure)))
             good = print_closure(out, style, ship, a, line, &sorted[i]);
     memory_free(sorted);
-    if (!good || !before)
-        return good;
-    char *shared = hold_shared_words(ship, line, before);
-    good = shared && (!*shared || print_line(out, style, 4, 6, "%s", shared));
-    free(shared);
-    return good;
+    good = good && print_named(out, style, hold_outer_words(ship, a, line, before));
+    return good && (!before || print_named(out, style, hold_shared_words(ship, line, before)));
 }
 
 /* What the line gives up and keeps. Of a line behind another what it gives up besides. */
