@@ -45,9 +45,11 @@ typedef struct {
     double pace;         /* m/s on the level */
     double climb;        /* m/s up or down */
     double door;         /* s to open a closure and shut it behind one */
+    const int *avoid;    /* spaces that nobody goes into; borrowed for the call */
+    size_t avoid_count;
 } coaming_round_options;
 
-/* 1.0 m/s, 0.3 m/s, 20 s: assumptions, no source. Start: the weather. */
+/* 1.0 m/s, 0.3 m/s, 20 s: assumptions, no source. Start: the weather. Nothing is avoided. */
 COAMING_API coaming_round_options coaming_round_options_default(void);
 
 typedef struct {
@@ -65,8 +67,8 @@ typedef struct coaming_round coaming_round;
 
 /*
  * closures: which to visit, no one twice. COAMING_USAGE: the start is the sea or no place of the
- * ship, or a space that is enclosed or not walkable, a pace is not from 0.001 to 1000 m/s, the time
- * at a door not from 0 to 1e6 s, a closure does not exist or comes twice, or there are more than
+ * ship, or a space that is enclosed, not walkable or to be avoided, a space to be avoided does not
+ * exist, a pace is not from 0.001 to 1000 m/s, the time at a door not from 0 to 1e6 s, a closure does not exist or comes twice, or there are more than
  * COAMING_ROUND_MOST; COAMING_MEMORY. Cost: a search of all openings for each stop (at worst
  * openings squared of the largest space), count^2 log count for the order and some hundred times
  * count^2 for the bound; memory count^2.

@@ -788,7 +788,7 @@ static coaming_ship *hand_ship(void)
 
 static coaming_round_options hand_options(coaming_place start)
 {
-    return (coaming_round_options){start, false, 1, 0.5, 10};
+    return (coaming_round_options){.start = start, .pace = 1, .climb = 0.5, .door = 10};
 }
 
 static coaming_round *go(const coaming_ship *ship, coaming_round_options options, size_t count,
@@ -1047,14 +1047,49 @@ START_TEST(nobody_is_sent_into_danger_without_need)
 }
 END_TEST
 
+/* What is avoided is as if nobody walked there. */
+START_TEST(spaces_to_be_avoided_are_as_those_where_nobody_walks)
+{
+    int changed = 0;
+    for (int i = 0; i < 60; i++) {
+        question q = random_question(i, 12);
+        coaming_round *avoids = NULL, *all = NULL;
+        int last = (int)q.ship->space_count - 1;
+        if (q.options.start == last)
+            q.options.start = COAMING_WEATHER;
+        all = go(q.ship, q.options, q.count, q.closures);
+        q.options.avoid = &last;
+        q.options.avoid_count = 1;
+        avoids = go(q.ship, q.options, q.count, q.closures);
+        q.options.avoid_count = 0;
+        changed += coaming_round_seconds(all) != coaming_round_seconds(avoids);
+        coaming_round_free(all);
+        q.ship->spaces[last].walkable = false;
+        all = go(q.ship, q.options, q.count, q.closures);
+        ck_assert_double_eq(coaming_round_seconds(all), coaming_round_seconds(avoids));
+        ck_assert_uint_eq(coaming_round_count(all), coaming_round_count(avoids));
+        for (size_t k = 0; k < coaming_round_count(all); k++) {
+            ck_assert_int_eq(coaming_round_get(all, k)->closure,
+                             coaming_round_get(avoids, k)->closure);
+            ck_assert_int_ne(coaming_round_get(avoids, k)->side, last);
+        }
+        coaming_round_free(all);
+        coaming_round_free(avoids);
+        coaming_ship_free(q.ship);
+    }
+    ck_assert_int_ge(changed, 10);
+}
+END_TEST
+
 START_TEST(what_is_not_offered_is_refused)
 {
+    enum { BAD = 12 };
     coaming_ship *ship = hand_ship();
     coaming_round *round = NULL;
     coaming_error error;
     static int many[COAMING_ROUND_MOST + 1];
-    coaming_round_options good = hand_options(0), bad[9];
-    for (int i = 0; i < 9; i++)
+    coaming_round_options good = hand_options(0), bad[BAD];
+    for (int i = 0; i < BAD; i++)
         bad[i] = good;
     bad[0].start = COAMING_SEA;
     bad[1].start = 3;
@@ -1065,7 +1100,13 @@ START_TEST(what_is_not_offered_is_refused)
     bad[6].door = -1;
     bad[7].door = INFINITY;
     bad[8].pace = 1e-308;
-    for (int i = 0; i < 9; i++)
+    bad[9].avoid = (int[]){1, 0}; /* the start among them */
+    bad[9].avoid_count = 2;
+    bad[10].avoid = (int[]){1, 3};
+    bad[10].avoid_count = 2;
+    bad[11].avoid = (int[]){COAMING_WEATHER};
+    bad[11].avoid_count = 1;
+    for (int i = 0; i < BAD; i++)
         ck_assert_int_eq(coaming_round_new(ship, &bad[i], (int[]){0}, 1, &round, &error),
                          COAMING_USAGE);
     ck_assert_int_eq(coaming_round_new(ship, &good, (int[]){0, 1, 0}, 3, &round, &error),
@@ -1138,6 +1179,7 @@ int main(void)
     tcase_add_test(all, what_no_way_leads_to_is_left_out);
     tcase_add_test(all, where_nobody_can_pass_the_walk_stays_in_its_space);
     tcase_add_test(all, nobody_is_sent_into_danger_without_need);
+    tcase_add_test(all, spaces_to_be_avoided_are_as_those_where_nobody_walks);
     tcase_add_test(all, what_is_not_offered_is_refused);
     tcase_add_test(all, the_same_ship_gives_the_same_walk);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);

@@ -25,7 +25,7 @@ struct coaming_round {
 
 coaming_round_options coaming_round_options_default(void)
 {
-    return (coaming_round_options){COAMING_WEATHER, false, 1.0, 0.3, 20};
+    return (coaming_round_options){.start = COAMING_WEATHER, .pace = 1.0, .climb = 0.3, .door = 20};
 }
 
 void coaming_round_free(coaming_round *round)
@@ -40,6 +40,21 @@ void coaming_round_free(coaming_round *round)
 static bool within(double value, double least, double most)
 {
     return value >= least && value <= most;
+}
+
+static coaming_status check_avoided(const coaming_ship *ship, const coaming_round_options *o,
+                                    coaming_error *error)
+{
+    for (size_t i = 0; i < o->avoid_count; i++) {
+        if (o->avoid[i] < 0 || (size_t)o->avoid[i] >= ship->space_count)
+            return error_set(error, COAMING_USAGE, "there is no space %d to be avoided",
+                             o->avoid[i]);
+        if (o->avoid[i] == o->start)
+            return error_set(error, COAMING_USAGE,
+                             "no round starts in space '%s': nobody is to go in there",
+                             ship->spaces[o->start].id);
+    }
+    return COAMING_OK;
 }
 
 static coaming_status check_options(const coaming_ship *ship, const coaming_round_options *o,
@@ -64,7 +79,7 @@ static coaming_status check_options(const coaming_ship *ship, const coaming_roun
     if (!within(o->door, 0, LONGEST))
         return error_set(error, COAMING_USAGE, "the time at a door must be from 0 to %g s",
                          LONGEST);
-    return COAMING_OK;
+    return check_avoided(ship, o, error);
 }
 
 static coaming_status check_closures(const coaming_ship *ship, const int *closures, size_t count,

@@ -30,7 +30,8 @@ typedef struct {
 struct walk {
     const coaming_ship *ship;
     coaming_round_options options;
-    int entry; /* link at which a walk from the weather starts; -1: none, or from a space */
+    bool *avoided; /* by space: nobody goes in */
+    int entry;     /* link at which a walk from the weather starts; -1: none, or from a space */
     vertex *vertices;
     size_t vertex_count;
     size_t *first; /* sides at place p: member[first[p]] up to member[first[p + 1]]; the weather */
@@ -51,6 +52,7 @@ void walk_free(walk *w)
 {
     if (!w)
         return;
+    memory_free(w->avoided);
     memory_free(w->vertices);
     memory_free(w->first);
     memory_free(w->member);
@@ -122,7 +124,7 @@ static bool passable(const ship_link *l)
 static coaming_place open_side(const walk *w, int link, coaming_place place)
 {
     if (place >= 0)
-        return w->ship->spaces[place].walkable ? place : NOWHERE;
+        return w->ship->spaces[place].walkable && !w->avoided[place] ? place : NOWHERE;
     bool off =
         link_overboard(w->ship, &w->ship->links[link]) || (w->options.inside && link != w->entry);
     return place == COAMING_WEATHER && off ? NOWHERE : place;
@@ -410,6 +412,14 @@ static bool make_search(walk *w)
     return w->reached && w->from && w->heap && w->heap_at;
 }
 
+static bool mark_avoided(walk *w)
+{
+    w->avoided = memory_new(w->ship->space_count + 1, sizeof *w->avoided);
+    for (size_t i = 0; w->avoided && i < w->options.avoid_count; i++)
+        w->avoided[w->options.avoid[i]] = true;
+    return w->avoided;
+}
+
 coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *options,
                         const int *closures, size_t count, walk **out, coaming_error *error)
 {
@@ -419,7 +429,7 @@ coaming_status walk_new(const coaming_ship *ship, const coaming_round_options *o
     w->ship = ship;
     w->options = *options;
     w->entry = -1;
-    if (!add_vertices(w, closures, count) || !gather(w) || !make_search(w) ||
+    if (!mark_avoided(w) || !add_vertices(w, closures, count) || !gather(w) || !make_search(w) ||
         !add_points(w, closures, count)) {
         walk_free(w);
         return error_memory(error);
