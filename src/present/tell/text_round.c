@@ -9,43 +9,13 @@
 #include "present/tell/remedy_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
+#include "present/tell/walk_words.h"
 
 typedef struct {
     FILE *out;
     coaming_style style;
     const round_answer *a;
 } sheet;
-
-static const char ENTRY[] = "Test the air and get a permit before going in.";
-
-static const char *shown_place(char buffer[SHOWN], const coaming_ship *ship, coaming_place place)
-{
-    return shown(buffer, place >= 0 ? ship->spaces[place].name : "the open deck", 30);
-}
-
-/* "1 h 05 min", "12 min". */
-static const char *shown_time(char buffer[SHOWN], double seconds)
-{
-    long minutes = (long)floor(seconds / 60 + 0.5);
-    if (seconds < 180) {
-        snprintf(buffer, SHOWN, "%.0f s", seconds);
-        return buffer;
-    }
-    if (minutes >= 60)
-        snprintf(buffer, SHOWN, "%ld h %02ld min", minutes / 60, minutes % 60);
-    else
-        snprintf(buffer, SHOWN, "%ld min", minutes);
-    return buffer;
-}
-
-/* "12 m by D3, ST1" */
-static void say_way(FILE *out, const coaming_ship *ship, const coaming_round_stop *s)
-{
-    char id[SHOWN];
-    fprintf(out, "walk %.0f m", s->metres);
-    for (size_t i = 0; i < s->through_count; i++)
-        fprintf(out, "%s%s", i ? ", " : " by ", shown(id, ship->links[s->through[i]].id, 20));
-}
 
 /* "visual, 2 min; chalk, 15 min (40 d over)" */
 static bool print_tests(const sheet *t, int closure)
@@ -114,30 +84,6 @@ static bool print_closure(const sheet *t, const char *number, int closure)
     return good;
 }
 
-static void list_spaces(paragraph *p, const coaming_ship *ship, const int *spaces, size_t count)
-{
-    char name[SHOWN];
-    for (size_t i = 0; i < count; i++)
-        fprintf(p->stream, "%s%s", i ? ", " : "", shown(name, ship->spaces[spaces[i]].name, 50));
-}
-
-/* "Enclosed: Void, forward. Test the air and get a permit before going in." */
-static bool print_entry(const sheet *t, const coaming_round_stop *s)
-{
-    paragraph p;
-    if (!s->enclosed_count)
-        return true;
-    if (paragraph_open(&p)) {
-        fputs("Enclosed: ", p.stream);
-        list_spaces(&p, t->a->ship, s->enclosed, s->enclosed_count);
-        fprintf(p.stream, ". %s", ENTRY);
-    }
-    ink_on(t->out, t->style, INK_BAD);
-    bool good = paragraph_close(&p, t->out, t->style, 6, 8);
-    ink_off(t->out, t->style, INK_BAD);
-    return good;
-}
-
 /* What is due and was found there, and lines to write on. */
 static bool print_work(const sheet *t, int closure)
 {
@@ -155,10 +101,10 @@ static bool print_stop(const sheet *t, size_t number, const coaming_round_stop *
     if (good && paragraph_open(&p)) {
         say_way(p.stream, t->a->ship, s);
         fprintf(p.stream, "; %s %s.", s->side >= 0 ? "in" : "on",
-                shown_place(place, t->a->ship, s->side));
+                walk_place(place, t->a->ship, s->side));
         good = paragraph_close(&p, t->out, t->style, 6, 8);
     }
-    return good && print_entry(t, s) && print_work(t, s->closure);
+    return good && print_entry(t->out, t->style, t->a->ship, s) && print_work(t, s->closure);
 }
 
 /* Not part of the walk: what is got at from outside the shell only. */
@@ -202,7 +148,7 @@ static bool print_parts(const sheet *t, const round_needs *n)
         fprintf(p.stream, "; a gas meter and %s: ",
                 enclosed == 1 ? "the permit for the enclosed space that is entered last"
                               : "the permits for the enclosed spaces that are entered last");
-        list_spaces(&p, t->a->ship, spaces, enclosed);
+        list_spaces(p.stream, t->a->ship, spaces, enclosed);
     }
     fputc('.', p.stream);
     return paragraph_close(&p, t->out, t->style, 0, 2);
@@ -226,7 +172,7 @@ static bool print_unreached(const sheet *t)
     size_t count, outside;
     const int *list = coaming_round_unreached(t->a->round, &count);
     const int *from_outside = coaming_round_outside(t->a->round, &outside);
-    return print_ids(t, "No way on foot leads there from the start: ", list, count) &&
+    return print_ids(t, NO_WAY_ON_FOOT " from the start: ", list, count) &&
            print_ids(t, "From outside the hull only, not on this walk: ", from_outside, outside);
 }
 
@@ -234,20 +180,16 @@ static bool print_totals(const sheet *t, const round_needs *n)
 {
     const coaming_round *round = t->a->round;
     const coaming_round_options *o = t->a->options;
-    char total[SHOWN], walk[SHOWN], stops[SHOWN], bound[SHOWN], from[SHOWN], pace[SHOWN],
-        climb[SHOWN], door[SHOWN];
+    char total[SHOWN], walk[SHOWN], stops[SHOWN], bound[SHOWN], from[SHOWN], assumed[SHOWN];
     double seconds = coaming_round_seconds(round);
     return print_line(t->out, t->style, 0, 2,
                       "%s from %s and back: %.0f m, %s of walking (no order takes less than %s), "
                       "about %s with the tests.",
                       counted(stops, (double)coaming_round_count(round), "stop", "stops"),
-                      shown_place(from, t->a->ship, o->start), coaming_round_metres(round),
-                      shown_time(walk, seconds), shown_time(bound, coaming_round_bound(round)),
-                      shown_time(total, seconds + 60 * n->minutes)) &&
-           print_line(t->out, t->style, 0, 2,
-                      "Assumed: %s m/s on the level, %s m/s climbing, %s s for a door, straight "
-                      "lines within a space%s.",
-                      amount(pace, o->pace), amount(climb, o->climb), amount(door, o->door),
+                      walk_place(from, t->a->ship, o->start), coaming_round_metres(round),
+                      walk_time(walk, seconds), walk_time(bound, coaming_round_bound(round)),
+                      walk_time(total, seconds + 60 * n->minutes)) &&
+           print_line(t->out, t->style, 0, 2, WALK_ASSUMED "%s%s.", walk_assumed(assumed, o),
                       n->minutes_assumed ? ", and minutes of tests " WHERE_NONE : "");
 }
 
@@ -272,7 +214,7 @@ static coaming_status text_round(FILE *out, coaming_style style, const round_ans
         if (paragraph_open(&p)) {
             char place[SHOWN];
             say_way(p.stream, a->ship, coaming_round_home(a->round));
-            fprintf(p.stream, " back to %s.", shown_place(place, a->ship, a->options->start));
+            fprintf(p.stream, " back to %s.", walk_place(place, a->ship, a->options->start));
         }
         good = paragraph_close(&p, out, style, 6, 8);
     }
