@@ -11,6 +11,7 @@
 
 #include <stdio.h>
 
+#include "coaming/boundary.h"
 #include "coaming/chalk.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
@@ -174,6 +175,13 @@ COAMING_API coaming_status coaming_print_survival(FILE *out, coaming_style style
 COAMING_API coaming_status coaming_print_hold(FILE *out, coaming_style style,
                                               const coaming_outset *outset,
                                               const coaming_hold *hold, coaming_error *error);
+
+/* What must be shut to seal spaces off; also as CSV, a line for each link. outset: of the query that
+ * the boundary was asked with. */
+COAMING_API coaming_status coaming_print_boundary(FILE *out, coaming_style style,
+                                                  const coaming_outset *outset,
+                                                  const coaming_boundary *boundary,
+                                                  coaming_error *error);
 
 /* The same for what is likely to hold. */
 COAMING_API const char *coaming_hold_caution(coaming_level level);

@@ -1,5 +1,6 @@
 /* A rank and its risk, asked in one way, so that every command shows the same numbers. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "ask.h"
 
@@ -141,4 +142,15 @@ void rank_answer_free(rank_answer *a)
     coaming_risk_free(a->risk);
     coaming_ranking_free(a->ranking);
     free(a->leaks);
+}
+
+int ask_walk(const options *o, const coaming_ship *ship, coaming_round_options *how)
+{
+    coaming_error error;
+    how->inside = o->inside;
+    if (!o->start || !strcmp(o->start, "weather"))
+        return -1;
+    if (coaming_find_space(ship, o->start, &how->start, &error) != COAMING_OK)
+        return complain_of(&error);
+    return -1;
 }

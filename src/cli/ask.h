@@ -10,6 +10,9 @@
 /* What the answer starts from. */
 int ask_outset(const coaming_ship *ship, coaming_query query, coaming_outset **outset);
 
+/* Where a walk starts, and whether it keeps inside. */
+int ask_walk(const options *o, const coaming_ship *ship, coaming_round_options *how);
+
 typedef struct {
     coaming_rank_options rows; /* for coaming_print_...; borrows the rest */
     coaming_outset *outset;    /* NULL: of a share of the samples */

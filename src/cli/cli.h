@@ -186,7 +186,8 @@ int load_asked(options *o, coaming_ship **ship);
 /* The same files as of another day, after load_asked: nothing is said of warnings again. */
 int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship);
 
-/* Takes comma lists of the ids of spaces apart; option: by which they were given. -1 to go on with
+/* Takes comma lists of the ids of spaces apart; option: by which they were given, of which none may
+ * name nothing; NULL: they stand behind the file. -1 to go on with
  * *spaces (each once; to be freed either way), else the exit status. */
 int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
                 size_t *count);

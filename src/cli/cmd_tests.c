@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_due[] =
@@ -151,17 +152,6 @@ static int closures_due(const coaming_due *due, const coaming_ship *ship, size_t
     return -1;
 }
 
-static int find_start(const options *o, const coaming_ship *ship, coaming_round_options *how)
-{
-    coaming_error error;
-    how->inside = o->inside;
-    if (!o->start || !strcmp(o->start, "weather"))
-        return -1;
-    if (coaming_find_space(ship, o->start, &how->start, &error) != COAMING_OK)
-        return complain_of(&error);
-    return -1;
-}
-
 int cmd_round(options *o)
 {
     coaming_ship *ship = NULL;
@@ -175,7 +165,7 @@ int cmd_round(options *o)
     size_t count = 0;
     int result = asked_well(o) ? load_asked(o, &ship) : EXIT_USAGE;
     if (result < 0)
-        result = find_start(o, ship, &how);
+        result = ask_walk(o, ship, &how);
     if (result < 0 && make_due(o, ship, 0, &due, &error) != COAMING_OK)
         result = complain_of(&error);
     if (result < 0)

@@ -6,6 +6,7 @@
 
 /* What stands behind the file. */
 static const completion closures = {.ids = COAMING_IDS_CLOSURES};
+static const completion spaces = {.ids = COAMING_IDS_SPACES, .listed = true};
 static const completion recorded = {.ids = COAMING_IDS_LOGGED};
 static const completion entries = {.words = words_of_entry};
 static const completion parts = {.files = "", .needs = OPT_MERGE};
@@ -43,6 +44,11 @@ const command commands[] = {
      help_hold,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT,
      IN_TEXT | IN_JSON | IN_CSV, cmd_hold, NULL, NULL},
+    {"boundary", "SHIP.xml SPACE...", "what must be shut, and from which side, to seal spaces off",
+     help_boundary,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_START | OPT_INSIDE |
+         OPT_WORDS,
+     IN_TEXT | IN_JSON | IN_CSV, cmd_boundary, &spaces, &spaces},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
          OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |

@@ -153,7 +153,7 @@ int find_spaces(const coaming_ship *ship, const char *option, const text_list *l
         else if (!among(*spaces, *count))
             ++*count;
     }
-    if (result < 0 && empty(lists, &ids, option, "space"))
+    if (result < 0 && option && empty(lists, &ids, option, "space"))
         result = EXIT_USAGE;
     id_list_free(&ids);
     return result;

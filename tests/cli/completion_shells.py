@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from harness import COAMING, DONE, ROOT, Folder, surroundings  # noqa: E402
 
 COMPLETION = ROOT / "src/cli/completion"
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "report", "record",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "draw", "report", "record",
             "due", "round", "adjust", "history", "import")
 SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Small">
 <ship length="30" beam="6" depth="5" draft="2"/>
@@ -91,6 +91,7 @@ class Shell:
         self.assertEqual(self.offered("coaming adjust ship.xml D") & {"D1", "D2", "D9"}, {"D1", "D2"})
         for command in ("rank", "due", "check"):
             self.assertFalse({"D1", "D2"} & self.offered(f"coaming {command} ship.xml "), command)
+        self.assertLessEqual({"fore", "mid"}, self.offered("coaming boundary ship.xml "))
         self.assertLessEqual({"A2", "Z9"}, self.offered("coaming record log.xml "))
         self.assertLessEqual({"D1", "D2"}, self.offered("coaming record --ship ship.xml log.xml "))
         for command, option, ids in (("rank", "--explain", {"D1", "D2"}),

@@ -20,6 +20,7 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("export", "ship.xml"), ("float", BARGE, "--flooded", "machinery,hold-aft"),
         ("hold", "ship.xml", "--source", "weather", "--protect", "mid,aft"),
         ("hold", "ship.xml", "--source", "fore"),
+        ("boundary", "ship.xml", "fore", "--open", "D1"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",
          "--hazard", "water"),

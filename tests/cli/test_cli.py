@@ -538,7 +538,7 @@ class Asking(Case):
         self.assertEqual(self.good(*asked), self.good(*asked))
 
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "draw", "report", "record", "due",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "draw", "report", "record", "due",
             "round", "adjust", "history", "import")
 
 

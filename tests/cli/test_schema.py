@@ -31,7 +31,7 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "survival", "plan", "rank-explain", "risk-part", "survival-part")
+            "history", "hold", "boundary", "survival", "plan", "rank-explain", "risk-part", "survival-part")
 # Documents that a command writes if an option asks for them.
 WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
@@ -210,11 +210,11 @@ VALIDATORS = {command: validator(command) for command in COMMANDS}
 
 def run(command, *arguments, status=0):
     """The text that a command writes as JSON; due may say by its status that a test is overdue,
-    hold that a space cannot be kept."""
+    hold that a space cannot be kept, boundary that something cannot be shut."""
     day = () if command == "record" else AS_OF
     name = WRITTEN_BY.get(command, command)
     done = harness.run(name, "--format", "json", *day, *arguments)
-    if done.returncode not in (status, 1 if command in ("due", "hold") else status):
+    if done.returncode not in (status, 1 if command in ("due", "hold", "boundary") else status):
         raise AssertionError(f"{command} {arguments}: exit {done.returncode}, "
                              f"{done.stderr[-300:]!r}")
     return done.stdout.decode("utf-8")
@@ -402,6 +402,9 @@ class Documents(Everything):
                 for wrong in ([], ["D1", "D1"], "D1", [1]):
                     self.assertTrue(complaints(command, {**document, key: wrong}), (command, key, wrong))
         self.holds("survival", "--failed", "D1", "--open", "H1", BARGE)
+        document = self.holds("boundary", *DEMO_LOG, *seen, DEMO, "aux")
+        self.assertEqual((document["open"], document["shut"], document["failed"]),
+                         (["D1", "D3"], ["V1"], ["D2", "D3"]))
 
     def test_expose_at_equilibrium_is_valid_with_rows_where_she_is_lost(self):
         document = self.holds("expose", "--all", "--condition", "working", BARGE)
@@ -461,6 +464,21 @@ class Documents(Everything):
         self.assertEqual([a["lost"][0]["space"] for a in lost["answers"]], ["machinery"] * 2)
         alone = self.holds("hold", "--source", "machinery", "--protect", "machinery", BARGE)
         self.assertEqual([a["lines"] for a in alone["answers"]], [[], []])
+
+    def test_boundary_is_valid_with_every_group(self):
+        groups, keeps = set(), set()
+        for spaces in ("engine", "aux,motor", "bridge", "cold", "lobby,shelter"):
+            for level, hazard in itertools.product(("equilibrium", "still", "full", "5"), ("water", "air", "both")):
+                document = self.holds("boundary", *DEMO_LOG, "--level", level, "--hazard", hazard, "--condition",
+                                      "port", DEMO, spaces)
+                groups |= {row["group"] for row in document["links"]}
+                keeps |= {row["water"] for row in document["links"]}
+        self.assertEqual(groups, {"cannot_be_shut", "to_shut", "shut", "not_reached"})
+        self.assertEqual(keeps, {"holds", "slows", "passes", "not_reached", None})
+        self.holds("boundary", self.ship, "a")
+        self.holds("boundary", BARGE, "machinery", "--start", "hold-aft", "--open", "D1,V1")
+        lost = self.holds("boundary", BARGE, *BARGE_SPACES[:-1])
+        self.assertEqual((lost["afloat"], lost["draught"]), (False, None))
 
     def test_rank_is_valid_for_methods_of_risk(self):
         for risk in (("exact",), ("sampled", "--samples", "2048", "--seed", "7"),
@@ -669,6 +687,9 @@ class Spoilt(Everything):
             "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),
             "hold lost": read(run("hold", "--source", "machinery", "--protect",
                                   "machinery,hold-fwd", BARGE)),
+            "boundary": read(run("boundary", *DEMO_LOG, DEMO, "engine", "--condition", "port", "--hazard",
+                                 "water", "--open", "D1,V1")),
+            "boundary air": read(run("boundary", DEMO, "engine", "--hazard", "air")),
             "rank sampled": read(run("rank", "--level", "still", "--risk", "sampled", "--samples", "2048",
                                      BARGE)),
             "rank-explain": read(run("rank-explain", "--level", "still", *cls.tested, "--explain", "D4")),
@@ -1043,6 +1064,21 @@ class Spoilt(Everything):
             ("hold still", line, {"afloat": True, "draught": 2}),
             ("hold lost", (*lost, "way"), {"probability": 0.5}),
             ("hold lost", (*lost, "way"), {"closures": ["D1", "D1"]}))
+
+    def test_boundaries_that_contradict_themselves_are_refused(self):
+        stop, cannot = (self.row("boundary", "links", group=group) for group in ("to_shut", "cannot_be_shut"))
+        shut = self.row("boundary", "links", group="shut")
+        dry = self.row("boundary air", "links", group="shut")
+        self.refused(
+            ("boundary", (), {"spaces": []}), ("boundary", (), {"chance": 1.5}), ("boundary", ("counts",), {"slow": -1}),
+            ("boundary", stop, {"open": False}), ("boundary", stop, {"walk_metres": None}),
+            ("boundary", stop, {"stop": 0}), ("boundary", stop, {"group": "open"}),
+            ("boundary", shut, {"open": True}), ("boundary", shut, {"stop": 3}),
+            ("boundary", shut, {"through": ["D1"]}), ("boundary", shut, {"through_set": True}),
+            ("boundary", cannot, {"leak_probability": 0.5}), ("boundary", cannot, {"water": None}),
+            ("boundary", cannot, {"result": "pass"}), ("boundary air", dry, {"air": "slows"}),
+            ("boundary", shut, {"result": "untested"}), ("boundary", (), {"afloat": True, "draught": None}),
+            ("boundary", (), {"afloat": False, "draught": 2}))
 
     def positions(self):
         """(document, path, afloat) of floating positions."""

@@ -38,6 +38,7 @@ ANSWERS = (
     ("float", *WITH_LOG, "--flooded", "engine,motor"),
     ("survival", *WITH_LOG) if EVERY else ("survival", BARGE, *AS_OF),
     ("hold", *WITH_LOG, "--source", "aux"),
+    ("boundary", *WITH_LOG, "engine", "--condition", "port"),
     ("due", *WITH_LOG), ("due", *WITH_LOG, "--all", "--by-consequence"),
     ("round", *WITH_LOG), ("adjust", *WITH_LOG), ("history", *WITH_LOG, "D1"),
 )
@@ -129,7 +130,7 @@ class Case(Folder):
         asked = (self.wide, *AS_OF)
         yield from (("float", *asked, "--flooded", first), ("survival", *asked),
                     ("hold", *asked, "--source", first, "--protect", "s3" + "x" * 60),
-                    ("rank", *asked, "--explain", "x" * 60), ("history", *asked, "x" * 60),
+                    ("boundary", *asked, first), ("rank", *asked, "--explain", "x" * 60), ("history", *asked, "x" * 60),
                     ("due", *asked, "--all", "--by-consequence"))
 
 

@@ -139,6 +139,24 @@ static coaming_status print_past(FILE *out, coaming_style style, const coaming_s
     return status;
 }
 
+/* Both walks: of what is open, some is got at from inside alone. */
+static coaming_status print_boundary(FILE *out, coaming_style style, const coaming_ship *s,
+                                     coaming_query q, const int *spaces, size_t count)
+{
+    coaming_round_options how = coaming_round_options_default();
+    coaming_boundary *boundary = NULL;
+    coaming_outset *outset = NULL;
+    coaming_error error;
+    coaming_status status = coaming_boundary_new(s, q, spaces, count, &how, &boundary, &error);
+    if (status == COAMING_OK)
+        status = coaming_outset_new(s, q, &outset, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_boundary(out, style, outset, boundary, &error);
+    coaming_outset_free(outset);
+    coaming_boundary_free(boundary);
+    return status;
+}
+
 static coaming_status print_seen(FILE *out, coaming_style style, coaming_ship *s, coaming_query q)
 {
     static const coaming_seen nothing;
@@ -179,6 +197,8 @@ static coaming_status everything(const char *text, const char *log)
             status = print_ranked(out, style, s, (coaming_rank_options){.query = q}, NULL);
         if (status == COAMING_OK)
             status = print_seen(out, style, s, q);
+        if (status == COAMING_OK)
+            status = print_boundary(out, style, s, q, some, 1);
     }
     if (status == COAMING_OK)
         status = print_exported(out, style, s, q);
@@ -192,6 +212,8 @@ static coaming_status everything(const char *text, const char *log)
         for (int f = 0; f < 3 && status == COAMING_OK; f++) {
             style.format = formats[f];
             status = print_afloat(out, style, s, some, 1);
+            if (status == COAMING_OK)
+                status = print_boundary(out, style, s, q, some, 1);
         }
         if (status == COAMING_OK)
             status = coaming_loadings_check(s, faults, &error);

@@ -181,6 +181,7 @@ START_TEST(a_page_that_lacks_an_answer_is_refused_and_nothing_written)
         style.format = f ? COAMING_JSON : COAMING_TEXT;
         ck_assert_int_eq(coaming_print_expose(out, style, NULL, NULL, NULL), COAMING_USAGE);
         ck_assert_int_eq(coaming_print_hold(out, style, NULL, NULL, NULL), COAMING_USAGE);
+        ck_assert_int_eq(coaming_print_boundary(out, style, NULL, NULL, NULL), COAMING_USAGE);
         ck_assert_int_eq(
             coaming_print_survival(out, style, &(coaming_survival_rows){.top = 0}, NULL),
             COAMING_USAGE);

@@ -20,3 +20,19 @@ const char *stretch_words(char buffer[SHOWN], const coaming_ship *ship, double f
              fmax(a, b));
     return buffer;
 }
+
+const char *spot_words(char buffer[SHOWN], const coaming_ship *ship, const ship_link *l)
+{
+    const frames *f = &ship->frames;
+    double y = rounded(l->clear.y, 100);
+    *buffer = '\0';
+    if (!l->clear.given)
+        return buffer;
+    double x =
+        f->given ? rounded((l->clear.x - f->zero) / f->spacing, 10) : rounded(l->clear.x, 100);
+    snprintf(buffer, SHOWN, f->given ? "frame %.10g, %s" : "x %.10g m, %s", x,
+             y > 0   ? "port"
+             : y < 0 ? "starboard"
+                     : "on the centreline");
+    return buffer;
+}

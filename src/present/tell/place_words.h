@@ -12,4 +12,8 @@
  * buffer. */
 const char *stretch_words(char buffer[SHOWN], const coaming_ship *ship, double from, double to);
 
+/* "frame 12, port", "x 7.25 m, on the centreline": where the opening of a link is; "" where the
+ * arrangement does not say. Returns the buffer. */
+const char *spot_words(char buffer[SHOWN], const coaming_ship *ship, const ship_link *l);
+
 #endif

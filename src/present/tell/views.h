@@ -40,6 +40,9 @@ coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error)
 coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
 
+coaming_status json_boundary(FILE *out, coaming_format format, const coaming_outset *outset,
+                             const coaming_boundary *boundary, coaming_error *error);
+
 coaming_status json_survival(FILE *out, coaming_format format, const coaming_survival_rows *rows,
                              coaming_error *error);
 
