@@ -95,7 +95,7 @@ enum { COAMING_RISK_WORK = 64000000 };
 
 /* Settlings at equilibrium that are usual: about a second. Each is a position found, so that the
  * choice is the same everywhere. */
-enum { COAMING_RISK_SETTLINGS = 6000 };
+enum { COAMING_RISK_SETTLINGS = 12000 };
 
 /* "auto", "exact", "sampled"; COAMING_RISK_METHODS of them. */
 enum { COAMING_RISK_METHODS = 3 };

@@ -16,9 +16,10 @@
 
 enum {
     UNIT_BITS = 80,
-    TREE_LEAST = 2,    /* settlings of a rest's tree */
-    SAMPLES_LEAST = 4, /* of a rest that is not known exactly */
-    SAMPLE_COSTS = 4   /* settlings, about */
+    TREE_LEAST = 2,        /* settlings of a rest's tree */
+    BYTES_LEAST = 1 << 16, /* of it; all trees together some BRANCH_MEMORY */
+    SAMPLES_LEAST = 4,     /* of a rest that is not known exactly */
+    SAMPLE_COSTS = 4       /* settlings, about */
 };
 
 /* Where scenarios come to rest: what is flooded there, sorted, then what is opened above the water. */
@@ -296,6 +297,7 @@ static branch_terms allowed(const risk_settled *s, const coaming_risk_options *o
     branch_terms terms = terms_of(s);
     double part = r->weight / s->weight, half = part * (double)o->settlings / 2;
     terms.seed = o->seed;
+    terms.memory = (size_t)(part * BRANCH_MEMORY) + BYTES_LEAST;
     terms.work = (size_t)half + TREE_LEAST;
     terms.samples = (size_t)(half / SAMPLE_COSTS) + SAMPLES_LEAST;
     if (o->samples)

@@ -13,12 +13,20 @@ typedef struct {
 
 /* One of them, for estimates. */
 typedef struct {
-    int node;      /* where it began */
-    bool unlikely; /* taken for the guess of its node alone, not by chance */
+    int node;  /* where it began */
+    int guess; /* taken for the guess of its node alone, not by chance, and of which batch; -1: no */
     double value;
     int turned;  /* closure that was taken the other way as well; -1 */
     double turn; /* what that tells of what hangs on it */
 } branch_draw;
+
+/* Batches that samples are dealt into for estimates: at most so many, or none if there are fewer than
+ * the least. */
+enum { BRANCH_BATCHES = 8, BRANCH_BATCHES_LEAST = 4 };
+static inline size_t branch_batches(size_t samples)
+{
+    return samples < BRANCH_BATCHES_LEAST ? 1 : samples < BRANCH_BATCHES ? samples : BRANCH_BATCHES;
+}
 
 struct branches {
     const coaming_ship *ship;
@@ -97,6 +105,10 @@ int branches_node_after(branches *b, int place, int next, int behind, int held);
 /* What spaces add to a loss at least, once they are flooded: of a volume what is below the water may
  * become less. */
 double branches_loss_at_least(const branches *b, const int *spaces, size_t count);
+
+/* Where she settles on from a place with water in these spaces behind closures that leak, too. */
+coaming_status branches_settle_on(branches *b, int *place, const int *behind, size_t count,
+                                  coaming_error *error);
 
 /* Works out what follows an open node. */
 coaming_status branches_expand(branches *b, int node, coaming_error *error);

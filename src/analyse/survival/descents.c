@@ -64,11 +64,59 @@ static coaming_status end_at(branches *b, const tree_node *n, descent *d, coamin
     return status;
 }
 
+/* Who leaks of those that are wet at a place, as drawn, from `next` on: adds to b->behind the spaces
+ * behind them, which are marked in b->flooded, and marks in b->leaks who holds. */
+static void decide_all(branches *b, const tree_place *p, size_t next, descent *d, size_t *behind)
+{
+    for (size_t i = next; i < p->link_count; i++) {
+        int link = p->links[i];
+        if (b->flooded[p->behind[i]] || b->leaks[link])
+            continue;
+        b->decided[link] = true;
+        if (!leaks_in(b, d, link)) {
+            b->leaks[link] = true;
+            continue;
+        }
+        b->sampled[d->leaked++] = link;
+        b->flooded[p->behind[i]] = true;
+        b->behind[(*behind)++] = p->behind[i];
+    }
+}
+
+/* The same as down the tree, but without a node for each closure: of many closures that are wet at one
+ * place a tree takes the square of their number. Of losses, which no dry closure changes. */
+static coaming_status walk(branches *b, int node, descent *d, coaming_error *error)
+{
+    const tree_node *n = &b->tree.nodes[node];
+    size_t behind = (size_t)n->leaking, next = n->step == STEP_DECIDE ? (size_t)n->next : SIZE_MAX;
+    int place = n->place;
+    memcpy(b->behind, n->marked, behind * sizeof *b->behind);
+    memset(b->leaks, 0, b->ship->link_count * sizeof *b->leaks);
+    for (int i = 0; i < n->holding; i++)
+        b->leaks[n->marked[n->leaking + i]] = true;
+    for (;; next = behind = 0) {
+        const tree_place *p = &b->tree.places[place];
+        branches_mark_flooded(b, p);
+        for (size_t i = 0; i < behind; i++)
+            b->flooded[b->behind[i]] = true;
+        decide_all(b, p, next, d, &behind);
+        d->value = p->loss;
+        d->lost = p->lost;
+        if (!behind)
+            return COAMING_OK;
+        coaming_status status = branches_settle_on(b, &place, b->behind, behind, error);
+        if (status != COAMING_OK)
+            return status;
+    }
+}
+
 static coaming_status descend(branches *b, int node, descent *d, coaming_error *error)
 {
     d->leaked = 0;
     for (;;) {
         if (b->tree.nodes[node].open) {
+            if (b->terms.value == BRANCH_LOSS)
+                return walk(b, node, d, error);
             if (b->tree.nodes[node].step == STEP_GRADE)
                 return end_at(b, &b->tree.nodes[node], d, error);
             coaming_status status = branches_expand(b, node, error);
@@ -99,10 +147,10 @@ static void take_in(branches *b, const descent *d)
     s->count++;
 }
 
-static void note(branches *b, int node, const descent *d, bool unlikely)
+static void note(branches *b, int node, const descent *d, int guess)
 {
     tree_node *n = &b->tree.nodes[node];
-    b->draws[b->draw_count++] = (branch_draw){node, unlikely, d->value, -1, 0};
+    b->draws[b->draw_count++] = (branch_draw){node, guess, d->value, -1, 0};
     n->likely += d->value;
     n->lost_likely += d->lost;
     n->samples++;
@@ -142,21 +190,36 @@ static size_t list_open(tree *t, int *nodes, double *sums)
     return count;
 }
 
+/* Draws of a node for its guess: one, or with errors one for each batch, so that they tell how far the
+ * guess may be off. */
+static coaming_status guess_node(branches *b, int node, uint64_t seed, coaming_error *error)
+{
+    size_t draws = b->terms.errors ? branch_batches(b->terms.samples) : 1;
+    for (size_t i = 0; i < draws; i++) {
+        descent d = {.seed = seed + i * 0xd1342543de82ef95u, .held = -1};
+        coaming_status status = descend(b, node, &d, error);
+        if (status != COAMING_OK)
+            return status;
+        note(b, node, &d, (int)i);
+    }
+    return COAMING_OK;
+}
+
 /* Where a closure holds that is likelier to leak, the chance is small, but much of what hangs on that
- * closure is there: one sample each, for the guess of gains alone. */
+ * closure is there: they are sampled for the guess of gains alone, no more often than by chance. */
 static coaming_status sample_unlikely(branches *b, const int *nodes, size_t count, uint64_t seed,
                                       coaming_error *error)
 {
     double least = b->sample.open / (double)b->terms.samples;
-    for (size_t i = 0; i < count; i++) {
-        descent d = {.seed = seed ^ (0x9fb21c651e98df25u * (i + 1)), .held = -1};
+    size_t most = b->draw_count + (b->terms.errors ? b->terms.samples : count);
+    for (size_t i = 0; i < count && b->draw_count < most; i++) {
         const tree_node *n = &b->tree.nodes[nodes[i]];
         if (n->samples || n->reach < least || n->reach < 2 * n->chance)
             continue;
-        coaming_status status = descend(b, nodes[i], &d, error);
+        coaming_status status =
+            guess_node(b, nodes[i], seed ^ (0x9fb21c651e98df25u * (i + 1)), error);
         if (status != COAMING_OK)
             return status;
-        note(b, nodes[i], &d, true);
     }
     return COAMING_OK;
 }
@@ -170,7 +233,8 @@ coaming_status branches_sample(branches *b, coaming_error *error)
         return error_memory(error);
     size_t count = list_open(t, nodes, sums), at = 0;
     b->draw_count = 0;
-    b->draws = arena_new(&t->memory, b->terms.samples + count, sizeof *b->draws);
+    b->draws =
+        arena_new(&t->memory, 2 * b->terms.samples + count + BRANCH_BATCHES, sizeof *b->draws);
     if (!b->draws)
         return error_memory(error);
     double wanted = (double)b->terms.samples;
@@ -186,7 +250,7 @@ coaming_status branches_sample(branches *b, coaming_error *error)
             at++;
         coaming_status status = descend(b, nodes[at], &d, error);
         take_in(b, &d);
-        note(b, nodes[at], &d, false);
+        note(b, nodes[at], &d, -1);
         if (status == COAMING_OK && d.leaked && i % b->terms.turn_every == 0)
             status = turn(b, nodes[at], &d, b->sample.open / wanted * (double)b->terms.turn_every,
                           error);

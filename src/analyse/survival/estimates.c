@@ -9,8 +9,8 @@
  * above open nodes comes by the same sweep back over the tree as exact values do; what on one decided
  * below them, from the samples that were taken with it the other way.
  *
- * Errors are those among batches, into which the samples are dealt in turn. Of the value a deviation
- * of half the range is added, as in sampled_error.
+ * Errors are those of the samples, of turns those among batches into which the samples are dealt in
+ * turn; what did not vary has none.
  */
 #include <math.h>
 #include <string.h>
@@ -18,15 +18,12 @@
 #include "analyse/survival/branching.h"
 #include "base/error.h"
 
-enum { BATCHES = 16, BATCHES_LEAST = 4 };
-
 typedef struct {
     branches *b;
     const int *order;
     double *guess, *value;  /* by node */
     double *turn;           /* by link */
     double *mean, *squares; /* by link: of the turns of batches */
-    double wide;            /* what samples found more than is flooded already */
 } estimation;
 
 static bool was_open(const tree_node *n)
@@ -44,26 +41,28 @@ static double flooded_by_then(const branches *b, const tree_node *n)
     return loss + branches_loss_at_least(b, n->marked, (size_t)n->leaking);
 }
 
-/* Guesses of open nodes; of those that were looked at apart, what was found. Nothing of them may hang
- * on what was found of the node by the samples that are counted. */
+/* Of nodes that were drawn for their guess, what the draws of one batch said; of all if it is -1. */
+static void take_guesses(const estimation *e, int batch, double *to)
+{
+    const branches *b = e->b;
+    for (size_t i = 0; i < b->draw_count; i++) {
+        const branch_draw *d = &b->draws[i];
+        if (d->guess >= 0 && (batch < 0 || d->guess == batch)) /* the mean, one after the other */
+            to[d->node] += (d->value - to[d->node]) / (batch < 0 ? d->guess + 1 : 1);
+    }
+}
+
+/* Guesses of open nodes. Nothing of them may hang on what was found of the node by the samples that are
+ * counted. */
 static void guess_nodes(estimation *e)
 {
     const branches *b = e->b;
-    const tree *t = &b->tree;
-    double sum = 0, count = 0;
-    for (size_t i = 0; i < b->draw_count; i++) {
-        const branch_draw *d = &b->draws[i];
-        if (d->unlikely)
-            continue;
-        sum += d->value - e->guess[d->node];
-        count++;
-    }
-    e->wide = count > 0 ? sum / count : 0;
-    for (size_t i = 0; i < t->node_count; i++)
-        e->guess[i] += e->wide;
-    for (size_t i = 0; i < b->draw_count; i++)
-        if (b->draws[i].unlikely)
-            e->guess[b->draws[i].node] = b->draws[i].value;
+    double sum = 0, count = (double)b->sample.count;
+    for (size_t i = 0; i < b->sample.count; i++)
+        sum += b->draws[i].value - e->guess[b->draws[i].node];
+    for (size_t i = 0; i < b->tree.node_count && count > 0; i++)
+        e->guess[i] += sum / count;
+    take_guesses(e, -1, e->guess);
 }
 
 /* What the samples of one batch of so many say of the nodes that they began at, and of turns. */
@@ -92,6 +91,8 @@ static void sweep(estimation *e, size_t batch, size_t batches)
     const tree *t = &b->tree;
     memcpy(e->value, e->guess, t->node_count * sizeof *e->value);
     memset(e->turn, 0, b->ship->link_count * sizeof *e->turn);
+    if (batches > 1)
+        take_guesses(e, (int)batch, e->value);
     add_draws(e, batch, batches);
     for (size_t i = t->node_count; i-- > 0;) {
         const tree_node *n = &t->nodes[e->order[i]];
@@ -138,16 +139,17 @@ double sampled_error(const double sums[3], double range)
     return sqrt(squares / (count + 1) / count);
 }
 
+/* Of the value; NaN: it did not vary. */
 static double value_error(const estimation *e)
 {
     const branches *b = e->b;
-    double sums[3] = {(double)b->sample.count, 0, 0};
+    double mean = 0, squares = 0, count = (double)b->sample.count;
     for (size_t i = 0; i < b->sample.count; i++) {
-        double off = b->draws[i].value - e->guess[b->draws[i].node];
-        sums[1] += off;
-        sums[2] += off * off;
+        double off = b->draws[i].value - e->guess[b->draws[i].node], from = off - mean;
+        mean += from / (double)(i + 1);
+        squares += from * (off - mean);
     }
-    return b->sample.open * sampled_error(sums, b->most);
+    return squares > 0 ? b->sample.open * sqrt(squares / count / (count - 1)) : NAN;
 }
 
 static double between(branch_limits l, double value)
@@ -166,7 +168,7 @@ static void put_estimates(estimation *e)
     branches *b = e->b;
     branch_answer *a = &b->answer;
     a->estimate = between(a->value, e->value[b->root]);
-    a->estimate_error = b->sample.count ? value_error(e) : NAN;
+    a->estimate_error = value_error(e);
     if (is_known(a->value, b->most))
         a->estimate_error = 0;
     for (size_t i = 0; i < a->gain_count; i++) {
@@ -194,8 +196,8 @@ coaming_status branches_estimate(branches *b, const int *order, coaming_error *e
     for (size_t i = 0; i < t->node_count; i++)
         e.guess[i] = flooded_by_then(b, &t->nodes[i]);
     guess_nodes(&e);
-    size_t batches = b->sample.count < BATCHES ? b->sample.count : BATCHES;
-    if (batches >= BATCHES_LEAST)
+    size_t batches = branch_batches(b->sample.count);
+    if (batches > 1)
         find_errors(&e, batches);
     sweep(&e, 0, 1);
     put_estimates(&e);

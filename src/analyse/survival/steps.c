@@ -170,23 +170,31 @@ static coaming_status decide(branches *b, int node, coaming_error *error)
     return branches_follow(b, node, link, child[0], child[1], error);
 }
 
-static coaming_status settle_on(branches *b, int node, coaming_error *error)
+/* What has begun to leak lets water into the spaces behind it. */
+coaming_status branches_settle_on(branches *b, int *place, const int *behind, size_t count,
+                                  coaming_error *error)
 {
-    tree_node n = b->tree.nodes[node];
-    const tree_place *p = &b->tree.places[n.place];
+    const tree_place *p = &b->tree.places[*place];
     const settled *s = NULL;
-    /* what has begun to leak lets water into the spaces behind it */
-    memcpy(b->behind, b->opened, b->opened_count * sizeof *b->behind);
-    memcpy(b->behind + b->opened_count, n.marked, (size_t)n.leaking * sizeof *b->behind);
+    memcpy(b->marked, b->opened, b->opened_count * sizeof *b->marked);
+    memcpy(b->marked + b->opened_count, behind, count * sizeof *b->marked);
     settled from = {p->spaces, b->by, p->count, p->count, p->at};
-    settler_links links = {b->passes, b->behind, b->opened_count + (size_t)n.leaking};
+    settler_links links = {b->passes, b->marked, b->opened_count + count};
     b->work++;
     coaming_status status = settler_on(b->settler, &from, &links, &s, error);
     if (status != COAMING_OK)
         return status;
-    int place = branches_place_from(b, s);
-    if (place < 0)
-        return error_memory(error);
+    *place = branches_place_from(b, s);
+    return *place < 0 ? error_memory(error) : COAMING_OK;
+}
+
+static coaming_status settle_on(branches *b, int node, coaming_error *error)
+{
+    tree_node n = b->tree.nodes[node];
+    int place = n.place;
+    coaming_status status = branches_settle_on(b, &place, n.marked, (size_t)n.leaking, error);
+    if (status != COAMING_OK)
+        return status;
     int held = sorted_with(b->held, n.marked + n.leaking, n.holding, -1);
     return branches_follow(b, node, -1, branches_node_after(b, place, 0, 0, held), -1, error);
 }
