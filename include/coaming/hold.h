@@ -120,13 +120,12 @@ typedef struct {
     coaming_hold_way *lost;
     int *lost_spaces;
     size_t lost_count;
-    /* Best line, then the next behind it, and so on; nested ones from near to far. None if all is lost, nor if no way leads: then
-     * has_way is false and lost_count is 0. */
+    /* Nested ones from near to far; else the best, then the next behind it, and so on. None if all
+     * is lost, nor if no way leads: then has_way is false and lost_count is 0. */
     coaming_hold_line *lines;
     size_t line_count;
     bool nested;
-    size_t
-        recommended; /* the line to hold; line_count: there is none with which she stays afloat */
+    size_t recommended; /* the line to hold; line_count: with none does she stay afloat */
     bool has_way;
     coaming_hold_way way; /* the weakest to what the lines protect */
 } coaming_hold_answer;
