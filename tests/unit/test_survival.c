@@ -644,6 +644,9 @@ START_TEST(test_expected)
     for (size_t work = 20; work < 600; work = 2 * work) {
         coaming_survival *less = expected_of(ship, 0.001, work);
         const coaming_survival_index *as = coaming_survival_get_index(less);
+        CLAIM(2 * as->expected_error <= as->expected.high - as->expected.low + 1e-12,
+              "ship %d, work %zu: +- %g, from %g to %g", _i, work, as->expected_error,
+              as->expected.low, as->expected.high);
         CLAIM(fabs(as->expected.value - index) <= 2 * as->expected_error + 0.005,
               "ship %d, work %zu: %g +- %g, not %g", _i, work, as->expected.value,
               as->expected_error, index);

@@ -181,7 +181,9 @@ static coaming_status begin(planner *a, plan_result *out, coaming_error *error)
         status = repaired_limits(a->index, &out->index.now, &unchanged, error);
     for (size_t i = 0; i < a->ship->closure_count; i++)
         a->effect[i] = -a->effect[i];
-    out->index.now_error = out->shown.error = repaired_error(a->index);
+    /* Between limits that are sure it varies by at most half their distance. */
+    out->index.now_error = out->shown.error =
+        fmin(repaired_error(a->index), fmax(out->index.now.high - out->index.now.low, 0) / 2);
     out->shown.expected = out->shown.after = none.after;
     out->shown.limit = NAN;
     out->shown.exact = repaired_is_exact(a->index);

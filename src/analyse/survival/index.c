@@ -374,6 +374,14 @@ static void trim(coaming_survival *v)
         all->turned[turn] = fmin(all->turned[turn], 1);
 }
 
+/* A guess between limits that are sure varies by at most half their distance: it is never farther from
+ * their middle. */
+static double error_of_expected(const coaming_survival *v)
+{
+    const coaming_survival_limits *l = &v->index.expected;
+    return fmin(expectation_error(v->expected), fmax(l->high - l->low, 0) / 2);
+}
+
 static coaming_status do_all(coaming_survival *v, coaming_error *error)
 {
     double deepest = 0;
@@ -395,7 +403,7 @@ static coaming_status do_all(coaming_survival *v, coaming_error *error)
     if (status == COAMING_OK) {
         if (v->expected)
             expectation_gains(v->expected, v->closures);
-        v->index.expected_error = v->expected ? expectation_error(v->expected) : NAN;
+        v->index.expected_error = v->expected ? error_of_expected(v) : NAN;
         trim(v);
         sort_closures(v);
     }
