@@ -115,6 +115,8 @@ COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_qu
  * shown of the plan, its repairs in their order, alone and together, is then of other samples than those
  * that it was chosen by. Every set that fits is tried where at most COAMING_PLAN_EXHAUSTIVE could be
  * repaired, no tree was stopped and the sweeps are few; else the search as above, which is counted.
+ * Where more than 12 repairs are left, the next is the one that gains most alone. `bound` may be less
+ * than the gain: a repair may cost, where water that crosses to the other side takes heel off her.
  * Tests and dates: as above, with what the index changes by the chance of one closure, others as they
  * are. `error` is that of the index as it is; `limit` is NaN. Own definition.
  * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of the

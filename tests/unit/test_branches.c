@@ -134,6 +134,58 @@ static void ask_sampled(settler *floats, const question *q, branch_terms terms, 
     branches_free(b);
 }
 
+/* What the states come to with other chances. */
+static double expected_with(const question *q, const double *leaks, const rest *rests)
+{
+    question other = *q;
+    double sum = 0;
+    memcpy(other.leaks, leaks, sizeof other.leaks);
+    for (int state = 0; state < 1 << q->count; state++)
+        sum += chance_of(&other, state) * rests[state].s;
+    return sum;
+}
+
+/* A tree that was stopped, kept, walked by and asked with other chances: each walk ends where its state
+ * does, and limits hold whatever was walked before. */
+static void ask_again(settler *floats, const question *q, branch_terms terms, const rest *rests)
+{
+    double leaks[CLOSURES];
+    branches *b = NULL;
+    branch_tree *kept = NULL;
+    const branch_answer *a = NULL;
+    branch_limits limits;
+    double likely, most;
+    int *asked = calloc(q->ship->link_count + 1, sizeof *asked);
+    memcpy(leaks, q->leaks, sizeof leaks);
+    terms.leaks = leaks;
+    MUST(branches_new(floats, q->ship, &terms, &b, NULL) == COAMING_OK);
+    MUST(branches_case(b, q->opened, q->opened_count, &a, NULL) == COAMING_OK);
+    MUST(branches_keep(b, &kept, NULL) == COAMING_OK);
+    for (uint64_t seed = 1; seed < 40; seed++) {
+        int state = 0;
+        branch_walk walk = {.asked = asked};
+        for (int i = 0; i < q->count; i++) {
+            int c = q->uncertain[i];
+            leaks[c] = q->leaks[c] * (double)(seed % 4) / 3;
+            state |= branch_walk_leaks(seed * 977, c, leaks[c]) << i;
+        }
+        branches_put_back(b, kept, q->opened, q->opened_count);
+        MUST(branches_walk(b, seed * 977, &walk, NULL) == COAMING_OK);
+        MUST(fabs(walk.value - rests[state].s) < 1e-9);
+        branches_take_out(b, kept);
+        double exact = expected_with(q, leaks, rests);
+        MUST(branch_tree_expect(kept, leaks, &limits, &likely, NULL) == COAMING_OK);
+        CLAIM(encloses(limits, exact, 1), "ship %d, %zu walks: %g is not in %g to %g",
+              number_of_ship, (size_t)seed, exact, limits.low, limits.high);
+        MUST(limits.high - limits.low > 1e-9 || fabs(likely - exact) < 1e-8);
+        MUST(branch_tree_most(kept, q->leaks, leaks, &most, NULL) == COAMING_OK);
+        MUST(most >= exact - 1e-9 && most >= expected_with(q, q->leaks, rests) - 1e-9);
+    }
+    branch_tree_free(kept);
+    branches_free(b);
+    free(asked);
+}
+
 static void ask_all(settler *floats, const question *q, rest *rests)
 {
     truth t;
@@ -146,6 +198,10 @@ static void ask_all(settler *floats, const question *q, rest *rests)
                           .ways = 1 << MOST_UNCERTAIN};
     ask(floats, q, &terms, rests, &t);
     ask_sampled(floats, q, terms, &t);
+    ask_again(floats, q, terms, rests);
+    for (terms.work = 1; terms.work < 10; terms.work += 2)
+        ask_again(floats, q, terms, rests);
+    terms.work = BRANCH_WORK;
     terms.within = 0.05;
     ask(floats, q, &terms, rests, &t);
     terms.within = 0;

@@ -14,8 +14,8 @@ struct branch_tree {
     tree tree;
     int root;
     double most;
-    int *order; /* of the nodes that there were when it was last asked */
-    size_t ordered;
+    int *order;                           /* of the nodes that there were when it was last asked */
+    size_t known, ordered;                /* how many there were, and are in it */
     double *low, *high, *likely, *chance; /* by node */
 };
 
@@ -35,7 +35,7 @@ static void forget_order(branch_tree *k)
     memory_free(k->low);
     k->order = NULL;
     k->low = NULL;
-    k->ordered = 0;
+    k->known = k->ordered = 0;
 }
 
 void branch_tree_free(branch_tree *k)
@@ -71,12 +71,11 @@ size_t branch_tree_size(const branch_tree *k)
     return k->tree.node_count;
 }
 
-bool branch_tree_decides(const branch_tree *k, int closure)
+void branch_tree_decides(const branch_tree *k, bool *closures)
 {
     for (size_t i = 0; i < k->tree.node_count; i++)
-        if (k->tree.nodes[i].link == closure && k->tree.nodes[i].child[1] >= 0)
-            return true;
-    return false;
+        if (k->tree.nodes[i].link >= 0)
+            closures[k->tree.nodes[i].link] = true;
 }
 
 size_t branches_work(const branches *b)
@@ -89,7 +88,7 @@ size_t branches_work(const branches *b)
 static coaming_status sort_again(branch_tree *k, coaming_error *error)
 {
     size_t count = k->tree.node_count;
-    if (k->ordered == count)
+    if (k->known == count)
         return COAMING_OK;
     forget_order(k);
     int *left = memory_new(count, sizeof *left);
@@ -100,8 +99,8 @@ static coaming_status sort_again(branch_tree *k, coaming_error *error)
         k->high = k->low + count;
         k->likely = k->high + count;
         k->chance = k->likely + count;
-        k->ordered = count;
-        tree_sort(&k->tree, k->root, k->order, left);
+        k->known = count;
+        k->ordered = tree_sort(&k->tree, k->root, k->order, left);
     }
     memory_free(left);
     return made ? COAMING_OK : error_memory(error);
@@ -146,7 +145,7 @@ coaming_status branch_tree_expect(branch_tree *k, const double *leaks, branch_li
 
 void branch_tree_slopes(branch_tree *k, const double *leaks, double weight, double *slopes)
 {
-    memset(k->chance, 0, k->ordered * sizeof *k->chance);
+    memset(k->chance, 0, k->known * sizeof *k->chance);
     k->chance[k->root] = weight;
     for (size_t i = 0; i < k->ordered; i++) {
         int at = k->order[i];
@@ -182,23 +181,62 @@ coaming_status branch_tree_most(branch_tree *k, const double *leaks, const doubl
 
 /* --- one state --- */
 
+static void ask(const branches *b, uint64_t seed, int link, branch_walk *walk, bool *leaks)
+{
+    walk->asked[walk->asked_count++] = link;
+    *leaks = branch_walk_leaks(seed, link, b->terms.leaks[link]);
+}
+
+/* All that is left to decide where she lies, at once: of the many ways to that no node is made. Returns
+ * the node that follows; -1: out of memory. */
+static int decide_all(branches *b, int node, uint64_t seed, branch_walk *walk)
+{
+    const tree_node *n = &b->tree.nodes[node];
+    const tree_place *p = &b->tree.places[n->place];
+    int leaking = sorted_with(b->behind, n->marked, n->leaking, -1);
+    int holding = sorted_with(b->held, n->marked + n->leaking, n->holding, -1);
+    for (int next = n->next; next < (int)p->link_count; next++) {
+        bool leaks;
+        if (sorted_has(b->behind, (size_t)leaking, p->behind[next]) ||
+            sorted_has(b->held, (size_t)holding, p->links[next]))
+            continue;
+        ask(b, seed, p->links[next], walk, &leaks);
+        if (leaks)
+            leaking = sorted_put(b->behind, leaking, p->behind[next]);
+        else
+            holding = sorted_put(b->held, holding, p->links[next]);
+    }
+    return branches_node_after(b, n->place, (int)p->link_count, leaking, holding);
+}
+
+/* The node that follows one that is known or can be worked out; -1: nothing does. */
+static coaming_status follow(branches *b, int node, uint64_t seed, branch_walk *walk, int *next,
+                             coaming_error *error)
+{
+    if (b->tree.nodes[node].step == STEP_DECIDE) {
+        *next = decide_all(b, node, seed, walk);
+        return *next < 0 ? error_memory(error) : COAMING_OK;
+    }
+    coaming_status status = b->tree.nodes[node].open ? branches_expand(b, node, error) : COAMING_OK;
+    const tree_node *n = &b->tree.nodes[node];
+    bool leaks = false;
+    if (status == COAMING_OK && n->child[0] >= 0 && n->link >= 0)
+        ask(b, seed, n->link, walk, &leaks);
+    *next = n->child[leaks];
+    return status;
+}
+
 coaming_status branches_walk(branches *b, uint64_t seed, branch_walk *walk, coaming_error *error)
 {
     walk->asked_count = 0;
-    for (int node = b->root;;) {
-        if (b->tree.nodes[node].open) {
-            coaming_status status = branches_expand(b, node, error);
-            if (status != COAMING_OK)
-                return status;
-        }
-        const tree_node *n = &b->tree.nodes[node];
-        if (n->child[0] < 0) {
+    for (int node = b->root, next;; node = next) {
+        coaming_status status = follow(b, node, seed, walk, &next, error);
+        if (status != COAMING_OK)
+            return status;
+        if (next < 0) {
+            const tree_node *n = &b->tree.nodes[node];
             walk->value = (n->value.low + n->value.high) / 2;
             return COAMING_OK;
         }
-        bool leaks = n->link >= 0 && branch_walk_leaks(seed, n->link, b->terms.leaks[n->link]);
-        if (n->link >= 0)
-            walk->asked[walk->asked_count++] = n->link;
-        node = n->child[leaks];
     }
 }

@@ -141,9 +141,9 @@ void branch_tree_free(branch_tree *k);
 void branches_put_back(branches *b, branch_tree *k, const int *opened, size_t count);
 /* After that: out again, with what has been found besides. */
 void branches_take_out(branches *b, branch_tree *k);
-/* Nodes; is the closure decided at any of them? */
+/* Nodes; marks the closures that are decided at any of them. */
 size_t branch_tree_size(const branch_tree *k);
-bool branch_tree_decides(const branch_tree *k, int closure);
+void branch_tree_decides(const branch_tree *k, bool *closures);
 
 /* The expected value with its limits, and as a guess what is open in the middle of its limits. One
  * sweep, no flotation. COAMING_MEMORY. */

@@ -87,8 +87,9 @@ coaming_status branches_grade_rest(branches *b, int node, coaming_error *error);
 /* SplitMix64 to a number from 0 to below 1 (descents.c). */
 double branches_fraction(uint64_t z);
 
-/* Nodes in an order in which each comes before what follows it; left: zero, as many. */
-void tree_sort(const tree *t, int root, int *order, int *left);
+/* Nodes that are come to from the root, in an order in which each comes before what follows it; left:
+ * zero, of all nodes. Returns how many they are. */
+size_t tree_sort(const tree *t, int root, int *order, int *left);
 
 /* Chances of all nodes; `order` has those before what follows them. NULL: out of memory. */
 int *branches_spread_chances(branches *b);

@@ -13,21 +13,25 @@
 #include "analyse/survival/branching.h"
 #include "base/error.h"
 
-/* Fills `order`; `left` counts for each node those that lead to it and are not in the order yet. */
-void tree_sort(const tree *t, int root, int *order, int *left)
+size_t tree_sort(const tree *t, int root, int *order, int *left)
 {
     size_t count = 0;
-    for (size_t i = 0; i < t->node_count; i++)
-        for (int c = 0; c < 2; c++)
-            if (t->nodes[i].child[c] >= 0)
-                left[t->nodes[i].child[c]]++;
     order[count++] = root;
+    left[root] = 1;                    /* never gets to 0 again */
+    for (size_t i = 0; i < count; i++) /* what is come to, and by how many of those */
+        for (int c = 0; c < 2; c++) {
+            int child = t->nodes[order[i]].child[c];
+            if (child >= 0 && left[child]++ == 0)
+                order[count++] = child;
+        }
+    count = 1;
     for (size_t i = 0; i < count; i++)
         for (int c = 0; c < 2; c++) {
             int child = t->nodes[order[i]].child[c];
             if (child >= 0 && --left[child] == 0)
                 order[count++] = child;
         }
+    return count;
 }
 
 static double chance_of(const branches *b, const tree_node *n)

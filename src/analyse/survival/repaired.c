@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "analyse/survival/branching.h"
 #include "analyse/survival/index.h"
 #include "analyse/survival/rests.h"
 #include "base/error.h"
@@ -10,6 +11,8 @@
 
 enum {
     WORK_FLOTATION = 20000, /* nodes that take about as long */
+    TURN_WORK = 8000,       /* flotations that slopes may take, as many as a sample took at first */
+    TURNS_MOST = 8,         /* of a sample */
     FIRST_SEED = 1
 };
 
@@ -50,7 +53,9 @@ struct repaired {
     const double *other;
     double *at[TOGETHER_MOST]; /* by thread: as leaks, to be changed */
     int *asked[TOGETHER_MOST], *again[TOGETHER_MOST];
+    bool *matters[TOGETHER_MOST]; /* by closure: some walk asked for it */
     uint64_t seed, work;
+    size_t turns; /* of a sample, at most */
     bool asked_once;
 };
 
@@ -110,6 +115,8 @@ static coaming_status walk_all(loading_now *l, unsigned thread, size_t at, coami
         n->sums[1] += change;
         n->sums[2] += change * change;
         n->work += walk.asked_count;
+        for (size_t k = 0; l->first && k < walk.asked_count; k++)
+            l->r->matters[thread][walk.asked[k]] = true;
     }
     n->work += (branches_work(b) - work) * WORK_FLOTATION;
     branches_take_out(b, rest->tree);
@@ -157,22 +164,46 @@ static coaming_status ask_one(void *data, unsigned thread, size_t at, coaming_er
     return l->first || has_changed(l, rest) ? sweep(l, at, error) : COAMING_OK;
 }
 
-/* Adds to the closure's slope what its other chance changes in one sample, in which it matters that it
- * leaks or not. */
+/* Adds to the closure's slope what its other chance changes in one sample, which stands for `times`. */
 static coaming_status turn(loading_now *l, unsigned thread, size_t at, uint64_t seed,
-                           const branch_walk *as, int closure, coaming_error *error)
+                           const branch_walk *as, int closure, double times, coaming_error *error)
 {
     repaired *r = l->r;
     branch_walk walk = {.asked = r->again[thread]};
     double now = r->leaks[closure], other = r->other[closure];
-    if (branch_walk_leaks(seed, closure, now) == branch_walk_leaks(seed, closure, other))
-        return COAMING_OK;
     r->at[thread][closure] = other;
     coaming_status status = branches_walk(l->each[thread], seed, &walk, error);
     r->at[thread][closure] = now;
     l->now[at].work += walk.asked_count;
     l->now[at].slope[closure] +=
-        (walk.value - as->value) / (other - now) / (double)l->rests.list[at].samples;
+        times * (walk.value - as->value) / (other - now) / (double)l->rests.list[at].samples;
+    return status;
+}
+
+/* Keeps of those that were asked the ones that would leak, or not leak, by their other chance. */
+static size_t turnable(const repaired *r, uint64_t seed, const branch_walk *walk)
+{
+    size_t count = 0;
+    for (size_t k = 0; k < walk->asked_count; k++) {
+        int c = walk->asked[k];
+        if (branch_walk_leaks(seed, c, r->leaks[c]) != branch_walk_leaks(seed, c, r->other[c]))
+            walk->asked[count++] = c;
+    }
+    return count;
+}
+
+/* Some of them, in equal steps from one drawn at random. */
+static coaming_status turn_some(loading_now *l, unsigned thread, size_t at, uint64_t seed,
+                                const branch_walk *walk, coaming_error *error)
+{
+    size_t count = turnable(l->r, seed, walk), turns = l->r->turns;
+    coaming_status status = COAMING_OK;
+    if (turns > count)
+        turns = count;
+    double step = (double)count / (double)turns, from = branches_fraction(seed);
+    for (size_t i = 0; i < turns && status == COAMING_OK; i++)
+        status =
+            turn(l, thread, at, seed, walk, walk->asked[(size_t)((i + from) * step)], step, error);
     return status;
 }
 
@@ -191,8 +222,8 @@ static coaming_status turn_all(void *data, unsigned thread, size_t at, coaming_e
     for (size_t i = 0; i < rest->samples && status == COAMING_OK; i++) {
         uint64_t seed = seed_of(l->r, rest, i);
         status = branches_walk(b, seed, &walk, error);
-        for (size_t k = 0; k < walk.asked_count && status == COAMING_OK; k++)
-            status = turn(l, thread, at, seed, &walk, walk.asked[k], error);
+        if (status == COAMING_OK)
+            status = turn_some(l, thread, at, seed, &walk, error);
     }
     n->work += (branches_work(b) - work) * WORK_FLOTATION;
     branches_take_out(b, rest->tree);
@@ -303,21 +334,25 @@ static void add_limits(const loading_now *l, coaming_survival_limits *index)
     }
 }
 
-/* Of samples in which nothing changed nothing is said to be unsure. */
-static double error_of(const double sums[3])
+/* The chance that some closure is in another state than as things are: where it is small, so is what may
+ * have changed and was not seen. */
+static double changed_by(const repaired *r)
 {
-    return sampled_error(sums, sums[2] > 0 ? 1 : 0);
+    double same = 1;
+    for (size_t c = 0; c < r->ship->closure_count; c++)
+        same *= 1 - fabs(r->leaks[c] - r->as_are[c]);
+    return 1 - same;
 }
 
 /* Of the change; small ones together, by how far those that were drawn differ. */
 static double variance_of(const loading_now *l)
 {
-    double all = 0, small = 0, sums[3] = {0};
+    double all = 0, small = 0, range = sqrt(changed_by(l->r)), sums[3] = {0};
     for (size_t i = 0; i < l->rests.count; i++) {
         const rest_answer *rest = &l->rests.list[i];
         const rest_now *n = &l->now[i];
         if (rest->tree && !rest->drawn) {
-            double error = n->weight * (rest->stopped ? error_of(n->sums) : 0);
+            double error = n->weight * (rest->stopped ? sampled_error(n->sums, range) : 0);
             all += error * error;
             continue;
         }
@@ -329,7 +364,7 @@ static double variance_of(const loading_now *l)
         sums[1] += change;
         sums[2] += change * change;
     }
-    double error = small * error_of(sums);
+    double error = small * sampled_error(sums, range);
     return all + error * error;
 }
 
@@ -447,12 +482,9 @@ size_t repaired_size(const repaired *r)
 
 bool repaired_asks(const repaired *r, int closure)
 {
-    for (size_t i = 0; i < r->count; i++)
-        for (size_t k = 0; k < r->loadings[i].rests.count; k++) {
-            const branch_tree *tree = r->loadings[i].rests.list[k].tree;
-            if (tree && branch_tree_decides(tree, closure))
-                return true;
-        }
+    for (int t = 0; t < TOGETHER_MOST; t++)
+        if (r->matters[t][closure])
+            return true;
     return false;
 }
 
@@ -493,6 +525,8 @@ static coaming_status make_room(loading_now *l, coaming_error *error)
     l->now = arena_new(&r->memory, l->rests.count, sizeof *l->now);
     for (size_t i = 0; l->now && i < l->rests.count; i++) {
         const rest_answer *rest = &l->rests.list[i];
+        if (rest->tree)
+            branch_tree_decides(rest->tree, r->matters[0]);
         if (!rest->tree || !rest->stopped)
             continue;
         l->sampled = true;
@@ -533,7 +567,8 @@ static bool make_lists(repaired *r)
         r->at[t] = arena_new(&r->memory, closures, sizeof *r->at[t]);
         r->asked[t] = arena_new(&r->memory, links, sizeof *r->asked[t]);
         r->again[t] = arena_new(&r->memory, links, sizeof *r->again[t]);
-        all = r->at[t] && r->asked[t] && r->again[t];
+        r->matters[t] = arena_new(&r->memory, links, sizeof *r->matters[t]);
+        all = r->at[t] && r->asked[t] && r->again[t] && r->matters[t];
         if (all)
             memcpy(r->at[t], r->as_are, closures * sizeof *r->at[t]);
     }
@@ -554,7 +589,12 @@ static coaming_status begin(repaired *r, coaming_error *error)
         r->count = i + 1;
         status = begin_loading(&r->loadings[i], i, error);
     }
-    return status == COAMING_OK ? repaired_draw(r, FIRST_SEED, error) : status;
+    uint64_t before = r->work;
+    if (status == COAMING_OK)
+        status = repaired_draw(r, FIRST_SEED, error);
+    size_t turns = (size_t)(TURN_WORK / ((r->work - before) / WORK_FLOTATION + 1)) + 1;
+    r->turns = turns < TURNS_MOST ? turns : TURNS_MOST;
+    return status;
 }
 
 coaming_status repaired_new(const coaming_ship *ship, const coaming_survival_options *options,

@@ -54,7 +54,8 @@ coaming_status repaired_index(repaired *r, const double *leaks, double *index,
 coaming_status repaired_limits(repaired *r, coaming_survival_limits *index, double *error_of_change,
                                coaming_error *error);
 /* After repaired_index, by closure: what the index changes by d chance, up to `other` chances where it is
- * sampled. slopes: of all closures. */
+ * sampled; then of each sample some of those closures are asked that she came by, drawn at random, as
+ * many as TURN_WORK allows. slopes: of all closures. */
 coaming_status repaired_slopes(repaired *r, const double *other, double *slopes,
                                coaming_error *error);
 /* No choice of chances, of each closure as it is or `other`, has a greater index. */

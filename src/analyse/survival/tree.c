@@ -47,6 +47,15 @@ int sorted_with(int *to, const int *list, int count, int item)
     return at;
 }
 
+int sorted_put(int *list, int count, int item)
+{
+    int at = count;
+    for (; at > 0 && list[at - 1] > item; at--)
+        list[at] = list[at - 1];
+    list[at] = item;
+    return count + 1;
+}
+
 void tree_free(tree *t)
 {
     arena_free(&t->memory);

@@ -100,5 +100,7 @@ size_t tree_bytes(const tree *t);
 bool sorted_has(const int *list, size_t count, int item);
 /* Copies a sorted list, with one item more if item is not negative; returns its length. */
 int sorted_with(int *to, const int *list, int count, int item);
+/* Puts one more into a sorted list that has room; returns its length. */
+int sorted_put(int *list, int count, int item);
 
 #endif
