@@ -577,6 +577,34 @@ class Parts(Risk):
                 self.refused(one, "bad")
 
 
+class SettledParts(Risk):
+    """Shares of a risk at equilibrium: of the rests that the scenarios come to."""
+    ASKED = ("rank", DEMO, "--log", DEMO_LOG, *AS_OF, "--hazard", "water")
+
+    def part(self, name, share, *words):
+        return self.write(name, self.good(*self.ASKED, *words, "--samples", "3072", "--share", share))
+
+    def test_together_they_are_one_run(self):
+        for words in ((), ("--hazard", "both"), ("--loading", "passage", "--measure", "volume")):
+            parts = [self.part(f"p{k}", f"{k}/3", *words) for k in (3, 1, 2)]
+            for form in ("text", "json"):
+                whole = self.good(*self.ASKED, *words, "--samples", "3072", "--format", form)
+                self.assertIn("sampled" if form == "json" else "samples", whole)
+                self.assertEqual(self.good(*self.ASKED, *words, "--format", form, "--merge", *parts), whole)
+
+    def test_what_is_of_another_question_is_refused(self):
+        one = self.part("p1", "1/2")
+        for words in (("--level", "still"), ("--level", "3.4"), ("--loading", "passage"), ("--measure", "people"),
+                      ("--condition", "sea"), ("--as-of", "2026-11-12"), ("--hazard", "both")):
+            with self.subTest(words):
+                other = self.part("other", "2/2", *words)
+                self.one_line(INPUT, *self.ASKED, "--merge", one, other, says=("other: ",))
+        damaged = json.loads((self.folder / one).read_text())
+        damaged["sums"][0] = "2"  # rests
+        self.write("bad", json.dumps(damaged))
+        self.one_line(INPUT, *self.ASKED, "--merge", "bad", self.part("p2", "2/2"), says=("bad: ",))
+
+
 class Demo(Risk):
     WORDS = (DEMO, "--log", DEMO_LOG)
 
