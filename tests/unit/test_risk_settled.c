@@ -11,6 +11,7 @@
 
 #include "analyse/risk/risk.h"
 #include "analyse/survival/branches.h"
+#include "base/memory.h"
 #include "coaming/coaming.h"
 #include "runner.h"
 #include "ship/state.h"
@@ -430,6 +431,40 @@ START_TEST(the_number_of_threads_is_of_no_account)
 }
 END_TEST
 
+/* --- memory --- */
+
+static coaming_status asked_of(const coaming_ship *ship, coaming_risk_method method)
+{
+    coaming_risk *k = NULL;
+    coaming_risk_options o = coaming_risk_options_default();
+    o.method = method;
+    o.settlings = 10;
+    coaming_status status =
+        coaming_risk_new(ship, at_equilibrium(), COAMING_MEASURE_WORTH, NULL, &o, &k, NULL);
+    ck_assert(status == COAMING_OK || !k);
+    coaming_risk_free(k);
+    return status;
+}
+
+START_TEST(out_of_memory_is_told_at_every_allocation)
+{
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    for (int m = 0; m < COAMING_RISK_METHODS; m++) {
+        memory_fail_at(0);
+        ck_assert_int_eq(asked_of(ship, (coaming_risk_method)m), COAMING_OK);
+        size_t all = memory_asked();
+        ck_assert_uint_gt(all, 50);
+        for (size_t n = 1; n <= all; n += n < 400 ? 1 : 29) {
+            memory_fail_at(n);
+            coaming_status status = asked_of(ship, (coaming_risk_method)m);
+            ck_assert_msg(status == COAMING_MEMORY, "method %d: allocation %zu of %zu", m, n, all);
+        }
+    }
+    memory_fail_at(0);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("risk at equilibrium");
@@ -439,6 +474,7 @@ int main(void)
     tcase_add_test(all, every_measure_is_what_all_states_make_it);
     tcase_add_test(all, other_answers_to_the_same_question_agree);
     tcase_add_test(split_up, shares_are_together_what_one_run_is);
+    tcase_add_test(split_up, out_of_memory_is_told_at_every_allocation);
     tcase_add_test(split_up, the_number_of_threads_is_of_no_account);
     suite_add_tcase(suite, all);
     suite_add_tcase(suite, split_up);
