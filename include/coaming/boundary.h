@@ -92,6 +92,7 @@ typedef struct {
 typedef struct {
     size_t count[COAMING_BOUND_GROUPS];
     size_t slow;             /* of those to shut and shut: they slow the water, they may not hold */
+    size_t sure;             /* of the same: sure to leak, as what is seen to have failed */
     size_t failed, untested; /* of those shut: how they stand */
     size_t remote;           /* of those to shut: by remote control too */
     size_t through;          /* of those to shut: only by a way through the set, or from inside */

@@ -10,11 +10,11 @@ const char help_boundary[] =
     "order and with the side to shut it from, then what is shut already, each with how\n"
     "it stands. Exit status 1 if something cannot be shut, or may not hold.\n";
 
-/* Something that must be shut and cannot be, or is weathertight under water. */
+/* Something that must be shut and cannot be, or does not hold once it is. */
 static bool leaves_open(const coaming_boundary *boundary)
 {
     coaming_boundary_sum sum = coaming_boundary_total(boundary);
-    return sum.count[COAMING_BOUND_CANNOT] || sum.slow;
+    return sum.count[COAMING_BOUND_CANNOT] || sum.slow || sum.sure;
 }
 
 /* Is a place named that is no space? Then that is told. */

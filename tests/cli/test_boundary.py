@@ -285,7 +285,10 @@ class RandomShips(Case):
         self.assertEqual([counts[g] for g in groups], [sum(r["group"] == g for r in q["rows"]) for g in groups])
         self.assertEqual(counts["slow"], sum("slows" in (r["water"], r["air"]) for r in q["rows"]
                                              if r["group"] in ("to_shut", "shut")))
-        self.assertEqual(q["status"], FOUND if counts["cannot_be_shut"] or counts["slow"] else DONE)
+        self.assertEqual(counts["sure_to_leak"], sum(r["link"] in q["seen"]["failed"] for r in q["rows"]
+                                                     if r["group"] in ("to_shut", "shut")))
+        self.assertEqual(q["status"], FOUND if counts["cannot_be_shut"] or counts["slow"] or counts["sure_to_leak"]
+                         else DONE)
 
     def walked(self, q, name, closures):
         if not closures:
@@ -299,8 +302,9 @@ class RandomShips(Case):
         shut = [r for r in q["rows"] if r["group"] == "to_shut"]
         closed = q["text"]
         for space in q["set"]:
-            closed = closed.replace(f'id="{space}" name="Space {space}" walkable="no"', f'id="{space}" name="Space {space}"')
-            closed = closed.replace(f'<space id="{space}" ', f'<space id="{space}" walkable="no" ')
+            named = f'<space id="{space}" name="Space {space}"'
+            closed = closed.replace(f'{named} walkable="no"', named)
+            closed = closed.replace(named, f'{named} walkable="no"')
         self.write("closed.xml", closed)
         side = {}
         for row in q["rows"]:
@@ -416,6 +420,10 @@ class Words(Case):
         self.assertIn("Only from inside, or by a way through these spaces:", text)
         self.assertIn("shut it FROM INSIDE, in Machinery space, against the sea.", " ".join(text.split()))
 
+    def test_what_is_sure_to_leak_is_said_and_found(self):
+        text = self.page(BARGE, "machinery", "--failed", "D1", status=FOUND)
+        self.assertIn("What is sure to leak leaves a way open whatever else is done.", " ".join(text.split()))
+
     def test_a_weathertight_closure_that_would_be_under_water_slows(self):
         dry = self.run_it("boundary", BARGE, "hold-fwd", "--hazard", "air", *AS_OF)
         wet = self.page(BARGE, "hold-fwd", "--hazard", "water", "--level", "4", status=FOUND)
@@ -431,9 +439,12 @@ class Words(Case):
         self.assertEqual(set(sheet[0]), set(rows[0]))
         for line, row in zip(sheet, rows):
             for key, value in row.items():
-                word = {True: "yes", False: "no", None: ""}.get(value, value) if not isinstance(value, (list, float, int)) \
-                    or isinstance(value, bool) else " ".join(value) if isinstance(value, list) else value
-                self.assertEqual(float(line[key]) if isinstance(word, (float, int)) else line[key], word)
+                if isinstance(value, bool) or value is None:
+                    self.assertEqual(line[key], {True: "yes", False: "no", None: ""}[value])
+                elif isinstance(value, (int, float)):
+                    self.assertEqual(float(line[key]), value)
+                else:
+                    self.assertEqual(line[key], " ".join(value) if isinstance(value, list) else value)
 
     def test_what_cannot_be_asked_is_one_clear_error(self):
         every = "after-peak,machinery,hold-aft,hold-fwd,fore-peak"

@@ -198,6 +198,7 @@ static void add_up(coaming_boundary *b)
             continue;
         s->holds *= 1 - row->leak;
         s->slow += keeps_so(row, COAMING_KEEPS_SLOWED);
+        s->sure += row->group != COAMING_BOUND_CANNOT && row->leak >= 1;
         if (row->group == COAMING_BOUND_SHUT)
             add_shut(s, &b->ship->links[row->link]);
         if (row->group == COAMING_BOUND_TO_SHUT)

@@ -83,6 +83,7 @@ static void put_counts(json_document *d, const coaming_boundary_sum *s)
         json_add(d, counts, coaming_bound_group_word((coaming_bound_group)g),
                  json_number((double)s->count[g]));
     json_add(d, counts, "slow", json_number((double)s->slow));
+    json_add(d, counts, "sure_to_leak", json_number((double)s->sure));
     json_member(d, "counts", counts);
     json_member(d, "chance", json_number(s->holds));
 }

@@ -85,9 +85,10 @@ static bool print_chance(const page *t)
 {
     char chance[SHOWN];
     const coaming_boundary_sum *s = &t->sum;
-    if (s->count[COAMING_BOUND_CANNOT])
+    if (s->count[COAMING_BOUND_CANNOT] || s->sure)
         return print_line(t->out, t->style, 2, 4,
-                          "What cannot be shut leaves a way open whatever else is done.");
+                          "What %s leaves a way open whatever else is done.",
+                          s->count[COAMING_BOUND_CANNOT] ? "cannot be shut" : "is sure to leak");
     return print_line(t->out, t->style, 2, 4,
                       "All of it shut, all of it holds with a chance of %s.",
                       percent(chance, s->holds));
@@ -133,7 +134,7 @@ static void say_keeps(FILE *out, const ship_link *l, const coaming_bound *r)
         return;
     }
     if (wet || clean)
-        fprintf(out, "keeps %s%s%s back", wet ? "water" : "", wet && clean ? " and " : "",
+        fprintf(out, "rated to keep %s%s%s back", wet ? "water" : "", wet && clean ? " and " : "",
                 clean ? "air" : "");
     if (water == COAMING_KEEPS_SLOWED)
         fprintf(out, "%sunder water it SLOWS and may not hold", clean ? "; " : "");
