@@ -255,7 +255,7 @@ static void finish_row(const coaming_risk *k, coaming_risk_row *row, const struc
     if (isnan(row->risk))
         row->risk_error = row->risk_limit = NAN;
     row->criticality = all > 0 ? row->risk / all : 0;
-    if ((k->options.loss_only || k->settles) && all > 0)
+    if (k->options.loss_only && all > 0)
         row->fussell_vesely = row->fussell_vesely_error = row->fussell_vesely_limit = NAN;
     else
         finish_ways(k, row, g);

@@ -62,6 +62,7 @@ static coaming_status prepare(coaming_risk *k, const coaming_ship *ship, coaming
 {
     size_t n = k->closure_count = ship->closure_count;
     k->settles = query.hazard[COAMING_WATER] && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    k->options.loss_only = k->options.loss_only || k->settles; /* no ways are told of the whole */
     k->rows = memory_new(n, sizeof *k->rows);
     k->gathered = memory_new(n, sizeof *k->gathered);
     k->probabilities = memory_new(n, sizeof *k->probabilities);
