@@ -117,7 +117,7 @@ class Afloat(Plan):
 class Survival(Plan):
     """By the expected index: what survival says of the ship as she is, and of her repaired."""
 
-    CHANCES = {"M1": 0.7, "M2": 0.4, "D1": 0.3, "D2": 0.2}
+    CHANCES = {"M1": 1, "M2": 0.4, "D1": 0.3, "D2": 0.2}
     ASKED = ("--measure=survival",)
 
     def sprat(self, chances, text=None):

@@ -46,7 +46,7 @@ static void put_holds(FILE *out, dice *d, int holds, int *spaces)
 
 static void put_closure(FILE *out, dice *d, int number, int holds, bool sure)
 {
-    static const char *const chances[] = {"0.3", "0.05", "0.9", "0.6", "0.45", "0.8"};
+    static const char *const chances[] = {"0.3", "0.05", "0.9", "1", "0.45", "0.8"};
     int a = dice_below(d, holds), b = dice_below(d, 5) ? (a + 1) % holds : -1, hours;
     fprintf(
         out,

@@ -232,7 +232,8 @@ typedef struct {
 static coaming_status with_index(planner *a, plan_result *out, coaming_error *error)
 {
     const index_planner *p = (const index_planner *)a;
-    coaming_status status = repaired_new(a->ship, p->options, a->p, p->threads, &a->index, error);
+    coaming_status status =
+        repaired_new(a->ship, p->options, a->p, a->mended, p->threads, &a->index, error);
     if (status == COAMING_OK)
         status = work_out(a, out, error);
     repaired_free(a->index);

@@ -104,6 +104,8 @@ static bool hand_on(branches *b, int node)
     if (holds < 0)
         return true;
     double held = p > 0.5 ? fmax(reach * (1 - p), chance * p) : reach * (1 - p);
+    if (b->other)
+        held = reach * (1 - (n->link < 0 ? 0 : b->other[n->link]));
     if (!tree_give(&b->tree, holds, chance * (1 - p), held))
         return false;
     return leaks < 0 || tree_give(&b->tree, leaks, chance * p, reach * p);
@@ -126,6 +128,62 @@ static coaming_status grow(branches *b, coaming_error *error)
             return error_memory(error);
     }
     return COAMING_OK;
+}
+
+/* What nodes are come to with at most, whichever chances closures have of the two. */
+static void spread_reach(branches *b, const int *order, size_t count)
+{
+    tree *t = &b->tree;
+    for (size_t i = 0; i < t->node_count; i++) {
+        t->nodes[i].chance = t->nodes[i].reach = 0;
+        t->nodes[i].queued = -1;
+    }
+    t->nodes[b->root].reach = 1;
+    for (size_t i = 0; i < count; i++) {
+        const tree_node *n = &t->nodes[order[i]];
+        double p = n->link < 0 ? 0 : b->terms.leaks[n->link];
+        double other = n->link < 0 ? 0 : b->other[n->link];
+        if (n->child[0] >= 0)
+            t->nodes[n->child[0]].reach += n->reach * (1 - other);
+        if (n->child[1] >= 0)
+            t->nodes[n->child[1]].reach += n->reach * p;
+    }
+}
+
+/* The open nodes into the queue; of the others what they had has been handed on. */
+static bool queue_open(branches *b)
+{
+    tree *t = &b->tree;
+    t->queue_count = 0;
+    t->open = 0;
+    for (size_t i = 0; i < t->node_count; i++) {
+        double reach = t->nodes[i].reach;
+        t->nodes[i].reach = 0;
+        if (t->nodes[i].open && !tree_give(t, (int)i, 0, reach))
+            return false;
+    }
+    return true;
+}
+
+coaming_status branches_grow_on(branches *b, const branch_growth *how, bool *stopped,
+                                coaming_error *error)
+{
+    size_t count = b->tree.node_count;
+    int *order = arena_new(&b->tree.memory, count, sizeof *order);
+    int *left = arena_new(&b->tree.memory, count, sizeof *left);
+    if (!order || !left)
+        return error_memory(error);
+    b->other = how->other;
+    b->terms.within = how->within;
+    b->terms.work = how->work;
+    b->terms.memory = how->memory;
+    b->work = 0;
+    b->answer.stopped = false;
+    spread_reach(b, order, tree_sort(&b->tree, b->root, order, left));
+    coaming_status status = queue_open(b) ? grow(b, error) : error_memory(error);
+    b->other = NULL;
+    *stopped = b->answer.stopped;
+    return status;
 }
 
 static void flood(branches *b, int space, size_t *count)

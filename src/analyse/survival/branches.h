@@ -139,6 +139,16 @@ typedef struct branch_tree branch_tree;
 coaming_status branches_keep(branches *b, branch_tree **out, coaming_error *error);
 void branch_tree_free(branch_tree *k);
 void branches_put_back(branches *b, branch_tree *k, const int *opened, size_t count);
+/* While it is back: grows it on, until what is left open bears less than `within` whichever of the
+ * closures have chances of `other`, none of which is greater than that of terms.leaks; by that much work and
+ * memory. COAMING_MEMORY, and of settler_on. */
+typedef struct {
+    const double *other; /* by closure */
+    double within;
+    size_t work, memory;
+} branch_growth;
+coaming_status branches_grow_on(branches *b, const branch_growth *how, bool *stopped,
+                                coaming_error *error);
 /* After that: out again, with what has been found besides. */
 void branches_take_out(branches *b, branch_tree *k);
 /* Nodes; marks the closures that are decided at any of them. */

@@ -47,6 +47,7 @@ struct branches {
     double most; /* loss, if everything leaks */
     int root;
     size_t work;
+    const double *other; /* chances that count as well while it grows; NULL */
     /* the answer */
     arena results;
     branch_answer answer;

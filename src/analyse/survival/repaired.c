@@ -43,7 +43,7 @@ typedef struct {
 
 struct repaired {
     const coaming_ship *ship;
-    const double *as_are;
+    const double *as_are, *least;
     coaming_survival *v; /* its options and loadings */
     damage_cases *sets;
     loading_now *loadings;
@@ -137,7 +137,10 @@ static coaming_status sweep(loading_now *l, size_t at, coaming_error *error)
         return status;
     n->low = limits.low;
     n->high = limits.high;
-    n->likely = rest->stopped ? n->likely : likely;
+    if (!rest->stopped) {
+        n->first = l->first ? likely : n->first;
+        n->likely = rest->likely + likely - n->first;
+    }
     n->work += branch_tree_size(rest->tree);
     return COAMING_OK;
 }
@@ -519,6 +522,24 @@ static coaming_status make_branches(loading_now *l, coaming_error *error)
     return status;
 }
 
+/* As far as other chances ask for it, with as much work as it had before. */
+static coaming_status grow_on(void *data, unsigned thread, size_t at, coaming_error *error)
+{
+    loading_now *l = data;
+    rest_answer *rest = &l->rests.list[at];
+    branch_growth how = {l->r->least, l->r->v->options.within,
+                         rest->samples ? 4 * rest->samples + 2 : SIZE_MAX,
+                         REST_TREES_MEMORY / l->rests.count};
+    if (!rest->tree || rest->stopped)
+        return COAMING_OK;
+    how.memory = how.memory < BRANCH_MEMORY ? how.memory : BRANCH_MEMORY;
+    branches *b = put_back(l, thread, rest);
+    coaming_status status = branches_grow_on(b, &how, &rest->stopped, error);
+    rest->stopped = rest->stopped && rest->samples;
+    branches_take_out(b, rest->tree);
+    return status;
+}
+
 static coaming_status make_room(loading_now *l, coaming_error *error)
 {
     repaired *r = l->r;
@@ -553,8 +574,10 @@ static coaming_status begin_loading(loading_now *l, size_t number, coaming_error
     rest_terms terms = {r->ship, o, r->as_are, l->share, l->ways, true};
     status = rests_branch(&l->rests, &terms, &l->by, r->sets, &l->list, error);
     if (status == COAMING_OK)
-        status = make_room(l, error);
-    return status == COAMING_OK ? make_branches(l, error) : status;
+        status = make_branches(l, error);
+    if (status == COAMING_OK)
+        status = together_do(l->threads, l->rests.count, grow_on, l, error);
+    return status == COAMING_OK ? make_room(l, error) : status;
 }
 
 static bool make_lists(repaired *r)
@@ -598,14 +621,15 @@ static coaming_status begin(repaired *r, coaming_error *error)
 }
 
 coaming_status repaired_new(const coaming_ship *ship, const coaming_survival_options *options,
-                            const double *leaks, unsigned threads, repaired **out,
-                            coaming_error *error)
+                            const double *leaks, const double *least, unsigned threads,
+                            repaired **out, coaming_error *error)
 {
     repaired *r = memory_new(1, sizeof *r);
     if (!r)
         return error_memory(error);
     r->ship = ship;
     r->as_are = leaks;
+    r->least = least;
     coaming_status status = index_begin(ship, options, &r->v, error);
     if (status == COAMING_OK) {
         r->v->threads = threads;

@@ -3,8 +3,8 @@
  * again and again.
  *
  * The rests of damage (rests.h) are branched once, at the chances as they are, and their trees kept.
- * Where a tree was not stopped other chances are told by a sweep over it; what it left open, which bore
- * less than `within` at the chances as they are, counts by its limits. Where it was stopped samples
+ * Those that were not stopped are grown on until what is open bears less than `within` of any choice of
+ * chances between these and the least ones: then a sweep over them tells. Where it was stopped samples
  * tell the change: the same states are drawn whatever the chances, so that a closure leaks in a sample
  * or not by its chance alone (common random numbers; Glasserman and Yao, "Some guidelines and
  * guarantees for common random numbers", Management Science 38(6), 1992, from memory), and what she
@@ -24,11 +24,11 @@
 
 typedef struct repaired repaired;
 
-/* leaks: by closure, borrowed: chances as they are. threads: 0 as many as are worth it.
+/* leaks, least: by closure, borrowed: chances as they are, and the least that they are asked with. threads: 0 as many as are worth it.
  * COAMING_USAGE, COAMING_INPUT, COAMING_MEMORY as coaming_survival_new. */
 coaming_status repaired_new(const coaming_ship *ship, const coaming_survival_options *options,
-                            const double *leaks, unsigned threads, repaired **out,
-                            coaming_error *error);
+                            const double *leaks, const double *least, unsigned threads,
+                            repaired **out, coaming_error *error);
 void repaired_free(repaired *r);
 
 /* Was a tree stopped, so that samples tell what changes? */

@@ -266,6 +266,7 @@ static coaming_status branch_one(void *data, unsigned thread, size_t job, coamin
     coaming_status status = branches_case(b, opened.spaces, opened.count, &a, error);
     if (status == COAMING_OK)
         status = keep(rest, a, &w->r->memory[thread], &w->terms->ways[thread], error);
+    rest->stopped = rest->stopped && rest->samples;
     if (status == COAMING_OK && w->terms->keep)
         status = branches_keep(b, &rest->tree, error);
     return status;
