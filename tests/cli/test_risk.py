@@ -505,7 +505,7 @@ class Bad(Risk):
             self.one_line(USAGE, "plan", "ship.xml", *AS_OF, *words, says=("hours",))
         for measure in ("gm", "freeboard"):
             self.one_line(USAGE, "plan", "ship.xml", *AS_OF, "--hours", "3", "--measure", measure,
-                          says=("worth, volume, people or spaces",))
+                          says=("worth, volume, people, spaces or survival",))
 
 
 class Parts(Risk):
