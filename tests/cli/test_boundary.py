@@ -409,6 +409,11 @@ class Words(Case):
         self.assertTrue(all(len(line) <= 80 for line in text.splitlines()))
         self.assertEqual(text.count("Caution: "), 1)
 
+    def test_many_spaces_are_counted_not_named(self):
+        spaces = [s.get("id") for s in ET.parse(DEMO).getroot() if s.tag.endswith("}space")][:9]
+        self.assertIn("TO SEAL OFF 9 spaces: ", self.page(DEMO, *spaces, status=FOUND))
+        self.assertNotIn("TO SEAL OFF 8 spaces", self.page(DEMO, *spaces[:8], status=FOUND))
+
     def test_without_a_condition_nothing_is_said_to_be_shut(self):
         text = self.page(BARGE, "machinery")
         self.assertIn("3 taken as shut.", text.replace("\n  ", " "))

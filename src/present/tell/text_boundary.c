@@ -35,6 +35,9 @@ static const char *already(const page *t)
     return coaming_outset_query(t->outset).condition < 0 ? "taken as shut" : "shut already";
 }
 
+/* Of more the names would bury the answer. */
+enum { NAMED_MOST = 8 };
+
 /* "3 to shut, 2 CANNOT BE SHUT, 5 shut already" */
 static bool print_first(const page *t)
 {
@@ -44,7 +47,10 @@ static bool print_first(const page *t)
     paragraph p;
     if (paragraph_open(&p)) {
         fputs("TO SEAL OFF ", p.stream);
-        list_spaces(p.stream, t->ship, spaces, count);
+        if (count <= NAMED_MOST)
+            list_spaces(p.stream, t->ship, spaces, count);
+        else
+            fprintf(p.stream, "%zu spaces", count);
         fprintf(p.stream, ": %zu to shut, ", s->count[COAMING_BOUND_TO_SHUT]);
         fprintf(p.stream, cannot ? "%zu CANNOT BE SHUT, " : "none that cannot be shut, ", cannot);
         fprintf(p.stream, "%zu %s.", s->count[COAMING_BOUND_SHUT], already(t));
