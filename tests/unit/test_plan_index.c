@@ -377,6 +377,25 @@ static void check_backwards(const coaming_ship *ship, double hours)
     free(text);
 }
 
+/* Whoever works out what, to the bit. */
+static void check_threads(const coaming_ship *ship, double hours)
+{
+    coaming_survival_options how = coaming_survival_options_default();
+    coaming_plan *one = NULL, *more = NULL;
+    how.work = 40;
+    MUST(plan_survival(ship, &how, hours, COAMING_PLAN_EXHAUSTIVE, 1, &one, NULL) == COAMING_OK);
+    MUST(plan_survival(ship, &how, hours, COAMING_PLAN_EXHAUSTIVE, 3, &more, NULL) == COAMING_OK);
+    MUST(!memcmp(one->index, more->index, sizeof *one->index));
+    MUST(one->repair_count == more->repair_count && one->test_count == more->test_count);
+    for (size_t i = 0; i < one->repair_count; i++)
+        MUST(one->repairs[i].closure == more->repairs[i].closure &&
+             !memcmp(&one->repairs[i].gain, &more->repairs[i].gain, 2 * sizeof(double)));
+    for (size_t i = 0; i < one->test_count; i++)
+        MUST(!memcmp(&one->tests[i].value, &more->tests[i].value, sizeof(double)));
+    coaming_plan_free(one);
+    coaming_plan_free(more);
+}
+
 static void check_ship(const coaming_ship *ship)
 {
     truth t;
@@ -392,6 +411,7 @@ static void check_ship(const coaming_ship *ship)
     check_hours(&t, index, 2 + dice_below(&d, 4));
     check_hours(&t, index, 5 + dice_below(&d, 8));
     check_backwards(ship, 5);
+    check_threads(ship, 5);
     seen.ships++;
     free(index);
     truth_free(&t);
