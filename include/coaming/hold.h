@@ -26,12 +26,13 @@
  * Exact by the frontier where its tables are small, else by 4,096 samples, the same for all lines.
  * The line to hold is that with the least expected loss of those with which she stays afloat.
  *
- * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity
- * -log(1 - p); that is the line with the greatest product of 1 - p. Ties: chances that agree in about their first ten digits count as equal; of equals the
- * line with fewest closures, and of those the one that gives up fewest spaces (the least source
- * side, which is one and the same for all such lines). Capacities are made whole numbers, so that
- * this is exact. The next line is the best of those behind it: all that the line gives up, and the
- * far sides of its closures, count as lost; so it shares no closure with it.
+ * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity -log(1 -
+ * p); that is the line with the greatest product of 1 - p. Ties: chances that agree in about their
+ * first ten digits count as equal; of equals the line with fewest closures, and of those the one
+ * that gives up fewest spaces (the least source side, which is one and the same for all such
+ * lines). Capacities are made whole numbers, so that this is exact. The next line is the best of
+ * those behind it: all that the line gives up, and the far sides of its closures, count as lost;
+ * so it shares no closure with it.
  * Weakest way: a shortest way with length -log p over closures and 0 over passages, closures with
  * p = 0 left out; of ways whose chances agree in twelve digits the one over fewest links.
  *
