@@ -159,13 +159,15 @@ static void weigh_rests(workshop *w, const case_list *list)
     }
 }
 
-/* Of rests that count for less than their work is worth, one in each of as many equal parts of what
- * they count for together stands for them all. Those that are not taken are open. */
+/* Of rests that count for less than their work is worth, where there is not work enough for all, one in
+ * each of as many equal parts of what they count for together stands for them all. Those that are not
+ * taken are open. */
 static double choose_rests(workshop *w)
 {
     rest_table *r = w->r;
     double work = (double)w->terms->options->work;
-    double least = work > 0 ? w->all * WORK_OF_REST / (w->terms->share * work) : 0;
+    bool enough = !(work > 0) || (double)r->count * WORK_OF_REST <= w->terms->share * work;
+    double least = enough ? 0 : w->all * WORK_OF_REST / (w->terms->share * work);
     double small = 0, sum = 0;
     for (size_t i = 0; i < r->count; i++)
         small += r->list[i].share < least ? r->list[i].share : 0;
