@@ -347,14 +347,23 @@ static double changed_by(const repaired *r)
     return 1 - same;
 }
 
+static bool all_branched(const loading_now *l)
+{
+    for (size_t i = 0; i < l->rests.count; i++)
+        if (!l->rests.list[i].tree)
+            return false;
+    return true;
+}
+
 /* Of the change; small ones together, by how far those that were drawn differ. */
 static double variance_of(const loading_now *l)
 {
+    bool others = !all_branched(l); /* then those that were drawn stand for them */
     double all = 0, small = 0, range = sqrt(changed_by(l->r)), sums[3] = {0};
     for (size_t i = 0; i < l->rests.count; i++) {
         const rest_answer *rest = &l->rests.list[i];
         const rest_now *n = &l->now[i];
-        if (rest->tree && !rest->drawn) {
+        if (rest->tree && !(rest->drawn && others)) {
             double error = n->weight * (rest->stopped ? sampled_error(n->sums, range) : 0);
             all += error * error;
             continue;
@@ -464,11 +473,10 @@ bool repaired_is_sampled(const repaired *r)
 
 bool repaired_is_exact(const repaired *r)
 {
+    bool all = true;
     for (size_t i = 0; i < r->count; i++)
-        for (size_t k = 0; k < r->loadings[i].rests.count; k++)
-            if (!r->loadings[i].rests.list[k].tree)
-                return false;
-    return !repaired_is_sampled(r);
+        all = all && all_branched(&r->loadings[i]);
+    return all && !repaired_is_sampled(r);
 }
 
 size_t repaired_size(const repaired *r)
