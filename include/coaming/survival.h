@@ -153,7 +153,7 @@ typedef struct {
 /* No condition, no loading, expected, within 0.001. */
 COAMING_API coaming_survival_options coaming_survival_options_default(void);
 
-enum { COAMING_SURVIVAL_WORK = 4000 };
+enum { COAMING_SURVIVAL_WORK = 8000 };
 
 typedef struct coaming_survival coaming_survival;
 

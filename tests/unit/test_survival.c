@@ -601,6 +601,15 @@ static coaming_survival *expected_of(const coaming_ship *ship, double within, si
     return v;
 }
 
+static coaming_survival *survival_with(const coaming_ship *ship, coaming_survival_options *how,
+                                       size_t work)
+{
+    coaming_survival *v = NULL;
+    how->work = work;
+    ck_assert_int_eq(coaming_survival_new(ship, how, &v, NULL), COAMING_OK);
+    return v;
+}
+
 static coaming_survival_closure closure_of(const coaming_survival *v, int closure)
 {
     for (size_t i = 0; i < coaming_survival_closure_count(v); i++)
@@ -700,6 +709,47 @@ START_TEST(test_expected)
     coaming_survival_free(exact);
     coaming_ship_free(ship);
     free(text);
+}
+END_TEST
+
+/* Fathom Lark and her log, as of 2026-11-10. */
+static coaming_ship *ship_with_history(void)
+{
+    char path[1000], log[1000];
+    const char *logs[] = {log}, *root = getenv("COAMING_ROOT");
+    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", root);
+    snprintf(log, sizeof log, "%s/examples/fathom-lark-log.xml", root);
+    coaming_load_options options = {logs, 1, 20767, 20767};
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
+    coaming_faults_free(faults);
+    return ship;
+}
+
+/* With little work guesses are off to either side of what much work finds: where damage may spare what
+ * lies low the least of noisy guesses would be too low, the more so the less work. */
+START_TEST(test_guesses_lean_to_no_side)
+{
+    const size_t works[] = {1300, 2600, 5200};
+    enum { LOADINGS = 3, GUESSES = LOADINGS * sizeof works / sizeof works[0] };
+    coaming_ship *ship = ship_with_history();
+    coaming_survival_options how = coaming_survival_options_default();
+    double sum = 0;
+    for (how.loading = 0; how.loading < LOADINGS; how.loading++) {
+        coaming_survival *much = survival_with(ship, &how, 20000);
+        double wanted = coaming_survival_get_index(much)->expected.value;
+        for (size_t i = 0; i < sizeof works / sizeof works[0]; i++) {
+            coaming_survival *little = survival_with(ship, &how, works[i]);
+            const coaming_survival_index *guess = coaming_survival_get_index(little);
+            sum += (guess->expected.value - wanted) / guess->expected_error;
+            coaming_survival_free(little);
+        }
+        coaming_survival_free(much);
+    }
+    printf("%d guesses, off by %.2f standard errors in the mean\n", (int)GUESSES, sum / GUESSES);
+    ck_assert_double_lt(fabs(sum / GUESSES), 0.5);
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -866,6 +916,7 @@ int main(void)
     tcase_add_loop_test(many, test_mirrored, 0, 8);
     tcase_add_loop_test(many, test_expected, 0, 4);
     tcase_add_loop_test(many, test_expected_of_what_is_sure, 0, 6);
+    tcase_add_test(many, test_guesses_lean_to_no_side);
     tcase_add_test(many, test_threads);
     tcase_add_test(many, test_bound_of_memory);
     tcase_set_timeout(many, 120);

@@ -99,8 +99,12 @@ typedef struct {
     double estimate, estimate_error; /* of terms.errors: of the value, as of a gain's turn */
     size_t sampled;                  /* samples that were taken */
     double open, most; /* chance that was open before them; the greatest value there may be */
-    double rest;       /* chance left open */
-    bool stopped;      /* by work or memory, before `within` was met */
+    /* The best guesses by every other sample alone, and by the others: which of several is least is to
+     * be guessed by one half, and how much it is by the other, for the least of guesses is too low.
+     * With less than two samples both are as above. */
+    double half[2], lost_half[2];
+    double rest;  /* chance left open */
+    bool stopped; /* by work or memory, before `within` was met */
     size_t states, work;
     const branch_way *ways; /* likeliest first, up to terms.ways */
     size_t way_count;

@@ -9,6 +9,8 @@ typedef struct {
     size_t count;
     double open; /* chance that was open before */
     double sum[2], squares[2];
+    size_t half_count[2]; /* of every other one, beginning with the first, with the second */
+    double half_sum[2][2];
 } branch_sample;
 
 /* One of them, for estimates. */

@@ -140,6 +140,10 @@ static coaming_status descend(branches *b, int node, descent *d, coaming_error *
 static void take_in(branches *b, const descent *d)
 {
     branch_sample *s = &b->sample;
+    size_t half = s->count % 2;
+    s->half_count[half]++;
+    s->half_sum[half][0] += d->value;
+    s->half_sum[half][1] += d->lost;
     s->sum[0] += d->value;
     s->squares[0] += d->value * d->value;
     s->sum[1] += d->lost;

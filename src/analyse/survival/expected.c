@@ -102,28 +102,63 @@ static set_gain gain_of(const expectation *x, const rest_answer *set, int closur
         closure, 0, -p * set->other, p * set->other, 0, -p * set->other_lost, p * set->other_lost};
 }
 
+/* What is expected of an extent by one half of its samples if the closure is sure to hold (-1: as
+ * things are). */
+static double held_value(const expectation *x, const rest_answer *rest, int closure, int half)
+{
+    return rest->half[half] + (closure < 0 ? 0 : gain_of(x, rest, closure).likely);
+}
+
+/* The extent of which least is expected by one half of its samples. */
+static const rest_answer *chosen_by(const expectation *x, const damage_case *c, int closure,
+                                    int half)
+{
+    const rest_answer *worst = rest_of(x, c, 0);
+    double least = held_value(x, worst, closure, half);
+    for (size_t e = 1; e < c->extent_count; e++) {
+        double value = held_value(x, rest_of(x, c, e), closure, half);
+        worst = value < least ? rest_of(x, c, e) : worst;
+        least = fmin(least, value);
+    }
+    return worst;
+}
+
+static double clamped(double value, double least, double most)
+{
+    return fmin(fmax(value, least), most);
+}
+
+/* What is expected of the case: the extent is chosen by one half of the samples and valued by the
+ * other, in turn, for the least of several guesses is lower than the least of what they guess. */
+static double value_of(const expectation *x, const damage_case *c, int closure)
+{
+    double sum = 0;
+    for (int half = 0; half < 2; half++)
+        sum += held_value(x, chosen_by(x, c, closure, half), closure, 1 - half);
+    return sum / 2;
+}
+
 /*
  * What a closure gains in a case. Let V be what is expected of an extent and H the same if the closure
  * holds; the case has least V, and then least H. With a of least H and b of least V: H(a) - V(b) is at
  * least H(a) - V(a), as V(b) <= V(a), and at most H(b) - V(b). So it lies between the least and the
  * greatest gain of the extents.
  */
-static set_gain gain_in_case(const expectation *x, const damage_case *c, const rest_answer *worst,
-                             int closure)
+static set_gain gain_in_case(const expectation *x, const damage_case *c, int closure)
 {
     set_gain all = {
         .low = INFINITY, .high = -INFINITY, .lost_low = INFINITY, .lost_high = -INFINITY};
-    double held = INFINITY;
     for (size_t e = 0; e < c->extent_count; e++) {
         set_gain g = gain_of(x, rest_of(x, c, e), closure);
         all.low = fmin(all.low, g.low);
         all.high = fmax(all.high, g.high);
         all.lost_low = fmin(all.lost_low, g.lost_low);
         all.lost_high = fmax(all.lost_high, g.lost_high);
-        held = fmin(held, rest_of(x, c, e)->likely + g.likely);
     }
-    all.likely = held - worst->likely;
-    all.lost_likely = gain_of(x, worst, closure).lost_likely;
+    all.likely = clamped(value_of(x, c, closure) - value_of(x, c, -1), all.low, all.high);
+    all.lost_likely = 0;
+    for (int half = 0; half < 2; half++)
+        all.lost_likely += gain_of(x, chosen_by(x, c, -1, half), closure).lost_likely / 2;
     return all;
 }
 
@@ -144,7 +179,7 @@ static void count_gains(expectation *x, const damage_case *c, const rest_answer 
             if (s->last == x->cases)
                 continue;
             s->last = x->cases;
-            set_gain g = gain_in_case(x, c, worst, set->gains[i].closure);
+            set_gain g = gain_in_case(x, c, set->gains[i].closure);
             g.likely *= worst->stands / worst->share;
             g.lost_likely *= worst->stands / worst->share;
             limits_add(&s->gain, share, (coaming_survival_limits){g.likely, g.low, g.high});
@@ -173,13 +208,22 @@ static void count_ways(expectation *x, const rest_answer *worst, size_t which, d
     }
 }
 
+/* The chance that she is lost, of the extents that are chosen, likewise. */
+static double lost_of(const expectation *x, const damage_case *c)
+{
+    double sum = 0;
+    for (int half = 0; half < 2; half++)
+        sum += chosen_by(x, c, -1, half)->lost_half[1 - half];
+    return sum / 2;
+}
+
 void expectation_add(expectation *x, const damage_case *c, size_t which, double share,
                      expected_case *out)
 {
     const rest_answer *worst = worst_of(x, c);
     out->known = true;
-    out->s = (coaming_survival_limits){worst->likely, worst->s.low, worst->s.high};
-    out->lost = (coaming_survival_limits){worst->lost_likely, worst->lost.low, worst->lost.high};
+    out->s = (coaming_survival_limits){value_of(x, c, -1), worst->s.low, worst->s.high};
+    out->lost = (coaming_survival_limits){lost_of(x, c), worst->lost.low, worst->lost.high};
     for (size_t e = 0; e < c->extent_count; e++) {
         const rest_answer *rest = rest_of(x, c, e);
         out->known = out->known && rest->stands > 0;
@@ -188,6 +232,8 @@ void expectation_add(expectation *x, const damage_case *c, size_t which, double 
         out->lost.low = fmin(out->lost.low, rest->lost.low);
         out->lost.high = fmax(out->lost.high, rest->lost.high);
     }
+    out->s.value = clamped(out->s.value, out->s.low, out->s.high);
+    out->lost.value = clamped(out->lost.value, out->lost.low, out->lost.high);
     x->cases++;
     count_gains(x, c, worst, share);
     count_ways(x, worst, which, share);

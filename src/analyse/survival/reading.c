@@ -187,20 +187,34 @@ static double sample_error(const branch_sample *s, int which, double range)
     return s->open * sampled_error(sums, range);
 }
 
+static void put_halves(branches *b, double known, double known_lost)
+{
+    const branch_sample *s = &b->sample;
+    branch_answer *a = &b->answer;
+    for (int half = 0; half < 2; half++) {
+        double count = (double)s->half_count[half];
+        a->half[half] = s->count < 2 ? a->likely : known + s->open * s->half_sum[half][0] / count;
+        a->lost_half[half] =
+            s->count < 2 ? a->lost_likely : known_lost + s->open * s->half_sum[half][1] / count;
+    }
+}
+
 /* What was known before there were samples, and their mean for the rest. */
 static void put_likely(branches *b)
 {
     const branch_sample *s = &b->sample;
     branch_answer *a = &b->answer;
-    a->likely = s->count ? s->open * mean_of(s, 0) : 0;
-    a->lost_likely = s->count ? s->open * mean_of(s, 1) : 0;
+    double known = 0, known_lost = 0;
     for (size_t i = 0; i < b->tree.node_count; i++) {
         const tree_node *n = &b->tree.nodes[i];
         if (n->child[0] >= 0 || (s->count && n->open))
             continue;
-        a->likely += n->early_chance * n->likely;
-        a->lost_likely += n->early_chance * n->lost_likely;
+        known += n->early_chance * n->likely;
+        known_lost += n->early_chance * n->lost_likely;
     }
+    a->likely = known + (s->count ? s->open * mean_of(s, 0) : 0);
+    a->lost_likely = known_lost + (s->count ? s->open * mean_of(s, 1) : 0);
+    put_halves(b, known, known_lost);
 }
 
 coaming_status branches_read(branches *b, coaming_error *error)

@@ -231,6 +231,10 @@ static coaming_status keep(rest_answer *rest, const branch_answer *a, arena *mem
     rest->likely = a->likely;
     rest->lost_likely = a->lost_likely;
     rest->error = a->error;
+    for (int half = 0; half < 2; half++) {
+        rest->half[half] = a->half[half];
+        rest->lost_half[half] = a->lost_half[half];
+    }
     rest->stopped = a->stopped;
     rest->other = a->other;
     rest->other_lost = a->other_lost;
@@ -303,8 +307,8 @@ static void fill_in(rest_table *r, double small)
             r->variance += rest->share * rest->share * rest->error * rest->error;
         if (rest->stands > 0 || !(count > 0))
             continue;
-        rest->likely = sum[0] / count;
-        rest->lost_likely = sum[1] / count;
+        rest->likely = rest->half[0] = rest->half[1] = sum[0] / count;
+        rest->lost_likely = rest->lost_half[0] = rest->lost_half[1] = sum[1] / count;
     }
     r->small = small;
     double error = small * sampled_error((const double[]){count, sum[0], squares}, 1);

@@ -27,7 +27,8 @@ typedef struct {
     bool drawn;    /* of small ones, to stand for them */
     branch_limits s, lost;
     double likely, lost_likely, error;
-    set_gain *gains; /* in file order */
+    double half[2], lost_half[2]; /* as in branches.h */
+    set_gain *gains;              /* in file order */
     size_t gain_count;
     double other, other_lost; /* of closures not among them, by chance */
     branch_way *ways;
