@@ -123,11 +123,6 @@ static const rest_answer *chosen_by(const expectation *x, const damage_case *c, 
     return worst;
 }
 
-static double clamped(double value, double least, double most)
-{
-    return fmin(fmax(value, least), most);
-}
-
 /* What is expected of the case: the extent is chosen by one half of the samples and valued by the
  * other, in turn, for the least of several guesses is lower than the least of what they guess. */
 static double value_of(const expectation *x, const damage_case *c, int closure)
@@ -155,7 +150,7 @@ static set_gain gain_in_case(const expectation *x, const damage_case *c, int clo
         all.lost_low = fmin(all.lost_low, g.lost_low);
         all.lost_high = fmax(all.lost_high, g.lost_high);
     }
-    all.likely = clamped(value_of(x, c, closure) - value_of(x, c, -1), all.low, all.high);
+    all.likely = value_of(x, c, closure) - value_of(x, c, -1);
     all.lost_likely = 0;
     for (int half = 0; half < 2; half++)
         all.lost_likely += gain_of(x, chosen_by(x, c, -1, half), closure).lost_likely / 2;
@@ -232,8 +227,6 @@ void expectation_add(expectation *x, const damage_case *c, size_t which, double 
         out->lost.low = fmin(out->lost.low, rest->lost.low);
         out->lost.high = fmax(out->lost.high, rest->lost.high);
     }
-    out->s.value = clamped(out->s.value, out->s.low, out->s.high);
-    out->lost.value = clamped(out->lost.value, out->lost.low, out->lost.high);
     x->cases++;
     count_gains(x, c, worst, share);
     count_ways(x, worst, which, share);

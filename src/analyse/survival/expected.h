@@ -5,8 +5,8 @@
  * branched (branches.h), with as much of the work as is its share of the damage; of those that count
  * for little some are drawn, by their share, and stand for all in the best guesses. A case that may
  * spare what lies low counts with the extent of which least s is expected: it is chosen by one half of
- * the samples and valued by the other, in turn; limits are those that hold whichever it is. Sums over cases are exact but for rounding, so limits of the index are as rigorous
- * as those of the cases.
+ * the samples and valued by the other, in turn; limits are those that hold whichever it is. Sums over
+ * cases are exact but for rounding, so limits of the index are as rigorous as those of the cases.
  *
  * Memory: 72 bytes for each set and closure that is decided in it, besides what a tree takes.
  */

@@ -19,11 +19,11 @@ enum {
 /* One rest of damage, as it is asked now. */
 typedef struct {
     double likely, low, high; /* low and high: once asked for */
-    double weight;            /* of the index, of the cases in which it is the worst extent */
-    double first;             /* mean of the samples at the chances as they are */
-    double *drawn;            /* s of each of them */
-    double sums[3];           /* of their changes: how many, sum, of squares */
-    double *slope;            /* by closure, where it is sampled */
+    double weight;  /* of the index, of the cases in which it is the worst extent, by halves */
+    double first;   /* mean of the samples at the chances as they are */
+    double *drawn;  /* s of each of them */
+    double sums[3]; /* of their changes: how many, sum, of squares */
+    double *slope;  /* by closure, where it is sampled */
     uint64_t work;
 } rest_now;
 
@@ -261,16 +261,33 @@ static void fill_in(loading_now *l)
             l->now[i].likely = sum / count;
 }
 
-static size_t worst_of(const loading_now *l, const damage_case *c)
+/* What is expected of a rest by one half of the samples that it was branched with (branches.h), and the
+ * change since. */
+static double likely_by(const loading_now *l, size_t at, int half)
+{
+    const rest_answer *rest = &l->rests.list[at];
+    return rest->half[half] + (l->now[at].likely - rest->likely);
+}
+
+static size_t worst_by(const loading_now *l, const damage_case *c, int half)
 {
     size_t worst = l->rests.of[c->extents[0]];
     for (size_t e = 1; e < c->extent_count; e++)
-        if (l->now[l->rests.of[c->extents[e]]].likely < l->now[worst].likely)
+        if (likely_by(l, l->rests.of[c->extents[e]], half) < likely_by(l, worst, half))
             worst = l->rests.of[c->extents[e]];
     return worst;
 }
 
-/* Adds the loading's part of the index; weighs its rests. */
+static double value_of(const loading_now *l, const damage_case *c)
+{
+    double sum = 0;
+    for (int half = 0; half < 2; half++)
+        sum += likely_by(l, worst_by(l, c, half), 1 - half);
+    return sum / 2;
+}
+
+/* Adds the loading's part of the index; weighs its rests. The extent is chosen and valued as by
+ * expected.h. */
 static void add_up(loading_now *l, double *index)
 {
     fill_in(l);
@@ -279,9 +296,9 @@ static void add_up(loading_now *l, double *index)
     for (size_t i = 0; i < l->list.count; i++) {
         const damage_case *c = &l->list.cases[i];
         double share = l->share * (c->weight / 2);
-        size_t worst = worst_of(l, c);
-        l->now[worst].weight += share;
-        *index += share * l->now[worst].likely;
+        for (int half = 0; half < 2; half++)
+            l->now[worst_by(l, c, half)].weight += share / 2;
+        *index += share * value_of(l, c);
     }
     l->r->work += l->list.count;
 }
@@ -325,11 +342,10 @@ static void add_limits(const loading_now *l, coaming_survival_limits *index)
 {
     for (size_t i = 0; i < l->list.count; i++) {
         const damage_case *c = &l->list.cases[i];
-        coaming_survival_limits s = {INFINITY, INFINITY, INFINITY};
+        coaming_survival_limits s = {value_of(l, c), INFINITY, INFINITY};
         for (size_t e = 0; e < c->extent_count; e++) {
             size_t at = l->rests.of[c->extents[e]];
             bool known = l->rests.list[at].tree;
-            s.value = fmin(s.value, l->now[at].likely);
             s.low = fmin(s.low, known ? l->now[at].low : 0);
             s.high = fmin(s.high, known ? l->now[at].high : 1);
         }
