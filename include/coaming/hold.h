@@ -103,7 +103,9 @@ typedef struct {
 
 typedef struct {
     coaming_hazard hazard;
-    coaming_place source;
+    coaming_place source; /* the first */
+    const coaming_place *sources;
+    size_t source_count;
     double level; /* m above the baseline; at equilibrium the draught amidships of the position for
                    * which the lines are told; NaN for air, and if she is not afloat in it */
     coaming_afloat afloat; /* with the source flooded; COAMING_AFLOAT_YES unless at equilibrium */
@@ -112,7 +114,7 @@ typedef struct {
     coaming_inflow *let_in;
     size_t let_in_count, let_in_afloat; /* of them, those that water gets to while she is afloat */
     coaming_rest as_is;
-    bool source_dry; /* the source lies above the water, so water comes from outside alone */
+    bool source_dry; /* all sources lie above the water, so water comes from outside alone */
     int *protect;    /* what is to stay clean, in file order */
     size_t protect_count;
     bool vital;           /* these are the vital spaces, as nothing else was asked for */
@@ -149,6 +151,11 @@ COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_qu
 COAMING_API coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                                    coaming_place source, coaming_hold **hold,
                                                    coaming_error *error);
+/* The same of several places that are one set; the level is that of the highest where it hangs on the
+ * source. Also COAMING_USAGE if there is none. */
+COAMING_API coaming_status coaming_hold_set_new(const coaming_ship *ship, coaming_query query,
+                                                const coaming_place *sources, size_t count,
+                                                coaming_hold **hold, coaming_error *error);
 COAMING_API void coaming_hold_free(coaming_hold *hold);
 
 /* One answer for each hazard that was asked for, water before air. */

@@ -46,11 +46,11 @@ typedef struct {
     coaming_stability stability;
 } coaming_rest;
 
-/* source: a space, for what comes from there and from outside, or COAMING_SEA for the latter alone.
- * COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. */
+/* sources: spaces, for what comes from there and from outside; what is no space, or NULL with count 0,
+ * for the latter alone. COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. */
 COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
-                                                coaming_place source, coaming_rest *rest,
-                                                coaming_error *error);
+                                                const coaming_place *sources, size_t count,
+                                                coaming_rest *rest, coaming_error *error);
 
 /*
  * What every answer to a query starts from: the ship, the query, and what the sea is let into

@@ -152,14 +152,16 @@ static coaming_status list_rest(const coaming_flotation *f, const settled *s, co
 }
 
 coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
-                                    coaming_place source, coaming_rest *rest, coaming_error *error)
+                                    const coaming_place *sources, size_t count, coaming_rest *rest,
+                                    coaming_error *error)
 {
     settler *t = NULL;
     const settled *s = NULL;
     *rest = (coaming_rest){0};
     coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
     if (status == COAMING_OK)
-        status = settler_base(t, source, false, &s, error);
+        status = count > 1 ? settler_breach(t, sources, count, COAMING_AS_TESTED, -1, &s, error)
+                           : settler_base(t, count ? sources[0] : COAMING_SEA, false, &s, error);
     if (status == COAMING_OK)
         status = grade_rest(settler_flotation(t), query.condition, s, rest, error);
     if (status == COAMING_OK)
@@ -194,7 +196,7 @@ coaming_status coaming_outset_new(const coaming_ship *ship, coaming_query query,
     o->query = query;
     coaming_status status = coaming_let_in(ship, query, &o->let_in, &o->count, error);
     if (status == COAMING_OK && o->count && query.level.kind == COAMING_LEVEL_EQUILIBRIUM) {
-        status = coaming_come_to_rest(ship, query, COAMING_SEA, &o->rest, error);
+        status = coaming_come_to_rest(ship, query, NULL, 0, &o->rest, error);
         o->settled = status == COAMING_OK;
     }
     if (status == COAMING_OK)

@@ -119,7 +119,7 @@ static void number_nodes(beyond *b)
     for (int i = 0; i < b->places; i++)
         b->parent[i] = i;
     for (int i = 0; i < b->places; i++)
-        if (net_is_source(n, i) || i == n->source) { /* a dry one is lost all the same */
+        if (net_is_source(n, i) || (i != outside && n->begins[i])) { /* a dry one is lost too */
             first = first < 0 ? i : first;
             b->parent[i] = first;
         }

@@ -14,7 +14,8 @@
 struct coaming_hold {
     const coaming_ship *ship;
     coaming_query query;
-    coaming_place source;
+    coaming_place *sources;
+    size_t source_count;
     arena memory;
     double *leaks;
     bool *protect; /* by space */
@@ -158,6 +159,17 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_
     return status;
 }
 
+/* False: all lie above the water. */
+static bool flood_sources(turn *t)
+{
+    const net *n = t->net;
+    bool any = false;
+    for (size_t i = 0; i < n->source_count; i++)
+        if (n->sources[i] >= 0 && below_water(t, n->sources[i]))
+            any = flood(t, n->sources[i]) || any;
+    return any;
+}
+
 static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
 {
     turn t = {.net = n};
@@ -170,8 +182,7 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
         return error_memory(error);
     }
     t.at = t.flotation->intact;
-    if (n->source >= 0 && below_water(&t, n->source)) {
-        t.flooded[n->source] = true;
+    if (flood_sources(&t)) {
         status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
         answer->afloat = t.at.afloat;
     }
@@ -181,7 +192,7 @@ static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coam
         status = net_solve(n, SIZE_MAX, answer, error);
     if (status == COAMING_OK)
         status = float_lines(&t, answer, error);
-    answer->source_dry = n->source >= 0 && !n->space[n->source];
+    answer->source_dry = net_all_dry(n);
     coaming_flotation_free(t.flotation);
     return status;
 }
@@ -211,7 +222,7 @@ static coaming_status count_afloat(const coaming_hold *h, coaming_hold_answer *a
                                    coaming_error *error)
 {
     coaming_rest rest;
-    coaming_status status = coaming_come_to_rest(h->ship, h->query, COAMING_SEA, &rest, error);
+    coaming_status status = coaming_come_to_rest(h->ship, h->query, NULL, 0, &rest, error);
     if (status == COAMING_OK && rest.count)
         answer->let_in_afloat = rest.count;
     coaming_inflows_free(rest.entries);
@@ -232,9 +243,9 @@ static coaming_status find_as_is(coaming_hold *h, coaming_hold_answer *answer, c
         return status;
     if (answer->let_in_count)
         status = count_afloat(h, answer, error);
-    return status == COAMING_OK
-               ? coaming_come_to_rest(h->ship, h->query, h->source, &answer->as_is, error)
-               : status;
+    return status == COAMING_OK ? coaming_come_to_rest(h->ship, h->query, h->sources,
+                                                       h->source_count, &answer->as_is, error)
+                                : status;
 }
 
 /* The line to hold: of those that keep what is asked for the most dependable, the first; of nested
@@ -253,12 +264,31 @@ static void recommend(coaming_hold_answer *answer, bool settles)
     answer->recommended = best ? (size_t)(best - answer->lines) : answer->line_count;
 }
 
+static bool among_sources(const coaming_hold *h, coaming_place place)
+{
+    for (size_t i = 0; i < h->source_count; i++)
+        if (h->sources[i] == place)
+            return true;
+    return false;
+}
+
+/* Of several sources the highest, where the level hangs on the source. */
+static double level_of(const coaming_hold *h, coaming_hazard hazard)
+{
+    double level = level_for(h->ship, h->query, hazard, h->sources[0]);
+    for (size_t i = 1; i < h->source_count; i++)
+        level = fmax(level, level_for(h->ship, h->query, hazard, h->sources[i]));
+    return level;
+}
+
 static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
 {
     coaming_hold_answer *answer = &h->answers[h->count++];
     *answer = (coaming_hold_answer){.hazard = hazard,
-                                    .source = h->source,
-                                    .level = level_for(h->ship, h->query, hazard, h->source),
+                                    .source = h->sources[0],
+                                    .sources = h->sources,
+                                    .source_count = h->source_count,
+                                    .level = level_of(h, hazard),
                                     .protect = h->list,
                                     .protect_count = h->list_count,
                                     .nested = h->nested,
@@ -268,9 +298,10 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
              .hazard = hazard,
              .condition = h->query.condition,
              .loading = h->query.loading,
-             .source = h->source,
+             .sources = h->sources,
+             .source_count = h->source_count,
              .nested = h->nested,
-             .outside = hazard == COAMING_WATER || h->source == COAMING_WEATHER,
+             .outside = hazard == COAMING_WATER || among_sources(h, COAMING_WEATHER),
              .leaks = h->leaks,
              .protect = h->protect,
              .memory = &h->memory};
@@ -282,7 +313,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
         status = settle_and_solve(&n, answer, error);
     else {
         net_add_level(&n, answer->level);
-        answer->source_dry = h->source >= 0 && !n.space[h->source];
+        answer->source_dry = net_all_dry(&n);
         status = net_solve(&n, SIZE_MAX, answer, error);
     }
     if (status == COAMING_OK)
@@ -299,8 +330,8 @@ static coaming_status mark_protected(coaming_hold *h, const int *protect, size_t
         h->protect[protect[i]] = true;
     for (size_t i = 0; i < h->ship->space_count; i++) {
         if (h->vital && h->ship->spaces[i].vital) {
-            h->protect[i] = (int)i != h->source;
-            h->source_left_out = h->source_left_out || (int)i == h->source;
+            h->protect[i] = !among_sources(h, (int)i);
+            h->source_left_out = h->source_left_out || !h->protect[i];
         }
         if (h->protect[i])
             h->list[h->list_count++] = (int)i;
@@ -318,8 +349,10 @@ static coaming_status fill(coaming_hold *h, const int *protect, size_t count, co
     h->leaks = arena_new(&h->memory, h->ship->closure_count, sizeof *h->leaks);
     h->protect = arena_new(&h->memory, spaces, sizeof *h->protect);
     h->list = arena_new(&h->memory, spaces, sizeof *h->list);
-    if (!h->leaks || !h->protect || !h->list)
+    if (!h->leaks || !h->protect || !h->list || !h->sources)
         return error_memory(error);
+    if (!h->source_count)
+        return error_set(error, COAMING_USAGE, "no source is given");
     if (!h->query.hazard[COAMING_WATER] && !h->query.hazard[COAMING_AIR])
         return error_set(error, COAMING_USAGE, "no hazard is asked for");
     coaming_likelihood_all(h->ship, h->leaks);
@@ -331,14 +364,18 @@ static coaming_status fill(coaming_hold *h, const int *protect, size_t count, co
 }
 
 /* NULL when out of memory. */
-static coaming_hold *begin(const coaming_ship *ship, coaming_query query, coaming_place source)
+static coaming_hold *begin(const coaming_ship *ship, coaming_query query,
+                           const coaming_place *sources, size_t count)
 {
     coaming_hold *h = memory_new(1, sizeof *h);
-    if (h) {
-        h->ship = ship;
-        h->query = query;
-        h->source = source;
-    }
+    if (!h)
+        return NULL;
+    h->ship = ship;
+    h->query = query;
+    h->sources = arena_new(&h->memory, count, sizeof *h->sources); /* asked for by fill */
+    h->source_count = count;
+    for (size_t i = 0; h->sources && i < count; i++)
+        h->sources[i] = sources[i];
     return h;
 }
 
@@ -358,14 +395,21 @@ coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, c
                                 const int *protect, size_t count, coaming_hold **hold,
                                 coaming_error *error)
 {
-    return finish(begin(ship, query, source), protect, count, hold, error);
+    return finish(begin(ship, query, &source, 1), protect, count, hold, error);
 }
 
 coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                        coaming_place source, coaming_hold **hold,
                                        coaming_error *error)
 {
-    coaming_hold *h = begin(ship, query, source);
+    return coaming_hold_set_new(ship, query, &source, 1, hold, error);
+}
+
+coaming_status coaming_hold_set_new(const coaming_ship *ship, coaming_query query,
+                                    const coaming_place *sources, size_t count, coaming_hold **hold,
+                                    coaming_error *error)
+{
+    coaming_hold *h = begin(ship, query, sources, count);
     if (h)
         h->nested = true;
     return finish(h, NULL, 0, hold, error);

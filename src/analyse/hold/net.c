@@ -11,10 +11,14 @@ int net_number(const net *n, int other)
 
 bool net_make(net *n)
 {
+    n->begins = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->begins);
     n->space = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->space);
     n->link = arena_new(n->memory, n->ship->link_count + 1, sizeof *n->link);
     n->reached = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->reached);
-    return n->space && n->link && n->reached;
+    for (size_t i = 0; n->begins && i < n->source_count; i++)
+        if (n->sources[i] >= 0)
+            n->begins[n->sources[i]] = true;
+    return n->begins && n->space && n->link && n->reached;
 }
 
 void net_add_level(net *n, double level)
@@ -63,7 +67,18 @@ double net_leak(const net *n, size_t link)
 
 bool net_is_source(const net *n, int place)
 {
-    return place == net_number(n, NET_OUTSIDE) ? n->outside : place == n->source && n->space[place];
+    return place == net_number(n, NET_OUTSIDE) ? n->outside : n->begins[place] && n->space[place];
+}
+
+bool net_all_dry(const net *n)
+{
+    bool any = false;
+    for (size_t i = 0; i < n->source_count; i++) {
+        if (n->sources[i] >= 0 && n->space[n->sources[i]])
+            return false;
+        any = any || n->sources[i] >= 0;
+    }
+    return any;
 }
 
 int net_root(int *parent, int i)

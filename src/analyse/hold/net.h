@@ -15,9 +15,11 @@ typedef struct {
     const coaming_ship *ship;
     coaming_hazard hazard;
     int condition, loading;
-    coaming_place source;
+    const coaming_place *sources; /* one set; places may stand more than once */
+    size_t source_count;
     bool nested;         /* lines from near to far, not those that keep `protect` */
     bool outside;        /* is the outside a place, and so a source? */
+    bool *begins;        /* by space: is it one of the sources? by net_make */
     bool *space, *link;  /* what the hazard can get to or act on: grows as she settles */
     const double *leaks; /* by closure */
     const bool *protect; /* by space */
@@ -39,7 +41,10 @@ bool net_ends(const net *n, size_t link, int ends[2]);
 bool net_slows(const net *n, size_t link);
 /* That it leaks; 1 for what nobody can hold. */
 double net_leak(const net *n, size_t link);
+/* A source that the hazard is in: not a space that lies dry. */
 bool net_is_source(const net *n, int place);
+/* Are there spaces among the sources, and do all of them lie above the water? */
+bool net_all_dry(const net *n);
 
 /* Of a set whose members lead to one another by `parent`: the one that stands for it. */
 int net_root(int *parent, int i);

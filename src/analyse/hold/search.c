@@ -114,26 +114,32 @@ static void take_closures(search *s, coaming_hold_line *line)
     line->holds = exp(whole);
 }
 
-/* Lists what the source alone can fill up to the line: over all links but the line's own (own: by
+/* Lists what the sources alone can fill up to the line: over all links but the line's own (own: by
  * link), without going round by the outside. */
 static bool take_filled(const search *s, const bool *own, coaming_hold_line *line)
 {
     const net *n = s->n;
     int ends[2], outside = net_number(n, NET_OUTSIDE);
-    if (n->source < 0 || !n->space[n->source])
-        return true;
     int *parent = memory_new((size_t)s->places, sizeof *parent);
-    if (!parent)
+    bool *filled = memory_new((size_t)s->places, sizeof *filled); /* by root */
+    if (!parent || !filled) {
+        memory_free(parent);
+        memory_free(filled);
         return false;
+    }
     for (int i = 0; i < s->places; i++)
         parent[i] = i;
     for (size_t l = 0; l < n->ship->link_count; l++)
         if (!own[l] && net_ends(n, l, ends) && ends[0] != outside && ends[1] != outside)
             parent[net_root(parent, ends[0])] = net_root(parent, ends[1]);
     for (int i = 0; i < outside; i++)
-        if (net_root(parent, i) == net_root(parent, n->source))
+        if (net_is_source(n, i))
+            filled[net_root(parent, i)] = true;
+    for (int i = 0; i < outside; i++)
+        if (filled[net_root(parent, i)])
             line->filled[line->filled_count++] = i;
     memory_free(parent);
+    memory_free(filled);
     return true;
 }
 
@@ -162,7 +168,7 @@ bool search_take(search *s, coaming_hold_line *line)
         s->given[i] = s->near[s->part[i]];
         if (i == net_number(n, NET_OUTSIDE))
             continue;
-        if (s->given[i] || i == n->source)
+        if (s->given[i] || n->begins[i])
             line->given_up[line->given_up_count++] = i;
         else
             line->kept[line->kept_count++] = i;
