@@ -12,6 +12,7 @@
 #include <stdio.h>
 
 #include "coaming/boundary.h"
+#include "coaming/casualty.h"
 #include "coaming/chalk.h"
 #include "coaming/due.h"
 #include "coaming/exposure.h"
@@ -59,6 +60,9 @@ COAMING_API const char *coaming_caution_at(coaming_level level);
 
 /* The same for tests and the reading of prints. */
 COAMING_API const char *coaming_test_caution(void);
+
+/* A short one, to be read aloud with a casualty. */
+COAMING_API const char *coaming_casualty_caution(coaming_level level);
 
 /* The same for how she floats. */
 COAMING_API const char *coaming_float_caution(void);
@@ -181,6 +185,12 @@ COAMING_API coaming_status coaming_print_hold(FILE *out, coaming_style style,
 COAMING_API coaming_status coaming_print_boundary(FILE *out, coaming_style style,
                                                   const coaming_outset *outset,
                                                   const coaming_boundary *boundary,
+                                                  coaming_error *error);
+
+/* A casualty, on one page. */
+COAMING_API coaming_status coaming_print_casualty(FILE *out, coaming_style style,
+                                                  const coaming_outset *outset,
+                                                  const coaming_casualty *casualty,
                                                   coaming_error *error);
 
 /* The same for what is likely to hold. */

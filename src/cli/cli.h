@@ -62,6 +62,7 @@ enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_RISK_RUN    (OPT_RISK | OPT_SEED | OPT_SAMPLES)
 #define OPT_SAMPLING    (OPT_RISK_RUN | OPT_ACCURACY)
 #define OPT_SOURCE      OPT(31)
+#define OPT_SOURCES     OPT(63) /* --source, several */
 #define OPT_PROTECT     OPT(32)
 #define OPT_OVERLAY     OPT(33)
 #define OPT_WIDTH       OPT(34)
@@ -117,7 +118,7 @@ typedef struct {
     uint64_t top, within; /* within: days */
     /* hold */
     const char *source;
-    text_list protect;
+    text_list protect, sources;
     /* draw */
     text_list drawn; /* comma lists of decks */
     const char *closure;
@@ -197,6 +198,9 @@ int find_spaces(const coaming_ship *ship, const char *option, const text_list *l
 int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count);
 /* A space, "sea" or "weather". -1 to go on, else the exit status. */
 int find_place(const coaming_ship *ship, const char *id, coaming_place *place);
+/* Takes comma lists of such apart, as find_spaces. */
+int find_places(const coaming_ship *ship, const char *option, const text_list *lists,
+                coaming_place **places, size_t *count);
 
 /* Where the answer goes: standard output, or a file that appears whole or not at all. */
 typedef struct {

@@ -12,7 +12,8 @@ extern const char help_check[], help_expose[], help_rank[], help_export[], help_
 extern const char help_plan[], help_record[], help_due[], help_adjust[], help_history[],
     help_round[];
 
-extern const char help_boundary[], help_hold[], help_draw[], help_report[], help_survival[];
+extern const char help_boundary[], help_casualty[], help_hold[], help_draw[], help_report[],
+    help_survival[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
@@ -20,6 +21,7 @@ int cmd_rank(options *o);
 int cmd_export(options *o);
 int cmd_float(options *o);
 int cmd_plan(options *o);
+int cmd_casualty(options *o);
 int cmd_hold(options *o);
 int cmd_boundary(options *o);
 int cmd_draw(options *o);

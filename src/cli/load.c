@@ -138,25 +138,44 @@ static bool among(const int *list, size_t count)
     return false;
 }
 
-int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
-                size_t *count)
+/* How one of a list is looked up: -1, else the exit status with the error told. */
+typedef int find_one(const coaming_ship *ship, const char *id, int *found);
+
+static int find_space(const coaming_ship *ship, const char *id, int *space)
+{
+    coaming_error error;
+    return coaming_find_space(ship, id, space, &error) == COAMING_OK ? -1 : complain_of(&error);
+}
+
+static int find_listed(const coaming_ship *ship, const char *option, const text_list *lists,
+                       find_one *find, int **found, size_t *count)
 {
     id_list ids;
     int result = -1;
-    *spaces = NULL;
-    if (!id_list_make(lists, &ids) || !(*spaces = calloc(ids.count + 1, sizeof **spaces)))
+    *found = NULL;
+    if (!id_list_make(lists, &ids) || !(*found = calloc(ids.count + 1, sizeof **found)))
         result = complain_of_memory();
     for (size_t i = 0; i < ids.count && result < 0; i++) {
-        coaming_error error;
-        if (coaming_find_space(ship, ids.ids[i], &(*spaces)[*count], &error) != COAMING_OK)
-            result = complain_of(&error);
-        else if (!among(*spaces, *count))
+        result = find(ship, ids.ids[i], &(*found)[*count]);
+        if (result < 0 && !among(*found, *count))
             ++*count;
     }
-    if (result < 0 && option && empty(lists, &ids, option, "space"))
+    if (result < 0 && option && empty(lists, &ids, option, find == find_space ? "space" : "place"))
         result = EXIT_USAGE;
     id_list_free(&ids);
     return result;
+}
+
+int find_spaces(const coaming_ship *ship, const char *option, const text_list *lists, int **spaces,
+                size_t *count)
+{
+    return find_listed(ship, option, lists, find_space, spaces, count);
+}
+
+int find_places(const coaming_ship *ship, const char *option, const text_list *lists,
+                coaming_place **places, size_t *count)
+{
+    return find_listed(ship, option, lists, find_place, places, count);
 }
 
 int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count)

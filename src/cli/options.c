@@ -33,6 +33,7 @@
 #define BY_FILES(end)               .files = (end)
 #define BY_IDS(kind)                .ids = COAMING_IDS_##kind
 #define BY_LIST_OF_IDS(kind)        .ids = COAMING_IDS_##kind, .listed = true
+#define BY_LIST_OF_PLACES(list)     .words = (list), .ids = COAMING_IDS_SPACES, .listed = true
 #define BY_PLACES(list)             .words = (list), .ids = COAMING_IDS_SPACES
 
 /* The rows: without value; one of words, into an enumeration; and any other, which says by one word
@@ -170,6 +171,9 @@ const option_row option_rows[] = {
          coaming_list, table, words_of_list, 0, NULL),
     ROW(SOURCE, "source", "PLACE", "where it is already: a space, sea or weather", TEXT(source),
         NULL, PLACES(words_of_source)),
+    ROW(SOURCES, "source", "PLACE,...",
+        "where it is: spaces, sea or weather; may be given more than once", TEXTS(sources), NULL,
+        LIST_OF_PLACES(words_of_source)),
     ROW(PROTECT, "protect", "B,C...",
         "spaces that are to stay clean; may be given more than once (default: lines near to far)",
         TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),

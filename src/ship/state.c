@@ -30,20 +30,19 @@ bool link_can_be_shut(const ship_link *l)
     return !l->passage && (l->ever_shut || l->seen[COAMING_SEEN_SHUT]);
 }
 
-/* Were it shut and sound. */
-static bool rated_to_hold(const ship_link *l, coaming_hazard hazard)
+bool link_rated_to_hold(const ship_link *l, coaming_hazard hazard)
 {
     return l->rating != NONTIGHT && (hazard == COAMING_AIR || l->rating != WEATHERTIGHT);
 }
 
 bool link_can_hold(const ship_link *l, coaming_hazard hazard)
 {
-    return link_can_be_shut(l) && rated_to_hold(l, hazard);
+    return link_can_be_shut(l) && link_rated_to_hold(l, hazard);
 }
 
 link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard)
 {
-    return link_shut(l, condition) && rated_to_hold(l, hazard) ? LINK_HOLDS : LINK_PASSES;
+    return link_shut(l, condition) && link_rated_to_hold(l, hazard) ? LINK_HOLDS : LINK_PASSES;
 }
 
 link_state link_state_in(const ship_link *l, int condition, coaming_hazard hazard)

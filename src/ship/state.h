@@ -29,6 +29,8 @@ bool link_shut(const ship_link *l, int condition);
  * does it keep the hazard back then, if it is sound? */
 bool link_can_be_shut(const ship_link *l);
 bool link_can_hold(const ship_link *l, coaming_hazard hazard);
+/* Would it, were it shut and sound: by its rating alone. */
+bool link_rated_to_hold(const ship_link *l, coaming_hazard hazard);
 
 /* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge
  * at the level is dry), air only if neither side is the sea. The level is not used for air. */

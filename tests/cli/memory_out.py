@@ -21,6 +21,7 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("hold", "ship.xml", "--source", "weather", "--protect", "mid,aft"),
         ("hold", "ship.xml", "--source", "fore"),
         ("boundary", "ship.xml", "fore", "--open", "D1"),
+        ("casualty", "ship.xml", "--source", "fore,mid"), ("casualty", BARGE, "--source", "machinery"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",
          "--hazard", "water"),

@@ -538,8 +538,8 @@ class Asking(Case):
         self.assertEqual(self.good(*asked), self.good(*asked))
 
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "draw", "report", "record", "due",
-            "round", "adjust", "history", "import")
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "casualty", "draw", "report",
+            "record", "due", "round", "adjust", "history", "import")
 
 
 class Usage(Case):
@@ -1188,7 +1188,7 @@ class Shape(Case):
     # Of the barge, who answers in no time; widths of the demo's longer names: test_terminal.py.
     COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "machinery"),
                 ("survival",), ("due",), ("due", "--by-consequence", "--all"),
-                ("round",), ("adjust",), ("hold", "--source", "hold-aft"),
+                ("round",), ("adjust",), ("hold", "--source", "hold-aft"), ("casualty", "--source", "hold-aft,machinery"),
                 ("hold", "--source", "hold-aft", "--protect", "fore-peak,machinery",
                  "--condition", "towed"))
 
@@ -1270,7 +1270,8 @@ class Shape(Case):
                  ("float", "--flooded", self.every_space(DEMO)), ("due", "--by-consequence", *log),
                  ("round", "--inside", *log), ("adjust", *log, "demo.xml", *closures),
                  ("hold", "--source", "thruster", "--protect", "provisions,cold,sounder",
-                  "--condition", "port")]
+                  "--condition", "port"),
+                 ("casualty", "--source", "thruster,engine", "--condition", "port", *log)]
         cases += [("history", *log, "demo.xml", closure) for closure in closures[::5]]
         self.check_width("demo.xml", cases)
 

@@ -18,7 +18,8 @@ from xml.sax.saxutils import quoteattr
 from harness import (AS_OF, COAMING, DONE, FOUND, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log,
                      tested)
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "survival", "hold", "boundary", "draw", "report", "record",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "survival", "hold", "boundary", "casualty", "draw",
+            "report", "record",
             "due", "round", "adjust", "history", "import")
 
 
@@ -194,6 +195,7 @@ class Options(Case):
     FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME"}
     BEHIND = {"record": ("log.xml", "D1", "fail", "--method=chalk"), "import": (), "plan": ("ship.xml", "--hours=6"),
               "hold": ("ship.xml", "--source=weather", "--protect=mid"),
+              "casualty": ("ship.xml", "--source=weather,mid"),
               "boundary": ("ship.xml", "mid"), "expose": ("ship.xml", "D1"), "history": ("ship.xml", "D1")}
     NEEDED = {"closure": "--closure=D1", "source": "--source=weather", "hazard": "--hazard=water"}
     LISTS = ("--spaces=list.csv", "--closures=list.csv", "--name=Small", "--size=30x6x5", "--draft=2")

@@ -31,7 +31,7 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "boundary", "survival", "plan", "rank-explain", "risk-part", "survival-part")
+            "history", "hold", "boundary", "casualty", "survival", "plan", "rank-explain", "risk-part", "survival-part")
 # Documents that a command writes if an option asks for them.
 WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
@@ -392,7 +392,8 @@ class Documents(Everything):
     def test_documents_of_what_is_seen_are_valid(self):
         seen = ("--open", "D1,D3", "--shut", "V1", "--failed", "D2,D3")
         asked = {"expose": ("--all",), "rank": (), "rank-explain": ("--explain", "D2"), "plan": ("--hours", "9"),
-                 "export": (), "float": ("--flooded", "aux"), "hold": ("--source", "aux")}
+                 "export": (), "float": ("--flooded", "aux"), "hold": ("--source", "aux"),
+                 "casualty": ("--source", "aux")}
         for command, words in asked.items():
             document = self.holds(command, *DEMO_LOG, "--level", "still", *words, *seen, DEMO) if command != "float" \
                 else self.holds(command, *DEMO_LOG, *words, *seen, DEMO)
@@ -441,7 +442,7 @@ class Documents(Everything):
     def test_documents_of_a_loaded_ship_are_valid_and_name_the_loading(self):
         for command, *words in (("float",), ("float", "--flooded", "engine"), ("expose", "--all"), ("rank",),
                                 ("plan", "--hours", "4"), ("export", "--hazard", "air"), ("hold", "--source", "aux"),
-                                ("due", "--by-consequence")):
+                                ("casualty", "--source", "aux"), ("due", "--by-consequence")):
             status = 1 if command == "due" else 0
             document = self.holds(command, *words, "--loading", "passage", DEMO, status=status)
             self.assertEqual(document["loading"], "passage", (command, words))
@@ -479,6 +480,20 @@ class Documents(Everything):
         self.holds("boundary", BARGE, "machinery", "--start", "hold-aft", "--open", "D1,V1")
         lost = self.holds("boundary", BARGE, *BARGE_SPACES[:-1])
         self.assertEqual((lost["afloat"], lost["draught"]), (False, None))
+
+    def test_casualty_is_valid_afloat_and_lost(self):
+        for source in ("engine", "engine,aux", "shelter", "sea", "weather,lobby"):
+            for level in ("equilibrium", "still", "full", "5"):
+                document = self.holds("casualty", *DEMO_LOG, "--source", source, "--level", level,
+                                      "--condition", "port", "--measure", "people", DEMO)
+                self.assertEqual([a["hazard"] for a in document["answers"]], ["water", "air"])
+                self.assertEqual(document["answers"][0]["floats"] is None, level != "equilibrium")
+        lost = self.holds("casualty", "--source", ",".join(BARGE_SPACES), BARGE)
+        self.assertEqual([a["lines"] for a in lost["answers"]], [[], []])
+        self.assertIs(lost["answers"][0]["floats"]["afloat"], False)
+        wrong = json.loads(json.dumps(document))
+        wrong["answers"][0]["reached"][0]["order"] = -1
+        self.assertTrue(complaints("casualty", wrong))
 
     def test_rank_is_valid_for_methods_of_risk(self):
         for risk in (("exact",), ("sampled", "--samples", "2048", "--seed", "7"),

@@ -29,7 +29,8 @@ ASKS = {"boundary": ("s0",), "expose": ("--all",), "rank": ("--level", "still"),
         "export": (), "float": ("--flooded", "s0", "--spread"), "hold": ("--source", "s0"), "survival": ()}
 OTHERWISE = {**ASKS, "rank": (), "plan": ("--hours", "9", "--measure", "people"),
              "hold": ("--source", "weather", "--protect", "s1"), "float": ("--flooded", "s1,s2")}  # every other ship
-EVERY = {**ASKS, "draw": (), "report": ()}
+# What is seen shut is known to be shut, what the condition shuts is not: casualty tells them apart.
+EVERY = {**ASKS, "casualty": ("--source", "s0"), "draw": (), "report": ()}
 
 
 def random_ship(rng):

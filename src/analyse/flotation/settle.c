@@ -601,20 +601,41 @@ coaming_status settler_saves(settler *t, const int *spaces, size_t count, coamin
     return status;
 }
 
-coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
-                             bool goes_on, const settled **out, coaming_error *error)
+static coaming_status settle_named(settler *t, const int *spaces, size_t count,
+                                   const flood_world *w, bool goes_on, coaming_error *error)
 {
-    flood_world w = {NULL, 0, answer, -1, false, NULL};
     begin(t, NULL);
     for (size_t i = 0; i < count; i++)
         flood_take(&t->work, t->flooded, spaces[i], -1);
     t->work.afloat_count = count;
-    *out = &t->work;
     coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
     if (status != COAMING_OK || !goes_on || t->work.at.afloat != COAMING_AFLOAT_YES)
         return status;
-    flood_spread(&t->plan, &w, &t->work, t->flooded);
-    return settle_on(t, &w, count, TO_THE_END, error);
+    flood_spread(&t->plan, w, &t->work, t->flooded);
+    return settle_on(t, w, count, TO_THE_END, error);
+}
+
+coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
+                             bool goes_on, const settled **out, coaming_error *error)
+{
+    flood_world w = {NULL, 0, answer, -1, false, NULL};
+    *out = &t->work;
+    return settle_named(t, spaces, count, &w, goes_on, error);
+}
+
+coaming_status settler_named_held(settler *t, const int *spaces, size_t count,
+                                  coaming_answer answer, int held, const settled **out,
+                                  coaming_error *error)
+{
+    flood_world w = {NULL, 0, answer, held, false, NULL};
+    *out = &t->work;
+    return settle_named(t, spaces, count, &w, true, error);
+}
+
+const course_turn *settler_turns(const settler *t, size_t *count)
+{
+    *count = t->turn_count;
+    return t->turns;
 }
 
 coaming_status settler_on(settler *t, const settled *from, const settler_links *links,

@@ -70,6 +70,15 @@ coaming_status settler_saves(settler *t, const int *spaces, size_t count, coamin
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error);
 
+/* The same going on, with one closure that holds. */
+coaming_status settler_named_held(settler *t, const int *spaces, size_t count,
+                                  coaming_answer answer, int held, const settled **out,
+                                  coaming_error *error);
+
+/* The turns of the last settling of a breach or of named spaces, in which something was flooded; live
+ * until the next call. */
+const course_turn *settler_turns(const settler *t, size_t *count);
+
 /* Does a space reach below the water? All do if she is lost. */
 bool settler_reaches(const settler *t, const coaming_float *at, int space);
 

@@ -8,10 +8,8 @@
 #define CAUTION_FLOAT                                                                              \
     "She floats in still water, at rest, tight up to her deck, with nothing shifting but a "       \
     "loading's liquids, no wind and no waves. "
-#define CAUTION_END                                                                                \
-    "A chalk print shows contact, not tightness. Ship's orders, class, flag and licensed "         \
-    "practice "                                                                                    \
-    "decide."
+#define CAUTION_DECIDE "Ship's orders, class, flag and licensed practice decide."
+#define CAUTION_END    "A chalk print shows contact, not tightness. " CAUTION_DECIDE
 
 const char *coaming_caution(void)
 {
@@ -40,6 +38,20 @@ const char *coaming_hold_caution(coaming_level level)
     return level.kind == COAMING_LEVEL_EQUILIBRIUM
                ? CAUTION_START CAUTION_HOLD CAUTION_FLOAT CAUTION_END
                : CAUTION_START CAUTION_HOLD CAUTION_END;
+}
+
+#define CAUTION_CASUALTY                                                                           \
+    "Worked out from the arrangement and the tests as recorded, doors as the condition has them "  \
+    "unless named as seen, chances by assumed ageing of gaskets; nothing of heat, of pressure, "   \
+    "or "                                                                                          \
+    "of a way that is not recorded. "
+
+/* To be read aloud with the rest: shorter. */
+const char *coaming_casualty_caution(coaming_level level)
+{
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM ? CAUTION_CASUALTY
+               "Still water, nothing shifting. " CAUTION_DECIDE
+                                                   : CAUTION_CASUALTY CAUTION_DECIDE;
 }
 
 const char *coaming_float_caution(void)

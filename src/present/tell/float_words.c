@@ -90,6 +90,22 @@ char *fate_words(const coaming_ship *ship, const coaming_float *at, const coamin
     return end(&w);
 }
 
+char *rest_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
+{
+    char heel[SHOWN], *fate = fate_words(ship, at, s);
+    sentence w;
+    if (!fate || !begin(&w)) {
+        free(fate);
+        return NULL;
+    }
+    fputs(fate, w.out);
+    if (s->grade != COAMING_GRADE_LOST)
+        fprintf(w.out, ", at %.2f m amidships, heel %s", at->draught, heel_words(heel, at, 1));
+    fputc('.', w.out);
+    free(fate);
+    return end(&w);
+}
+
 const char *lost_whether(bool decides)
 {
     return decides ? ", and would if it held" : ", whether it holds or not";

@@ -33,6 +33,10 @@ char *fate_words(const coaming_ship *ship, const coaming_float *at,
  * would if it held", ", whether it holds or not". */
 const char *lost_whether(bool decides);
 
+/* The same with where she lies: "is afloat, but not surviving: heel over 15 degrees, at 3.68 m
+ * amidships, heel 16.2 degrees to port." */
+char *rest_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s);
+
 /* "the range ends at 31.2 degrees, where W3 goes under"; "" where none does. */
 char *flooding_words(const coaming_ship *ship, const coaming_stability *stability);
 

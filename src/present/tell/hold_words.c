@@ -41,8 +41,7 @@ const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line)
     return buffer;
 }
 
-/* Why a link on a way cannot be held. */
-static const char *why_open(const ship_link *l, coaming_hazard hazard)
+const char *hold_why_open(const ship_link *l, coaming_hazard hazard)
 {
     if (l->passage)
         return "open";
@@ -116,7 +115,7 @@ static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answ
         const ship_link *l = &ship->links[s->link];
         fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
         if (s->leak_probability >= 1)
-            fputs(why_open(l, a->hazard), out);
+            fputs(hold_why_open(l, a->hazard), out);
         else
             fprintf(out, "leaks %s", percent(part, s->leak_probability));
         fprintf(out, ") to %s", shown(place, coaming_place_id(ship, s->to), 30));
@@ -394,6 +393,18 @@ bool hold_has_closure(const coaming_hold_line *line, int closure)
     return false;
 }
 
+void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_place from, bool shut)
+{
+    char id[SHOWN];
+    const ship_link *l = &ship->links[closure];
+    coaming_place against = link_other_side(l, from);
+    fprintf(out, "from %s%s ", shown(id, coaming_place_id(ship, from), 30),
+            l->remote && shut ? " (or from elsewhere)" : "");
+    fprintf(out, "against %s", shown(id, coaming_place_id(ship, against), 30));
+    if (l->one_sided && l->from == against)
+        fprintf(out, ", BUT WORKED FROM %s ONLY", id);
+}
+
 /* The sides: what is given up first; of nested lines from where it is held, against what. */
 static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
                       const coaming_hold_line *line, const coaming_hold_closure *c)
@@ -407,11 +418,7 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_an
         fputs(shown(id, coaming_place_id(ship, kept), 30), out);
         return;
     }
-    fprintf(out, "from %s%s ", shown(id, coaming_place_id(ship, kept), 30),
-            l->remote && c->must_be_shut ? " (or from elsewhere)" : "");
-    fprintf(out, "against %s", shown(id, coaming_place_id(ship, lost), 30));
-    if (l->one_sided && l->from == lost)
-        fprintf(out, ", BUT WORKED FROM %s ONLY", id);
+    hold_put_sides(out, ship, c->closure, kept, c->must_be_shut);
 }
 
 char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,

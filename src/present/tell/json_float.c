@@ -69,13 +69,56 @@ static const char *float_result(const coaming_floating_answer *f)
                                                     : coaming_grade_text(f->stability.grade);
 }
 
-static void json_ways(json_document *d, const coaming_ship *ship, const coaming_floating_answer *f)
+static void add_ways(json_document *d, cJSON *row, const coaming_ship *ship,
+                     const coaming_floating_answer *f)
 {
-    json_member(d, "spread", json_entries(d, ship, "closure", f->went_on, f->went_on_count));
-    json_member(d, "would_spread",
-                json_entries(d, ship, "closure", f->would_go_on, f->would_go_on_count));
-    json_member(d, "would_spread_grade",
-                json_text(f->would_go_on_count ? coaming_grade_word(f->then.grade) : NULL));
+    json_add(d, row, "spread", json_entries(d, ship, "closure", f->went_on, f->went_on_count));
+    json_add(d, row, "would_spread",
+             json_entries(d, ship, "closure", f->would_go_on, f->would_go_on_count));
+    json_add(d, row, "would_spread_grade",
+             json_text(f->would_go_on_count ? coaming_grade_word(f->then.grade) : NULL));
+}
+
+static cJSON *righting_rows(json_document *d, const coaming_stability *s)
+{
+    cJSON *rows = json_array(d);
+    for (int i = 0; i < s->arm_count; i++) {
+        cJSON *arm = json_object(d);
+        json_add(d, arm, "heel", json_number(s->righting.arm[i].heel));
+        json_add(d, arm, "gz", json_number(s->righting.arm[i].gz));
+        json_append(d, rows, arm);
+    }
+    return rows;
+}
+
+static cJSON *opening_rows(json_document *d, const coaming_ship *ship, const float_answer *a)
+{
+    cJSON *rows = json_array(d);
+    for (size_t i = 0; i < a->opening_count; i++) {
+        cJSON *row = json_object(d);
+        json_add(d, row, "id", json_text(ship->links[a->openings[i]].id));
+        json_add(d, row, "height",
+                 json_number(coaming_float_height(ship, &a->floating->at, a->openings[i])));
+        json_append(d, rows, row);
+    }
+    return rows;
+}
+
+cJSON *json_floats(json_document *d, const float_answer *a)
+{
+    const coaming_ship *ship = coaming_outset_ship(a->outset);
+    const coaming_floating_answer *f = a->floating;
+    cJSON *row = json_object(d);
+    json_add(d, row, "flooded", json_space_ids(d, ship, f->flooded, f->flooded_count));
+    json_float_members(d, row, &f->at);
+    json_grade_members(d, row, ship, &f->at, &f->stability);
+    json_add(d, row, "result", json_text(float_result(f)));
+    add_ways(d, row, ship, f);
+    json_add(d, row, "righting_arms", righting_rows(d, &f->stability));
+    if (f->at.afloat == COAMING_AFLOAT_YES)
+        add_arms(d, row, &f->stability);
+    json_add(d, row, "openings", opening_rows(d, ship, a));
+    return row;
 }
 
 coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error)
@@ -87,40 +130,9 @@ coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error
     json_head(&d, "float", ship, &query);
     json_member_let_in(&d, a->outset);
     json_member(&d, "caution", json_text(coaming_float_caution()));
-    json_member(&d, "flooded",
-                json_space_ids(&d, ship, a->floating->flooded, a->floating->flooded_count));
-    cJSON *row = json_object(&d);
-    json_float_members(&d, row, &a->floating->at);
-    json_grade_members(&d, row, ship, &a->floating->at, &a->floating->stability);
+    cJSON *row = json_floats(&d, a);
     members(&d, row);
     cJSON_Delete(row);
-    json_member(&d, "result", json_text(float_result(a->floating)));
-    json_ways(&d, ship, a->floating);
-    const coaming_floating_answer *f = a->floating;
-    const coaming_righting *r = &f->stability.righting;
-    json_list_open(&d, "righting_arms");
-    for (int i = 0; i < f->stability.arm_count; i++) {
-        cJSON *arm = json_object(&d);
-        json_add(&d, arm, "heel", json_number(r->arm[i].heel));
-        json_add(&d, arm, "gz", json_number(r->arm[i].gz));
-        json_item(&d, arm);
-    }
-    json_list_close(&d);
-    if (f->at.afloat == COAMING_AFLOAT_YES) {
-        cJSON *arms = json_object(&d);
-        add_arms(&d, arms, &f->stability);
-        members(&d, arms);
-        cJSON_Delete(arms);
-    }
-    json_list_open(&d, "openings");
-    for (size_t i = 0; i < a->opening_count; i++) {
-        cJSON *row_of = json_object(&d);
-        json_add(&d, row_of, "id", json_text(ship->links[a->openings[i]].id));
-        json_add(&d, row_of, "height",
-                 json_number(coaming_float_height(ship, &a->floating->at, a->openings[i])));
-        json_item(&d, row_of);
-    }
-    json_list_close(&d);
     return json_close(&d, error);
 }
 

@@ -109,10 +109,31 @@ static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_
     return row;
 }
 
+cJSON *json_hold_lost(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    cJSON *lost = json_array(d);
+    for (size_t i = 0; i < a->lost_count; i++) {
+        cJSON *one = json_object(d);
+        json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));
+        json_add(d, one, "way", way_row(d, ship, &a->lost[i]));
+        json_append(d, lost, one);
+    }
+    return lost;
+}
+
+cJSON *json_hold_lines(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
+                       bool floats)
+{
+    cJSON *lines = json_array(d);
+    for (size_t i = 0; i < a->line_count; i++)
+        json_append(d, lines, line_row(d, ship, a, i, floats));
+    return lines;
+}
+
 static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                          bool floats)
 {
-    cJSON *row = json_object(d), *lost = json_array(d), *lines = json_array(d);
+    cJSON *row = json_object(d);
     json_add(d, row, "hazard", json_text(coaming_hazard_word(a->hazard)));
     json_add(d, row, "source", place_text(ship, a->source));
     json_add(d, row, "source_dry", json_bool(a->source_dry));
@@ -121,16 +142,8 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "level", json_number(a->level));
     json_add(d, row, "afloat", afloat_value(a->afloat, floats));
     json_add(d, row, "as_tested", as_is_row(d, ship, &a->as_is, floats));
-    for (size_t i = 0; i < a->lost_count; i++) {
-        cJSON *one = json_object(d);
-        json_add(d, one, "space", json_text(ship->spaces[a->lost_spaces[i]].id));
-        json_add(d, one, "way", way_row(d, ship, &a->lost[i]));
-        json_append(d, lost, one);
-    }
-    json_add(d, row, "lost", lost);
-    for (size_t i = 0; i < a->line_count; i++)
-        json_append(d, lines, line_row(d, ship, a, i, floats));
-    json_add(d, row, "lines", lines);
+    json_add(d, row, "lost", json_hold_lost(d, ship, a));
+    json_add(d, row, "lines", json_hold_lines(d, ship, a, floats));
     json_add(d, row, "weakest_way", a->has_way ? way_row(d, ship, &a->way) : json_text(NULL));
     return row;
 }

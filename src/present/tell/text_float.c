@@ -210,9 +210,11 @@ static int lowest_first(const void *left, const void *right)
     return (a->link > b->link) - (a->link < b->link);
 }
 
-/* The links to the weather by their height above the water; *openings is to be freed. */
-static bool sort_openings(const coaming_ship *ship, float_answer *a, int **openings)
+bool float_openings(const coaming_ship *ship, float_answer *a, int **openings)
 {
+    *openings = NULL;
+    if (a->floating->at.afloat != COAMING_AFLOAT_YES)
+        return true;
     raised *list = memory_new(ship->link_count, sizeof *list);
     *openings = memory_new(ship->link_count, sizeof **openings);
     size_t count = 0;
@@ -242,7 +244,7 @@ coaming_status coaming_print_float(FILE *out, coaming_style style, const coaming
     if (!outset)
         return outset_missing(error);
     const coaming_ship *ship = coaming_outset_ship(outset);
-    if (a.floating->at.afloat == COAMING_AFLOAT_YES && !sort_openings(ship, &a, &openings))
+    if (!float_openings(ship, &a, &openings))
         status = error_memory(error);
     if (status == COAMING_OK)
         status = style.format == COAMING_JSON  ? json_float(out, &a, error)

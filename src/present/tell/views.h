@@ -8,6 +8,7 @@
 #include "coaming/likelihood.h"
 #include "coaming/present.h"
 #include "ship/ship.h"
+#include "json/json.h"
 
 coaming_status json_check(FILE *out, coaming_format format, const coaming_check_answer *a,
                           coaming_error *error);
@@ -33,10 +34,20 @@ typedef struct {
     size_t opening_count;
 } float_answer;
 coaming_status json_float(FILE *out, const float_answer *a, coaming_error *error);
+/* Sets openings, to be given to memory_free; none if she is lost. False when out of memory. */
+bool float_openings(const coaming_ship *ship, float_answer *a, int **openings);
+/* All that a document of float tells but its head, as one object. */
+cJSON *json_floats(json_document *d, const float_answer *a);
 
 /* The position, the righting arms, the ways of the water and the openings, each on a line. */
 coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error);
 
+/* All lines, and what no line can keep. floats: is it told how she floats with them? */
+cJSON *json_hold_lines(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
+                       bool floats);
+cJSON *json_hold_lost(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a);
+coaming_status json_casualty(FILE *out, const coaming_outset *outset,
+                             const coaming_casualty *casualty, coaming_error *error);
 coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
 

@@ -1,0 +1,54 @@
+#include <stdlib.h>
+
+#include "ask.h"
+#include "commands.h"
+
+const char help_casualty[] =
+    "\nShe is holed or on fire in these places, the doors as they are now (--open,\n"
+    "--shut, --failed over the condition): what is reached and in which order, how she\n"
+    "floats, what to shut at once, what cannot be shut, the line to hold with who goes\n"
+    "where, and the lines behind it. One page, to be read aloud.\n";
+
+typedef struct {
+    coaming_place *places;
+    size_t count;
+    coaming_casualty *casualty;
+    coaming_outset *outset;
+} asked;
+
+static int ask(options *o, const coaming_ship *ship, asked *a)
+{
+    coaming_error error;
+    int result = find_places(ship, "source", &o->sources, &a->places, &a->count);
+    if (result < 0 && coaming_casualty_new(ship, o->query, o->measure, a->places, a->count,
+                                           &a->casualty, &error) != COAMING_OK)
+        result = complain_of(&error);
+    return result < 0 ? ask_outset(ship, o->query, &a->outset) : result;
+}
+
+int cmd_casualty(options *o)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    output out;
+    asked a = {0};
+    if (!o->sources.count) {
+        complain("say by --source where the water or smoke is");
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = ask(o, ship, &a);
+    if (result < 0)
+        result = output_open(&out, o);
+    if (result < 0) {
+        coaming_status status =
+            coaming_print_casualty(out.stream, out.style, a.outset, a.casualty, &error);
+        result = output_close(&out, status, &error);
+    }
+    coaming_outset_free(a.outset);
+    coaming_casualty_free(a.casualty);
+    free(a.places);
+    coaming_ship_free(ship);
+    return result;
+}
