@@ -5,9 +5,9 @@
 
 const char help_casualty[] =
     "\nShe is holed or on fire in these places, the doors as they are now (--open,\n"
-    "--shut, --failed over the condition): what is reached and in which order, how she\n"
-    "floats, what to shut at once, what cannot be shut, the line to hold with who goes\n"
-    "where, and the lines behind it. One page, to be read aloud.\n";
+    "--shut, --failed over the condition): what is reached and in which order, how\n"
+    "she floats, what to shut at once, what cannot be shut, the line to hold with who\n"
+    "goes where, and the lines behind it. One page, to be read aloud.\n";
 
 typedef struct {
     coaming_place *places;

@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "bench.h"
+#include "coaming/casualty.h"
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
 #include "generate.h"
@@ -147,6 +148,30 @@ static void whole(const coaming_ship *ship)
     coaming_hold_free(hold);
 }
 
+/* What a casualty asks besides: the ways, what each closure on them saves. */
+static void casualty(const coaming_ship *ship)
+{
+    coaming_query query = coaming_query_default();
+    coaming_hold *hold = NULL;
+    coaming_casualty *asked = NULL;
+    coaming_error error;
+    coaming_place source = 0;
+    double start = now();
+    must(coaming_hold_nested_new(ship, query, source, &hold, &error), &error);
+    double lines = now() - start;
+    start = now();
+    must(coaming_casualty_new(ship, query, COAMING_MEASURE_WORTH, &source, 1, &asked, &error),
+         &error);
+    double taken = now() - start;
+    printf("casualty at the waterline at rest: %.3f s, %.2f times its lines; reached", taken,
+           taken / lines);
+    for (size_t i = 0; i < coaming_casualty_count(asked); i++)
+        printf(" %zu", coaming_casualty_get(asked, i)->reached_count);
+    putchar('\n');
+    coaming_hold_free(hold);
+    coaming_casualty_free(asked);
+}
+
 int main(int argc, char **argv)
 {
     size_t spaces = argc > 1 ? strtoul(argv[1], NULL, 10) : 2000;
@@ -161,6 +186,7 @@ int main(int argc, char **argv)
         network_free(&n);
     }
     whole(ship);
+    casualty(ship);
     coaming_ship_free(ship);
     close(file);
     unlink(path);

@@ -157,6 +157,23 @@ static coaming_status print_boundary(FILE *out, coaming_style style, const coami
     return status;
 }
 
+static coaming_status print_casualty(FILE *out, coaming_style style, const coaming_ship *s,
+                                     coaming_query q, const int *sources, size_t count)
+{
+    coaming_casualty *casualty = NULL;
+    coaming_outset *outset = NULL;
+    coaming_error error;
+    coaming_status status =
+        coaming_casualty_new(s, q, COAMING_MEASURE_VOLUME, sources, count, &casualty, &error);
+    if (status == COAMING_OK)
+        status = coaming_outset_new(s, q, &outset, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_casualty(out, style, outset, casualty, &error);
+    coaming_outset_free(outset);
+    coaming_casualty_free(casualty);
+    return status;
+}
+
 static coaming_status print_seen(FILE *out, coaming_style style, coaming_ship *s, coaming_query q)
 {
     static const coaming_seen nothing;
@@ -199,6 +216,8 @@ static coaming_status everything(const char *text, const char *log)
             status = print_seen(out, style, s, q);
         if (status == COAMING_OK)
             status = print_boundary(out, style, s, q, some, 1);
+        if (status == COAMING_OK)
+            status = print_casualty(out, style, s, q, some, 2);
     }
     if (status == COAMING_OK)
         status = print_exported(out, style, s, q);
@@ -214,6 +233,8 @@ static coaming_status everything(const char *text, const char *log)
             status = print_afloat(out, style, s, some, 1);
             if (status == COAMING_OK)
                 status = print_boundary(out, style, s, q, some, 1);
+            if (status == COAMING_OK)
+                status = print_casualty(out, style, s, q, some, 2);
         }
         if (status == COAMING_OK)
             status = coaming_loadings_check(s, faults, &error);
