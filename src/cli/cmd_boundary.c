@@ -7,8 +7,8 @@
 const char help_boundary[] =
     "\nGas, fire or water is in these spaces, or is to be kept out of them: every link\n"
     "that leads out of them, first what cannot be shut, then what is open, in walking\n"
-    "order and with the side to shut it from, then what is shut already, each with how\n"
-    "it stands. Exit status 1 if something cannot be shut, or may not hold.\n";
+    "order and with the side to shut it from, then what is shut already, each with\n"
+    "how it stands. Exit status 1 if something cannot be shut, or may not hold.\n";
 
 /* Something that must be shut and cannot be, or does not hold once it is. */
 static bool leaves_open(const coaming_boundary *boundary)
