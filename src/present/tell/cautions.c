@@ -42,15 +42,16 @@ const char *coaming_hold_caution(coaming_level level)
 
 #define CAUTION_CASUALTY                                                                           \
     "Worked out from the arrangement and the tests as recorded, doors as the condition has them "  \
-    "unless named as seen, chances by assumed ageing of gaskets; nothing of heat, of pressure, or " \
+    "unless named as seen, chances by assumed ageing of gaskets; nothing of heat, of pressure, "   \
+    "or "                                                                                          \
     "of a way that is not recorded. "
 
 /* To be read aloud with the rest: shorter. */
 const char *coaming_casualty_caution(coaming_level level)
 {
-    return level.kind == COAMING_LEVEL_EQUILIBRIUM
-               ? CAUTION_CASUALTY "Still water, nothing shifting. " CAUTION_END
-               : CAUTION_CASUALTY CAUTION_END;
+    return level.kind == COAMING_LEVEL_EQUILIBRIUM ? CAUTION_CASUALTY
+               "Still water, nothing shifting. " CAUTION_END
+                                                   : CAUTION_CASUALTY CAUTION_END;
 }
 
 const char *coaming_float_caution(void)
