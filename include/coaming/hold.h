@@ -39,7 +39,10 @@
  * Level of the water: as for the other questions. At equilibrium the ship floats with the source,
  * and all that it can fill up to the first line, open to the sea, and openings count as under water
  * that are so in any of the positions on the way there. (Not with all that the line gives up: that
- * counts every valve in her side as leaking at once, and sinks any ship.) If she does not stay
+ * counts every valve in her side as leaking at once, and sinks any ship.) Each line is then settled by
+ * itself, with what the source can fill up to it: what is under water on the way there and leads past
+ * the line joins it, or if it cannot hold makes it of no use (not_held); its chances and its expected
+ * loss are those with all that is under water there. If she does not stay
  * afloat so, the line is told for the last position in which she did, and the line says that she
  * does not.
  *
@@ -70,7 +73,9 @@ typedef struct {
 typedef struct {
     coaming_hold_closure *closures; /* in file order */
     size_t closure_count;
-    double holds;  /* chance that all of them do */
+    double holds; /* chance that all of them do */
+    int not_held; /* link that is under water where she floats behind the line, leads on from what is
+                    * given up, and cannot hold: the line is of no use; -1: none */
     int *given_up; /* spaces counted as lost, in file order */
     size_t given_up_count;
     int *kept; /* spaces that stay clean if the line holds, in file order; all others */

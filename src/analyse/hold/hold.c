@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analyse/flotation/flotation.h"
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
+#include "analyse/hold/settling.h"
 #include "base/error.h"
 #include "coaming/likelihood.h"
 #include "ship/state.h"
@@ -46,155 +46,6 @@ size_t coaming_hold_count(const coaming_hold *h)
 const coaming_hold_answer *coaming_hold_get(const coaming_hold *h, size_t index)
 {
     return &h->answers[index];
-}
-
-/* Settling */
-
-typedef struct {
-    net *net;
-    coaming_flotation *flotation;
-    bool *flooded; /* by space */
-    coaming_float at;
-} turn;
-
-static bool below_water(const turn *t, int space)
-{
-    double least, greatest;
-    if (t->at.afloat != COAMING_AFLOAT_YES)
-        return true;
-    space_extent_along(&t->net->ship->spaces[space], t->at.normal, &least, &greatest);
-    return least < t->at.height;
-}
-
-/* Adds to the net what is under water where she floats. */
-static void add_wet(turn *t)
-{
-    net *n = t->net;
-    bool lost = t->at.afloat != COAMING_AFLOAT_YES;
-    for (size_t i = 0; i < n->ship->space_count; i++)
-        n->space[i] = n->space[i] || below_water(t, (int)i);
-    for (size_t i = 0; i < n->ship->link_count; i++)
-        n->link[i] = n->link[i] || lost || coaming_float_height(n->ship, &t->at, (int)i) < 0;
-}
-
-static bool flood(turn *t, int space)
-{
-    if (t->flooded[space])
-        return false;
-    return t->flooded[space] = true;
-}
-
-/* Floods what no line can keep dry; is it more than before? */
-static bool flood_reached(turn *t)
-{
-    bool more = false;
-    for (size_t i = 0; i < t->net->ship->space_count; i++)
-        if (t->net->reached[i])
-            more = flood(t, (int)i) || more;
-    return more;
-}
-
-static bool flood_filled(turn *t, const coaming_hold_line *line)
-{
-    bool more = false;
-    for (size_t i = 0; i < line->filled_count; i++)
-        more = flood(t, line->filled[i]) || more;
-    return more;
-}
-
-/*
- * Solving and settling by turns, until neither changes: first with what no line can keep dry, then
- * with what the source can fill up to the first line. What is flooded and what is under water only
- * grow, so there are at most as many turns as spaces.
- */
-static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_error *error)
-{
-    bool behind_line = false;
-    for (;;) {
-        add_wet(t);
-        answer->level = t->at.draught;
-        coaming_status status = net_solve(t->net, 1, answer, error);
-        if (status != COAMING_OK || t->at.afloat != COAMING_AFLOAT_YES)
-            return status;
-        bool more = flood_reached(t);
-        if (!more && answer->line_count) {
-            behind_line = true;
-            more = flood_filled(t, &answer->lines[0]);
-        }
-        if (!more)
-            return COAMING_OK;
-        status = coaming_flotation_solve(t->flotation, t->flooded, &t->at, error);
-        if (status != COAMING_OK)
-            return status;
-        if (t->at.afloat != COAMING_AFLOAT_YES && behind_line)
-            return COAMING_OK; /* the line stays that of the last position in which she floated */
-        answer->afloat = t->at.afloat;
-    }
-}
-
-static coaming_status float_line(turn *t, coaming_hold_line *line, bool *held, coaming_error *error)
-{
-    grade_terms terms = {t->net->condition, COAMING_AS_TESTED, ARMS_ALL, held, NULL};
-    for (size_t i = 0; i < line->closure_count; i++)
-        held[line->closures[i].closure] = true;
-    flood_filled(t, line);
-    coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &line->at, error);
-    if (status == COAMING_OK)
-        status =
-            flotation_grade(t->flotation, t->flooded, &line->at, &terms, &line->stability, error);
-    for (size_t i = 0; i < line->closure_count; i++)
-        held[line->closures[i].closure] = false;
-    return status;
-}
-
-/* How she floats with what the source can fill up to each line, the line holding. */
-static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
-{
-    bool *held = arena_new(t->net->memory, t->net->ship->link_count, sizeof *held);
-    coaming_status status = COAMING_OK;
-    if (!held)
-        return error_memory(error);
-    for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
-        status = float_line(t, &answer->lines[i], held, error);
-    return status;
-}
-
-/* False: all lie above the water. */
-static bool flood_sources(turn *t)
-{
-    const net *n = t->net;
-    bool any = false;
-    for (size_t i = 0; i < n->source_count; i++)
-        if (n->sources[i] >= 0 && below_water(t, n->sources[i]))
-            any = flood(t, n->sources[i]) || any;
-    return any;
-}
-
-static coaming_status settle_and_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
-{
-    turn t = {.net = n};
-    coaming_status status = coaming_flotation_new(n->ship, n->loading, &t.flotation, error);
-    if (status != COAMING_OK)
-        return status;
-    t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
-    if (!t.flooded) {
-        coaming_flotation_free(t.flotation);
-        return error_memory(error);
-    }
-    t.at = t.flotation->intact;
-    if (flood_sources(&t)) {
-        status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
-        answer->afloat = t.at.afloat;
-    }
-    if (status == COAMING_OK)
-        status = take_turns(&t, answer, error);
-    if (status == COAMING_OK)
-        status = net_solve(n, SIZE_MAX, answer, error);
-    if (status == COAMING_OK)
-        status = float_lines(&t, answer, error);
-    answer->source_dry = net_all_dry(n);
-    coaming_flotation_free(t.flotation);
-    return status;
 }
 
 /* Lists of each line what is kept by it and wet all the same. */
@@ -256,7 +107,8 @@ static void recommend(coaming_hold_answer *answer, bool settles)
     coaming_hold_line *best = NULL;
     for (size_t i = 0; i < answer->line_count; i++) {
         coaming_hold_line *line = &answer->lines[i];
-        if (answer->nested && settles && line->stability.grade == COAMING_GRADE_LOST)
+        if (line->not_held >= 0 ||
+            (answer->nested && settles && line->stability.grade == COAMING_GRADE_LOST))
             continue;
         if (!best || (answer->nested && line->expected_loss < best->expected_loss * (1 - 1e-12)))
             best = line;
@@ -310,14 +162,14 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     coaming_status status = COAMING_OK;
     bool settles = hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
     if (settles)
-        status = settle_and_solve(&n, answer, error);
+        status = settling_solve(&n, answer, error);
     else {
         net_add_level(&n, answer->level);
         answer->source_dry = net_all_dry(&n);
         status = net_solve(&n, SIZE_MAX, answer, error);
+        if (status == COAMING_OK)
+            status = beyond_fill(&n, true, answer, error);
     }
-    if (status == COAMING_OK)
-        status = beyond_fill(&n, true, answer, error);
     recommend(answer, settles);
     return status == COAMING_OK && hazard == COAMING_WATER ? find_as_is(h, answer, error) : status;
 }

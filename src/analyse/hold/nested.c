@@ -34,6 +34,16 @@ static void mark_last(coaming_hold_answer *answer, bool *farthest)
     }
 }
 
+coaming_status search_mark_last(const net *n, coaming_hold_answer *answer, coaming_error *error)
+{
+    bool *farthest = memory_new(n->ship->link_count, sizeof *farthest);
+    if (!farthest)
+        return error_memory(error);
+    mark_last(answer, farthest);
+    memory_free(farthest);
+    return COAMING_OK;
+}
+
 static coaming_status take_lines(search *s, const nested_cuts *cuts, size_t limit,
                                  coaming_hold_answer *answer, coaming_error *error)
 {
@@ -46,12 +56,7 @@ static coaming_status take_lines(search *s, const nested_cuts *cuts, size_t limi
             return error_memory(error);
         answer->line_count++;
     }
-    bool *farthest = memory_new(s->n->ship->link_count, sizeof *farthest);
-    if (!farthest)
-        return error_memory(error);
-    mark_last(answer, farthest);
-    memory_free(farthest);
-    return COAMING_OK;
+    return search_mark_last(s->n, answer, error);
 }
 
 coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answer,

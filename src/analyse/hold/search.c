@@ -114,20 +114,18 @@ static void take_closures(search *s, coaming_hold_line *line)
     line->holds = exp(whole);
 }
 
-/* Lists what the sources alone can fill up to the line: over all links but the line's own (own: by
- * link), without going round by the outside. */
-static bool take_filled(const search *s, const bool *own, coaming_hold_line *line)
+bool search_fill(const net *n, const bool *own, coaming_hold_line *line)
 {
-    const net *n = s->n;
     int ends[2], outside = net_number(n, NET_OUTSIDE);
-    int *parent = memory_new((size_t)s->places, sizeof *parent);
-    bool *filled = memory_new((size_t)s->places, sizeof *filled); /* by root */
+    int *parent = memory_new((size_t)outside + 1, sizeof *parent);
+    bool *filled = memory_new((size_t)outside + 1, sizeof *filled); /* by root */
     if (!parent || !filled) {
         memory_free(parent);
         memory_free(filled);
         return false;
     }
-    for (int i = 0; i < s->places; i++)
+    line->filled_count = 0;
+    for (int i = 0; i <= outside; i++)
         parent[i] = i;
     for (size_t l = 0; l < n->ship->link_count; l++)
         if (!own[l] && net_ends(n, l, ends) && ends[0] != outside && ends[1] != outside)
@@ -150,6 +148,7 @@ bool search_take(search *s, coaming_hold_line *line)
     for (size_t i = 0; i < s->edges.count; i++)
         crossing += crosses(s, i);
     *line = (coaming_hold_line){
+        .not_held = -1,
         .closures = arena_new(n->memory, crossing, sizeof *line->closures),
         .given_up = arena_new(n->memory, n->ship->space_count, sizeof *line->given_up),
         .kept = arena_new(n->memory, n->ship->space_count, sizeof *line->kept),
@@ -160,7 +159,7 @@ bool search_take(search *s, coaming_hold_line *line)
         take_closures(s, line);
     for (size_t i = 0; i < line->closure_count && good; i++)
         own[line->closures[i].closure] = true;
-    good = good && take_filled(s, own, line);
+    good = good && search_fill(n, own, line);
     memory_free(own);
     if (!good)
         return false;

@@ -79,8 +79,7 @@ static void say_afloat(drawing *d, const coaming_hold_answer *a, const coaming_h
 {
     if (!settles(d, a))
         return;
-    say_words(d, line->stability.grade >= COAMING_GRADE_NOT_SURVIVING,
-              hold_float_words(d->ship, a, line));
+    say_words(d, hold_is_bad(line), hold_float_words(d->ship, a, line));
 }
 
 /* How she fares as the doors are: before anything else. */

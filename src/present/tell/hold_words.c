@@ -64,6 +64,27 @@ int hold_by_need(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
+static bool among(const int *spaces, size_t count, int space)
+{
+    for (size_t i = 0; i < count; i++)
+        if (spaces[i] == space)
+            return true;
+    return false;
+}
+
+/* What leads past a line where she floats behind it. */
+static void put_not_held(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                         const coaming_hold_line *line)
+{
+    char id[SHOWN], place[SHOWN];
+    const ship_link *l = &ship->links[line->not_held];
+    bool turn = among(line->kept, line->kept_count, l->a);
+    fprintf(out, "BUT THE LINE CANNOT HOLD: %s (%s) is under water then and leads from ",
+            shown(id, l->id, 30), hold_why_open(l, a->hazard));
+    fputs(shown(place, coaming_place_id(ship, turn ? l->b : l->a), 30), out);
+    fprintf(out, " past it to %s.", shown(place, coaming_place_id(ship, turn ? l->a : l->b), 30));
+}
+
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line)
 {
@@ -80,19 +101,15 @@ char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
                 "up), she floats at %.2f m amidships, heel %s; she %s.",
                 line->filled_count, counted(part, (double)line->given_up_count, "space", "spaces"),
                 line->at.draught, heel_words(heel, &line->at, 1), grade);
+    if (out && line->not_held >= 0) {
+        fputc(' ', out);
+        put_not_held(out, ship, a, line);
+    }
     free(grade);
     if (out && !fclose(out))
         return text;
     free(text);
     return NULL;
-}
-
-static bool among(const int *spaces, size_t count, int space)
-{
-    for (size_t i = 0; i < count; i++)
-        if (spaces[i] == space)
-            return true;
-    return false;
 }
 
 /* Takes out and text together. */
@@ -354,29 +371,50 @@ const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line)
     return buffer;
 }
 
+/* Can it hold, and does she stay afloat with it (floats: is that asked)? */
+static bool is_of_use(const coaming_hold_line *line, bool floats)
+{
+    return line->not_held < 0 && !(floats && line->stability.grade == COAMING_GRADE_LOST);
+}
+
+/* "the least of 3 lines with which she stays afloat", of those that are of use. */
+static void put_least(FILE *out, const coaming_hold_answer *a, size_t of_use, bool all_hold,
+                      bool floats)
+{
+    char loss[SHOWN], part[SHOWN];
+    hold_loss_words(loss, &a->lines[hold_told_first(a)]);
+    if (a->line_count == 1)
+        fprintf(out, "Why: it is the only one; %s.", loss);
+    else if (of_use == a->line_count)
+        fprintf(out, "Why: %s, the least of all lines%s.", loss,
+                floats ? " with which she stays afloat" : "");
+    else
+        fprintf(out, "Why: %s, the least of %s%s with which she stays afloat.", loss,
+                counted(part, (double)of_use, "line", "lines"),
+                all_hold ? "" : " that can hold and");
+}
+
 char *hold_why_words(const coaming_hold_answer *a, bool floats)
 {
-    size_t afloat = 0, size = 0;
-    char loss[SHOWN], part[SHOWN], *text = NULL;
+    size_t of_use = 0, size = 0, next = a->recommended + 1;
+    bool all_hold = true;
+    char *text = NULL;
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    for (size_t i = 0; i < a->line_count; i++)
-        afloat += !floats || a->lines[i].stability.grade != COAMING_GRADE_LOST;
-    if (!afloat)
-        fputs("WITH NO LINE DOES SHE STAY AFLOAT, so none is named as the one to hold.", out);
-    else if (a->line_count == 1)
-        fprintf(out, "Why: it is the only one; %s.", hold_loss_words(loss, &a->lines[0]));
+    for (size_t i = 0; i < a->line_count; i++) {
+        of_use += is_of_use(&a->lines[i], floats);
+        all_hold = all_hold && a->lines[i].not_held < 0;
+    }
+    if (of_use)
+        put_least(out, a, of_use, all_hold, floats);
     else
-        fprintf(out, "Why: %s, the least of %s%s.",
-                hold_loss_words(loss, &a->lines[hold_told_first(a)]),
-                afloat == a->line_count ? "all lines"
-                                        : counted(part, (double)afloat, "line", "lines"),
-                floats ? " with which she stays afloat" : "");
-    if (a->recommended + 1 < a->line_count && a->lines[a->recommended].holds < 0.5)
-        fputs(" It is likelier to give way than to hold all through: make the second line ready as "
-              "well.",
-              out);
+        fprintf(out, "WITH NO LINE%s DOES SHE STAY AFLOAT, so none is named as the one to hold.",
+                all_hold ? "" : " THAT CAN HOLD");
+    if (next < a->line_count && a->lines[a->recommended].holds < 0.5)
+        fprintf(out, " It is likelier to give way than to hold all through%s.",
+                is_of_use(&a->lines[next], floats) ? ": make the second line ready as well"
+                                                   : ", and the second line is of no use");
     return finish(out, &text);
 }
 
@@ -491,8 +529,26 @@ char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
     return finish(out, &text);
 }
 
+char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                          const coaming_hold_line *line)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (out && line->not_held >= 0)
+        put_not_held(out, ship, a, line);
+    return out ? finish(out, &text) : NULL;
+}
+
+bool hold_is_bad(const coaming_hold_line *line)
+{
+    return line->not_held >= 0 || line->stability.grade >= COAMING_GRADE_NOT_SURVIVING;
+}
+
 const char *hold_grade_brief(const coaming_hold_line *line)
 {
+    if (line->not_held >= 0)
+        return "not held";
     static const char *const brief[] = {"within limits", "beyond limits", "not surviving", "lost"};
     return brief[line->stability.grade];
 }

@@ -70,7 +70,13 @@ bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
 char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line, const coaming_hold_line *before);
 bool hold_has_closure(const coaming_hold_line *line, int closure);
-/* One word of how she floats with a line: "within", "not surviving". */
+/* What leads past a line, where she floats behind it, and cannot hold: "" if nothing does. It is of
+ * hold_float_words too. */
+char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
+                          const coaming_hold_line *line);
+/* Is a line told as bad: lost or not surviving with it, or it cannot hold where she floats? */
+bool hold_is_bad(const coaming_hold_line *line);
+/* One word of how she floats with a line: "within", "not surviving"; or that it cannot hold. */
 const char *hold_grade_brief(const coaming_hold_line *line);
 /* Why there is no line though not all is lost. */
 char *hold_no_line_words(const coaming_hold_answer *a);

@@ -80,6 +80,7 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
     json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
+    json_add(d, row, "not_held", json_text(l->not_held < 0 ? NULL : ship->links[l->not_held].id));
     json_add(d, row, "people", json_number(l->people));
     json_add(d, row, "worth", json_number(l->worth));
     json_add(d, row, "expected_loss", json_number(l->expected_loss));

@@ -460,16 +460,19 @@ static void print_behind(page *p, size_t index)
     if (p->a->floating)
         fprintf(text.stream, "; she is %s", hold_grade_brief(l));
     fputc('.', text.stream);
-    end(p, &text, p->a->floating && l->stability.grade == COAMING_GRADE_LOST ? INK_BAD : INK_PLAIN,
+    end(p, &text,
+        l->not_held >= 0 || (p->a->floating && l->stability.grade == COAMING_GRADE_LOST)
+            ? INK_BAD
+            : INK_PLAIN,
         2);
 }
 
 static void print_held(page *p, const coaming_hold_line *l)
 {
-    bool bad = l->stability.grade >= COAMING_GRADE_NOT_SURVIVING;
     if (p->a->floating)
-        tell(p, bad ? INK_BAD : INK_PLAIN, 4, "With it held she ",
+        tell(p, hold_is_bad(l) ? INK_BAD : INK_PLAIN, 4, "With it held she ",
              rest_words(p->ship, &l->at, &l->stability));
+    tell(p, INK_BAD, 4, "", hold_not_held_words(p->ship, p->a->hold, l));
     print_posts(p, l);
     tell(p, INK_PLAIN, 4, "", hold_given_up_words(p->ship, l, NULL));
     tell(p, INK_BAD, 4, "", hold_wet_words(p->ship, p->a->hold, l));

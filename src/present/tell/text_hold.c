@@ -92,7 +92,7 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
 static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
                          const coaming_hold_answer *a, const coaming_hold_line *line)
 {
-    ink colour = line->stability.grade >= COAMING_GRADE_NOT_SURVIVING ? INK_BAD : INK_PLAIN;
+    ink colour = hold_is_bad(line) ? INK_BAD : INK_PLAIN;
     char *words = hold_float_words(ship, a, line);
     ink_on(out, style, colour);
     bool good = words && print_line(out, style, 4, 6, "%s", words);

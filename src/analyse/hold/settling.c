@@ -1,0 +1,291 @@
+#include "analyse/hold/settling.h"
+
+#include <stdint.h>
+#include <string.h>
+
+#include "analyse/flotation/flotation.h"
+#include "analyse/hold/beyond.h"
+#include "analyse/hold/search.h"
+#include "base/error.h"
+#include "ship/state.h"
+
+typedef struct {
+    net *net;
+    coaming_flotation *flotation;
+    bool *flooded; /* by space */
+    coaming_float at;
+} turn;
+
+static bool below_water(const coaming_ship *ship, const coaming_float *at, int space)
+{
+    double least, greatest;
+    if (at->afloat != COAMING_AFLOAT_YES)
+        return true;
+    space_extent_along(&ship->spaces[space], at->normal, &least, &greatest);
+    return least < at->height;
+}
+
+/* Adds to the net what is under water where she floats. */
+static void add_wet(net *n, const coaming_float *at)
+{
+    bool lost = at->afloat != COAMING_AFLOAT_YES;
+    for (size_t i = 0; i < n->ship->space_count; i++)
+        n->space[i] = n->space[i] || below_water(n->ship, at, (int)i);
+    for (size_t i = 0; i < n->ship->link_count; i++)
+        n->link[i] = n->link[i] || lost || coaming_float_height(n->ship, at, (int)i) < 0;
+}
+
+static bool flood(turn *t, int space)
+{
+    if (t->flooded[space])
+        return false;
+    return t->flooded[space] = true;
+}
+
+/* Floods what no line can keep dry; is it more than before? */
+static bool flood_reached(turn *t)
+{
+    bool more = false;
+    for (size_t i = 0; i < t->net->ship->space_count; i++)
+        if (t->net->reached[i])
+            more = flood(t, (int)i) || more;
+    return more;
+}
+
+static bool flood_filled(turn *t, const coaming_hold_line *line)
+{
+    bool more = false;
+    for (size_t i = 0; i < line->filled_count; i++)
+        more = flood(t, line->filled[i]) || more;
+    return more;
+}
+
+/*
+ * Solving and settling by turns, until neither changes: first with what no line can keep dry, then
+ * with what the source can fill up to the first line. What is flooded and what is under water only
+ * grow, so there are at most as many turns as spaces.
+ */
+static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_error *error)
+{
+    bool behind_line = false;
+    for (;;) {
+        add_wet(t->net, &t->at);
+        answer->level = t->at.draught;
+        coaming_status status = net_solve(t->net, 1, answer, error);
+        if (status != COAMING_OK || t->at.afloat != COAMING_AFLOAT_YES)
+            return status;
+        bool more = flood_reached(t);
+        if (!more && answer->line_count) {
+            behind_line = true;
+            more = flood_filled(t, &answer->lines[0]);
+        }
+        if (!more)
+            return COAMING_OK;
+        status = coaming_flotation_solve(t->flotation, t->flooded, &t->at, error);
+        if (status != COAMING_OK)
+            return status;
+        if (t->at.afloat != COAMING_AFLOAT_YES && behind_line)
+            return COAMING_OK; /* the line stays that of the last position in which she floated */
+        answer->afloat = t->at.afloat;
+    }
+}
+
+/* One line settled by itself */
+
+typedef struct {
+    net own;       /* the net, with what is under water where she floats behind this line */
+    bool *settled; /* by space: flooded with the nearest line */
+    bool *held;    /* by link: of the line */
+    bool *kept;    /* by place: kept by the line */
+} line_turn;
+
+static bool line_turn_make(line_turn *l, const net *n)
+{
+    size_t spaces = n->ship->space_count;
+    l->own = *n;
+    l->settled = arena_new(n->memory, spaces, sizeof *l->settled);
+    l->held = arena_new(n->memory, n->ship->link_count, sizeof *l->held);
+    l->kept = arena_new(n->memory, spaces + 1, sizeof *l->kept);
+    return net_make(&l->own) && l->settled && l->held && l->kept;
+}
+
+static void line_turn_begin(line_turn *l, const turn *t, const coaming_hold_line *line)
+{
+    const net *n = t->net;
+    size_t spaces = n->ship->space_count, links = n->ship->link_count;
+    memcpy(l->own.space, n->space, spaces * sizeof *n->space);
+    memcpy(l->own.link, n->link, links * sizeof *n->link);
+    memcpy(t->flooded, l->settled, spaces * sizeof *l->settled);
+    memset(l->held, 0, links * sizeof *l->held);
+    memset(l->kept, 0, spaces * sizeof *l->kept);
+    for (size_t i = 0; i < line->closure_count; i++)
+        l->held[line->closures[i].closure] = true;
+    for (size_t i = 0; i < line->kept_count; i++)
+        l->kept[line->kept[i]] = true;
+}
+
+/* Does it lead on past the line, and is it not of it? */
+static bool leads_past(const line_turn *l, size_t link)
+{
+    int ends[2];
+    return !l->held[link] && net_ends(&l->own, link, ends) && l->kept[ends[0]] != l->kept[ends[1]];
+}
+
+static coaming_hold_closure joined_closure(const net *n, int link)
+{
+    const ship_link *l = &n->ship->links[link];
+    bool last = (l->a >= 0 && n->protect[l->a]) || (l->b >= 0 && n->protect[l->b]);
+    return (coaming_hold_closure){link, net_leak(n, (size_t)link), !link_shut(l, n->condition),
+                                  !n->nested && last, net_slows(n, (size_t)link)};
+}
+
+/* Puts the closures that are marked as held into the line, in file order. */
+static bool join_closures(line_turn *l, size_t joined, coaming_hold_line *line)
+{
+    const net *n = &l->own;
+    size_t room = line->closure_count + joined, count = 0, old = 0;
+    coaming_hold_closure *closures = arena_new(n->memory, room, sizeof *closures);
+    if (!closures)
+        return false;
+    for (size_t i = 0; i < n->ship->closure_count && count < room; i++) {
+        if (!l->held[i])
+            continue;
+        if (old < line->closure_count && line->closures[old].closure == (int)i) {
+            closures[count++] = line->closures[old++];
+            continue;
+        }
+        closures[count] = joined_closure(n, (int)i);
+        line->holds *= 1 - closures[count++].leak_probability;
+    }
+    line->closures = closures;
+    line->closure_count = count;
+    return true;
+}
+
+/* Can water go on by more than for all lines, given up on both sides left out? */
+static bool has_more(const line_turn *l, const net *all)
+{
+    int ends[2];
+    for (size_t i = 0; i < all->ship->link_count; i++)
+        if (net_ends(&l->own, i, ends) && (l->kept[ends[0]] || l->kept[ends[1]]) &&
+            !net_ends(all, i, ends))
+            return true;
+    return false;
+}
+
+/* What leads past the line joins it; what cannot hold makes it useless. */
+static bool close_line(line_turn *l, coaming_hold_line *line)
+{
+    size_t joined = 0;
+    for (size_t i = 0; i < l->own.ship->link_count; i++) {
+        if (!leads_past(l, i))
+            continue;
+        if (net_leak(&l->own, i) >= 1) {
+            line->not_held = line->not_held < 0 ? (int)i : line->not_held;
+            continue;
+        }
+        l->held[i] = true;
+        joined++;
+    }
+    return !joined || join_closures(l, joined, line);
+}
+
+/* Floods what the source can fill up to the line as it stands; is it more than before? */
+static coaming_status fill_line(turn *t, line_turn *l, coaming_hold_line *line, bool *more,
+                                coaming_error *error)
+{
+    *more = false;
+    if (!close_line(l, line) || (line->not_held < 0 && !search_fill(&l->own, l->held, line)))
+        return error_memory(error);
+    if (line->not_held < 0)
+        *more = flood_filled(t, line);
+    return COAMING_OK;
+}
+
+/*
+ * Settles her with what the source can fill up to the line, by turns: what comes under water on the
+ * way and leads past the line joins it, and what leads on before it lets more fill. Only grows, so
+ * there are at most as many turns as spaces.
+ */
+static coaming_status float_line(turn *t, line_turn *l, coaming_hold_line *line,
+                                 coaming_error *error)
+{
+    grade_terms terms = {t->net->condition, COAMING_AS_TESTED, ARMS_ALL, l->held, NULL};
+    coaming_status status = COAMING_OK;
+    line_turn_begin(l, t, line);
+    flood_filled(t, line);
+    for (bool more = true; more && status == COAMING_OK;) {
+        status = coaming_flotation_solve(t->flotation, t->flooded, &line->at, error);
+        more = false;
+        if (status != COAMING_OK || line->at.afloat != COAMING_AFLOAT_YES)
+            break;
+        add_wet(&l->own, &line->at);
+        status = fill_line(t, l, line, &more, error);
+    }
+    return status == COAMING_OK ? flotation_grade(t->flotation, t->flooded, &line->at, &terms,
+                                                  &line->stability, error)
+                                : status;
+}
+
+/* Expected loss anew, by what is under water behind this line. */
+static coaming_status cost_line(const line_turn *l, const net *all, coaming_hold_line *line,
+                                coaming_error *error)
+{
+    coaming_hold_answer one = {.hazard = COAMING_WATER, .lines = line, .line_count = 1};
+    return has_more(l, all) ? beyond_fill(&l->own, true, &one, error) : COAMING_OK;
+}
+
+/* How she floats with what the source can fill up to each line, the line holding. */
+static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
+{
+    line_turn l;
+    if (!line_turn_make(&l, t->net))
+        return error_memory(error);
+    memcpy(l.settled, t->flooded, t->net->ship->space_count * sizeof *l.settled);
+    coaming_status status = beyond_fill(t->net, true, answer, error);
+    for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
+        status = float_line(t, &l, &answer->lines[i], error);
+        if (status == COAMING_OK)
+            status = cost_line(&l, t->net, &answer->lines[i], error);
+    }
+    return status == COAMING_OK && answer->nested ? search_mark_last(t->net, answer, error)
+                                                  : status;
+}
+
+/* False: all lie above the water. */
+static bool flood_sources(turn *t)
+{
+    const net *n = t->net;
+    bool any = false;
+    for (size_t i = 0; i < n->source_count; i++)
+        if (n->sources[i] >= 0 && below_water(n->ship, &t->at, n->sources[i]))
+            any = flood(t, n->sources[i]) || any;
+    return any;
+}
+
+coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
+{
+    turn t = {.net = n};
+    coaming_status status = coaming_flotation_new(n->ship, n->loading, &t.flotation, error);
+    if (status != COAMING_OK)
+        return status;
+    t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
+    if (!t.flooded) {
+        coaming_flotation_free(t.flotation);
+        return error_memory(error);
+    }
+    t.at = t.flotation->intact;
+    if (flood_sources(&t)) {
+        status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
+        answer->afloat = t.at.afloat;
+    }
+    if (status == COAMING_OK)
+        status = take_turns(&t, answer, error);
+    if (status == COAMING_OK)
+        status = net_solve(n, SIZE_MAX, answer, error);
+    if (status == COAMING_OK)
+        status = float_lines(&t, answer, error);
+    answer->source_dry = net_all_dry(n);
+    coaming_flotation_free(t.flotation);
+    return status;
+}

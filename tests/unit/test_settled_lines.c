@@ -1,0 +1,219 @@
+/*
+ * Lines where she comes to rest: whatever is given up, no way that is under water at the line's own
+ * position leads on from there but by its closures. By hand, and on random ships (uncertain.h), with
+ * nothing but heights above the plane.
+ */
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "coaming/hold.h"
+#include "runner.h"
+#include "ships.h"
+#include "uncertain.h"
+
+/* Of every second ship some of what stands higher than this, m, is made such that nobody can hold it. */
+#define NOT_HELD_FROM 2.5
+
+enum { SETTLED_SHIPS = 150 };
+
+#define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
+
+static int number_of_ship;
+static struct {
+    int lines, not_held, more; /* more: closures dry at the nearest line's position */
+} seen;
+
+static bool has_part_below(const coaming_ship *ship, coaming_place place, const coaming_float *at)
+{
+    double least, greatest;
+    if (place < 0)
+        return true;
+    space_extent_along(&ship->spaces[place], at->normal, &least, &greatest);
+    return least < at->height;
+}
+
+static bool is_kept(const coaming_hold_line *line, coaming_place place)
+{
+    for (size_t i = 0; i < line->kept_count; i++)
+        if (line->kept[i] == place)
+            return true;
+    return false;
+}
+
+static bool in_line(const coaming_hold_line *line, int link)
+{
+    for (size_t i = 0; i < line->closure_count; i++)
+        if (line->closures[i].closure == link)
+            return true;
+    return false;
+}
+
+/* Is there a way under water from what is given up, or from outside, that is not of the line? */
+static bool leads_on(const coaming_ship *ship, const coaming_hold_line *line, int link)
+{
+    const ship_link *l = &ship->links[link];
+    return is_kept(line, l->a) != is_kept(line, l->b) && !in_line(line, link) &&
+           coaming_float_height(ship, &line->at, link) < 0 &&
+           has_part_below(ship, l->a, &line->at) && has_part_below(ship, l->b, &line->at);
+}
+
+static void check_line(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)
+{
+    const coaming_hold_line *line = &a->lines[index];
+    double holds = 1;
+    for (size_t i = 0; i < line->closure_count; i++) {
+        holds *= 1 - line->closures[i].leak_probability;
+        MUST(!i || line->closures[i - 1].closure < line->closures[i].closure);
+        seen.more += coaming_float_height(ship, &a->lines[0].at, line->closures[i].closure) >= 0;
+    }
+    MUST(fabs(line->holds - holds) <= 1e-12);
+    MUST(line->expected_loss >= line->worth * (1 - 1e-12));
+    if (line->at.afloat != COAMING_AFLOAT_YES)
+        return;
+    if (line->not_held >= 0) {
+        MUST(leads_on(ship, line, line->not_held));
+        MUST(a->recommended != index);
+        seen.not_held++;
+        return;
+    }
+    for (int l = 0; l < (int)ship->link_count; l++)
+        MUST(!leads_on(ship, line, l));
+    seen.lines++;
+}
+
+static void check_hold(const coaming_ship *ship, coaming_hold *hold)
+{
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    for (size_t i = 0; i < a->line_count; i++)
+        check_line(ship, a, i);
+    coaming_hold_free(hold);
+}
+
+static coaming_query at_equilibrium(void)
+{
+    coaming_query query = coaming_query_default();
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    query.hazard[COAMING_AIR] = false;
+    return query;
+}
+
+static void check_ship(const coaming_ship *ship, dice *d)
+{
+    coaming_hold *hold = NULL;
+    int spaces = (int)ship->space_count, protect = dice_below(d, spaces);
+    for (int s = 0; s < spaces; s++) {
+        coaming_status status = coaming_hold_nested_new(ship, at_equilibrium(), s, &hold, NULL);
+        if (status != COAMING_OK)
+            return; /* she does not float undamaged */
+        check_hold(ship, hold);
+        MUST(coaming_hold_new(ship, at_equilibrium(), s, &protect, 1, &hold, NULL) == COAMING_OK);
+        check_hold(ship, hold);
+    }
+}
+
+START_TEST(no_way_under_water_leads_on_but_by_the_line)
+{
+    const char *asked = getenv("COAMING_LINE_SHIPS");
+    int ships = asked ? atoi(asked) : SETTLED_SHIPS;
+    for (number_of_ship = 0; number_of_ship < ships; number_of_ship++) {
+        dice d = {(uint64_t)number_of_ship + 77};
+        char *text = random_uncertain_ship(number_of_ship, "");
+        coaming_ship *ship = NULL;
+        MUST(ship_from_text(text, NULL, NULL, &ship, NULL) == COAMING_OK);
+        for (size_t i = 0; i < ship->closure_count && number_of_ship % 2; i++)
+            if (ship->links[i].clear.z > NOT_HELD_FROM && dice_below(&d, 3) == 0)
+                ship->links[i].rating = NONTIGHT;
+        check_ship(ship, &d);
+        coaming_ship_free(ship);
+        free(text);
+    }
+    ck_assert_int_gt(seen.lines, ships);
+    ck_assert_int_gt(seen.not_held, ships / 20);
+    ck_assert_int_gt(seen.more, ships / 10);
+}
+END_TEST
+
+/* Five spaces of a box, 10 m each; s0 amidships is the source, s1 next to it can hardly be held, and
+ * an arch (sill 4.2 m) leads on from there. With s0 alone she floats at 150/(50 - 9.5) = 3.70 m (permeability 0.95), so the
+ * arch is dry; with s0 and s1 it is under. */
+#define BOX(id, from, to, worth)                                                                   \
+    "<space id=\"" id "\" name=\"" id "\" shell=\"yes\" worth=\"" worth "\"><box x=\"" from " " to \
+    "\" y=\"-5 5\" z=\"0 6\"/></space>"
+#define FIVE                                                                                       \
+    BOX("s3", "0", "10", "3")                                                                      \
+    BOX("s1", "10", "20", "1")                                                                     \
+    BOX("s0", "20", "30", "1") BOX("s4", "30", "40", "1") BOX("s2", "40", "50", "20")
+#define DOOR(id, ends, x, z, more)                                                                 \
+    "<closure id=\"" id "\" kind=\"door\" between=\"" ends "\" rating=\"watertight\" " more        \
+    "><clear x=\"" x "\" y=\"0\" z=\"" z "\" width=\"1\" height=\"1\" lies=\"transverse\"/>"       \
+    "</closure>"
+#define HEAD                                                                                       \
+    FIVE DOOR("D1", "s0 s1", "20", "0.5", "leak-probability=\"0.95\"")                             \
+        DOOR("D2", "s1 s2", "20", "0.5", "leak-probability=\"0.01\"")                              \
+            DOOR("D4", "s0 s4", "30", "0.5", "leak-probability=\"0.01\"")
+#define SHIP "length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"2.5\""
+
+/* The second line, and how she is held by it. */
+static const coaming_hold_answer *ask_five(const char *way, coaming_ship **ship,
+                                           coaming_hold **hold)
+{
+    char parts[4096];
+    snprintf(parts, sizeof parts, "%s%s", HEAD, way);
+    *ship = ship_from_parts(SHIP, parts);
+    ck_assert_int_eq(coaming_hold_nested_new(*ship, at_equilibrium(), 2, hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(*hold, 0);
+    ck_assert_uint_ge(a->line_count, 2);
+    ck_assert_uint_eq(a->lines[1].given_up_count, 2); /* s0 and s1 */
+    ck_assert_double_eq_tol(a->lines[0].at.draught, 150 / 40.5, 1e-9);
+    ck_assert_uint_eq(a->lines[0].closure_count, 2);
+    ck_assert_int_eq(a->lines[0].not_held, -1);
+    return a;
+}
+
+START_TEST(a_line_that_goes_under_where_nothing_holds_is_not_named)
+{
+    coaming_ship *ship = NULL;
+    coaming_hold *hold = NULL;
+    const coaming_hold_answer *a = ask_five("<passage id=\"P\" kind=\"arch\" between=\"s1 "
+                                            "s3\"><clear x=\"10\" y=\"0\" z=\"4.2\" width=\"1\" "
+                                            "height=\"1\" lies=\"transverse\"/></passage>",
+                                            &ship, &hold);
+    ck_assert_int_eq(a->lines[1].not_held, (int)ship->closure_count);
+    ck_assert_uint_ne(a->recommended, 1);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+START_TEST(what_goes_under_joins_the_line_if_it_can_hold)
+{
+    coaming_ship *ship = NULL;
+    coaming_hold *hold = NULL;
+    const coaming_hold_answer *a =
+        ask_five(DOOR("D5", "s1 s3", "10", "4.2", "leak-probability=\"0.3\""), &ship, &hold);
+    const coaming_hold_line *line = &a->lines[1];
+    ck_assert_int_eq(line->not_held, -1);
+    ck_assert_uint_eq(line->closure_count, 3);
+    ck_assert_str_eq(ship->links[line->closures[2].closure].id, "D5");
+    ck_assert_double_eq_tol(line->holds, 0.99 * 0.99 * 0.7, 1e-12);
+    /* s0 and s1 given up; beyond s2 or s4 with 0.01 each, s3 with 0.3 */
+    ck_assert_double_eq_tol(line->expected_loss, 2 + 0.01 * 20 + 0.01 * 1 + 0.3 * 3, 1e-9);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("settled lines");
+    TCase *all = tcase_create("all");
+    tcase_set_timeout(all, 1200);
+    tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
+    tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
+    tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
