@@ -155,7 +155,7 @@ static int find_listed(const coaming_ship *ship, const char *option, const text_
     *found = NULL;
     if (!id_list_make(lists, &ids) || !(*found = calloc(ids.count + 1, sizeof **found)))
         result = complain_of_memory();
-    for (size_t i = 0; i < ids.count && result < 0; i++) {
+    for (size_t i = 0; i < ids.count && *found && result < 0; i++) {
         result = find(ship, ids.ids[i], &(*found)[*count]);
         if (result < 0 && !among(*found, *count))
             ++*count;
