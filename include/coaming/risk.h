@@ -36,7 +36,9 @@
  * left (branch and bound over the states of the closures: analyse/survival/branches.h, the process and
  * the trees of coaming/survival.h). Scenarios that come to the same rest are one. Exact where no state
  * is left open within `settlings`; else what is left open is sampled: without bias, by a difference
- * estimator, and the expected loss has sure limits besides. E1 and E0 come from the same branches:
+ * estimator, and the expected loss has sure limits besides. `samples` of the options are shared by the
+ * scenarios by weight, at least 4 of each; one known exactly draws none. E1 and E0 come from the same
+ * branches:
  * E1 - E0 is the sum, over the states where the closure is decided, of chance x (loss if it leaks - loss
  * if it holds). It may be below 0: what leaks may take heel off her. Not known, NaN: Fussell-Vesely,
  * for there is no one graph to have ways in, and the sets that flood come of where she lies in turn; of
@@ -143,8 +145,8 @@ COAMING_API double coaming_risk_limit(const coaming_risk *risk); /* where that i
  * exact; false: none are known, NaN. */
 COAMING_API bool coaming_risk_bounds(const coaming_risk *risk, double *low, double *high);
 COAMING_API bool coaming_risk_is_exact(const coaming_risk *risk);
-COAMING_API uint64_t
-coaming_risk_sample_count(const coaming_risk *risk); /* of the model with most */
+/* Of the model with most; of water at equilibrium over all scenarios. The error is of all models. */
+COAMING_API uint64_t coaming_risk_sample_count(const coaming_risk *risk);
 
 /*
  * Parts: the sums of one share of the samples, to be written down and put together elsewhere. A sum

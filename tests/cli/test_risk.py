@@ -589,8 +589,49 @@ class SettledParts(Risk):
             parts = [self.part(f"p{k}", f"{k}/3", *words) for k in (3, 1, 2)]
             for form in ("text", "json"):
                 whole = self.good(*self.ASKED, *words, "--samples", "3072", "--format", form)
-                self.assertIn("sampled" if form == "json" else "samples", whole)
+                self.assertIn("sampled", whole)
                 self.assertEqual(self.good(*self.ASKED, *words, "--format", form, "--merge", *parts), whole)
+
+    def test_as_many_samples_as_asked_for(self):
+        """The scenarios share them; each of the demo's has its 4 from 1000 on, and no more is drawn."""
+        for hazard in ("water", "both"):
+            for count in (1000, 1001, 4096):
+                with self.subTest(hazard=hazard, count=count):
+                    told = self.document(*self.ASKED, "--hazard", hazard, "--samples", count)
+                    self.assertEqual((told["method"], told["samples"]), ("sampled", count))
+        self.assertGreaterEqual(self.document(*self.ASKED, "--samples", "100")["samples"], 100)
+
+    def test_no_count_beside_an_error_of_all(self):
+        """The error is of what is drawn of water and of air, of which each has a count of its own."""
+        for words in ((), ("--explain", "D1")):
+            for hazard in ("water", "both"):
+                asked = (*self.ASKED, *words, "--hazard", hazard)
+                told = self.document(*asked)
+                text = " ".join(self.good(*asked).split())
+                said = re.search(r"\(sampled, standard error ([\d.]+), surely ([\d.]+) to ([\d.]+)\)", text)
+                with self.subTest(words=words, hazard=hazard):
+                    self.assertTrue(said, text[:1000])
+                    for value, key in zip(said.groups(), ("standard_error", "expected_loss_low",
+                                                          "expected_loss_high")):
+                        self.assertAlmostEqual(float(value) / told[key], 1, delta=2e-3)
+                    self.assertNotRegex(text, r"\d samples")
+                    if words:  # the loss's own error stands beside it, and the risk's beside that
+                        self.assertRegex(text, rf"expected loss of [\d.]+ worth {re.escape(said.group())}")
+                        error = re.search(r", risk [\d.]+ \(standard error ([\d.]+)\),", text)
+                        self.near(float(error[1]), told["importance"]["risk_error"], 2e-3)
+
+    def test_what_a_repair_of_an_open_closure_gains(self):
+        """Nothing, at any level, though what its holding is worth may not be known."""
+        for level, known in (("equilibrium", False), ("still", True)):
+            asked = (*self.ASKED, "--explain", "D1", "--open", "D1", "--level", level)
+            with self.subTest(level):
+                told = self.document(*asked)["importance"]
+                self.assertEqual((told["repair_gain"], told["risk"] is not None), (0, known))
+                text = " ".join(self.good(*asked).split())
+                self.assertIn("whatever its gasket", text)
+                self.assertIn("a repair gains nothing", text)
+                self.assertEqual("reduction worth not known" in text, not known)
+        self.assertNotIn("a repair gains", self.good(*self.ASKED, "--explain", "D1"))
 
     def test_what_is_of_another_question_is_refused(self):
         one = self.part("p1", "1/2")

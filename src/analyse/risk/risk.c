@@ -266,13 +266,11 @@ static coaming_status put_together(coaming_risk *k, const coaming_risk_part *par
                                    coaming_error *error)
 {
     coaming_status status = risk_read_parts(k, parts, count, error);
-    uint64_t samples = status == COAMING_OK && k->sum_count ? parts[0].samples : 0;
     if (status == COAMING_OK)
         status = sample_all(k, (risk_range){0, 1, 0, 0}, error);
     if (status != COAMING_OK)
         return status;
     k->branched = k->settled != NULL;
-    k->samples = samples;
     k->options.seed = parts[0].seed;
     k->options.samples = parts[0].samples;
     return COAMING_OK;

@@ -24,8 +24,8 @@ enum {
 
 /* Where scenarios come to rest: what is flooded there, sorted, then what is opened above the water. */
 typedef struct {
-    coaming_place source; /* of the first of them */
-    double weight;
+    coaming_place source;  /* of the first of them */
+    double weight, before; /* before: of those ahead of it in the list */
     int *list;
     size_t count, flooded;
     bool lost;
@@ -98,7 +98,6 @@ static coaming_status add_scenario(risk_settled *s, branches *b, const scenario 
         return status;
     if (!fill_rest(s, &r, at))
         return error_memory(error);
-    s->weight += r.weight;
     for (size_t i = 0; i < s->count; i++)
         if (same_rest(&s->rests[i], &r)) {
             s->rests[i].weight += r.weight;
@@ -126,6 +125,9 @@ static coaming_status find_rests(risk_settled *s, branches *b, coaming_error *er
 static void find_scale(risk_settled *s)
 {
     double mass = 0;
+    s->weight = 0;
+    for (size_t i = 0; i < s->count; s->weight += s->rests[i++].weight)
+        s->rests[i].before = s->weight;
     for (size_t i = 0; i < s->ship->space_count; i++)
         mass += s->measure == COAMING_MEASURE_VOLUME
                     ? s->ship->spaces[i].volume
@@ -291,6 +293,16 @@ typedef struct {
     tally tallies[TOGETHER_MOST];
 } shared_work;
 
+/* Of the samples that were asked for: each rest has the least, and what is left goes by weight, so that
+ * all together have what was asked for, or the least of each. */
+static size_t samples_of(const risk_settled *s, uint64_t asked, const rest *r)
+{
+    uint64_t least = (uint64_t)s->count * SAMPLES_LEAST;
+    double left = asked > least ? (double)(asked - least) : 0;
+    return SAMPLES_LEAST + (size_t)(left * ((r->before + r->weight) / s->weight)) -
+           (size_t)(left * (r->before / s->weight));
+}
+
 /* What a rest is allowed, by its part of the weight. */
 static branch_terms allowed(const risk_settled *s, const coaming_risk_options *o, const rest *r)
 {
@@ -301,7 +313,7 @@ static branch_terms allowed(const risk_settled *s, const coaming_risk_options *o
     terms.work = (size_t)half + TREE_LEAST;
     terms.samples = (size_t)(half / SAMPLE_COSTS) + SAMPLES_LEAST;
     if (o->samples)
-        terms.samples = (size_t)(part * (double)o->samples) + SAMPLES_LEAST;
+        terms.samples = samples_of(s, o->samples, r);
     if (o->method == COAMING_RISK_SAMPLED)
         terms.work = 1;
     if (o->method == COAMING_RISK_EXACT) {

@@ -48,37 +48,43 @@ const char *leak_words(char buffer[SHOWN], double leaks, const coaming_risk_row 
     return buffer;
 }
 
+const char *risk_doubt_words(char buffer[SHOWN], const coaming_risk_row *risk)
+{
+    char number[SHOWN];
+    *buffer = '\0';
+    if (risk->risk_limit > 0)
+        snprintf(buffer, SHOWN, " (never seen to vary; at most %.20s)",
+                 amount(number, risk->risk_limit));
+    else if (risk->risk_error > 0)
+        snprintf(buffer, SHOWN, " (standard error %.20s)", amount(number, risk->risk_error));
+    return buffer;
+}
+
 const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coaming_risk_row *risk,
                        bool lost)
 {
-    char gain[SHOWN], number[SHOWN], doubt[80] = "";
+    char gain[SHOWN], doubt[SHOWN];
     measured(gain, measure, risk->repair_gain);
-    if (risk->risk_limit > 0)
-        snprintf(doubt, sizeof doubt, " (never seen to vary; at most %.20s)",
-                 amount(number, risk->risk_limit));
-    else if (risk->risk_error > 0)
-        snprintf(doubt, sizeof doubt, " (standard error %.20s)", amount(number, risk->risk_error));
-    snprintf(buffer, SHOWN, "%.60s%s%s", gain, doubt,
+    snprintf(buffer, SHOWN, "%.60s%.80s%s", gain, risk_doubt_words(doubt, risk),
              lost && !(risk->repair_gain > 0) ? THOUGH_NOT_AFLOAT : "");
     return buffer;
 }
 
 const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk)
 {
-    char number[SHOWN], samples[SHOWN], least[SHOWN], most[SHOWN], sure[80] = "";
+    char number[SHOWN], least[SHOWN], most[SHOWN], sure[80] = "";
     double low, high;
     if (coaming_risk_bounds(risk, &low, &high))
         snprintf(sure, sizeof sure, ", surely %.20s to %.20s", amount(least, low),
                  amount(most, high));
-    amount(samples, (double)coaming_risk_sample_count(risk));
     if (coaming_risk_is_exact(risk))
         snprintf(buffer, SHOWN, "exact");
     else if (coaming_risk_limit(risk) >= 0)
         snprintf(buffer, SHOWN,
-                 "in none of %.40s samples otherwise; with 95 %% confidence at most %.40s", samples,
-                 amount(number, coaming_risk_limit(risk)));
+                 "sampled, and in no sample otherwise; with 95 %% confidence at most %.40s%s",
+                 amount(number, coaming_risk_limit(risk)), sure);
     else
-        snprintf(buffer, SHOWN, "%.40s samples, standard error %.40s%s", samples,
+        snprintf(buffer, SHOWN, "sampled, standard error %.40s%s",
                  amount(number, coaming_risk_error(risk)), sure);
     return buffer;
 }

@@ -33,11 +33,14 @@ bool by_history(const coaming_likelihood *likelihood);
 bool passes_anyhow(const coaming_risk_row *risk);
 /* "14.8 %", "passes whatever its gasket". risk: NULL if none is worked out. */
 const char *leak_words(char buffer[SHOWN], double leaks, const coaming_risk_row *risk);
+/* " (standard error 0.1)", " (never seen to vary; at most 0.2)"; "" of an exact risk. */
+const char *risk_doubt_words(char buffer[SHOWN], const coaming_risk_row *risk);
 /* "3.2 m3 (standard error 0.1)", "0, though she does not stay afloat if it fails": what a certain
  * repair would gain. lost: as rank has it. */
 const char *risk_words(char buffer[SHOWN], coaming_measure measure, const coaming_risk_row *risk,
                        bool lost);
-/* How an expected loss was worked out: "exact", "4096 samples, standard error 0.2, surely 3 to 9". */
+/* How an expected loss was worked out: "exact", "sampled, standard error 0.2, surely 3 to 9". Without a
+ * count: the error is of all that was sampled, and each hazard has a count of its own. */
 const char *sampled_words(char buffer[SHOWN], const coaming_risk *risk);
 
 #endif

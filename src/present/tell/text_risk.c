@@ -88,19 +88,28 @@ static const char *known_share(char buffer[SHOWN], double value)
     return isnan(value) ? "not known" : percent(buffer, value);
 }
 
-/* Why something is not. */
-static bool print_unknown(FILE *out, coaming_style style, const coaming_risk_row *r)
+/* Why something is not, and what a repair does all the same. */
+static bool print_unknown(FILE *out, coaming_style style, coaming_measure measure,
+                          const coaming_risk_row *r)
 {
+    char number[SHOWN], gain[SHOWN];
+    measured(number, measure, r->repair_gain);
+    snprintf(gain, SHOWN, "a repair gains %.60s", r->repair_gain > 0 ? number : "nothing");
     if (isnan(r->risk))
         return print_line(out, style, 0, 2,
                           "Water passes it whatever its gasket where she settles, and she was not "
-                          "settled with it holding.");
+                          "settled with it holding; %s.",
+                          gain);
+    if (passes_anyhow(r) &&
+        !print_line(out, style, 0, 2, "It passes whatever its gasket; %s.", gain))
+        return false;
     return !isnan(r->fussell_vesely) ||
            print_line(out, style, 0, 2,
                       "Where she settles the ways through it change from state to state, and "
                       "Fussell-Vesely is not counted.");
 }
 
+/* The loss's own error stands beside it, and the risk's beside the risk. */
 static bool print_importance(FILE *out, coaming_style style, int closure,
                              const coaming_rank_options *rank)
 {
@@ -108,17 +117,19 @@ static bool print_importance(FILE *out, coaming_style style, int closure,
     coaming_measure measure = rank->measure;
     const coaming_risk_row *r = coaming_risk_get(risk, closure);
     char a[SHOWN], b[SHOWN], c[SHOWN], d[SHOWN], e[SHOWN], f[SHOWN], g[SHOWN];
+    char how[SHOWN], doubt[SHOWN];
     fputc('\n', out);
     return print_scope(out, style, rank->outset) &&
            print_line(out, style, 0, 2,
-                      "Of an expected loss of %s: Birnbaum %s, risk %s, criticality %s, "
+                      "Of an expected loss of %s (%s): Birnbaum %s, risk %s%s, criticality %s, "
                       "Fussell-Vesely %s (by minimal ways through it), achievement worth %s and "
-                      "reduction worth %s (%s).",
-                      measured_loss(a, measure, coaming_risk_expected(risk)), known(b, r->birnbaum),
-                      known(c, r->risk), known_share(d, r->criticality),
+                      "reduction worth %s.",
+                      measured_loss(a, measure, coaming_risk_expected(risk)),
+                      sampled_words(how, risk), known(b, r->birnbaum), known(c, r->risk),
+                      risk_doubt_words(doubt, r), known_share(d, r->criticality),
                       known_share(e, r->fussell_vesely), known(f, r->achievement),
-                      known(g, r->reduction), coaming_risk_is_exact(risk) ? "exact" : "sampled") &&
-           print_unknown(out, style, r);
+                      known(g, r->reduction)) &&
+           print_unknown(out, style, measure, r);
 }
 
 static bool text_likelihood(FILE *out, coaming_style style, const coaming_ship *ship, int closure,
