@@ -33,7 +33,8 @@
  * lines). Capacities are made whole numbers, so that this is exact. The next line is the best of
  * those behind it: all that the line gives up, and the far sides of its closures, count as lost;
  * so it shares no closure with it.
- * Weakest way: a shortest way with length -log p over closures and 0 over passages, closures with
+ * Weakest way: of nested lines with the line to hold shut (the nearest where there is none) and all
+ * else as it stands; else with all shut that can be. A shortest way with length -log p over closures and 0 over passages, closures with
  * p = 0 left out; of ways whose chances agree in twelve digits the one over fewest links.
  *
  * Level of the water: as for the other questions. At equilibrium the ship floats with the source,
@@ -82,6 +83,9 @@ typedef struct {
     size_t kept_count;
     int *wet; /* of kept those that the sea is let into already: dry only once that is stopped */
     size_t wet_count;
+    int *open_behind; /* closures between kept spaces that stand open and could hold if shut, in
+                       * file order */
+    size_t open_count;
     double worth, people;  /* of what is given up */
     double expected_loss;  /* in worth */
     double expected_error; /* its standard error: 0 if exact, NaN if sampled and not seen to vary */
@@ -96,7 +100,8 @@ typedef struct {
 typedef struct {
     int link;                /* closure, or passages after them */
     coaming_place to;        /* where it leads */
-    double leak_probability; /* 1 for what cannot hold */
+    double leak_probability; /* 1 for what cannot hold, and for what stands open */
+    bool stands_open;        /* and could hold if shut: of nested lines only */
 } coaming_hold_step;
 
 typedef struct {

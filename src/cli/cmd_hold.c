@@ -1,4 +1,5 @@
 #include <stdlib.h>
+#include <string.h>
 
 #include "ask.h"
 #include "commands.h"
@@ -16,6 +17,19 @@ static bool any_lost(const coaming_hold *hold)
         if (coaming_hold_get(hold, i)->lost_count)
             return true;
     return false;
+}
+
+/* Of the sea water alone is asked. -1 to go on, else the exit status. */
+static int leave_out_air(options *o, coaming_place source)
+{
+    if (source != COAMING_SEA)
+        return -1;
+    if (!o->query.hazard[COAMING_WATER]) {
+        complain("the sea is no source of bad air; name the weather or a space");
+        return EXIT_USAGE;
+    }
+    o->query.hazard[COAMING_AIR] = false;
+    return -1;
 }
 
 static int print(const options *o, const coaming_ship *ship, coaming_place source,
@@ -54,9 +68,15 @@ int cmd_hold(options *o)
         complain("say by --source where the water or smoke is");
         return EXIT_USAGE;
     }
+    if (strchr(o->source, ',')) {
+        complain("--source takes one place; 'coaming casualty' takes several");
+        return EXIT_USAGE;
+    }
     int result = load_asked(o, &ship);
     if (result < 0)
         result = find_place(ship, o->source, &source);
+    if (result < 0)
+        result = leave_out_air(o, source);
     if (result < 0)
         result = find_spaces(ship, "protect", &o->protect, &protect, &count);
     if (result < 0)

@@ -363,6 +363,10 @@ int options_parse(options *o, int argc, char **argv)
             return EXIT_USAGE;
         }
         const option_row *r = result == 'o' && o_row ? o_row : &option_rows[result - FIRST];
+        if (o->given & r->bit & OPT_SOURCE) {
+            complain("--source is given twice, and takes one place");
+            return EXIT_USAGE;
+        }
         o->given |= r->bit;
         if (!r->take(o, r, optarg))
             return EXIT_USAGE;

@@ -1379,6 +1379,11 @@ class Hold(Case):
         text = done.stdout.decode()
         self.assertIn("No way is recorded", text)
         self.assertIn("Look for those that", text)
+        wet = self.run_it("hold", "--source", "fore", "--protect", "mid", "--hazard", "water", "--level", "0.1", *AS_OF,
+                          ship)
+        self.assertEqual(wet.returncode, DONE)
+        self.assertIn("at this level. Look for those that are not recorded. Others may come under water as more "
+                      "floods.", " ".join(wet.stdout.decode().split()))
 
     def test_without_spaces_to_protect_none_need_be_vital(self):
         """The lines from near to far are of the source alone."""

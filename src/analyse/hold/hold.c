@@ -6,6 +6,7 @@
 
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
+#include "analyse/hold/search.h"
 #include "analyse/hold/settling.h"
 #include "base/error.h"
 #include "coaming/likelihood.h"
@@ -133,6 +134,23 @@ static double level_of(const coaming_hold *h, coaming_hazard hazard)
     return level;
 }
 
+/* The weakest way with the line held that is told first, and all else as it stands. */
+static coaming_status find_way_past(net *n, coaming_hold_answer *answer, coaming_error *error)
+{
+    size_t told = answer->recommended < answer->line_count ? answer->recommended : 0;
+    const coaming_hold_line *line = &answer->lines[told];
+    bool *held = arena_new(n->memory, n->ship->link_count, sizeof *held);
+    bool *aim = arena_new(n->memory, n->ship->space_count, sizeof *aim);
+    if (!held || !aim)
+        return error_memory(error);
+    for (size_t i = 0; i < line->closure_count; i++)
+        held[line->closures[i].closure] = true;
+    for (size_t i = 0; i < n->ship->space_count; i++)
+        aim[i] = n->protect[i] && !n->reached[i];
+    n->held = held;
+    return net_way(n, aim, &answer->way, &answer->has_way, error);
+}
+
 static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
 {
     coaming_hold_answer *answer = &h->answers[h->count++];
@@ -169,8 +187,12 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
         status = net_solve(&n, SIZE_MAX, answer, error);
         if (status == COAMING_OK)
             status = beyond_fill(&n, true, answer, error);
+        for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
+            status = search_open(&n, &answer->lines[i], error);
     }
     recommend(answer, settles);
+    if (status == COAMING_OK && answer->nested && answer->line_count)
+        status = find_way_past(&n, answer, error);
     return status == COAMING_OK && hazard == COAMING_WATER ? find_as_is(h, answer, error) : status;
 }
 

@@ -23,6 +23,8 @@ typedef struct {
     bool *space, *link;  /* what the hazard can get to or act on: grows as she settles */
     const double *leaks; /* by closure */
     const bool *protect; /* by space */
+    const bool *held;    /* by link, for ways: of the line to hold, all else as it stands; NULL: all
+                          * shut that can be */
     bool *reached;       /* by place: what no line can keep from the source; by net_solve */
     arena *memory;
 } net;

@@ -174,3 +174,20 @@ bool search_take(search *s, coaming_hold_line *line)
     }
     return true;
 }
+
+coaming_status search_open(const net *n, coaming_hold_line *line, coaming_error *error)
+{
+    int ends[2];
+    bool *kept = memory_new((size_t)net_number(n, NET_OUTSIDE) + 1, sizeof *kept);
+    line->open_count = 0;
+    line->open_behind = arena_new(n->memory, n->ship->closure_count, sizeof *line->open_behind);
+    for (size_t i = 0; kept && i < line->kept_count; i++)
+        kept[line->kept[i]] = true;
+    for (size_t l = 0; kept && line->open_behind && l < n->ship->closure_count; l++)
+        if (net_ends(n, l, ends) && kept[ends[0]] && kept[ends[1]] && net_leak(n, l) < 1 &&
+            !link_shut(&n->ship->links[l], n->condition))
+            line->open_behind[line->open_count++] = (int)l;
+    bool room = kept && line->open_behind;
+    memory_free(kept);
+    return room ? COAMING_OK : error_memory(error);
+}

@@ -4,14 +4,28 @@
 #include "analyse/hold/net.h"
 #include "base/error.h"
 #include "graph/graph.h"
+#include "ship/state.h"
 
 static coaming_place outside_of(const ship_link *l)
 {
     return l->a < 0 ? l->a : l->b;
 }
 
-/* The two ends of a link that can carry the hazard on; false if it cannot. */ static void
-way_edges(const net *n, const bool *goal, net_edges *e)
+static bool stands_open(const net *n, size_t link)
+{
+    return n->held && !n->held[link] && net_leak(n, link) < 1 &&
+           !link_shut(&n->ship->links[link], n->condition);
+}
+
+/* As the way finds it. */
+static double way_leak(const net *n, size_t link)
+{
+    const ship_link *l = &n->ship->links[link];
+    bool passes = link_state_as_built(l, n->condition, n->hazard) == LINK_PASSES;
+    return n->held && !n->held[link] && passes ? 1 : net_leak(n, link);
+}
+
+static void way_edges(const net *n, const bool *goal, net_edges *e)
 {
     static const double a_link = 1e-12; /* of equal ways the one over fewest links */
     int ends[2];
@@ -23,8 +37,8 @@ way_edges(const net *n, const bool *goal, net_edges *e)
             net_edges_add(e, i, net_number(n, NET_GOAL), -1, 0);
     }
     for (size_t l = 0; l < n->ship->link_count; l++)
-        if (net_ends(n, l, ends) && net_leak(n, l) > 0)
-            net_edges_add(e, ends[0], ends[1], (int)l, a_link - log(net_leak(n, l)));
+        if (net_ends(n, l, ends) && way_leak(n, l) > 0)
+            net_edges_add(e, ends[0], ends[1], (int)l, a_link - log(way_leak(n, l)));
 }
 
 /* Takes the way apart into steps. path: edges, the first and last of them only joining. */
@@ -43,8 +57,10 @@ static bool take_way(const net *n, const net_edges *e, const int *path, size_t c
         const int *ends = &e->ends[2 * path[i]];
         int link = e->link[path[i]];
         at = ends[0] == at ? ends[1] : ends[0];
-        way->probability *= net_leak(n, (size_t)link);
-        way->steps[way->step_count++] = (coaming_hold_step){link, at, net_leak(n, (size_t)link)};
+        double leak = way_leak(n, (size_t)link);
+        way->probability *= leak;
+        way->steps[way->step_count++] =
+            (coaming_hold_step){link, at, leak, stands_open(n, (size_t)link)};
     }
     return true;
 }

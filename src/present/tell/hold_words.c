@@ -131,7 +131,9 @@ static void put_way(FILE *out, const coaming_ship *ship, const coaming_hold_answ
         const coaming_hold_step *s = &w->steps[i];
         const ship_link *l = &ship->links[s->link];
         fprintf(out, "%s by %s (", i ? "," : "", shown(id, l->id, 30));
-        if (s->leak_probability >= 1)
+        if (s->stands_open)
+            fputs("stands open", out);
+        else if (s->leak_probability >= 1)
             fputs(hold_why_open(l, a->hazard), out);
         else
             fprintf(out, "leaks %s", percent(part, s->leak_probability));
@@ -214,6 +216,7 @@ char *hold_no_line_words(const coaming_hold_answer *a)
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
+    const char *level = a->hazard == COAMING_WATER ? " at this level" : "";
     bool lost = a->as_is.count && a->as_is.stability.grade == COAMING_GRADE_LOST;
     if (a->nested)
         fprintf(out,
@@ -228,9 +231,10 @@ char *hold_no_line_words(const coaming_hold_answer *a)
               out);
     else
         fprintf(out,
-                "No way is recorded by which the %s could get to %s. Look for those that are not "
-                "recorded.",
-                hold_noun(a), a->lost_count ? "the rest" : "what is to be kept");
+                "No way is recorded by which the %s could get to %s%s. Look for those that are not "
+                "recorded.%s",
+                hold_noun(a), a->lost_count ? "the rest" : "what is to be kept", level,
+                *level ? " Others may come under water as more floods." : "");
     return finish(out, &text);
 }
 
@@ -264,6 +268,22 @@ char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
         started = true;
     }
     fputs(count ? "." : "no space.", out);
+    return finish(out, &text);
+}
+
+char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line)
+{
+    char *text = NULL, id[SHOWN];
+    size_t size = 0, told = line->open_count < LISTED_MOST ? line->open_count : LISTED_MOST;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < told; i++)
+        fprintf(out, "%s%s", i ? ", " : "Behind the line these stand open: ",
+                shown(id, ship->links[line->open_behind[i]].id, 30));
+    if (told < line->open_count)
+        fprintf(out, " and %zu more", line->open_count - told);
+    fputs(told ? "; shut them too." : "", out);
     return finish(out, &text);
 }
 
@@ -436,10 +456,16 @@ void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_pl
     char id[SHOWN];
     const ship_link *l = &ship->links[closure];
     coaming_place against = link_other_side(l, from);
-    fprintf(out, "from %s%s ", shown(id, coaming_place_id(ship, from), 30),
-            l->remote && shut ? " (or from elsewhere)" : "");
+    bool elsewhere = l->remote && shut, wrong_side = l->one_sided && l->from == against;
+    if (elsewhere && wrong_side)
+        fputs("from elsewhere (remote) ", out);
+    else
+        fprintf(out, "from %s%s ", shown(id, coaming_place_id(ship, from), 30),
+                elsewhere ? " (or from elsewhere)" : "");
     fprintf(out, "against %s", shown(id, coaming_place_id(ship, against), 30));
-    if (l->one_sided && l->from == against)
+    if (wrong_side && elsewhere)
+        fprintf(out, "; at the door it is worked from %s only", id);
+    else if (wrong_side)
         fprintf(out, ", BUT WORKED FROM %s ONLY", id);
 }
 

@@ -44,6 +44,10 @@ enum { HOLD_TOLD = 3 };
 /* What nested lines are; why this one is to be held, or that she is lost with any of them. */
 #define HOLD_NESTED                                                                                \
     "Lines from near to far: each farther one gives up more and is likelier to hold."
+#define HOLD_SETTLED                                                                               \
+    "Lines from near to far: each farther one gives up more; more closures may be of it where "    \
+    "she "                                                                                         \
+    "lies deeper behind it."
 #define HOLD_EXPECTED                                                                              \
     "Expected: what is lost in worth, counted with what comes through the line if it is held "     \
     "only "                                                                                        \
@@ -74,6 +78,8 @@ bool hold_has_closure(const coaming_hold_line *line, int closure);
  * hold_float_words too. */
 char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
                           const coaming_hold_line *line);
+/* What stands open behind a line and could be shut: "" if nothing does. */
+char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line);
 /* Is a line told as bad: lost or not surviving with it, or it cannot hold where she floats? */
 bool hold_is_bad(const coaming_hold_line *line);
 /* One word of how she floats with a line: "within", "not surviving"; or that it cannot hold. */

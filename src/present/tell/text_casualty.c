@@ -448,15 +448,14 @@ static void print_behind(page *p, size_t index)
             put_id(text.stream, p->ship->links[l->closures[i].closure].id);
         }
     if (own < l->closure_count)
-        fprintf(text.stream, "%s %zu of the line before", own ? " and" : "only",
-                l->closure_count - own);
+        fprintf(text.stream, "%s %zu as before", own ? " and" : "only", l->closure_count - own);
     fputs("; gives up ", text.stream);
     for (size_t i = 0; i < l->given_up_count; i++)
         if (!among_spaces(before->given_up, before->given_up_count, l->given_up[i])) {
             fputs(given++ ? ", " : "", text.stream);
             put_id(text.stream, p->ship->spaces[l->given_up[i]].id);
         }
-    fprintf(text.stream, " besides; %s", hold_loss_words(part, l));
+    fprintf(text.stream, " too; %s", hold_loss_words(part, l));
     if (p->a->floating)
         fprintf(text.stream, "; she is %s", hold_grade_brief(l));
     fputc('.', text.stream);

@@ -85,7 +85,8 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
     bool good = print_words(out, style, INK_PLAIN, hold_given_up_words(ship, line, before));
     if (!good || before)
         return good;
-    return print_words(out, style, INK_PLAIN, hold_kept_words(ship, a, line)) &&
+    return (!a->nested || print_words(out, style, INK_STRONG, hold_open_words(ship, line))) &&
+           print_words(out, style, INK_PLAIN, hold_kept_words(ship, a, line)) &&
            print_words(out, style, INK_BAD, hold_wet_words(ship, a, line));
 }
 
@@ -156,7 +157,8 @@ static void print_row(FILE *out, const coaming_hold_answer *a, size_t i, bool se
 
 static bool print_table(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
 {
-    bool narrow = style.columns < TABLE_COLUMNS, good = print_line(out, style, 2, 4, HOLD_NESTED);
+    bool narrow = style.columns < TABLE_COLUMNS, good;
+    good = print_line(out, style, 2, 4, settles ? HOLD_SETTLED : HOLD_NESTED);
     if (!narrow)
         fprintf(out, "    line closures       holds spaces people   worth  expected%s\n",
                 settles ? "  she is" : "");
