@@ -196,6 +196,47 @@ class Gains(Words):
                 self.assertTrue(then.startswith("it is still to be made good"), (why, then))
 
 
+    def test_one_that_costs_as_likely_as_not_is_named(self):
+        """Where the limits leave no doubt of it, and no other."""
+        for text, costs in ((wings(5.8), {"X1"}), (ENDS, {"V1"}), (THIRDS, set())):
+            rows = [c for c in self.told(text)["closures"] if c["index_gain_high"] < 0]
+            self.assertEqual({c["closure"] for c in rows}, costs)
+            said = self.words(text)
+            named = re.findall(r"if it alone were sure to hold: ([^.;]+(?:\.\d+[^.;]*)*); ", said)
+            self.assertEqual(named, [f"{c['closure']} {-c['index_gain']:.4f}" for c in rows])
+            self.assertEqual("all the same to be made good or kept sound" in said, bool(costs))
+            path = self.write("ship.xml", text)
+            page = self.done("report", path, *AS_OF)
+            self.assertEqual([n in page for n in named], [True] * len(rows))
+            self.assertEqual("all the same to be made good or kept sound" in page, bool(costs))
+        doubt = [c for c in self.told_of_demo() if c["index_gain"] < 0 <= c["index_gain_high"]]
+        self.assertTrue(doubt)  # which cannot be told from 0
+        self.assertNotIn("if it alone were sure to hold", self.demo_words())
+
+    def demo_words(self):
+        return " ".join(self.done("survival", DEMO, "--log", DEMO_LOG, *AS_OF).split())
+
+    def told_of_demo(self):
+        return self.json("survival", DEMO, "--log", DEMO_LOG, *AS_OF)["closures"]
+
+
+class Marks(Words):
+    """What the answer rests on and people may not expect is said."""
+
+    ONE_ZONE = ("No space is marked as shell and no zones are given, so she is one zone from end to end: damage "
+                "anywhere opens her over her whole length.")
+
+    def test_without_shell_and_zones_she_is_one_zone(self):
+        self.assertIn(' shell="yes"', THIRDS)
+        bare = THIRDS.replace(' shell="yes"', "")
+        zoned = bare.replace("<space", '<zone from="0" to="20"/><zone from="20" to="60"/>\n<space', 1)
+        for text, zones in ((bare, 1), (THIRDS, 3), (zoned, 2), (ONE, 1)):
+            self.assertEqual(len(self.told(text)["zones"]), zones)
+            said = self.ONE_ZONE in self.words(text)
+            self.assertEqual(said, text is bare)
+            self.assertEqual(self.ONE_ZONE in self.done("report", self.write("ship.xml", text), *AS_OF), said)
+
+
 class Places(Words):
     """Where damage lies, as people on board can find it."""
 

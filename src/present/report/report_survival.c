@@ -57,6 +57,15 @@ static coaming_status put_sentence(const report *r, char *words, const char *end
     return COAMING_OK;
 }
 
+/* The same; "": none. */
+static coaming_status put_any_sentence(const report *r, char *words, coaming_error *error)
+{
+    if (!words || *words)
+        return put_sentence(r, words, ".", error);
+    free(words);
+    return COAMING_OK;
+}
+
 /* --- the indexes --- */
 
 static void put_states(const report *r, const coaming_survival_index *index)
@@ -102,12 +111,7 @@ static void put_loadings(const report *r, const coaming_survival *v)
 /* Loadings that the index does not count, if there are any. */
 static coaming_status put_left_out(const report *r, const coaming_survival *v, coaming_error *error)
 {
-    char *words = left_out_words(r->ship, v, r->how->query.loading);
-    if (words && *words)
-        return put_sentence(r, words, ".", error);
-    coaming_status status = words ? COAMING_OK : error_memory(error);
-    free(words);
-    return status;
+    return put_any_sentence(r, left_out_words(r->ship, v, r->how->query.loading), error);
 }
 
 /* --- what the difference hangs on --- */
@@ -180,7 +184,7 @@ static coaming_status put_gains(const report *r, const coaming_survival *v, coam
         html_table_end(r->out);
     put_more(r, count - most, "closure", "closures");
     memory_free(list);
-    return COAMING_OK;
+    return put_any_sentence(r, costing_words(r->ship, v), error);
 }
 
 /* --- how she is lost --- */
@@ -366,6 +370,8 @@ static coaming_status put_survival(const report *r, const coaming_survival *v, c
     coaming_status status = put_left_out(r, v, error);
     if (status == COAMING_OK)
         status = put_sentence(r, required_words(index), ".", error);
+    if (is_one_zone(r->ship))
+        fputs("<p>" IS_ONE_ZONE "</p>\n", r->out);
     fputs("<p>" NOT_STATUTORY " <code>coaming survival</code> tells more of each case.</p>\n",
           r->out);
     if (status == COAMING_OK)

@@ -298,6 +298,47 @@ const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index)
     return buffer;
 }
 
+/* Would it cost something to hold, whatever the samples? */
+static bool costs_for_sure(const coaming_survival_closure *c)
+{
+    return c->index_gain.high < 0 && c->index_gain.value <= -SHOWN_GAIN;
+}
+
+char *costing_words(const coaming_ship *ship, const coaming_survival *survival)
+{
+    char id[SHOWN], value[SHOWN], *text = NULL;
+    bool any = false;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < coaming_survival_closure_count(survival); i++) {
+        const coaming_survival_closure *c = coaming_survival_closure_get(survival, i);
+        if (!costs_for_sure(c))
+            continue;
+        fprintf(
+            out, "%s%s %s",
+            any ? ", "
+                : "As likely as her history says, the index would be less by so much for each of "
+                  "these, if it alone were sure to hold: ",
+            shown(id, ship->links[c->closure].id, 24), index_words(value, -c->index_gain.value));
+        any = true;
+    }
+    if (any)
+        fputs("; in some damage she lies better with the water that it lets by; it is all the same "
+              "to be made good or kept sound",
+              out);
+    return fclose(out) == 0 ? text : NULL;
+}
+
+bool is_one_zone(const coaming_ship *ship)
+{
+    bool shell = false;
+    for (size_t i = 0; i < ship->space_count && !shell; i++)
+        shell = ship->spaces[i].shell;
+    return !shell && !ship->zone_count;
+}
+
 const char *turned_words(char buffer[SHOWN], const coaming_survival_closure *c)
 {
     char part[SHOWN];

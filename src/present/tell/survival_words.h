@@ -64,6 +64,9 @@ bool tested_hangs_on(const coaming_survival_closure *c);
 const coaming_survival_closure **survival_by_gain(const coaming_survival *survival, size_t *count);
 /* Head of their list. Returns the buffer. */
 const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index);
+/* Those that would cost her some of the expected index, surely, if they held: "... if it alone were sure
+ * to hold: X1 0.0513; ..."; "" if there are none. */
+char *costing_words(const coaming_ship *ship, const coaming_survival *survival);
 #define LIKELIEST_WAYS "The likeliest ways she is lost by what leaks after damage"
 
 /* "; lost by it alone: 12.4 % of damage; lost by it with others, all to be made good: 1 % of damage";
@@ -83,6 +86,12 @@ bool lost_as_tested_only(const coaming_survival_case *c);
 /* "Lost as last tested and not as built: 230 of 3270 cases, 14.1 % of damage", or that she is so in
  * none; *cases: in how many. */
 char *lost_as_tested_words(const coaming_survival *survival, size_t *cases);
+
+/* Is nothing marked that divides her into zones? */
+bool is_one_zone(const coaming_ship *ship);
+#define IS_ONE_ZONE                                                                                \
+    "No space is marked as shell and no zones are given, so she is one zone from end to end: "     \
+    "damage anywhere opens her over her whole length."
 
 /* What index and cases leave out. */
 #define IS_NOT_STATUTORY "This is not the statutory calculation"

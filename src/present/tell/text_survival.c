@@ -138,7 +138,8 @@ static bool print_indexes(const page *p)
     ink_off(p->out, p->style, INK_STRONG);
     for (int state = 0; good && state < COAMING_ANSWERS; state++)
         good = print_state_index(p, (coaming_answer)state, survival_state((coaming_answer)state));
-    good = good && print_expected(p) && print_line(p->out, p->style, 2, 4, "%s.", required);
+    good = good && print_expected(p) && print_line(p->out, p->style, 2, 4, "%s.", required) &&
+           (!is_one_zone(p->ship) || print_line(p->out, p->style, 2, 4, IS_ONE_ZONE));
     for (size_t i = 0; good && loadings > 1 && i < loadings; i++)
         good = print_loading(p, coaming_survival_loading_get(p->v, i));
     free(required);
@@ -214,6 +215,17 @@ static bool print_gain(const page *p, const coaming_survival_closure *c)
     return good;
 }
 
+static bool print_costing(const page *p, bool heading)
+{
+    char *words = costing_words(p->ship, p->v);
+    if (words && *words && !heading)
+        fputc('\n', p->out);
+    bool good = words && (!*words || print_line(p->out, p->style, heading ? 2 : 0, heading ? 4 : 2,
+                                                "%s.", words));
+    free(words);
+    return good;
+}
+
 static bool print_gains(const page *p)
 {
     char words[SHOWN];
@@ -228,8 +240,10 @@ static bool print_gains(const page *p)
     }
     for (size_t i = 0; good && i < count && i < most; i++)
         good = print_gain(p, list[i]);
-    good = good && print_more(p, count > most ? count - most : 0,
-                              count == most + 1 ? "closure" : "closures");
+    good = good &&
+           print_more(p, count > most ? count - most : 0,
+                      count == most + 1 ? "closure" : "closures") &&
+           print_costing(p, count > 0);
     memory_free(list);
     return good;
 }
