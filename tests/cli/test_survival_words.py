@@ -223,8 +223,8 @@ class Gains(Words):
 class Marks(Words):
     """What the answer rests on and people may not expect is said."""
 
-    ONE_ZONE = ("No space is marked as shell and no zones are given, so she is one zone from end to end: damage "
-                "anywhere opens her over her whole length.")
+    ONE_ZONE = ("Neither shell spaces nor zones are marked, so she is one zone from end to end: damage anywhere "
+                "opens her over her whole length.")
 
     def test_without_shell_and_zones_she_is_one_zone(self):
         self.assertIn(' shell="yes"', THIRDS)

@@ -90,7 +90,7 @@ char *lost_as_tested_words(const coaming_survival *survival, size_t *cases);
 /* Is nothing marked that divides her into zones? */
 bool is_one_zone(const coaming_ship *ship);
 #define IS_ONE_ZONE                                                                                \
-    "No space is marked as shell and no zones are given, so she is one zone from end to end: "     \
+    "Neither shell spaces nor zones are marked, so she is one zone from end to end: "              \
     "damage anywhere opens her over her whole length."
 
 /* What index and cases leave out. */
