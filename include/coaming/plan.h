@@ -13,7 +13,7 @@
  * the greatest, first, and from all the least missed left out first; then exchanges of one repair
  * against others until none gains, or the search has looked at as much as it may. That is counted,
  * not timed, and so is what one loss may take before losses are sampled.
- * `bound`: no set gains more than what repairing everything would. `gain_limit`: no set that fits
+ * `bound`: of a loss no set gains more than what repairing everything would (of the index some may). `gain_limit`: no set that fits
  * gains more, from a bound on the loss by ways through each closure; the gain itself where every
  * set was tried. Where the loss is sampled both hold as far as the samples do.
  *
@@ -86,6 +86,7 @@ typedef struct {
     double price;           /* gain for the hour of the plan */
     bool repairs_assumed;   /* the success of at least one of the repairs */
     bool exhaustive, exact; /* were all sets tried; is the loss worked out exactly? */
+    bool none_fits;         /* of what could be repaired and matters no single one fits */
     double error, limit;    /* of `expected`: standard error, 0 if exact; limit, as in risk.h */
     const coaming_plan_repair *repairs; /* the next always gains most of those left */
     size_t repair_count;
@@ -116,7 +117,8 @@ COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_qu
  * that it was chosen by. Every set that fits is tried where at most COAMING_PLAN_EXHAUSTIVE could be
  * repaired, no tree was stopped and the sweeps are few; else the search as above, which is counted.
  * Where more than 12 repairs are left, the next is the one that gains most alone. `bound` may be less
- * than the gain: a repair may cost, where water that crosses to the other side takes heel off her.
+ * than the gain, and less than 0: a repair may cost, where water that crosses to the other side takes
+ * heel off her.
  * Tests and dates: as above, with what the index changes by the chance of one closure, others as they
  * are. `error` is that of the index as it is; `limit` is NaN. Own definition.
  * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of the

@@ -183,6 +183,62 @@ class Survival(Plan):
         self.assertEqual(self.document("plan", ship, "--hours=0.01", *self.ASKED)["repairs"], [])
         self.assertIn("No repair fits into these hours.", self.words("plan", ship, "--hours=0.01", *self.ASKED))
 
+    def test_what_stands_failed_and_is_not_in_it_is_named(self):
+        # beside D1, which leaks for certain and has no hours, D3 wins nothing
+        text = sprat().replace("</arrangement>", closure("D3", "door", "gear mid", 9, 3, ' hours="2"') + "</arrangement>")
+        text = text.replace('id="D1" name="D1 of her" kind="door" between="gear mid" rating="watertight" hours="3"',
+                            'id="D1" name="D1 of her" kind="door" between="gear mid" rating="watertight"')
+        chances = dict(self.CHANCES, D1=1, D3=0.9)
+        ship, asked = self.sprat(chances, text), ("--failed=D3,M2", *self.ASKED)
+        index = self.document("survival", ship)["index"]["expected"]
+        mended = self.document("survival", self.sprat(dict(chances, D3=0.09), text))["index"]["expected"]
+        self.assertAlmostEqual(index, mended, delta=1e-12)
+        told = self.document("plan", ship, "--hours=100", *asked)
+        self.assertIn("M2", [row["closure"] for row in told["repairs"]])
+        self.assertEqual(told["left_out"], ["D3"])
+        self.assertIn("Not among these, for they win nothing of the index: D3 (FAILED (as seen), 2 h); "
+                      "still to be made good.", self.words("plan", ship, "--hours=100", *asked))
+        told = self.document("plan", ship, "--hours=0.5", *asked)
+        self.assertEqual((told["repairs"], told["left_out"]), ([], ["M2", "D3"]))
+        self.assertIn("Not among these, for there are not the hours: M2 (FAILED (as seen), 1.5 h), D3 (FAILED (as "
+                      "seen), 2 h); still to be made good.", self.words("plan", ship, "--hours=0.5", *asked))
+        self.assertNotIn("Not among these", self.words("plan", ship, "--hours=100", *self.ASKED))
+        self.assertEqual(self.document("plan", ship, "--hours=100", *self.ASKED)["left_out"], [])
+        self.assertIsNone(self.document("plan", ship, "--hours=100")["left_out"])
+
+    def test_repairs_that_cost_are_not_hidden(self):
+        # through D2 water crosses to the other side, and takes heel off her
+        text = (f'<arrangement xmlns="{SHIP_NS}" name="Sprat">\n'
+                '<ship length="40" beam="12" depth="8" draft="2.3" kg="4.3"/>\n' +
+                "".join(f'<space id="{name}" name="{name}" shell="yes"><box x="{x}" y="{y}" z="0 8"/></space>\n'
+                        for name, x, y in (("aft", "0 10", "-6 6"), ("port", "10 30", "2 6"),
+                                           ("starboard", "10 30", "-6 2"), ("fore", "30 40", "-6 6"))) +
+                closure("D1", "door", "aft port", 10, 0.5, ' hours="1"').replace('y="0"', 'y="4"') +
+                closure("D2", "door", "port starboard", 20, 0.5, ' hours="2"').replace('y="0"', 'y="2"') +
+                "</arrangement>\n")
+
+        def index(d1, d2):
+            return self.document("survival", self.sprat({"D1": d1, "D2": d2}, text))["index"]["expected"]
+        ship = self.sprat({"D1": 0.1, "D2": 0.9}, text)
+        told = self.document("plan", ship, "--hours=8", *self.ASKED)
+        all_of_them = index(0.01, 0.09) - index(0.1, 0.9)
+        self.assertLess(all_of_them, -0.001)
+        self.assertAlmostEqual(told["bound"], all_of_them, delta=0.001)  # as near as survival tells it
+        self.assertNotIn("D2", [row["closure"] for row in told["repairs"]])
+        text = self.words("plan", ship, "--hours=8", *self.ASKED)
+        self.assertIn(f"Repairing everything that has hours would cost {-told['bound']:.4f}".rstrip("0") + ";", text)
+        self.assertIn("Some repairs take away water that evens her out.", text)
+        self.assertNotIn("evens her out", self.words("plan", self.sprat(self.CHANCES), "--hours=8", *self.ASKED))
+
+    def test_hours_beyond_measure_are_written_so_that_they_can_be_read(self):
+        ship = self.sprat(self.CHANCES)
+        for more in (self.ASKED, ()):
+            self.assertIn(" of 1e+30 hours.", self.words("plan", ship, "--hours=1e30", *more))
+            text = self.words("plan", ship, "--hours=1e-5", *more)
+            self.assertIn("0 of 1e-05 hours.", text)
+            self.assertIn("this gains 0 (no repair fits)", text)
+            self.assertIn("No repair fits into these hours.", text)
+
     def test_what_has_no_hours_is_named(self):
         ship = self.sprat(self.CHANCES, sprat(manhole_hours=""))
         told = self.document("plan", ship, "--hours=8", *self.ASKED)

@@ -212,7 +212,7 @@ static int bit_of(const truth *t, int closure)
 /* --- the checks --- */
 
 static struct {
-    int ships, plans, repairs, tests, together, sampled, best;
+    int ships, plans, repairs, tests, together, sampled, best, costs;
     double squares;
 } seen;
 
@@ -310,6 +310,20 @@ static void check_tests(const truth *t, const coaming_plan *plan)
     }
 }
 
+/* What is lost is what the index is less than 1, now and after, and gains lead from one to the other. */
+static void check_sums(const coaming_plan *plan)
+{
+    double gains = 0;
+    for (size_t i = 0; i < plan->repair_count; i++)
+        gains += plan->repairs[i].gain;
+    CLAIM(fabs(plan->expected + plan->index->now.value - 1) < 1e-12,
+          "ship %d: %.9f lost, index %.9f", number_of_ship, plan->expected, plan->index->now.value);
+    CLAIM(fabs(plan->after + plan->index->after.value - 1) < 1e-12,
+          "ship %d: %.9f lost after, index %.9f", number_of_ship, plan->after,
+          plan->index->after.value);
+    MUST(fabs(gains - (plan->expected - plan->after)) < 1e-12);
+}
+
 /* Chosen by samples: limits enclose what its set comes to, and the gain is as near as it says. */
 static void check_sampled(const truth *t, const double *index, double hours, size_t work)
 {
@@ -319,6 +333,7 @@ static void check_sampled(const truth *t, const double *index, double hours, siz
     MUST(can_be_made(t, set, hours));
     MUST(encloses(&plan->index->now, index[0]));
     MUST(encloses(&plan->index->after, index[set]));
+    check_sums(plan);
     for (int other = 0; other < 1 << t->q.count; other++)
         MUST(!can_be_made(t, other, 1e9) || plan->exhaustive ||
              index[other] - index[0] <= plan->gain_limit + 1e-9);
@@ -338,7 +353,14 @@ static void check_hours(const truth *t, const double *index, double hours)
     int best = best_set(t, index, hours, &alone);
     coaming_plan *plan = plan_of(t->q.ship, hours, COAMING_PLAN_EXHAUSTIVE, 1e-10, 0);
     int set = set_of(t, plan);
+    int all = 0;
+    for (int i = 0; i < t->q.count; i++)
+        all |= t->q.ship->links[t->q.uncertain[i]].hours >= 0 ? 1 << i : 0;
     MUST(plan->exact && plan->exhaustive);
+    CLAIM(fabs(plan->bound - (index[all] - index[0])) < 1e-8,
+          "ship %d: everything gains %g, not %g", number_of_ship, plan->bound,
+          index[all] - index[0]);
+    seen.costs += plan->bound < -1e-6;
     MUST(can_be_made(t, set, hours) && fabs(plan->hours - hours_of(t, set)) < 1e-9);
     MUST(fabs(plan->index->now.value - index[0]) < 1e-8);
     CLAIM(fabs(plan->index->after.value - index[set]) < 1e-8, "ship %d: set %x is %.9f, not %.9f",
@@ -438,6 +460,7 @@ START_TEST(plans_agree_with_enumeration)
     ck_assert_int_gt(seen.tests, most / 2);
     ck_assert_int_gt(seen.together, most / 10);
     ck_assert_int_gt(seen.sampled, most / 2);
+    ck_assert_int_gt(seen.costs, 0);
     ck_assert_int_ge(seen.best, seen.plans - 1 - seen.plans / 20);
     ck_assert_double_lt(seen.squares / seen.sampled, 2);
 }

@@ -49,22 +49,35 @@ static coaming_status find_set(planner *a, plan_result *out, choice *best, coami
 {
     a->work = PLAN_WORK_INDEX;
     best->after = out->shown.expected;
-    out->shown.exhaustive = few_sets(a);
+    out->shown.none_fits = !plan_some_fit(a);
+    out->shown.exhaustive = out->shown.none_fits || few_sets(a);
+    if (out->shown.none_fits)
+        return COAMING_OK;
     return out->shown.exhaustive ? try_all(a, best, error) : plan_search(a, best, error);
 }
 
 /* --- what it comes to --- */
 
-static coaming_status alone(planner *a, const choice *set, coaming_error *error)
+/* As plan_look_once, but brought within the limits that are sure: what is told. */
+static coaming_status look_to_tell(planner *a, choice *c, plan_result *out, coaming_error *error)
+{
+    coaming_status status = plan_look_once(a, c, error);
+    if (status == COAMING_OK)
+        status = repaired_limits(a->index, &out->index.after, &out->index.gain_error, error);
+    c->after = 1 - out->index.after.value;
+    return status;
+}
+
+static coaming_status alone(planner *a, const choice *set, plan_result *out, coaming_error *error)
 {
     int one;
     choice c = {.list = &one};
-    coaming_status status = plan_look_once(a, &c, error);
+    coaming_status status = look_to_tell(a, &c, out, error);
     double before = c.after;
     for (size_t i = 0; i < set->count && status == COAMING_OK; i++) {
         one = set->list[i];
         c.count = 1;
-        status = plan_look_once(a, &c, error);
+        status = look_to_tell(a, &c, out, error);
         a->alone[one] = before - c.after;
     }
     return status;
@@ -102,7 +115,9 @@ static coaming_status best_next(planner *a, const choice *left, choice *done, si
 static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_result *out,
                                    coaming_error *error)
 {
-    coaming_status status = plan_look_once(a, done, error);
+    coaming_status status = look_to_tell(a, done, out, error);
+    out->index.now = out->index.after; /* limits are nearer than they were, with more states seen */
+    out->shown.expected = done->after;
     while (left->count && status == COAMING_OK) {
         double before = done->after;
         size_t best = 0;
@@ -112,7 +127,7 @@ static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_
         plan_list_repair(a, left->list[best], out);
         choice_add(a, done, left->list[best]);
         choice_drop(a, left, best);
-        status = plan_look_once(a, done, error);
+        status = look_to_tell(a, done, out, error);
         out->repairs[out->shown.repair_count - 1].gain = before - done->after;
     }
     return status;
@@ -138,11 +153,9 @@ static coaming_status tell(planner *a, const choice *set, plan_result *out, coam
 {
     coaming_status status = a->exact ? COAMING_OK : repaired_draw(a->index, TELLING, error);
     if (status == COAMING_OK)
-        status = alone(a, set, error);
+        status = alone(a, set, out, error);
     if (status == COAMING_OK)
         status = order(a, set, out, error);
-    if (status == COAMING_OK)
-        status = repaired_limits(a->index, &out->index.after, &out->index.gain_error, error);
     return status;
 }
 
@@ -156,7 +169,7 @@ static coaming_status find_bounds(planner *a, plan_result *out, coaming_error *e
     for (size_t i = 0; i < a->candidate_count; i++)
         choice_add(a, &all, a->candidates[i]);
     coaming_status status = plan_look_once(a, &all, error);
-    out->shown.bound = fmax(out->shown.expected - all.after, 0);
+    out->shown.bound = out->shown.expected - all.after;
     if (status == COAMING_OK && !out->shown.exhaustive)
         status = repaired_most(a->index, a->trial, &most, error);
     out->shown.gain_limit = out->shown.exhaustive ? gain : fmax(most - out->index.now.low, gain);
@@ -194,7 +207,7 @@ static coaming_status begin(planner *a, plan_result *out, coaming_error *error)
     /* Between limits that are sure it varies by at most half their distance. */
     out->index.now_error = out->shown.error =
         fmin(repaired_error(a->index), fmax(out->index.now.high - out->index.now.low, 0) / 2);
-    out->shown.expected = out->shown.after = none.after;
+    out->shown.expected = out->shown.after = 1 - out->index.now.value;
     out->shown.limit = NAN;
     out->shown.exact = repaired_is_exact(a->index);
     a->exact = !repaired_is_sampled(a->index);

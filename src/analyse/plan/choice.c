@@ -15,6 +15,14 @@ double repair_hours(const planner *a, int closure)
     return fmax(a->ship->links[closure].hours, HOURS_LEAST);
 }
 
+bool plan_some_fit(const planner *a)
+{
+    for (size_t i = 0; i < a->candidate_count; i++)
+        if (hours_fit(a, repair_hours(a, a->candidates[i])))
+            return true;
+    return false;
+}
+
 double repair_lowers(const planner *a, int closure)
 {
     return a->p[closure] - a->mended[closure];

@@ -121,6 +121,7 @@ static coaming_status first_risk(planner *a, plan_result *out, coaming_error *er
 static coaming_status find_set(planner *a, plan_result *out, choice *best, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
+    out->shown.none_fits = !plan_some_fit(a);
     if (a->exact)
         status = plan_exhaust(a, best, &out->shown.exhaustive, error);
     if (status == COAMING_OK && !out->shown.exhaustive)

@@ -61,6 +61,8 @@ typedef struct {
 /* Of one repair; what takes no hours to speak of still takes somebody there. */
 double repair_hours(const planner *a, int closure);
 bool hours_fit(const planner *a, double hours);
+/* Does any candidate fit by itself? */
+bool plan_some_fit(const planner *a);
 /* What a repair changes of the probability that a closure leaks. */
 double repair_lowers(const planner *a, int closure);
 

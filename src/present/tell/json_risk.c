@@ -147,6 +147,20 @@ static void list_lost(json_document *d, const coaming_ship *ship, const coaming_
     json_list_close(d);
 }
 
+/* What stands failed and is not in the plan; null: not by survival. */
+static void list_left_out(json_document *d, const coaming_ship *ship, const coaming_plan *p)
+{
+    if (!p->index) {
+        json_member(d, "left_out", json_text(NULL));
+        return;
+    }
+    json_list_open(d, "left_out");
+    for (int i = 0; i < (int)ship->closure_count; i++)
+        if (plan_leaves_failed(ship, p, i))
+            json_item(d, json_text(ship->links[i].id));
+    json_list_close(d);
+}
+
 static const char *const plan_lists[] = {"repairs", "not_afloat", "tests", "dates", NULL};
 static const char *const plan_columns[] = {"table",
                                            "closure",
@@ -205,7 +219,8 @@ static void put_totals(json_document *d, const coaming_plan_answer *a)
     json_member(d, "expected_loss_limit", json_number(p->limit));
     json_member(d, "exhaustive", json_bool(p->exhaustive));
     json_member(d, "bound", json_number(p->bound));
-    json_member(d, "gain", json_number(fmax(0, p->expected - p->after)));
+    json_member(d, "gain",
+                json_number(p->index ? p->expected - p->after : fmax(0, p->expected - p->after)));
     json_member(d, "gain_limit", json_number(p->gain_limit));
     json_member(d, "index", p->index ? index_object(d, p->index) : json_text(NULL));
 }
@@ -229,6 +244,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
         json_item(&d, repair_row(&d, ship, &p->repairs[i]));
     json_list_close(&d);
     list_lost(&d, ship, a);
+    list_left_out(&d, ship, p);
     json_list_open(&d, "tests");
     for (size_t i = 0; i < p->test_count; i++)
         json_item(&d, test_row(&d, ship, &p->tests[i]));

@@ -10,6 +10,15 @@
 #include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
+/* Hours as given: no one rounds them to nothing, or needs thirty figures. Returns the buffer. */
+static const char *hours_words(char buffer[SHOWN], double hours)
+{
+    if (hours >= 0.001 && hours < 1e6)
+        return amount(buffer, hours);
+    snprintf(buffer, SHOWN, "%.3g", hours);
+    return buffer;
+}
+
 /* An amount of what is lost or gained. Returns the buffer. */
 static const char *lost_words(char buffer[SHOWN], const coaming_plan_answer *a, double value)
 {
@@ -46,7 +55,8 @@ static bool print_repair(FILE *out, coaming_style style, const coaming_ship *shi
 /* How the plan was found. */
 static const char *found_words(const coaming_plan *p)
 {
-    return p->exhaustive     ? "every set that fits was tried"
+    return p->none_fits      ? "no repair fits"
+           : p->exhaustive   ? "every set that fits was tried"
            : p->repair_count ? "found step by step and by exchanges, not proved best"
                              : "not every set that fits was tried";
 }
@@ -60,7 +70,7 @@ static bool print_loss_head(FILE *out, coaming_style style, const coaming_plan_a
     bool good =
         print_line(out, style, 0, 2, "Expected loss %s now, %s with these repairs: %s of %s hours.",
                    measured_loss(before, a->measure, p->expected), amount(after, p->after),
-                   amount(taken, p->hours), amount(asked, a->hours));
+                   amount(taken, p->hours), hours_words(asked, a->hours));
     if (good && risk_plane_words(a->query))
         good = print_line(out, style, 0, 2, "%s, and so is all that is lost or gained here.",
                           risk_plane_words(a->query));
@@ -93,6 +103,15 @@ static const char *gain_error_words(char buffer[SHOWN], const coaming_plan *p)
     return buffer;
 }
 
+#define EVENS_HER_OUT " Some repairs take away water that evens her out."
+
+/* Would everything gain less than the plan, by more than samples leave open? */
+static bool costs(const coaming_plan *p)
+{
+    double more = p->expected - p->after - p->bound;
+    return more > 1e-9 && more > 2 * p->index->gain_error;
+}
+
 static bool print_index_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
 {
     const coaming_plan *p = a->plan;
@@ -105,12 +124,13 @@ static bool print_index_head(FILE *out, coaming_style style, const coaming_plan_
                            limit_words(open_now, &p->index->now, p->index->now_error),
                            index_words(after, p->index->after.value),
                            limit_words(open_after, &p->index->after, 0), amount(taken, p->hours),
-                           amount(asked, a->hours));
+                           hours_words(asked, a->hours));
     return good &&
            print_line(out, style, 0, 2,
-                      "Repairing everything that has hours would gain %s; this gains %s (%s%s).",
-                      index_words(bound, p->bound), index_words(gain, p->expected - p->after),
-                      found_words(p), gain_error_words(doubt, p));
+                      "Repairing everything that has hours would %s %s; this gains %s (%s%s).%s",
+                      p->bound < 0 ? "cost" : "gain", index_words(bound, fabs(p->bound)),
+                      index_words(gain, p->expected - p->after), found_words(p),
+                      gain_error_words(doubt, p), costs(p) ? EVENS_HER_OUT : "");
 }
 
 static bool print_plan_head(FILE *out, coaming_style style, const coaming_plan_answer *a)
@@ -129,6 +149,51 @@ static void put_lost(paragraph *line, bool *started, const coaming_ship *ship, i
     paragraph_item(line, started, item);
 }
 
+/* As a plan counts hours: what takes none to speak of takes somebody there (plan.h). */
+static bool fits_into(double left, double hours)
+{
+    return fmax(hours, 0.05) <= left + 1e-9;
+}
+
+/* What stands failed and is not in the plan: what would fit into the hours left, or what would not. */
+static bool print_failed(FILE *out, coaming_style style, const coaming_ship *ship,
+                         const coaming_plan_answer *a, bool fits)
+{
+    enum { FAILED_MOST = 10 };
+    const coaming_plan *p = a->plan;
+    size_t count = 0;
+    bool started = false;
+    paragraph line;
+    if (paragraph_open(&line))
+        fprintf(line.stream, "Not among these, for %s: ",
+                !fits      ? "there are not the hours"
+                : p->exact ? "they win nothing of the index"
+                           : "they win nothing of the index that could be told");
+    for (int i = 0; i < (int)ship->closure_count; i++)
+        if (plan_leaves_failed(ship, p, i) &&
+            fits == fits_into(a->hours - p->hours, ship->links[i].hours) && count++ < FAILED_MOST)
+            put_lost(&line, &started, ship, i);
+    if (started && count > FAILED_MOST)
+        fprintf(line.stream, ", %zu more", count - FAILED_MOST);
+    if (started)
+        fputs("; still to be made good.", line.stream);
+    return paragraph_close_list(&line, started, out, style, 0, 2);
+}
+
+static bool print_left_out(FILE *out, coaming_style style, const coaming_ship *ship,
+                           const coaming_plan_answer *a)
+{
+    bool any = false;
+    for (int i = 0; i < (int)ship->closure_count; i++)
+        any = any || plan_leaves_failed(ship, a->plan, i);
+    if (any)
+        fputc('\n', out);
+    ink_on(out, style, INK_BAD);
+    bool good = print_failed(out, style, ship, a, true) && print_failed(out, style, ship, a, false);
+    ink_off(out, style, INK_BAD);
+    return good;
+}
+
 /* What may cost the ship and is not in the plan. */
 static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
                        const coaming_plan_answer *a)
@@ -136,7 +201,7 @@ static bool print_lost(FILE *out, coaming_style style, const coaming_ship *ship,
     bool started = false;
     paragraph line;
     if (a->plan->index)
-        return true;
+        return print_left_out(out, style, ship, a);
     if (!a->ranking)
         return !settles_with_her(a->query) ||
                print_line(out, style, 0, 2,
@@ -270,7 +335,9 @@ static bool print_taken(FILE *out, coaming_style style, const coaming_plan *p)
 
 static const char *without_repairs(const coaming_plan *p)
 {
-    return p->index && !(p->bound > 0) && !p->without_hours_count
+    if (!p->none_fits)
+        return "No repair that fits gains anything";
+    return p->index && p->bound == 0 && !p->without_hours_count
                ? "The index hangs on no closure that may leak and could be repaired"
                : "No repair fits into these hours";
 }

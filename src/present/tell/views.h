@@ -25,6 +25,8 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
 /* Is the closure of a row one that a plan leaves out and that may cost the ship? */
 bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
                             const coaming_rank *row);
+/* Is it one that stands failed, has hours, and is not among the repairs of a plan? */
+bool plan_leaves_failed(const coaming_ship *ship, const coaming_plan *plan, int closure);
 
 /* What float shows of one set of flooded spaces. */
 typedef struct {

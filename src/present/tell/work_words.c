@@ -40,13 +40,23 @@ void say_open_work(FILE *out, const coaming_ranking *k, unsigned standing)
     }
 }
 
+static bool repairs(const coaming_plan *plan, int closure)
+{
+    for (size_t i = 0; i < plan->repair_count; i++)
+        if (plan->repairs[i].closure == closure)
+            return true;
+    return false;
+}
+
 bool plan_leaves_to_be_lost(const coaming_ship *ship, const coaming_plan *plan,
                             const coaming_rank *row)
 {
-    if (!row->lost || coaming_closure_result(ship, row->closure) == COAMING_PASS)
-        return false;
-    for (size_t i = 0; i < plan->repair_count; i++)
-        if (plan->repairs[i].closure == row->closure)
-            return false;
-    return true;
+    return row->lost && coaming_closure_result(ship, row->closure) != COAMING_PASS &&
+           !repairs(plan, row->closure);
+}
+
+bool plan_leaves_failed(const coaming_ship *ship, const coaming_plan *plan, int closure)
+{
+    return ship->links[closure].hours >= 0 &&
+           coaming_closure_result(ship, closure) == COAMING_FAIL && !repairs(plan, closure);
 }
