@@ -136,6 +136,22 @@ START_TEST(no_way_under_water_leads_on_but_by_the_line)
 }
 END_TEST
 
+/* The same of every space of the demonstration ship. */
+START_TEST(no_way_of_the_demonstration_leads_on_but_by_the_line)
+{
+    coaming_ship *ship = ship_from_tree("examples/fathom-lark.xml");
+    coaming_hold *hold = NULL;
+    int before = seen.lines;
+    number_of_ship = -1;
+    for (int s = 0; s < (int)ship->space_count; s++) {
+        MUST(coaming_hold_nested_new(ship, at_equilibrium(), s, &hold, NULL) == COAMING_OK);
+        check_hold(ship, hold);
+    }
+    ck_assert_int_gt(seen.lines - before, (int)ship->space_count);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Five spaces of a box, 10 m each; s0 amidships is the source, s1 next to it can hardly be held, and
  * an arch (sill 4.2 m) leads on from there. With s0 alone she floats at 150/(50 - 9.5) = 3.70 m (permeability 0.95), so the
  * arch is dry; with s0 and s1 it is under. */
@@ -214,6 +230,7 @@ int main(void)
     tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
+    tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
