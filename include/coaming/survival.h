@@ -112,6 +112,8 @@ typedef struct {
     double draught;        /* at mid-length */
     double index[COAMING_ANSWERS];
     coaming_survival_limits expected;
+    coaming_float undamaged;     /* with nothing flooded; loll: she is unstable upright */
+    coaming_stability stability; /* of that, as last tested */
 } coaming_survival_loading;
 
 typedef struct {

@@ -236,6 +236,27 @@ class Marks(Words):
             self.assertEqual(said, text is bare)
             self.assertEqual(self.ONE_ZONE in self.done("report", self.write("ship.xml", text), *AS_OF), said)
 
+    def test_a_ship_that_lolls_undamaged_is_said_to(self):
+        """By the same words as float has them."""
+        loads = "".join(f'<loading id="{name}" draft="3" kg="{kg}" index="{role}"/>\n'
+                        for name, kg, role in (("full", 5.6, "deepest"), ("part", 4, "partial"), ("bare", 5.6, "light")))
+        lolling = ship((60, 12, 8, 3, 5.6), *holds((0, 20, 40, 60), 6, 8))
+        for text, lolls in ((lolling, [None]), (THIRDS, []), (THIRDS.replace("<space", loads + "<space", 1),
+                                                              ["full", "bare"])):
+            path = self.write("ship.xml", text)
+            said, page = self.words(text), self.done("report", path, *AS_OF)
+            self.assertEqual((said.count("unstable upright"), page.count("unstable upright")), (len(lolls),) * 2)
+            told = {l["loading"]: l["loll"] for l in self.told(text)["loadings"]}
+            self.assertEqual([name for name, angle in told.items() if angle is not None], lolls)
+            for name in lolls:
+                floats = " ".join(self.done("float", path, *([f"--loading={name}"] if name else []), *AS_OF).split())
+                angle = re.search(r"heel ([\d.]+) degrees to either side, the angle of loll", floats)
+                self.assertEqual(angle[1], f"{told[name]:.2f}")
+                where = f"Undamaged{f', in loading {name}' if name else ''} she is "
+                for words in said, page:
+                    self.assertRegex(words, where + "[^;]*; unstable upright, she lolls at "
+                                     + re.escape(f"{float(angle[1]):.1f} degrees to either side."))
+
 
 class Places(Words):
     """Where damage lies, as people on board can find it."""

@@ -177,14 +177,32 @@ unsigned index_threads(const coaming_survival *v, size_t sets)
     return v->threads ? v->threads : together_threads(sets / FEW_SETS);
 }
 
+/* How she lies before any damage. */
+static coaming_status lie_undamaged(survival_work *w, coaming_survival_loading *loading,
+                                    coaming_error *error)
+{
+    const coaming_survival *v = w->v;
+    coaming_flotation *f = settler_flotation(w->by.each[0]);
+    bool *none = memory_new(v->ship->space_count, sizeof *none);
+    coaming_status status =
+        none ? coaming_flotation_solve(f, none, &loading->undamaged, error) : error_memory(error);
+    if (status == COAMING_OK)
+        status = coaming_flotation_grade(f, none, &loading->undamaged, v->options.condition,
+                                         COAMING_AS_TESTED, &loading->stability, error);
+    memory_free(none);
+    return status;
+}
+
 static coaming_status do_loading(survival_work *w, coaming_error *error)
 {
     coaming_survival *v = w->v;
-    const coaming_survival_loading *loading = &v->loadings[w->loading];
+    coaming_survival_loading *loading = &v->loadings[w->loading];
     coaming_status status = damage_cases_list(w->sets, loading->draught, &w->list, error);
     if (status == COAMING_OK)
         status = settlers_make(&w->by, v->ship, v->options.condition, v->numbers[w->loading],
                                index_threads(v, damage_cases_set_count(w->sets)), error);
+    if (status == COAMING_OK)
+        status = lie_undamaged(w, loading, error);
     if (status == COAMING_OK)
         status = answer_cases(w, error);
     if (v->parts.shares)

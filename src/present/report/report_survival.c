@@ -108,6 +108,15 @@ static void put_loadings(const report *r, const coaming_survival *v)
     html_table_end(r->out);
 }
 
+static coaming_status put_lolls(const report *r, const coaming_survival *v, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < coaming_survival_loading_count(v) && status == COAMING_OK; i++)
+        status =
+            put_any_sentence(r, loll_words(r->ship, coaming_survival_loading_get(v, i)), error);
+    return status;
+}
+
 /* Loadings that the index does not count, if there are any. */
 static coaming_status put_left_out(const report *r, const coaming_survival *v, coaming_error *error)
 {
@@ -367,7 +376,9 @@ static coaming_status put_survival(const report *r, const coaming_survival *v, c
     const coaming_survival_index *index = coaming_survival_get_index(v);
     put_states(r, index);
     put_loadings(r, v);
-    coaming_status status = put_left_out(r, v, error);
+    coaming_status status = put_lolls(r, v, error);
+    if (status == COAMING_OK)
+        status = put_left_out(r, v, error);
     if (status == COAMING_OK)
         status = put_sentence(r, required_words(index), ".", error);
     if (is_one_zone(r->ship))

@@ -57,6 +57,7 @@ static cJSON *loading_row(json_document *d, const coaming_survival_loading *l)
     json_add(d, row, "loading", json_text(l->id));
     json_add(d, row, "share", json_number(l->share));
     json_add(d, row, "draft", json_number(l->draught));
+    json_add(d, row, "loll", json_number(l->undamaged.loll ? fabs(l->undamaged.heel) : NAN));
     json_add(d, row, "index", by_state(d, l->index, expected_keys, &l->expected));
     return row;
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "present/tell/float_words.h"
 #include "present/tell/place_words.h"
 
 const char *survival_state(coaming_answer state)
@@ -60,6 +61,25 @@ char *left_out_words(const coaming_ship *ship, const coaming_survival *survival,
               "loading",
               out);
     return fclose(out) == 0 ? text : NULL;
+}
+
+char *loll_words(const coaming_ship *ship, const coaming_survival_loading *l)
+{
+    char id[SHOWN], *grade = NULL, *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    bool good =
+        !l->undamaged.loll || (grade = grade_words(ship, &l->undamaged, &l->stability)) != NULL;
+    if (grade)
+        fprintf(out, "Undamaged%s%s she %s", l->id ? ", in loading " : "",
+                l->id ? shown(id, l->id, 30) : "", grade);
+    free(grade);
+    if (fclose(out) == 0 && good)
+        return text;
+    free(text);
+    return NULL;
 }
 
 /* An index, never 0 where there is something. */

@@ -29,6 +29,10 @@ char *required_words(const coaming_survival_index *index);
  * not, `asked` being the one that was asked for. */
 char *left_out_words(const coaming_ship *ship, const coaming_survival *survival, int asked);
 
+/* "Undamaged, in loading full she is ...; unstable upright, she lolls at 12.6 degrees to either side";
+ * "" if she does not. */
+char *loll_words(const coaming_ship *ship, const coaming_survival_loading *loading);
+
 /* "sound, it alone gives back 0.1092", of the index as last tested; or nothing, or less. Returns the
  * buffer. */
 const char *gain_words(char buffer[SHOWN], const coaming_survival_closure *c);

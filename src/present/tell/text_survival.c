@@ -126,6 +126,17 @@ static bool print_left_out(const page *p)
     return good;
 }
 
+static bool print_lolls(const page *p)
+{
+    bool good = true;
+    for (size_t i = 0; good && i < coaming_survival_loading_count(p->v); i++) {
+        char *words = loll_words(p->ship, coaming_survival_loading_get(p->v, i));
+        good = words && (!*words || print_line(p->out, p->style, 2, 4, "%s.", words));
+        free(words);
+    }
+    return good;
+}
+
 static bool print_indexes(const page *p)
 {
     size_t loadings = coaming_survival_loading_count(p->v);
@@ -143,7 +154,8 @@ static bool print_indexes(const page *p)
     for (size_t i = 0; good && loadings > 1 && i < loadings; i++)
         good = print_loading(p, coaming_survival_loading_get(p->v, i));
     free(required);
-    return good && print_left_out(p) && print_line(p->out, p->style, 2, 4, "%s", NOT_STATUTORY);
+    return good && print_lolls(p) && print_left_out(p) &&
+           print_line(p->out, p->style, 2, 4, "%s", NOT_STATUTORY);
 }
 
 /* --- what the difference hangs on --- */
