@@ -17,7 +17,7 @@ import unittest
 
 import leaking as history
 import standing
-from harness import AS_OF, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, Case
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, Case
 
 KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
 METHODS = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")
@@ -591,6 +591,13 @@ class SettledParts(Risk):
                 whole = self.good(*self.ASKED, *words, "--samples", "3072", "--format", form)
                 self.assertIn("sampled", whole)
                 self.assertEqual(self.good(*self.ASKED, *words, "--format", form, "--merge", *parts), whole)
+
+    def test_shares_that_need_no_samples_say_none(self):
+        asked = ("rank", BARGE, *AS_OF, "--hazard", "water")
+        parts = [self.write(f"b{k}", self.good(*asked, "--samples", "3072", "--share", f"{k}/2")) for k in (1, 2)]
+        whole = self.document(*asked, "--samples", "3072")
+        self.assertEqual((whole["method"], whole["samples"]), ("exact", 0))
+        self.assertEqual(self.document(*asked, "--merge", *parts), whole)
 
     def test_as_many_samples_as_asked_for(self):
         """The scenarios share them; each of the demo's has its 4 from 1000 on, and no more is drawn."""
