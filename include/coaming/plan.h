@@ -76,6 +76,10 @@ typedef struct {
     coaming_survival_limits now, after;
     double now_error;  /* standard error of `now`; 0: not sampled */
     double gain_error; /* of what the plan gains */
+    /* So many repairs, from the first on, gain what samples tell from nothing; the rest gains together not
+     * more than two standard errors. Not sampled: all of them, and 0. */
+    size_t told;
+    double rest_gain, rest_error;
 } coaming_plan_index;
 
 typedef struct {

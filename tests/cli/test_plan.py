@@ -157,7 +157,25 @@ class Survival(Plan):
         self.assertLessEqual(told["index"]["expected_high"], index["expected_high"] + 1e-12)
         self.assertGreater(told["gain"], 2 * told["index"]["gain_error"])
         self.assertLessEqual(told["hours_used"], 10)
+        self.check_rest(told)
         self.assertEqual(told, self.document("plan", *asked, "--hours=10", *self.ASKED))
+
+    def check_rest(self, told):
+        gains, index = [row["gain"] for row in told["repairs"]], told["index"]
+        for first in range(len(gains)):
+            self.assertGreater(sum(gains[first:]), 0)
+        self.assertAlmostEqual(sum(gains[index["told"]:]), index["rest_gain"], delta=1e-12)
+        self.assertLessEqual(index["rest_gain"], 2 * index["rest_error"])
+        self.assertAlmostEqual(told["expected_after"] + index["after"], 1, delta=1e-12)
+        self.assertAlmostEqual(sum(gains), told["gain"], delta=1e-12)
+
+    def test_from_where_on_gains_are_not_told_is_said(self):
+        asked = (str(DEMO), "--log", str(DEMO_LOG), "--loading=arrival", "--hours=150", *self.ASKED)
+        told = self.document("plan", *asked)
+        self.check_rest(told)
+        self.assertLess(told["index"]["told"], len(told["repairs"]))
+        self.assertIn(f"Those from {told['index']['told'] + 1} on gain ", self.words("plan", *asked))
+        self.assertNotIn("Those from", self.words("plan", self.sprat(self.CHANCES), "--hours=9", *self.ASKED))
 
     def test_what_it_says(self):
         ship = self.sprat(self.CHANCES)

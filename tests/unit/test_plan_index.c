@@ -212,7 +212,7 @@ static int bit_of(const truth *t, int closure)
 /* --- the checks --- */
 
 static struct {
-    int ships, plans, repairs, tests, together, sampled, best, costs;
+    int ships, plans, repairs, tests, together, sampled, best, costs, rests, wholes;
     double squares;
 } seen;
 
@@ -324,6 +324,35 @@ static void check_sums(const coaming_plan *plan)
     MUST(fabs(gains - (plan->expected - plan->after)) < 1e-12);
 }
 
+/* The list stops where the rest gains nothing; from where on that is not told is within its error. */
+static void check_rest(const truth *t, const double *index, const coaming_plan *plan)
+{
+    const coaming_plan_index *x = plan->index;
+    int set = 0, some = 0;
+    double left = 0;
+    for (size_t i = plan->repair_count; i-- > 0;) {
+        left += plan->repairs[i].gain;
+        CLAIM(left > 0, "ship %d: from %zu on all gains %g", number_of_ship, i, left);
+        MUST(i != x->told || fabs(left - x->rest_gain) < 1e-12);
+        set |= bit_of(t, plan->repairs[i].closure);
+        some |= i < x->told ? bit_of(t, plan->repairs[i].closure) : 0;
+    }
+    MUST(x->told <= plan->repair_count);
+    MUST(x->rest_gain <= 2 * x->rest_error);
+    MUST(x->told < plan->repair_count || (x->rest_gain == 0 && x->rest_error == 0));
+    if (x->told == plan->repair_count)
+        return;
+    double off = x->rest_gain - (index[set] - index[some]);
+    CLAIM(fabs(off) <= 6 * x->rest_error, "ship %d: the rest gains %g +- %g, not %g",
+          number_of_ship, x->rest_gain, x->rest_error, index[set] - index[some]);
+    if (!x->told) /* the change of all, from the other end: weights alone differ */
+        CLAIM(x->rest_error > x->gain_error / 3 && x->rest_error < 3 * x->gain_error,
+              "ship %d: standard error %g, not as %g", number_of_ship, x->rest_error,
+              x->gain_error);
+    seen.rests++;
+    seen.wholes += !x->told;
+}
+
 /* Chosen by samples: limits enclose what its set comes to, and the gain is as near as it says. */
 static void check_sampled(const truth *t, const double *index, double hours, size_t work)
 {
@@ -334,6 +363,7 @@ static void check_sampled(const truth *t, const double *index, double hours, siz
     MUST(encloses(&plan->index->now, index[0]));
     MUST(encloses(&plan->index->after, index[set]));
     check_sums(plan);
+    check_rest(t, index, plan);
     for (int other = 0; other < 1 << t->q.count; other++)
         MUST(!can_be_made(t, other, 1e9) || plan->exhaustive ||
              index[other] - index[0] <= plan->gain_limit + 1e-9);
@@ -461,6 +491,8 @@ START_TEST(plans_agree_with_enumeration)
     ck_assert_int_gt(seen.together, most / 10);
     ck_assert_int_gt(seen.sampled, most / 2);
     ck_assert_int_gt(seen.costs, 0);
+    ck_assert_int_gt(seen.rests, 0);
+    ck_assert_int_gt(seen.wholes, 0);
     ck_assert_int_ge(seen.best, seen.plans - 1 - seen.plans / 20);
     ck_assert_double_lt(seen.squares / seen.sampled, 2);
 }

@@ -5,6 +5,7 @@
 #include "analyse/plan/planner.h"
 #include "base/error.h"
 #include "base/memory.h"
+#include "coaming/likelihood.h"
 
 /* Seed of the samples that tell what the chosen set comes to; it was chosen by others (repaired.c). */
 enum { TELLING = 2 };
@@ -83,6 +84,29 @@ static coaming_status alone(planner *a, const choice *set, plan_result *out, coa
     return status;
 }
 
+/* As far as a list of repairs goes, and what it comes to. */
+typedef struct {
+    size_t count;
+    double after;
+    coaming_survival_limits index;
+    double gain_error;
+} plan_kept;
+
+static void end_list(const planner *a, plan_result *out, const plan_kept *kept)
+{
+    bool assumed;
+    out->shown.repair_count = kept->count;
+    out->shown.after = kept->after;
+    out->index.after = kept->index;
+    out->index.gain_error = kept->gain_error;
+    out->shown.repairs_assumed = false;
+    for (size_t i = 0; i < kept->count; i++) {
+        out->shown.hours += out->repairs[i].hours;
+        coaming_likelihood_planned_success(a->ship, out->repairs[i].closure, &assumed);
+        out->shown.repairs_assumed |= assumed;
+    }
+}
+
 /* The place of the repair that gains most for certain on top of `done`; the first of equals. */
 static coaming_status best_next(planner *a, const choice *left, choice *done, size_t *best,
                                 coaming_error *error)
@@ -112,12 +136,22 @@ static coaming_status best_next(planner *a, const choice *left, choice *done, si
     return status;
 }
 
+/* The repairs listed so far are kept if they gain more than those kept: a plan stops where the rest gains
+ * nothing that is told. */
+static void keep_if_better(plan_result *out, plan_kept *kept, double after)
+{
+    if (out->shown.repair_count && after >= kept->after - NO_SLOPE)
+        return;
+    *kept = (plan_kept){out->shown.repair_count, after, out->index.after, out->index.gain_error};
+}
+
 static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_result *out,
-                                   coaming_error *error)
+                                   plan_kept *kept, coaming_error *error)
 {
     coaming_status status = look_to_tell(a, done, out, error);
     out->index.now = out->index.after; /* limits are nearer than they were, with more states seen */
     out->shown.expected = done->after;
+    keep_if_better(out, kept, done->after);
     while (left->count && status == COAMING_OK) {
         double before = done->after;
         size_t best = 0;
@@ -129,6 +163,7 @@ static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_
         choice_drop(a, left, best);
         status = look_to_tell(a, done, out, error);
         out->repairs[out->shown.repair_count - 1].gain = before - done->after;
+        keep_if_better(out, kept, done->after);
     }
     return status;
 }
@@ -136,16 +171,52 @@ static coaming_status list_repairs(planner *a, choice *left, choice *done, plan_
 static coaming_status order(planner *a, const choice *set, plan_result *out, coaming_error *error)
 {
     choice left = {0}, done = {0};
+    plan_kept kept = {0};
     bool made = choice_new(a, &left) && choice_new(a, &done);
     coaming_status status = made ? COAMING_OK : error_memory(error);
     if (made) {
         choice_copy(&left, set);
-        status = list_repairs(a, &left, &done, out, error);
-        out->shown.after = done.after;
+        status = list_repairs(a, &left, &done, out, &kept, error);
+        end_list(a, out, &kept);
     }
-    out->shown.hours = set->hours;
     memory_free(left.list);
     memory_free(done.list);
+    return status;
+}
+
+static coaming_status look_at_first(planner *a, const plan_result *out, size_t count, choice *c,
+                                    coaming_error *error)
+{
+    c->count = 0;
+    for (size_t i = 0; i < count; i++)
+        choice_add(a, c, out->repairs[i].closure);
+    return plan_look_once(a, c, error);
+}
+
+/* From where on the repairs gain, together, not more than two standard errors. */
+static coaming_status find_doubt(planner *a, plan_result *out, coaming_error *error)
+{
+    coaming_plan_index *x = &out->index;
+    double gain = 0;
+    choice c;
+    x->told = out->shown.repair_count;
+    if (a->exact || !x->told)
+        return COAMING_OK;
+    if (!choice_new(a, &c))
+        return error_memory(error);
+    coaming_status status = look_at_first(a, out, x->told, &c, error);
+    repaired_mark(a->index);
+    for (size_t k = x->told; k-- > 0 && status == COAMING_OK;) {
+        gain += out->repairs[k].gain;
+        status = look_at_first(a, out, k, &c, error);
+        double off = status == COAMING_OK ? repaired_error_since(a->index) : 0;
+        if (gain > 2 * off)
+            break;
+        x->told = k;
+        x->rest_gain = gain;
+        x->rest_error = off;
+    }
+    memory_free(c.list);
     return status;
 }
 
@@ -156,6 +227,8 @@ static coaming_status tell(planner *a, const choice *set, plan_result *out, coam
         status = alone(a, set, out, error);
     if (status == COAMING_OK)
         status = order(a, set, out, error);
+    if (status == COAMING_OK)
+        status = find_doubt(a, out, error);
     return status;
 }
 

@@ -22,8 +22,10 @@ typedef struct {
     double weight;  /* of the index, of the cases in which it is the worst extent, by halves */
     double first;   /* mean of the samples at the chances as they are */
     double *drawn;  /* s of each of them */
-    double sums[3]; /* of their changes: how many, sum, of squares */
-    double *slope;  /* by closure, where it is sampled */
+    double *last;   /* and at the chances as asked last */
+    double *marked; /* and when marked */
+    double likely_marked;
+    double *slope; /* by closure, where it is sampled */
     uint64_t work;
 } rest_now;
 
@@ -50,6 +52,7 @@ struct repaired {
     size_t count;
     arena memory;
     double *leaks, *before; /* by closure: now, and when last asked */
+    double *marked;         /* and when marked */
     const double *other;
     double *at[TOGETHER_MOST]; /* by thread: as leaks, to be changed */
     int *asked[TOGETHER_MOST], *again[TOGETHER_MOST];
@@ -104,16 +107,12 @@ static coaming_status walk_all(loading_now *l, unsigned thread, size_t at, coami
     branches *b = put_back(l, thread, rest);
     size_t work = branches_work(b);
     double sum = 0;
-    n->sums[0] = n->sums[1] = n->sums[2] = 0;
     for (size_t i = 0; i < rest->samples && status == COAMING_OK; i++) {
         status = branches_walk(b, seed_of(l->r, rest, i), &walk, error);
         if (l->first)
             n->drawn[i] = walk.value;
-        double change = walk.value - n->drawn[i];
+        n->last[i] = walk.value;
         sum += walk.value;
-        n->sums[0]++;
-        n->sums[1] += change;
-        n->sums[2] += change * change;
         n->work += walk.asked_count;
         for (size_t k = 0; l->first && k < walk.asked_count; k++)
             l->r->matters[thread][walk.asked[k]] = true;
@@ -353,14 +352,38 @@ static void add_limits(const loading_now *l, coaming_survival_limits *index)
     }
 }
 
-/* The chance that some closure is in another state than as things are: where it is small, so is what may
- * have changed and was not seen. */
-static double changed_by(const repaired *r)
+/* The chance that some closure is in another state than it was: where it is small, so is what may have
+ * changed and was not seen. */
+static double changed_by(const repaired *r, const double *was)
 {
     double same = 1;
     for (size_t c = 0; c < r->ship->closure_count; c++)
-        same *= 1 - fabs(r->leaks[c] - r->as_are[c]);
+        same *= 1 - fabs(r->leaks[c] - was[c]);
     return 1 - same;
+}
+
+/* How many samples, the sum of their changes, and of the squares of these. */
+static void sum_changes(const rest_now *n, size_t samples, bool since_marked, double sums[3])
+{
+    const double *was = since_marked ? n->marked : n->drawn;
+    sums[0] = (double)samples;
+    sums[1] = sums[2] = 0;
+    for (size_t i = 0; i < samples; i++) {
+        double change = n->last[i] - was[i];
+        sums[1] += change;
+        sums[2] += change * change;
+    }
+}
+
+/* Standard error of a rest's change. */
+static double rest_error(const rest_answer *rest, const rest_now *n, bool since_marked,
+                         double range)
+{
+    double sums[3];
+    if (!rest->stopped)
+        return 0;
+    sum_changes(n, rest->samples, since_marked, sums);
+    return n->weight * sampled_error(sums, range);
 }
 
 static bool all_branched(const loading_now *l)
@@ -372,22 +395,24 @@ static bool all_branched(const loading_now *l)
 }
 
 /* Of the change; small ones together, by how far those that were drawn differ. */
-static double variance_of(const loading_now *l)
+static double variance_of(const loading_now *l, bool since_marked)
 {
+    const repaired *r = l->r;
     bool others = !all_branched(l); /* then those that were drawn stand for them */
-    double all = 0, small = 0, range = sqrt(changed_by(l->r)), sums[3] = {0};
+    double all = 0, small = 0, range, sums[3] = {0};
+    range = sqrt(changed_by(r, since_marked ? r->marked : r->as_are));
     for (size_t i = 0; i < l->rests.count; i++) {
         const rest_answer *rest = &l->rests.list[i];
         const rest_now *n = &l->now[i];
         if (rest->tree && !(rest->drawn && others)) {
-            double error = n->weight * (rest->stopped ? sampled_error(n->sums, range) : 0);
+            double error = rest_error(rest, n, since_marked, range);
             all += error * error;
             continue;
         }
         small += n->weight;
         if (!rest->drawn)
             continue;
-        double change = n->likely - rest->likely;
+        double change = n->likely - (since_marked ? n->likely_marked : rest->likely);
         sums[0]++;
         sums[1] += change;
         sums[2] += change * change;
@@ -407,7 +432,7 @@ coaming_status repaired_limits(repaired *r, coaming_survival_limits *index, doub
         l->limits = true;
         status = ask_loading(l, ask_one, error);
         add_limits(l, index);
-        variance += variance_of(l);
+        variance += variance_of(l, false);
     }
     index->high = fmin(index->high, 1);
     index->low = fmin(index->low, 1);
@@ -436,6 +461,27 @@ coaming_status repaired_most(repaired *r, const double *other, double *most, coa
     }
     *most = fmin(*most, 1);
     return COAMING_OK;
+}
+
+void repaired_mark(repaired *r)
+{
+    memcpy(r->marked, r->leaks, r->ship->closure_count * sizeof *r->marked);
+    for (size_t i = 0; i < r->count; i++)
+        for (size_t k = 0; k < r->loadings[i].rests.count; k++) {
+            rest_now *n = &r->loadings[i].now[k];
+            n->likely_marked = n->likely;
+            if (n->last)
+                memcpy(n->marked, n->last,
+                       r->loadings[i].rests.list[k].samples * sizeof *n->marked);
+        }
+}
+
+double repaired_error_since(const repaired *r)
+{
+    double variance = 0;
+    for (size_t i = 0; i < r->count; i++)
+        variance += variance_of(&r->loadings[i], true);
+    return sqrt(variance);
 }
 
 /* --- slopes --- */
@@ -576,8 +622,10 @@ static coaming_status make_room(loading_now *l, coaming_error *error)
             continue;
         l->sampled = true;
         l->now[i].drawn = arena_new(&r->memory, rest->samples, sizeof *l->now[i].drawn);
+        l->now[i].last = arena_new(&r->memory, rest->samples, sizeof *l->now[i].last);
+        l->now[i].marked = arena_new(&r->memory, rest->samples, sizeof *l->now[i].marked);
         l->now[i].slope = arena_new(&r->memory, r->ship->closure_count, sizeof *l->now[i].slope);
-        if (!l->now[i].drawn || !l->now[i].slope)
+        if (!l->now[i].drawn || !l->now[i].last || !l->now[i].marked || !l->now[i].slope)
             return error_memory(error);
     }
     return l->now ? COAMING_OK : error_memory(error);
@@ -609,7 +657,8 @@ static bool make_lists(repaired *r)
     size_t closures = r->ship->closure_count, links = r->ship->link_count;
     r->leaks = arena_new(&r->memory, closures, sizeof *r->leaks);
     r->before = arena_new(&r->memory, closures, sizeof *r->before);
-    bool all = r->leaks && r->before;
+    r->marked = arena_new(&r->memory, closures, sizeof *r->marked);
+    bool all = r->leaks && r->before && r->marked;
     for (int t = 0; t < TOGETHER_MOST && all; t++) {
         r->at[t] = arena_new(&r->memory, closures, sizeof *r->at[t]);
         r->asked[t] = arena_new(&r->memory, links, sizeof *r->asked[t]);

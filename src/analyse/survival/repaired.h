@@ -49,7 +49,11 @@ coaming_status repaired_draw(repaired *r, uint64_t seed, coaming_error *error);
 /* The index as guessed, at these chances. */
 coaming_status repaired_index(repaired *r, const double *leaks, double *index,
                               coaming_error *error);
-/* After that: the index with limits; the standard error of how far it is from the index at the chances
+/* After repaired_index: what is asked now is what repaired_error_since, after another, tells the standard
+ * error of the change from. */
+void repaired_mark(repaired *r);
+double repaired_error_since(const repaired *r);
+/* After repaired_index: the index with limits; the standard error of how far it is from the index at the chances
  * as they are. */
 coaming_status repaired_limits(repaired *r, coaming_survival_limits *index, double *error_of_change,
                                coaming_error *error);

@@ -202,6 +202,9 @@ static cJSON *index_object(json_document *d, const coaming_plan_index *x)
     json_add(d, object, "after_low", json_number(x->after.low));
     json_add(d, object, "after_high", json_number(x->after.high));
     json_add(d, object, "gain_error", json_number(x->gain_error));
+    json_add(d, object, "told", json_number((double)x->told));
+    json_add(d, object, "rest_gain", json_number(x->rest_gain));
+    json_add(d, object, "rest_error", json_number(x->rest_error));
     return object;
 }
 

@@ -155,6 +155,22 @@ static bool fits_into(double left, double hours)
     return fmax(hours, 0.05) <= left + 1e-9;
 }
 
+/* From which repair on the samples tell nothing. */
+static bool print_doubt(FILE *out, coaming_style style, const coaming_plan *p)
+{
+    char gain[SHOWN], error[SHOWN], from[40] = "All of them";
+    const coaming_plan_index *x = p->index;
+    if (!x || x->told == p->repair_count)
+        return true;
+    if (x->told)
+        snprintf(from, sizeof from, "Those from %zu on", x->told + 1);
+    return print_line(
+        out, style, 2, 2,
+        "%s gain %s of the index together, which the samples do not tell from nothing "
+        "(standard error %s).",
+        from, index_words(gain, x->rest_gain), index_words(error, x->rest_error));
+}
+
 /* What stands failed and is not in the plan: what would fit into the hours left, or what would not. */
 static bool print_failed(FILE *out, coaming_style style, const coaming_ship *ship,
                          const coaming_plan_answer *a, bool fits)
@@ -353,7 +369,7 @@ static coaming_status text_plan(FILE *out, coaming_style style, const coaming_sh
         good = good && print_line(out, style, 2, 4, "%s.", without_repairs(p));
     for (size_t i = 0; i < p->repair_count && good; i++)
         good = print_repair(out, style, ship, a, i);
-    good = good && print_lost(out, style, ship, a);
+    good = good && print_doubt(out, style, p) && print_lost(out, style, ship, a);
     if (p->test_count || p->without_hours_count || p->assumed_age_count)
         fputc('\n', out);
     good = good && print_tests(out, style, ship, a) && print_dates(out, style, ship, a) &&
