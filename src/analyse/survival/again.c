@@ -14,8 +14,8 @@ struct branch_tree {
     tree tree;
     int root;
     double most;
-    int *order;                           /* of the nodes that there were when it was last asked */
-    size_t known, ordered;                /* how many there were, and are in it */
+    int *order;                           /* of the nodes, since it was last put back */
+    size_t known, ordered;                /* how many there are, and are in it */
     double *low, *high, *likely, *chance; /* by node */
 };
 
@@ -56,6 +56,7 @@ void branches_put_back(branches *b, branch_tree *k, const int *opened, size_t co
     b->opened = opened;
     b->opened_count = count;
     k->tree = (tree){0};
+    forget_order(k); /* a node may come to be followed by one that there was already */
 }
 
 void branches_take_out(branches *b, branch_tree *k)
