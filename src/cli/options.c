@@ -364,7 +364,7 @@ int options_parse(options *o, int argc, char **argv)
         }
         const option_row *r = result == 'o' && o_row ? o_row : &option_rows[result - FIRST];
         if (o->given & r->bit & OPT_SOURCE) {
-            complain("--source is given twice, and takes one place");
+            complain("--source is given once; '%s' is one too many", optarg);
             return EXIT_USAGE;
         }
         o->given |= r->bit;

@@ -159,7 +159,7 @@ class Row(Held):
 
     def test_one_source_is_taken_and_the_sea_is_none_of_bad_air(self):
         ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
-        for sources, words in ((("a", "b"), b"--source is given twice, and takes one place"),
+        for sources, words in ((("a", "b"), b"--source is given once; 'b' is one too many"),
                                (("a,b",), b"--source takes one place; 'coaming casualty' takes several")):
             done = self.run_it("hold", *(word for source in sources for word in ("--source", source)), ship)
             self.assertEqual((done.returncode, done.stdout), (2, b""))

@@ -457,7 +457,9 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
         for (size_t n = 1; n <= all; n += n < 400 ? 1 : 29) {
             memory_fail_at(n);
             coaming_status status = asked_of(ship, (coaming_risk_method)m);
-            ck_assert_msg(status == COAMING_MEMORY, "method %d: allocation %zu of %zu", m, n, all);
+            /* a thread that came too late for any job asks for less: then none failed */
+            ck_assert_msg(status == COAMING_MEMORY || (status == COAMING_OK && memory_asked() < n),
+                          "method %d: allocation %zu of %zu", m, n, all);
         }
     }
     memory_fail_at(0);
