@@ -243,6 +243,10 @@ static coaming_status find_bounds(planner *a, plan_result *out, coaming_error *e
         choice_add(a, &all, a->candidates[i]);
     coaming_status status = plan_look_once(a, &all, error);
     out->shown.bound = out->shown.expected - all.after;
+    /* Trees have grown since candidates were found: they may ask of more. */
+    for (size_t i = 0; i < a->ship->closure_count; i++)
+        if (a->ship->links[i].hours >= 0 && repair_lowers(a, (int)i) > 0)
+            a->trial[i] = a->mended[i];
     if (status == COAMING_OK && !out->shown.exhaustive)
         status = repaired_most(a->index, a->trial, &most, error);
     out->shown.gain_limit = out->shown.exhaustive ? gain : fmax(most - out->index.now.low, gain);
