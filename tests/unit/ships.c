@@ -76,16 +76,31 @@ coaming_ship *ship_from_parts(const char *principal, const char *parts)
     return ship;
 }
 
-coaming_ship *ship_from_tree(const char *path)
+/* Files of the source tree; log: or NULL. */
+static coaming_ship *from_tree(const char *path, const char *log, const char *day)
 {
-    char whole[1000];
-    snprintf(whole, sizeof whole, "%s/%s", getenv("COAMING_ROOT"), path);
-    coaming_load_options options = {NULL, 0, 20782, 20782};
+    char whole[1000], whole_log[1000];
+    const char *root = getenv("COAMING_ROOT"), *logs[] = {whole_log};
+    snprintf(whole, sizeof whole, "%s/%s", root, path);
+    snprintf(whole_log, sizeof whole_log, "%s/%s", root, log ? log : "");
+    coaming_load_options options = {logs, log ? 1 : 0, 0, 0};
+    must(coaming_date_parse(day, &options.as_of), day);
+    options.today = options.as_of;
     coaming_faults *faults = coaming_faults_new();
     coaming_ship *ship = NULL;
     must(coaming_ship_load(whole, &options, faults, &ship, NULL) == COAMING_OK, whole);
     coaming_faults_free(faults);
     return ship;
+}
+
+coaming_ship *ship_from_tree(const char *path)
+{
+    return from_tree(path, NULL, "2026-11-25");
+}
+
+coaming_ship *ship_with_history(const char *day)
+{
+    return from_tree("examples/fathom-lark.xml", "examples/fathom-lark-log.xml", day);
 }
 
 void write_wigley(FILE *out, int along, int up)

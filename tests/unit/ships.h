@@ -23,6 +23,8 @@ char *arrangement_with(const char *parts);
 coaming_ship *ship_from_elements(const char *elements);
 coaming_ship *ship_from_parts(const char *principal, const char *parts);
 coaming_ship *ship_from_tree(const char *path);
+/* Fathom Lark and her log, as of a day (yyyy-mm-dd). */
+coaming_ship *ship_with_history(const char *day);
 
 /* Writes the sections of Wigley's hull (W. C. S. Wigley, 1934, form from memory), 100 x 10 x 6.25 m,
  * y = (B/2)(1 - (2x/L)^2)(1 - (1 - z/T)^2), wall-sided from there up to 9 m, in so many straight

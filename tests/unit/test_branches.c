@@ -290,26 +290,11 @@ START_TEST(branching_agrees_with_enumeration)
 }
 END_TEST
 
-/* Fathom Lark and her log, as of 2026-11-25. */
-static coaming_ship *ship_with_history(void)
-{
-    char path[1000], log[1000];
-    const char *logs[] = {log}, *root = getenv("COAMING_ROOT");
-    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", root);
-    snprintf(log, sizeof log, "%s/examples/fathom-lark-log.xml", root);
-    coaming_load_options options = {logs, 1, 20782, 20782};
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
-    coaming_faults_free(faults);
-    return ship;
-}
-
 /* The tree grades states of closures that no test has: closures said to leak must count as those
  * that failed do, wherever the answers of grade.h can say the same. */
 START_TEST(a_closure_said_to_leak_is_graded_as_one_that_failed)
 {
-    coaming_ship *ship = ship_with_history();
+    coaming_ship *ship = ship_with_history("2026-11-25");
     coaming_flotation *f = NULL;
     ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
     bool *flooded = calloc(ship->space_count, sizeof *flooded);
@@ -360,7 +345,7 @@ static void ask_whole(branches *b, int space, double told[4])
 /* Room that a large tree has left behind is no reason for a small one to stop. */
 START_TEST(a_full_tree_does_not_depend_on_the_trees_before_it)
 {
-    coaming_ship *ship = ship_with_history();
+    coaming_ship *ship = ship_with_history("2026-11-25");
     double *leaks = calloc(ship->closure_count, sizeof *leaks);
     coaming_likelihood_all(ship, leaks);
     const size_t all_work[] = {4000, 60}; /* of the tree before, of that which is looked at */

@@ -895,17 +895,7 @@ END_TEST
 /* The demo, both hazards, as it would be asked: every model within 1 MiB. */
 START_TEST(the_demo_is_summed_exactly)
 {
-    const char *root = getenv("COAMING_ROOT");
-    char path[1000], log[1000];
-    const char *logs[] = {log};
-    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", root ? root : ".");
-    snprintf(log, sizeof log, "%s/examples/fathom-lark-log.xml", root ? root : ".");
-    coaming_load_options options = {logs, 1, 0, 0};
-    ck_assert(coaming_date_parse("2026-11-10", &options.as_of));
-    options.today = options.as_of;
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
+    coaming_ship *ship = ship_with_history("2026-11-10");
     double leaks[EDGES];
     risk_model *models = NULL;
     size_t count = 0;
@@ -934,7 +924,6 @@ START_TEST(the_demo_is_summed_exactly)
     }
     risk_models_free(models, count);
     coaming_ship_free(ship);
-    coaming_faults_free(faults);
 }
 END_TEST
 

@@ -687,12 +687,7 @@ START_TEST(whatever_the_shape_and_attitude_the_volume_stays)
 {
     /* The demo's spaces, cut by her shell, some of them above the deck or in many pieces; the volume
      * below the surface that was found, by another way of cutting. */
-    char path[1000];
-    coaming_ship *s = NULL;
-    coaming_faults *faults = coaming_faults_new();
-    coaming_load_options options = coaming_load_options_default();
-    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", getenv("COAMING_ROOT"));
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &s, NULL), COAMING_OK);
+    coaming_ship *s = ship_from_tree("examples/fathom-lark.xml");
     coaming_flotation *f = float_of(s, 0);
     dice d = {5u};
     for (size_t i = 0; i < s->space_count; i++)
@@ -717,7 +712,6 @@ START_TEST(whatever_the_shape_and_attitude_the_volume_stays)
                                         at.centre[k], 1e-7);
         }
     coaming_flotation_free(f);
-    coaming_faults_free(faults);
     coaming_ship_free(s);
 }
 END_TEST

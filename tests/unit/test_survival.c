@@ -712,28 +712,13 @@ START_TEST(test_expected)
 }
 END_TEST
 
-/* Fathom Lark and her log, as of 2026-11-10. */
-static coaming_ship *ship_with_history(void)
-{
-    char path[1000], log[1000];
-    const char *logs[] = {log}, *root = getenv("COAMING_ROOT");
-    snprintf(path, sizeof path, "%s/examples/fathom-lark.xml", root);
-    snprintf(log, sizeof log, "%s/examples/fathom-lark-log.xml", root);
-    coaming_load_options options = {logs, 1, 20767, 20767};
-    coaming_faults *faults = coaming_faults_new();
-    coaming_ship *ship = NULL;
-    ck_assert_int_eq(coaming_ship_load(path, &options, faults, &ship, NULL), COAMING_OK);
-    coaming_faults_free(faults);
-    return ship;
-}
-
 /* With little work guesses are off to either side of what much work finds: where damage may spare what
  * lies low the least of noisy guesses would be too low, the more so the less work. */
 START_TEST(test_guesses_lean_to_no_side)
 {
     const size_t works[] = {1300, 2600, 5200};
     enum { LOADINGS = 3, GUESSES = LOADINGS * sizeof works / sizeof works[0] };
-    coaming_ship *ship = ship_with_history();
+    coaming_ship *ship = ship_with_history("2026-11-10");
     coaming_survival_options how = coaming_survival_options_default();
     double sum = 0;
     for (how.loading = 0; how.loading < LOADINGS; how.loading++) {
