@@ -103,6 +103,14 @@ coaming_ship *ship_with_history(const char *day)
     return from_tree("examples/fathom-lark.xml", "examples/fathom-lark-log.xml", day);
 }
 
+coaming_query at_equilibrium(void)
+{
+    coaming_query query = coaming_query_default();
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    query.hazard[COAMING_AIR] = false;
+    return query;
+}
+
 void write_wigley(FILE *out, int along, int up)
 {
     const double L = 100, B = 10, T = 6.25;

@@ -26,6 +26,9 @@ coaming_ship *ship_from_tree(const char *path);
 /* Fathom Lark and her log, as of a day (yyyy-mm-dd). */
 coaming_ship *ship_with_history(const char *day);
 
+/* Water alone, where she comes to rest. */
+coaming_query at_equilibrium(void);
+
 /* Writes the sections of Wigley's hull (W. C. S. Wigley, 1934, form from memory), 100 x 10 x 6.25 m,
  * y = (B/2)(1 - (2x/L)^2)(1 - (1 - z/T)^2), wall-sided from there up to 9 m, in so many straight
  * pieces. */

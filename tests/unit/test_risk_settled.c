@@ -31,14 +31,6 @@ static const char scenarios[] = "<scenario hazard=\"water\" source=\"sea\" weigh
                                 "<scenario hazard=\"water\" source=\"sea\" weight=\"0.25\"/>"
                                 "<scenario hazard=\"water\" source=\"s1\" weight=\"1.5\"/>";
 
-static coaming_query at_equilibrium(void)
-{
-    coaming_query query = coaming_query_default();
-    query.hazard[COAMING_AIR] = false;
-    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    return query;
-}
-
 static bool alike(double a, double b, double scale)
 {
     return fabs(a - b) <= 1e-9 * scale;

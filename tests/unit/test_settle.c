@@ -176,14 +176,6 @@ static void same_list(const coaming_ship *s, const rest *with, const rest *witho
     MUST(at == count);
 }
 
-static coaming_query at_equilibrium(void)
-{
-    coaming_query q = coaming_query_default();
-    q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    q.hazard[COAMING_AIR] = false;
-    return q;
-}
-
 static void check_expose(const coaming_ship *s, coaming_flotation *f)
 {
     coaming_exposure *e = NULL;

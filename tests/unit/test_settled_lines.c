@@ -100,14 +100,6 @@ static void check_hold(const coaming_ship *ship, coaming_hold *hold)
     coaming_hold_free(hold);
 }
 
-static coaming_query at_equilibrium(void)
-{
-    coaming_query query = coaming_query_default();
-    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
-    query.hazard[COAMING_AIR] = false;
-    return query;
-}
-
 static void check_ship(const coaming_ship *ship, dice *d)
 {
     coaming_hold *hold = NULL;
