@@ -16,6 +16,7 @@
 #include "graph/graph.h"
 #include "runner.h"
 #include "ships.h"
+#include "starved.h"
 
 enum { MAX_SPACES = 8, MAX_LINKS = 14, SHIPS = 600, INNER_SHIPS = 400 };
 
@@ -681,11 +682,6 @@ START_TEST(a_row_from_near_to_far_by_hand)
     coaming_ship_free(ship);
 }
 END_TEST
-
-static void *counted(size_t size)
-{
-    return memory_new(size, 1);
-}
 
 /* The answer, and both ways of showing it. */
 static coaming_status everything(const coaming_ship *ship, coaming_query query, bool nested)

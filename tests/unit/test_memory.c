@@ -5,19 +5,13 @@
 #include <string.h>
 
 #include "analyse/plan/planner.h"
-#include "base/memory.h"
 #include "graph/graph.h"
 #include "runner.h"
 #include "ships.h"
+#include "starved.h"
 
 static const coaming_format formats[] = {COAMING_TEXT, COAMING_JSON, COAMING_CSV};
 
-static void *counted(size_t size)
-{
-    return memory_new(size, 1);
-}
-
-/* Load, and every way of presenting; the first status that is not COAMING_OK. */
 /* Rank, and with an exposure the whole document and the graphs, as the program asks them. */
 static coaming_status print_ranked(FILE *out, coaming_style style, const coaming_ship *s,
                                    coaming_rank_options how, coaming_exposure *exposure)
@@ -186,6 +180,7 @@ static coaming_status print_seen(FILE *out, coaming_style style, coaming_ship *s
     return status == COAMING_OK ? coaming_ship_see(s, &nothing, &error) : status;
 }
 
+/* Load, and every way of presenting; the first status that is not COAMING_OK. */
 static coaming_status everything(const char *text, const char *log)
 {
     coaming_ship *s = NULL;
@@ -267,12 +262,6 @@ static char *floating_arrangement(void)
     char *end = strstr(text, "</arrangement>");
     snprintf(end, size - (size_t)(end - text), "%s</arrangement>\n", cut_by_the_shell);
     return text;
-}
-
-/* Or the allocation was never asked for: a thread that comes too late for any job asks for less. */
-static bool told(coaming_status status, size_t allocation)
-{
-    return status == COAMING_MEMORY || (status == COAMING_OK && memory_asked() < allocation);
 }
 
 START_TEST(out_of_memory_is_told_at_every_allocation)
