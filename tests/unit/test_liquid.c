@@ -432,48 +432,53 @@ END_TEST
 
 /* --- curves of righting arms, of random ships --- */
 
-/* A ship with liquids in some of her tanks and others flooded, afloat; NULL: not so. */
-static coaming_flotation *roll_afloat(dice *d, coaming_ship **ship, bool flooded[TANKS],
-                                      coaming_float *at)
+/* Ships with liquids in some of their tanks and others flooded, one after the other. */
+typedef struct {
+    dice d;
+    int left;   /* to be made, afloat or not */
+    int rounds; /* counted by the test */
+    coaming_ship *ship;
+    coaming_flotation *f;
+    bool flooded[TANKS];
+    coaming_float rest;
+} fleet;
+
+/* On to the next that is afloat, in place of the last; false: there is none. */
+static bool next_afloat(fleet *v)
 {
-    tank t[TANKS];
-    coaming_flotation *f = NULL;
-    roll(d, t);
-    *ship = ship_with(t, 1, between(d, -0.3, 0.3), between(d, 6, 9));
-    for (int i = 0; i < TANKS; i++)
-        flooded[i] = dice_below(d, 3) == 0;
-    if (coaming_flotation_new(*ship, 0, &f, NULL) == COAMING_OK &&
-        coaming_flotation_solve(f, flooded, at, NULL) == COAMING_OK &&
-        at->afloat == COAMING_AFLOAT_YES)
-        return f;
-    coaming_flotation_free(f);
-    coaming_ship_free(*ship);
-    return NULL;
+    for (bool found = false; !found;) {
+        coaming_flotation_free(v->f);
+        coaming_ship_free(v->ship);
+        v->f = NULL;
+        v->ship = NULL;
+        if (v->left-- == 0)
+            return false;
+        tank t[TANKS];
+        roll(&v->d, t);
+        v->ship = ship_with(t, 1, between(&v->d, -0.3, 0.3), between(&v->d, 6, 9));
+        for (int i = 0; i < TANKS; i++)
+            v->flooded[i] = dice_below(&v->d, 3) == 0;
+        found = coaming_flotation_new(v->ship, 0, &v->f, NULL) == COAMING_OK &&
+                coaming_flotation_solve(v->f, v->flooded, &v->rest, NULL) == COAMING_OK &&
+                v->rest.afloat == COAMING_AFLOAT_YES;
+    }
+    return true;
 }
 
 START_TEST(at_rest_nothing_is_left_of_what_is_rough_on_the_way)
 {
-    dice d = {41u};
-    int rounds = 0;
-    for (int round = 0; round < 60; round++) {
-        bool flooded[TANKS];
-        coaming_ship *s;
-        coaming_float rest;
-        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
-        if (!f)
-            continue;
+    fleet v = {.d = {41u}, .left = 60};
+    while (next_afloat(&v)) {
         position at;
-        double heel = atan2(-rest.normal[1], rest.normal[2]), trim = asin(-rest.normal[0]);
-        ck_assert(position_find(f, flooded, heel, trim, 5, &at));
-        ck_assert_double_eq_tol(at.plane.d, rest.height, 1e-12);
+        double heel = atan2(-v.rest.normal[1], v.rest.normal[2]), trim = asin(-v.rest.normal[0]);
+        ck_assert(position_find(v.f, v.flooded, heel, trim, 5, &at));
+        ck_assert_double_eq_tol(at.plane.d, v.rest.height, 1e-12);
         ck_assert_double_lt(hypot(at.lever[0], at.lever[1]), 2e-11);
         ck_assert_double_gt(at.guu * at.gvv, at.guv * at.guv);
-        ck_assert_double_eq_tol(rest.gm, at.gvv, 1e-10);
-        rounds++;
-        coaming_flotation_free(f);
-        coaming_ship_free(s);
+        ck_assert_double_eq_tol(v.rest.gm, at.gvv, 1e-10);
+        v.rounds++;
     }
-    ck_assert_int_gt(rounds, 30);
+    ck_assert_int_gt(v.rounds, 30);
 }
 END_TEST
 
@@ -481,122 +486,90 @@ START_TEST(the_way_to_the_balance_is_of_first_order)
 {
     /* From a plane that is off by so much in trim and height, and by a tenth of it: what the way to
      * the balance leaves is of the second order, so a hundredth. Heeled, so that no plane slips along a level face. */
-    dice d = {23u};
-    int rounds = 0;
-    for (int round = 0; round < 40; round++) {
-        bool flooded[TANKS];
-        coaming_ship *s;
-        coaming_float rest;
-        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
-        if (!f)
-            continue;
-        double heel = between(&d, 0.1, 0.4), lever, left[2];
+    fleet v = {.d = {23u}, .left = 40};
+    while (next_afloat(&v)) {
+        double heel = between(&v.d, 0.1, 0.4), lever, left[2];
         position at;
         nearing to;
-        if (!isnan(lever = plain_lever(f, flooded, heel, &at))) {
+        if (!isnan(lever = plain_lever(v.f, v.flooded, heel, &at))) {
             double trim = asin(-at.plane.n[0]), height = at.plane.d;
             for (int i = 0; i < 2; i++) {
                 double off = i ? 2e-4 : 2e-3;
-                ck_assert(position_near(f, flooded, heel, trim + off, height - 20 * off, &at, &to));
+                ck_assert(
+                    position_near(v.f, v.flooded, heel, trim + off, height - 20 * off, &at, &to));
                 left[i] = fabs(trim + off + to.by - trim) + fabs(20 * off - to.raise) / 50 +
                           fabs(to.lever - lever);
             }
             ck_assert_double_lt(left[1], 0.02 * left[0] + 1e-9);
-            rounds++;
+            v.rounds++;
         }
-        coaming_flotation_free(f);
-        coaming_ship_free(s);
     }
-    ck_assert_int_gt(rounds, 20);
+    ck_assert_int_gt(v.rounds, 20);
 }
 END_TEST
 
 START_TEST(rates_along_balanced_planes_are_their_slopes)
 {
-    dice d = {29u};
-    int rounds = 0;
-    for (int round = 0; round < 40; round++) {
-        bool flooded[TANKS];
-        coaming_ship *s;
-        coaming_float rest;
-        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
-        if (!f)
-            continue;
+    fleet v = {.d = {29u}, .left = 40};
+    while (next_afloat(&v)) {
         const double step = 1e-5;
-        double heel = between(&d, -0.4, 0.4);
+        double heel = between(&v.d, -0.4, 0.4);
         position less, at, more;
-        double low = plain_lever(f, flooded, heel - step, &less);
-        double high = plain_lever(f, flooded, heel + step, &more);
-        if (!isnan(plain_lever(f, flooded, heel, &at)) && !isnan(low) && !isnan(high)) {
+        double low = plain_lever(v.f, v.flooded, heel - step, &less);
+        double high = plain_lever(v.f, v.flooded, heel + step, &more);
+        if (!isnan(plain_lever(v.f, v.flooded, heel, &at)) && !isnan(low) && !isnan(high)) {
             nearing to;
-            position_rates(f, &at, &to);
+            position_rates(v.f, &at, &to);
             double trims = asin(-more.plane.n[0]) - asin(-less.plane.n[0]);
             ck_assert_double_eq_tol(to.trim_rate, trims / (2 * step), 1e-4);
             ck_assert_double_eq_tol(to.d_rate, (more.plane.d - less.plane.d) / (2 * step), 5e-3);
             ck_assert_double_eq_tol(to.lever_rate, (high - low) / (2 * step), 2e-3);
-            rounds++;
+            v.rounds++;
         }
-        coaming_flotation_free(f);
-        coaming_ship_free(s);
     }
-    ck_assert_int_gt(rounds, 20);
+    ck_assert_int_gt(v.rounds, 20);
 }
 END_TEST
 
 START_TEST(range_and_greatest_arm_are_those_of_a_fine_walk)
 {
-    dice d = {31u};
-    int ended = 0, rounds = 0;
-    for (int round = 0; round < 45; round++) {
-        bool flooded[TANKS];
-        coaming_ship *s;
-        coaming_float rest;
-        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
-        if (!f)
-            continue;
+    fleet v = {.d = {31u}, .left = 45};
+    int ended = 0;
+    while (next_afloat(&v)) {
         coaming_righting r;
-        double side = rest.heel < 0 ? -1 : 1, range, greatest;
-        arm_curve *a = arms_of(f, flooded, &rest, side);
-        arms_measure(f, flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r);
-        plain_measure(f, flooded, side, a->start, &range, &greatest);
+        double side = v.rest.heel < 0 ? -1 : 1, range, greatest;
+        arm_curve *a = arms_of(v.f, v.flooded, &v.rest, side);
+        arms_measure(v.f, v.flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r);
+        plain_measure(v.f, v.flooded, side, a->start, &range, &greatest);
         ck_assert_double_eq_tol(r.range, range, 1e-7);
         ck_assert_double_eq_tol(r.greatest, greatest, 1e-9);
-        ck_assert_double_eq(arms_range(f, flooded, a, ARMS_ALL), r.range);
+        ck_assert_double_eq(arms_range(v.f, v.flooded, a, ARMS_ALL), r.range);
         ended += a->start + range < COAMING_HEEL_MOST;
-        rounds++;
-        coaming_flotation_free(f);
-        coaming_ship_free(s);
+        v.rounds++;
     }
     ck_assert_int_gt(ended, 5);
-    ck_assert_int_gt(rounds, 15);
+    ck_assert_int_gt(v.rounds, 15);
 }
 END_TEST
 
 START_TEST(a_curve_is_the_same_whatever_is_asked_of_it_first)
 {
-    dice d = {37u};
-    int rounds = 0;
-    for (int round = 0; round < 20; round++) {
-        bool flooded[TANKS];
-        coaming_ship *s;
-        coaming_float rest;
-        coaming_flotation *f = roll_afloat(&d, &s, flooded, &rest);
-        if (!f)
-            continue;
-        double side = rest.heel < 0 ? -1 : 1;
+    fleet v = {.d = {37u}, .left = 20};
+    while (next_afloat(&v)) {
+        double side = v.rest.heel < 0 ? -1 : 1;
         coaming_righting r[3];
         for (int first = 0; first < 3; first++) {
-            coaming_flotation *fresh = float_of(s, 0);
-            coaming_float at = rest_of(fresh, flooded);
-            arm_curve *a = arms_of(fresh, flooded, &at, side);
+            coaming_flotation *fresh = float_of(v.ship, 0);
+            coaming_float at = rest_of(fresh, v.flooded);
+            arm_curve *a = arms_of(fresh, v.flooded, &at, side);
             if (first == 1)
-                arms_upright(fresh, flooded, a);
+                arms_upright(fresh, v.flooded, a);
             if (first == 2) {
-                arms_rise(fresh, flooded, a);
-                arms_measure(fresh, flooded, a, 7.3, ARMS_FACTOR, &r[2]);
+                arms_rise(fresh, v.flooded, a);
+                arms_measure(fresh, v.flooded, a, 7.3, ARMS_FACTOR, &r[2]);
             }
-            arms_measure(fresh, flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r[first]);
-            arms_put(fresh, flooded, a, &r[first]);
+            arms_measure(fresh, v.flooded, a, COAMING_HEEL_MOST, ARMS_ALL, &r[first]);
+            arms_put(fresh, v.flooded, a, &r[first]);
             ck_assert_double_eq(r[first].range, r[0].range);
             ck_assert_double_eq(r[first].greatest, r[0].greatest);
             for (int i = 0; i < COAMING_RIGHTING_ARMS; i++)
@@ -604,11 +577,9 @@ START_TEST(a_curve_is_the_same_whatever_is_asked_of_it_first)
                           (isnan(r[first].arm[i].gz) && isnan(r[0].arm[i].gz)));
             coaming_flotation_free(fresh);
         }
-        rounds++;
-        coaming_flotation_free(f);
-        coaming_ship_free(s);
+        v.rounds++;
     }
-    ck_assert_int_gt(rounds, 10);
+    ck_assert_int_gt(v.rounds, 10);
 }
 END_TEST
 
