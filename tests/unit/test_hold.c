@@ -17,6 +17,7 @@
 #include "runner.h"
 #include "ships.h"
 #include "starved.h"
+#include "world.h"
 
 enum { MAX_SPACES = 8, MAX_LINKS = 14, SHIPS = 600, INNER_SHIPS = 400 };
 
@@ -24,63 +25,18 @@ static int number_of_ship;
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
-/* Places as bits: spaces, then the outside. */
-typedef struct {
-    int a, b, link;
-    double p;
-} way_link;
-
-typedef struct {
-    const coaming_ship *ship;
-    way_link links[MAX_LINKS];
-    int count, places;
-    unsigned sources, goals;
-} world;
-
-static int bit_of(const world *w, bool water, bool outside, double level, coaming_place place)
-{
-    if (place < 0)
-        return outside ? (int)w->ship->space_count : -1;
-    return !water || w->ship->spaces[place].bottom < level ? place : -1;
-}
-
+/* Chances of the links, as they are in a line. */
 static world make_world(const coaming_ship *ship, const double *leaks,
                         const coaming_hold_answer *answer)
 {
-    world w = {.ship = ship, .places = (int)ship->space_count + 1};
-    bool water = answer->hazard == COAMING_WATER;
-    bool outside = water || answer->source == COAMING_WEATHER;
-    for (size_t i = 0; i < ship->link_count; i++) {
-        const ship_link *l = &ship->links[i];
-        if (water ? l->clear.z >= answer->level : l->a == COAMING_SEA || l->b == COAMING_SEA)
-            continue;
-        int a = bit_of(&w, water, outside, answer->level, l->a);
-        int b = bit_of(&w, water, outside, answer->level, l->b);
-        if (a < 0 || b < 0 || a == b)
-            continue;
+    world w = world_of(ship, answer);
+    for (int i = 0; i < w.count; i++) {
+        const ship_link *l = &ship->links[w.links[i].link];
         bool hopeless = l->passage || !l->ever_shut || l->rating == NONTIGHT ||
-                        (water && l->rating == WEATHERTIGHT);
-        w.links[w.count++] = (way_link){a, b, (int)i, hopeless ? 1 : leaks[i]};
+                        (answer->hazard == COAMING_WATER && l->rating == WEATHERTIGHT);
+        w.links[i].p = hopeless ? 1 : leaks[w.links[i].link];
     }
-    int source = bit_of(&w, water, outside, answer->level, answer->source);
-    w.sources = (source >= 0 ? 1u << source : 0) | (water ? 1u << ship->space_count : 0);
-    for (size_t i = 0; i < answer->protect_count; i++)
-        w.goals |= 1u << answer->protect[i];
     return w;
-}
-
-/* All places that are reached over the links whose bits are set. */
-static unsigned reach_of(const world *w, unsigned from, unsigned passing)
-{
-    for (unsigned before = 0; before != from;) {
-        before = from;
-        for (int i = 0; i < w->count; i++) {
-            unsigned both = 1u << w->links[i].a | 1u << w->links[i].b;
-            if (passing >> i & 1 && from & both)
-                from |= both;
-        }
-    }
-    return from;
 }
 
 static unsigned hopeless(const world *w)
@@ -129,7 +85,7 @@ static double best_way(const world *w, int at, unsigned seen, unsigned goals, do
         return product;
     double best = -1;
     for (int i = 0; i < w->count; i++) {
-        const way_link *l = &w->links[i];
+        const world_link *l = &w->links[i];
         int to = l->a == at ? l->b : l->b == at ? l->a : -1;
         if (to < 0 || seen >> to & 1 || l->p <= 0)
             continue;
@@ -150,14 +106,6 @@ static double best_way_from(const world *w, unsigned sources, unsigned goals)
 static bool near(double a, double b)
 {
     return fabs(a - b) <= 1e-9 * fmax(fabs(a), fabs(b));
-}
-
-static unsigned spaces_of(const int *list, size_t count)
-{
-    unsigned set = 0;
-    for (size_t i = 0; i < count; i++)
-        set |= 1u << list[i];
-    return set;
 }
 
 /* The links of a line in the oracle's numbers. */
@@ -186,7 +134,7 @@ static void check_way(const world *w, const coaming_hold_way *way, unsigned goal
         const coaming_hold_step *step = &way->steps[i];
         bool joined = false;
         for (int k = 0; k < w->count; k++) {
-            const way_link *l = &w->links[k];
+            const world_link *l = &w->links[k];
             int to = l->a == at ? l->b : l->a;
             if (l->link == step->link && (l->a == at || l->b == at) && to == step->to) {
                 MUST(l->p == step->leak_probability);
@@ -226,21 +174,14 @@ static void check_lines(const world *w, const double *leaks, const coaming_hold_
         MUST(near(line->holds, best));
         MUST((int)line->closure_count == fewest);
         unsigned given = spaces_of(line->given_up, line->given_up_count);
-        unsigned spaces = (1u << w->ship->space_count) - 1;
-        MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & spaces));
-        MUST(spaces_of(line->kept, line->kept_count) == (spaces & ~given));
-        way_link no_outside[MAX_LINKS];
-        world inner = *w;
-        inner.count = 0;
-        unsigned inner_set = 0;
+        MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & w->spaces));
+        MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given));
+        unsigned inner = 0; /* what is not shut, and does not lead outside */
         for (int i = 0; i < w->count; i++)
-            if (w->links[i].a < w->places - 1 && w->links[i].b < w->places - 1) {
-                inner_set |= set >> i & 1 ? 0 : 1u << inner.count;
-                no_outside[inner.count++] = w->links[i];
-            }
-        memcpy(inner.links, no_outside, sizeof no_outside);
+            if (w->links[i].a < w->places - 1 && w->links[i].b < w->places - 1)
+                inner |= set >> i & 1 ? 0 : 1u << i;
         MUST(spaces_of(line->filled, line->filled_count) ==
-             reach_of(&inner, w->sources & spaces, inner_set));
+             reach_of(w, w->sources & w->spaces, inner));
         bool any_last = false;
         for (size_t c = 0; c < line->closure_count; c++)
             any_last = any_last || line->closures[c].last;
@@ -260,7 +201,8 @@ static void check_answer(const coaming_ship *ship, const double *leaks,
 {
     world w = make_world(ship, leaks, a);
     unsigned sure = reach_of(&w, w.sources, hopeless(&w));
-    unsigned lost = w.goals & sure, rest = w.goals & ~sure;
+    unsigned goals = spaces_of(a->protect, a->protect_count);
+    unsigned lost = goals & sure, rest = goals & ~sure;
     MUST(spaces_of(a->lost_spaces, a->lost_count) == lost);
     for (size_t i = 0; i < a->lost_count; i++) {
         check_way(&w, &a->lost[i], 1u << a->lost_spaces[i]);

@@ -17,75 +17,45 @@
 #include "graph/graph.h"
 #include "runner.h"
 #include "ships.h"
+#include "world.h"
 
-enum { MOST_SPACES = 12, MOST_LINKS = 24, SHIPS = 60, STATES_LINKS = 12 };
+enum { MOST_SPACES = 12, SHIPS = 60, STATES_LINKS = 12 };
 
 static int number_of_ship;
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
-
-typedef struct {
-    int a, b, link; /* places: spaces, then the outside */
-    double line, beyond;
-} oracle_link;
-
-typedef struct {
-    const coaming_ship *ship;
-    oracle_link links[MOST_LINKS];
-    int count, places;
-    unsigned sources, spaces; /* spaces: of the places those that are */
-    double worth[MOST_SPACES + 1];
-} world;
-
-static int place_of(const world *w, bool water, bool outside, double level, coaming_place place)
-{
-    if (place < 0)
-        return outside ? (int)w->ship->space_count : -1;
-    return !water || w->ship->spaces[place].bottom < level ? place : -1;
-}
 
 static bool stands_open(const ship_link *l, int condition)
 {
     return condition >= 0 && !l->passage && l->ever_shut && !l->always && !l->shut_in[condition];
 }
 
+/* Chances of the links, in a line and behind it. */
 static world make_world(const coaming_ship *ship, const double *leaks, int condition,
                         const coaming_hold_answer *a)
 {
-    world w = {.ship = ship, .places = (int)ship->space_count + 1};
-    bool water = a->hazard == COAMING_WATER, outside = water || a->source == COAMING_WEATHER;
-    for (size_t i = 0; i < ship->link_count; i++) {
-        const ship_link *l = &ship->links[i];
-        if (water ? l->clear.z >= a->level : l->a == COAMING_SEA || l->b == COAMING_SEA)
-            continue;
-        int u = place_of(&w, water, outside, a->level, l->a);
-        int v = place_of(&w, water, outside, a->level, l->b);
-        if (u < 0 || v < 0 || u == v)
-            continue;
+    world w = world_of(ship, a);
+    for (int i = 0; i < w.count; i++) {
+        world_link *k = &w.links[i];
+        const ship_link *l = &ship->links[k->link];
         bool never = l->passage || !l->ever_shut || l->rating == NONTIGHT;
-        bool slows = water && l->rating == WEATHERTIGHT;
-        bool open = stands_open(l, condition);
-        double p = never ? 1 : leaks[i];
-        w.links[w.count++] =
-            (oracle_link){u, v, (int)i, slows && !never ? fmax(p, 0.5) : p, slows || open ? 1 : p};
+        bool slows = a->hazard == COAMING_WATER && l->rating == WEATHERTIGHT;
+        double p = never ? 1 : leaks[k->link];
+        k->p = slows && !never ? fmax(p, 0.5) : p;
+        k->beyond = slows || stands_open(l, condition) ? 1 : p;
     }
-    int source = place_of(&w, water, outside, a->level, a->source);
-    w.sources = (source >= 0 ? 1u << source : 0) | (water ? 1u << ship->space_count : 0);
-    w.spaces = (1u << ship->space_count) - 1;
-    for (size_t i = 0; i < ship->space_count; i++)
-        w.worth[i] = ship->spaces[i].worth;
     return w;
 }
 
 static double worth_of(const world *w, unsigned set)
 {
     double sum = 0;
-    for (int i = 0; i < w->places; i++)
-        sum += set >> i & 1 ? w->worth[i] : 0;
+    for (size_t i = 0; i < w->ship->space_count; i++)
+        sum += set >> i & 1 ? w->ship->spaces[i].worth : 0;
     return sum;
 }
 
-static bool leaves(const oracle_link *l, unsigned set)
+static bool leaves(const world_link *l, unsigned set)
 {
     return (set >> l->a & 1) != (set >> l->b & 1);
 }
@@ -96,33 +66,20 @@ static double cut_of(const world *w, unsigned set)
     double sum = 0;
     for (int i = 0; i < w->count; i++)
         if (leaves(&w->links[i], set))
-            sum += w->links[i].line >= 1 ? INFINITY : -log1p(-w->links[i].line);
+            sum += w->links[i].p >= 1 ? INFINITY : -log1p(-w->links[i].p);
     return sum;
-}
-
-static unsigned reach_of(const world *w, unsigned from, unsigned passing)
-{
-    for (unsigned before = 0; before != from;) {
-        before = from;
-        for (int i = 0; i < w->count; i++) {
-            unsigned both = 1u << w->links[i].a | 1u << w->links[i].b;
-            if (passing >> i & 1 && from & both)
-                from |= both;
-        }
-    }
-    return from;
 }
 
 /* Expected loss of a line by all states of the links that are not inside the set. */
 static double expected_of(const world *w, unsigned set)
 {
-    double chance[MOST_LINKS], sum = 0;
-    unsigned uncertain[MOST_LINKS], sure = 0;
+    double chance[WORLD_LINKS], sum = 0;
+    unsigned uncertain[WORLD_LINKS], sure = 0;
     int count = 0;
     for (int i = 0; i < w->count; i++) {
-        const oracle_link *l = &w->links[i];
+        const world_link *l = &w->links[i];
         bool inside = (set >> l->a & 1) && (set >> l->b & 1);
-        chance[i] = leaves(l, set) ? l->line : l->beyond;
+        chance[i] = leaves(l, set) ? l->p : l->beyond;
         if (inside || chance[i] >= 1)
             sure |= 1u << i;
         else if (chance[i] > 0)
@@ -141,14 +98,6 @@ static double expected_of(const world *w, unsigned set)
         sum += p * worth_of(w, reach_of(w, set, passing));
     }
     return sum;
-}
-
-static unsigned spaces_of(const int *list, size_t count)
-{
-    unsigned set = 0;
-    for (size_t i = 0; i < count; i++)
-        set |= 1u << list[i];
-    return set;
 }
 
 static bool nearly(double a, double b)
@@ -172,17 +121,17 @@ static void check_closures(const world *w, const double *leaks, int condition,
     size_t k = 0;
     double holds = 1;
     for (int i = 0; i < w->count; i++) {
-        const oracle_link *l = &w->links[i];
+        const world_link *l = &w->links[i];
         if (!leaves(l, set))
             continue;
-        MUST(l->line < 1 && k < line->closure_count);
+        MUST(l->p < 1 && k < line->closure_count);
         const coaming_hold_closure *c = &line->closures[k++];
-        MUST(c->closure == l->link && c->leak_probability == l->line);
-        MUST(c->slows == (l->line != leaks[l->link] || l->beyond > l->line) ||
+        MUST(c->closure == l->link && c->leak_probability == l->p);
+        MUST(c->slows == (l->p != leaks[l->link] || l->beyond > l->p) ||
              !c->slows); /* open ones too pass beyond */
         MUST(c->must_be_shut == stands_open(&w->ship->links[l->link], condition));
         slow_seen += c->slows;
-        holds *= 1 - l->line;
+        holds *= 1 - l->p;
     }
     MUST(k == line->closure_count && k > 0);
     MUST(nearly(line->holds, holds));
@@ -213,7 +162,7 @@ static void check_hull(const world *w, const coaming_hold_answer *a)
     double t = 0;
     unsigned all = (1u << w->places) - 1, hopeless = 0;
     for (int i = 0; i < w->count; i++)
-        hopeless |= w->links[i].line >= 1 ? 1u << i : 0;
+        hopeless |= w->links[i].p >= 1 ? 1u << i : 0;
     unsigned nearest = reach_of(w, w->sources, hopeless);
     unsigned reached = reach_of(w, w->sources, (1u << w->count) - 1);
     if (!a->line_count) {
@@ -272,7 +221,7 @@ static void check_rest(const world *w, const coaming_hold_answer *a, size_t inde
         people += w->ship->spaces[line->given_up[i]].people;
     MUST(nearly(line->people, people));
     for (int i = 0; i < w->count; i++) {
-        const oracle_link *l = &w->links[i];
+        const world_link *l = &w->links[i];
         inner |= !((1u << l->a | 1u << l->b) & outside) && !leaves(l, set) ? 1u << i : 0;
     }
     MUST(spaces_of(line->filled, line->filled_count) == reach_of(w, w->sources & w->spaces, inner));
@@ -288,7 +237,7 @@ static void check_rest(const world *w, const coaming_hold_answer *a, size_t inde
 static void check_engine(coaming_ship *ship, const world *w, coaming_query query,
                          const coaming_hold_answer *a, const coaming_hold_line *line, unsigned set)
 {
-    double p[MOST_LINKS];
+    double p[WORLD_LINKS];
     scenario only = {a->hazard, a->source, 1}, *kept = ship->scenarios;
     size_t kept_count = ship->scenario_count;
     coaming_risk *risk = NULL;
@@ -297,12 +246,12 @@ static void check_engine(coaming_ship *ship, const world *w, coaming_query query
     exact.loss_only = true;
     coaming_likelihood_all(ship, p);
     for (int i = 0; i < w->count; i++) {
-        const oracle_link *l = &w->links[i];
+        const world_link *l = &w->links[i];
         if (ship->links[l->link].passage)
             continue;
         if ((set >> l->a & 1) && (set >> l->b & 1))
             p[l->link] = 1;
-        else if (leaves(l, set) && l->line != l->beyond)
+        else if (leaves(l, set) && l->p != l->beyond)
             return; /* open in the condition, or slows: there the engine has 1 */
     }
     ship->scenarios = &only;
@@ -456,7 +405,7 @@ static coaming_ship *row_ship(dice *d, int spaces, int links)
 
 static void check_ship(coaming_ship *ship, coaming_query query, coaming_place source)
 {
-    double leaks[MOST_LINKS];
+    double leaks[WORLD_LINKS];
     coaming_hold *hold = NULL;
     coaming_likelihood_all(ship, leaks);
     MUST(coaming_hold_nested_new(ship, query, source, &hold, NULL) == COAMING_OK);
@@ -490,8 +439,8 @@ START_TEST(nested_lines_agree_with_all_sets)
         dice d = {(uint64_t)number * 104729 + 7};
         /* the oracle goes through 2^places sets: few of the ships are of the most spaces */
         int most = number % 8 ? MOST_SPACES - 3 : MOST_SPACES;
-        coaming_ship *ship = number % 3 ? row_ship(&d, most, MOST_LINKS - 6)
-                                        : random_ship(number, &d, most, MOST_LINKS);
+        coaming_ship *ship = number % 3 ? row_ship(&d, most, WORLD_LINKS - 6)
+                                        : random_ship(number, &d, most, WORLD_LINKS);
         int n = (int)ship->space_count;
         coaming_query query = coaming_query_default();
         query.condition = dice_below(&d, 3) - 1;
