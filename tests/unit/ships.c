@@ -231,3 +231,20 @@ char *random_arrangement(uint64_t number, int spaces, int links)
     free(parts);
     return text;
 }
+
+char *with_leaks(const char *plain, const char *const values[], int count, dice *d)
+{
+    static const char tag[] = "<closure ";
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    const char *at = plain;
+    for (const char *next; (next = strstr(at, tag)); at = next + strlen(tag)) {
+        fprintf(out, "%.*s%s", (int)(next - at), at, tag);
+        if (dice_below(d, 8))
+            fprintf(out, "leak-probability=\"%s\" ", values[dice_below(d, 11) % count]);
+    }
+    fputs(at, out);
+    fclose(out);
+    return text;
+}

@@ -46,4 +46,8 @@ int dice_below(dice *d, int bound);
 /* The text of a random small ship: up to `spaces` spaces and `links` links, every kind of state. */
 char *random_arrangement(uint64_t number, int spaces, int links);
 
+/* The text of an arrangement with leak probabilities, of these values, on most of its closures. Freed by
+ * free. */
+char *with_leaks(const char *plain, const char *const values[], int count, dice *d);
+
 #endif

@@ -222,31 +222,6 @@ static void check_answer(const coaming_ship *ship, const double *leaks,
     }
 }
 
-/* random_arrangement, with leak probabilities on most closures. The values share no prime factors,
- * so that products agree only where the factors do. */
-static char *with_leaks(const char *plain, dice *d)
-{
-    static const char *const values[] = {"0.1", "0.25", "0.5", "0.03", "0", "1"};
-    char *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    for (const char *at = plain; *at;) {
-        const char *next = strstr(at, "<closure ");
-        if (!next)
-            next = at + strlen(at);
-        fwrite(at, 1, (size_t)(next - at), out);
-        at = next;
-        if (*at) {
-            fputs("<closure ", out);
-            at += strlen("<closure ");
-            if (dice_below(d, 8))
-                fprintf(out, "leak-probability=\"%s\" ", values[dice_below(d, 11) % 6]);
-        }
-    }
-    fclose(out);
-    return text;
-}
-
 static coaming_ship *load(const char *text)
 {
     coaming_ship *ship = NULL;
@@ -264,10 +239,13 @@ static coaming_ship *load_parts(const char *parts)
     return ship;
 }
 
+/* random_arrangement, with leak probabilities on most closures. The values share no prime factors,
+ * so that products agree only where the factors do. */
 static coaming_ship *random_ship(int number, dice *d)
 {
+    static const char *const values[] = {"0.1", "0.25", "0.5", "0.03", "0", "1"};
     char *plain = random_arrangement((uint64_t)number + 1000, MAX_SPACES, MAX_LINKS);
-    char *text = with_leaks(plain, d);
+    char *text = with_leaks(plain, values, 6, d);
     coaming_ship *ship = load(text);
     free(plain);
     free(text);

@@ -325,32 +325,12 @@ static void check_samples(const coaming_ship *ship, coaming_query query, const d
     arena_free(&memory);
 }
 
-static const char *with_values(const char *at, const char *tag, const char *name,
-                               const char *const values[], int count, dice *d, FILE *out)
-{
-    const char *next = strstr(at, tag);
-    if (!next)
-        return NULL;
-    fwrite(at, 1, (size_t)(next - at), out);
-    fputs(tag, out);
-    if (dice_below(d, 8))
-        fprintf(out, "%s=\"%s\" ", name, values[dice_below(d, 11) % count]);
-    return next + strlen(tag);
-}
-
 /* A random arrangement, with leak probabilities on most closures. */
 static coaming_ship *random_ship(int number, dice *d, int spaces, int links)
 {
     static const char *const leaks[] = {"0.1", "0.25", "0.5", "0.03", "0", "1", "0.2"};
-    char *plain = random_arrangement((uint64_t)number + 5000, spaces, links), *text = NULL;
-    size_t size;
-    FILE *out = open_memstream(&text, &size);
-    const char *at = plain;
-    for (const char *next;
-         (next = with_values(at, "<closure ", "leak-probability", leaks, 7, d, out));)
-        at = next;
-    fputs(at, out);
-    fclose(out);
+    char *plain = random_arrangement((uint64_t)number + 5000, spaces, links);
+    char *text = with_leaks(plain, leaks, 7, d);
     coaming_ship *ship = NULL;
     coaming_error error;
     if (ship_from_text(text, NULL, NULL, &ship, &error) != COAMING_OK)
