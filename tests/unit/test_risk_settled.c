@@ -181,13 +181,8 @@ static void ask_all(question *q, coaming_measure measure, value v, rest *rests)
 /* Without a flotation she does not float by herself. */
 static coaming_ship *make_ship(int number, const char *more, question *q)
 {
-    char *text = random_uncertain_ship(number, more);
-    coaming_ship *ship = NULL;
-    coaming_error error = {0};
+    coaming_ship *ship = random_uncertain_ship(number, more);
     number_of_ship = number;
-    coaming_status status = ship_from_text(text, NULL, NULL, &ship, &error);
-    ck_assert_msg(status == COAMING_OK, "ship %d: %s", number, error.message);
-    free(text);
     *q = (question){.ship = ship};
     if (coaming_flotation_new(ship, COAMING_NO_LOADING, &q->flotation, NULL) != COAMING_OK)
         return ship;

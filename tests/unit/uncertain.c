@@ -1,6 +1,8 @@
 #include "uncertain.h"
 
+#include <check.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "ships.h"
@@ -41,7 +43,7 @@ static void put_closure(FILE *out, dice *d, int number, int spaces, bool may_lea
             dice_below(d, 60), dice_below(d, 12) - 6, dice_below(d, 7), dice_below(d, 10));
 }
 
-char *random_uncertain_ship(int number, const char *more)
+coaming_ship *random_uncertain_ship(int number, const char *more)
 {
     dice d = {(uint64_t)number * 131 + 17};
     char *text = NULL;
@@ -64,7 +66,12 @@ char *random_uncertain_ship(int number, const char *more)
         put_closure(out, &d, c, spaces, c < uncertain);
     fprintf(out, "%s</arrangement>", more);
     fclose(out);
-    return text;
+    coaming_ship *ship = NULL;
+    coaming_error error = {0};
+    coaming_status status = ship_from_text(text, NULL, NULL, &ship, &error);
+    ck_assert_msg(status == COAMING_OK, "ship %d: %s", number, error.message);
+    free(text);
+    return ship;
 }
 
 /* Chance of the others than closure i. */

@@ -8,9 +8,8 @@
 #include "rest_plain.h"
 
 /* A box ship of three by two by two spaces and two houses on deck, some left out, and up to
- * MOST_UNCERTAIN closures that may leak among others; then `more` elements. Freed by
- * free. */
-char *random_uncertain_ship(int number, const char *more);
+ * MOST_UNCERTAIN closures that may leak among others; then `more` elements. */
+coaming_ship *random_uncertain_ship(int number, const char *more);
 
 typedef enum value { OF_S, OF_LOST, OF_WORTH, OF_VOLUME, OF_SUNK, VALUES } value;
 
