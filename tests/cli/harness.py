@@ -18,6 +18,7 @@ ROOT = Path(os.environ["COAMING_ROOT"])
 EXAMPLES = ROOT / "examples"
 DEMO, DEMO_LOG, BARGE = (EXAMPLES / name for name in
                          ("fathom-lark.xml", "fathom-lark-log.xml", "barge.xml"))
+LOGGED = (DEMO, "--log", DEMO_LOG)
 DONE, FOUND, USAGE, INPUT, MACHINE = 0, 1, 2, 3, 4
 AS_OF = ("--as-of", "2026-11-10")
 SHIP_NS, LOG_NS = "urn:coaming:arrangement:1", "urn:coaming:test-log:1"

@@ -18,9 +18,8 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case  # noqa: E402
+from harness import AS_OF, BARGE, INPUT, LOGGED, SHIP_NS, USAGE, Case  # noqa: E402
 
-LOGGED = (DEMO, "--log", DEMO_LOG)
 PAGE, CROWDED = 66, 86  # lines; of a ship on which nearly every door stands open
 RATINGS = ("watertight", "watertight", "airtight", "weathertight", "nontight")
 

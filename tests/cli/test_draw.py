@@ -17,7 +17,7 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 
 from ship_geometry import Ship, inside
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, INPUT, SHIP_NS, SMALL, USAGE, Case
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, INPUT, LOGGED, SHIP_NS, SMALL, USAGE, Case
 
 SVG = "{http://www.w3.org/2000/svg}"
 POINT = 25.4 / 72  # mm
@@ -775,7 +775,6 @@ class Survival(Drawn):
 class Told(Drawn):
     """What the commands say in words is said in their drawings too."""
 
-    LOGGED = (DEMO, "--log", DEMO_LOG)
     VITAL = "steering,switch,shelter,emgen,bridge"  # but for the engine room
 
     def said(self, *words):
@@ -787,7 +786,7 @@ class Told(Drawn):
                 self.said("hold", *words))
 
     def test_hold_warns_that_she_does_not_stay_afloat_behind_the_line(self):
-        words = (*self.LOGGED, "--source", "engine", "--hazard", "water", "--protect", self.VITAL)
+        words = (*LOGGED, "--source", "engine", "--hazard", "water", "--protect", self.VITAL)
         drawing, answer, text = self.hold(*words)
         self.assertIs(answer["lines"][0]["afloat"], False)
         warning = re.search(r"WITH ALL FLOODED .*? nearer to it\.", text)[0]
@@ -801,7 +800,7 @@ class Told(Drawn):
         for source, more in (("engine", vital), ("engine", (*vital, "--condition", "port")),
                              ("void-aft", all_vital), ("forepeak", all_vital),
                              ("motor", ("--protect", "engine"))):
-            drawing, answer, text = self.hold(*self.LOGGED, "--source", source, "--hazard", "air",
+            drawing, answer, text = self.hold(*LOGGED, "--source", source, "--hazard", "air",
                                               *more)
             line, items = answer["lines"][0], drawing.items()
             for c in line["closures"]:
@@ -836,7 +835,7 @@ class Told(Drawn):
         weights, seen = {str(i): w for i, w in enumerate(RINGS.values())}, set()
         for words in (("--hazard", "water"), ("--hazard", "air"),
                       ("--hazard", "water", "--condition", "port", "--level", "still")):
-            drawing, answer, text = self.hold(*self.LOGGED, "--source", "motor", *words)
+            drawing, answer, text = self.hold(*LOGGED, "--source", "motor", *words)
             lines = answer["lines"]
             first = next(i for i, line in enumerate(lines) if line["recommended"])
             expected = {}
@@ -865,7 +864,7 @@ class Told(Drawn):
         for words in (("engine", "--hazard", "air"), ("engine", "--hazard", "water"),
                       ("lobby", "--hazard", "air")):
             vital = self.VITAL if words[0] == "engine" else "engine," + self.VITAL
-            drawing, answer, text = self.hold(*self.LOGGED, "--protect", vital, "--source", *words)
+            drawing, answer, text = self.hold(*LOGGED, "--protect", vital, "--source", *words)
             shown = drawing.words()
             way = re.search(r"Weakest way through: (.*?);", text)[1]
             self.assertIn(f"Weakest way through: {way};", shown)
@@ -887,7 +886,7 @@ class Told(Drawn):
         self.assertIn(sentence, drawing.words())
 
     def test_ways_through_decks_are_marked_on_the_plans(self):
-        drawing, answer, _ = self.hold(*self.LOGGED, "--source", "engine", "--hazard", "air")
+        drawing, answer, _ = self.hold(*LOGGED, "--source", "engine", "--hazard", "air")
         rising = {}
         for by in (s["by"] for s in answer["weakest_way"]["steps"]):
             element = next(e for e in ElementTree.parse(DEMO).iter() if e.get("id") == by)
@@ -909,9 +908,9 @@ class Told(Drawn):
         """Bad air through the motor room's hatch, from each side; z by the arrangement."""
         for source, into, word, sign in (("workshop", "motor", "down", 1),
                                          ("motor", "workshop", "up", -1)):
-            drawing = self.draw(*self.LOGGED, "--overlay", "expose", "--closure", "H2", "--hazard",
+            drawing = self.draw(*LOGGED, "--overlay", "expose", "--closure", "H2", "--hazard",
                                 "air", "--source", source)
-            row = next(r for r in self.answer("expose", *self.LOGGED, "H2", "--hazard", "air")
+            row = next(r for r in self.answer("expose", *LOGGED, "H2", "--hazard", "air")
                        ["results"] if r["source"] == source)
             self.assertEqual(dict(zip(row["exposed"], row["by"]))[into], "H2")
             drawn = {p.get("data-way"): p.get("data-rise") for p in drawing.all("path", "rise")}
@@ -939,9 +938,9 @@ class Told(Drawn):
         self.assertRegex(dry[0], r"\ASHE DOES NOT STAY AFLOAT with water in hold-fwd ")
 
     def test_rank_names_what_she_does_not_survive(self):
-        text = self.said("rank", *self.LOGGED)
+        text = self.said("rank", *LOGGED)
         sentence = re.search(r"She does not stay afloat in some scenario .*?(?= To make)", text)[0]
-        drawing = self.draw(*self.LOGGED, "--overlay", "rank")
+        drawing = self.draw(*LOGGED, "--overlay", "rank")
         self.assertEqual(drawing.warnings(), [sentence + "."])
         self.assertNotIn("No closure loses anything", drawing.words())
         none = self.draw(self.ship(SMALL), "--overlay", "rank", "--level", "still", "--measure",
@@ -973,8 +972,8 @@ class Told(Drawn):
                     self.assertRegex(listed[0], "No room for the ids of [0-9]+ closures")
 
     def test_due_lists_its_tests(self):
-        rows = self.answer("due", *self.LOGGED, "--within", "30")["tests"]
-        items = self.draw(*self.LOGGED, "--overlay", "due").items()
+        rows = self.answer("due", *LOGGED, "--within", "30")["tests"]
+        items = self.draw(*LOGGED, "--overlay", "due").items()
         for row in rows:
             days = ("never done" if row["late"] is None else "today" if not row["late"] else
                     f"{row['late']} d over" if row["late"] > 0 else f"in {-row['late']} d")

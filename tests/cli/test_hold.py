@@ -15,9 +15,8 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DEMO, DEMO_LOG, DONE, FOUND, SHIP_NS, Case  # noqa: E402
+from harness import AS_OF, DONE, FOUND, LOGGED, SHIP_NS, Case  # noqa: E402
 
-LOGGED = (DEMO, "--log", DEMO_LOG)
 BRIEF = {"within": "within limits", "beyond": "beyond limits", "not_surviving": "not surviving", "lost": "lost"}
 
 
