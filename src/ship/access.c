@@ -38,17 +38,23 @@ bool link_worked_from(const ship_link *l, coaming_place side)
     return !l->one_sided || l->from == side;
 }
 
+bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place side)
+{
+    if (!link_worked_from(l, side))
+        return false;
+    if (side >= 0)
+        return ship->spaces[side].walkable;
+    return side == COAMING_WEATHER && !link_overboard(ship, l);
+}
+
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side)
 {
     const coaming_place sides[] = {l->a, l->b};
     bool outside = false;
     for (int i = 0; i < 2; i++) {
-        if (!link_worked_from(l, sides[i]))
-            continue;
-        if (sides[i] >= 0 ? ship->spaces[sides[i]].walkable
-                          : sides[i] == COAMING_WEATHER && !link_overboard(ship, l))
+        if (link_workable(ship, l, sides[i]))
             return false;
-        if (sides[i] < 0) {
+        if (sides[i] < 0 && link_worked_from(l, sides[i])) {
             outside = true;
             *side = sides[i];
         }

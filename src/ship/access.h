@@ -16,6 +16,9 @@ bool link_overboard(const coaming_ship *ship, const ship_link *l);
 /* Is it tested and worked from this side, as the arrangement has it? */
 bool link_worked_from(const ship_link *l, coaming_place side);
 
+/* The same, and can somebody stand there: where people walk, or on a deck? */
+bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place side);
+
 /* Is it to be got at from no deck and no space where people walk, but from outside the shell? Then
  * `side` is from where, the weather or the sea. */
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side);

@@ -5,16 +5,6 @@
 #include "base/error.h"
 #include "ship/access.h"
 
-/* Can somebody stand there and work it? */
-static bool works_at(const coaming_boundary *b, const ship_link *l, coaming_place place)
-{
-    if (!link_worked_from(l, place))
-        return false;
-    if (place >= 0)
-        return b->ship->spaces[place].walkable;
-    return place == COAMING_WEATHER && !link_overboard(b->ship, l);
-}
-
 static bool is_enclosed(const coaming_boundary *b, coaming_place place)
 {
     return place >= 0 && b->ship->spaces[place].enclosed;
@@ -27,7 +17,8 @@ void boundary_sides(coaming_boundary *b)
     for (size_t i = 0; i < b->count; i++) {
         coaming_bound *row = &b->rows[i];
         const ship_link *l = &b->ship->links[row->link];
-        bool outer = works_at(b, l, row->outside), inner = works_at(b, l, row->inside);
+        bool outer = link_workable(b->ship, l, row->outside);
+        bool inner = link_workable(b->ship, l, row->inside);
         bool shun = is_enclosed(b, row->outside) && !is_enclosed(b, row->inside);
         row->side = !inner || (outer && !shun) ? row->outside : row->inside;
         row->can_be_worked = !l->passage && (outer || inner);
