@@ -2,6 +2,7 @@
 #include <stdlib.h>
 
 #include "analyse/casualty/ways.h"
+#include "analyse/ranking/loss.h"
 #include "base/error.h"
 #include "ship/state.h"
 
@@ -11,20 +12,6 @@ static bool can_help(const ways *w, int link)
     const ship_link *l = &w->ship->links[link];
     return !l->passage && link_rated_to_hold(l, w->hazard) && !l->seen[COAMING_SEEN_FAILED] &&
            !l->seen[COAMING_SEEN_SHUT];
-}
-
-static double measure_of(const ship_space *s, coaming_measure measure)
-{
-    switch (measure) {
-    case COAMING_MEASURE_VOLUME:
-        return s->volume;
-    case COAMING_MEASURE_PEOPLE:
-        return s->people;
-    case COAMING_MEASURE_SPACES:
-        return 1;
-    default:
-        return s->worth;
-    }
 }
 
 /* From the side that stays clean; where neither does, from the one that is reached later. */
@@ -51,7 +38,7 @@ static bool list_saved(const ways *w, coaming_measure measure, const bool *witho
     for (size_t i = 0; i < w->ship->space_count; i++)
         if (w->reached[i] && !without[i]) {
             saves[row->saves_count++] = (int)i;
-            row->saved += measure_of(&w->ship->spaces[i], measure);
+            row->saved += space_whole_loss(&w->ship->spaces[i], measure);
         }
     row->saves = saves;
     find_sides(w, without, row);

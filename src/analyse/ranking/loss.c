@@ -2,11 +2,11 @@
 
 #include "ship/inside.h"
 
-double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard, double level)
+double space_whole_loss(const ship_space *s, coaming_measure measure)
 {
     switch (measure) {
     case COAMING_MEASURE_VOLUME:
-        return hazard == COAMING_WATER ? space_volume_below(s, level) : s->volume;
+        return s->volume;
     case COAMING_MEASURE_PEOPLE:
         return s->people;
     case COAMING_MEASURE_SPACES:
@@ -18,13 +18,20 @@ double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard h
     }
 }
 
+double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard, double level)
+{
+    if (measure == COAMING_MEASURE_VOLUME && hazard == COAMING_WATER)
+        return space_volume_below(s, level);
+    return space_whole_loss(s, measure);
+}
+
 double settled_loss(settler *t, const coaming_ship *ship, const settled *s, coaming_measure measure)
 {
     double loss = 0;
     for (size_t i = 0; i < s->count; i++)
         loss += measure == COAMING_MEASURE_VOLUME
                     ? settler_volume(t, s, s->spaces[i])
-                    : space_loss(&ship->spaces[s->spaces[i]], measure, COAMING_WATER, 0);
+                    : space_whole_loss(&ship->spaces[s->spaces[i]], measure);
     return loss;
 }
 

@@ -6,7 +6,10 @@
 #include "coaming/ranking.h"
 #include "ship/ship.h"
 
-/* level: of water, m; not used for air. 0 for what the ship herself loses. */
+/* Of volume the whole. 0 for what the ship herself loses. */
+double space_whole_loss(const ship_space *s, coaming_measure measure);
+
+/* The same; of volume what is below the water. level: of water, m; not used for air. */
 double space_loss(const ship_space *s, coaming_measure measure, coaming_hazard hazard,
                   double level);
 

@@ -129,9 +129,7 @@ static void find_scale(risk_settled *s)
     for (size_t i = 0; i < s->count; s->weight += s->rests[i++].weight)
         s->rests[i].before = s->weight;
     for (size_t i = 0; i < s->ship->space_count; i++)
-        mass += s->measure == COAMING_MEASURE_VOLUME
-                    ? s->ship->spaces[i].volume
-                    : space_loss(&s->ship->spaces[i], s->measure, COAMING_WATER, 0);
+        mass += space_whole_loss(&s->ship->spaces[i], s->measure);
     s->scale = s->weight * mass;
 }
 
@@ -454,12 +452,8 @@ uint64_t risk_settled_digest(const risk_settled *s, const coaming_risk_options *
     how.loading = s->query.loading;
     uint64_t d = hash_bytes(parts_digest(s->ship, &how, s->leaks), s->measure, 8);
     d = hash_bytes(d, o->settlings, 8);
-    for (size_t i = 0; i < s->ship->space_count; i++) {
-        const ship_space *space = &s->ship->spaces[i];
-        d = digest_number(d, s->measure == COAMING_MEASURE_VOLUME
-                                 ? space->volume
-                                 : space_loss(space, s->measure, COAMING_WATER, 0));
-    }
+    for (size_t i = 0; i < s->ship->space_count; i++)
+        d = digest_number(d, space_whole_loss(&s->ship->spaces[i], s->measure));
     for (size_t i = 0; i < s->count; i++) {
         d = hash_ints(d, s->rests[i].list, s->rests[i].count);
         d = digest_number(d, s->rests[i].weight);

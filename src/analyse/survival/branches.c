@@ -215,9 +215,7 @@ static double loss_at_most(branches *b)
         int s = b->behind[i];
         for (int j = ship->first[s]; j < ship->first[s + 1]; j++)
             flood_over(b, ship->incident[j], &count);
-        sum += b->terms.measure == COAMING_MEASURE_VOLUME
-                   ? ship->spaces[s].volume
-                   : space_loss(&ship->spaces[s], b->terms.measure, COAMING_WATER, 0);
+        sum += space_whole_loss(&ship->spaces[s], b->terms.measure);
     }
     return sum;
 }

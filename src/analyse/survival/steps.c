@@ -84,7 +84,7 @@ double branches_loss_at_least(const branches *b, const int *spaces, size_t count
 {
     double sum = 0;
     for (size_t i = 0; i < count && b->terms.measure != COAMING_MEASURE_VOLUME; i++)
-        sum += space_loss(&b->ship->spaces[spaces[i]], b->terms.measure, COAMING_WATER, 0);
+        sum += space_whole_loss(&b->ship->spaces[spaces[i]], b->terms.measure);
     return sum;
 }
 
