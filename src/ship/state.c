@@ -97,6 +97,11 @@ void mark_open_by_design(const coaming_ship *ship, int loading, bool *open)
     }
 }
 
+bool level_settles(coaming_level level, coaming_hazard hazard)
+{
+    return hazard == COAMING_WATER && level.kind == COAMING_LEVEL_EQUILIBRIUM;
+}
+
 double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
                  coaming_place source)
 {

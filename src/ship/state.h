@@ -46,6 +46,9 @@ double still_level(const coaming_ship *ship, int loading);
  * shut: a trunk or a well made to be wet. `open` has a place for every space. */
 void mark_open_by_design(const coaming_ship *ship, int loading, bool *open);
 
+/* Does the ship settle with the hazard, so that its level is where she floats? */
+bool level_settles(coaming_level level, coaming_hazard hazard);
+
 /* Height of the plane of a query for a source, m above the baseline; NaN for air. */
 double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
                  coaming_place source);

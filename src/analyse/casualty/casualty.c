@@ -2,6 +2,7 @@
 
 #include "analyse/casualty/ways.h"
 #include "base/error.h"
+#include "ship/state.h"
 
 struct coaming_casualty {
     const coaming_ship *ship;
@@ -67,11 +68,6 @@ static bool has_source(const coaming_casualty *c, coaming_place place)
     return false;
 }
 
-static bool settles(const coaming_casualty *c, coaming_hazard hazard)
-{
-    return hazard == COAMING_WATER && c->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
-}
-
 static coaming_status find(coaming_casualty *c, coaming_casualty_answer *a, settler *boat,
                            coaming_error *error)
 {
@@ -97,7 +93,7 @@ static coaming_status answer(coaming_casualty *c, const coaming_hold_answer *hol
     coaming_status status = COAMING_OK;
     coaming_casualty_answer *a = &c->answers[c->count++];
     *a = (coaming_casualty_answer){.hazard = hold->hazard, .hold = hold};
-    if (settles(c, a->hazard)) {
+    if (level_settles(c->query.level, a->hazard)) {
         status = coaming_floating_new(c->ship, c->query, c->spaces, c->space_count, true,
                                       &c->floating, error);
         a->floating = c->floating;

@@ -5,10 +5,11 @@
 
 #include "analyse/exposure/exposure.h"
 #include "base/order.h"
+#include "ship/state.h"
 
 bool row_settles(const coaming_exposure *e)
 {
-    return e->row.hazard == COAMING_WATER && e->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    return level_settles(e->query.level, e->row.hazard);
 }
 
 /* The spaces that stand behind those that are flooded anyway, in file order. */

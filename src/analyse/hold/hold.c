@@ -178,7 +178,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     if (!net_make(&n))
         return error_memory(error);
     coaming_status status = COAMING_OK;
-    bool settles = hazard == COAMING_WATER && h->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    bool settles = level_settles(h->query.level, hazard);
     if (settles)
         status = settling_solve(&n, answer, error);
     else {

@@ -8,10 +8,11 @@
 #include "base/error.h"
 #include "base/order.h"
 #include "base/together.h"
+#include "ship/state.h"
 
 bool rank_settles(const coaming_ranking *k, coaming_hazard hazard)
 {
-    return hazard == COAMING_WATER && k->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    return level_settles(k->query.level, hazard);
 }
 
 /* What is lost in one settled state, by the measure. */

@@ -8,6 +8,7 @@
 #include "present/draw/drawing.h"
 #include "present/form/style.h"
 #include "present/tell/hold_words.h"
+#include "ship/state.h"
 
 /* A sentence of hold_words; "" says nothing. Frees it. */
 static void say_words(drawing *d, bool alarm, char *words)
@@ -71,7 +72,7 @@ static void show_closures(drawing *d, const coaming_hold_line *line)
 
 static bool settles(const drawing *d, const coaming_hold_answer *a)
 {
-    return a->hazard == COAMING_WATER && d->what->query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
+    return level_settles(d->what->query.level, a->hazard);
 }
 
 /* Does she float with what the source fills up to the line? Asked only where she settles. */

@@ -6,16 +6,11 @@
 #include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
+#include "ship/state.h"
 
 static cJSON *place_text(const coaming_ship *ship, coaming_place place)
 {
     return json_text(coaming_place_id(ship, place));
-}
-
-/* Is it asked how she floats? */
-static bool is_floated(const coaming_hold_answer *a, coaming_query query)
-{
-    return a->hazard == COAMING_WATER && query.level.kind == COAMING_LEVEL_EQUILIBRIUM;
 }
 
 /* floats: is it asked at all? Else null. */
@@ -167,7 +162,7 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
-        json_item(&d, answer_row(&d, ship, a, is_floated(a, query)));
+        json_item(&d, answer_row(&d, ship, a, level_settles(query.level, a->hazard)));
     }
     json_list_close(&d);
     return json_close(&d, error);
@@ -238,7 +233,7 @@ coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_h
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
         for (size_t l = 0; l < a->line_count; l++)
-            put_closures(&w, ship, a, l, is_floated(a, query));
+            put_closures(&w, ship, a, l, level_settles(query.level, a->hazard));
         if (a->has_way)
             put_steps(&w, "weakest_way", ship, a, 0, &a->way);
         for (size_t l = 0; l < a->lost_count; l++)

@@ -246,9 +246,7 @@ static coaming_status text_hold(FILE *out, coaming_style style, const coaming_ou
     for (size_t i = 0; i < coaming_hold_count(hold) && good; i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
         fputc('\n', out);
-        good = print_answer(out, style, ship, a,
-                            a->hazard == COAMING_WATER &&
-                                query.level.kind == COAMING_LEVEL_EQUILIBRIUM);
+        good = print_answer(out, style, ship, a, level_settles(query.level, a->hazard));
     }
     good = good && print_caution(out, style, coaming_hold_caution(query.level));
     return good ? COAMING_OK : error_memory(error);
