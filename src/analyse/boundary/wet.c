@@ -9,11 +9,9 @@
 /* The set, and what the sea is let into already. */
 static coaming_status mark_flooded(const coaming_boundary *b, bool *flooded, coaming_error *error)
 {
-    coaming_query water = b->query;
-    water.hazard[COAMING_AIR] = false;
     coaming_inflow *entries = NULL;
     size_t count = 0;
-    coaming_status status = coaming_let_in(b->ship, water, &entries, &count, error);
+    coaming_status status = coaming_let_in(b->ship, b->query, &entries, &count, error);
     for (size_t i = 0; i < b->list_count; i++)
         flooded[b->list[i]] = true;
     for (size_t i = 0; i < count; i++)

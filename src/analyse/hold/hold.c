@@ -84,10 +84,8 @@ static coaming_status count_afloat(const coaming_hold *h, coaming_hold_answer *a
 /* How she fares as the doors are. */
 static coaming_status find_as_is(coaming_hold *h, coaming_hold_answer *answer, coaming_error *error)
 {
-    coaming_query water = h->query;
-    water.hazard[COAMING_AIR] = false;
     coaming_status status =
-        coaming_let_in(h->ship, water, &answer->let_in, &answer->let_in_count, error);
+        coaming_let_in(h->ship, h->query, &answer->let_in, &answer->let_in_count, error);
     if (status == COAMING_OK)
         status = mark_wet(h, answer, error);
     answer->let_in_afloat = answer->let_in_count;
