@@ -114,3 +114,20 @@ double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard h
         return ship->spaces[source].top;
     return still_level(ship, query.loading);
 }
+
+double level_for_all(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
+                     const coaming_place *sources, size_t count)
+{
+    double level = NAN;
+    for (size_t i = 0; i < count; i++)
+        level = fmax(level, level_for(ship, query, hazard, sources[i]));
+    return level;
+}
+
+bool is_among(const coaming_place *places, size_t count, coaming_place place)
+{
+    for (size_t i = 0; i < count; i++)
+        if (places[i] == place)
+            return true;
+    return false;
+}

@@ -53,4 +53,9 @@ bool level_settles(coaming_level level, coaming_hazard hazard);
 double level_for(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
                  coaming_place source);
 
+/* Of several sources the highest of these; NaN of none. */
+double level_for_all(const coaming_ship *ship, coaming_query query, coaming_hazard hazard,
+                     const coaming_place *sources, size_t count);
+bool is_among(const coaming_place *places, size_t count, coaming_place place);
+
 #endif

@@ -39,10 +39,8 @@ static coaming_status float_her(coaming_boundary *b, coaming_error *error)
 /* Height of the plane where she is not settled. */
 static double plane(const coaming_boundary *b)
 {
-    double level = level_for(b->ship, b->query, COAMING_WATER, COAMING_SEA);
-    for (size_t i = 0; i < b->list_count; i++)
-        level = fmax(level, level_for(b->ship, b->query, COAMING_WATER, b->list[i]));
-    return level;
+    return fmax(level_for(b->ship, b->query, COAMING_WATER, COAMING_SEA),
+                level_for_all(b->ship, b->query, COAMING_WATER, b->list, b->list_count));
 }
 
 static coaming_keeps keeps_water(const ship_link *l, bool reached)

@@ -60,14 +60,6 @@ static bool take_sources(coaming_casualty *c, const coaming_place *sources, size
     return taken && c->sources && c->spaces;
 }
 
-static bool has_source(const coaming_casualty *c, coaming_place place)
-{
-    for (size_t i = 0; i < c->source_count; i++)
-        if (c->sources[i] == place)
-            return true;
-    return false;
-}
-
 static coaming_status find(coaming_casualty *c, coaming_casualty_answer *a, settler *boat,
                            coaming_error *error)
 {
@@ -77,7 +69,8 @@ static coaming_status find(coaming_casualty *c, coaming_casualty_answer *a, sett
               .spaces = c->spaces,
               .space_count = c->space_count,
               .level = a->hold->level,
-              .outside = a->hazard == COAMING_WATER || has_source(c, COAMING_WEATHER),
+              .outside = a->hazard == COAMING_WATER ||
+                         is_among(c->sources, c->source_count, COAMING_WEATHER),
               .boat = boat,
               .memory = &c->memory};
     coaming_status status = ways_find(&w, error);

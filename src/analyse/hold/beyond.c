@@ -15,7 +15,6 @@
 #include "analyse/hold/beyond.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "analyse/ranking/loss.h"
 #include "analyse/risk/exact.h"

@@ -1,8 +1,6 @@
 #include "coaming/hold.h"
 
-#include <math.h>
-#include <stdlib.h>
-#include <string.h>
+#include <stdint.h>
 
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
@@ -117,19 +115,7 @@ static void recommend(coaming_hold_answer *answer, bool settles)
 
 static bool among_sources(const coaming_hold *h, coaming_place place)
 {
-    for (size_t i = 0; i < h->source_count; i++)
-        if (h->sources[i] == place)
-            return true;
-    return false;
-}
-
-/* Of several sources the highest, where the level hangs on the source. */
-static double level_of(const coaming_hold *h, coaming_hazard hazard)
-{
-    double level = level_for(h->ship, h->query, hazard, h->sources[0]);
-    for (size_t i = 1; i < h->source_count; i++)
-        level = fmax(level, level_for(h->ship, h->query, hazard, h->sources[i]));
-    return level;
+    return is_among(h->sources, h->source_count, place);
 }
 
 /* The weakest way with the line held that is told first, and all else as it stands. */
@@ -152,16 +138,17 @@ static coaming_status find_way_past(net *n, coaming_hold_answer *answer, coaming
 static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_error *error)
 {
     coaming_hold_answer *answer = &h->answers[h->count++];
-    *answer = (coaming_hold_answer){.hazard = hazard,
-                                    .source = h->sources[0],
-                                    .sources = h->sources,
-                                    .source_count = h->source_count,
-                                    .level = level_of(h, hazard),
-                                    .protect = h->list,
-                                    .protect_count = h->list_count,
-                                    .nested = h->nested,
-                                    .vital = h->vital,
-                                    .source_left_out = h->source_left_out};
+    *answer = (coaming_hold_answer){
+        .hazard = hazard,
+        .source = h->sources[0],
+        .sources = h->sources,
+        .source_count = h->source_count,
+        .level = level_for_all(h->ship, h->query, hazard, h->sources, h->source_count),
+        .protect = h->list,
+        .protect_count = h->list_count,
+        .nested = h->nested,
+        .vital = h->vital,
+        .source_left_out = h->source_left_out};
     net n = {.ship = h->ship,
              .hazard = hazard,
              .condition = h->query.condition,

@@ -1,5 +1,4 @@
 #include <math.h>
-#include <string.h>
 
 #include "analyse/hold/net.h"
 #include "base/error.h"
