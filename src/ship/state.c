@@ -40,6 +40,11 @@ bool link_can_hold(const ship_link *l, coaming_hazard hazard)
     return link_can_be_shut(l) && link_rated_to_hold(l, hazard);
 }
 
+bool link_slows(const ship_link *l, coaming_hazard hazard)
+{
+    return hazard == COAMING_WATER && link_can_be_shut(l) && l->rating == WEATHERTIGHT;
+}
+
 link_state link_state_as_built(const ship_link *l, int condition, coaming_hazard hazard)
 {
     return link_shut(l, condition) && link_rated_to_hold(l, hazard) ? LINK_HOLDS : LINK_PASSES;

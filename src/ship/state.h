@@ -31,6 +31,8 @@ bool link_can_be_shut(const ship_link *l);
 bool link_can_hold(const ship_link *l, coaming_hazard hazard);
 /* Would it, were it shut and sound: by its rating alone. */
 bool link_rated_to_hold(const ship_link *l, coaming_hazard hazard);
+/* Can it be shut, and only slows the hazard then: weathertight, of water. */
+bool link_slows(const ship_link *l, coaming_hazard hazard);
 
 /* Can the hazard act on the link at all: water only if its lowest edge is below the level (an edge
  * at the level is dry), air only if neither side is the sea. The level is not used for air. */

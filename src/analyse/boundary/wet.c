@@ -47,9 +47,9 @@ static coaming_keeps keeps_water(const ship_link *l, bool reached)
 {
     if (!reached)
         return COAMING_KEEPS_UNREACHED;
-    if (!link_can_be_shut(l) || l->rating == NONTIGHT)
-        return COAMING_KEEPS_NOTHING;
-    return l->rating == WEATHERTIGHT ? COAMING_KEEPS_SLOWED : COAMING_KEEPS_BACK;
+    if (link_can_hold(l, COAMING_WATER))
+        return COAMING_KEEPS_BACK;
+    return link_slows(l, COAMING_WATER) ? COAMING_KEEPS_SLOWED : COAMING_KEEPS_NOTHING;
 }
 
 coaming_status boundary_wet(coaming_boundary *b, coaming_error *error)

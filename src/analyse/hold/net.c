@@ -50,9 +50,7 @@ bool net_ends(const net *n, size_t link, int ends[2])
 
 bool net_slows(const net *n, size_t link)
 {
-    const ship_link *l = &n->ship->links[link];
-    return n->nested && n->hazard == COAMING_WATER && link_can_be_shut(l) &&
-           l->rating == WEATHERTIGHT;
+    return n->nested && link_slows(&n->ship->links[link], n->hazard);
 }
 
 double net_leak(const net *n, size_t link)

@@ -49,7 +49,7 @@ const char *hold_why_open(const ship_link *l, coaming_hazard hazard)
         return "never shut";
     if (l->rating == NONTIGHT)
         return "not tight";
-    if (hazard == COAMING_WATER && l->rating == WEATHERTIGHT)
+    if (link_slows(l, hazard))
         return "weathertight only, under water";
     return l->seen[COAMING_SEEN_FAILED] ? "failed " AS_SEEN : "sure to leak";
 }
