@@ -63,6 +63,13 @@ double net_leak(const net *n, size_t link)
     return n->leaks[link];
 }
 
+coaming_hold_closure net_closure(const net *n, size_t link, bool last)
+{
+    return (coaming_hold_closure){(int)link, net_leak(n, link),
+                                  !link_shut(&n->ship->links[link], n->condition), last,
+                                  net_slows(n, link)};
+}
+
 bool net_is_source(const net *n, int place)
 {
     return place == net_number(n, NET_OUTSIDE) ? n->outside : n->begins[place] && n->space[place];

@@ -43,6 +43,8 @@ bool net_ends(const net *n, size_t link, int ends[2]);
 bool net_slows(const net *n, size_t link);
 /* That it leaks; 1 for what nobody can hold. */
 double net_leak(const net *n, size_t link);
+/* As it is told of a line. last: nothing more is behind it. */
+coaming_hold_closure net_closure(const net *n, size_t link, bool last);
 /* A source that the hazard is in: not a space that lies dry. */
 bool net_is_source(const net *n, int place);
 /* Are there spaces among the sources, and do all of them lie above the water? */

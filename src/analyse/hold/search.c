@@ -97,19 +97,15 @@ static bool crosses(const search *s, size_t edge)
 
 static void take_closures(search *s, coaming_hold_line *line)
 {
-    const net *n = s->n;
     double whole = 0;
     for (size_t i = 0; i < s->edges.count; i++) {
         if (!crosses(s, i))
             continue;
-        int closure = s->edges.link[i];
         bool at_goal = s->edges.ends[2 * i] == s->parts || s->edges.ends[2 * i + 1] == s->parts;
-        double leak = net_leak(n, (size_t)closure);
-        line->closures[line->closure_count++] = (coaming_hold_closure){
-            closure, leak, !link_shut(&n->ship->links[closure], n->condition), at_goal,
-            net_slows(n, (size_t)closure)};
-        whole += log1p(-leak);
-        s->spent[closure] = true;
+        coaming_hold_closure closure = net_closure(s->n, (size_t)s->edges.link[i], at_goal);
+        line->closures[line->closure_count++] = closure;
+        whole += log1p(-closure.leak_probability);
+        s->spent[closure.closure] = true;
     }
     line->holds = exp(whole);
 }

@@ -7,7 +7,6 @@
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/search.h"
 #include "base/error.h"
-#include "ship/state.h"
 
 typedef struct {
     net *net;
@@ -131,12 +130,11 @@ static bool leads_past(const line_turn *l, size_t link)
     return !l->held[link] && net_ends(&l->own, link, ends) && l->kept[ends[0]] != l->kept[ends[1]];
 }
 
-static coaming_hold_closure joined_closure(const net *n, int link)
+static coaming_hold_closure joined_closure(const net *n, size_t link)
 {
     const ship_link *l = &n->ship->links[link];
     bool last = (l->a >= 0 && n->protect[l->a]) || (l->b >= 0 && n->protect[l->b]);
-    return (coaming_hold_closure){link, net_leak(n, (size_t)link), !link_shut(l, n->condition),
-                                  !n->nested && last, net_slows(n, (size_t)link)};
+    return net_closure(n, link, !n->nested && last);
 }
 
 /* Puts the closures that are marked as held into the line, in file order. */
@@ -154,7 +152,7 @@ static bool join_closures(line_turn *l, size_t joined, coaming_hold_line *line)
             closures[count++] = line->closures[old++];
             continue;
         }
-        closures[count] = joined_closure(n, (int)i);
+        closures[count] = joined_closure(n, i);
         line->holds *= 1 - closures[count++].leak_probability;
     }
     line->closures = closures;
