@@ -10,15 +10,6 @@
 #include "base/memory.h"
 #include "graph/nested.h"
 
-static bool has_closures(const search *s)
-{
-    const net_edges *e = &s->edges;
-    for (size_t i = 0; i < e->count; i++)
-        if (s->near[e->ends[2 * i]] != s->near[e->ends[2 * i + 1]])
-            return true;
-    return false;
-}
-
 /* Behind which closure is nothing more: those that the farthest line has too. */
 static void mark_last(coaming_hold_answer *answer, bool *farthest)
 {
@@ -50,7 +41,7 @@ static coaming_status take_lines(search *s, const nested_cuts *cuts, size_t limi
     for (size_t i = 0; i < cuts->count && answer->line_count < limit; i++) {
         for (int p = 0; p < s->parts; p++)
             s->near[p] = cuts->first[p] <= (int)i;
-        if (!has_closures(s))
+        if (!search_crossing(s))
             continue;
         if (!search_take(s, &answer->lines[answer->line_count]))
             return error_memory(error);

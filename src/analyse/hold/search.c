@@ -95,6 +95,14 @@ static bool crosses(const search *s, size_t edge)
     return s->near[s->edges.ends[2 * edge]] != s->near[s->edges.ends[2 * edge + 1]];
 }
 
+size_t search_crossing(const search *s)
+{
+    size_t crossing = 0;
+    for (size_t i = 0; i < s->edges.count; i++)
+        crossing += crosses(s, i);
+    return crossing;
+}
+
 static void take_closures(search *s, coaming_hold_line *line)
 {
     double whole = 0;
@@ -140,12 +148,9 @@ bool search_fill(const net *n, const bool *own, coaming_hold_line *line)
 bool search_take(search *s, coaming_hold_line *line)
 {
     const net *n = s->n;
-    size_t crossing = 0;
-    for (size_t i = 0; i < s->edges.count; i++)
-        crossing += crosses(s, i);
     *line = (coaming_hold_line){
         .not_held = -1,
-        .closures = arena_new(n->memory, crossing, sizeof *line->closures),
+        .closures = arena_new(n->memory, search_crossing(s), sizeof *line->closures),
         .given_up = arena_new(n->memory, n->ship->space_count, sizeof *line->given_up),
         .kept = arena_new(n->memory, n->ship->space_count, sizeof *line->kept),
         .filled = arena_new(n->memory, n->ship->space_count, sizeof *line->filled)};

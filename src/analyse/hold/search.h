@@ -26,6 +26,8 @@ void search_free(search *s);
 coaming_status search_parts(search *s, coaming_error *error);
 /* The graph between parts, with part numbers, those aimed at taken together as the last. */
 void search_edges(search *s);
+/* How many closures lead out of the near parts. */
+size_t search_crossing(const search *s);
 /* Takes down the line that the near parts have, and gives up what is in them. False when out of
  * memory. */
 bool search_take(search *s, coaming_hold_line *line);
