@@ -118,7 +118,7 @@ static void search_turn(search *s, size_t before, size_t after)
             go_down(s, end->spaces[i], -1);
 }
 
-static size_t turn_end(const course *c, size_t turn)
+size_t course_turn_end(const course *c, size_t turn)
 {
     return turn + 1 < c->turn_count ? c->turns[turn + 1].before : c->end.count;
 }
@@ -138,7 +138,7 @@ static void find_bridges(course *c, course_room *room, const flood_plan *p, cons
     search s = {c, room, p, w, NULL, 0};
     for (size_t turn = 0; turn < c->turn_count; turn++) {
         s.at = &c->turns[turn].at;
-        search_turn(&s, c->turns[turn].before, turn_end(c, turn));
+        search_turn(&s, c->turns[turn].before, course_turn_end(c, turn));
     }
     for (size_t i = 0; i < c->end.count; i++)
         room->number[c->order[i]] = (int)i;
@@ -193,7 +193,7 @@ bool course_hangs(const course *c, const coaming_ship *ship, int link, course_ha
         if (place < 0 || c->entered[place] != link || !c->below[place])
             continue;
         *h = (course_hanging){0, (size_t)place, (size_t)(place + c->below[place])};
-        while (turn_end(c, h->turn) <= h->first)
+        while (course_turn_end(c, h->turn) <= h->first)
             h->turn++;
         return true;
     }

@@ -49,6 +49,8 @@ bool course_room_make(course_room *r, arena *memory, size_t spaces);
 bool course_make(course *c, arena *memory, course_room *room, const flood_plan *p,
                  const flood_world *w, const settled *end, const course_turn *turns, size_t count);
 
+/* Spaces that are flooded by the end of a turn. */
+size_t course_turn_end(const course *c, size_t turn);
 /* Place in the order, -1: not flooded. */
 int course_place(const course *c, coaming_place space);
 /* Does anything hang at the link? */

@@ -216,11 +216,6 @@ static coaming_answer answer_of(bool untested_pass)
 
 /* --- a closure that holds --- */
 
-static size_t turn_end(const course *c, size_t turn)
-{
-    return turn + 1 < c->turn_count ? c->turns[turn + 1].before : c->end.count;
-}
-
 /* Places of the order that a closure keeps dry by holding, less a run among them. */
 typedef struct {
     size_t first, last, but_first, but_last;
@@ -231,7 +226,7 @@ typedef struct {
 static bool part_of(const course *c, size_t place, size_t *from, size_t *to)
 {
     bool found = false;
-    *to = turn_end(c, 0);
+    *to = course_turn_end(c, 0);
     for (size_t i = 0; i < c->end.count && c->end.by[i] < 0; i++) {
         size_t at = (size_t)course_place(c, c->end.spaces[i]);
         if (at <= place && (!found || at > *from)) {
@@ -271,7 +266,7 @@ static bool what_goes(const course *c, const flood_world *w, const course_hangin
 /* Fills t->work with what the course has up to the end of the turn, less what stays dry. */
 static void take_over(settler *t, const course *c, size_t turn, const kept_dry *k)
 {
-    size_t after = turn_end(c, turn);
+    size_t after = course_turn_end(c, turn);
     begin(t, NULL);
     for (size_t i = 0; i < after; i++)
         t->flooded[c->end.spaces[i]] = true;
@@ -526,7 +521,7 @@ static bool too_much(const breach_way *way, size_t turn, const kept_dry *k)
 {
     const double *taken = way->taken;
     double dry = taken[k->last] - taken[k->first] - (taken[k->but_last] - taken[k->but_first]);
-    return taken[turn_end(&way->way, turn)] - dry > way->most;
+    return taken[course_turn_end(&way->way, turn)] - dry > way->most;
 }
 
 /* Made with one space of each part, so that a link is a bridge for all breaches of these parts or for
