@@ -1,6 +1,6 @@
 /*
- * coaming/casualty.h - holed or on fire here, the doors as they are now: what is reached and in which
- * order, what to shut at once, what cannot be shut, the lines to hold, and how she floats.
+ * coaming/casualty.h - holed or on fire here, the doors as they are now: what is reached and in
+ * which order, what to shut at once, what cannot be shut, the lines to hold, and how she floats.
  *
  * One answer made of others, so that no number differs from what they say when asked one by one: how
  * she floats is that of spread.h with the water going on, the lines are those of hold.h. Sources are
@@ -19,10 +19,10 @@
  *
  * To be shut at once: a closure that the hazard goes over, that shut and sound would keep it back,
  * that is not seen to be shut or to have failed, and by which alone something is reached: with it
- * holding from the start fewer places are reached, or she stays afloat. (If she is lost all the same,
- * what counts is whether there is another way over the links that the hazard goes over.) That it has no condition that
- * shuts it does not matter: in an emergency somebody shuts it. A closure that the condition shuts can
- * be among them, if it stands as failed.
+ * holding from the start fewer places are reached, or she stays afloat. (If she is lost all the
+ * same, what counts is whether there is another way over the links that the hazard goes over.) That
+ * it has no condition that shuts it does not matter: in an emergency somebody shuts it. A closure
+ * that the condition shuts can be among them, if it stands as failed.
  * Cannot be shut, on the ways by which places are first reached: passages, closures rated nontight,
  * for water weathertight ones under water (shut, they slow it), those seen to have failed, and those
  * that are seen shut and let through all the same.
@@ -77,10 +77,10 @@ typedef struct {
 typedef struct coaming_casualty coaming_casualty;
 
 /*
- * sources: spaces, COAMING_SEA or COAMING_WEATHER. measure: by what is saved; one that is added up by
- * space. COAMING_USAGE if there is no source, no hazard is asked for, the measure is not added up, or
- * equilibrium is asked of a ship without kg; COAMING_INPUT as coaming_flotation_new; COAMING_MEMORY,
- * COAMING_INTERNAL.
+ * sources: spaces, COAMING_SEA or COAMING_WEATHER. measure: by what is saved; one that is added up
+ * by space. COAMING_USAGE if there is no source, no hazard is asked for, the measure is not added
+ * up, or equilibrium is asked of a ship without kg; COAMING_INPUT as coaming_flotation_new;
+ * COAMING_MEMORY, COAMING_INTERNAL.
  */
 COAMING_API coaming_status coaming_casualty_new(const coaming_ship *ship, coaming_query query,
                                                 coaming_measure measure,

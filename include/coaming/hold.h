@@ -17,8 +17,8 @@
  *     worth of what is given up + t x sum of -log(1 - p) over the closures of the line
  * for t from 0 without bounds, and first the nearest of all, which gives up only what nothing can
  * part from the sources; all from one search (graph/nested.h; Gallo, Grigoriadis and Tarjan, SIAM
- * Journal on Computing 18(1), 1989). In these a weathertight closure under water may be of a line all
- * the same: it slows the water and may not hold, so it is taken to leak with a chance of
+ * Journal on Computing 18(1), 1989). In these a weathertight closure under water may be of a line
+ * all the same: it slows the water and may not hold, so it is taken to leak with a chance of
  * COAMING_HOLD_SLOWS, or its own if that is greater (an assumption).
  * Expected loss of a line: the worth that it gives up, and what is expected to be lost beyond it if
  * it is held only as well as its closures are: from all that is given up on by the graph of risk.h,
@@ -34,18 +34,18 @@
  * those behind it: all that the line gives up, and the far sides of its closures, count as lost;
  * so it shares no closure with it.
  * Weakest way: of nested lines with the line to hold shut (the nearest where there is none) and all
- * else as it stands; else with all shut that can be. A shortest way with length -log p over closures and 0 over passages, closures with
- * p = 0 left out; of ways whose chances agree in twelve digits the one over fewest links.
+ * else as it stands; else with all shut that can be. A shortest way with length -log p over
+ * closures and 0 over passages, closures with p = 0 left out; of ways whose chances agree in twelve
+ * digits the one over fewest links.
  *
  * Level of the water: as for the other questions. At equilibrium the ship floats with the source,
  * and all that it can fill up to the first line, open to the sea, and openings count as under water
  * that are so in any of the positions on the way there. (Not with all that the line gives up: that
- * counts every valve in her side as leaking at once, and sinks any ship.) Each line is then settled by
- * itself, with what the source can fill up to it: what is under water on the way there and leads past
- * the line joins it, or if it cannot hold makes it of no use (not_held); its chances and its expected
- * loss are those with all that is under water there. If she does not stay
- * afloat so, the line is told for the last position in which she did, and the line says that she
- * does not.
+ * counts every valve in her side as leaking at once, and sinks any ship.) Each line is then settled
+ * by itself, with what the source can fill up to it: what is under water on the way there and leads
+ * past the line joins it, or if it cannot hold makes it of no use (not_held); its chances and its
+ * expected loss are those with all that is under water there. If she does not stay afloat so, the
+ * line is told for the last position in which she did, and the line says that she does not.
  *
  * Cost: a maximum flow for each line, and a flotation for each turn of settling.
  * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
@@ -153,16 +153,16 @@ COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_qu
                                             coaming_place source, const int *protect, size_t count,
                                             coaming_hold **hold, coaming_error *error);
 /*
- * All lines from near to far. What no line can keep (`lost`) and the weakest way are told of the vital
- * spaces but for the source; there need not be any. Level of the water: as above, with the nearest
- * line as the first. Errors as of coaming_hold_new. Cost: see graph/nested.h; for each line a
- * flotation, and the tables or a share of the samples.
+ * All lines from near to far. What no line can keep (`lost`) and the weakest way are told of the
+ * vital spaces but for the source; there need not be any. Level of the water: as above, with the
+ * nearest line as the first. Errors as of coaming_hold_new. Cost: see graph/nested.h; for each line
+ * a flotation, and the tables or a share of the samples.
  */
 COAMING_API coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                                    coaming_place source, coaming_hold **hold,
                                                    coaming_error *error);
-/* The same of several places that are one set; the level is that of the highest where it hangs on the
- * source. Also COAMING_USAGE if there is none. */
+/* The same of several places that are one set; the level is that of the highest where it hangs on
+ * the source. Also COAMING_USAGE if there is none. */
 COAMING_API coaming_status coaming_hold_set_new(const coaming_ship *ship, coaming_query query,
                                                 const coaming_place *sources, size_t count,
                                                 coaming_hold **hold, coaming_error *error);

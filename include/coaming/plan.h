@@ -13,9 +13,10 @@
  * the greatest, first, and from all the least missed left out first; then exchanges of one repair
  * against others until none gains, or the search has looked at as much as it may. That is counted,
  * not timed, and so is what one loss may take before losses are sampled.
- * `bound`: of a loss no set gains more than what repairing everything would (of the index some may). `gain_limit`: no set that fits
- * gains more, from a bound on the loss by ways through each closure; the gain itself where every
- * set was tried. Where the loss is sampled both hold as far as the samples do.
+ * `bound`: of a loss no set gains more than what repairing everything would (of the index some
+ * may). `gain_limit`: no set that fits gains more, from a bound on the loss by ways through each
+ * closure; the gain itself where every set was tried. Where the loss is sampled both hold as far as
+ * the samples do.
  *
  * Value of a test (value of information): hours have a price, the plan's gain for the hour. Without
  * a test a closure is worth the lesser of its risk and of the price of its repair with the risk
@@ -76,8 +77,8 @@ typedef struct {
     coaming_survival_limits now, after;
     double now_error;  /* standard error of `now`; 0: not sampled */
     double gain_error; /* of what the plan gains */
-    /* So many repairs, from the first on, gain what samples tell from nothing; the rest gains together not
-     * more than two standard errors. Not sampled: all of them, and 0. */
+    /* So many repairs, from the first on, gain what samples tell from nothing; the rest gains
+     * together not more than two standard errors. Not sampled: all of them, and 0. */
     size_t told;
     double rest_gain, rest_error;
 } coaming_plan_index;
@@ -110,23 +111,24 @@ COAMING_API coaming_status coaming_plan_new(const coaming_ship *ship, coaming_qu
                                             const coaming_risk_options *options,
                                             coaming_plan **plan, coaming_error *error);
 /*
- * The same by what damage to her side comes to: what is lost is what the expected index of subdivision
- * is less than 1 (survival.h: as likely as the history of the closures says, where she settles, of the
- * loading that the options name or of all that the index is made of). All amounts are of the index.
+ * The same by what damage to her side comes to: what is lost is what the expected index of
+ * subdivision is less than 1 (survival.h: as likely as the history of the closures says, where she
+ * settles, of the loading that the options name or of all that the index is made of). All amounts
+ * are of the index.
  *
- * Sets are worked out as a whole from the trees of states that the index is made of, which are the same
- * however likely closures leak: a set's index lies for certain between its limits. Where the trees were
- * stopped by `work`, samples tell what a set changes, the same for every set (`exact` is false); what is
- * shown of the plan, its repairs in their order, alone and together, is then of other samples than those
- * that it was chosen by. Every set that fits is tried where at most COAMING_PLAN_EXHAUSTIVE could be
- * repaired, no tree was stopped and the sweeps are few; else the search as above, which is counted.
- * Where more than 12 repairs are left, the next is the one that gains most alone. `bound` may be less
- * than the gain, and less than 0: a repair may cost, where water that crosses to the other side takes
- * heel off her.
- * Tests and dates: as above, with what the index changes by the chance of one closure, others as they
- * are. `error` is that of the index as it is; `limit` is NaN. Own definition.
- * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of the
- * options is not used.
+ * Sets are worked out as a whole from the trees of states that the index is made of, which are the
+ * same however likely closures leak: a set's index lies for certain between its limits. Where the
+ * trees were stopped by `work`, samples tell what a set changes, the same for every set (`exact` is
+ * false); what is shown of the plan, its repairs in their order, alone and together, is then of
+ * other samples than those that it was chosen by. Every set that fits is tried where at most
+ * COAMING_PLAN_EXHAUSTIVE could be repaired, no tree was stopped and the sweeps are few; else the
+ * search as above, which is counted. Where more than 12 repairs are left, the next is the one that
+ * gains most alone. `bound` may be less than the gain, and less than 0: a repair may cost, where
+ * water that crosses to the other side takes heel off her.
+ * Tests and dates: as above, with what the index changes by the chance of one closure, others as
+ * they are. `error` is that of the index as it is; `limit` is NaN. Own definition.
+ * COAMING_USAGE: hours not above 0; and as coaming_survival_new, also COAMING_INPUT. `expected` of
+ * the options is not used.
  */
 COAMING_API coaming_status coaming_plan_survival_new(const coaming_ship *ship,
                                                      const coaming_survival_options *options,

@@ -68,10 +68,10 @@ typedef struct coaming_round coaming_round;
 /*
  * closures: which to visit, no one twice. COAMING_USAGE: the start is the sea or no place of the
  * ship, or a space that is enclosed, not walkable or to be avoided, a space to be avoided does not
- * exist, a pace is not from 0.001 to 1000 m/s, the time at a door not from 0 to 1e6 s, a closure does not exist or comes twice, or there are more than
- * COAMING_ROUND_MOST; COAMING_MEMORY. Cost: a search of all openings for each stop (at worst
- * openings squared of the largest space), count^2 log count for the order and some hundred times
- * count^2 for the bound; memory count^2.
+ * exist, a pace is not from 0.001 to 1000 m/s, the time at a door not from 0 to 1e6 s, a closure
+ * does not exist or comes twice, or there are more than COAMING_ROUND_MOST; COAMING_MEMORY. Cost: a
+ * search of all openings for each stop (at worst openings squared of the largest space), count^2
+ * log count for the order and some hundred times count^2 for the bound; memory count^2.
  */
 enum { COAMING_ROUND_MOST = 2000 };
 COAMING_API coaming_status coaming_round_new(const coaming_ship *ship,

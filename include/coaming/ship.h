@@ -3,7 +3,8 @@
  *
  * Purpose: read an arrangement file and any number of test logs, and look the parts up.
  * Lifetime: a coaming_ship is made by coaming_ship_load and freed by coaming_ship_free (free(NULL)
- * is fine); in between only coaming_ship_see (seen.h) changes it. Getters borrow: texts live as long as the ship.
+ * is fine); in between only coaming_ship_see (seen.h) changes it. Getters borrow: texts live as
+ * long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
  * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in

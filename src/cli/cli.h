@@ -181,8 +181,8 @@ bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *valu
 bool split_numbers(const char *text, char between, double *numbers, int count);
 
 /* Loads the ship and the logs, finds condition and loading that were asked for, and puts over them
- * what is seen. Errors go to standard error one by one, of warnings only how many there are. Returns -1 to go on, else the exit status;
- * *ship is to be freed either way. */
+ * what is seen. Errors go to standard error one by one, of warnings only how many there are.
+ * Returns -1 to go on, else the exit status; *ship is to be freed either way. */
 int load_asked(options *o, coaming_ship **ship);
 /* The same files as of another day, after load_asked: nothing is said of warnings again. */
 int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship);

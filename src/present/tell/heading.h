@@ -1,6 +1,7 @@
 /*
  * present/tell/heading.h - the head of every page: the ship, what was asked of her, the day, the
- * condition, what is seen and the loading, to which level water is counted, and what the sea is let into already.
+ * condition, what is seen and the loading, to which level water is counted, and what the sea is let
+ * into already.
  */
 #ifndef PRESENT_HEADING_H
 #define PRESENT_HEADING_H
@@ -16,7 +17,8 @@ bool print_title(FILE *out, coaming_style style, const coaming_ship *ship, const
 bool print_heading(FILE *out, coaming_style style, const coaming_outset *outset, const char *what);
 /* The same but for its first line. */
 bool print_scope(FILE *out, coaming_style style, const coaming_outset *outset);
-/* Its parts: date, condition, what is seen and loading; and what the sea is let into already, nothing if it is not. */
+/* Its parts: date, condition, what is seen and loading; and what the sea is let into already,
+ * nothing if it is not. */
 bool print_state(FILE *out, coaming_style style, const coaming_outset *outset);
 bool print_let_in(FILE *out, coaming_style style, const coaming_outset *outset);
 

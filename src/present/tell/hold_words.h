@@ -37,8 +37,8 @@ char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
  * behind. */
 const char *hold_line_head(char buffer[SHOWN], const coaming_hold_answer *a, size_t index);
 #define HOLD_ONE_LINE "There is no other line behind it."
-/* Nested lines are told from this one on: the recommended, or where there is none the nearest; and so
- * many, for a list of closures: the third is the last. */
+/* Nested lines are told from this one on: the recommended, or where there is none the nearest; and
+ * so many, for a list of closures: the third is the last. */
 size_t hold_told_first(const coaming_hold_answer *a);
 enum { HOLD_TOLD = 3 };
 /* What nested lines are; why this one is to be held, or that she is lost with any of them. */
@@ -62,13 +62,13 @@ char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
 #define HOLD_SLOWS "shut it: it slows, it may not hold"
 /* What is done with it: "SHUT", "keep shut". */
 const char *hold_task(const coaming_hold_closure *c);
-/* Of a line, the closures that the line before has too: "and of the line before: D2, V3", without the
- * "and" if it has no others. "" if there are none. */
+/* Of a line, the closures that the line before has too: "and of the line before: D2, V3", without
+ * the "and" if it has no others. "" if there are none. */
 char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
                         const coaming_hold_line *before);
-/* Of nested lines round a space: is it a closure to the outside, shut and passed, for which nobody need
- * go anywhere? These are only named: "to the outside, passed, keep shut: V4 (96.6 %), V3 (97.4 %)"; of a line
- * behind another those that it does not share. "" if there are none. */
+/* Of nested lines round a space: is it a closure to the outside, shut and passed, for which nobody
+ * need go anywhere? These are only named: "to the outside, passed, keep shut: V4 (96.6 %), V3
+ * (97.4 %)"; of a line behind another those that it does not share. "" if there are none. */
 bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
                 const coaming_hold_closure *c);
 char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,

@@ -15,8 +15,8 @@
 /* Names of closures for a sheet; ship: NULL leaves them empty. */
 sheet_names names_of(const coaming_ship *ship);
 
-/* format, ship, condition, loading, as_of, and what is seen: the head of every document. query: NULL if neither
- * condition nor loading is asked for. */
+/* format, ship, condition, loading, as_of, and what is seen: the head of every document. query:
+ * NULL if neither condition nor loading is asked for. */
 void json_head(json_document *d, const char *command, const coaming_ship *ship,
                const coaming_query *query);
 void json_member_level(json_document *d, coaming_level level);

@@ -1,4 +1,5 @@
-/* present/tell/seen_words.h - what is seen of closures now, once for text, drawings, the report and JSON. */
+/* present/tell/seen_words.h - what is seen of closures now, once for text, drawings, the report and
+ * JSON. */
 #ifndef PRESENT_SEEN_WORDS_H
 #define PRESENT_SEEN_WORDS_H
 
@@ -8,8 +9,8 @@
 #define AS_SEEN    "as seen"
 #define SEEN_TITLE "As seen"
 
-/* "D3, D4 open; V1 shut; D2 failed", in file order; "" if nothing is seen; NULL: out of memory. Freed
- * by the caller. */
+/* "D3, D4 open; V1 shut; D2 failed", in file order; "" if nothing is seen; NULL: out of memory.
+ * Freed by the caller. */
 char *seen_words(const coaming_ship *ship);
 
 /* The list of one kind; NULL if nothing of that kind is seen. */

@@ -7,8 +7,8 @@
 #include "present/tell/seen_words.h"
 #include "ship/ship.h"
 
-/* "FAILED (as seen)", "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by hose", "untested; looked
- * at 2026-03-10", "untested". */
+/* "FAILED (as seen)", "FAILED 2026-03-09 by chalk; looked at 2026-03-10", "pass 2026-03-09 by
+ * hose", "untested; looked at 2026-03-10", "untested". */
 const char *standing_words(char buffer[SHOWN], const coaming_ship *ship, int closure);
 
 /* "pass", "fail" or "untested". */
