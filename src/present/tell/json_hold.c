@@ -71,10 +71,7 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "given_up", json_space_ids(d, ship, l->given_up, l->given_up_count));
     json_add(d, row, "kept", dry_ids(d, ship, l));
     json_add(d, row, "wet", json_space_ids(d, ship, l->wet, l->wet_count));
-    cJSON *open = json_array(d);
-    for (size_t i = 0; i < l->open_count; i++)
-        json_append(d, open, json_text(ship->links[l->open_behind[i]].id));
-    json_add(d, row, "open_behind", open);
+    json_add(d, row, "open_behind", json_link_ids(d, ship, l->open_behind, l->open_count));
     json_add(d, row, "afloat", afloat_value(l->at.afloat, floats));
     json_add(d, row, "draught", json_number(floats ? l->at.draught : NAN));
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));

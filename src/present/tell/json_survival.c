@@ -7,14 +7,6 @@
 #include "present/tell/survival_words.h"
 #include "present/tell/views.h"
 
-static cJSON *closure_ids(json_document *d, const coaming_ship *ship, const int *list, size_t count)
-{
-    cJSON *ids = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, ids, json_text(ship->links[list[i]].id));
-    return ids;
-}
-
 static void add_limits(json_document *d, cJSON *row, const char *const keys[3],
                        const coaming_survival_limits *l)
 {
@@ -154,7 +146,7 @@ static cJSON *case_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "s", by_state(d, c->s, expected_keys, &c->expected));
     json_add(d, row, "grade", grades_of(d, c));
     json_add(d, row, "flooded_as_tested", json_space_ids(d, ship, c->flooded, c->flooded_count));
-    json_add(d, row, "turned_by", closure_ids(d, ship, c->turned_by, c->turned_by_count));
+    json_add(d, row, "turned_by", json_link_ids(d, ship, c->turned_by, c->turned_by_count));
     json_add(d, row, "turned_together", json_bool(c->turned_together));
     return row;
 }
@@ -163,7 +155,7 @@ static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_
 {
     cJSON *row = json_object(d);
     json_add(d, row, "case", json_number((double)w->which));
-    json_add(d, row, "closures", closure_ids(d, ship, w->closures, w->closure_count));
+    json_add(d, row, "closures", json_link_ids(d, ship, w->closures, w->closure_count));
     json_add(d, row, "flooded", json_space_ids(d, ship, w->flooded, w->flooded_count));
     json_add(d, row, "probability", json_number(w->probability));
     return row;
