@@ -6,11 +6,6 @@
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
-static cJSON *place_text(const coaming_ship *ship, coaming_place place)
-{
-    return json_text(coaming_place_id(ship, place));
-}
-
 /* The link itself, and what it is between. */
 static void put_link(json_document *d, cJSON *row, const coaming_ship *ship, const coaming_bound *r)
 {
@@ -20,8 +15,8 @@ static void put_link(json_document *d, cJSON *row, const coaming_ship *ship, con
     json_add(d, row, "name", json_text(l->name));
     json_add(d, row, "kind", json_text(link_kind_word(l->kind)));
     json_add(d, row, "rating", json_text(l->passage ? NULL : rating_words[l->rating]));
-    json_add(d, row, "inside", place_text(ship, r->inside));
-    json_add(d, row, "outside", place_text(ship, r->outside));
+    json_add(d, row, "inside", json_place(ship, r->inside));
+    json_add(d, row, "outside", json_place(ship, r->outside));
     json_add(d, row, "x", json_number(given ? l->clear.x : NAN));
     json_add(d, row, "y", json_number(given ? l->clear.y : NAN));
     json_add(d, row, "z", json_number(l->clear.z));
@@ -53,7 +48,7 @@ static void put_way(json_document *d, cJSON *row, const coaming_ship *ship, cons
     cJSON *by = way ? json_link_ids(d, ship, way->through, way->through_count) : json_array(d);
     cJSON *enclosed =
         way ? json_space_ids(d, ship, way->enclosed, way->enclosed_count) : json_array(d);
-    json_add(d, row, "side", r->can_be_worked ? place_text(ship, r->side) : json_text(NULL));
+    json_add(d, row, "side", r->can_be_worked ? json_place(ship, r->side) : json_text(NULL));
     json_add(d, row, "from_inside", json_bool(inside));
     json_add(d, row, "remote", json_bool(r->remote));
     json_add(d, row, "through_set", json_bool(r->through));
@@ -133,12 +128,10 @@ coaming_status json_boundary(FILE *out, coaming_format format, const coaming_out
     const int *spaces = coaming_boundary_spaces(boundary, &count);
     json_document d;
     json_open_as(&d, out, format, &boundary_form, names_of(ship));
-    json_head(&d, "boundary", ship, &query);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, outset);
+    json_head_at(&d, "boundary", &query, outset);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
     json_member(&d, "spaces", json_space_ids(&d, ship, spaces, count));
-    json_member(&d, "start", place_text(ship, coaming_boundary_walk(boundary).start));
+    json_member(&d, "start", json_place(ship, coaming_boundary_walk(boundary).start));
     put_floating(&d, coaming_boundary_float(boundary));
     put_counts(&d, &sum);
     json_member(&d, "walk_metres", json_number(sum.metres));

@@ -37,8 +37,8 @@ static cJSON *shut_rows(json_document *d, const coaming_ship *ship,
         const coaming_shutting *s = &a->shut_now[i];
         cJSON *row = json_object(d);
         json_add(d, row, "closure", json_text(ship->links[s->closure].id));
-        json_add(d, row, "from", json_text(coaming_place_id(ship, s->from)));
-        json_add(d, row, "against", json_text(coaming_place_id(ship, s->against)));
+        json_add(d, row, "from", json_place(ship, s->from));
+        json_add(d, row, "against", json_place(ship, s->against));
         json_add(d, row, "saves", json_space_ids(d, ship, s->saves, s->saves_count));
         json_add(d, row, "saved", json_number(s->saved));
         json_add(d, row, "keeps_afloat", json_bool(s->keeps_afloat));
@@ -89,13 +89,11 @@ coaming_status json_casualty(FILE *out, const coaming_outset *outset,
     const coaming_hold_answer *hold = coaming_casualty_get(casualty, 0)->hold;
     json_document d;
     json_open(&d, out);
-    json_head(&d, "casualty", ship, &query);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, outset);
+    json_head_at(&d, "casualty", &query, outset);
     json_member(&d, "caution", json_text(coaming_casualty_caution(query.level)));
     cJSON *sources = json_array(&d);
     for (size_t i = 0; i < hold->source_count; i++)
-        json_append(&d, sources, json_text(coaming_place_id(ship, hold->sources[i])));
+        json_append(&d, sources, json_place(ship, hold->sources[i]));
     json_member(&d, "sources", sources);
     json_member(&d, "measure", json_text(coaming_measure_word(coaming_casualty_measure(casualty))));
     json_list_open(&d, "answers");

@@ -209,8 +209,8 @@ cJSON *json_link_row(json_document *d, const coaming_ship *s, size_t link)
 {
     const ship_link *l = &s->links[link];
     cJSON *row = json_object(d), *between = json_array(d);
-    json_append(d, between, json_text(coaming_place_id(s, l->a)));
-    json_append(d, between, json_text(coaming_place_id(s, l->b)));
+    json_append(d, between, json_place(s, l->a));
+    json_append(d, between, json_place(s, l->b));
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_ID, LINK_NAME, l);
     json_add(d, row, "kind", json_text(link_kind_word(l->kind)));
     json_add(d, row, "between", between);
@@ -286,7 +286,7 @@ static coaming_status export_scenarios(json_document *d, const coaming_ship *s,
         for (size_t i = 0; i < count; i++) {
             cJSON *row = json_object(d);
             json_add(d, row, "hazard", json_text(coaming_hazard_word(list[i].hazard)));
-            json_add(d, row, "source", json_text(coaming_place_id(s, list[i].source)));
+            json_add(d, row, "source", json_place(s, list[i].source));
             json_add(d, row, "weight", json_number(list[i].weight));
             json_item(d, row);
         }
@@ -356,9 +356,7 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
     all.top = 0;
     all.standing = 0;
     json_open(&d, out);
-    json_head(&d, "export", ship, &rank->query);
-    json_member_level(&d, rank->query.level);
-    json_member_let_in(&d, rank->outset);
+    json_head_at(&d, "export", &rank->query, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(rank->query.level)));
     export_principal(&d, ship);

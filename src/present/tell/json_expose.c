@@ -10,7 +10,7 @@ static cJSON *expose_row(json_document *d, const coaming_ship *ship, const coami
     json_add(d, row, "closure", json_text(ship->links[r->closure].id));
     json_standing(d, row, ship, r->closure);
     json_add(d, row, "hazard", json_text(coaming_hazard_word(r->hazard)));
-    json_add(d, row, "source", json_text(coaming_place_id(ship, r->source)));
+    json_add(d, row, "source", json_place(ship, r->source));
     json_add(d, row, "level", json_number(r->level));
     json_add(d, row, "exposed", json_space_ids(d, ship, r->exposed, r->exposed_count));
     json_add(d, row, "by", json_link_ids(d, ship, r->by, r->exposed_count));
@@ -65,9 +65,7 @@ coaming_status json_expose(FILE *out, coaming_format format, const coaming_outse
     coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open_as(&d, out, format, &expose_form, names_of(ship));
-    json_head(&d, "expose", ship, &query);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, outset);
+    json_head_at(&d, "expose", &query, outset);
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     coaming_status status = json_expose_rows(&d, "results", ship, exposure, error);
     coaming_status closed = json_close(&d, error);

@@ -8,11 +8,6 @@
 #include "present/tell/views.h"
 #include "ship/state.h"
 
-static cJSON *place_text(const coaming_ship *ship, coaming_place place)
-{
-    return json_text(coaming_place_id(ship, place));
-}
-
 /* floats: is it asked at all? Else null. */
 static cJSON *afloat_value(coaming_afloat afloat, bool floats)
 {
@@ -89,12 +84,12 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
 static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_hold_way *w)
 {
     cJSON *row = json_object(d), *steps = json_array(d), *closures = json_array(d);
-    json_add(d, row, "from", place_text(ship, w->from));
+    json_add(d, row, "from", json_place(ship, w->from));
     for (size_t i = 0; i < w->step_count; i++) {
         const coaming_hold_step *s = &w->steps[i];
         cJSON *one = json_object(d);
         json_add(d, one, "by", json_text(ship->links[s->link].id));
-        json_add(d, one, "to", place_text(ship, s->to));
+        json_add(d, one, "to", json_place(ship, s->to));
         json_add(d, one, "leak_probability", json_number(s->leak_probability));
         json_append(d, steps, one);
         if (!ship->links[s->link].passage)
@@ -132,7 +127,7 @@ static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coami
 {
     cJSON *row = json_object(d);
     json_add(d, row, "hazard", json_text(coaming_hazard_word(a->hazard)));
-    json_add(d, row, "source", place_text(ship, a->source));
+    json_add(d, row, "source", json_place(ship, a->source));
     json_add(d, row, "source_dry", json_bool(a->source_dry));
     json_add(d, row, "nested", json_bool(a->nested));
     json_add(d, row, "protect", json_space_ids(d, ship, a->protect, a->protect_count));
@@ -152,9 +147,7 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
     coaming_query query = coaming_outset_query(outset);
     json_document d;
     json_open(&d, out);
-    json_head(&d, "hold", ship, &query);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, outset);
+    json_head_at(&d, "hold", &query, outset);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {

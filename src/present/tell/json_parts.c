@@ -36,6 +36,11 @@ cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spa
     return json_texts(d, space_id_at, &(listed){ship, spaces}, count);
 }
 
+cJSON *json_place(const coaming_ship *ship, coaming_place place)
+{
+    return json_text(coaming_place_id(ship, place));
+}
+
 cJSON *json_link_ids(json_document *d, const coaming_ship *ship, const int *links, size_t count)
 {
     return json_texts(d, link_id_at, &(listed){ship, links}, count);
@@ -105,4 +110,12 @@ void json_member_let_in(json_document *d, const coaming_outset *outset)
 void json_member_level(json_document *d, coaming_level level)
 {
     json_member(d, "level", json_level(level));
+}
+
+void json_head_at(json_document *d, const char *command, const coaming_query *query,
+                  const coaming_outset *outset)
+{
+    json_head(d, command, coaming_outset_ship(outset), query);
+    json_member_level(d, query->level);
+    json_member_let_in(d, outset);
 }

@@ -22,9 +22,14 @@ void json_head(json_document *d, const char *command, const coaming_ship *ship,
 void json_member_level(json_document *d, coaming_level level);
 /* let_in: what the sea is let into already. */
 void json_member_let_in(json_document *d, const coaming_outset *outset);
+/* All of these, for what is asked of her at a level. */
+void json_head_at(json_document *d, const char *command, const coaming_query *query,
+                  const coaming_outset *outset);
 
 cJSON *json_level(coaming_level level);
 cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count);
+/* Id of a space, "sea" or "weather". */
+cJSON *json_place(const coaming_ship *ship, coaming_place place);
 /* Null for -1. */
 cJSON *json_link_ids(json_document *d, const coaming_ship *ship, const int *links, size_t count);
 

@@ -182,9 +182,7 @@ coaming_status json_rank(FILE *out, coaming_format format, const coaming_ship *s
 {
     json_document d;
     json_open_as(&d, out, format, &rank_form, names_of(ship));
-    json_head(&d, "rank", ship, &how->query);
-    json_member_level(&d, how->query.level);
-    json_member_let_in(&d, how->outset);
+    json_head_at(&d, "rank", &how->query, how->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(how->measure)));
     json_member(&d, "standing", chosen_standings(&d, how->standing));
     json_member(&d, "caution", json_text(coaming_caution_at(how->query.level)));

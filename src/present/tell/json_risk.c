@@ -52,9 +52,7 @@ coaming_status json_likelihood(FILE *out, coaming_format format, const coaming_s
     json_document d;
     bool worked_out = by_history(l);
     json_open_as(&d, out, format, &steps_form, names_of(ship));
-    json_head(&d, "rank-explain", ship, &query);
-    json_member_level(&d, query.level);
-    json_member_let_in(&d, rank->outset);
+    json_head_at(&d, "rank-explain", &query, rank->outset);
     json_member(&d, "measure", json_text(coaming_measure_word(rank->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(query.level)));
     json_member(&d, "closure", json_text(ship->links[closure].id));
@@ -234,9 +232,7 @@ coaming_status json_plan(FILE *out, coaming_format format, const coaming_ship *s
     json_document d;
     const coaming_plan *p = a->plan;
     json_open_as(&d, out, format, &plan_form, names_of(ship));
-    json_head(&d, "plan", ship, &a->query);
-    json_member_level(&d, a->query.level);
-    json_member_let_in(&d, a->outset);
+    json_head_at(&d, "plan", &a->query, a->outset);
     json_member(&d, "measure",
                 json_text(p->index ? COAMING_PLAN_SURVIVAL : coaming_measure_word(a->measure)));
     json_member(&d, "caution", json_text(coaming_caution_at(a->query.level)));

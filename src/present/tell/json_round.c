@@ -52,7 +52,7 @@ static void put_closure(json_document *d, const round_answer *a, cJSON *row,
 {
     const coaming_reading *r = coaming_readings_find(a->readings, s->closure);
     json_add(d, row, "closure", json_text(a->ship->links[s->closure].id));
-    json_add(d, row, "from", json_text(coaming_place_id(a->ship, s->side)));
+    json_add(d, row, "from", json_place(a->ship, s->side));
     if (s->through)
         put_way(d, row, a->ship, s);
     json_add(d, row, "tests", tests_of(d, a->due, s->closure));
@@ -128,7 +128,7 @@ coaming_status json_round(FILE *out, const round_answer *a, coaming_error *error
     json_open(&d, out);
     json_head(&d, "round", a->ship, NULL);
     json_member(&d, "caution", json_text(coaming_test_caution()));
-    json_member(&d, "start", json_text(coaming_place_id(a->ship, a->options->start)));
+    json_member(&d, "start", json_place(a->ship, a->options->start));
     json_list_open(&d, "stops");
     for (size_t i = 0; i < coaming_round_count(a->round); i++)
         put_stop(&d, a, i);
