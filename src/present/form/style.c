@@ -201,6 +201,15 @@ bool print_line(FILE *out, coaming_style style, int first, int rest, const char 
     return paragraph_close(&p, out, style, first, rest);
 }
 
+bool print_words(FILE *out, coaming_style style, ink colour, int first, char *words)
+{
+    ink_on(out, style, colour);
+    bool good = words && (!*words || print_line(out, style, first, first + 2, "%s", words));
+    ink_off(out, style, colour);
+    free(words);
+    return good;
+}
+
 bool print_caution(FILE *out, coaming_style style, const char *caution)
 {
     paragraph p;

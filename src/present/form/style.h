@@ -47,6 +47,10 @@ const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 bool print_line(FILE *out, coaming_style style, int first, int rest, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
+/* The same of a sentence that is to be freed, in a colour; "" says nothing. False when out of memory,
+ * also where the sentence is NULL. */
+bool print_words(FILE *out, coaming_style style, ink colour, int first, char *words);
+
 /* After an empty line. */
 bool print_caution(FILE *out, coaming_style style, const char *caution);
 

@@ -43,12 +43,7 @@ bool print_state(FILE *out, coaming_style style, const coaming_outset *outset)
 
 bool print_let_in(FILE *out, coaming_style style, const coaming_outset *outset)
 {
-    char *words = let_in_words(outset);
-    ink_on(out, style, INK_BAD);
-    bool good = words && (!*words || print_line(out, style, 0, 2, "%s", words));
-    ink_off(out, style, INK_BAD);
-    free(words);
-    return good;
+    return print_words(out, style, INK_BAD, 0, let_in_words(outset));
 }
 
 bool print_scope(FILE *out, coaming_style style, const coaming_outset *outset)

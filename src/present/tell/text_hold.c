@@ -20,16 +20,6 @@ static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size
         fputs("no space", out);
 }
 
-/* A sentence of hold_words; "" says nothing. Frees it. */
-static bool print_words(FILE *out, coaming_style style, ink colour, char *words)
-{
-    ink_on(out, style, colour);
-    bool good = words && (!*words || print_line(out, style, 2, 4, "%s", words));
-    ink_off(out, style, colour);
-    free(words);
-    return good;
-}
-
 static bool print_given(FILE *out, coaming_style style, const char *words)
 {
     return !*words || print_line(out, style, 2, 4, "%s", words);
@@ -41,20 +31,7 @@ static bool print_closure(FILE *out, coaming_style style, const coaming_ship *sh
 {
     ink colour =
         c->must_be_shut ? INK_STRONG : result_ink(coaming_closure_result(ship, c->closure));
-    char *words = hold_closure_words(ship, a, line, c);
-    ink_on(out, style, colour);
-    bool good = words && print_line(out, style, 4, 6, "%s", words);
-    ink_off(out, style, colour);
-    free(words);
-    return good;
-}
-
-/* Closures that are only named; "" if there are none. Frees the words. */
-static bool print_named(FILE *out, coaming_style style, char *words)
-{
-    bool good = words && (!*words || print_line(out, style, 4, 6, "%s", words));
-    free(words);
-    return good;
+    return print_words(out, style, colour, 4, hold_closure_words(ship, a, line, c));
 }
 
 /* before: the line of which the closures are told already; those that it has too are only named. */
@@ -73,8 +50,9 @@ static bool print_closures(FILE *out, coaming_style style, const coaming_ship *s
             (!before || !hold_has_closure(before, sorted[i].closure)))
             good = print_closure(out, style, ship, a, line, &sorted[i]);
     memory_free(sorted);
-    good = good && print_named(out, style, hold_outer_words(ship, a, line, before));
-    return good && (!before || print_named(out, style, hold_shared_words(ship, line, before)));
+    good = good && print_words(out, style, INK_PLAIN, 4, hold_outer_words(ship, a, line, before));
+    return good && (!before ||
+                    print_words(out, style, INK_PLAIN, 4, hold_shared_words(ship, line, before)));
 }
 
 /* What the line gives up and keeps. Of a line behind another what it gives up besides. */
@@ -82,34 +60,12 @@ static bool print_sides(FILE *out, coaming_style style, const coaming_ship *ship
                         const coaming_hold_answer *a, const coaming_hold_line *line,
                         const coaming_hold_line *before)
 {
-    bool good = print_words(out, style, INK_PLAIN, hold_given_up_words(ship, line, before));
+    bool good = print_words(out, style, INK_PLAIN, 2, hold_given_up_words(ship, line, before));
     if (!good || before)
         return good;
-    return (!a->nested || print_words(out, style, INK_STRONG, hold_open_words(ship, line))) &&
-           print_words(out, style, INK_PLAIN, hold_kept_words(ship, a, line)) &&
-           print_words(out, style, INK_BAD, hold_wet_words(ship, a, line));
-}
-
-static bool print_afloat(FILE *out, coaming_style style, const coaming_ship *ship,
-                         const coaming_hold_answer *a, const coaming_hold_line *line)
-{
-    ink colour = hold_is_bad(line) ? INK_BAD : INK_PLAIN;
-    char *words = hold_float_words(ship, a, line);
-    ink_on(out, style, colour);
-    bool good = words && print_line(out, style, 4, 6, "%s", words);
-    ink_off(out, style, colour);
-    free(words);
-    return good;
-}
-
-static bool print_why(FILE *out, coaming_style style, const coaming_hold_answer *a, bool settles)
-{
-    char *words = hold_why_words(a, settles);
-    ink_on(out, style, a->recommended < a->line_count ? INK_PLAIN : INK_BAD);
-    bool good = words && print_line(out, style, 4, 6, "%s", words);
-    ink_off(out, style, a->recommended < a->line_count ? INK_PLAIN : INK_BAD);
-    free(words);
-    return good;
+    return (!a->nested || print_words(out, style, INK_STRONG, 2, hold_open_words(ship, line))) &&
+           print_words(out, style, INK_PLAIN, 2, hold_kept_words(ship, a, line)) &&
+           print_words(out, style, INK_BAD, 2, hold_wet_words(ship, a, line));
 }
 
 /* before: the line told before it, NULL: none. */
@@ -123,9 +79,11 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
         print_line(out, style, 2, 4, "%s: %s.", hold_line_head(head, a, (size_t)(line - a->lines)),
                    hold_line_chance(words, line));
     if (good && a->nested && !before)
-        good = print_why(out, style, a, settles);
+        good = print_words(out, style, a->recommended < a->line_count ? INK_PLAIN : INK_BAD, 4,
+                           hold_why_words(a, settles));
     if (good && settles)
-        good = print_afloat(out, style, ship, a, line);
+        good = print_words(out, style, hold_is_bad(line) ? INK_BAD : INK_PLAIN, 4,
+                           hold_float_words(ship, a, line));
     return good && print_closures(out, style, ship, a, line, shared) &&
            print_sides(out, style, ship, a, line, before);
 }
@@ -206,13 +164,13 @@ static bool print_lines(FILE *out, coaming_style style, const coaming_ship *ship
     if (a->line_count)
         good = print_one(out, style, ship, a, &a->lines[first], NULL, settles);
     if (good && a->has_way && !a->nested)
-        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
+        good = print_words(out, style, INK_PLAIN, 2, hold_weakest_words(ship, a));
     for (size_t i = first + 1; i < end && good; i++)
         good = print_one(out, style, ship, a, &a->lines[i], &a->lines[i - 1], settles);
     if (good && a->line_count == first + 1)
         good = print_line(out, style, 2, 4, HOLD_ONE_LINE);
     if (good && a->has_way && a->nested)
-        good = print_words(out, style, INK_PLAIN, hold_weakest_words(ship, a));
+        good = print_words(out, style, INK_PLAIN, 2, hold_weakest_words(ship, a));
     if (good && a->nested && a->line_count > 1)
         good = print_table(out, style, a, settles);
     return good;
@@ -225,15 +183,15 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
     bool bad = a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING;
     bool good = print_head(out, style, ship, a);
     if (good && settles)
-        good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, hold_as_is_words(ship, a));
+        good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, 2, hold_as_is_words(ship, a));
     ink_on(out, style, INK_BAD);
     good = good && print_given(out, style, hold_not_afloat_words(words, a));
     ink_off(out, style, INK_BAD);
     good = good && print_given(out, style, hold_source_words(words, ship, a));
     for (size_t i = 0; i < a->lost_count && good; i++)
-        good = print_words(out, style, INK_BAD, hold_lost_words(ship, a, i));
+        good = print_words(out, style, INK_BAD, 2, hold_lost_words(ship, a, i));
     if (good && !a->line_count && (a->nested || a->lost_count < a->protect_count))
-        good = print_words(out, style, INK_PLAIN, hold_no_line_words(a));
+        good = print_words(out, style, INK_PLAIN, 2, hold_no_line_words(a));
     return good && print_lines(out, style, ship, a, settles);
 }
 
