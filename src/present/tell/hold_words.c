@@ -72,17 +72,37 @@ static bool among(const int *spaces, size_t count, int space)
     return false;
 }
 
+bool hold_gives_up(const coaming_hold_line *line, int space)
+{
+    return among(line->given_up, line->given_up_count, space);
+}
+
+coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line *line, int link)
+{
+    const ship_link *l = &ship->links[link];
+    return among(line->kept, line->kept_count, l->a) ? l->a : l->b;
+}
+
 /* What leads past a line where she floats behind it. */
 static void put_not_held(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
                          const coaming_hold_line *line)
 {
     char id[SHOWN], place[SHOWN];
     const ship_link *l = &ship->links[line->not_held];
-    bool turn = among(line->kept, line->kept_count, l->a);
+    coaming_place kept = hold_clean_side(ship, line, line->not_held);
     fprintf(out, "BUT THE LINE CANNOT HOLD: %s (%s) is under water then and leads from ",
             shown(id, l->id, 30), hold_why_open(l, a->hazard));
-    fputs(shown(place, coaming_place_id(ship, turn ? l->b : l->a), 30), out);
-    fprintf(out, " past it to %s.", shown(place, coaming_place_id(ship, turn ? l->a : l->b), 30));
+    fputs(shown(place, coaming_place_id(ship, link_other_side(l, kept)), 30), out);
+    fprintf(out, " past it to %s.", shown(place, coaming_place_id(ship, kept), 30));
+}
+
+/* Takes out and text together. */
+static char *finish(FILE *out, char **text)
+{
+    if (!fclose(out))
+        return *text;
+    free(*text);
+    return NULL;
 }
 
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
@@ -106,19 +126,7 @@ char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
         put_not_held(out, ship, a, line);
     }
     free(grade);
-    if (out && !fclose(out))
-        return text;
-    free(text);
-    return NULL;
-}
-
-/* Takes out and text together. */
-static char *finish(FILE *out, char **text)
-{
-    if (!fclose(out))
-        return *text;
-    free(*text);
-    return NULL;
+    return out ? finish(out, &text) : NULL;
 }
 
 /* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
@@ -240,7 +248,7 @@ char *hold_no_line_words(const coaming_hold_answer *a)
 
 enum { LISTED_MOST = 20 };
 
-static void put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
+void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
 {
     char id[SHOWN];
     for (size_t i = 0; i < count; i++)
@@ -310,7 +318,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
     FILE *out = open_memstream(&text, &size);
     if (out && line->wet_count) {
         fputs("WET ALREADY, as tested, though behind the line: ", out);
-        put_spaces(out, ship, line->wet, line->wet_count);
+        hold_put_spaces(out, ship, line->wet, line->wet_count);
         fputs(". Dry only if what lets the sea in", out);
         put_entrances(out, ship, a);
         fputs(" is made to hold.", out);
@@ -343,7 +351,7 @@ char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_line *lin
         return NULL;
     fprintf(out, "Given up%s: ", before ? " besides" : "");
     for (size_t i = 0; i < line->given_up_count; i++) {
-        if (before && among(before->given_up, before->given_up_count, line->given_up[i]))
+        if (before && hold_gives_up(before, line->given_up[i]))
             continue;
         fprintf(out, "%s%s", started ? ", " : "",
                 shown(part, ship->spaces[line->given_up[i]].id, 30));
@@ -474,9 +482,8 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_an
                       const coaming_hold_line *line, const coaming_hold_closure *c)
 {
     char id[SHOWN];
-    const ship_link *l = &ship->links[c->closure];
-    bool turn = among(line->kept, line->kept_count, l->a);
-    coaming_place lost = turn ? l->b : l->a, kept = turn ? l->a : l->b;
+    coaming_place kept = hold_clean_side(ship, line, c->closure);
+    coaming_place lost = link_other_side(&ship->links[c->closure], kept);
     if (!a->nested) {
         fprintf(out, "%s to ", shown(id, coaming_place_id(ship, lost), 30));
         fputs(shown(id, coaming_place_id(ship, kept), 30), out);

@@ -9,6 +9,8 @@
 /* "dry", of smoke or bad air "clean"; "water", "smoke or bad air". */
 const char *hold_clean(const coaming_hold_answer *a);
 const char *hold_noun(const coaming_hold_answer *a);
+/* Ids with commas between; "no space". */
+void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count);
 /* Why a link that lets through cannot be held: "open", "not tight". */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
 /* "from motor against engine": where somebody stands who shuts it or keeps it shut. shut: it is open
@@ -74,6 +76,9 @@ bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
 char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line, const coaming_hold_line *before);
 bool hold_has_closure(const coaming_hold_line *line, int closure);
+bool hold_gives_up(const coaming_hold_line *line, int space);
+/* Of a link that a line is of, or that leads past it: its side behind the line. */
+coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line *line, int link);
 /* What leads past a line, where she floats behind it, and cannot hold: "" if nothing does. It is of
  * hold_float_words too. */
 char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,

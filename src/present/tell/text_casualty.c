@@ -262,15 +262,6 @@ static void print_cannot(page *p)
 
 /* --- the line to hold: who goes where --- */
 
-static coaming_place stand_of(const page *p, const coaming_hold_line *hold_line, int closure)
-{
-    const ship_link *l = &p->ship->links[closure];
-    for (size_t i = 0; i < hold_line->kept_count; i++)
-        if (hold_line->kept[i] == l->a)
-            return l->a;
-    return l->b;
-}
-
 /* Of the closures of one line, in order of need. */
 typedef struct {
     coaming_hold_closure *closures;
@@ -397,7 +388,7 @@ static void print_posts(page *p, const coaming_hold_line *hold_line)
         memcpy(o.closures, hold_line->closures, o.count * sizeof *o.closures);
         qsort(o.closures, o.count, sizeof *o.closures, hold_by_need);
         for (size_t i = 0; i < o.count; i++)
-            o.stand[i] = stand_of(p, hold_line, o.closures[i].closure);
+            o.stand[i] = hold_clean_side(p->ship, hold_line, o.closures[i].closure);
         for (size_t i = 0; i < o.count; i++)
             if (!o.told[i] && !place_sound(p, &o, o.stand[i]))
                 print_post(p, &o, i);
@@ -419,14 +410,6 @@ static void print_line_head(page *p, size_t index)
     if (!print_line(p->out, p->style, 2, 4, "%s: %s.", hold_line_head(head, hold, index),
                     hold_line_chance(chance, &hold->lines[index])))
         p->lost = true;
-}
-
-static bool among_spaces(const int *spaces, size_t count, int space)
-{
-    for (size_t i = 0; i < count; i++)
-        if (spaces[i] == space)
-            return true;
-    return false;
 }
 
 /* A line behind another: its own closures, what it gives up besides, and what is lost with it. */
@@ -451,7 +434,7 @@ static void print_behind(page *p, size_t index)
         fprintf(text.stream, "%s %zu as before", own ? " and" : "only", l->closure_count - own);
     fputs("; gives up ", text.stream);
     for (size_t i = 0; i < l->given_up_count; i++)
-        if (!among_spaces(before->given_up, before->given_up_count, l->given_up[i])) {
+        if (!hold_gives_up(before, l->given_up[i])) {
             fputs(given++ ? ", " : "", text.stream);
             put_id(text.stream, p->ship->spaces[l->given_up[i]].id);
         }

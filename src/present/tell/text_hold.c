@@ -11,15 +11,6 @@
 #include "present/tell/views.h"
 #include "ship/state.h"
 
-static void put_ids(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
-{
-    char id[SHOWN];
-    for (size_t i = 0; i < count; i++)
-        fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
-    if (!count)
-        fputs("no space", out);
-}
-
 static bool print_given(FILE *out, coaming_style style, const char *words)
 {
     return !*words || print_line(out, style, 2, 4, "%s", words);
@@ -142,7 +133,7 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
                 shown(place, coaming_place_id(ship, a->source), 30));
         if (!a->nested) {
             fprintf(p.stream, "; to stay %s: ", hold_clean(a));
-            put_ids(p.stream, ship, a->protect, a->protect_count);
+            hold_put_spaces(p.stream, ship, a->protect, a->protect_count);
             if (a->vital)
                 fprintf(p.stream, " (the%s vital spaces)", a->source_left_out ? " other" : "");
         }
