@@ -14,10 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static double dot(const double a[3], const double b[3])
-{
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-}
+#include "base/dot.h"
 
 plane plane_make(double heel, double trim, double d, const double near[3])
 {

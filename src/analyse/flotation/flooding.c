@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "base/dot.h"
 #include "ship/state.h"
 
 static void put_link(const flood_plan *p, size_t l, int condition)
@@ -100,14 +101,9 @@ bool flood_passes(const flood_plan *p, const flood_world *w, int l)
     return w->decided ? w->decided[l] : p->links[l].passes[w->answer];
 }
 
-static double along(const double n[3], const double at[3])
-{
-    return n[0] * at[0] + n[1] * at[1] + n[2] * at[2];
-}
-
 bool flood_link_wet(const flood_plan *p, const coaming_float *at, int l)
 {
-    return at->afloat != COAMING_AFLOAT_YES || along(at->normal, p->links[l].at) - at->height < 0;
+    return at->afloat != COAMING_AFLOAT_YES || dot(at->normal, p->links[l].at) - at->height < 0;
 }
 
 /* Strict to the last bit, as the corners themselves are: the box only tells where it leaves no
@@ -118,10 +114,10 @@ bool flood_space_wet(const flood_plan *p, const coaming_float *at, int space)
         return true;
     const flood_space *f = &p->spaces[space];
     const double *n = at->normal;
-    if (along(n, f->corner) < at->height)
+    if (dot(n, f->corner) < at->height)
         return true;
     double reach = fabs(n[0]) * f->half[0] + fabs(n[1]) * f->half[1] + fabs(n[2]) * f->half[2];
-    if (along(n, f->middle) - reach > at->height + 1e-6)
+    if (dot(n, f->middle) - reach > at->height + 1e-6)
         return false;
     double least, greatest;
     space_extent_along(&p->ship->spaces[space], n, &least, &greatest);
@@ -174,7 +170,7 @@ void flood_spread_from(const flood_plan *p, const flood_world *w, settled *s, bo
         const flood_way *end = ways + first_way[s->spaces[i] + 1];
         for (const flood_way *l = ways + first_way[s->spaces[i]]; l < end; l++)
             if (!flooded[l->to] && l->link != w->forced &&
-                (lost || along(s->at.normal, l->at) - s->at.height < 0) &&
+                (lost || dot(s->at.normal, l->at) - s->at.height < 0) &&
                 flood_space_wet(p, &s->at, l->to))
                 flood_take(s, flooded, l->to, l->link);
     }

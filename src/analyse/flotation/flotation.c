@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dot.h"
 #include "base/error.h"
 #include "base/fault.h"
 #include "base/order.h"
@@ -19,11 +20,6 @@ const char *coaming_afloat_text(coaming_afloat afloat)
 #undef TEXT
     };
     return texts[afloat];
-}
-
-static double dot(const double a[3], const double b[3])
-{
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
 /* How much of the displacement a plane may be off: as good as nothing, and where what is left is

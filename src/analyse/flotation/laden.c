@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "base/cubic.h"
+#include "base/dot.h"
 #include "ship/inside.h"
 
 /* All of it where the space is full: what is nearer than rounding to full or empty does not move. */
@@ -62,11 +63,6 @@ laden laden_left(const laden *w, const bool *flooded)
 /* --- where a surface stands --- */
 
 static const double HEEL_STEP = 2.5 / 57.29577951308232, TRIM_STEP = 0.02; /* radians */
-
-static double dot(const double a[3], const double b[3])
-{
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-}
 
 /* With heel n turns by -cos(trim) e2, with trim by -e1. */
 static void find_level(const ship_space *s, const laden_liquid *l, double heel, double trim,

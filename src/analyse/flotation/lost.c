@@ -11,6 +11,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/dot.h"
+
 enum { FEW = 6 }; /* of so few spaces each is asked itself */
 
 static void put_space(lost_buoyancy *b, size_t s)
@@ -92,11 +94,6 @@ void lost_choose(lost_buoyancy *b, const bool *flooded)
         b->list[b->count++] = (int)(at - flooded);
         b->volume += b->spaces[at - flooded].volume;
     }
-}
-
-static double dot(const double a[3], const double b[3])
-{
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
 static void sort_out(lost_buoyancy *b)
