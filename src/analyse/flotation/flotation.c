@@ -349,6 +349,12 @@ static coaming_afloat go_down(coaming_flotation *f, const bool *flooded, search 
                                           : reason;
 }
 
+plane flotation_plane(const coaming_flotation *f, const coaming_float *at)
+{
+    const double *n = at->normal;
+    return plane_make(atan2(-n[1], n[2]), asin(-n[0]), at->height, f->middle);
+}
+
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p)
 {
     const ship_space *s = &f->ship->spaces[space];

@@ -99,6 +99,9 @@ bool position_near(coaming_flotation *f, const bool *flooded, double heel, doubl
 /* The rates of one that balances. */
 void position_rates(const coaming_flotation *f, const position *at, nearing *to);
 
+/* The water's plane where she floats. */
+plane flotation_plane(const coaming_flotation *f, const coaming_float *at);
+
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
 

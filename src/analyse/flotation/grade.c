@@ -202,8 +202,7 @@ static void limit_at_rest(const state *w, const coaming_float *at, coaming_stabi
 /* Is s 0 whatever the arms are? */
 static bool no_factor(const state *w, const coaming_float *at, const coaming_stability *out)
 {
-    plane water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]), at->height,
-                             w->f->middle);
+    plane water = flotation_plane(w->f, at);
     return out->passed[COAMING_LIMIT_OPENING] || deck_crossed(w->f->ship, &water);
 }
 

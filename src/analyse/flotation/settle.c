@@ -135,8 +135,7 @@ double settler_volume(settler *t, const settled *s, int space)
         return p->volume;
     if (!same_water_plane(at, &t->plane_of)) {
         t->plane_of = *at;
-        t->water = plane_make(atan2(-at->normal[1], at->normal[2]), asin(-at->normal[0]),
-                              at->height, t->flotation->middle);
+        t->water = flotation_plane(t->flotation, at);
     }
     return flotation_water_in(t->flotation, space, &t->water);
 }
