@@ -25,6 +25,9 @@ typedef struct {
  * is split? Complains if not. name: of the command. */
 bool share_fits(const options *o, const char *name);
 
+/* What is said where no source is named. */
+#define SOURCE_MISSING "say by --source where the water or smoke is"
+
 /* Is nothing of risk asked for where the measure has none? Else it is complained of. */
 bool risk_fits(const options *o);
 

@@ -10,6 +10,8 @@ const char help_boundary[] =
     "order and with the side to shut it from, then what is shut already, each with\n"
     "how it stands. Exit status 1 if something cannot be shut, or may not hold.\n";
 
+#define SPACES_MISSING "name one or more spaces; see 'coaming boundary --help'"
+
 /* Something that must be shut and cannot be, or does not hold once it is. */
 static bool leaves_open(const coaming_boundary *boundary)
 {
@@ -41,7 +43,7 @@ static int find_set(const options *o, const coaming_ship *ship, int **spaces, si
     int result = find_spaces(ship, NULL, &named, spaces, count);
     free(named.texts);
     if (result < 0 && !*count) {
-        complain("name one or more spaces; see 'coaming boundary --help'");
+        complain(SPACES_MISSING);
         return EXIT_USAGE;
     }
     return result;
@@ -75,7 +77,7 @@ int cmd_boundary(options *o)
     int *spaces = NULL;
     size_t count = 0;
     if (!o->argument_count) {
-        complain("name one or more spaces; see 'coaming boundary --help'");
+        complain(SPACES_MISSING);
         return EXIT_USAGE;
     }
     int result = names_outside(o) ? EXIT_USAGE : load_asked(o, &ship);

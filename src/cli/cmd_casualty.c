@@ -33,7 +33,7 @@ int cmd_casualty(options *o)
     output out;
     asked a = {0};
     if (!o->sources.count) {
-        complain("say by --source where the water or smoke is");
+        complain(SOURCE_MISSING);
         return EXIT_USAGE;
     }
     int result = load_asked(o, &ship);

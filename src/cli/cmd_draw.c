@@ -1,6 +1,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "ask.h"
 #include "commands.h"
 
 const char help_draw[] =
@@ -40,7 +41,7 @@ static bool asked_well(const options *o)
     if (o->overlay == COAMING_OVERLAY_EXPOSE && !o->closure)
         complain("say by --closure which closure fails");
     else if (o->overlay == COAMING_OVERLAY_HOLD && !o->source)
-        complain("say by --source where the water or smoke is");
+        complain(SOURCE_MISSING);
     else if (o->overlay == COAMING_OVERLAY_HOLD &&
              o->query.hazard[COAMING_WATER] == o->query.hazard[COAMING_AIR])
         complain("say by --hazard which of them it is, water or air");

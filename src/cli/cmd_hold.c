@@ -65,7 +65,7 @@ int cmd_hold(options *o)
     int *protect = NULL;
     size_t count = 0;
     if (!o->source) {
-        complain("say by --source where the water or smoke is");
+        complain(SOURCE_MISSING);
         return EXIT_USAGE;
     }
     if (strchr(o->source, ',')) {

@@ -20,6 +20,11 @@ const char *hold_noun(const coaming_hold_answer *a)
     return a->hazard == COAMING_WATER ? "water" : "smoke or bad air";
 }
 
+const char *hold_title(coaming_hazard hazard)
+{
+    return hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR";
+}
+
 const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure)
 {
     char stands[SHOWN], repaired[SHOWN];

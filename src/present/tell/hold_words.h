@@ -9,6 +9,8 @@
 /* "dry", of smoke or bad air "clean"; "water", "smoke or bad air". */
 const char *hold_clean(const coaming_hold_answer *a);
 const char *hold_noun(const coaming_hold_answer *a);
+/* The same in capitals, as a page begins. */
+const char *hold_title(coaming_hazard hazard);
 /* Ids with commas between; "no space". */
 void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count);
 /* Why a link that lets through cannot be held: "open", "not tight". */

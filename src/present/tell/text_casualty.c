@@ -102,7 +102,7 @@ static void print_head(page *p)
     paragraph text;
     if (!open_text(p, &text))
         return;
-    fputs(p->a->hazard == COAMING_WATER ? "WATER in " : "SMOKE OR BAD AIR in ", text.stream);
+    fprintf(text.stream, "%s in ", hold_title(p->a->hazard));
     put_sources(p, text.stream);
     fputc('.', text.stream);
     end(p, &text, INK_STRONG, 0);

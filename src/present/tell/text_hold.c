@@ -129,7 +129,7 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
     paragraph p;
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s in %s", a->hazard == COAMING_WATER ? "WATER" : "SMOKE OR BAD AIR",
+        fprintf(p.stream, "%s in %s", hold_title(a->hazard),
                 shown(place, coaming_place_id(ship, a->source), 30));
         if (!a->nested) {
             fprintf(p.stream, "; to stay %s: ", hold_clean(a));
