@@ -13,7 +13,6 @@
  */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "analyse/plan/planner.h"
 #include "analyse/risk/exact.h"
@@ -136,9 +135,7 @@ coaming_status plan_bound(planner *a, double all, double *bound, coaming_error *
     coaming_status status = COAMING_OK;
     uint64_t work = PLAN_WORK_BOUND;
     bool done = a->exact;
-    memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
-    for (size_t i = 0; i < a->candidate_count; i++)
-        a->trial[a->candidates[i]] = a->mended[a->candidates[i]];
+    plan_mend(a, a->candidates, a->candidate_count);
     for (size_t i = 0; i < a->model_count && status == COAMING_OK && done; i++)
         status = add_model(a, i, &work, least, &done, error);
     *bound = all;

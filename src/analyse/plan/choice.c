@@ -55,11 +55,21 @@ void choice_add(const planner *a, choice *c, int closure)
     c->hours += repair_hours(a, closure);
 }
 
-coaming_status choice_risk(planner *a, const choice *c, coaming_risk **risk, coaming_error *error)
+void plan_mend(planner *a, const int *closures, size_t count)
 {
     memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
-    for (size_t i = 0; c && i < c->count; i++)
-        a->trial[c->list[i]] = a->mended[c->list[i]];
+    for (size_t i = 0; i < count; i++)
+        a->trial[closures[i]] = a->mended[closures[i]];
+}
+
+void plan_spend(planner *a, uint64_t work)
+{
+    a->work -= work < a->work ? work : a->work;
+}
+
+coaming_status choice_risk(planner *a, const choice *c, coaming_risk **risk, coaming_error *error)
+{
+    plan_mend(a, c ? c->list : NULL, c ? c->count : 0);
     return coaming_risk_new(a->ship, a->query, a->measure, a->trial, &a->options, risk, error);
 }
 

@@ -37,11 +37,6 @@ static coaming_status look_exactly(const planner *a, size_t model, risk_edge *ed
     return COAMING_OK;
 }
 
-static void spend(planner *a, uint64_t work)
-{
-    a->work -= work < a->work ? work : a->work;
-}
-
 /* most: of work, for each model. */
 static coaming_status look_at_models(planner *a, uint64_t most, outlook *view, bool *done,
                                      coaming_error *error)
@@ -55,7 +50,7 @@ static coaming_status look_at_models(planner *a, uint64_t most, outlook *view, b
     for (size_t i = 0; made && i < a->model_count && status == COAMING_OK && *done; i++) {
         uint64_t work = most;
         status = look_exactly(a, i, room, birnbaum, &work, view, done, error);
-        spend(a, work);
+        plan_spend(a, work);
     }
     memory_free(room);
     memory_free(birnbaum);
@@ -88,18 +83,16 @@ static coaming_status look_by_samples(planner *a, outlook *view, coaming_error *
         view->slope[c] = a->trial[c] > 0 ? row->repair_gain / a->trial[c] : row->birnbaum;
     }
     coaming_risk_free(risk);
-    spend(a, sampling_work(a));
+    plan_spend(a, sampling_work(a));
     return COAMING_OK;
 }
 
 coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *error)
 {
     bool done = true;
-    memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
-    for (size_t i = 0; i < c->count; i++)
-        a->trial[c->list[i]] = a->mended[c->list[i]];
     if (a->index)
         return plan_look_at_index(a, c, view, error);
+    plan_mend(a, c->list, c->count);
     view->expected = 0;
     for (size_t i = 0; i < a->ship->closure_count; i++)
         view->slope[i] = 0;
@@ -122,7 +115,7 @@ coaming_status plan_try_exact(planner *a, uint64_t most, bool *exact, coaming_er
     bool made = a->orders != NULL;
     for (size_t i = 0; i < a->model_count && made; i++)
         made = exact_plan_new(&a->models[i], &a->orders[i]);
-    memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
+    plan_mend(a, NULL, 0);
     coaming_status status =
         !made ? error_memory(error) : look_at_models(a, most, &view, exact, error);
     memory_free(view.slope);

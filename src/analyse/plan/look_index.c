@@ -5,26 +5,13 @@
 #include "base/error.h"
 #include "base/memory.h"
 
-static void set_trial(planner *a, const choice *c)
-{
-    memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);
-    for (size_t i = 0; i < c->count; i++)
-        a->trial[c->list[i]] = a->mended[c->list[i]];
-}
-
 coaming_status plan_look_once(planner *a, choice *c, coaming_error *error)
 {
     double index = 0;
-    set_trial(a, c);
+    plan_mend(a, c->list, c->count);
     coaming_status status = repaired_index(a->index, a->trial, &index, error);
     c->after = 1 - index;
     return status;
-}
-
-static void spend(planner *a, uint64_t before)
-{
-    uint64_t work = repaired_work(a->index) - before;
-    a->work -= work < a->work ? work : a->work;
 }
 
 /* The other chance of each closure: repaired if it is not in the set, as it is if it is. */
@@ -53,6 +40,6 @@ coaming_status plan_look_at_index(planner *a, choice *c, outlook *view, coaming_
     view->expected = c->after;
     if (status == COAMING_OK)
         status = look_around(a, c, view->slope, error);
-    spend(a, before);
+    plan_spend(a, repaired_work(a->index) - before);
     return status;
 }

@@ -75,6 +75,10 @@ bool choice_has(const choice *c, int closure);
 /* Less lost, or as much in fewer hours. */
 bool choice_better(const choice *c, const choice *best);
 
+/* a->trial with these repaired. */
+void plan_mend(planner *a, const int *closures, size_t count);
+/* Takes so much of the work that is left, or all of it. */
+void plan_spend(planner *a, uint64_t work);
 /* Risk with a set repaired; NULL: none. */
 coaming_status choice_risk(planner *a, const choice *c, coaming_risk **risk, coaming_error *error);
 coaming_status choice_expected(planner *a, const choice *c, double *expected, coaming_error *error);
