@@ -31,11 +31,7 @@ static coaming_status try_all(planner *a, choice *best, coaming_error *error)
     if (!choice_new(a, &c))
         return error_memory(error);
     for (unsigned set = 1; set >> a->candidate_count == 0 && status == COAMING_OK; set++) {
-        c.count = 0;
-        c.hours = 0;
-        for (size_t i = 0; i < a->candidate_count; i++)
-            if (set >> i & 1)
-                choice_add(a, &c, a->candidates[i]);
+        choice_numbered(a, &c, set);
         if (!hours_fit(a, c.hours))
             continue;
         status = plan_look_once(a, &c, error);
@@ -239,8 +235,7 @@ static coaming_status find_bounds(planner *a, plan_result *out, coaming_error *e
     double most = 0, gain = out->shown.expected - out->shown.after;
     if (!choice_new(a, &all))
         return error_memory(error);
-    for (size_t i = 0; i < a->candidate_count; i++)
-        choice_add(a, &all, a->candidates[i]);
+    choice_all(a, &all);
     coaming_status status = plan_look_once(a, &all, error);
     out->shown.bound = out->shown.expected - all.after;
     /* Trees have grown since candidates were found: they may ask of more. */

@@ -55,6 +55,21 @@ void choice_add(const planner *a, choice *c, int closure)
     c->hours += repair_hours(a, closure);
 }
 
+void choice_numbered(const planner *a, choice *c, unsigned set)
+{
+    c->count = 0;
+    c->hours = 0;
+    for (size_t i = 0; i < a->candidate_count; i++)
+        if (set >> i & 1)
+            choice_add(a, c, a->candidates[i]);
+}
+
+void choice_all(const planner *a, choice *c)
+{
+    for (size_t i = 0; i < a->candidate_count; i++)
+        choice_add(a, c, a->candidates[i]);
+}
+
 void plan_mend(planner *a, const int *closures, size_t count)
 {
     memcpy(a->trial, a->p, a->ship->closure_count * sizeof *a->trial);

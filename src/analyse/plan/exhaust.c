@@ -139,11 +139,7 @@ static void choose(const table *t, choice *c, choice *best)
     const planner *a = t->a;
     best->after = t->loss[0];
     for (unsigned set = 1; set >> a->candidate_count == 0; set++) {
-        c->count = 0;
-        c->hours = 0;
-        for (size_t i = 0; i < a->candidate_count; i++)
-            if (set >> i & 1)
-                choice_add(a, c, a->candidates[i]);
+        choice_numbered(a, c, set);
         c->after = t->loss[set];
         if (hours_fit(a, c->hours) && choice_better(c, best))
             choice_copy(best, c);

@@ -136,8 +136,7 @@ static coaming_status find_bounds(planner *a, plan_result *out, coaming_error *e
     double after = 0, gain = out->shown.expected - out->shown.after;
     if (!choice_new(a, &all))
         return error_memory(error);
-    for (size_t i = 0; i < a->candidate_count; i++)
-        choice_add(a, &all, a->candidates[i]);
+    choice_all(a, &all);
     coaming_status status = choice_expected(a, &all, &after, error);
     memory_free(all.list);
     out->shown.bound = fmax(out->shown.expected - after, 0);

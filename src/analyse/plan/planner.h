@@ -69,6 +69,9 @@ double repair_lowers(const planner *a, int closure);
 /* Room for all candidates, to be freed by memory_free(list); false when out of memory. */
 bool choice_new(const planner *a, choice *c);
 void choice_add(const planner *a, choice *c, int closure);
+/* Of the candidates those whose bits are set. */
+void choice_numbered(const planner *a, choice *c, unsigned set);
+void choice_all(const planner *a, choice *c); /* all candidates; c: empty */
 void choice_drop(const planner *a, choice *c, size_t index);
 void choice_copy(choice *to, const choice *from);
 bool choice_has(const choice *c, int closure);

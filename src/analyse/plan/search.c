@@ -184,8 +184,7 @@ static coaming_status begin(search *s, start how, coaming_error *error)
     s->now.hours = 0;
     if (how != FROM_ALL)
         return fill(s, &s->now, how == BY_HOUR, error);
-    for (size_t i = 0; i < s->a->candidate_count; i++)
-        choice_add(s->a, &s->now, s->a->candidates[i]);
+    choice_all(s->a, &s->now);
     coaming_status status = shrink(s, &s->now, &fits, error);
     return status == COAMING_OK ? fill(s, &s->now, true, error) : status;
 }
