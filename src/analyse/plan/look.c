@@ -5,6 +5,7 @@
 
 #include "analyse/plan/planner.h"
 #include "analyse/risk/exact.h"
+#include "analyse/risk/risk.h"
 #include "base/error.h"
 #include "base/memory.h"
 
@@ -99,9 +100,7 @@ coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *er
     coaming_status status = a->exact ? look_at_models(a, UINT64_MAX, view, &done, error)
                                      : look_by_samples(a, view, error);
     if (status == COAMING_OK && !done)
-        return error_set(error, COAMING_USAGE,
-                         "the exact tables need more than %zu bytes; allow more, or sample",
-                         a->options.memory);
+        return risk_memory_refused(a->options.memory, error);
     c->after = view->expected;
     return status;
 }

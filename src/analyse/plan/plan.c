@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "analyse/plan/planner.h"
+#include "analyse/risk/risk.h"
 #include "base/error.h"
 #include "base/memory.h"
 
@@ -92,9 +93,7 @@ static coaming_status choose_method(planner *a, coaming_error *error)
     if (status != COAMING_OK)
         return status;
     if (certain && !a->exact)
-        return error_set(error, COAMING_USAGE,
-                         "the exact tables need more than %zu bytes; allow more, or sample",
-                         a->options.memory);
+        return risk_memory_refused(a->options.memory, error);
     a->work = a->exact ? PLAN_WORK : PLAN_WORK_SAMPLED;
     a->options.method = a->exact ? COAMING_RISK_EXACT : COAMING_RISK_SAMPLED;
     return status;
