@@ -29,4 +29,15 @@ static inline uint64_t hash_ints(uint64_t hash, const int *list, size_t count)
     return hash;
 }
 
+/* SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014):
+ * the numbers drawn are the mixes of a word that grows by HASH_GOLDEN. */
+#define HASH_GOLDEN UINT64_C(0x9e3779b97f4a7c15)
+
+static inline uint64_t hash_mix(uint64_t z)
+{
+    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+    return z ^ (z >> 31);
+}
+
 #endif

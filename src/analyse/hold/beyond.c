@@ -20,6 +20,7 @@
 #include "analyse/risk/exact.h"
 #include "analyse/risk/sample.h"
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/memory.h"
 #include "ship/inside.h"
 #include "ship/state.h"
@@ -273,7 +274,7 @@ static void draw_state(beyond *b, uint64_t *stream)
     }
     for (size_t e = 0; e < b->edge_count; e++) {
         beyond_edge *edge = &b->edges[e];
-        uint64_t drawn = sample_mix(*stream += 0x9e3779b97f4a7c15u);
+        uint64_t drawn = hash_mix(*stream += HASH_GOLDEN);
         if (drawn < edge->below[0]) {
             join(b, edge->u, edge->v);
         } else if (drawn < edge->below[1]) {
@@ -300,8 +301,7 @@ static void count_state(beyond *b)
     }
 }
 
-/* The stream is SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators",
- * OOPSLA 2014) from a fixed start: the same ship gives the same answer. */
+/* The stream is SplitMix64 (base/hash.h) from a fixed start: the same ship gives the same answer. */
 static void sample_lines(beyond *b)
 {
     uint64_t stream = 1;

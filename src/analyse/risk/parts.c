@@ -6,6 +6,7 @@
 #include "analyse/risk/risk.h"
 #include "analyse/risk/sample.h"
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/share.h"
 
 enum { SUMS_OF_MODEL = 5, SUMS_OF_EDGE = 6 };
@@ -14,7 +15,7 @@ enum { SUMS_OF_MODEL = 5, SUMS_OF_EDGE = 6 };
 
 static uint64_t digest_word(uint64_t digest, uint64_t word)
 {
-    return sample_mix((digest ^ sample_mix(word + 0x9e3779b97f4a7c15u)) + 0x9e3779b97f4a7c15u);
+    return hash_mix((digest ^ hash_mix(word + HASH_GOLDEN)) + HASH_GOLDEN);
 }
 
 static uint64_t digest_number(uint64_t digest, double number)

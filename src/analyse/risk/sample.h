@@ -187,7 +187,6 @@ void sample_state_free(sample_state *s);
 /* Adds one block, of it the samples below `samples` in all, to the state's tally. */
 void sample_block_of(sample_state *s, uint64_t block, uint64_t samples);
 
-uint64_t sample_mix(uint64_t z);
 /* Starts a block of samples; then each in turn, from 0, lists its passing edges. Between two of
  * them what the first left is to be taken back. */
 void sample_draw_block(sample_state *s, uint64_t block);

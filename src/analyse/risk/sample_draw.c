@@ -4,27 +4,19 @@
  * edge passes where u < p. After a few digits it is known of all 64 which it is. p is held to 64
  * digits, and so may be too small by at most 2^-64.
  *
- * The stream is SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number
- * generators", OOPSLA 2014), for each edge and each 64 samples one of its own, started from a mix
- * of seed, model, closure and the number of the samples.
+ * The stream is SplitMix64 (base/hash.h), for each edge and each 64 samples one of its own, started
+ * from a mix of seed, model, closure and the number of the samples.
  */
 #include "analyse/risk/sample.h"
 
-static const uint64_t GOLDEN = 0x9e3779b97f4a7c15u;
-
-uint64_t sample_mix(uint64_t z)
-{
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return z ^ (z >> 31);
-}
+#include "base/hash.h"
 
 /* The digits of p are shifted out; where no more follow, no u that is equal so far is less. */
 static uint64_t draw_word(uint64_t stream, uint64_t p)
 {
     uint64_t passes = 0, equal = ~(uint64_t)0;
     for (; p && equal; p <<= 1) {
-        uint64_t digit = sample_mix(stream += GOLDEN), of_p = -(p >> 63);
+        uint64_t digit = hash_mix(stream += HASH_GOLDEN), of_p = -(p >> 63);
         passes |= equal & of_p & ~digit;
         equal &= ~(of_p ^ digit);
     }
@@ -35,7 +27,7 @@ static void draw_words(sample_state *s, uint64_t word)
 {
     const sample_plan *p = s->plan;
     for (int e = 0; e < p->edges; e++)
-        s->bits[e] = draw_word(sample_mix(p->key[e] + GOLDEN * (word + 1)), p->chance[e]);
+        s->bits[e] = draw_word(hash_mix(p->key[e] + HASH_GOLDEN * (word + 1)), p->chance[e]);
 }
 
 /* Lists the edges of the next samples of the word, and shifts these out of it. */

@@ -11,8 +11,7 @@
 
 #include "analyse/risk/sample.h"
 #include "base/error.h"
-
-static const uint64_t GOLDEN = 0x9e3779b97f4a7c15u;
+#include "base/hash.h"
 
 static bool is_certain(const risk_edge *e)
 {
@@ -142,10 +141,10 @@ static void list_groups(sample_plan *p)
 
 static void prepare_edges(sample_plan *p, uint64_t seed, unsigned model_number)
 {
-    uint64_t model_key = sample_mix(sample_mix(seed + GOLDEN) + GOLDEN * (model_number + 1));
+    uint64_t model_key = hash_mix(hash_mix(seed + HASH_GOLDEN) + HASH_GOLDEN * (model_number + 1));
     for (int e = 0; e < p->edges; e++) {
         const risk_edge *edge = &p->model->edges[e];
-        p->key[e] = sample_mix(model_key + GOLDEN * ((uint64_t)edge->closure + 1));
+        p->key[e] = hash_mix(model_key + HASH_GOLDEN * ((uint64_t)edge->closure + 1));
         if (!is_certain(edge))
             p->chance[e] = (uint64_t)ldexp(edge->p, 64);
     }

@@ -16,6 +16,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/hash.h"
 #include "base/memory.h"
 
 enum {
@@ -69,14 +70,10 @@ void tour_nearest(const double *d, size_t n, bool *taken, int *order)
     }
 }
 
-/* SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA
- * 2014). */
+/* Drawn by SplitMix64 (base/hash.h). */
 static int below(tour *t, int bound)
 {
-    uint64_t z = t->seed += 0x9e3779b97f4a7c15u;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return (int)((z ^ (z >> 31)) % (uint64_t)bound);
+    return (int)(hash_mix(t->seed += HASH_GOLDEN) % (uint64_t)bound);
 }
 
 /* The neighbour in the tour, forward (1) or back (-1). */

@@ -8,8 +8,8 @@
  * [it leaks] (value - value if it alone holds), so one of those that leaked in a sample, drawn at
  * random, is held and the sample taken again.
  *
- * Whether a closure leaks depends on where she first comes to rest, on the sample and on its number alone:
- * SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014).
+ * Whether a closure leaks depends on where she first comes to rest, on the sample and on its number alone
+ * (SplitMix64, base/hash.h).
  * What is worked out on the way stays in the tree, marked `late`.
  */
 #include <math.h>
@@ -21,10 +21,7 @@
 
 double branches_fraction(uint64_t z)
 {
-    z += 0x9e3779b97f4a7c15u;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
+    return (double)(hash_mix(z + HASH_GOLDEN) >> 11) * 0x1p-53;
 }
 
 /* One state of all closures. */
