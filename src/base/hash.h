@@ -5,6 +5,7 @@
 
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 #define HASH_START UINT64_C(14695981039346656037)
 
@@ -27,6 +28,15 @@ static inline uint64_t hash_ints(uint64_t hash, const int *list, size_t count)
     for (size_t i = 0; i < count; i++)
         hash = hash_bytes(hash, (unsigned)list[i], 4);
     return hash;
+}
+
+/* The bits of a number; there is one zero only. */
+static inline uint64_t hash_bits(double number)
+{
+    uint64_t bits;
+    number += 0.0;
+    memcpy(&bits, &number, sizeof bits);
+    return bits;
 }
 
 /* SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", OOPSLA 2014):

@@ -20,10 +20,7 @@ static uint64_t digest_word(uint64_t digest, uint64_t word)
 
 static uint64_t digest_number(uint64_t digest, double number)
 {
-    uint64_t bits;
-    number += 0.0; /* one zero only */
-    memcpy(&bits, &number, sizeof bits);
-    return digest_word(digest, bits);
+    return digest_word(digest, hash_bits(number));
 }
 
 static uint64_t digest_model(uint64_t d, const risk_model *m, const risk_answer *a)

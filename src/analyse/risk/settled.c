@@ -439,10 +439,7 @@ bool risk_settled_fits(const risk_settled *s, unsigned share, unsigned shares, r
 
 static uint64_t digest_number(uint64_t d, double number)
 {
-    uint64_t bits;
-    number += 0.0; /* one zero only */
-    memcpy(&bits, &number, sizeof bits);
-    return hash_bytes(d, bits, 8);
+    return hash_bytes(d, hash_bits(number), 8);
 }
 
 uint64_t risk_settled_digest(const risk_settled *s, const coaming_risk_options *o)

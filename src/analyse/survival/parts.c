@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 #include "base/error.h"
 #include "base/hash.h"
@@ -33,10 +32,7 @@ static void digest_word(uint64_t *d, uint64_t word)
 
 static void digest_number(uint64_t *d, double number)
 {
-    uint64_t bits;
-    number += 0.0; /* one zero only */
-    memcpy(&bits, &number, sizeof bits);
-    digest_word(d, isnan(number) ? 1 : bits);
+    digest_word(d, isnan(number) ? 1 : hash_bits(number));
 }
 
 static void digest_numbers(uint64_t *d, const double *numbers, size_t count)
