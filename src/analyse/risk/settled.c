@@ -1,7 +1,6 @@
 #include "analyse/risk/settled.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "analyse/ranking/loss.h"
@@ -11,7 +10,6 @@
 #include "analyse/survival/parts.h"
 #include "base/error.h"
 #include "base/hash.h"
-#include "base/order.h"
 #include "base/together.h"
 
 enum {
@@ -22,13 +20,11 @@ enum {
     SAMPLE_COSTS = 4       /* settlings, about */
 };
 
-/* Where scenarios come to rest: what is flooded there, sorted, then what is opened above the water. */
+/* Where scenarios come to rest. */
 typedef struct {
+    branch_rest at;
     coaming_place source;  /* of the first of them */
     double weight, before; /* before: of those ahead of it in the list */
-    int *list;
-    size_t count, flooded;
-    bool lost;
 } rest;
 
 struct risk_settled {
@@ -65,41 +61,15 @@ static branch_terms terms_of(const risk_settled *s)
 
 /* --- rests --- */
 
-static bool same_rest(const rest *a, const rest *b)
-{
-    return a->lost == b->lost && a->flooded == b->flooded && a->count == b->count &&
-           (!a->count || !memcmp(a->list, b->list, a->count * sizeof *a->list));
-}
-
-static bool fill_rest(risk_settled *s, rest *r, const settled *at)
-{
-    bool dry = r->source >= 0;
-    r->lost = at->at.afloat != COAMING_AFLOAT_YES;
-    r->list = arena_new(&s->memory, at->count + 1, sizeof *r->list);
-    if (!r->list)
-        return false;
-    memcpy(r->list, at->spaces, at->count * sizeof *r->list);
-    r->count = r->flooded = at->count;
-    qsort(r->list, r->count, sizeof *r->list, order_ints);
-    for (size_t i = 0; i < r->flooded && dry; i++)
-        dry = r->list[i] != r->source;
-    if (dry)
-        r->list[r->count++] = r->source;
-    return true;
-}
-
 static coaming_status add_scenario(risk_settled *s, branches *b, const scenario *of,
                                    coaming_error *error)
 {
-    const settled *at = NULL;
     rest r = {.source = of->source, .weight = of->weight};
-    coaming_status status = branches_start(b, &r.source, r.source >= 0, &at, error);
+    coaming_status status = branches_rest(b, &r.source, r.source >= 0, &s->memory, &r.at, error);
     if (status != COAMING_OK)
         return status;
-    if (!fill_rest(s, &r, at))
-        return error_memory(error);
     for (size_t i = 0; i < s->count; i++)
-        if (same_rest(&s->rests[i], &r)) {
+        if (!branch_rest_order(&s->rests[i].at, &r.at)) {
             s->rests[i].weight += r.weight;
             return COAMING_OK;
         }
@@ -322,7 +292,7 @@ static branch_terms allowed(const risk_settled *s, const coaming_risk_options *o
     return terms;
 }
 
-static coaming_status branch_rest(void *data, unsigned thread, size_t job, coaming_error *error)
+static coaming_status branch_one(void *data, unsigned thread, size_t job, coaming_error *error)
 {
     shared_work *work = data;
     const coaming_risk_options *o = work->o;
@@ -356,7 +326,7 @@ static coaming_status branch_by(shared_work *work, unsigned threads, coaming_err
     }
     if (status == COAMING_OK)
         status = together_do(threads, rests_of_share(s, work->o->share, work->o->shares),
-                             branch_rest, work, error);
+                             branch_one, work, error);
     for (unsigned i = 0; i < threads && status == COAMING_OK; i++)
         add_tally(s, &work->tallies[i]);
     return status;
@@ -452,7 +422,7 @@ uint64_t risk_settled_digest(const risk_settled *s, const coaming_risk_options *
     for (size_t i = 0; i < s->ship->space_count; i++)
         d = digest_number(d, space_whole_loss(&s->ship->spaces[i], s->measure));
     for (size_t i = 0; i < s->count; i++) {
-        d = hash_ints(d, s->rests[i].list, s->rests[i].count);
+        d = hash_ints(d, s->rests[i].at.list, s->rests[i].at.count);
         d = digest_number(d, s->rests[i].weight);
     }
     return d;

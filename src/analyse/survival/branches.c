@@ -220,11 +220,40 @@ static double loss_at_most(branches *b)
     return sum;
 }
 
-coaming_status branches_start(branches *b, const int *opened, size_t count, const settled **rest,
-                              coaming_error *error)
+static coaming_status start(branches *b, const int *opened, size_t count, const settled **rest,
+                            coaming_error *error)
 {
     settler_links links = {b->passes, opened, count};
     return settler_on(b->settler, NULL, &links, rest, error);
+}
+
+coaming_status branches_rest(branches *b, const int *opened, size_t count, arena *memory,
+                             branch_rest *rest, coaming_error *error)
+{
+    const settled *s = NULL;
+    coaming_status status = start(b, opened, count, &s, error);
+    if (status != COAMING_OK)
+        return status;
+    rest->lost = s->at.afloat != COAMING_AFLOAT_YES;
+    rest->list = arena_new(memory, s->count + count, sizeof *rest->list);
+    if (!rest->list)
+        return error_memory(error);
+    rest->count = rest->flooded = branches_flooded_at(b, s, rest->list);
+    for (size_t i = 0; i < count; i++)
+        if (!sorted_has(rest->list, rest->flooded, opened[i]))
+            rest->list[rest->count++] = opened[i];
+    return COAMING_OK;
+}
+
+int branch_rest_order(const branch_rest *a, const branch_rest *b)
+{
+    if (a->lost != b->lost)
+        return a->lost - b->lost;
+    if (a->flooded != b->flooded)
+        return (a->flooded > b->flooded) - (a->flooded < b->flooded);
+    if (a->count != b->count)
+        return (a->count > b->count) - (a->count < b->count);
+    return a->count ? memcmp(a->list, b->list, a->count * sizeof *a->list) : 0;
 }
 
 coaming_status branches_case(branches *b, const int *opened, size_t count,
@@ -240,7 +269,7 @@ coaming_status branches_case(branches *b, const int *opened, size_t count,
     b->work = 1;
     b->most = b->terms.value == BRANCH_LOSS ? loss_at_most(b) : 1;
     b->tree.scale = b->most > 0 ? b->most : 1;
-    coaming_status status = branches_start(b, opened, count, &s, error);
+    coaming_status status = start(b, opened, count, &s, error);
     if (status != COAMING_OK)
         return status;
     int place = branches_place_from(b, s);

@@ -122,11 +122,19 @@ coaming_status branches_new(settler *t, const coaming_ship *ship, const branch_t
                             branches **out, coaming_error *error);
 void branches_free(branches *b);
 
-/* Where she first comes to rest with these spaces opened, every uncertain closure holding: cases that
- * come to the same rest, with what they opened flooded, have the same answer. Lives until the next
- * call. */
-coaming_status branches_start(branches *b, const int *opened, size_t count, const settled **rest,
-                              coaming_error *error);
+/* Where she first comes to rest, every uncertain closure holding: what is flooded there, sorted, then
+ * what is opened above the water. Cases that come to the same rest have the same answer. */
+typedef struct {
+    int *list;
+    size_t count, flooded;
+    bool lost;
+} branch_rest;
+
+/* With these spaces opened. The list is of the memory. COAMING_MEMORY, and of settler_on. */
+coaming_status branches_rest(branches *b, const int *opened, size_t count, arena *memory,
+                             branch_rest *rest, coaming_error *error);
+/* As of qsort; 0: they are the same. */
+int branch_rest_order(const branch_rest *a, const branch_rest *b);
 
 /* Other terms of these names from the next case on. */
 void branches_allow(branches *b, size_t work, size_t samples, size_t turn_every);

@@ -101,6 +101,8 @@ int *branches_spread_chances(branches *b);
 coaming_status branches_grade(branches *b, const tree_place *p, coaming_stability *out,
                               coaming_error *error);
 
+/* What counts as flooded in a settled state, sorted, into a list with room for all of it; how many. */
+size_t branches_flooded_at(const branches *b, const settled *s, int *list);
 /* The place of a settled state; the node there once the closures before `next` are decided, of which
  * the first so many of b->behind and b->held leak and hold. -1: out of memory. */
 int branches_place_from(branches *b, const settled *s);

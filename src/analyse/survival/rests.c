@@ -14,11 +14,10 @@ enum {
     WORK_OF_REST = 10 /* that one rest should have at least */
 };
 
-/* Where a set comes to rest: what is flooded there and what is open but above the water, sorted. */
+/* Where a set comes to rest. */
 typedef struct {
-    int *list;
-    size_t count, flooded, set;
-    bool lost;
+    branch_rest at;
+    size_t set;
 } rest_key;
 
 /* A rest to be branched. */
@@ -52,27 +51,6 @@ void rests_free(rest_table *r)
 
 /* --- which there are --- */
 
-static coaming_status find_rest(branches *b, space_set opened, rest_key *key, arena *memory,
-                                coaming_error *error)
-{
-    const settled *s = NULL;
-    coaming_status status = branches_start(b, opened.spaces, opened.count, &s, error);
-    if (status != COAMING_OK)
-        return status;
-    key->lost = s->at.afloat != COAMING_AFLOAT_YES;
-    key->flooded = key->lost ? s->afloat_count : s->count;
-    key->list = arena_new(memory, key->flooded + opened.count, sizeof *key->list);
-    if (!key->list)
-        return error_memory(error);
-    memcpy(key->list, s->spaces, key->flooded * sizeof *key->list);
-    qsort(key->list, key->flooded, sizeof *key->list, order_ints);
-    key->count = key->flooded;
-    for (size_t i = 0; i < opened.count; i++)
-        if (!sorted_has(key->list, key->flooded, opened.spaces[i]))
-            key->list[key->count++] = opened.spaces[i];
-    return COAMING_OK;
-}
-
 /* Sets next to each other flood much the same: so many are asked of one settler. */
 enum { TOGETHER = 64 };
 
@@ -81,28 +59,18 @@ static coaming_status find_some(void *data, unsigned thread, size_t job, coaming
     workshop *w = data;
     coaming_status status = COAMING_OK;
     for (size_t i = job * TOGETHER;
-         i < (job + 1) * TOGETHER && i < w->key_count && status == COAMING_OK; i++)
-        status = find_rest(w->each[thread], damage_cases_set(w->sets, w->keys[i].set), &w->keys[i],
-                           &w->r->memory[thread], error);
+         i < (job + 1) * TOGETHER && i < w->key_count && status == COAMING_OK; i++) {
+        space_set opened = damage_cases_set(w->sets, w->keys[i].set);
+        status = branches_rest(w->each[thread], opened.spaces, opened.count, &w->r->memory[thread],
+                               &w->keys[i].at, error);
+    }
     return status;
 }
 
 static int order_keys(const void *left, const void *right)
 {
     const rest_key *a = left, *b = right;
-    if (a->lost != b->lost)
-        return a->lost - b->lost;
-    if (a->flooded != b->flooded)
-        return (a->flooded > b->flooded) - (a->flooded < b->flooded);
-    if (a->count != b->count)
-        return (a->count > b->count) - (a->count < b->count);
-    return a->count ? memcmp(a->list, b->list, a->count * sizeof *a->list) : 0;
-}
-
-static int order_keys_sets(const void *left, const void *right)
-{
-    const rest_key *a = left, *b = right;
-    int order = order_keys(left, right);
+    int order = branch_rest_order(&a->at, &b->at);
     return order ? order : (a->set > b->set) - (a->set < b->set);
 }
 
@@ -137,9 +105,9 @@ static coaming_status find_rests(workshop *w, const case_list *list, coaming_err
             together_do(w->threads, (w->key_count + TOGETHER - 1) / TOGETHER, find_some, w, error);
     if (status != COAMING_OK)
         return status;
-    qsort(w->keys, w->key_count, sizeof *w->keys, order_keys_sets);
+    qsort(w->keys, w->key_count, sizeof *w->keys, order_keys);
     for (size_t i = 0; i < w->key_count; i++) {
-        if (!i || order_keys(&w->keys[i - 1], &w->keys[i]))
+        if (!i || branch_rest_order(&w->keys[i - 1].at, &w->keys[i].at))
             r->list[r->count++].set = w->keys[i].set;
         r->of[w->keys[i].set] = r->count - 1;
     }

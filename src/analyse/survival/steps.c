@@ -59,13 +59,23 @@ static bool list_links(branches *b, tree_place *p)
 }
 
 /* Of a ship that is lost s is 0, whatever floods then. */
+static bool ends_at(const branches *b, const settled *s)
+{
+    return s->at.afloat != COAMING_AFLOAT_YES && b->terms.value == BRANCH_S;
+}
+
+size_t branches_flooded_at(const branches *b, const settled *s, int *list)
+{
+    size_t count = ends_at(b, s) ? s->afloat_count : s->count;
+    memcpy(list, s->spaces, count * sizeof *list);
+    qsort(list, count, sizeof *list, order_ints);
+    return count;
+}
+
 int branches_place_from(branches *b, const settled *s)
 {
     bool lost = s->at.afloat != COAMING_AFLOAT_YES, fresh, all = true;
-    bool ends = lost && b->terms.value == BRANCH_S;
-    size_t count = ends ? s->afloat_count : s->count;
-    memcpy(b->marked, s->spaces, count * sizeof *b->marked);
-    qsort(b->marked, count, sizeof *b->marked, order_ints);
+    size_t count = branches_flooded_at(b, s, b->marked);
     int place = tree_place_of(&b->tree, b->marked, count, lost, &fresh);
     if (place < 0 || !fresh)
         return place;
@@ -73,7 +83,7 @@ int branches_place_from(branches *b, const settled *s)
     p->at = s->at;
     if (b->terms.value == BRANCH_LOSS)
         p->loss = settled_loss(b->settler, b->ship, s, b->terms.measure);
-    if (!ends)
+    if (!ends_at(b, s))
         all = list_links(b, p);
     return all ? place : -1;
 }
