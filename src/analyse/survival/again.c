@@ -107,17 +107,6 @@ static coaming_status sort_again(branch_tree *k, coaming_error *error)
     return made ? COAMING_OK : error_memory(error);
 }
 
-/* What follows a node if its closure leaks; the same as if it holds where nothing is decided. */
-static int if_leaks(const tree_node *n)
-{
-    return n->child[n->child[1] < 0 ? 0 : 1];
-}
-
-static double chance_of(const tree_node *n, const double *leaks)
-{
-    return n->link < 0 ? 0 : leaks[n->link];
-}
-
 coaming_status branch_tree_expect(branch_tree *k, const double *leaks, branch_limits *value,
                                   double *likely, coaming_error *error)
 {
@@ -131,8 +120,8 @@ coaming_status branch_tree_expect(branch_tree *k, const double *leaks, branch_li
             k->likely[at] = (n->value.low + n->value.high) / 2;
             continue;
         }
-        int holds = n->child[0], falls = if_leaks(n);
-        double p = chance_of(n, leaks);
+        int holds = n->child[0], falls = node_if_leaks(n);
+        double p = node_chance(n, leaks);
         k->low[at] = (1 - p) * k->low[holds] + p * k->low[falls];
         k->high[at] = (1 - p) * k->high[holds] + p * k->high[falls];
         k->likely[at] = (1 - p) * k->likely[holds] + p * k->likely[falls];
@@ -151,13 +140,14 @@ void branch_tree_slopes(branch_tree *k, const double *leaks, double weight, doub
     for (size_t i = 0; i < k->ordered; i++) {
         int at = k->order[i];
         const tree_node *n = &k->tree.nodes[at];
-        double p = chance_of(n, leaks);
+        double p = node_chance(n, leaks);
         if (n->child[0] < 0)
             continue;
         k->chance[n->child[0]] += (1 - p) * k->chance[at];
-        k->chance[if_leaks(n)] += p * k->chance[at];
+        k->chance[node_if_leaks(n)] += p * k->chance[at];
         if (n->link >= 0)
-            slopes[n->link] += k->chance[at] * (k->likely[if_leaks(n)] - k->likely[n->child[0]]);
+            slopes[n->link] +=
+                k->chance[at] * (k->likely[node_if_leaks(n)] - k->likely[n->child[0]]);
     }
 }
 
@@ -172,8 +162,8 @@ coaming_status branch_tree_most(branch_tree *k, const double *leaks, const doubl
             k->high[at] = n->value.high;
             continue;
         }
-        double holds = k->high[n->child[0]], turn = k->high[if_leaks(n)] - holds;
-        k->high[at] = holds + fmax(chance_of(n, leaks) * turn, chance_of(n, other) * turn);
+        double holds = k->high[n->child[0]], turn = k->high[node_if_leaks(n)] - holds;
+        k->high[at] = holds + fmax(node_chance(n, leaks) * turn, node_chance(n, other) * turn);
     }
     if (status == COAMING_OK)
         *most = k->high[k->root];

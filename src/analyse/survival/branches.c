@@ -98,14 +98,14 @@ static bool hand_on(branches *b, int node)
 {
     tree_node *n = &b->tree.nodes[node];
     double chance = n->chance, reach = n->reach;
-    double p = n->link < 0 ? 0 : b->terms.leaks[n->link];
+    double p = node_chance(n, b->terms.leaks);
     int holds = n->child[0], leaks = n->child[1];
     n->chance = n->reach = 0;
     if (holds < 0)
         return true;
     double held = p > 0.5 ? fmax(reach * (1 - p), chance * p) : reach * (1 - p);
     if (b->other)
-        held = reach * (1 - (n->link < 0 ? 0 : b->other[n->link]));
+        held = reach * (1 - node_chance(n, b->other));
     if (!tree_give(&b->tree, holds, chance * (1 - p), held))
         return false;
     return leaks < 0 || tree_give(&b->tree, leaks, chance * p, reach * p);
@@ -141,8 +141,8 @@ static void spread_reach(branches *b, const int *order, size_t count)
     t->nodes[b->root].reach = 1;
     for (size_t i = 0; i < count; i++) {
         const tree_node *n = &t->nodes[order[i]];
-        double p = n->link < 0 ? 0 : b->terms.leaks[n->link];
-        double other = n->link < 0 ? 0 : b->other[n->link];
+        double p = node_chance(n, b->terms.leaks);
+        double other = node_chance(n, b->other);
         if (n->child[0] >= 0)
             t->nodes[n->child[0]].reach += n->reach * (1 - other);
         if (n->child[1] >= 0)

@@ -104,8 +104,8 @@ static void sweep(estimation *e, size_t batch, size_t batches)
             continue;
         }
         double holds = e->value[n->child[0]];
-        double leaks = n->child[1] < 0 ? holds : e->value[n->child[1]];
-        double p = n->link < 0 ? 0 : b->terms.leaks[n->link];
+        double leaks = e->value[node_if_leaks(n)];
+        double p = node_chance(n, b->terms.leaks);
         *value = (1 - p) * holds + p * leaks;
         if (n->link >= 0)
             e->turn[n->link] += n->early_chance * (leaks - holds);

@@ -34,11 +34,6 @@ size_t tree_sort(const tree *t, int root, int *order, int *left)
     return count;
 }
 
-static double chance_of(const branches *b, const tree_node *n)
-{
-    return n->link < 0 ? 0 : b->terms.leaks[n->link];
-}
-
 static void spread_chances(branches *b, const int *order)
 {
     tree *t = &b->tree;
@@ -47,7 +42,7 @@ static void spread_chances(branches *b, const int *order)
     t->nodes[b->root].chance = 1;
     for (size_t i = 0; i < t->node_count; i++) {
         const tree_node *n = &t->nodes[order[i]];
-        double p = chance_of(b, n);
+        double p = node_chance(n, b->terms.leaks);
         if (n->child[0] >= 0)
             t->nodes[n->child[0]].chance += n->chance * (1 - p);
         if (n->child[1] >= 0)
@@ -105,8 +100,8 @@ static void gather_values(branches *b, const int *order)
         if (n->child[0] < 0)
             continue;
         const tree_node *holds = &t->nodes[n->child[0]];
-        const tree_node *leaks = n->child[1] < 0 ? holds : &t->nodes[n->child[1]];
-        double p = chance_of(b, n);
+        const tree_node *leaks = &t->nodes[node_if_leaks(n)];
+        double p = node_chance(n, b->terms.leaks);
         n->value = mixed(holds->value, leaks->value, p);
         n->lost = mixed(holds->lost, leaks->lost, p);
         if (n->late)

@@ -97,6 +97,18 @@ int tree_take(tree *t);
 /* Memory that a tree of this size takes at most, bytes. */
 size_t tree_bytes(const tree *t);
 
+/* Chance that what is decided at the node leaks; 0 where nothing is. */
+static inline double node_chance(const tree_node *n, const double *leaks)
+{
+    return n->link < 0 ? 0 : leaks[n->link];
+}
+
+/* What follows a node if its closure leaks; the same as if it holds where nothing is decided. */
+static inline int node_if_leaks(const tree_node *n)
+{
+    return n->child[n->child[1] < 0 ? 0 : 1];
+}
+
 bool sorted_has(const int *list, size_t count, int item);
 /* Copies a sorted list, with one item more if item is not negative; returns its length. */
 int sorted_with(int *to, const int *list, int count, int item);

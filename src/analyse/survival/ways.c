@@ -57,7 +57,7 @@ static void find_best(search *s, int *stack)
             continue;
         }
         depth--;
-        double p = n->link < 0 ? 0 : s->b->terms.leaks[n->link];
+        double p = node_chance(n, s->b->terms.leaks);
         double holds = n->child[0] < 0 ? 0 : (1 - p) * s->best[n->child[0]];
         double leaks = n->child[1] < 0 ? 0 : p * s->best[n->child[1]];
         s->best[node] = ends_lost(n) ? 1 : fmax(holds, leaks);
@@ -157,7 +157,7 @@ static bool walk(search *s)
             if (!keep(s, at))
                 return false;
         }
-        double p = n->link < 0 ? 0 : s->b->terms.leaks[n->link];
+        double p = node_chance(n, s->b->terms.leaks);
         for (int c = 0; c < 2; c++) {
             int child = n->child[c];
             double chance = from.chance * (c ? p : 1 - p);
