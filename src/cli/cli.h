@@ -53,7 +53,8 @@ typedef uint64_t option_set;
 #define OPT_EXPLAIN        OPT(49)
 #define OPT_BY_RISK        OPT(50)
 #define OPT_HOURS          OPT(51)
-#define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space; and survival */
+#define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
+#define OPT_PLANNED        OPT(11) /* the same, and survival */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
 enum { RISK_NONE = COAMING_RISK_METHODS };

@@ -25,7 +25,7 @@ const command commands[] = {
          OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_rank, &parts, &parts},
     {"plan", "SHIP.xml --hours H", "which repairs to make in the hours given", help_plan,
-     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SUMMED | OPT_SAMPLING |
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_PLANNED | OPT_SAMPLING |
          OPT_HOURS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_plan, NULL, NULL},
     {"export", "SHIP.xml", "the whole model as JSON or as a graph, or a list as CSV", help_export,

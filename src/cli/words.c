@@ -55,9 +55,12 @@ const char *words_of_measure(const command *c, int code)
 
 const char *words_of_summed(const command *c, int code)
 {
-    if (code == MEASURE_SURVIVAL)
-        return COAMING_PLAN_SURVIVAL;
     return code < COAMING_MEASURE_FREEBOARD ? words_of_measure(c, code) : NULL;
+}
+
+const char *words_of_planned(const command *c, int code)
+{
+    return code == MEASURE_SURVIVAL ? COAMING_PLAN_SURVIVAL : words_of_summed(c, code);
 }
 
 const char *words_of_overlay(const command *c, int code)

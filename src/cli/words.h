@@ -12,7 +12,8 @@ typedef const char *word_list(const command *c, int code);
 
 word_list words_of_format;   /* those that the command writes, one after the other */
 word_list words_of_measure;  /* coaming_measure */
-word_list words_of_summed;   /* of those, what is added up by space; and survival */
+word_list words_of_summed;   /* of those, what is added up by space */
+word_list words_of_planned;  /* the same, and survival */
 word_list words_of_overlay;  /* coaming_overlay, from COAMING_OVERLAY_NONE + 1 */
 word_list words_of_risk;     /* coaming_risk_method */
 word_list words_of_list;     /* coaming_list */

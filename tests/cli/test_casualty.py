@@ -413,6 +413,9 @@ class Refused(Casualty):
         self.one_line(INPUT, "casualty", BARGE, "--source", "machinery,nowhere", says=("nowhere",))
         self.one_line(USAGE, "casualty", BARGE, "--source", ",", says=("--source", "place"))
         self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--measure", "gm", says=("gm",))
+        self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--measure", "survival",
+                      says=("it must be worth, volume, people or spaces",))
+        self.assertNotIn("survival", self.good("__complete", "casualty", "--measure="))
         self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--format", "csv", says=("csv",))
         self.one_line(INPUT, "casualty", BARGE, "--source", "machinery", "--open", "D99", says=("D99",))
 
