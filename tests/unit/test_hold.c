@@ -149,7 +149,7 @@ static void check_way(const world *w, const coaming_hold_way *way, unsigned goal
     MUST(near(product, way->probability));
 }
 
-static int lines_seen, second_lines, lost_seen, apart_seen;
+static int lines_seen, second_lines, lost_seen, apart_seen, wet_seen;
 
 static void check_lines(const world *w, const double *leaks, const coaming_hold_answer *a,
                         unsigned goals)
@@ -174,8 +174,10 @@ static void check_lines(const world *w, const double *leaks, const coaming_hold_
         MUST(near(line->holds, best));
         MUST((int)line->closure_count == fewest);
         unsigned given = spaces_of(line->given_up, line->given_up_count);
-        MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & w->spaces));
-        MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given));
+        unsigned wet = w->wet & lost;
+        MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & w->spaces & ~wet));
+        MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given & ~wet));
+        wet_seen += wet != 0;
         unsigned inner = 0; /* what is not shut, and does not lead outside */
         for (int i = 0; i < w->count; i++)
             if (w->links[i].a < w->places - 1 && w->links[i].b < w->places - 1)
@@ -312,6 +314,7 @@ START_TEST(lines_and_ways_agree_with_enumeration)
     /* every kind of answer came up often enough for the claims to mean something */
     ck_assert_int_gt(lines_seen, 100);
     ck_assert_int_gt(lost_seen, 50);
+    ck_assert_int_gt(wet_seen, 5);
     ck_assert_int_gt(apart_seen, 50);
 }
 END_TEST

@@ -1,5 +1,7 @@
 #include "world.h"
 
+#include "ships.h"
+
 /* Of a space, or of the outside; -1: the hazard cannot be there. */
 static int place_of(const world *w, const coaming_hold_answer *answer, coaming_place place)
 {
@@ -24,6 +26,8 @@ world world_of(const coaming_ship *ship, const coaming_hold_answer *answer)
     int source = place_of(&w, answer, answer->source);
     w.sources = (source >= 0 ? 1u << source : 0) | (water ? 1u << ship->space_count : 0);
     w.spaces = (1u << ship->space_count) - 1;
+    if (water)
+        w.wet = made_to_be_wet(ship) & ~(answer->source >= 0 ? 1u << answer->source : 0);
     return w;
 }
 

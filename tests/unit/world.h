@@ -20,6 +20,7 @@ typedef struct {
     world_link links[WORLD_LINKS];
     int count, places;
     unsigned sources, spaces; /* spaces: of the places those that are */
+    unsigned wet;             /* of water, spaces made to be wet; not the source */
 } world;
 
 /* Of what the answer is about: its hazard, source and level. */

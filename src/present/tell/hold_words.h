@@ -55,7 +55,7 @@ enum { HOLD_TOLD = 3 };
 #define HOLD_EXPECTED                                                                              \
     "Expected: what is lost in worth, counted with what comes through the line if it is held "     \
     "only "                                                                                        \
-    "as well as its closures are."
+    "as well as its closures are; where she is lost, all she is worth."
 char *hold_why_words(const coaming_hold_answer *a, bool floats);
 /* "expected loss 21.2 worth (standard error 0.3)". Returns the buffer. */
 const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line);
@@ -85,6 +85,9 @@ coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line 
  * hold_float_words too. */
 char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
                           const coaming_hold_line *line);
+/* "If D1 or D4 gives way she is lost: not enough buoyancy is left."; without
+ * `why` up to "lost", and of many only how many. "" if by none of it she is. */
+char *hold_lost_if_words(const coaming_ship *ship, const coaming_hold_line *line, bool why);
 /* What stands open behind a line and could be shut: "" if nothing does. */
 char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line);
 /* Is a line told as bad: lost or not surviving with it, or it cannot hold where she floats? */

@@ -42,6 +42,15 @@ static cJSON *as_is_row(json_document *d, const coaming_ship *ship, const coamin
     return row;
 }
 
+static cJSON *lost_if_ids(json_document *d, const coaming_ship *ship, const coaming_hold_line *l)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < l->closure_count; i++)
+        if (l->closures[i].then != COAMING_AFLOAT_YES)
+            json_append(d, list, json_text(ship->links[l->closures[i].closure].id));
+    return list;
+}
+
 static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                        size_t index, bool floats)
 {
@@ -72,6 +81,7 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
     json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
     json_add(d, row, "not_held", json_text(l->not_held < 0 ? NULL : ship->links[l->not_held].id));
+    json_add(d, row, "lost_if", lost_if_ids(d, ship, l));
     json_add(d, row, "people", json_number(l->people));
     json_add(d, row, "worth", json_number(l->worth));
     json_add(d, row, "expected_loss", json_number(l->expected_loss));

@@ -449,11 +449,25 @@ static void print_behind(page *p, size_t index)
         2);
 }
 
+static void print_floats_held(page *p, const coaming_hold_line *l)
+{
+    paragraph text;
+    char *rest = rest_words(p->ship, &l->at, &l->stability);
+    char *lost = hold_lost_if_words(p->ship, l, false);
+    if (!rest || !lost)
+        p->lost = true;
+    else if (open_text(p, &text)) {
+        fprintf(text.stream, "With it held she %s%s%s", rest, *lost ? " " : "", lost);
+        end(p, &text, hold_is_bad(l) || *lost ? INK_BAD : INK_PLAIN, 4);
+    }
+    free(rest);
+    free(lost);
+}
+
 static void print_held(page *p, const coaming_hold_line *l)
 {
     if (p->a->floating)
-        tell(p, hold_is_bad(l) ? INK_BAD : INK_PLAIN, 4, "With it held she ",
-             rest_words(p->ship, &l->at, &l->stability));
+        print_floats_held(p, l);
     tell(p, INK_BAD, 4, "", hold_not_held_words(p->ship, p->a->hold, l));
     print_posts(p, l);
     tell(p, INK_PLAIN, 4, "", hold_given_up_words(p->ship, l, NULL));

@@ -74,7 +74,8 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
                            hold_why_words(a, settles));
     if (good && settles)
         good = print_words(out, style, hold_is_bad(line) ? INK_BAD : INK_PLAIN, 4,
-                           hold_float_words(ship, a, line));
+                           hold_float_words(ship, a, line)) &&
+               print_words(out, style, INK_BAD, 4, hold_lost_if_words(ship, line, true));
     return good && print_closures(out, style, ship, a, line, shared) &&
            print_sides(out, style, ship, a, line, before);
 }
