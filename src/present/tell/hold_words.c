@@ -331,7 +331,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
     size_t size = 0;
     FILE *out = open_memstream(&text, &size);
     if (out && line->wet_count) {
-        fputs("WET ALREADY, as tested, though behind the line: ", out);
+        fputs(HOLD_WET, out);
         hold_put_spaces(out, ship, line->wet, line->wet_count);
         fputs(". Dry only if what lets the sea in", out);
         put_entrances(out, ship, a);

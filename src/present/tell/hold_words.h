@@ -99,6 +99,7 @@ char *hold_no_line_words(const coaming_hold_answer *a);
 /* What the line keeps clean, and what of it is wet already: "" if there is none. */
 char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
                       const coaming_hold_line *line);
+#define HOLD_WET "WET ALREADY, as tested, though behind the line: "
 char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
                      const coaming_hold_line *line);
 /* How she floats with what the source fills up to the line, and how good that is; and what the line
