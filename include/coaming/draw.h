@@ -75,6 +75,7 @@ typedef struct {
     /* Of several drawings that go together: the spaces that an earlier one shows, by space, to
      * which this one adds its own; what none shows is named by the last. NULL: this one alone. */
     bool *seen;
+    bool *seen_links; /* the same of closures and passages, by link; NULL with seen */
 
     coaming_overlay overlay;
     coaming_measure measure; /* RANK */

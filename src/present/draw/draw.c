@@ -83,8 +83,10 @@ static void draw_view(drawing *d, view *v)
     draw_axes(d, v);
     draw_strip(d, v);
     draw_regions(d, v);
+    draw_lines(d, v);
     markup_put(d->out, "<g stroke-linecap=\"round\">");
     count = draw_marks(d, v, marks, count);
+    take_lines(d, v);
     draw_water(d, v);
     markup_put(d->out,
                "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
@@ -177,6 +179,7 @@ static bool prepare(drawing *d)
     d->margin = d->y = d->what->embedded ? 13 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
     d->met = draw_new(d, d->ship->space_count, sizeof *d->met);
+    d->met_links = draw_new(d, d->ship->link_count, sizeof *d->met_links);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
     d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
     for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)
