@@ -33,6 +33,7 @@
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
 #include "coaming/flotation.h"
+#include "coaming/follow.h"
 #include "coaming/grade.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"

@@ -17,6 +17,7 @@
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/follow.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
@@ -192,6 +193,23 @@ COAMING_API coaming_status coaming_print_casualty(FILE *out, coaming_style style
                                                   const coaming_outset *outset,
                                                   const coaming_casualty *casualty,
                                                   coaming_error *error);
+
+/* A casualty after one report more. Borrowed. */
+typedef struct {
+    size_t line; /* of the reports, from 1 */
+    coaming_follow_report report;
+    const coaming_outset *outset; /* of the ship as she is reported */
+    coaming_measure measure;
+    /* Each of its hazard alone; NULL: it is reported nowhere, or is not asked for. */
+    const coaming_casualty *of[COAMING_HAZARDS];
+} coaming_followed;
+
+/* One line of JSON: the document of a casualty, with the report that it follows; and what is written
+ * in its place if the line is no report. */
+COAMING_API coaming_status coaming_print_followed(FILE *out, const coaming_followed *followed,
+                                                  coaming_error *error);
+COAMING_API coaming_status coaming_print_no_report(FILE *out, size_t line, const char *why,
+                                                   coaming_error *error);
 
 /* The same for what is likely to hold. */
 COAMING_API const char *coaming_hold_caution(coaming_level level);

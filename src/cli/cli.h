@@ -77,6 +77,7 @@ enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_SPREAD      OPT(53)
 #define OPT_SEEN        OPT(54) /* --open, --shut and --failed */
 #define OPT_CASES       OPT(57)
+#define OPT_FOLLOW      OPT(58)
 #define OPT_LOADING     OPT(59)
 #define OPT_LEFT_OPEN   OPT(62) /* --within, of chance */
 #define OPT_COMMON      (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
@@ -120,6 +121,7 @@ typedef struct {
     /* hold */
     const char *source;
     text_list protect, sources;
+    const char *follow; /* casualty */
     /* draw */
     text_list drawn; /* comma lists of decks */
     const char *closure;

@@ -51,7 +51,8 @@ const command commands[] = {
      IN_TEXT | IN_JSON | IN_CSV, cmd_boundary, &spaces, &spaces},
     {"casualty", "SHIP.xml --source PLACE,...",
      "holed or on fire here: what to shut at once, which line to hold", help_casualty,
-     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_SUMMED,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_SUMMED |
+         OPT_FOLLOW,
      IN_TEXT | IN_JSON, cmd_casualty, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
