@@ -166,6 +166,19 @@ typedef struct coaming_hold coaming_hold;
 COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query,
                                             coaming_place source, const int *protect, size_t count,
                                             coaming_hold **hold, coaming_error *error);
+/* The same against several places that are one set. protect: as of coaming_hold_new. */
+typedef struct {
+    const coaming_place *sources;
+    size_t source_count;
+    const int *protect;
+    size_t protect_count;
+} coaming_hold_asked;
+
+/* The level is that of the highest source where it hangs on the source. Borrows nothing of `asked`.
+ * Errors as of coaming_hold_new; COAMING_USAGE also if there is no source. */
+COAMING_API coaming_status coaming_hold_keeping_new(const coaming_ship *ship, coaming_query query,
+                                                    const coaming_hold_asked *asked,
+                                                    coaming_hold **hold, coaming_error *error);
 /*
  * All lines from near to far. What no line can keep (`lost`) and the weakest way are told of the
  * vital spaces but for the source; there need not be any. Level of the water: as above, with the
@@ -175,8 +188,7 @@ COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_qu
 COAMING_API coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                                    coaming_place source, coaming_hold **hold,
                                                    coaming_error *error);
-/* The same of several places that are one set; the level is that of the highest where it hangs on
- * the source. Also COAMING_USAGE if there is none. */
+/* The same of several places that are one set, as of coaming_hold_keeping_new. */
 COAMING_API coaming_status coaming_hold_set_new(const coaming_ship *ship, coaming_query query,
                                                 const coaming_place *sources, size_t count,
                                                 coaming_hold **hold, coaming_error *error);

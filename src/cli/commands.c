@@ -40,9 +40,9 @@ const command commands[] = {
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE |
          OPT_MERGE | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_survival, &parts, &parts},
-    {"hold", "SHIP.xml --source PLACE", "which line of closures to hold, and what stands behind it",
+    {"hold", "SHIP.xml --source PLACE,...", "which line of closures to hold, and what stands behind it",
      help_hold,
-     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCE | OPT_PROTECT,
+     OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_PROTECT,
      IN_TEXT | IN_JSON | IN_CSV, cmd_hold, NULL, NULL},
     {"boundary", "SHIP.xml SPACE...", "what must be shut, and from which side, to seal spaces off",
      help_boundary,

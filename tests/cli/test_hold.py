@@ -7,6 +7,8 @@ Needs Python 3.11, its standard library only.
 Environment: COAMING, COAMING_ROOT. The ships here are invented.
 """
 
+import csv
+import io
 import json
 import re
 import sys
@@ -15,7 +17,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DEMO, DONE, FOUND, LOGGED, SHIP_NS, Case  # noqa: E402
+from harness import AS_OF, DEMO, DEMO_LOG, DONE, FOUND, LOGGED, SHIP_NS, Case  # noqa: E402
 
 BRIEF = {"within": "within limits", "beyond": "beyond limits", "not_surviving": "not surviving", "lost": "lost"}
 
@@ -25,12 +27,15 @@ class Held(Case):
 
     def asked(self, *words):
         """The answers of one question and its text, in one line."""
-        found = []
-        for more in (("--format", "json"), ()):
-            done = self.run_it("hold", *words, *more, *AS_OF)
-            self.assertIn(done.returncode, (DONE, FOUND), done.stderr)
-            found.append(done.stdout.decode())
-        return json.loads(found[0])["answers"], found[1]
+        return self.whole(*words)["answers"], self.output(*words)
+
+    def output(self, *words):
+        done = self.run_it("hold", *words, *AS_OF)
+        self.assertIn(done.returncode, (DONE, FOUND), done.stderr)
+        return done.stdout.decode()
+
+    def whole(self, *words):
+        return json.loads(self.output(*words, "--format", "json"))
 
 
 class Demo(Held):
@@ -157,18 +162,65 @@ class Row(Held):
         self.assertEqual((answer["lines"][0]["open_behind"], answer["weakest_way"]["probability"]), ([], 0.0625))
         self.assertNotIn("stand open", text)
 
-    def test_one_source_is_taken_and_the_sea_is_none_of_bad_air(self):
+    def test_several_sources_are_one_set(self):
+        """a and c of a row: D1 and D2 lead to b from either side. Written as a list, one by one, twice the same."""
         ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
-        for sources, words in ((("a", "b"), b"--source is given once; 'b' is one too many"),
-                               (("a,b",), b"--source takes one place; 'coaming casualty' takes several")):
-            done = self.run_it("hold", *(word for source in sources for word in ("--source", source)), ship)
-            self.assertEqual((done.returncode, done.stdout), (2, b""))
-            self.assertIn(words, done.stderr)
+        asked = [self.asked(ship, *words) for words in
+                 (("--source", "a,c"), ("--source", "a", "--source", "c"), ("--source", "a,c,a"))]
+        self.assertEqual(asked[0], asked[1])
+        self.assertEqual(asked[0], asked[2])
+        answers, text = asked[0]
+        for answer in answers:
+            self.assertEqual(answer["source"], "a")
+            self.assertEqual([c["closure"] for c in answer["lines"][0]["closures"]], ["D1", "D2"])
+            self.assertEqual(answer["lines"][0]["given_up"], ["a", "c"])
+        self.assertIn("WATER in a, c.", text)
+        document = self.whole(ship, "--source", "c,a", "--protect", "b")
+        self.assertEqual(document["sources"], ["c", "a"])
+        self.assertEqual([[c["closure"] for c in answer["lines"][0]["closures"]] for answer in document["answers"]],
+                         [["D1", "D2"]] * 2)
+        self.assertNotIn("sources", self.whole(ship, "--source", "c"))
+        for words in (("--source", "a,c"), ("--source", "a,c", "--protect", "b")):
+            sheet = self.output(ship, *words, "--hazard", "air", "--format", "csv").splitlines()
+            self.assertEqual({line.split(",")[2] for line in sheet[1:]}, {"a c"})
+        done = self.run_it("hold", ship, "--source", "a,nowhere")
+        self.assertEqual((done.returncode, done.stdout), (3, b""))
+        self.assertIn(b"nowhere", done.stderr)
+
+    def test_the_sheet_says_what_the_document_does(self):
+        seen = {"not_held": 0, "lost_if": 0}
+        for source in ("engine", "motor", "fuel-db-s", "aux,motor"):
+            sheet = self.output(DEMO, "--source", source, "--format", "csv")
+            rows = list(csv.DictReader(io.StringIO(sheet, newline="")))
+            for answer in self.whole(DEMO, "--source", source)["answers"]:
+                settles = answer["hazard"] == "water"
+                said = [(line["line"], c["closure"], line["not_held"] or "",
+                         ("yes" if c["closure"] in line["lost_if"] else "no") if settles else "")
+                        for line in answer["lines"] for c in line["closures"]]
+                self.assertEqual([(int(r["number"]), r["closure"], r["not_held"], r["lost_if"]) for r in rows
+                                  if r["table"] == "line" and r["hazard"] == answer["hazard"]], said)
+                seen["not_held"] += sum(bool(one[2]) for one in said)
+                seen["lost_if"] += sum(one[3] == "yes" for one in said)
+        self.assertGreater(min(seen.values()), 0, seen)
+
+    def test_lines_of_a_casualty_are_those_of_hold(self):
+        for sources in ("engine", "engine,motor", "aux,bridge,sea", "weather,winch"):
+            for seen in ((), ("--open", "D6,C1", "--failed", "D1")):
+                words = (DEMO, "--log", DEMO_LOG, "--source", sources, *seen)
+                held = {a["hazard"]: a for a in self.whole(*words)["answers"]}
+                for answer in self.document("casualty", *words)["answers"]:
+                    for key in ("lines", "lost", "level", "source_dry"):
+                        self.assertEqual(answer[key], held[answer["hazard"]][key], (sources, key))
+
+    def test_the_sea_is_no_source_of_bad_air(self):
+        ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
         done = self.run_it("hold", "--source", "sea", "--hazard", "air", ship)
         self.assertEqual((done.returncode, done.stdout), (2, b""))
         self.assertIn(b"the sea is no source of bad air; name the weather or a space", done.stderr)
         answers, _ = self.asked(ship, "--source", "sea")
         self.assertEqual([answer["hazard"] for answer in answers], ["water"])
+        answers, _ = self.asked(ship, "--source", "sea,a") # from a the smoke goes on
+        self.assertEqual([answer["hazard"] for answer in answers], ["water", "air"])
 
     def test_what_stands_open_is_shut_for_the_line_alone(self):
         """Held at D1, D2 stays open: 1 + 0.25 x 2. D2 holds no better and gives up more: no line from a."""

@@ -178,10 +178,12 @@ const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
                               const coaming_hold_answer *a)
 {
     char place[SHOWN];
+    bool several = a->source_count > 1;
     *buffer = '\0';
     if (a->source_dry)
-        snprintf(buffer, SHOWN, "%.120s lies above the water: only water from outside is counted.",
-                 shown(place, coaming_place_id(ship, a->source), 30));
+        snprintf(buffer, SHOWN, "%.120s %s above the water: only water from outside is counted.",
+                 several ? "All of these" : shown(place, coaming_place_id(ship, a->source), 30),
+                 several ? "lie" : "lies");
     return buffer;
 }
 
@@ -269,6 +271,13 @@ void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, siz
         fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
     if (!count)
         fputs("no space", out);
+}
+
+void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    char id[SHOWN];
+    for (size_t i = 0; i < a->source_count; i++)
+        fprintf(out, "%s%s", i ? ", " : "", shown(id, coaming_place_id(ship, a->sources[i]), 30));
 }
 
 char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,

@@ -126,12 +126,11 @@ static bool print_table(FILE *out, coaming_style style, const coaming_hold_answe
 static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
                        const coaming_hold_answer *a)
 {
-    char place[SHOWN];
     paragraph p;
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s in %s", hold_title(a->hazard),
-                shown(place, coaming_place_id(ship, a->source), 30));
+        fprintf(p.stream, "%s in ", hold_title(a->hazard));
+        hold_put_sources(p.stream, ship, a);
         if (!a->nested) {
             fprintf(p.stream, "; to stay %s: ", hold_clean(a));
             hold_put_spaces(p.stream, ship, a->protect, a->protect_count);
@@ -208,6 +207,6 @@ coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_
     if (!outset)
         return outset_missing(error);
     return style.format == COAMING_JSON  ? json_hold(out, outset, hold, error)
-           : style.format == COAMING_CSV ? csv_hold(out, outset, hold)
+           : style.format == COAMING_CSV ? csv_hold(out, outset, hold, error)
                                          : text_hold(out, style_fit(style), outset, hold, error);
 }
