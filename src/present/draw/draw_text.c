@@ -1,44 +1,10 @@
-/* How wide text is, how it is broken into lines, and how it is set. */
+/* How text is broken into lines, and how it is set. */
 #include <math.h>
 #include <string.h>
 
 #include "base/text.h"
 #include "present/draw/drawing.h"
 #include "present/form/markup.h"
-
-/* Widths in hundredths of the size, from ' ' to '~'. Measured on DejaVu Sans 2.37, which is wider
- * than Liberation Sans and the faces it stands in for, and rounded up. */
-static const unsigned char ascii[] = {
-    32, 41, 46, 84, 64, 96, 78, 28, 40,  40, 50, 84, 32, 37, 32, 34, 64, 64, 64, 64, 64, 64, 64, 64,
-    64, 64, 34, 34, 84, 84, 84, 54, 100, 69, 69, 70, 78, 64, 58, 78, 76, 30, 30, 66, 56, 87, 75, 79,
-    61, 79, 70, 64, 62, 74, 69, 99, 69,  62, 69, 40, 34, 40, 84, 50, 50, 62, 64, 55, 64, 62, 36, 64,
-    64, 28, 28, 58, 28, 98, 64, 62, 64,  64, 42, 53, 40, 64, 60, 82, 60, 60, 53, 64, 34, 64, 84};
-
-static double wide_of(const char *text, size_t length)
-{
-    unsigned char first = (unsigned char)*text;
-    if (length == 1)
-        return first >= ' ' && first <= '~' ? ascii[first - ' '] : 84;
-    if (length == 4 || (length == 3 && first == 0xe2 && (unsigned char)text[1] >= 0x98))
-        return 140; /* pictures */
-    return length == 3 ? 110 : 90;
-}
-
-static double points_of(const char *text, size_t bytes, double size, bool bold)
-{
-    double sum = 0;
-    for (const char *at = text, *end = text + bytes; at < end;) {
-        size_t length = text_next(at);
-        sum += wide_of(at, length);
-        at += length;
-    }
-    return sum / 100 * size * (bold ? 1.13 : 1);
-}
-
-double text_points(const char *text, double size, bool bold)
-{
-    return points_of(text, strlen(text), size, bold);
-}
 
 /* Sets text in lines of at most `points`; false if they are more than `most`. */
 static bool wrap_in(const char *text, double size, bool bold, double points, int most, wrapped *w)
@@ -54,7 +20,7 @@ static bool wrap_in(const char *text, double size, bool bold, double points, int
         do {
             size_t next = at + strspn(text + at, " ");
             next += strcspn(text + next, " ");
-            double wide = points_of(text, next, size, bold);
+            double wide = text_points_of(text, next, size, bold);
             if (kept && wide > points)
                 break;
             kept = at = next;
@@ -93,12 +59,12 @@ wrapped wrap_narrow(const char *text, double size, bool bold, int lines)
 const char *text_cut(drawing *d, const char *text, double size, bool bold, double points)
 {
     size_t total = strlen(text), kept = 0;
-    if (points_of(text, total, size, bold) <= points)
+    if (text_points_of(text, total, size, bold) <= points)
         return text;
     double room = points - text_points("~", size, bold);
     for (size_t at = 0; at < total;) {
         at += text_next(text + at);
-        if (points_of(text, at, size, bold) > room)
+        if (text_points_of(text, at, size, bold) > room)
             break;
         kept = at;
     }

@@ -8,6 +8,7 @@
 #define PRESENT_DRAWING_H
 
 #include "coaming/draw.h"
+#include "present/form/letters.h"
 #include "present/form/palette.h"
 #include "ship/ship.h"
 
@@ -26,9 +27,6 @@ bool box_meets(const box *a, const box *b);
 box box_grown(box b, double by);
 
 /* --- text (draw_text.c) --- */
-
-/* Width of text, points: not less than common sans-serif faces need. */
-double text_points(const char *text, double size, bool bold);
 
 enum { WRAP_MOST = 4 };
 typedef struct {
