@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "present/draw/drawing.h"
 #include "present/form/markup.h"
+#include "present/form/plot.h"
 #include "runner.h"
 #include "ships.h"
 
@@ -49,6 +50,15 @@ START_TEST(the_contrast_formula_gives_the_published_extremes)
     ck_assert_double_eq_tol(contrast("#000000", "#ffffff"), 21, 1e-9);
     ck_assert_double_lt(contrast("#777777", "#ffffff"), 4.5);
     ck_assert_double_ge(contrast("#767676", "#ffffff"), 4.5);
+}
+END_TEST
+
+START_TEST(lines_of_a_plot_are_seen_on_paper)
+{
+    /* success criterion 1.4.11: 3:1 for what is not text; thin lines are given more */
+    for (int i = 0; i < PLOT_LINES; i++)
+        ck_assert_msg(contrast(plot_lines[i].colour, PAPER_COLOUR) >= 4.5, "line %d: %.2f", i,
+                      contrast(plot_lines[i].colour, PAPER_COLOUR));
 }
 END_TEST
 
@@ -540,6 +550,7 @@ int main(void)
     TCase *colours = tcase_create("colours"), *text = tcase_create("text"),
           *places = tcase_create("places"), *whole = tcase_create("whole");
     tcase_add_test(colours, the_contrast_formula_gives_the_published_extremes);
+    tcase_add_test(colours, lines_of_a_plot_are_seen_on_paper);
     tcase_add_test(colours, text_reads_on_every_fill);
     tcase_add_test(colours, marks_and_hatches_stand_out_from_every_fill);
     tcase_add_test(colours, the_simulation_leaves_greys_grey_and_takes_red_from_green);

@@ -46,9 +46,22 @@ typedef struct {
 } shade_row;
 extern const shade_row loss_shades[SHADE_COUNT];
 
+/* Lines of a plot, told apart by dash and weight, the colour only underlines it. Colour, dashes and
+ * gaps ("" none), weight; both in points. */
+#define PLOT_STYLES(X)                                                                             \
+    X("#12466f", "", 2.2)                                                                          \
+    X("#a82e08", "7 3", 1.5)                                                                       \
+    X("#49590f", "", 0.9)                                                                          \
+    X("#5a2168", "2 2", 1.8)                                                                       \
+    X("#1b1b1b", "9 2.5 2 2.5", 1.2)                                                               \
+    X("#0c4a5a", "3.5 2", 0.9)                                                                     \
+    X("#6b4200", "12 4", 2.2)                                                                      \
+    X("#57534b", "1 3", 2.2)
+
 #define INK_COLOUR      "#1b1b1b" /* text, bulkheads */
 #define QUIET_COLOUR    "#57534b" /* scales, notes, passages */
 #define PAPER_COLOUR    "#ffffff"
+#define GRID_COLOUR     "#c9c5ba" /* behind a plot: says nothing that its scale does not */
 #define PASS_COLOUR     "#0c4a5a"
 #define FAIL_COLOUR     "#a82e08"
 #define UNTESTED_COLOUR "#3b3b3b" /* ring on paper */

@@ -1,0 +1,312 @@
+/* A plot: axes first, then lines, then their names where they end. */
+#include "present/form/plot.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+
+#include "present/form/letters.h"
+#include "present/form/markup.h"
+#include "present/form/palette.h"
+
+enum { TEXT = 8 }; /* points */
+static const double LINE = 10.0, SAMPLE = 22.0, GAP = 4.0, NAMES_MOST = 0.32;
+
+#define PLOT_STYLE(colour, dash, weight) {colour, dash, weight},
+const plot_line plot_lines[PLOT_LINES] = {PLOT_STYLES(PLOT_STYLE)};
+#undef PLOT_STYLE
+
+/* --- ticks --- */
+
+/* The marks of a step that take in low and high. */
+static plot_ticks ticks_by(double low, double high, double step)
+{
+    double from = floor(low / step + 1e-9), to = ceil(high / step - 1e-9);
+    if (to <= from)
+        to = from + 1;
+    return (plot_ticks){from * step, step, (int)(to - from) + 1};
+}
+
+plot_ticks plot_ticks_of(double low, double high, int most)
+{
+    static const double steps[] = {1, 2, 5, 10};
+    if (!(high > low))
+        high = low + (fabs(low) > 1e-9 ? fabs(low) / 10 : 1);
+    double wanted = (high - low) / most, power = pow(10, floor(log10(wanted))), step = 0;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps && step < wanted * (1 - 1e-9); i++)
+        step = steps[i] * power;
+    return ticks_by(low, high, step);
+}
+
+plot_ticks plot_time_ticks(double low, double high, int most)
+{
+    static const double steps[] = {1,   2,   5,    10,   15,   30,    60,    120,   300,
+                                   600, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400};
+    if (!(high > low))
+        high = low + 1;
+    double wanted = (high - low) / most;
+    if (wanted <= steps[0])
+        return plot_ticks_of(low, high, most);
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (steps[i] >= wanted * (1 - 1e-9))
+            return ticks_by(low, high, steps[i]);
+    plot_ticks days = plot_ticks_of(low / 86400, high / 86400, most);
+    return (plot_ticks){days.from * 86400, days.step * 86400, days.count};
+}
+
+const char *plot_time_unit(double high, double *seconds)
+{
+    bool short_span = high <= 180, long_span = high > 3 * 3600;
+    *seconds = short_span ? 1 : long_span ? 3600 : 60;
+    return short_span ? "s" : long_span ? "h" : "min";
+}
+
+/* --- names --- */
+
+/* Down past each other, then up again from the bottom. */
+void plot_spread(double *places, size_t count, double apart, double top, double bottom)
+{
+    for (size_t i = 0; i < count; i++) {
+        double least = i ? places[i - 1] + apart : top;
+        if (places[i] < least)
+            places[i] = least;
+    }
+    for (size_t i = count; i-- > 0;) {
+        double most = i + 1 < count ? places[i + 1] - apart : bottom;
+        if (places[i] <= most)
+            break;
+        places[i] = most;
+    }
+}
+
+/* --- the whole --- */
+
+typedef struct {
+    const plot *p;
+    FILE *out;
+    plot_ticks along, up;
+    double x0, x1, y0, y1; /* of the frame: y0 above */
+    size_t lines;
+} page;
+
+static double at_time(const page *g, double t)
+{
+    double span = g->along.step * (g->along.count - 1);
+    return g->x0 + (t - g->along.from) / span * (g->x1 - g->x0);
+}
+
+static double at_value(const page *g, double y)
+{
+    double span = g->up.step * (g->up.count - 1);
+    return g->y1 - (y - g->up.from) / span * (g->y1 - g->y0);
+}
+
+/* Where the values lie, and what is to be shown at least. */
+static plot_ticks value_ticks(const plot *p, size_t lines)
+{
+    double low = p->least, high = p->most;
+    for (size_t s = 0; s < lines; s++)
+        for (size_t i = 0; i < p->count; i++) {
+            double y = p->series[s].y[i];
+            if (isfinite(y)) {
+                low = isnan(low) || y < low ? y : low;
+                high = isnan(high) || y > high ? y : high;
+            }
+        }
+    return plot_ticks_of(isnan(low) ? 0 : low, isnan(high) ? 1 : high, p->height > 130 ? 5 : 3);
+}
+
+static double names_width(const plot *p, size_t lines)
+{
+    double wide = 0;
+    for (size_t s = 0; s < lines; s++)
+        wide = fmax(wide, text_points(p->series[s].name, TEXT, false));
+    return fmin(wide, p->width * NAMES_MOST) + SAMPLE + 2 * GAP;
+}
+
+static page lay_out(FILE *out, const plot *p)
+{
+    page g = {.p = p, .out = out};
+    g.lines = p->series_count < PLOT_LINES ? p->series_count : PLOT_LINES;
+    g.up = value_ticks(p, g.lines);
+    g.along = plot_time_ticks(p->count ? p->t[0] : 0, p->count ? p->t[p->count - 1] : 1, 6);
+    g.x0 = p->x + 34;
+    g.x1 = p->x + p->width - (g.lines ? names_width(p, g.lines) : 0);
+    g.y0 = p->y + 2 * LINE + (p->mark_count ? LINE : 0);
+    g.y1 = p->y + p->height - 2 * LINE - 4;
+    return g;
+}
+
+static void put_text(const page *g, double x, double y, const char *anchor, const char *text)
+{
+    markup_put(g->out, "<text x=\"%f\" y=\"%f\" text-anchor=\"%s\">%s</text>", x, y, anchor, text);
+}
+
+/* A whole or decimal number without zeros at its end: a tick is a multiple of its step. */
+static void tick_words(char buffer[32], double value, double step)
+{
+    int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
+    snprintf(buffer, 32, "%.*f", decimals, fabs(value) < step / 1e6 ? 0 : value);
+}
+
+static void put_rule(const page *g, double x0, double y0, double x1, double y1)
+{
+    markup_put(g->out, "<path d=\"M%f %fL%f %f\"/>", x0, y0, x1, y1);
+}
+
+static void put_values(const page *g)
+{
+    char words[32];
+    markup_put(g->out, "<g stroke=\"%s\" stroke-width=\"0.5\">", GRID_COLOUR);
+    for (int i = 0; i < g->up.count; i++) {
+        double y = at_value(g, g->up.from + i * g->up.step);
+        put_rule(g, g->x0, y, g->x1, y);
+    }
+    markup_put(g->out, "</g><g fill=\"%s\">", QUIET_COLOUR);
+    for (int i = 0; i < g->up.count; i++) {
+        double value = g->up.from + i * g->up.step;
+        tick_words(words, value, g->up.step);
+        put_text(g, g->x0 - GAP, at_value(g, value) + 3, "end", words);
+    }
+    fputs("</g>\n", g->out);
+}
+
+static void put_times(const page *g)
+{
+    char words[32];
+    double last = g->along.from + g->along.step * (g->along.count - 1), unit;
+    const char *name = plot_time_unit(last, &unit);
+    markup_put(g->out, "<g stroke=\"%s\" stroke-width=\"0.7\">", QUIET_COLOUR);
+    put_rule(g, g->x0, g->y1, g->x1, g->y1);
+    for (int i = 0; i < g->along.count; i++) {
+        double x = at_time(g, g->along.from + i * g->along.step);
+        put_rule(g, x, g->y1, x, g->y1 + 3);
+    }
+    markup_put(g->out, "</g><g fill=\"%s\">", QUIET_COLOUR);
+    for (int i = 0; i < g->along.count; i++) {
+        double t = g->along.from + i * g->along.step;
+        tick_words(words, t / unit, g->along.step / unit);
+        put_text(g, at_time(g, t), g->y1 + LINE + 2, "middle", words);
+    }
+    put_text(g, (g->x0 + g->x1) / 2, g->y1 + 2 * LINE + 2, "middle", name);
+    fputs("</g>\n", g->out);
+}
+
+/* A line that breaks where there is no value. */
+static void put_curve(const page *g, size_t s)
+{
+    const plot_line *how = &plot_lines[s];
+    const plot_series *of = &g->p->series[s];
+    bool open = false;
+    markup_put(g->out, "<path data-name=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%f\"",
+               of->name, how->colour, how->weight);
+    if (*how->dash)
+        markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
+    fputs(" d=\"", g->out);
+    for (size_t i = 0; i < g->p->count; i++) {
+        bool there = isfinite(of->y[i]);
+        if (there)
+            markup_put(g->out, open ? "L%f %f" : "M%f %f", at_time(g, g->p->t[i]),
+                       at_value(g, of->y[i]));
+        open = there;
+    }
+    fputs("\"/>\n", g->out);
+}
+
+/* The last place of a line; false: it has none. */
+static bool end_of(const page *g, size_t s, double *x, double *y)
+{
+    for (size_t i = g->p->count; i-- > 0;)
+        if (isfinite(g->p->series[s].y[i])) {
+            *x = at_time(g, g->p->t[i]);
+            *y = at_value(g, g->p->series[s].y[i]);
+            return true;
+        }
+    return false;
+}
+
+typedef struct {
+    size_t series;
+    double x, y; /* where its line ends */
+} name_place;
+
+static int higher_first(const void *a, const void *b)
+{
+    const name_place *one = a, *two = b;
+    if (one->y != two->y)
+        return one->y < two->y ? -1 : 1;
+    return one->series < two->series ? -1 : 1;
+}
+
+/* A thread from the line's end, a sample of the line, its name. */
+static void put_name(const page *g, const name_place *n, double y)
+{
+    const plot_line *how = &plot_lines[n->series];
+    double x = g->x1 + 2 * GAP;
+    markup_put(g->out,
+               "<path d=\"M%f %fL%f %f\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\"/>", n->x,
+               n->y, x, y, how->colour);
+    markup_put(g->out, "<path d=\"M%f %fh%f\" stroke=\"%s\" stroke-width=\"%f\"", x, y,
+               SAMPLE - 2 * GAP, how->colour, how->weight);
+    if (*how->dash)
+        markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
+    fputs("/>", g->out);
+    put_text(g, x + SAMPLE - GAP, y + 3, "start", g->p->series[n->series].name);
+    fputc('\n', g->out);
+}
+
+static void put_names(const page *g)
+{
+    name_place names[PLOT_LINES];
+    double places[PLOT_LINES];
+    size_t count = 0;
+    for (size_t s = 0; s < g->lines; s++) {
+        name_place n = {.series = s};
+        if (end_of(g, s, &n.x, &n.y))
+            names[count++] = n;
+    }
+    qsort(names, count, sizeof *names, higher_first);
+    for (size_t i = 0; i < count; i++)
+        places[i] = names[i].y;
+    plot_spread(places, count, LINE, g->y0, g->y1);
+    for (size_t i = 0; i < count; i++)
+        put_name(g, &names[i], places[i]);
+}
+
+/* Marks that would stand on each other keep their lines, and the first its word. */
+static void put_marks(const page *g)
+{
+    double free_from = g->p->x;
+    for (size_t i = 0; i < g->p->mark_count; i++) {
+        const plot_mark *m = &g->p->marks[i];
+        double x = at_time(g, m->t), half = text_points(m->word, TEXT, false) / 2;
+        if (!(x >= g->x0 && x <= g->x1))
+            continue;
+        markup_put(g->out,
+                   "<path d=\"M%f %fV%f\" stroke=\"%s\" stroke-width=\"0.6\" "
+                   "stroke-dasharray=\"1 2\"/>",
+                   x, g->y0 - 2, g->y1, QUIET_COLOUR);
+        if (x - half < free_from)
+            continue;
+        put_text(g, x, g->y0 - GAP, "middle", m->word);
+        free_from = x + half + 2;
+    }
+}
+
+void plot_write(FILE *out, const plot *p)
+{
+    page g = lay_out(out, p);
+    markup_put(out, "<g class=\"plot\" data-name=\"%s\" font-size=\"%d\" fill=\"%s\">\n", p->title,
+               TEXT, INK_COLOUR);
+    markup_put(out, "<text x=\"%f\" y=\"%f\" font-weight=\"bold\">%s", p->x, p->y + LINE, p->title);
+    if (*p->unit)
+        markup_put(out, ", %s", p->unit);
+    fputs("</text>\n", out);
+    put_values(&g);
+    put_times(&g);
+    put_marks(&g);
+    for (size_t s = 0; s < g.lines; s++)
+        put_curve(&g, s);
+    put_names(&g);
+    fputs("</g>\n", out);
+}
