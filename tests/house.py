@@ -15,10 +15,10 @@ from pathlib import Path
 
 SOURCE = Path(os.environ["COAMING_ROOT"]) / "src"
 BUILT = Path(os.environ["COAMING_BUILD"]) / "CMakeFiles"
-FLOORS = ("base", "csv", "json", "ship", "read", "graph", "analyse", "present")
+FLOORS = ("base", "csv", "json", "ode", "ship", "read", "graph", "analyse", "present")
 ROOMS = ("form", "tell", "draw", "report")
 # Where things are written down whatever they are: neither ship nor question is known.
-PLAIN = {"csv/": ("base/",), "json/": ("base/", "csv/"), "present/form/": ("base/",)}
+PLAIN = {"csv/": ("base/",), "json/": ("base/", "csv/"), "ode/": ("base/",), "present/form/": ("base/",)}
 # What works an answer out: its makers, and those that fill in what the caller gives.
 ASKS = re.compile(r"coaming_(\w+_new(_\w+)?|likelihood_all|let_in|come_to_rest)$|unfilled_make$")
 OWN = re.compile(r'^#include "([^"]+)"', re.M)
@@ -27,7 +27,7 @@ LITERAL = re.compile(r'"((?:[^"\\\n]|\\.)*)"')
 BREAK = re.compile(r"<[^>]*>|%[-+0-9.*]*[a-z]+|\\.|[.:;]")  # of a sentence: a tag, a value, a sign
 RUN = 6  # so many words in the same order are no accident
 FOREIGN = re.compile(r"^#include <([^>]+)>", re.M)
-THIRD = re.compile(r"(libxml|igraph|cJSON|cjson|libical|csv\.h|libcsv)")
+THIRD = re.compile(r"(libxml|igraph|cJSON|cjson|libical|csv\.h|libcsv|cvode|nvector|sunlinsol|sunmatrix|sundials|klu)")
 
 
 def sources():

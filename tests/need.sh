@@ -15,7 +15,7 @@ need() {
 }
 
 # What it takes to build.
-build_packages="gcc libc6-dev make cmake pkg-config libxml2-dev libigraph-dev libcjson-dev libcsv-dev libical-dev"
+build_packages="gcc libc6-dev make cmake pkg-config libxml2-dev libigraph-dev libcjson-dev libcsv-dev libical-dev libsundials-dev libsuitesparse-dev"
 
 # build FOLDER CMAKE-OPTION...: configures and builds; speaks only when it fails.
 build() {

@@ -32,6 +32,7 @@
 #include "coaming/error.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/flood.h"
 #include "coaming/flotation.h"
 #include "coaming/follow.h"
 #include "coaming/grade.h"

@@ -1,0 +1,54 @@
+/*
+ * ode/stiff.h - stiff ordinary differential equations, with zeros of functions looked for on the way.
+ *
+ * Backward differences of varying order and step, Newton's method, sparse elimination: CVODE and KLU
+ * (Hindmarsh and others, ACM Transactions on Mathematical Software 31(3), 2005; Davis and Palamadai
+ * Natarajan, the same 37(3), 2010). What is linear and constant in the unknowns stays so to rounding,
+ * if the Jacobian has it too. Nothing of any ship is known here. Not for two threads at one solver;
+ * several solvers at once are fine.
+ */
+#ifndef ODE_STIFF_H
+#define ODE_STIFF_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "coaming/error.h"
+
+typedef struct {
+    size_t count; /* of unknowns, 1 or more */
+    size_t roots; /* of functions whose zeros are looked for; only where they rise through 0 */
+    /* Where the Jacobian may be other than 0: of column c rows row[start[c]] to row[start[c + 1]] (not
+     * counted), rising; the diagonal must be among them. NULL: full, found by differences. Borrowed. */
+    const int *start, *row;
+    double relative;        /* tolerance of each unknown, of its size */
+    const double *absolute; /* and besides, of each; more than 0; copied */
+    double longest;         /* step; 0: any */
+    /* Change of each unknown. False: not to be had there, a shorter step is tried. */
+    bool (*rates)(void *data, double t, const double *y, double *rates);
+    /* Its derivatives, in the order of `row`. Not asked for where row is NULL. */
+    bool (*jacobian)(void *data, double t, const double *y, double *values);
+    void (*look)(void *data, double t, const double *y, double *values); /* with roots */
+    void *data;
+} stiff_problem;
+
+typedef struct stiff stiff;
+
+/* At t with y. COAMING_MEMORY, COAMING_INTERNAL. */
+coaming_status stiff_new(const stiff_problem *problem, double t, const double *y, stiff **out,
+                         coaming_error *error);
+void stiff_free(stiff *s);
+
+/* Goes on to `until`, never beyond, or to the first zero of any function before it. *t and y: where it
+ * is now; y has room for all. rooted: by function, true where it rises through 0 there; NULL where
+ * there are none. *any: is there one? until must be more than the time it is at. */
+coaming_status stiff_on(stiff *s, double until, double *t, double *y, bool *rooted, bool *any,
+                        coaming_error *error);
+
+/* As new from there: after what makes the rates jump. */
+coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error *error);
+
+/* Steps, and rates asked for, since stiff_new. */
+void stiff_cost(const stiff *s, size_t *steps, size_t *rates);
+
+#endif

@@ -1,0 +1,109 @@
+/* The stiff solver against solutions that are known exactly. */
+#include <check.h>
+#include <math.h>
+#include <string.h>
+
+#include "ode/stiff.h"
+#include "runner.h"
+
+/* Decay, each unknown at a rate of its own, from 1: exp(-k t). Rates six powers of ten apart. */
+static const double decay_rate[] = {1, 1e3, 1e6};
+
+static bool decay(void *data, double t, const double *y, double *rates)
+{
+    (void)data, (void)t;
+    for (int i = 0; i < 3; i++)
+        rates[i] = -decay_rate[i] * y[i];
+    return true;
+}
+
+static bool decay_jacobian(void *data, double t, const double *y, double *values)
+{
+    (void)data, (void)t, (void)y;
+    for (int i = 0; i < 3; i++)
+        values[i] = -decay_rate[i];
+    return true;
+}
+
+/* Rises through 0 where the first is exp(-0.5), at t = 0.5. The other falls through 0 on the way. */
+static void decay_look(void *data, double t, const double *y, double *values)
+{
+    (void)data, (void)t;
+    values[0] = exp(-0.5) - y[0];
+    values[1] = y[0] - exp(-0.25);
+}
+
+static const int diagonal_start[] = {0, 1, 2, 3}, diagonal_row[] = {0, 1, 2};
+
+static void check_decay(bool sparse)
+{
+    const double least[] = {1e-12, 1e-12, 1e-12};
+    stiff_problem problem = {.count = 3,
+                             .roots = 2,
+                             .start = sparse ? diagonal_start : NULL,
+                             .row = sparse ? diagonal_row : NULL,
+                             .relative = 1e-8,
+                             .absolute = least,
+                             .rates = decay,
+                             .jacobian = decay_jacobian,
+                             .look = decay_look};
+    double y[] = {1, 1, 1}, t;
+    bool rooted[2], any;
+    stiff *s;
+    size_t steps, rates;
+    ck_assert_int_eq(stiff_new(&problem, 0, y, &s, NULL), COAMING_OK);
+    ck_assert_int_eq(stiff_on(s, 2, &t, y, rooted, &any, NULL), COAMING_OK);
+    ck_assert(any && rooted[0] && !rooted[1]);
+    ck_assert_double_eq_tol(t, 0.5, 1e-6);
+    ck_assert_int_eq(stiff_on(s, 2, &t, y, rooted, &any, NULL), COAMING_OK);
+    ck_assert(!any && t == 2);
+    ck_assert_double_eq_tol(y[0], exp(-2), 1e-6);
+    ck_assert_double_eq_tol(y[2], 0, 1e-9);
+    stiff_cost(s, &steps, &rates);
+    ck_assert_uint_lt(steps, 2000); /* by explicit steps it were a million */
+    y[0] = 1;
+    ck_assert_int_eq(stiff_restart(s, 2, y, NULL), COAMING_OK);
+    ck_assert_int_eq(stiff_on(s, 2.25, &t, y, rooted, &any, NULL), COAMING_OK);
+    ck_assert_double_eq_tol(y[0], exp(-0.25), 1e-6);
+    stiff_free(s);
+}
+
+START_TEST(decays_as_it_must)
+{
+    check_decay(true);
+    check_decay(false);
+}
+END_TEST
+
+/* y' = 1, but not to be had beyond y = 0.5. */
+static bool walled(void *data, double t, const double *y, double *rates)
+{
+    (void)data, (void)t;
+    rates[0] = 1;
+    return y[0] < 0.5;
+}
+
+START_TEST(what_cannot_be_solved_is_told)
+{
+    const double least[] = {1e-9};
+    stiff_problem problem = {.count = 1, .relative = 1e-6, .absolute = least, .rates = walled};
+    double y[] = {0}, t;
+    bool any;
+    coaming_error error;
+    stiff *s;
+    ck_assert_int_eq(stiff_new(&problem, 0, y, &s, NULL), COAMING_OK);
+    ck_assert_int_eq(stiff_on(s, 1, &t, y, NULL, &any, &error), COAMING_INTERNAL);
+    ck_assert_ptr_nonnull(strstr(error.message, "cannot be solved"));
+    stiff_free(s);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("ode");
+    TCase *all = tcase_create("stiff");
+    tcase_add_test(all, decays_as_it_must);
+    tcase_add_test(all, what_cannot_be_solved_is_told);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
