@@ -15,11 +15,13 @@ typedef enum {
     COAMING_LIST_SPACES,
     COAMING_LIST_CLOSURES,
     COAMING_LIST_PASSAGES,
+    COAMING_LIST_PUMPS,
+    COAMING_LIST_FANS,
     COAMING_LIST_TESTS
 } coaming_list;
-enum { COAMING_LISTS = 4 };
+enum { COAMING_LISTS = 6 };
 
-/* "spaces", "closures", "passages" or "tests". */
+/* "spaces", "closures", "passages", "pumps", "fans" or "tests". */
 COAMING_API const char *coaming_list_word(coaming_list list);
 
 #ifdef __cplusplus

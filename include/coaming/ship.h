@@ -7,8 +7,8 @@
  * long as the ship.
  * Units: metres, cubic metres, tonnes; x forward from the after perpendicular, y to port, z up from
  * the baseline. Files in feet are converted on reading, by 0.3048 exactly.
- * Indices: spaces, closures, passages, decks, conditions and loadings are each numbered from 0 in
- * file order. A link is a closure or a passage, numbered as the closures are and then the passages:
+ * Indices: spaces, closures, passages, decks, conditions, loadings, pumps and fans are each numbered
+ * from 0 in file order. A link is a closure or a passage, numbered as the closures are and then the passages:
  * coaming_closure_count(ship) + passage. A getter must be given an index that exists.
  */
 #ifndef COAMING_SHIP_H
@@ -128,6 +128,42 @@ COAMING_API const char *coaming_closure_method(const coaming_ship *ship, int clo
 /* Date of the last visual test; COAMING_NO_DATE if there is none. */
 COAMING_API coaming_date coaming_closure_looked_at(const coaming_ship *ship, int closure);
 
+/* Head of water on one side of it, shut, at which it gives way, m; NaN: not given. */
+COAMING_API double coaming_closure_collapse_head(const coaming_ship *ship, int closure);
+/* Area of its leak, shut, as somebody tested it: that of a sharp-edged opening which lets as much
+ * air by, m2; NaN: not given. */
+COAMING_API double coaming_closure_leak_area(const coaming_ship *ship, int closure);
+/* Can it be shut from elsewhere than beside it? Not once the space that its power comes from, or
+ * the one where that is done, is under water; -1: not given. */
+COAMING_API bool coaming_closure_remote(const coaming_ship *ship, int closure);
+COAMING_API int coaming_closure_power(const coaming_ship *ship, int closure);
+COAMING_API int coaming_closure_control(const coaming_ship *ship, int closure);
+
+/*
+ * Pumps take water out of the spaces that they serve, one or more, and over the side. One stops
+ * once the space where it stands is under water, or that from which its power comes or it is
+ * controlled (-1: not given, then nothing is assumed of it).
+ */
+COAMING_API size_t coaming_pump_count(const coaming_ship *ship);
+COAMING_API const char *coaming_pump_id(const coaming_ship *ship, int pump);
+COAMING_API const char *coaming_pump_name(const coaming_ship *ship, int pump);
+COAMING_API int coaming_pump_space(const coaming_ship *ship, int pump);
+/* m3/s, of all that it serves together; files have m3/h. */
+COAMING_API double coaming_pump_capacity(const coaming_ship *ship, int pump);
+COAMING_API size_t coaming_pump_serve_count(const coaming_ship *ship, int pump);
+COAMING_API int coaming_pump_serves(const coaming_ship *ship, int pump, size_t index);
+COAMING_API int coaming_pump_power(const coaming_ship *ship, int pump);
+COAMING_API int coaming_pump_control(const coaming_ship *ship, int pump);
+
+/* Fans blow air from the weather into a space: so much, m3/s, against so much more pressure there,
+ * Pa (NaN: not given). */
+COAMING_API size_t coaming_fan_count(const coaming_ship *ship);
+COAMING_API const char *coaming_fan_id(const coaming_ship *ship, int fan);
+COAMING_API const char *coaming_fan_name(const coaming_ship *ship, int fan);
+COAMING_API int coaming_fan_supplies(const coaming_ship *ship, int fan);
+COAMING_API double coaming_fan_flow(const coaming_ship *ship, int fan);
+COAMING_API double coaming_fan_pressure(const coaming_ship *ship, int fan);
+
 /* "sea", "weather" or the id of the space. */
 COAMING_API const char *coaming_place_id(const coaming_ship *ship, coaming_place place);
 
@@ -144,6 +180,10 @@ COAMING_API coaming_status coaming_find_condition(const coaming_ship *ship, cons
                                                   int *condition, coaming_error *error);
 COAMING_API coaming_status coaming_find_loading(const coaming_ship *ship, const char *id,
                                                 int *loading, coaming_error *error);
+COAMING_API coaming_status coaming_find_pump(const coaming_ship *ship, const char *id, int *pump,
+                                             coaming_error *error);
+COAMING_API coaming_status coaming_find_fan(const coaming_ship *ship, const char *id, int *fan,
+                                            coaming_error *error);
 
 #ifdef __cplusplus
 }

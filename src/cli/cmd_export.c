@@ -11,7 +11,7 @@ const char help_export[] =
 static bool table_fits(const options *o)
 {
     if (o->format == COAMING_CSV && !(o->given & OPT_TABLE))
-        complain("--format csv needs --table spaces, closures, passages or tests");
+        complain("--format csv needs --table spaces, closures, passages, pumps, fans or tests");
     else if (o->format != COAMING_CSV && o->given & OPT_TABLE)
         complain("--table goes with --format csv");
     else if (o->given & OPT_TABLE && o->given & OPT_SAMPLING)

@@ -103,6 +103,12 @@ void import_names(coaming_import *m);
 const char *import_place(coaming_import *m, const import_list *l, import_row *row, int field,
                          const char *text);
 
+/* The same of a space and no outside. */
+const char *import_space(coaming_import *m, const import_list *l, import_row *row, int field,
+                         const char *text);
+/* The fields first to last, each of a space: what cannot be read is lost alone. */
+void import_hanging(coaming_import *m, const import_list *l, import_row *row, int first, int last);
+
 /* The arrangement as text in m->text. */
 coaming_status import_compose(coaming_import *m, coaming_error *error);
 

@@ -311,6 +311,7 @@ static void read_link(coaming_import *m, const import_list *l, import_row *row)
     need_after_fitting(l, row, LINK_GASKET_FITTED);
     read_test(l, row);
     read_shut_in(m, l, row);
+    import_hanging(m, l, row, LINK_POWER, LINK_CONTROL);
     read_joints(m, l, row);
     read_dogs(m, l, row);
     read_gaps(m, l, row);

@@ -152,3 +152,24 @@ const char *import_place(coaming_import *m, const import_list *l, import_row *ro
         tell_once(m, l, row, found.first, name, text);
     return id_of(m, place);
 }
+
+const char *import_space(coaming_import *m, const import_list *l, import_row *row, int field,
+                         const char *text)
+{
+    const char *id = import_place(m, l, row, field, text);
+    if (!id || (strcmp(id, "sea") && strcmp(id, "weather")))
+        return id;
+    row_refuse(l, row, "%s: '%s' is no space", field_heading(l->kind, field), BRIEF(text));
+    return NULL;
+}
+
+void import_hanging(coaming_import *m, const import_list *l, import_row *row, int first, int last)
+{
+    for (int f = first; f <= last; f++) {
+        if (!row->value[f])
+            continue;
+        row->stake = field_of(l->kind, f)->stake;
+        row->value[f] = import_space(m, l, row, f, row->value[f]);
+        row->stake = NULL;
+    }
+}

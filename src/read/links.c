@@ -184,6 +184,8 @@ static void read_closure(reader *r, const xmlNode *e, int index)
     l->kind = (link_kind)kind;
     fields_read(r, e, COAMING_LIST_CLOSURES, LINK_RATING, LINK_RATING, l);
     read_shut_in(r, e, l);
+    l->power = read_space_of(r, e, "power");
+    l->control = read_space_of(r, e, "control");
     fields_read(r, e, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_FITTED, l);
     read_gasket(r, e, l);
     if (l->gasket_fitted != COAMING_NO_DATE && l->gasket_fitted < l->fitted)
@@ -199,6 +201,7 @@ static void read_passage(reader *r, const xmlNode *e, ship_link *l)
 {
     fields_check(r, e, COAMING_LIST_PASSAGES, NULL, NULL);
     l->passage = true;
+    l->power = l->control = -1;
     read_identity(r, e, l);
     int kind = 0;
     get_word(r, e, "kind", passage_kind_words, &kind);

@@ -37,6 +37,7 @@ static void read_parts(reader *r, const xmlNode *root, size_t from)
         check_zones(r);
     read_links(r, root); /* a floor is that of what there is of a space */
     read_loadings(r, root);
+    read_pumps(r, root);
     read_scenarios(r, root);
 }
 

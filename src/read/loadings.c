@@ -12,13 +12,7 @@ static const double DENSEST = 5;
 static int content_space(reader *r, const xmlNode *e)
 {
     const char *id = get_id(r, e, "space");
-    if (!id)
-        return -1;
-    int space = id_index_find(&r->ship->space_ids, id);
-    if (space < 0)
-        fault_at(r, e, "content: space '%s' is not in the file%s", BRIEF(id),
-                 NEAREST(r, &r->ship->space_ids, id));
-    return space;
+    return id ? read_space_named(r, e, "content", id) : -1;
 }
 
 static void read_content(reader *r, const xmlNode *e, loading_content *c)

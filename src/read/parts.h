@@ -26,6 +26,8 @@ void read_spaces(reader *r, const xmlNode *root);
 void read_links(reader *r, const xmlNode *root);
 /* Loading conditions; spaces must have been read and, for their volumes, cut by the hull. */
 void read_loadings(reader *r, const xmlNode *root);
+/* Pumps and fans; spaces must have been read. */
+void read_pumps(reader *r, const xmlNode *root);
 /* Scenarios; spaces must have been read. */
 void read_scenarios(reader *r, const xmlNode *root);
 
@@ -54,6 +56,11 @@ void fields_read(reader *r, const xmlNode *element, coaming_list list, int first
 typedef long (*line_of_item)(const void *list, size_t index);
 void read_index(reader *r, id_index *index, const char *what, size_t count, text_of_id id,
                 line_of_item line, const void *list);
+
+/* A space by its id, or by that in an attribute; -1, which is reported, where there is none, and
+ * where nothing is said. */
+int read_space_named(reader *r, const xmlNode *element, const char *what, const char *id);
+int read_space_of(reader *r, const xmlNode *element, const char *name);
 
 /* A place by its id: a space, sea or weather; reports what is neither. */
 bool read_place(reader *r, const xmlNode *element, const char *name, const char *id,

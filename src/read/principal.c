@@ -11,8 +11,9 @@ void read_arrangement_root(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", NULL}, *const optional[] = {"units", NULL};
     static const char *const children[] = {
-        "ship",     "hull",    "frames", "deck",     "condition", "ageing",  "method",  "repairing",
-        "interval", "loading", "zone",   "scenario", "space",     "closure", "passage", NULL};
+        "ship",   "hull",      "frames",   "deck",    "condition", "ageing",
+        "method", "repairing", "interval", "loading", "zone",      "scenario",
+        "space",  "closure",   "passage",  "pump",    "fan",       NULL};
     static const char *const units[] = {"m", "ft", NULL};
     element_check(r, root, &(element_rule){required, optional, children});
     int unit = 0;

@@ -149,6 +149,7 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
     if (l->kind == COAMING_LIST_CLOSURES) {
         put_fields(p, l, row, LINK_RATING, LINK_RATING);
         put_shut_in(p, row);
+        put_fields(p, l, row, LINK_POWER, LINK_CONTROL);
         put_fields(p, l, row, LINK_FITTED, LINK_FITTED);
         put_fields(p, l, row, LINK_HOURS, LINK_FITTED - 1);
     }

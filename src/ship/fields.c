@@ -12,6 +12,10 @@
     .attribute = (name), .key = (json), .plain = true, .member = offsetof(ship_space, where)
 #define IN_LINK(name, json, where)                                                                 \
     .attribute = (name), .key = (json), .plain = true, .member = offsetof(ship_link, where)
+#define IN_PUMP(name, json, where)                                                                 \
+    .attribute = (name), .key = (json), .plain = true, .member = offsetof(ship_pump, where)
+#define IN_FAN(name, json, where)                                                                  \
+    .attribute = (name), .key = (json), .plain = true, .member = offsetof(ship_fan, where)
 #define NAME_STAKE "name (its id is taken)"
 
 static const ship_field space_fields[SPACE_COLUMN_COUNT] = {
@@ -83,6 +87,8 @@ static const ship_field link_fields[CLOSURE_COLUMN_COUNT] = {
                           .required = true},
     [LINK_SHUT_IN] = {PLAIN(FIELD_TEXT), .stake = "shut-in (never is taken)",
                       .attribute = "shut-in"},
+    [LINK_POWER] = {PLAIN(FIELD_TEXT), .stake = "power", .attribute = "power"},
+    [LINK_CONTROL] = {PLAIN(FIELD_TEXT), .stake = "control", .attribute = "control"},
     [LINK_HOURS] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .stake = "hours",
                     .common = {"repair hours"}, IN_LINK("hours", "hours", hours), .absent = -1},
     [LINK_LEAK_PROBABILITY] = {BOUNDED(FIELD_NUMBER, 0, 1), .stake = "leak-probability",
@@ -91,6 +97,8 @@ static const ship_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_COLLAPSE_HEAD] = {BOUNDED(FIELD_LENGTH, 0, INFINITY), .above = true,
                             .stake = "collapse-head",
                             IN_LINK("collapse-head", "collapse_head", collapse_head), .absent = -1},
+    [LINK_LEAK_AREA] = {BOUNDED(FIELD_NUMBER, 0, LEAK_AREA_MAX), .stake = "leak-area",
+                        IN_LINK("leak-area", "leak_area", leak_area), .absent = -1},
     [LINK_REMOTE] = {PLAIN(FIELD_YES_NO), .stake = "remote (no is taken)",
                      .synonyms = {"remote control"}, IN_LINK("remote", "remote", remote)},
     [LINK_PROTECTED] = {PLAIN(FIELD_YES_NO), .stake = "protected (no is taken)",
@@ -134,10 +142,45 @@ static const ship_field passage_fields[] = {
                    .required = true},
 };
 
+static const ship_field pump_fields[PUMP_COLUMN_COUNT] = {
+    [PUMP_ID] = {PLAIN(FIELD_TEXT), .synonyms = {"identifier", "pump id"},
+                 .common = {"pump", "pump no", "mark", "tag"}, IN_PUMP("id", "id", id),
+                 .required = true},
+    [PUMP_NAME] = {PLAIN(FIELD_LABEL), .stake = NAME_STAKE, .synonyms = {"pump name"},
+                   .common = {"description", "designation"}, IN_PUMP("name", "name", name)},
+    [PUMP_SPACE] = {PLAIN(FIELD_TEXT), .common = {"compartment", "stands in"}, .attribute = "space",
+                    .required = true},
+    [PUMP_CAPACITY] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true,
+                       .synonyms = {"capacity m3/h", "capacity, m3/h"},
+                       IN_PUMP("capacity", "capacity", capacity), .required = true},
+    [PUMP_SERVES] = {PLAIN(FIELD_TEXT), .attribute = "serves", .required = true},
+    [PUMP_POWER] = {PLAIN(FIELD_TEXT), .stake = "power", .attribute = "power"},
+    [PUMP_CONTROL] = {PLAIN(FIELD_TEXT), .stake = "control", .attribute = "control"},
+};
+
+static const ship_field fan_fields[FAN_COLUMN_COUNT] = {
+    [FAN_ID] = {PLAIN(FIELD_TEXT), .synonyms = {"identifier", "fan id"},
+                .common = {"fan", "fan no", "mark", "tag"}, IN_FAN("id", "id", id),
+                .required = true},
+    [FAN_NAME] = {PLAIN(FIELD_LABEL), .stake = NAME_STAKE, .synonyms = {"fan name"},
+                  .common = {"description", "designation"}, IN_FAN("name", "name", name)},
+    [FAN_SUPPLIES] = {PLAIN(FIELD_TEXT), .attribute = "supplies", .required = true},
+    [FAN_FLOW] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true,
+                  .synonyms = {"flow m3/s", "flow, m3/s"}, IN_FAN("flow", "flow", flow),
+                  .required = true},
+    [FAN_PRESSURE] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true, .stake = "pressure",
+                      .synonyms = {"pressure pa", "pressure, pa"},
+                      IN_FAN("pressure", "pressure", pressure), .absent = -1},
+};
+
 const ship_field *field_of(coaming_list list, int column)
 {
     if (list == COAMING_LIST_SPACES)
         return &space_fields[column];
+    if (list == COAMING_LIST_PUMPS)
+        return &pump_fields[column];
+    if (list == COAMING_LIST_FANS)
+        return &fan_fields[column];
     if (list == COAMING_LIST_PASSAGES && column <= LINK_KIND)
         return &passage_fields[column];
     return &link_fields[column];
@@ -145,14 +188,22 @@ const ship_field *field_of(coaming_list list, int column)
 
 int field_count(coaming_list list)
 {
-    if (list == COAMING_LIST_SPACES)
-        return SPACE_COLUMN_COUNT;
-    return list == COAMING_LIST_CLOSURES ? CLOSURE_COLUMN_COUNT : PASSAGE_COLUMN_COUNT;
+    static const int counts[] = {[COAMING_LIST_SPACES] = SPACE_COLUMN_COUNT,
+                                 [COAMING_LIST_CLOSURES] = CLOSURE_COLUMN_COUNT,
+                                 [COAMING_LIST_PASSAGES] = PASSAGE_COLUMN_COUNT,
+                                 [COAMING_LIST_PUMPS] = PUMP_COLUMN_COUNT,
+                                 [COAMING_LIST_FANS] = FAN_COLUMN_COUNT};
+    return counts[list];
 }
 
 const char *field_heading(coaming_list list, int column)
 {
-    return list == COAMING_LIST_SPACES ? space_columns[column] : link_columns[column];
+    static const char *const *const headings[] = {[COAMING_LIST_SPACES] = space_columns,
+                                                  [COAMING_LIST_CLOSURES] = link_columns,
+                                                  [COAMING_LIST_PASSAGES] = link_columns,
+                                                  [COAMING_LIST_PUMPS] = pump_columns,
+                                                  [COAMING_LIST_FANS] = fan_columns};
+    return headings[list][column];
 }
 
 static const void *at(const ship_field *f, const void *item)

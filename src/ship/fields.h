@@ -1,9 +1,9 @@
 /*
- * ship/fields.h - what is said of a space, a closure and a passage: one row for each column of the
+ * ship/fields.h - what is said of a space, a closure, a passage, a pump and a fan: one row for each column of the
  * lists (lists.h), by which the loader, the lists in and out, the arrangement that lists make and
  * the documents go.
  *
- * A plain field is one value in ship_space or ship_link and is handled by its row alone; a new one
+ * A plain field is one value in ship_space, ship_link, ship_pump or ship_fan and is handled by its row alone; a new one
  * is a column in lists.h, a row in fields.c and a member. The other fields are parts of something
  * or lists of things: they have a row, so that each is found in a list and allowed in the
  * arrangement, and each is read and written by hand beside the runs of plain ones.
@@ -39,7 +39,7 @@ typedef struct {
     const char *attribute; /* NULL: it is not one attribute */
     /* of plain fields */
     const char *key; /* in documents */
-    size_t member;   /* offset in ship_space or ship_link */
+    size_t member;   /* offset in ship_space, ship_link, ship_pump or ship_fan */
     double absent;   /* number or yes (1) where nothing is said; less than least: not given */
     field_kind kind;
     bool plain;
@@ -52,7 +52,7 @@ const ship_field *field_of(coaming_list list, int column);
 int field_count(coaming_list list);
 const char *field_heading(coaming_list list, int column);
 
-/* The value of a plain field of a space or link. */
+/* The value of a plain field of a space, link, pump or fan. */
 const char *field_text(const ship_field *f, const void *item); /* or word; NULL: not given */
 double field_number(const ship_field *f, const void *item);    /* NaN: not given */
 bool field_yes(const ship_field *f, const void *item);

@@ -49,9 +49,12 @@
     X(LINK_RATING, "rating")                                                                       \
     X(LINK_WORKED_FROM, "worked-from")                                                             \
     X(LINK_SHUT_IN, "shut-in")                                                                     \
+    X(LINK_POWER, "power")                                                                         \
+    X(LINK_CONTROL, "control")                                                                     \
     X(LINK_HOURS, "hours")                                                                         \
     X(LINK_LEAK_PROBABILITY, "leak-probability")                                                   \
     X(LINK_COLLAPSE_HEAD, "collapse-head")                                                         \
+    X(LINK_LEAK_AREA, "leak-area")                                                                 \
     X(LINK_REMOTE, "remote")                                                                       \
     X(LINK_PROTECTED, "protected")                                                                 \
     X(LINK_FITTED, "fitted")                                                                       \
@@ -67,15 +70,32 @@
     X(LINK_TEST_HINGE_PLAY, "test-hinge-play")                                                     \
     X(LINK_TEST_BY, "test-by")                                                                     \
     X(LINK_TEST_NOTE, "test-note")
+#define PUMP_COLUMNS(X)                                                                            \
+    X(PUMP_ID, "id")                                                                               \
+    X(PUMP_NAME, "name")                                                                           \
+    X(PUMP_SPACE, "space")                                                                         \
+    X(PUMP_CAPACITY, "capacity")                                                                   \
+    X(PUMP_SERVES, "serves")                                                                       \
+    X(PUMP_POWER, "power")                                                                         \
+    X(PUMP_CONTROL, "control")
+#define FAN_COLUMNS(X)                                                                             \
+    X(FAN_ID, "id")                                                                                \
+    X(FAN_NAME, "name")                                                                            \
+    X(FAN_SUPPLIES, "supplies")                                                                    \
+    X(FAN_FLOW, "flow")                                                                            \
+    X(FAN_PRESSURE, "pressure")
 
 #define LIST_CODE(code, heading) code,
 typedef enum { SPACE_COLUMNS(LIST_CODE) SPACE_COLUMN_COUNT } space_column;
 typedef enum { CLOSURE_COLUMNS(LIST_CODE) CLOSURE_COLUMN_COUNT } link_column;
+typedef enum { PUMP_COLUMNS(LIST_CODE) PUMP_COLUMN_COUNT } pump_column;
+typedef enum { FAN_COLUMNS(LIST_CODE) FAN_COLUMN_COUNT } fan_column;
 #undef LIST_CODE
 enum { PASSAGE_COLUMN_COUNT = LINK_RATING, LIST_COLUMNS_MAX = CLOSURE_COLUMN_COUNT };
 
 /* Headings in the order of the codes. */
 extern const char *const space_columns[], *const link_columns[];
+extern const char *const pump_columns[], *const fan_columns[];
 
 /* What shut-in says of a closure that is never shut; an empty cell: shut in every condition. */
 extern const char LIST_NEVER[];

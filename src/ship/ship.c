@@ -137,6 +137,112 @@ coaming_index_role coaming_loading_role(const coaming_ship *ship, int loading)
     return ship->loadings[loading].role;
 }
 
+size_t coaming_pump_count(const coaming_ship *ship)
+{
+    return ship->pump_count;
+}
+
+const char *coaming_pump_id(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].id;
+}
+
+const char *coaming_pump_name(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].name;
+}
+
+int coaming_pump_space(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].space;
+}
+
+double coaming_pump_capacity(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].capacity / 3600;
+}
+
+size_t coaming_pump_serve_count(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].serve_count;
+}
+
+int coaming_pump_serves(const coaming_ship *ship, int pump, size_t index)
+{
+    return ship->pumps[pump].serves[index];
+}
+
+int coaming_pump_power(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].power;
+}
+
+int coaming_pump_control(const coaming_ship *ship, int pump)
+{
+    return ship->pumps[pump].control;
+}
+
+size_t coaming_fan_count(const coaming_ship *ship)
+{
+    return ship->fan_count;
+}
+
+const char *coaming_fan_id(const coaming_ship *ship, int fan)
+{
+    return ship->fans[fan].id;
+}
+
+const char *coaming_fan_name(const coaming_ship *ship, int fan)
+{
+    return ship->fans[fan].name;
+}
+
+int coaming_fan_supplies(const coaming_ship *ship, int fan)
+{
+    return ship->fans[fan].supplies;
+}
+
+double coaming_fan_flow(const coaming_ship *ship, int fan)
+{
+    return ship->fans[fan].flow;
+}
+
+/* Negative stands for a number that the file does not give. */
+static double given(double number)
+{
+    return number < 0 ? NAN : number;
+}
+
+double coaming_fan_pressure(const coaming_ship *ship, int fan)
+{
+    return given(ship->fans[fan].pressure);
+}
+
+double coaming_closure_collapse_head(const coaming_ship *ship, int closure)
+{
+    return given(ship->links[closure].collapse_head);
+}
+
+double coaming_closure_leak_area(const coaming_ship *ship, int closure)
+{
+    return given(ship->links[closure].leak_area);
+}
+
+bool coaming_closure_remote(const coaming_ship *ship, int closure)
+{
+    return ship->links[closure].remote;
+}
+
+int coaming_closure_power(const coaming_ship *ship, int closure)
+{
+    return ship->links[closure].power;
+}
+
+int coaming_closure_control(const coaming_ship *ship, int closure)
+{
+    return ship->links[closure].control;
+}
+
 const char *coaming_passage_id(const coaming_ship *ship, int passage)
 {
     return coaming_link_id(ship, (int)ship->closure_count + passage);
@@ -314,6 +420,18 @@ coaming_status coaming_find_loading(const coaming_ship *ship, const char *id, in
                                     coaming_error *error)
 {
     return find(ship, &ship->loading_ids, "loading", id, loading, error);
+}
+
+coaming_status coaming_find_pump(const coaming_ship *ship, const char *id, int *pump,
+                                 coaming_error *error)
+{
+    return find(ship, &ship->pump_ids, "pump", id, pump, error);
+}
+
+coaming_status coaming_find_fan(const coaming_ship *ship, const char *id, int *fan,
+                                coaming_error *error)
+{
+    return find(ship, &ship->fan_ids, "fan", id, fan, error);
 }
 
 bool ship_connect(coaming_ship *ship)

@@ -164,6 +164,9 @@ enum { JOINTS_MAX = 100 }; /* of a gasket */
  */
 #define AMOUNT_MAX 1e9
 
+/* m2: no closure that is shut leaks through more; who wrote more meant cm2. */
+#define LEAK_AREA_MAX 1
+
 typedef enum { EVENT_TEST, EVENT_REPAIR } event_kind;
 
 /* One entry of a closure's history, from the arrangement or a log. */
@@ -205,7 +208,9 @@ typedef struct {
     double hours;                /* negative: not given */
     double leak_probability;     /* negative: not given */
     double collapse_head;        /* m of water on one side that break it; negative: not given */
-    bool remote;                 /* can be shut from elsewhere than beside it */
+    double leak_area;            /* m2, shut; negative: not given */
+    bool remote;                 /* can be shut from elsewhere than beside it, */
+    int power, control;          /* but not once these spaces are under water; -1: not given */
     coaming_date gasket_fitted;  /* COAMING_NO_DATE: not given */
     const char *gasket_section;  /* what it is cut from, as the ship calls it; NULL */
     const double *gasket_joints; /* places along the gasket run */
@@ -227,6 +232,27 @@ typedef struct {
     const ship_event *repair_from;  /* the first such */
     bool seen[COAMING_SEEN_KINDS];  /* what is seen of it now: it stands so already */
 } ship_link;
+
+/* Takes water out of the spaces that it serves, and over the side. It stops once the space where it
+ * stands, or that of its power or its control, is under water. */
+typedef struct {
+    const char *id, *name;
+    int space;
+    double capacity;   /* m3/h */
+    const int *serves; /* spaces, in the order of the file; one at least */
+    size_t serve_count;
+    int power, control; /* spaces; -1: not given */
+    long line;
+} ship_pump;
+
+/* Blows air from the weather into a space. */
+typedef struct {
+    const char *id, *name;
+    int supplies;    /* space */
+    double flow;     /* m3/s */
+    double pressure; /* Pa, that it gives this flow against; negative: not given, then any */
+    long line;
+} ship_fan;
 
 typedef struct {
     coaming_hazard hazard;
@@ -333,6 +359,10 @@ struct coaming_ship {
     size_t space_count;
     ship_link *links;
     size_t closure_count, link_count;
+    ship_pump *pumps;
+    size_t pump_count;
+    ship_fan *fans;
+    size_t fan_count;
     scenario *scenarios;
     size_t scenario_count;
     ageing *ageings;
@@ -346,7 +376,7 @@ struct coaming_ship {
     size_t interval_count;
     ship_zone *zones; /* from aft; none: from end to end of the shell spaces */
     size_t zone_count;
-    id_index space_ids, link_ids, deck_ids, condition_ids, loading_ids;
+    id_index space_ids, link_ids, deck_ids, condition_ids, loading_ids, pump_ids, fan_ids;
     size_t later_events; /* log entries after the as-of date, not counted */
     /* links at each space: incident[first[s] .. first[s+1]), in file order */
     int *first, *incident;

@@ -268,6 +268,14 @@ static void survey_gasket(const coaming_ship *ship, coaming_faults *faults, cons
     }
 }
 
+/* Power and control are of what shuts it from elsewhere. */
+static void survey_hanging(const coaming_ship *ship, coaming_faults *faults, const ship_link *l)
+{
+    if (!l->passage && !l->remote && (l->power >= 0 || l->control >= 0))
+        warn(faults, ship, l->line, "closure", l->id,
+             "has a power or control, but is not remote: they do nothing");
+}
+
 bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
 {
     for (size_t s = 0; s < ship->space_count; s++) {
@@ -278,6 +286,7 @@ bool ship_survey(const coaming_ship *ship, coaming_faults *faults)
         survey_side(ship, faults, &ship->links[l], ship->links[l].a);
         survey_side(ship, faults, &ship->links[l], ship->links[l].b);
         survey_gasket(ship, faults, &ship->links[l]);
+        survey_hanging(ship, faults, &ship->links[l]);
     }
     return survey_crossings(ship, faults) && survey_overlaps(ship, faults);
 }

@@ -686,7 +686,7 @@ class Usage(Case):
         barge = EXAMPLES / "barge.xml"
         for words, says in ((("export", "--format", "csv", barge), "--table spaces, closures"),
                             (("export", "--table", "spaces", barge), "--format csv"),
-                            (("export", "--format", "csv", "--table", "cabins", barge), "spaces, closures, passages or tests"),
+                            (("export", "--format", "csv", "--table", "cabins", barge), "spaces, closures, passages, pumps, fans or tests"),
                             (("export", "--format", "ical", barge), "'coaming export' writes; it must be json, csv, graphml or dot"),
                             (("check", "--format", "dot", barge), "'coaming check' writes; it must be text, json or csv"),
                             (("import", "--format", "csv"), "no option '--format'")):
@@ -889,7 +889,8 @@ class Schema(Case):
              ("space/prism", "outline"): "10,-4 20,-4 20,4 10,4", ("closure/clear", "x"): "20",
              ("passage/clear", "x"): "20", ("closure/gasket", "joints"): "0.4 1.6",
              ("closure/test", "set"): "0.0035", ("closure/test", "hinge-play"): "0.006",
-             ("closure/dogs", "count"): "2", ("closure/from", "side"): "aft", ("space", "walkable"): "no"}
+             ("closure/dogs", "count"): "2", ("closure/from", "side"): "aft", ("space", "walkable"): "no",
+             ("closure", "power"): "fore", ("closure", "control"): "aft"}
 
     def setUp(self):
         super().setUp()

@@ -76,8 +76,8 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
          worth="3" vital="yes" enclosed="yes" walkable="no"><box x="0 10" y="-3 3" z="0 4"/></space>
   <space id="b" name="B"><prism z="0 4" outline="10,-3 20,-3 20,3 10,3"/></space>
   <space id="c" name="C"><box x="20 30" y="-3 3" z="0 4"/></space>
-  <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea"
-           hours="2.5" leak-probability="0.125">
+  <closure id="D1" name="One" kind="door" between="a b" rating="watertight" shut-in="sea" remote="yes"
+           power="a" control="c" hours="2.5" leak-probability="0.125" leak-area="0.002">
     <clear x="10" y="0.5" z="0.5" width="0.7" height="1.7" lies="transverse"/>
     <gasket fitted="2020-02-29"/>
     <dogs><dog at="0.5"/><dog at="1.25"/></dogs>
@@ -98,6 +98,10 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
     <clear x="20" y="0" z="3" width="0.5" height="0.5" lies="transverse"/>
   </passage>
   <passage id="P2" kind="pipe" between="a c"/>
+  <pump id="W1" name="Bilge" space="a" capacity="60" serves="a b" power="c" control="b"/>
+  <pump id="W2" space="c" capacity="12.5" serves="b"/>
+  <fan id="F1" supplies="b" flow="0.5" pressure="50"/>
+  <fan id="F2" name="Two" supplies="a" flow="0.25"/>
 </arrangement>
 """
 FULL_LOG = """<test-log xmlns="urn:coaming:test-log:1" arrangement="All of it">

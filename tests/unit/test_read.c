@@ -22,6 +22,8 @@
     "<test closure=\"D1\" date=\"" date "\" method=\"chalk\" result=\"" result "\"/>"
 #define REPAIR(date) "<repair closure=\"D1\" date=\"" date "\" action=\"dogs\"/>"
 
+#define PUMP(more)            "<pump id=\"P\" space=\"a\" capacity=\"60\" " more "/>"
+#define FAN(more)             "<fan id=\"F\" supplies=\"a\" " more "/>"
 #define LOADING(more, inside) "<loading id=\"L\" kg=\"1\" " more ">" inside "</loading>"
 
 static coaming_ship *load(const char *parts, const char *log)
@@ -320,6 +322,95 @@ START_TEST(loadings_are_kept_as_they_are_given)
 }
 END_TEST
 
+START_TEST(pumps_and_fans_are_kept_as_they_are_given)
+{
+    coaming_ship *s = load(
+        SPACES CLOSURE(" remote=\"yes\" power=\"b\" control=\"a\" leak-area=\"0.002\"",
+                       "") "<pump id=\"P1\" name=\"Bilge pump\" space=\"b\" capacity=\"90\" "
+                           "serves=\" b  a\" power=\"a\" control=\"b\"/>"
+                           "<fan id=\"F1\" supplies=\"b\" flow=\"0.5\" pressure=\"50\"/>"
+                           "<passage id=\"A\" kind=\"arch\" between=\"a b\">" CLEAR "</passage>"
+                           "<pump id=\"P2\" space=\"b\" capacity=\"7.2\" serves=\"a\"/>"
+                           "<fan id=\"F2\" name=\"Spare\" supplies=\"a\" flow=\"1e-3\"/>",
+        NULL);
+    ck_assert_uint_eq(coaming_pump_count(s), 2);
+    ck_assert_str_eq(coaming_pump_id(s, 0), "P1");
+    ck_assert_str_eq(coaming_pump_name(s, 0), "Bilge pump");
+    ck_assert_str_eq(coaming_pump_name(s, 1), "P2");
+    ck_assert_int_eq(coaming_pump_space(s, 0), 1);
+    ck_assert_double_eq_tol(coaming_pump_capacity(s, 0), 0.025, 1e-15); /* 90 m3 in 3600 s */
+    ck_assert_double_eq_tol(coaming_pump_capacity(s, 1), 0.002, 1e-15);
+    ck_assert_uint_eq(coaming_pump_serve_count(s, 0), 2);
+    ck_assert_int_eq(coaming_pump_serves(s, 0, 0), 1);
+    ck_assert_int_eq(coaming_pump_serves(s, 0, 1), 0);
+    ck_assert_int_eq(coaming_pump_power(s, 0), 0);
+    ck_assert_int_eq(coaming_pump_control(s, 0), 1);
+    ck_assert_int_eq(coaming_pump_power(s, 1), -1);
+    ck_assert_int_eq(coaming_pump_control(s, 1), -1);
+    ck_assert_uint_eq(coaming_fan_count(s), 2);
+    ck_assert_str_eq(coaming_fan_id(s, 1), "F2");
+    ck_assert_str_eq(coaming_fan_name(s, 0), "F1");
+    ck_assert_str_eq(coaming_fan_name(s, 1), "Spare");
+    ck_assert_int_eq(coaming_fan_supplies(s, 0), 1);
+    ck_assert_double_eq(coaming_fan_flow(s, 0), 0.5);
+    ck_assert_double_eq(coaming_fan_pressure(s, 0), 50);
+    ck_assert(isnan(coaming_fan_pressure(s, 1)));
+    ck_assert(coaming_closure_remote(s, 0) && isnan(coaming_closure_collapse_head(s, 0)));
+    ck_assert_int_eq(coaming_closure_power(s, 0), 1);
+    ck_assert_int_eq(coaming_closure_control(s, 0), 0);
+    ck_assert_double_eq(coaming_closure_leak_area(s, 0), 0.002);
+    ck_assert(s->links[1].power == -1 && s->links[1].control == -1);
+    int found = -1;
+    coaming_error error;
+    ck_assert_int_eq(coaming_find_pump(s, "P2", &found, NULL), COAMING_OK);
+    ck_assert_int_eq(found, 1);
+    ck_assert_int_eq(coaming_find_fan(s, "F2", &found, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_find_pump(s, "P3", &found, &error), COAMING_UNKNOWN);
+    ck_assert_ptr_nonnull(strstr(error.message, "pump P3: there is none; the nearest is P"));
+    ck_assert_int_eq(coaming_find_fan(s, "G", &found, &error), COAMING_UNKNOWN);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(a_ship_has_no_pumps_and_fans_unless_it_is_said)
+{
+    coaming_ship *s = load(SPACES CLOSURE(" collapse-head=\"4.5\"", ""), NULL);
+    ck_assert_uint_eq(coaming_pump_count(s), 0);
+    ck_assert_uint_eq(coaming_fan_count(s), 0);
+    ck_assert_double_eq(coaming_closure_collapse_head(s, 0), 4.5);
+    ck_assert(isnan(coaming_closure_leak_area(s, 0)) && !coaming_closure_remote(s, 0));
+    ck_assert_int_eq(coaming_closure_power(s, 0), -1);
+    ck_assert_int_eq(coaming_closure_control(s, 0), -1);
+    coaming_ship_free(s);
+}
+END_TEST
+
+START_TEST(power_of_what_is_shut_by_hand_alone_is_told)
+{
+    static const char *const more[] = {" power=\"a\"", " control=\"b\"",
+                                       " remote=\"yes\" power=\"a\"", ""};
+    for (int i = 0; i < 4; i++) {
+        char parts[2000];
+        snprintf(parts, sizeof parts,
+                 SPACES
+                 "<closure id=\"D1\" kind=\"door\" between=\"a b\" rating=\"watertight\"%s>" CLEAR
+                 "</closure>",
+                 more[i]);
+        char *text = arrangement_with(parts);
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *s = NULL;
+        size_t told = 0;
+        ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_OK);
+        for (size_t f = 0; f < coaming_faults_count(faults); f++)
+            told += strstr(coaming_faults_get(faults, f)->message, "not remote") != NULL;
+        ck_assert_uint_eq(told, i < 2);
+        coaming_ship_free(s);
+        coaming_faults_free(faults);
+        free(text);
+    }
+}
+END_TEST
+
 START_TEST(draughts_of_the_index_that_are_missing_or_out_of_order_are_told)
 {
     static const struct {
@@ -522,6 +613,44 @@ static const struct {
     {SPACES "<space id=\"n\" name=\"N\" permeability=\"0\"><box x=\"0 2\" y=\"-2 0\" z=\"0 1\"/>"
             "</space>" LOADING("draft=\"1\"", "<content space=\"n\" fill=\"1\" density=\"1\"/>"),
      "loading L", "space 'n' has no volume"},
+    {SPACES PUMP("serves=\"\""), "pump P", "serves names no space"},
+    {SPACES PUMP(""), "pump P", "lacks the attribute 'serves'"},
+    {SPACES PUMP("serves=\"a c\""), "pump P", "serves: space 'c' is not in the file"},
+    {SPACES PUMP("serves=\"sea\""), "pump P", "serves: space 'sea' is not in the file"},
+    {SPACES PUMP("serves=\"a b a\""), "pump P", "serves names space 'a' twice"},
+    {SPACES PUMP("serves=\"a\" power=\"x\""), "pump P", "power: space 'x' is not in the file"},
+    {SPACES PUMP("serves=\"a\" control=\"weather\""), "pump P",
+     "control: space 'weather' is not in the file"},
+    {SPACES PUMP("serves=\"a\"") PUMP("serves=\"b\""), "pump P", "already taken at line 5"},
+    {SPACES "<pump id=\"P\" capacity=\"60\" serves=\"a\"/>", "pump P",
+     "lacks the attribute 'space'"},
+    {SPACES "<pump id=\"P\" space=\"a\" serves=\"a\"/>", "pump P",
+     "lacks the attribute 'capacity'"},
+    {SPACES "<pump id=\"P\" space=\"c\" capacity=\"60\" serves=\"a\"/>", "pump P",
+     "space: space 'c' is not in the file"},
+    {SPACES "<pump id=\"P\" space=\"a\" capacity=\"0\" serves=\"a\"/>", "pump P",
+     "capacity '0' is out of bounds; it must be greater than 0"},
+    {SPACES "<pump id=\"P\" space=\"a\" capacity=\"-60\" serves=\"a\"/>", "pump P",
+     "capacity '-60' is out of bounds; it must be greater than 0"},
+    {SPACES "<pump id=\"P\" space=\"a\" capacity=\"INF\" serves=\"a\"/>", "pump P",
+     "capacity 'INF'"},
+    {SPACES "<pump id=\"P\" space=\"a\" capacity=\"NaN\" serves=\"a\"/>", "pump P",
+     "capacity 'NaN'"},
+    {SPACES "<pump id=\"P\" space=\"a\" capacity=\"60\" serves=\"a\" flow=\"1\"/>", "pump P",
+     "flow"},
+    {SPACES FAN("flow=\"0\""), "fan F", "flow '0' is out of bounds; it must be greater than 0"},
+    {SPACES FAN("flow=\"-0.5\""), "fan F", "flow '-0.5' is out of bounds"},
+    {SPACES FAN("flow=\"1e999\""), "fan F", "flow '1e999'"},
+    {SPACES FAN(""), "fan F", "lacks the attribute 'flow'"},
+    {SPACES FAN("flow=\"1\" pressure=\"0\""), "fan F",
+     "pressure '0' is out of bounds; it must be greater than 0"},
+    {SPACES FAN("flow=\"1\"") FAN("flow=\"1\""), "fan F", "already taken at line 5"},
+    {SPACES "<fan id=\"F\" supplies=\"sea\" flow=\"1\"/>", "fan F",
+     "supplies: space 'sea' is not in the file"},
+    {SPACES CLOSURE(" remote=\"yes\" power=\"c\"", ""), "closure D1",
+     "power: space 'c' is not in the file"},
+    {SPACES CLOSURE(" leak-area=\"-1\"", ""), "closure D1", "leak-area '-1' is out of bounds"},
+    {SPACES CLOSURE(" leak-area=\"25\"", ""), "closure D1", "leak-area '25' is out of bounds"},
     {"", "arrangement", "has no <space>"}};
 
 START_TEST(a_wrong_part_is_one_error_at_its_line)
@@ -618,6 +747,9 @@ int main(void)
     tcase_add_test(all, a_repair_is_untried_until_a_test_that_counts);
     tcase_add_test(all, what_is_left_out_has_its_default);
     tcase_add_test(all, loadings_are_kept_as_they_are_given);
+    tcase_add_test(all, pumps_and_fans_are_kept_as_they_are_given);
+    tcase_add_test(all, a_ship_has_no_pumps_and_fans_unless_it_is_said);
+    tcase_add_test(all, power_of_what_is_shut_by_hand_alone_is_told);
     tcase_add_test(all, draughts_of_the_index_that_are_missing_or_out_of_order_are_told);
     tcase_add_test(all, tanks_and_voids_are_enclosed_unless_it_is_said);
     tcase_add_test(all, a_closure_is_worked_from_the_side_that_is_named);

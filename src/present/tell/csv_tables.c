@@ -212,6 +212,11 @@ static void write_test(csv_writer *w, cell *c, const ship_event *test)
     csv_text(w, test->note);
 }
 
+static void write_space_id(csv_writer *w, const coaming_ship *ship, int space)
+{
+    csv_text(w, space >= 0 ? ship->spaces[space].id : NULL);
+}
+
 static void write_link_headings(csv_writer *w, int count)
 {
     for (int i = 0; i < count; i++)
@@ -229,6 +234,8 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         write_fields(w, COAMING_LIST_CLOSURES, LINK_RATING, LINK_RATING, l);
         csv_text(w, l->one_sided ? coaming_place_id(ship, l->from) : NULL);
         write_shut_in(w, c, ship, l);
+        write_space_id(w, ship, l->power);
+        write_space_id(w, ship, l->control);
         write_fields(w, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_GASKET_SECTION, l);
         write_joints(w, c, l);
         write_dogs(w, c, l);
@@ -242,6 +249,42 @@ static void write_passages(csv_writer *w, const coaming_ship *ship)
     write_link_headings(w, PASSAGE_COLUMN_COUNT);
     for (size_t i = ship->closure_count; i < ship->link_count; i++) {
         write_link(w, ship, &ship->links[i]);
+        csv_end_row(w);
+    }
+}
+
+static void write_headings(csv_writer *w, coaming_list list)
+{
+    for (int i = 0; i < field_count(list); i++)
+        csv_text(w, field_heading(list, i));
+    csv_end_row(w);
+}
+
+static void write_pumps(csv_writer *w, cell *c, const coaming_ship *ship)
+{
+    write_headings(w, COAMING_LIST_PUMPS);
+    for (const ship_pump *p = ship->pumps; p < ship->pumps + ship->pump_count; p++) {
+        write_fields(w, COAMING_LIST_PUMPS, PUMP_ID, PUMP_NAME, p);
+        write_space_id(w, ship, p->space);
+        write_fields(w, COAMING_LIST_PUMPS, PUMP_CAPACITY, PUMP_CAPACITY, p);
+        for (size_t i = 0; i < p->serve_count; i++) {
+            cell_add(c, i ? " " : "");
+            cell_add(c, ship->spaces[p->serves[i]].id);
+        }
+        cell_write(c, w);
+        write_space_id(w, ship, p->power);
+        write_space_id(w, ship, p->control);
+        csv_end_row(w);
+    }
+}
+
+static void write_fans(csv_writer *w, const coaming_ship *ship)
+{
+    write_headings(w, COAMING_LIST_FANS);
+    for (const ship_fan *f = ship->fans; f < ship->fans + ship->fan_count; f++) {
+        write_fields(w, COAMING_LIST_FANS, FAN_ID, FAN_NAME, f);
+        write_space_id(w, ship, f->supplies);
+        write_fields(w, COAMING_LIST_FANS, FAN_FLOW, FAN_PRESSURE, f);
         csv_end_row(w);
     }
 }
@@ -295,6 +338,10 @@ coaming_status coaming_print_table(FILE *out, const coaming_ship *ship, coaming_
         write_closures(&w, &c, ship);
     else if (list == COAMING_LIST_PASSAGES)
         write_passages(&w, ship);
+    else if (list == COAMING_LIST_PUMPS)
+        write_pumps(&w, &c, ship);
+    else if (list == COAMING_LIST_FANS)
+        write_fans(&w, ship);
     else
         write_tests(&w, &c, ship);
     memory_free(c.text);

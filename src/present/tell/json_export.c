@@ -218,6 +218,18 @@ cJSON *json_link_row(json_document *d, const coaming_ship *s, size_t link)
     return row;
 }
 
+static cJSON *space_id(const coaming_ship *s, int space)
+{
+    return json_text(space >= 0 ? s->spaces[space].id : NULL);
+}
+
+/* The spaces that it hangs on. */
+static void add_hanging(json_document *d, cJSON *row, const coaming_ship *s, int power, int control)
+{
+    json_add(d, row, "power", space_id(s, power));
+    json_add(d, row, "control", space_id(s, control));
+}
+
 /* null: shut in every condition; else the list of those in which it is shut. */
 static cJSON *shut_in(json_document *d, const coaming_ship *s, const ship_link *l)
 {
@@ -249,6 +261,7 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     json_add(d, row, "shut_in", shut_in(d, s, l));
     json_add(d, row, "shut", json_bool(link_shut(l, condition)));
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_PROTECTED, LINK_FITTED, l);
+    add_hanging(d, row, s, l->power, l->control);
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_PROTECTED - 1, l);
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_GASKET_FITTED, LINK_GASKET_SECTION, l);
     json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
@@ -271,6 +284,36 @@ static void export_links(json_document *d, const coaming_ship *s, int condition)
     json_list_open(d, "passages");
     for (size_t i = s->closure_count; i < s->link_count; i++)
         json_item(d, json_link_row(d, s, i));
+    json_list_close(d);
+}
+
+static void export_pumps(json_document *d, const coaming_ship *s)
+{
+    json_list_open(d, "pumps");
+    for (const ship_pump *p = s->pumps; p < s->pumps + s->pump_count; p++) {
+        cJSON *row = json_object(d), *serves = json_array(d);
+        for (size_t i = 0; i < p->serve_count; i++)
+            json_append(d, serves, space_id(s, p->serves[i]));
+        add_fields(d, row, COAMING_LIST_PUMPS, PUMP_ID, PUMP_NAME, p);
+        json_add(d, row, "space", space_id(s, p->space));
+        add_fields(d, row, COAMING_LIST_PUMPS, PUMP_CAPACITY, PUMP_CAPACITY, p);
+        json_add(d, row, "serves", serves);
+        add_hanging(d, row, s, p->power, p->control);
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+static void export_fans(json_document *d, const coaming_ship *s)
+{
+    json_list_open(d, "fans");
+    for (const ship_fan *f = s->fans; f < s->fans + s->fan_count; f++) {
+        cJSON *row = json_object(d);
+        add_fields(d, row, COAMING_LIST_FANS, FAN_ID, FAN_NAME, f);
+        json_add(d, row, "supplies", space_id(s, f->supplies));
+        add_fields(d, row, COAMING_LIST_FANS, FAN_FLOW, FAN_PRESSURE, f);
+        json_item(d, row);
+    }
     json_list_close(d);
 }
 
@@ -362,6 +405,8 @@ coaming_status coaming_print_export(FILE *out, const coaming_ship *ship, coaming
     export_principal(&d, ship);
     export_spaces(&d, ship);
     export_links(&d, ship, rank->query.condition);
+    export_pumps(&d, ship);
+    export_fans(&d, ship);
     export_estimates(&d, ship);
     json_risk_head(&d, rank->risk, rank->query.level);
     coaming_status status = export_scenarios(&d, ship, error);
