@@ -57,6 +57,7 @@ typedef uint64_t option_set;
 #define OPT_PLANNED        OPT(11) /* the same, and survival */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
+#define OPT_DROP           OPT(58) /* --drop, --space and --volume of a test by air */
 enum { RISK_NONE = COAMING_RISK_METHODS };
 /* Of a plan, in place of a measure that is not added up by space. */
 enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
@@ -83,8 +84,8 @@ enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_COMMON      (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS       (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
-    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_REPAIR |        \
-     OPT_BY | OPT_NOTE | OPT_UNDO)
+    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_DROP |          \
+     OPT_REPAIR | OPT_BY | OPT_NOTE | OPT_UNDO)
 
 /* Formats, as bits of a command's `formats`. */
 enum {
@@ -128,7 +129,7 @@ typedef struct {
     double width; /* mm */
     /* record */
     const char *method, *result, *repair, *by, *note, *sheet;
-    const char *set, *hinge_play;
+    const char *set, *hinge_play, *drop, *tested_space, *tested_volume;
     const char *beside; /* --ship */
     text_list gaps;
     /* round, rank, plan */

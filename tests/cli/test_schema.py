@@ -91,7 +91,7 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
   </closure>
   <closure id="D4" kind="valve" between="c sea" rating="watertight"><dogs count="2"/><from side="c"/>
     <clear x="25" y="3" z="1" width="0.1" height="0.1" lies="longitudinal"/>
-    <test date="2026-05-05" method="air" result="pass"/>
+    <test date="2026-05-05" method="air" result="pass" start-pressure="2000" end-pressure="1500" duration="600"/>
   </closure>
   <closure id="D5" kind="cover" between="sea weather" rating="nontight"/>
   <passage id="P1" name="Duct" kind="duct" between="b c">
@@ -1082,6 +1082,8 @@ class Spoilt(Everything):
             ("record", repair, {"set": 0.001}), ("record", undo, {"hinge_play": 0}),
             ("record", test, {"of": "test"}), ("record", repair, {"gaps": "1:2"}),
             ("record", repair, {"action": None}), ("record", repair, {"result": "pass"}),
+            ("record", test, {"start_pressure": 2000}), ("record", test, {"volume": 3}),
+            ("record", test, {"space": "mid"}), ("record", repair, {"space": "mid"}),
             ("record", undo, {"of": None}), ("record", undo, {"of_date": None}),
             ("record", undo, {"action": "dogs"}))
 
