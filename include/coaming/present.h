@@ -17,6 +17,7 @@
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/flood.h"
 #include "coaming/follow.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
@@ -161,6 +162,27 @@ COAMING_API coaming_status coaming_print_plan(FILE *out, coaming_style style,
 COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_outset *outset,
                                                const coaming_floating *floating,
+                                               coaming_error *error);
+
+/* The same for water in time. */
+COAMING_API const char *coaming_flood_caution(void);
+
+/* A flooding and what else was asked of it; all borrowed. */
+typedef struct {
+    const coaming_outset *outset; /* at equilibrium, in the condition and loading of the ask */
+    const coaming_flood_ask *ask; /* with its lists */
+    const coaming_flood *flood;   /* of this ask, and so are the next two */
+    const coaming_flood_deadlines *deadlines; /* NULL: not asked */
+    const coaming_flood_likely *likely;       /* NULL: not asked */
+    unsigned long long seed;                  /* of these draws */
+    size_t draws;
+    bool table; /* in text: a row for each moment */
+} coaming_flood_page;
+
+/* Water in time: what is reached when, what can still be done, how she lies at the end; also as CSV, a
+ * line for each moment. As SVG: draw.h. */
+COAMING_API coaming_status coaming_print_flood(FILE *out, coaming_style style,
+                                               const coaming_flood_page *page,
                                                coaming_error *error);
 
 typedef struct {

@@ -35,6 +35,10 @@ const command commands[] = {
     {"float", "SHIP.xml", "how she floats with these spaces open to the sea", help_float,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_FLOODED | OPT_SPREAD, IN_TEXT | IN_JSON | IN_CSV,
      cmd_float, NULL, NULL},
+    {"flood", "SHIP.xml --breach A:AREA[@Z],...",
+     "water in time: what it reaches when, and what can still be done", help_flood,
+     OPT_COMMON | OPT_LOADING | OPT_FLOOD | OPT_SEED, IN_TEXT | IN_JSON | IN_CSV | IN_SVG,
+     cmd_flood, NULL, NULL},
     {"survival", "SHIP.xml [--merge PART...]",
      "damage to her side: the index as built and as her closures are", help_survival,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE |

@@ -152,7 +152,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
     markup_put(out, " viewBox=\"0 0 %f %f\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
                d->page, height, w->prefix, w->prefix);
     markup_put(out,
-               " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
+               " font-family=\"" FONTS "\" "
                "font-size=\"%f\" fill=\"%s\" data-scale=\"%s\">\n",
                LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
     markup_put(out, "<title id=\"%s-title\">%s: %s</title>\n", w->prefix, d->ship->name,

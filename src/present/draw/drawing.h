@@ -12,6 +12,7 @@
 #include "present/form/palette.h"
 #include "ship/ship.h"
 
+#define FONTS      "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 #define LABEL_SIZE 7.0 /* points: the smallest text there is */
 #define LABEL_LINE 8.2
 #define NOTE_SIZE  8.0

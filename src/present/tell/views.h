@@ -44,6 +44,10 @@ cJSON *json_floats(json_document *d, const float_answer *a);
 /* The position, the righting arms, the ways of the water and the openings, each on a line. */
 coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error);
 
+coaming_status json_flood(FILE *out, const coaming_flood_page *page, coaming_error *error);
+/* A line for each moment. */
+coaming_status csv_flood(FILE *out, const coaming_flood_page *page, coaming_error *error);
+
 /* All lines, and what no line can keep. floats: is it told how she floats with them? */
 cJSON *json_hold_lines(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                        bool floats);
