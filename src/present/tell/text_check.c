@@ -28,19 +28,37 @@ void coaming_print_fault(FILE *out, const coaming_fault *fault)
             fault->object, fault->message);
 }
 
+static bool print_counts(FILE *out, coaming_style style, const coaming_ship *ship)
+{
+    const struct {
+        size_t count;
+        const char *one, *many;
+        bool told; /* also if there is none */
+    } parts[] = {{ship->space_count, "space", "spaces", true},
+                 {ship->closure_count, "closure", "closures", true},
+                 {coaming_passage_count(ship), "passage", "passages", true},
+                 {ship->pump_count, "pump", "pumps", false},
+                 {ship->fan_count, "fan", "fans", false}};
+    char number[SHOWN];
+    paragraph p;
+    if (paragraph_open(&p))
+        for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+            if (parts[i].told || parts[i].count)
+                fprintf(p.stream, "%s%s", i ? ", " : "",
+                        counted(number, (double)parts[i].count, parts[i].one, parts[i].many));
+    return paragraph_close(&p, out, style, 2, 4);
+}
+
 static bool print_ship(FILE *out, coaming_style style, const coaming_ship *ship)
 {
-    char a[SHOWN], b[SHOWN], c[SHOWN];
+    char a[SHOWN];
     size_t tested = 0, failed = 0;
     for (size_t i = 0; i < ship->closure_count; i++) {
         coaming_result result = coaming_closure_result(ship, (int)i);
         tested += result != COAMING_UNTESTED;
         failed += result == COAMING_FAIL;
     }
-    bool good = print_line(out, style, 2, 4, "%s, %s, %s",
-                           counted(a, (double)ship->space_count, "space", "spaces"),
-                           counted(b, (double)ship->closure_count, "closure", "closures"),
-                           counted(c, (double)coaming_passage_count(ship), "passage", "passages"));
+    bool good = print_counts(out, style, ship);
     good =
         good && print_line(out, style, 2, 4, "closures as tested: %zu pass, %zu fail, %zu untested",
                            tested - failed, failed, ship->closure_count - tested);
