@@ -25,6 +25,9 @@
  * collapse head gives way at that difference of heads over its lowest edge, and is open from then on.
  * Openings without <clear> have the size of COAMING_FLOOD_OPENINGS, an assumption; they are listed.
  *
+ * Pumps run from the start unless a change switches them on; they take from the wet ones of the spaces
+ * that they serve alike, less where water is less than 5 cm deep, and stop once what they hang on is
+ * under water.
  * Not modelled: air that cannot get out (spaces with such a pocket are listed: they fill here as if it
  * could), sloshing, flow along a compartment, drag of what stands about in it.
  * A tank's content stays as it is until sea comes in; from then on it is sea of the same volume.
@@ -50,10 +53,11 @@ extern "C" {
 #define COAMING_FLOOD_LAG       0.05 /* s */
 #define COAMING_FLOOD_GAP       0.1  /* of the gasket's run: of a failed closure without a print */
 #define COAMING_FLOOD_WET_DEPTH 0.01 /* m over the lowest corner: a space is wet from there on */
-#define COAMING_FLOOD_KNEE                                                                         \
+#define COAMING_FLOOD_KNEE_DEPTH                                                                   \
     0.5 /* m over the floor at a door: knee deep; common practice, no source */
 #define COAMING_FLOOD_IMPASSABLE_DEPTH 1.0 /* m, the same */
-#define COAMING_FLOOD_DROWNED          0.5 /* m over the lowest corner: what stands there is under water */
+#define COAMING_FLOOD_DROWNED_DEPTH                                                                \
+    0.5 /* m over the lowest corner: what stands there is under water */
 
 /* Kind of link, width and height in m that are taken where the arrangement gives none. */
 #define COAMING_FLOOD_OPENINGS(X)                                                                  \
@@ -110,15 +114,6 @@ typedef struct {
 } coaming_flood_change;
 
 typedef struct {
-    const char *id;    /* borrowed for the call */
-    int space;         /* where it stands; what is no space: nowhere that can drown it */
-    int power;         /* space of its power; what is no space: it has its own */
-    double capacity;   /* m3/h, more than 0 */
-    const int *serves; /* spaces that it draws from, of which it takes from the wet ones alike */
-    size_t serves_count;
-} coaming_flood_pump;
-
-typedef struct {
     int condition, loading;
     const coaming_flood_breach *breaches; /* all lists are borrowed for the call */
     size_t breach_count;
@@ -126,8 +121,6 @@ typedef struct {
     size_t inflow_count;
     const coaming_flood_change *changes; /* in any order */
     size_t change_count;
-    const coaming_flood_pump *pumps; /* besides those of the ship, and numbered after them */
-    size_t pump_count;
     double until;     /* s, more than 0 */
     double every;     /* s between the moments told, more than 0 */
     double discharge; /* Cd of every opening; customary 0.6, no source */

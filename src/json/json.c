@@ -14,18 +14,6 @@ void json_open(json_document *d, FILE *out)
     fputs("{", out);
 }
 
-void json_open_line(json_document *d, FILE *out)
-{
-    json_open(d, out);
-    d->in_one_line = true;
-}
-
-/* Between pieces, where they stand in lines of their own. */
-static const char *end_of_line(const json_document *d)
-{
-    return d->in_one_line ? "" : "\n";
-}
-
 void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
                   sheet_names names)
 {
@@ -40,7 +28,7 @@ void json_open_as(json_document *d, FILE *out, coaming_format format, const shee
 coaming_status json_close(json_document *d, coaming_error *error)
 {
     if (!d->form)
-        fprintf(d->out, "%s}\n", end_of_line(d));
+        fputs("\n}\n", d->out);
     memory_free(d->texts);
     d->texts = NULL;
     return d->memory_lost ? error_memory(error) : COAMING_OK;
@@ -59,8 +47,7 @@ static void write_value(json_document *d, cJSON *value)
 
 static void write_key(json_document *d, const char *key)
 {
-    fprintf(d->out, "%s%s\"%s\":%s", d->first_member ? "" : ",", end_of_line(d), key,
-            d->in_one_line ? "" : " ");
+    fprintf(d->out, "%s\n\"%s\": ", d->first_member ? "" : ",", key);
     d->first_member = false;
 }
 
@@ -94,7 +81,7 @@ void json_item(json_document *d, cJSON *value)
         cJSON_Delete(value);
         return;
     }
-    fprintf(d->out, "%s%s", d->first_item ? "" : ",", end_of_line(d));
+    fputs(d->first_item ? "\n" : ",\n", d->out);
     d->first_item = false;
     write_value(d, value);
 }

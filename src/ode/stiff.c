@@ -53,6 +53,16 @@ static int call_look(realtype t, N_Vector y, realtype *values, void *data)
     return 0;
 }
 
+static int call_allow(N_Vector y, N_Vector weights, void *data)
+{
+    const stiff_problem *p = &((stiff *)data)->problem;
+    double *w = N_VGetArrayPointer(weights);
+    p->allow(p->data, N_VGetArrayPointer(y), w);
+    for (size_t i = 0; i < p->count; i++)
+        w[i] = 1 / w[i];
+    return 0;
+}
+
 /* What goes wrong is told by what is returned. */
 static void say_nothing(int code, const char *module, const char *function, char *message,
                         void *data)
@@ -70,7 +80,8 @@ static bool make_vectors(stiff *s, const double *y)
     if (!s->y || !s->absolute)
         return false;
     memcpy(N_VGetArrayPointer(s->y), y, s->problem.count * sizeof *y);
-    memcpy(N_VGetArrayPointer(s->absolute), s->problem.absolute, s->problem.count * sizeof *y);
+    if (!s->problem.allow)
+        memcpy(N_VGetArrayPointer(s->absolute), s->problem.absolute, s->problem.count * sizeof *y);
     return true;
 }
 
@@ -108,7 +119,9 @@ static coaming_status set_up(stiff *s, double t, coaming_error *error)
     const stiff_problem *p = &s->problem;
     int code = CVodeSetErrHandlerFn(s->cvode, say_nothing, s);
     code = code < 0 ? code : CVodeInit(s->cvode, call_rates, t, s->y);
-    code = code < 0 ? code : CVodeSVtolerances(s->cvode, p->relative, s->absolute);
+    if (code >= 0)
+        code = p->allow ? CVodeWFtolerances(s->cvode, call_allow)
+                        : CVodeSVtolerances(s->cvode, p->relative, s->absolute);
     code = code < 0 ? code : CVodeSetUserData(s->cvode, s);
     if (code >= 0 && CVodeSetLinearSolver(s->cvode, s->solver, s->matrix) < 0)
         code = CV_MEM_FAIL; /* all else that it refuses is excluded; its codes mean other things */

@@ -23,7 +23,9 @@ typedef struct {
     const int *start, *row;
     double relative;        /* tolerance of each unknown, of its size */
     const double *absolute; /* and besides, of each; more than 0; copied */
-    double longest;         /* step; 0: any */
+    /* In place of both, where it is not NULL: by how much each unknown may be off at y, more than 0. */
+    void (*allow)(void *data, const double *y, double *off);
+    double longest; /* step; 0: any */
     /* Change of each unknown. False: not to be had there, a shorter step is tried. */
     bool (*rates)(void *data, double t, const double *y, double *rates);
     /* Its derivatives, in the order of `row`. Not asked for where row is NULL. */

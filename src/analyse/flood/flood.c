@@ -1,88 +1,570 @@
-#include "coaming/flood.h"
+/* Goes through a flood from moment to moment, and writes down what happens. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
-#include <stddef.h>
-
+#include "analyse/flood/flood.h"
+#include "analyse/flood/run.h"
+#include "base/dot.h"
 #include "base/error.h"
+#include "base/text.h"
+#include "ship/inside.h"
 
-/* Not yet here: the landing of the engine follows. */
+static const double DEGREE = 57.29577951308232;
+static const double STILL = 1e-9; /* part of a room's volume a second: nothing flows any more */
+
 struct coaming_flood {
     coaming_flood_answer answer;
-};
-struct coaming_flood_deadlines {
-    size_t count;
-    coaming_flood_deadline *rows;
-};
-struct coaming_flood_likely {
-    size_t count;
-    coaming_flood_likely_event *rows;
+    arena memory;
 };
 
-static coaming_status not_yet(coaming_error *error)
+typedef struct {
+    water_model m;
+    water_watching watching;
+    stiff *solver;
+    double *y, *rates, t;
+    bool *rooted;
+    arena *memory; /* the answer's */
+    coaming_flood_answer *answer;
+    coaming_flood_moment *moments;
+    coaming_flood_event *events; /* grown, then copied */
+    size_t event_count, event_room, moment_most, next_change;
+    double *volumes, *levels, *depths; /* by room and then moment */
+    coaming_afloat lost;               /* YES: she is not */
+} run;
+
+/* --- writing down --- */
+
+static coaming_status note(run *r, coaming_flood_event event, coaming_error *error)
 {
-    return error_set(error, COAMING_INTERNAL, "floods in time are not worked out yet");
+    if (!MEMORY_ROOM(r->events, r->event_count, r->event_room))
+        return error_memory(error);
+    r->events[r->event_count++] = event;
+    return COAMING_OK;
+}
+
+static int space_of(const water_model *m, int room)
+{
+    return room < 0 ? -1 : m->rooms[room].space;
+}
+
+/* The side on which water stands, or stands higher. */
+static int wet_side(const water_model *m, const water_way *w)
+{
+    bool a = w->a == OUTSIDE || m->rooms[w->a].level.volume > 0;
+    bool b = w->b == OUTSIDE || m->rooms[w->b].level.volume > 0;
+    return !a || (b && w->head[1] > w->head[0]) ? w->b : w->a;
+}
+
+static int drowned_by(const water_model *m, const water_pump *p)
+{
+    int found = -1;
+    for (int k = 0; k < 3; k++)
+        if (p->hangs[k] >= 0 && m->rooms[p->hangs[k]].level.volume > 0 &&
+            (found < 0 || m->rooms[p->hangs[k]].level.height - m->rooms[p->hangs[k]].level.low >
+                              m->rooms[found].level.height - m->rooms[found].level.low))
+            found = p->hangs[k];
+    return found;
+}
+
+static coaming_flood_event event_of(const run *r, const water_watch *w)
+{
+    const water_model *m = &r->m;
+    coaming_flood_event e = {r->t, w->kind, -1, -1, -1};
+    switch (w->kind) {
+    case COAMING_FLOOD_SPACE_WET:
+    case COAMING_FLOOD_VITAL_WET:
+    case COAMING_FLOOD_SPACE_FULL:
+        e.space = m->rooms[w->which].space;
+        break;
+    case COAMING_FLOOD_PUMP_DROWNS:
+        e.pump = m->pumps[w->which].number;
+        e.space = space_of(m, drowned_by(m, &m->pumps[w->which]));
+        break;
+    case COAMING_FLOOD_CLOSURE_WET:
+    case COAMING_FLOOD_COLLAPSE:
+        e.link = m->ways[w->which].link;
+        e.space = space_of(m, wet_side(m, &m->ways[w->which]));
+        break;
+    case COAMING_FLOOD_KNEE_DEEP:
+    case COAMING_FLOOD_IMPASSABLE:
+        e.link = m->ways[w->which].link;
+        e.space = space_of(m, w->side ? m->ways[w->which].b : m->ways[w->which].a);
+        break;
+    default:
+        break;
+    }
+    return e;
+}
+
+/* What follows from it. True: the rates jump. */
+static bool take_effect(run *r, water_watch *w)
+{
+    water_model *m = &r->m;
+    w->done = true;
+    if (w->kind == COAMING_FLOOD_COLLAPSE) {
+        water_way *way = &m->ways[w->which];
+        bool holds = way->shut && !way->broken;
+        way->broken = way->broken || holds;
+        water_way_settle(way);
+        return holds;
+    }
+    if (w->kind == COAMING_FLOOD_PUMP_DROWNS) {
+        m->pumps[w->which].drowned = true;
+        return true;
+    }
+    if (w->kind == COAMING_FLOOD_LOST)
+        r->lost = (coaming_afloat)w->which;
+    if (w->kind != COAMING_FLOOD_SPACE_WET && w->kind != COAMING_FLOOD_VITAL_WET)
+        return false;
+    water_room *room = &m->rooms[w->which];
+    bool was = room->untouched;
+    room->wet = r->t;
+    room->untouched = false;
+    room->heavy = 1;
+    return was;
+}
+
+/* A door that stands open does not give way, nor is it told of a pump that was off. */
+static bool is_news(const run *r, const water_watch *w)
+{
+    if (w->kind == COAMING_FLOOD_COLLAPSE)
+        return r->m.ways[w->which].shut && !r->m.ways[w->which].broken;
+    return true;
+}
+
+static coaming_status happen(run *r, size_t watch, bool *jumps, coaming_error *error)
+{
+    water_watch *w = &r->watching.watches[watch];
+    coaming_status status = COAMING_OK;
+    if (w->done)
+        return status;
+    if (!is_news(r, w)) /* it may be shut, and press again */
+        return status;
+    status = note(r, event_of(r, w), error);
+    *jumps = take_effect(r, w) || *jumps;
+    return status;
+}
+
+static void write_place(const run *r, coaming_flood_moment *at)
+{
+    const coaming_ship *ship = r->m.ship;
+    const plane *p = &r->m.sea;
+    double draught[3];
+    for (int k = 0; k < 3; k++)
+        draught[k] = (p->d - p->n[0] * ship->length * k / 2) / p->n[2];
+    at->t = r->t;
+    at->draught_aft = draught[0];
+    at->draught = draught[1];
+    at->draught_fwd = draught[2];
+    at->trim = draught[2] - draught[0];
+    at->heel = atan2(-p->n[1], p->n[2]) * DEGREE;
+    at->freeboard = deck_freeboard(ship, p);
+    memcpy(at->plane, p->n, sizeof p->n);
+    at->plane[3] = p->d;
+}
+
+/* Height of the surface above the baseline in the middle of a space. */
+static double level_at_middle(const run *r, const water_room *room)
+{
+    const plane *p = &r->m.sea;
+    double middle[2], low, high;
+    for (int k = 0; k < 2; k++) {
+        const double n[] = {k == 0, k == 1, 0};
+        space_extent_along(&r->m.ship->spaces[room->space], n, &low, &high);
+        middle[k] = (low + high) / 2;
+    }
+    double d = dot(p->n, r->m.f->middle) + fmin(room->level.height, room->level.high);
+    return (d - p->n[0] * middle[0] - p->n[1] * middle[1]) / p->n[2];
+}
+
+static void write_rooms(run *r, size_t moment)
+{
+    for (size_t i = 0; i < r->m.room_count; i++) {
+        const water_room *room = &r->m.rooms[i];
+        const water_level *l = &room->level;
+        bool wet = l->volume > 0;
+        size_t at = i * r->moment_most + moment;
+        r->volumes[at] = wet ? fmin(l->volume, r->m.ship->spaces[room->space].volume) : 0;
+        r->levels[at] = wet ? level_at_middle(r, room) : NAN;
+        r->depths[at] = wet ? fmin(l->height, l->high) - l->low : 0;
+    }
+}
+
+static coaming_status grade_moment(run *r, coaming_flood_moment *at, coaming_error *error)
+{
+    coaming_float lies;
+    coaming_stability stability;
+    coaming_status status = water_grade(&r->m, false, &lies, &stability, error);
+    if (status != COAMING_OK)
+        return status;
+    at->graded = true;
+    at->grade = stability.grade;
+    for (size_t i = 0; i < r->event_count; i++)
+        if (r->events[i].kind == COAMING_FLOOD_NOT_SURVIVING)
+            return COAMING_OK;
+    if (stability.grade < COAMING_GRADE_NOT_SURVIVING)
+        return COAMING_OK;
+    return note(r, (coaming_flood_event){r->t, COAMING_FLOOD_NOT_SURVIVING, -1, -1, -1}, error);
+}
+
+static coaming_status write_moment(run *r, coaming_error *error)
+{
+    coaming_flood_answer *a = r->answer;
+    size_t n = r->m.room_count, moment = a->moment_count++;
+    coaming_flood_moment *at = &r->moments[moment];
+    if (!water_look_at(&r->m, r->y))
+        return error_set(error, COAMING_INTERNAL, "a position on the way cannot be told");
+    *at = (coaming_flood_moment){.inflow = r->y[n + 3], .pumped = r->y[n + 4]};
+    write_place(r, at);
+    write_rooms(r, moment);
+    for (size_t i = 0; i < n; i++)
+        if (!r->m.rooms[i].untouched)
+            at->water += fmax(0, r->y[i]);
+    if (!r->m.ask->grades || r->lost != COAMING_AFLOAT_YES)
+        return COAMING_OK;
+    return grade_moment(r, at, error);
+}
+
+/* --- going on --- */
+
+static coaming_status change(run *r, coaming_error *error)
+{
+    static const coaming_flood_event_kind kinds[] = {
+        COAMING_FLOOD_SHUT_DONE, COAMING_FLOOD_OPEN_DONE, COAMING_FLOOD_FAIL_DONE,
+        COAMING_FLOOD_PUMP_STARTS, COAMING_FLOOD_PUMP_STOPS};
+    coaming_status status = COAMING_OK;
+    while (status == COAMING_OK && r->next_change < r->m.change_count &&
+           r->m.changes[r->next_change].t <= r->t) {
+        const coaming_flood_change *c = &r->m.changes[r->next_change++];
+        bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
+        water_apply(&r->m, c);
+        status = note(r,
+                      (coaming_flood_event){r->t, kinds[c->kind], pump ? -1 : c->which, -1,
+                                            pump ? c->which : -1},
+                      error);
+    }
+    return status;
+}
+
+/* What stood so before anything happened is not told. */
+static coaming_status look_first(run *r, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    bool jumps;
+    water_look_at(&r->m, r->y);
+    for (size_t i = 0; i < r->watching.count && status == COAMING_OK; i++) {
+        water_watch *w = &r->watching.watches[i];
+        if (!(water_watch_value(&r->watching, w) >= 0))
+            continue;
+        if (w->kind == COAMING_FLOOD_CLOSURE_WET || w->kind == COAMING_FLOOD_SPACE_FULL)
+            w->done = true;
+        else
+            status = happen(r, i, &jumps, error);
+    }
+    return status;
+}
+
+static coaming_status roots(run *r, bool *jumps, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    r->m.known = false;
+    water_look_at(&r->m, r->y);
+    for (size_t i = 0; i < r->watching.count && status == COAMING_OK; i++)
+        if (r->rooted[i])
+            status = happen(r, i, jumps, error);
+    return status;
+}
+
+static coaming_status go_to(run *r, double until, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    while (status == COAMING_OK && r->t < until && r->lost == COAMING_AFLOAT_YES) {
+        bool any = false, jumps = false;
+        status = stiff_on(r->solver, until, &r->t, r->y, r->rooted, &any, error);
+        if (status == COAMING_OK && any)
+            status = roots(r, &jumps, error);
+        if (status == COAMING_OK && jumps) {
+            r->m.known = false;
+            status = stiff_restart(r->solver, r->t, r->y, error);
+        }
+    }
+    return status;
+}
+
+/* Nothing flows, and nothing is to come. */
+static bool at_rest(run *r)
+{
+    if (r->next_change < r->m.change_count || !water_rates(&r->watching, r->t, r->y, r->rates))
+        return false;
+    for (size_t i = 0; i < r->m.room_count; i++)
+        if (fabs(r->rates[i]) > STILL * r->m.ship->spaces[r->m.rooms[i].space].volume)
+            return false;
+    return r->t > 0;
+}
+
+static coaming_status go_through(run *r, coaming_error *error)
+{
+    const coaming_flood_ask *ask = r->m.ask;
+    coaming_status status = change(r, error);
+    if (status == COAMING_OK)
+        status = look_first(r, error);
+    if (status == COAMING_OK)
+        status = write_moment(r, error);
+    if (status == COAMING_OK)
+        status = stiff_restart(r->solver, 0, r->y, error);
+    while (status == COAMING_OK && r->t < ask->until && r->lost == COAMING_AFLOAT_YES) {
+        double told = fmin(ask->until, (double)r->answer->moment_count * ask->every);
+        while (status == COAMING_OK && r->t < told && r->lost == COAMING_AFLOAT_YES) {
+            bool first =
+                r->next_change < r->m.change_count && r->m.changes[r->next_change].t <= told;
+            status = go_to(r, first ? r->m.changes[r->next_change].t : told, error);
+            if (status == COAMING_OK && first && r->lost == COAMING_AFLOAT_YES) {
+                status = change(r, error);
+                if (status == COAMING_OK)
+                    status = stiff_restart(r->solver, r->t, r->y, error);
+            }
+        }
+        if (status == COAMING_OK)
+            status = write_moment(r, error);
+        r->answer->at_rest = status == COAMING_OK && r->lost == COAMING_AFLOAT_YES && at_rest(r);
+        if (r->answer->at_rest)
+            break;
+    }
+    return status;
+}
+
+/* --- the answer --- */
+
+/* m3 of a space above its highest opening that lets air out. */
+static double pocket_of(const run *r, size_t room)
+{
+    const water_model *m = &r->m;
+    const ship_space *s = &m->ship->spaces[m->rooms[room].space];
+    double top = -INFINITY;
+    for (size_t i = 0; i < m->way_count; i++) {
+        const water_way *w = &m->ways[i];
+        if (w->state != WAY_HOLDS && (w->a == (int)room || w->b == (int)room))
+            top = fmax(top, w->at[2] + m->f->middle[2] + (w->open.flat ? 0 : w->open.height));
+    }
+    double above = s->volume - space_volume_below(s, top);
+    return above > 1e-3 * s->volume ? above : 0;
+}
+
+static bool list_spaces(run *r)
+{
+    coaming_flood_answer *a = r->answer;
+    coaming_flood_space *list = arena_new(r->memory, r->m.room_count, sizeof *list);
+    for (size_t i = 0; list && i < r->m.room_count; i++) {
+        const water_room *room = &r->m.rooms[i];
+        bool ever = false;
+        size_t first = i * r->moment_most;
+        for (size_t k = 0; k < a->moment_count; k++)
+            ever = ever || r->volumes[first + k] > 0;
+        if (ever && !room->untouched)
+            list[a->space_count++] =
+                (coaming_flood_space){room->space,        r->levels + first, r->depths + first,
+                                      r->volumes + first, room->wet,         pocket_of(r, i)};
+    }
+    a->spaces = list;
+    return list;
+}
+
+static bool list_assumed(run *r)
+{
+    coaming_flood_answer *a = r->answer;
+    int *assumed = arena_new(r->memory, r->m.way_count, sizeof *assumed);
+    int *leaking = arena_new(r->memory, r->m.way_count, sizeof *leaking);
+    for (size_t i = 0; assumed && leaking && i < r->m.way_count; i++) {
+        const water_way *w = &r->m.ways[i];
+        if (w->link < 0 || !w->passed)
+            continue;
+        if (!r->m.ship->links[w->link].clear.given)
+            assumed[a->assumed_count++] = w->link;
+        if (w->state == WAY_LEAKS && w->guessed)
+            leaking[a->leaking_count++] = w->link;
+    }
+    a->assumed = assumed;
+    a->leaking = leaking;
+    return assumed && leaking;
+}
+
+/* How far volumes are from what came in less what went out. */
+static double off_by(const run *r)
+{
+    size_t n = r->m.room_count;
+    double sum = r->y[n + 4] - r->y[n + 3];
+    for (size_t i = 0; i < n; i++)
+        sum += r->y[i] - r->m.rooms[i].start;
+    return sum;
+}
+
+static coaming_status how_it_ends(run *r, coaming_error *error)
+{
+    coaming_flood_answer *a = r->answer;
+    if (r->lost == COAMING_AFLOAT_YES)
+        return water_grade(&r->m, true, &a->at, &a->stability, error);
+    a->at = flotation_nowhere(r->m.f, NULL, r->lost);
+    a->stability = (coaming_stability){
+        .grade = COAMING_GRADE_LOST, .flooding_angle = NAN, .flooding_opening = -1};
+    if (r->lost == COAMING_AFLOAT_CAPSIZES)
+        a->at.capsizes_to = r->m.sea.n[1] < 0 ? 1 : -1;
+    return COAMING_OK;
+}
+
+static coaming_status sum_up(run *r, coaming_error *error)
+{
+    coaming_flood_answer *a = r->answer;
+    coaming_status status = COAMING_OK;
+    a->end = r->t;
+    a->off = off_by(r);
+    stiff_cost(r->solver, &a->steps, &a->rates);
+    if (a->at_rest)
+        status = note(r, (coaming_flood_event){r->t, COAMING_FLOOD_AT_REST, -1, -1, -1}, error);
+    coaming_flood_event *events = arena_new(r->memory, r->event_count, sizeof *events);
+    if (status != COAMING_OK || !events || !list_spaces(r) || !list_assumed(r))
+        return error_memory(error);
+    if (r->event_count)
+        memcpy(events, r->events, r->event_count * sizeof *events);
+    a->events = events;
+    a->event_count = r->event_count;
+    a->moments = r->moments;
+    return how_it_ends(r, error);
+}
+
+/* --- beginning --- */
+
+enum { MOMENTS_MOST = 10000 };
+
+static coaming_status check_lists(const coaming_ship *ship, const coaming_flood_ask *ask,
+                                  coaming_error *error)
+{
+    for (size_t i = 0; i < ask->breach_count; i++)
+        if (!(ask->breaches[i].area > 0 && ask->breaches[i].area < 1e6))
+            return error_set(error, COAMING_USAGE, "the breach of %s needs an area of more than 0",
+                             BRIEF(ship->spaces[ask->breaches[i].space].id));
+    for (size_t i = 0; i < ask->inflow_count; i++)
+        if (!(ask->inflows[i].rate > 0 && ask->inflows[i].rate < 1e6))
+            return error_set(error, COAMING_USAGE, "the inflow of %s needs a rate of more than 0",
+                             BRIEF(ship->spaces[ask->inflows[i].space].id));
+    for (size_t i = 0; i < ask->change_count; i++) {
+        const coaming_flood_change *c = &ask->changes[i];
+        if (!(c->t >= 0 && isfinite(c->t)))
+            return error_set(error, COAMING_USAGE, "a change needs a time of 0 or more");
+        if (c->kind == COAMING_FLOOD_SHUT && ship->links[c->which].rating == NONTIGHT)
+            return error_set(error, COAMING_USAGE,
+                             "closure %s is nontight: shut, it keeps no water back",
+                             BRIEF(ship->links[c->which].id));
+    }
+    return COAMING_OK;
+}
+
+static coaming_status check(const coaming_ship *ship, const coaming_flood_ask *ask,
+                            coaming_error *error)
+{
+    if (!(ask->until > 0 && isfinite(ask->until)))
+        return error_set(error, COAMING_USAGE, "a flood needs an end in time, of more than 0 s");
+    if (!(ask->every > 0 && ask->until / ask->every < MOMENTS_MOST))
+        return error_set(error, COAMING_USAGE,
+                         "a flood is told at up to %d moments, more than 0 s apart", MOMENTS_MOST);
+    if (!(ask->discharge > 0 && ask->discharge <= 1 && ask->stand_off >= 0 && ask->stand_off <= 1 &&
+          ask->tolerance > 0 && ask->tolerance <= 1e-2))
+        return error_set(error, COAMING_USAGE,
+                         "a flood needs a coefficient of discharge up to 1, a stand-off up to 1 m "
+                         "and a tolerance up to 0.01");
+    return check_lists(ship, ask, error);
+}
+
+static coaming_status make_solver(run *r, coaming_error *error)
+{
+    water_model *m = &r->m;
+    if (!water_pattern(m))
+        return error_memory(error);
+    const stiff_problem problem = {.count = water_unknowns(m),
+                                   .roots = r->watching.count,
+                                   .start = m->start,
+                                   .row = m->row,
+                                   .allow = water_allow,
+                                   .rates = water_rates,
+                                   .jacobian = water_jacobian,
+                                   .look = water_watch_look,
+                                   .data = &r->watching};
+    return stiff_new(&problem, 0, r->y, &r->solver, error);
+}
+
+static bool make_room(run *r)
+{
+    const coaming_flood_ask *ask = r->m.ask;
+    size_t unknowns = water_unknowns(&r->m);
+    r->moment_most = (size_t)ceil(ask->until / ask->every) + 2;
+    size_t cells = r->m.room_count * r->moment_most;
+    r->y = arena_new(&r->m.memory, unknowns, sizeof *r->y);
+    r->rates = arena_new(&r->m.memory, unknowns, sizeof *r->rates);
+    r->moments = arena_new(r->memory, r->moment_most, sizeof *r->moments);
+    r->volumes = arena_new(r->memory, cells, sizeof *r->volumes);
+    r->levels = arena_new(r->memory, cells, sizeof *r->levels);
+    r->depths = arena_new(r->memory, cells, sizeof *r->depths);
+    if (!r->y || !r->rates || !r->moments || !r->volumes || !r->levels || !r->depths ||
+        !water_watch_make(&r->watching, &r->m))
+        return false;
+    r->rooted = arena_new(&r->m.memory, r->watching.count, sizeof *r->rooted);
+    return r->rooted;
+}
+
+static coaming_status run_flood(run *r, coaming_error *error)
+{
+    if (r->m.room_count == 0)
+        return error_set(error, COAMING_USAGE,
+                         "no water comes in: name a breach, an inflow or "
+                         "something that stands open to the sea");
+    if (!make_room(r))
+        return error_memory(error);
+    water_begin(&r->m, r->y);
+    coaming_status status = make_solver(r, error);
+    if (status == COAMING_OK)
+        status = go_through(r, error);
+    return status == COAMING_OK ? sum_up(r, error) : status;
+}
+
+coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask, const bool *leaks,
+                         coaming_flood **flood, coaming_error *error)
+{
+    coaming_status status = check(ship, ask, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_flood *f = memory_new(1, sizeof *f);
+    if (!f)
+        return error_memory(error);
+    run r = {.memory = &f->memory, .answer = &f->answer};
+    f->answer.asked = *ask;
+    status = water_model_make(&r.m, ship, ask, leaks, error);
+    if (status == COAMING_OK)
+        status = run_flood(&r, error);
+    stiff_free(r.solver);
+    memory_free(r.events);
+    water_model_free(&r.m);
+    if (status == COAMING_OK)
+        *flood = f;
+    else
+        coaming_flood_free(f);
+    return status;
 }
 
 coaming_status coaming_flood_new(const coaming_ship *ship, const coaming_flood_ask *ask,
                                  coaming_flood **flood, coaming_error *error)
 {
-    (void)ship, (void)ask, (void)flood;
-    return not_yet(error);
+    return flood_run(ship, ask, NULL, flood, error);
 }
 
 void coaming_flood_free(coaming_flood *flood)
 {
-    (void)flood;
+    if (!flood)
+        return;
+    arena_free(&flood->memory);
+    memory_free(flood);
 }
 
 const coaming_flood_answer *coaming_flood_get(const coaming_flood *flood)
 {
     return &flood->answer;
-}
-
-coaming_status coaming_flood_deadlines_new(const coaming_ship *ship, const coaming_flood_ask *ask,
-                                           coaming_flood_deadlines **deadlines,
-                                           coaming_error *error)
-{
-    (void)ship, (void)ask, (void)deadlines;
-    return not_yet(error);
-}
-
-void coaming_flood_deadlines_free(coaming_flood_deadlines *deadlines)
-{
-    (void)deadlines;
-}
-
-size_t coaming_flood_deadline_count(const coaming_flood_deadlines *deadlines)
-{
-    return deadlines->count;
-}
-
-const coaming_flood_deadline *coaming_flood_deadline_get(const coaming_flood_deadlines *deadlines,
-                                                         size_t index)
-{
-    return &deadlines->rows[index];
-}
-
-coaming_status coaming_flood_likely_new(const coaming_ship *ship, const coaming_flood_ask *ask,
-                                        size_t draws, unsigned long long seed,
-                                        coaming_flood_likely **likely, coaming_error *error)
-{
-    (void)ship, (void)ask, (void)draws, (void)seed, (void)likely;
-    return not_yet(error);
-}
-
-void coaming_flood_likely_free(coaming_flood_likely *likely)
-{
-    (void)likely;
-}
-
-size_t coaming_flood_likely_count(const coaming_flood_likely *likely)
-{
-    return likely->count;
-}
-
-const coaming_flood_likely_event *coaming_flood_likely_get(const coaming_flood_likely *likely,
-                                                           size_t index)
-{
-    return &likely->rows[index];
 }

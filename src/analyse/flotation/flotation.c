@@ -629,6 +629,48 @@ coaming_status flotation_begin(const coaming_ship *ship, int loading, coaming_fl
     return make_room(f) ? weigh(f, error) : error_memory(error);
 }
 
+/* Displacement and centre of gravity of her own weight, and then of what is put in. */
+static void reweigh(laden *w, const laden *own)
+{
+    double weight = own->weight, moment[3];
+    for (int k = 0; k < 3; k++)
+        moment[k] = own->weight * own->gravity[k];
+    for (size_t i = 0; i < own->liquid_count; i++) {
+        weight -= own->liquids[i].weight;
+        for (int k = 0; k < 3; k++)
+            moment[k] -= own->liquids[i].weight * own->liquids[i].centre[k];
+    }
+    for (size_t i = 0; i < w->liquid_count; i++) {
+        weight += w->liquids[i].weight;
+        for (int k = 0; k < 3; k++)
+            moment[k] += w->liquids[i].weight * w->liquids[i].centre[k];
+    }
+    w->weight = weight;
+    for (int k = 0; k < 3; k++)
+        w->gravity[k] = moment[k] / weight;
+}
+
+coaming_status flotation_refilled(const coaming_flotation *of, const loading_content *contents,
+                                  size_t count, const coaming_float *near,
+                                  coaming_flotation **flotation, coaming_error *error)
+{
+    const ship_loading filled = {.contents = contents, .content_count = count};
+    coaming_flotation *f = memory_new(1, sizeof *f);
+    if (!f)
+        return error_memory(error);
+    f->ship = of->ship;
+    f->loading = of->loading;
+    if (!make_room(f) || !laden_make(&f->laden, f->ship, &filled, f->scratch, &f->memory)) {
+        coaming_flotation_free(f);
+        return error_memory(error);
+    }
+    memcpy(f->middle, of->middle, sizeof f->middle);
+    reweigh(&f->laden, &of->laden);
+    f->intact = *near;
+    *flotation = f;
+    return COAMING_OK;
+}
+
 static coaming_status tell_refused(const coaming_flotation *f, coaming_error *error)
 {
     const coaming_ship *s = f->ship;

@@ -69,6 +69,12 @@ struct coaming_flotation {
 coaming_status flotation_begin(const coaming_ship *ship, int loading, coaming_flotation **flotation,
                                coaming_error *error);
 
+/* The same ship with these contents in place of those of her loading, whatever she floats like; near:
+ * about how she lies then. */
+coaming_status flotation_refilled(const coaming_flotation *of, const loading_content *contents,
+                                  size_t count, const coaming_float *near,
+                                  coaming_flotation **flotation, coaming_error *error);
+
 /* A trial position: the plane at given heel and trim that leaves the displacement, and what is
  * below it net of the flooded spaces. */
 typedef struct {
@@ -155,9 +161,6 @@ typedef struct {
 coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coaming_float *at,
                                const grade_terms *terms, coaming_stability *stability,
                                coaming_error *error);
-
-/* Is she not lost, by the arms alone, where she floats? The grade tells the same, for more. */
-bool flotation_turns_back(coaming_flotation *f, const bool *flooded, const coaming_float *at);
 
 /* What is known of a ship that does not float. */
 coaming_float flotation_nowhere(const coaming_flotation *f, const bool *flooded,

@@ -1,0 +1,182 @@
+/*
+ * analyse/flood/flood.h - what the flood's own files share: openings, rooms, the model, its equations.
+ *
+ * Unknowns, in this order: the water in each room (m3), the height of the sea's plane over the middle
+ * of the ship, heel, trim (m, radians), and what came in and went out in all (m3). Heights are along the
+ * plane's normal, over amidships on the centre line (`middle`); so are all points here.
+ */
+#ifndef ANALYSE_FLOOD_FLOOD_H
+#define ANALYSE_FLOOD_FLOOD_H
+
+#include "analyse/flotation/flotation.h"
+#include "coaming/flood.h"
+#include "ode/stiff.h"
+
+/* --- opening.c: what goes through --- */
+
+/* Two heads over the lowest edge, m; negative: below it. */
+typedef struct {
+    double width, height; /* m; of one that lies flat the width is the way round it */
+    double area;          /* m2, of one that lies flat */
+    bool flat;
+    bool under; /* flat, and in the bottom: the outside is under it, no weir round it */
+} water_shape;
+
+/* From a to b, over the coefficient x sqrt(2g): m2 sqrt(m), and its changes with the two heads. */
+typedef struct {
+    double flow, by_a, by_b;
+} water_through;
+
+/* The root of a head, rounded off below COAMING_FLOOD_SMOOTH; odd. */
+double water_root(double head, double *rate);
+water_through water_flow(const water_shape *shape, double a, double b);
+
+/* --- level.c: where the water of a space stands --- */
+
+typedef struct {
+    bool known; /* was it found before? then what follows is looked for near there */
+    double volume;
+    double low, high;         /* heights of its lowest and highest corner */
+    double height;            /* of the surface */
+    double by_volume;         /* its change, 1/m2 */
+    double surface[3];        /* the middle of it */
+    double weight, moment[3]; /* that the ship bears, m3 */
+    double uu, uv, vv; /* second moments of the surface about its middle, of the permeable part */
+} water_level;
+
+/* attitude: a plane through `middle`; sea: the height of the sea's. scratch: as of body_add. */
+typedef struct {
+    const double *middle;
+    const plane *attitude;
+    double sea;
+    double *scratch;
+} water_lie;
+
+void water_find_level(const ship_space *s, double volume, const water_lie *lie, water_level *at);
+
+/* --- model.c: what there is --- */
+
+enum { OUTSIDE = -1 };
+
+typedef enum { WAY_HOLDS, WAY_LEAKS, WAY_OPEN } way_state;
+
+typedef struct {
+    int link;     /* -1: a breach */
+    int a, b;     /* rooms or OUTSIDE */
+    double at[3]; /* the middle of its lowest edge */
+    water_shape open, gap;
+    bool shut;       /* is it? then it holds, or leaks if it is not sound */
+    bool unsound;    /* leaks when shut */
+    bool guessed;    /* its gap is by no print */
+    bool broken;     /* it gave way, or was never one that holds */
+    way_state state; /* of these */
+    double collapse; /* head, m; negative: none */
+    bool way_out;    /* a door that people go out by */
+    double floor[2]; /* at a door on a way out, over `at`, m: floor of the room at a and at b */
+    bool passed;     /* water went through */
+    /* at work */
+    double head[2];
+    water_through through; /* m3/s, with the coefficient */
+} water_way;
+
+typedef struct {
+    int space;
+    double start;   /* m3 at the start */
+    double heavy;   /* weight of a m3 as of sea */
+    bool untouched; /* a tank of other liquid, that no sea came to */
+    bool by_design; /* open to the sea undamaged */
+    double inflow;  /* m3/s from elsewhere */
+    double wet;     /* s; NaN: not yet */
+    water_level level;
+    double pumped, out; /* at work: what pumps take, m3/s, and its change with the volume, 1/s */
+} water_room;
+
+typedef struct {
+    const int *serves; /* rooms */
+    size_t count;
+    double capacity; /* m3/s */
+    int number;      /* of the ship's */
+    int hangs[3];    /* rooms: where it stands, of its power, of its control; -1 */
+    bool on, drowned;
+} water_pump;
+
+typedef struct {
+    const coaming_ship *ship;
+    const coaming_flood_ask *ask;
+    coaming_flotation *f;
+    arena memory;
+    laden left;   /* the ship without what is in the rooms */
+    bool *taken;  /* by space: it is a room */
+    int *room_of; /* by space; -1 */
+    water_room *rooms;
+    water_way *ways;
+    water_pump *pumps;
+    coaming_flood_change *changes; /* by time */
+    size_t room_count, way_count, pump_count, change_count;
+    double scale[3];     /* of height, heel and trim: roots of the intact waterplane's moments */
+    coaming_float begin; /* how she lies at the start */
+    const bool *leaks;   /* by closure: drawn to be unsound; NULL: as they stand */
+    /* at work */
+    double *at; /* unknowns of the state at work */
+    bool known;
+    plane sea;
+    double weight, dry; /* m3: of her with the water; of the hull above the sea */
+    double pull[3];     /* of height, heel and trim: what is to be 0 */
+    double bend[3][3];  /* its changes with them */
+    double back[3][3];  /* takes a pull to how fast they change */
+    int *start, *row;   /* its pattern */
+} water_model;
+
+coaming_status water_model_make(water_model *m, const coaming_ship *ship,
+                                const coaming_flood_ask *ask, const bool *leaks,
+                                coaming_error *error);
+void water_model_free(water_model *m);
+size_t water_unknowns(const water_model *m);
+void water_begin(const water_model *m, double *y);
+/* What a change does to the model. */
+void water_way_settle(water_way *w);
+bool water_apply(water_model *m, const coaming_flood_change *change);
+
+/* --- afloat.c: how she lies --- */
+
+/* The pull on her plane and the way back, of the levels at work. */
+void water_attitude(water_model *m);
+
+/* --- events.c: what is looked for --- */
+
+typedef struct {
+    coaming_flood_event_kind kind;
+    int which, side; /* way, room or pump by kind; of a way the side: 0 a, 1 b, -1 any */
+    bool done;
+} water_watch;
+
+typedef struct {
+    water_model *m;
+    water_watch *watches;
+    size_t count;
+} water_watching;
+
+bool water_watch_make(water_watching *w, water_model *m);
+double water_watch_value(const water_watching *w, const water_watch *of);
+/* Of a stiff_problem. */
+void water_watch_look(void *data, double t, const double *y, double *values);
+
+/* --- rates.c: the equations --- */
+
+/* Works the state out, if it is not the one at work. False: too far over. */
+bool water_look_at(water_model *m, const double *y);
+/* data: a water_watching */
+bool water_rates(void *data, double t, const double *y, double *rates);
+void water_allow(void *data, const double *y, double *off);
+bool water_pattern(water_model *m);
+bool water_jacobian(void *data, double t, const double *y, double *values);
+
+/* --- graded.c: how good the position is at a moment --- */
+
+/* Of the state at work, with what stands at the sea's level and is open to it as lost buoyancy, all
+ * other water as weight that moves. all: the curve of arms too. Openings that are under and through
+ * which water goes on are part of the state, not held against her. Lost: *at says how. */
+coaming_status water_grade(water_model *m, bool all, coaming_float *at,
+                           coaming_stability *stability, coaming_error *error);
+
+#endif
