@@ -34,6 +34,7 @@
 #include "coaming/fault.h"
 #include "coaming/flood.h"
 #include "coaming/flotation.h"
+#include "coaming/follow.h"
 #include "coaming/grade.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"

@@ -27,6 +27,7 @@
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/hold.h"
+#include "coaming/present.h"
 #include "coaming/ranking.h"
 #include "coaming/spread.h"
 #include "coaming/survival.h"
@@ -75,6 +76,7 @@ typedef struct {
     /* Of several drawings that go together: the spaces that an earlier one shows, by space, to
      * which this one adds its own; what none shows is named by the last. NULL: this one alone. */
     bool *seen;
+    bool *seen_links; /* the same of closures and passages, by link; NULL with seen */
 
     coaming_overlay overlay;
     coaming_measure measure; /* RANK */
@@ -98,6 +100,12 @@ COAMING_API coaming_drawing coaming_drawing_default(void);
  * COAMING_MEMORY, COAMING_INTERNAL. Errors of writing are left to ferror(out). */
 COAMING_API coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
                                                  const coaming_drawing *what, coaming_error *error);
+
+/* Water in time: what is said of it, then levels, heel, trim and freeboard against time, on a page as
+ * wide as A4 standing. Lines are told apart by dash and weight. COAMING_MEMORY; COAMING_USAGE without
+ * an outset. */
+COAMING_API coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *page,
+                                                     coaming_error *error);
 
 #ifdef __cplusplus
 }

@@ -26,8 +26,10 @@ typedef struct {
     size_t gap_count;       /* stretches without a print */
     size_t edge_count;      /* stretches where it lies off the middle of the gasket */
     double set, hinge_play; /* m, as measured at that test; NaN: not */
-    bool failure;           /* a failure was found by it */
-    bool undone;            /* taken back: counts for nothing */
+    bool dropped;           /* a test by air, with this drop of pressure: */
+    coaming_drop drop;
+    bool failure; /* a failure was found by it */
+    bool undone;  /* taken back: counts for nothing */
     coaming_date undone_on;
     const char *undone_by, *undone_note;
     const char *by, *note; /* NULL: not said */

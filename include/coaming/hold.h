@@ -25,6 +25,14 @@
  * the closures of the line shut and each leaking with its p, those beyond as the condition has them.
  * Exact by the frontier where its tables are small, else by 4,096 samples, the same for all lines.
  * The line to hold is that with the least expected loss of those with which she stays afloat.
+ * Water at equilibrium: for each closure of each line she is settled with all of the line held but
+ * this one, which leaks, and what lies behind it as the doors are and as last tested. Where she is lost so (`then`)
+ * all that she is worth is lost: expected loss is (chance that one of these leaks) x worth of the ship +
+ * (that none does) x expected loss with these sound. Of a line with which she is lost it is the worth of
+ * the ship. Not counted: that she is lost by two that leak, by one that does and another behind it, or
+ * by one behind it alone; so the expected loss is then too low.
+ * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor in
+ * worth and people, unless it is a source; where she floats it is open to the sea.
  *
  * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity -log(1 -
  * p); that is the line with the greatest product of 1 - p. Ties: chances that agree in about their
@@ -47,7 +55,8 @@
  * expected loss are those with all that is under water there. If she does not stay afloat so, the
  * line is told for the last position in which she did, and the line says that she does not.
  *
- * Cost: a maximum flow for each line, and a flotation for each turn of settling.
+ * Cost: a maximum flow for each line, a flotation for each turn of settling, and at equilibrium for each
+ * closure of each line by which anything floods a settling and the righting arms.
  * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
  */
 #ifndef COAMING_HOLD_H
@@ -69,6 +78,10 @@ typedef struct {
     bool must_be_shut; /* it is not shut in the condition */
     bool last;         /* nothing behind it can hold: no line is left once it gives way */
     bool slows;        /* weathertight and under water, so it may not hold: of nested lines only */
+    /* Water at equilibrium: does she stay afloat with this one of the line leaking, or why not; what
+     * lies behind it as the doors are and as last tested. YES also where that is not asked: of a line
+     * with which she is lost all the same, or of no use. */
+    coaming_afloat then;
 } coaming_hold_closure;
 
 typedef struct {
@@ -77,9 +90,9 @@ typedef struct {
     double holds; /* chance that all of them do */
     int not_held; /* link that is under water where she floats behind the line, leads on from what is
                     * given up, and cannot hold: the line is of no use; -1: none */
-    int *given_up; /* spaces counted as lost, in file order */
+    int *given_up; /* spaces counted as lost, in file order; not those wet by design */
     size_t given_up_count;
-    int *kept; /* spaces that stay clean if the line holds, in file order; all others */
+    int *kept; /* spaces that stay clean if the line holds, in file order */
     size_t kept_count;
     int *wet; /* of kept those that the sea is let into already: dry only once that is stopped */
     size_t wet_count;
@@ -89,7 +102,8 @@ typedef struct {
     double worth, people;  /* of what is given up */
     double expected_loss;  /* in worth */
     double expected_error; /* its standard error: 0 if exact, NaN if sampled and not seen to vary */
-    int *filled; /* of given_up what the source itself can fill, not what comes in from outside */
+    int *
+        filled; /* what the source itself can fill up to the line, not what comes in from outside */
     size_t filled_count;
     /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
      * other openings as last tested. */
@@ -152,6 +166,19 @@ typedef struct coaming_hold coaming_hold;
 COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query,
                                             coaming_place source, const int *protect, size_t count,
                                             coaming_hold **hold, coaming_error *error);
+/* The same against several places that are one set. protect: as of coaming_hold_new. */
+typedef struct {
+    const coaming_place *sources;
+    size_t source_count;
+    const int *protect;
+    size_t protect_count;
+} coaming_hold_asked;
+
+/* The level is that of the highest source where it hangs on the source. Borrows nothing of `asked`.
+ * Errors as of coaming_hold_new; COAMING_USAGE also if there is no source. */
+COAMING_API coaming_status coaming_hold_keeping_new(const coaming_ship *ship, coaming_query query,
+                                                    const coaming_hold_asked *asked,
+                                                    coaming_hold **hold, coaming_error *error);
 /*
  * All lines from near to far. What no line can keep (`lost`) and the weakest way are told of the
  * vital spaces but for the source; there need not be any. Level of the water: as above, with the
@@ -161,8 +188,7 @@ COAMING_API coaming_status coaming_hold_new(const coaming_ship *ship, coaming_qu
 COAMING_API coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                                    coaming_place source, coaming_hold **hold,
                                                    coaming_error *error);
-/* The same of several places that are one set; the level is that of the highest where it hangs on
- * the source. Also COAMING_USAGE if there is none. */
+/* The same of several places that are one set, as of coaming_hold_keeping_new. */
 COAMING_API coaming_status coaming_hold_set_new(const coaming_ship *ship, coaming_query query,
                                                 const coaming_place *sources, size_t count,
                                                 coaming_hold **hold, coaming_error *error);

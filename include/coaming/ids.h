@@ -1,7 +1,7 @@
 /*
  * coaming/ids.h - the ids that stand in a file, without a judgement of the file.
  *
- * Purpose: offer the spaces, closures, conditions or decks of an arrangement, or the closures of a
+ * Purpose: offer the spaces, closures, conditions, decks or pumps of an arrangement, or the closures of a
  * test log, while somebody is still writing it, so that it cannot be loaded yet. Whoever wants a
  * ship loads her (ship.h).
  */
@@ -24,6 +24,7 @@ typedef enum {
     COAMING_IDS_LOADINGS,
     COAMING_IDS_DECKS,
     COAMING_IDS_LOGGED, /* closures of the tests and repairs of a log, each as often as it is */
+    COAMING_IDS_PUMPS,
     COAMING_IDS_KINDS
 } coaming_ids;
 

@@ -17,6 +17,8 @@
 #include "coaming/due.h"
 #include "coaming/exposure.h"
 #include "coaming/fault.h"
+#include "coaming/flood.h"
+#include "coaming/follow.h"
 #include "coaming/history.h"
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
@@ -162,6 +164,27 @@ COAMING_API coaming_status coaming_print_float(FILE *out, coaming_style style,
                                                const coaming_floating *floating,
                                                coaming_error *error);
 
+/* The same for water in time. */
+COAMING_API const char *coaming_flood_caution(void);
+
+/* A flooding and what else was asked of it; all borrowed. */
+typedef struct {
+    const coaming_outset *outset; /* at equilibrium, in the condition and loading of the ask */
+    const coaming_flood_ask *ask; /* with its lists */
+    const coaming_flood *flood;   /* of this ask, and so are the next two */
+    const coaming_flood_deadlines *deadlines; /* NULL: not asked */
+    const coaming_flood_likely *likely;       /* NULL: not asked */
+    unsigned long long seed;                  /* of these draws */
+    size_t draws;
+    bool table; /* in text: a row for each moment */
+} coaming_flood_page;
+
+/* Water in time: what is reached when, what can still be done, how she lies at the end; also as CSV, a
+ * line for each moment. As SVG: draw.h. */
+COAMING_API coaming_status coaming_print_flood(FILE *out, coaming_style style,
+                                               const coaming_flood_page *page,
+                                               coaming_error *error);
+
 typedef struct {
     const coaming_outset *outset; /* at equilibrium, in the condition and loading asked for */
     const coaming_survival *survival;
@@ -192,6 +215,23 @@ COAMING_API coaming_status coaming_print_casualty(FILE *out, coaming_style style
                                                   const coaming_outset *outset,
                                                   const coaming_casualty *casualty,
                                                   coaming_error *error);
+
+/* A casualty after one report more. Borrowed. */
+typedef struct {
+    size_t line; /* of the reports, from 1 */
+    coaming_follow_report report;
+    const coaming_outset *outset; /* of the ship as she is reported */
+    coaming_measure measure;
+    /* Each of its hazard alone; NULL: it is reported nowhere, or is not asked for. */
+    const coaming_casualty *of[COAMING_HAZARDS];
+} coaming_followed;
+
+/* One line of JSON: the document of a casualty, with the report that it follows; and what is written
+ * in its place if the line is no report. */
+COAMING_API coaming_status coaming_print_followed(FILE *out, const coaming_followed *followed,
+                                                  coaming_error *error);
+COAMING_API coaming_status coaming_print_no_report(FILE *out, size_t line, const char *why,
+                                                   coaming_error *error);
 
 /* The same for what is likely to hold. */
 COAMING_API const char *coaming_hold_caution(coaming_level level);

@@ -34,7 +34,10 @@ typedef struct {
     const char *gaps;             /* test: "AT:LENGTH[:SEEN]" with blanks between */
     bool gaps_in_metres;          /* then they need the ship's file, as mm and inches do */
     const char *set, *hinge_play; /* test: as measured; with "mm" or "in" behind in these */
-    const char *action;           /* repair */
+    /* test by air: the difference of pressure as it began and ended, Pa, after how long, s; the space
+     * that was under pressure, which need be said only between two spaces; its air, m3 */
+    const char *start_pressure, *end_pressure, *duration, *space, *volume;
+    const char *action; /* repair */
     const char *by, *note;
 } coaming_entry;
 
@@ -80,7 +83,8 @@ COAMING_API coaming_sheet coaming_sheet_default(void);
  * Adds what a sheet says that was filled in on the way (comma separated values, as `coaming round
  * --format csv` prints it). Columns by their headings: closure; result (pass, fail or empty: not
  * tested), method, gaps or gaps-m (in metres, as the list of tests of coaming export has them),
- * set-mm and hinge-play-mm (measured at that test, in mm where no unit is written), action (repair
+ * set-mm and hinge-play-mm (measured at that test, in mm where no unit is written),
+ * start-pressure-pa, end-pressure-pa, duration-s, space and volume-m3 (of a test by air), action (repair
  * after that test), retest (result after the repair, by the same method), retest-gaps, date, by,
  * note; coaming-record(1) says which other headings mean them, and how values may be written.
  * Others are not read. A sheet with results and without a column of methods is refused unless it is

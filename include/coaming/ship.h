@@ -128,6 +128,23 @@ COAMING_API const char *coaming_closure_method(const coaming_ship *ship, int clo
 /* Date of the last visual test; COAMING_NO_DATE if there is none. */
 COAMING_API coaming_date coaming_closure_looked_at(const coaming_ship *ship, int closure);
 
+/*
+ * A drop of pressure that was recorded at a test by air: one side was brought to a pressure over the
+ * other (or under it), and after a while it was read again. What leaks it tells is worked out from it
+ * by air.h.
+ */
+typedef struct {
+    coaming_date date;
+    double start, end; /* Pa, the difference between the sides as it began and as it ended */
+    double duration;   /* s */
+    int space;         /* the one that was brought to that pressure */
+    double volume;     /* m3 of air in it: as recorded, else the permeable volume of the space */
+} coaming_drop;
+
+/* Of the tests up to the ship's date that are not taken back, by date. */
+COAMING_API size_t coaming_closure_drop_count(const coaming_ship *ship, int closure);
+COAMING_API coaming_drop coaming_closure_drop(const coaming_ship *ship, int closure, size_t index);
+
 /* Head of water on one side of it, shut, at which it gives way, m; NaN: not given. */
 COAMING_API double coaming_closure_collapse_head(const coaming_ship *ship, int closure);
 /* Area of its leak, shut, as somebody tested it: that of a sharp-edged opening which lets as much

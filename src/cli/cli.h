@@ -42,6 +42,7 @@ typedef uint64_t option_set;
 #define OPT_TABLE          OPT(26)
 #define OPT_IMPORT         OPT(27) /* all options that only import has */
 #define OPT_NO_SHIP        OPT(28) /* the command is given no ship's file */
+#define OPT_FLOOD          OPT(39) /* all options that only flood has, and its --open and so on */
 #define OPT_INSIDE         OPT(29)
 #define OPT_WORDS          OPT(30) /* words may follow the file */
 #define OPT_SEED           OPT(43)
@@ -57,6 +58,7 @@ typedef uint64_t option_set;
 #define OPT_PLANNED        OPT(11) /* the same, and survival */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
+#define OPT_DROP           OPT(58) /* --drop, --space and --volume of a test by air */
 enum { RISK_NONE = COAMING_RISK_METHODS };
 /* Of a plan, in place of a measure that is not added up by space. */
 enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
@@ -77,13 +79,14 @@ enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_SPREAD      OPT(53)
 #define OPT_SEEN        OPT(54) /* --open, --shut and --failed */
 #define OPT_CASES       OPT(57)
+#define OPT_FOLLOW      OPT(58)
 #define OPT_LOADING     OPT(59)
 #define OPT_LEFT_OPEN   OPT(62) /* --within, of chance */
 #define OPT_COMMON      (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS       (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
 #define OPT_ENTRY                                                                                  \
-    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_REPAIR |        \
-     OPT_BY | OPT_NOTE | OPT_UNDO)
+    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_DROP |          \
+     OPT_REPAIR | OPT_BY | OPT_NOTE | OPT_UNDO)
 
 /* Formats, as bits of a command's `formats`. */
 enum {
@@ -112,7 +115,8 @@ typedef struct {
     option_set given; /* which options were on the command line */
     const char *output;
     text_list logs, flooded;
-    text_list seen[COAMING_SEEN_KINDS]; /* comma lists of closures */
+    text_list
+        seen[COAMING_SEEN_KINDS]; /* comma lists of closures; of flood some with @ and a time */
     const char *condition, *loading;
     const char *ship; /* NULL: the command takes none */
     char **arguments;
@@ -120,19 +124,24 @@ typedef struct {
     /* hold */
     const char *source;
     text_list protect, sources;
+    const char *follow; /* casualty */
     /* draw */
     text_list drawn; /* comma lists of decks */
     const char *closure;
     double width; /* mm */
     /* record */
     const char *method, *result, *repair, *by, *note, *sheet;
-    const char *set, *hinge_play;
+    const char *set, *hinge_play, *drop, *tested_space, *tested_volume;
     const char *beside; /* --ship */
     text_list gaps;
     /* round, rank, plan */
     const char *start, *explain;
     uint64_t seed, samples;
     double accuracy, left_open, hours;
+    /* flood */
+    text_list breaches, inflows, pumps;
+    double every, until; /* s; 0: not given */
+    uint64_t likely;
     /* import */
     text_list decks, maps;
     coaming_import_options import; /* decks and maps are filled by cmd_import */
@@ -148,7 +157,8 @@ typedef struct {
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
     coaming_list table;
     int argument_count;
-    bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile, compact, cases;
+    bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile, compact, cases,
+        by_when;
     bool sized; /* has --size been given? */
 } options;
 
@@ -176,10 +186,31 @@ bool refuse(const char *option, const char *value, const char *right);
 
 /* A finite number and this ending ("": no more). */
 bool parse_number(const char *text, const char *ending, double *number);
+/* A finite number and one of these units, whose list ends with a NULL name ("": without unit), times
+ * what it is worth. */
+typedef struct {
+    const char *name;
+    double worth;
+} number_unit;
+bool parse_in(const char *text, const number_unit *units, double *number);
+/* A time as people write it: 90, 90s, 10min or 1.5h; in seconds. */
+bool parse_time(const char *text, double *seconds);
+/* A height in metres: 3.5, 3.5m or 12ft; within 1000 km. */
+bool parse_height(const char *text, double *height);
 /* Digits only, within bounds that are allowed too. */
 bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *value);
 /* So many numbers with a sign between them. */
 bool split_numbers(const char *text, char between, double *numbers, int count);
+
+/* Comma lists taken apart, the words one after the other. */
+typedef struct {
+    char *words;
+    const char **ids; /* in words */
+    size_t count;
+} id_list;
+/* Freed either way; false when out of memory. */
+bool id_list_make(const text_list *lists, id_list *made);
+void id_list_free(id_list *list);
 
 /* Loads the ship and the logs, finds condition and loading that were asked for, and puts over them
  * what is seen. Errors go to standard error one by one, of warnings only how many there are.

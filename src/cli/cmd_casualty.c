@@ -2,12 +2,14 @@
 
 #include "ask.h"
 #include "commands.h"
+#include "follow.h"
 
 const char help_casualty[] =
     "\nShe is holed or on fire in these places, the doors as they are now (--open,\n"
     "--shut, --failed over the condition): what is reached and in which order, how\n"
     "she floats, what to shut at once, what cannot be shut, the line to hold with who\n"
-    "goes where, and the lines behind it. One page, to be read aloud.\n";
+    "goes where, and the lines behind it. One page, to be read aloud. With --follow an\n"
+    "answer in a line of JSON to each line that is reported.\n";
 
 typedef struct {
     coaming_place *places;
@@ -26,19 +28,12 @@ static int ask(options *o, const coaming_ship *ship, asked *a)
     return result < 0 ? ask_outset(ship, o->query, &a->outset) : result;
 }
 
-int cmd_casualty(options *o)
+static int answer_once(options *o, const coaming_ship *ship)
 {
-    coaming_ship *ship = NULL;
     coaming_error error;
     output out;
     asked a = {0};
-    if (!o->sources.count) {
-        complain(SOURCE_MISSING);
-        return EXIT_USAGE;
-    }
-    int result = load_asked(o, &ship);
-    if (result < 0)
-        result = ask(o, ship, &a);
+    int result = ask(o, ship, &a);
     if (result < 0)
         result = output_open(&out, o);
     if (result < 0) {
@@ -49,6 +44,32 @@ int cmd_casualty(options *o)
     coaming_outset_free(a.outset);
     coaming_casualty_free(a.casualty);
     free(a.places);
+    return result;
+}
+
+static int answer_each(const options *o, coaming_ship *ship)
+{
+    coaming_place *places = NULL;
+    size_t count = 0;
+    int result = find_places(ship, "source", &o->sources, &places, &count);
+    if (result < 0)
+        result = follow(o, ship, places, count);
+    free(places);
+    return result;
+}
+
+int cmd_casualty(options *o)
+{
+    coaming_ship *ship = NULL;
+    if (o->follow && !follow_fits(o))
+        return EXIT_USAGE;
+    if (!o->follow && !o->sources.count) {
+        complain(SOURCE_MISSING);
+        return EXIT_USAGE;
+    }
+    int result = load_asked(o, &ship);
+    if (result < 0)
+        result = o->follow ? answer_each(o, ship) : answer_once(o, ship);
     coaming_ship_free(ship);
     return result;
 }

@@ -1,11 +1,10 @@
 #include <stdlib.h>
-#include <string.h>
 
 #include "ask.h"
 #include "commands.h"
 
 const char help_hold[] =
-    "\nWater or smoke is in PLACE already. All lines of closures from near to far,\n"
+    "\nWater or smoke is in these places already. All lines of closures from near to far,\n"
     "which of them to hold and why, what must be shut for it, what it gives up, what\n"
     "stands behind it, and where it is most likely to come through. With --protect:\n"
     "the line that is most likely to keep these spaces clean.\n";
@@ -20,10 +19,11 @@ static bool any_lost(const coaming_hold *hold)
 }
 
 /* Of the sea water alone is asked. -1 to go on, else the exit status. */
-static int leave_out_air(options *o, coaming_place source)
+static int leave_out_air(options *o, const coaming_hold_asked *asked)
 {
-    if (source != COAMING_SEA)
-        return -1;
+    for (size_t i = 0; i < asked->source_count; i++)
+        if (asked->sources[i] != COAMING_SEA)
+            return -1;
     if (!o->query.hazard[COAMING_WATER]) {
         complain("the sea is no source of bad air; name the weather or a space");
         return EXIT_USAGE;
@@ -32,17 +32,22 @@ static int leave_out_air(options *o, coaming_place source)
     return -1;
 }
 
-static int print(const options *o, const coaming_ship *ship, coaming_place source,
-                 const int *protect, size_t count)
+static coaming_status ask_hold(const options *o, const coaming_ship *ship,
+                               const coaming_hold_asked *asked, coaming_hold **hold,
+                               coaming_error *error)
+{
+    return asked->protect_count ? coaming_hold_keeping_new(ship, o->query, asked, hold, error)
+                                : coaming_hold_set_new(ship, o->query, asked->sources,
+                                                       asked->source_count, hold, error);
+}
+
+static int print(const options *o, const coaming_ship *ship, const coaming_hold_asked *asked)
 {
     coaming_error error;
     coaming_hold *hold = NULL;
     coaming_outset *outset = NULL;
     output out;
-    coaming_status asked =
-        count ? coaming_hold_new(ship, o->query, source, protect, count, &hold, &error)
-              : coaming_hold_nested_new(ship, o->query, source, &hold, &error);
-    if (asked != COAMING_OK)
+    if (ask_hold(o, ship, asked, &hold, &error) != COAMING_OK)
         return complain_of(&error);
     int result = ask_outset(ship, o->query, &outset);
     if (result < 0)
@@ -61,26 +66,25 @@ static int print(const options *o, const coaming_ship *ship, coaming_place sourc
 int cmd_hold(options *o)
 {
     coaming_ship *ship = NULL;
-    coaming_place source = COAMING_SEA;
+    coaming_place *sources = NULL;
     int *protect = NULL;
-    size_t count = 0;
-    if (!o->source) {
+    coaming_hold_asked asked = {0};
+    if (!o->sources.count) {
         complain(SOURCE_MISSING);
-        return EXIT_USAGE;
-    }
-    if (strchr(o->source, ',')) {
-        complain("--source takes one place; 'coaming casualty' takes several");
         return EXIT_USAGE;
     }
     int result = load_asked(o, &ship);
     if (result < 0)
-        result = find_place(ship, o->source, &source);
+        result = find_places(ship, "source", &o->sources, &sources, &asked.source_count);
+    asked.sources = sources;
     if (result < 0)
-        result = leave_out_air(o, source);
+        result = leave_out_air(o, &asked);
     if (result < 0)
-        result = find_spaces(ship, "protect", &o->protect, &protect, &count);
+        result = find_spaces(ship, "protect", &o->protect, &protect, &asked.protect_count);
+    asked.protect = protect;
     if (result < 0)
-        result = print(o, ship, source, protect, count);
+        result = print(o, ship, &asked);
+    free(sources);
     free(protect);
     coaming_ship_free(ship);
     return result;

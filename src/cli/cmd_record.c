@@ -30,8 +30,9 @@ typedef struct {
     coaming_faults *faults;
     coaming_entry entry; /* at hand; a test without result has not begun */
     bool begun;
-    char *gaps;   /* of the entry at hand; owned */
-    size_t taken; /* of --gap */
+    char *gaps;       /* of the entry at hand; owned */
+    size_t taken;     /* of --gap */
+    char drop[3][64]; /* --drop taken apart */
     coaming_status worst;
     coaming_error error;
 } words;
@@ -80,10 +81,37 @@ static bool add_gap(words *w, const char *gap)
     return true;
 }
 
+/* START:END:SECONDS into three texts; what they say is for the library to judge. */
+static bool take_drop(words *w)
+{
+    const char *at = w->o->drop;
+    int part = 0;
+    w->entry.space = w->o->tested_space;
+    w->entry.volume = w->o->tested_volume;
+    w->o->tested_space = w->o->tested_volume = NULL;
+    while (at && part < 3) {
+        size_t length = strcspn(at, ":");
+        if (!length || length >= sizeof w->drop[0])
+            break;
+        snprintf(w->drop[part++], sizeof w->drop[0], "%.*s", (int)length, at);
+        at += length + (part < 3 && at[length]);
+    }
+    if (at && (part < 3 || *at))
+        return refuse("drop", w->o->drop,
+                      "a drop of pressure such as 2000:1500:600, from 2000 to 1500 Pa in 600 s");
+    if (at) {
+        w->entry.start_pressure = w->drop[0];
+        w->entry.end_pressure = w->drop[1];
+        w->entry.duration = w->drop[2];
+        w->o->drop = NULL;
+    }
+    return true;
+}
+
 /* Gaps and measures of options belong to the first test. */
 static bool take_gaps(words *w)
 {
-    bool good = true;
+    bool good = take_drop(w);
     w->entry.set = w->o->set;
     w->entry.hinge_play = w->o->hinge_play;
     w->o->set = w->o->hinge_play = NULL;
@@ -135,9 +163,12 @@ static bool take_all(words *w)
         begin_entry(w, COAMING_ENTRY_UNDO);
     for (int i = 1; i < o->argument_count && good; i++)
         good = take_word(w, o->arguments[i]);
-    if (good && (o->set || o->hinge_play)) {
-        complain("--%s goes with the result of a test: pass or fail",
-                 o->set ? "set" : "hinge-play");
+    const char *left = o->set                                           ? "set"
+                       : o->hinge_play                                  ? "hinge-play"
+                       : o->drop || o->tested_space || o->tested_volume ? "drop"
+                                                                        : NULL;
+    if (good && left) {
+        complain("--%s goes with the result of a test: pass or fail", left);
         good = false;
     }
     if (good && o->gaps.count > w->taken)
@@ -310,8 +341,8 @@ static int gather(options *o, coaming_record *record, const coaming_ship *ship,
 
 static bool asked_well(const options *o)
 {
-    bool spoken =
-        o->result || o->gaps.count || o->repair || o->undo || o->note || o->set || o->hinge_play;
+    bool spoken = o->result || o->gaps.count || o->repair || o->undo || o->note || o->set ||
+                  o->hinge_play || o->drop || o->tested_space || o->tested_volume;
     if (!strcmp(o->ship, "-"))
         complain("the log must be a file, for it is written to");
     else if (o->beside && !strcmp(o->beside, "-"))

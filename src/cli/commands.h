@@ -13,13 +13,14 @@ extern const char help_plan[], help_record[], help_due[], help_adjust[], help_hi
     help_round[];
 
 extern const char help_boundary[], help_casualty[], help_hold[], help_draw[], help_report[],
-    help_survival[];
+    help_survival[], help_flood[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
 int cmd_rank(options *o);
 int cmd_export(options *o);
 int cmd_float(options *o);
+int cmd_flood(options *o);
 int cmd_plan(options *o);
 int cmd_casualty(options *o);
 int cmd_hold(options *o);

@@ -31,39 +31,6 @@ static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_s
     return result;
 }
 
-/* Comma lists taken apart. */
-typedef struct {
-    char *words;
-    const char **ids;
-    size_t count;
-} id_list;
-
-static void id_list_free(id_list *list)
-{
-    free(list->words);
-    free(list->ids);
-}
-
-/* Freed either way; false when out of memory. */
-static bool id_list_make(const text_list *lists, id_list *made)
-{
-    size_t room = 1;
-    for (size_t i = 0; i < lists->count; i++)
-        room += strlen(lists->texts[i]) + 1;
-    *made = (id_list){malloc(room), calloc(room, sizeof *made->ids), 0};
-    if (!made->words || !made->ids)
-        return false;
-    char *to = made->words, *rest = NULL;
-    for (size_t i = 0; i < lists->count; i++) {
-        size_t size = strlen(lists->texts[i]) + 1;
-        memcpy(to, lists->texts[i], size);
-        for (char *word = strtok_r(to, ",", &rest); word; word = strtok_r(NULL, ",", &rest))
-            made->ids[made->count++] = word;
-        to += size;
-    }
-    return true;
-}
-
 /* Are lists given that name nothing? Then that is complained of. */
 static bool empty(const text_list *lists, const id_list *ids, const char *option, const char *what)
 {
@@ -71,6 +38,16 @@ static bool empty(const text_list *lists, const id_list *ids, const char *option
     if (none)
         complain("--%s names no %s", option, what);
     return none;
+}
+
+/* What is to happen at a time of its own is not seen now. */
+static void drop_timed(id_list *list)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < list->count; i++)
+        if (!strchr(list->ids[i], '@'))
+            list->ids[kept++] = list->ids[i];
+    list->count = kept;
 }
 
 /* Puts what is seen over condition and log. */
@@ -85,6 +62,8 @@ static int see(const options *o, coaming_ship *ship)
             result = complain_of_memory();
         else if (empty(&o->seen[k], &lists[k], coaming_seen_word((coaming_seen_kind)k), "closure"))
             result = EXIT_USAGE;
+        if (o->command->takes & OPT_FLOOD)
+            drop_timed(&lists[k]);
         seen.closures[k] = lists[k].ids;
         seen.count[k] = lists[k].count;
     }
@@ -105,7 +84,7 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->loading &&
         coaming_find_loading(*ship, o->loading, &o->query.loading, &error) != COAMING_OK)
         return complain_of(&error);
-    if (result < 0 && o->given & OPT_SEEN)
+    if (result < 0 && o->given & (OPT_SEEN | OPT_FLOOD))
         result = see(o, *ship);
     if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship, o->query.loading))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;

@@ -16,6 +16,28 @@ bool parse_number(const char *text, const char *ending, double *number)
     return end == text + length && isfinite(*number);
 }
 
+bool parse_in(const char *text, const number_unit *units, double *number)
+{
+    for (const number_unit *u = units; u->name; u++)
+        if (parse_number(text, u->name, number)) {
+            *number *= u->worth;
+            return isfinite(*number);
+        }
+    return false;
+}
+
+bool parse_time(const char *text, double *seconds)
+{
+    static const number_unit units[] = {{"", 1}, {"s", 1}, {"min", 60}, {"h", 3600}, {NULL, 0}};
+    return parse_in(text, units, seconds);
+}
+
+bool parse_height(const char *text, double *height)
+{
+    static const number_unit units[] = {{"", 1}, {"m", 1}, {"ft", 0.3048}, {NULL, 0}};
+    return parse_in(text, units, height) && fabs(*height) <= 1e6;
+}
+
 bool parse_whole(const char *text, uint64_t least, uint64_t most, uint64_t *value)
 {
     char *end;

@@ -57,6 +57,13 @@ bool take_number(options *o, const option_row *r, const char *value)
     return true;
 }
 
+bool take_time(options *o, const option_row *r, const char *value)
+{
+    double *seconds = place(o, r);
+    return (parse_time(value, seconds) && *seconds >= r->lower && *seconds <= r->upper) ||
+           refuse(r->name, value, r->right);
+}
+
 /* The code of a word; -1: told that it is none. */
 static int code_of(const options *o, const option_row *r, const char *value)
 {
@@ -107,16 +114,6 @@ bool take_hazard(options *o, const option_row *r, const char *value)
     for (int h = 0; h < COAMING_HAZARDS && code >= 0; h++)
         o->query.hazard[h] = code == h || code == COAMING_HAZARDS;
     return code >= 0;
-}
-
-static bool parse_height(const char *text, double *height)
-{
-    bool feet = parse_number(text, "ft", height);
-    if (feet)
-        *height *= 0.3048;
-    else if (!parse_number(text, "", height) && !parse_number(text, "m", height))
-        return false;
-    return fabs(*height) <= 1e6;
 }
 
 bool take_level(options *o, const option_row *r, const char *value)

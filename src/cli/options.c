@@ -23,6 +23,8 @@
     .take = take_number, .to = AT(double, member), .lower = (from), .upper = (up_to)
 #define HOW_PERCENT(member, from, up_to)                                                           \
     HOW_NUMBER(member, from, up_to), .ending = "%", .parts = 100
+#define HOW_TIME(member, from, up_to)                                                              \
+    .take = take_time, .to = AT(double, member), .lower = (from), .upper = (up_to)
 #define HOW_EITHER(member) .take = take_either, .to = AT(bool, member)
 #define HOW_OWN(function)  .take = (function)
 
@@ -79,6 +81,38 @@ const option_row option_rows[] = {
         TEXTS(seen[COAMING_SEEN_SHUT]), NULL, LIST_OF_IDS(CLOSURES)),
     ROW(SEEN, "failed", "C,D...", "seen not to hold: sure to leak, whatever the log says",
         TEXTS(seen[COAMING_SEEN_FAILED]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(FLOOD, "breach", "A:AREA[@Z],...",
+        "a hole in the shell of space A: AREA in m2 (or cm2, ft2), its middle Z m (Zft) above the "
+        "baseline (default: the lowest place of the space); may be given more than once",
+        TEXTS(breaches), NULL, LIST_OF_IDS(SPACES)),
+    ROW(FLOOD, "inflow", "A:RATE,...",
+        "water let into space A in another way, a burst main or hoses: RATE with its unit, such as "
+        "60m3/h, 20l/s or 500l/min; may be given more than once",
+        TEXTS(inflows), NULL, LIST_OF_IDS(SPACES)),
+    ROW(FLOOD, "open", "C[@T],...",
+        "closures opened at time T (90, 90s, 10min or 1.5h); without @T: seen open now",
+        TEXTS(seen[COAMING_SEEN_OPEN]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(FLOOD, "shut", "C[@T],...",
+        "shut at time T, or seen shut now; also what no condition shuts",
+        TEXTS(seen[COAMING_SEEN_SHUT]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(FLOOD, "fail", "C[@T],...",
+        "give way or begin to leak at time T; without @T: seen not to hold",
+        TEXTS(seen[COAMING_SEEN_FAILED]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(FLOOD, "failed", "C[@T],...", "the same, as other commands call it",
+        TEXTS(seen[COAMING_SEEN_FAILED]), NULL, LIST_OF_IDS(CLOSURES)),
+    ROW(FLOOD, "pump", "P[@T],...", "pumps started at time T, or running from the start",
+        TEXTS(pumps), NULL, LIST_OF_IDS(PUMPS)),
+    FLAG(FLOOD, "by-when",
+         "the latest moment at which shutting each closure still keeps a space dry or her afloat",
+         by_when),
+    ROW(FLOOD, "likely", "N",
+        "how sure are the times: N states of the closures, drawn by how likely each leaks",
+        WHOLE(likely, 2, 10000), "a whole number, 2 to 10000", NOTHING),
+    ROW(FLOOD, "every", "T", "a table with a row for each so long a time", TIME(every, 1e-3, 1e7),
+        "a time above 0, such as 30s, 10min or 1h", NOTHING),
+    ROW(FLOOD, "until", "T", "how long it is followed at most (default: 1h)",
+        TIME(until, 1e-3, 2592000), "a time above 0 and up to 720h, such as 90s, 10min or 1.5h",
+        NOTHING),
     ROW(LOADING, "loading", "ID",
         "how she is loaded (default: as <ship> says, no liquid moves; of survival: each that the "
         "index is made of)",
@@ -118,6 +152,13 @@ const option_row option_rows[] = {
         TEXT(set), NULL, NOTHING),
     ROW(HINGE_PLAY, "hinge-play", "LENGTH", "play of the hinge at that test, written alike",
         TEXT(hinge_play), NULL, NOTHING),
+    ROW(DROP, "drop", "START:END:S",
+        "drop of pressure at that test by air, such as 2000:1500:600: Pa, Pa, seconds", TEXT(drop),
+        NULL, NOTHING),
+    ROW(DROP, "space", "ID", "the space that was under pressure, where it lies between two",
+        TEXT(tested_space), NULL, IDS(SPACES)),
+    ROW(DROP, "volume", "M3", "air in it, m3 (default: the volume of the space)",
+        TEXT(tested_volume), NULL, NOTHING),
     ROW(REPAIR, "repair", "WORD", "dogs, gasket, knife-edge, hinge or replaced", TEXT(repair), NULL,
         WORDS(words_of_action)),
     ROW(BY, "by", "WHO", "initials of who did it", TEXT(by), NULL, NOTHING),
@@ -177,6 +218,9 @@ const option_row option_rows[] = {
     ROW(SOURCES, "source", "PLACE,...",
         "where it is: spaces, sea or weather; may be given more than once", TEXTS(sources), NULL,
         LIST_OF_PLACES(words_of_source)),
+    ROW(FOLLOW, "follow", "FILE",
+        "answer each line of JSON that is reported there, in a line; - is standard input",
+        PATH(follow), "the name of a file", FILES("")),
     ROW(PROTECT, "protect", "B,C...",
         "spaces that are to stay clean; may be given more than once (default: lines near to far)",
         TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),
@@ -304,7 +348,7 @@ static bool prepare(options *o, int argc)
     bool good = true;
     for (const option_row *r = option_rows; r->name; r++) {
         text_list *list = r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
-        if (!list || !(o->command->takes & r->bit))
+        if (!list || list->texts || !(o->command->takes & r->bit))
             continue;
         list->texts = calloc((size_t)argc, sizeof *list->texts);
         good = good && list->texts;
@@ -319,9 +363,13 @@ static bool prepare(options *o, int argc)
 
 void options_free(options *o)
 {
-    for (const option_row *r = option_rows; r->name; r++)
-        if (r->take == take_texts)
-            free(((text_list *)(void *)((char *)o + r->to))->texts);
+    for (const option_row *r = option_rows; r->name; r++) {
+        text_list *list = r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
+        if (!list)
+            continue;
+        free(list->texts);
+        *list = (text_list){NULL, 0}; /* more than one row may fill it */
+    }
 }
 
 /* What stands after the options: the ship's file, unless the command takes none, and arguments. */

@@ -40,7 +40,7 @@ extern const option_row option_rows[]; /* ends with a NULL name */
 
 /* Numbers, days and words: `to` is a uint64_t, double, coaming_date, and an enumeration or bool. */
 option_take take_flag, take_text, take_texts, take_path, take_day, take_whole, take_number,
-    take_word, take_either;
+    take_time, take_word, take_either;
 /* Values of their own. */
 option_take take_format, take_level, take_hazard, take_standing, take_share, take_size, take_frames;
 

@@ -14,6 +14,18 @@ void json_open(json_document *d, FILE *out)
     fputs("{", out);
 }
 
+void json_open_line(json_document *d, FILE *out)
+{
+    json_open(d, out);
+    d->in_one_line = true;
+}
+
+/* Between pieces, where they stand in lines of their own. */
+static const char *end_of_line(const json_document *d)
+{
+    return d->in_one_line ? "" : "\n";
+}
+
 void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
                   sheet_names names)
 {
@@ -28,7 +40,7 @@ void json_open_as(json_document *d, FILE *out, coaming_format format, const shee
 coaming_status json_close(json_document *d, coaming_error *error)
 {
     if (!d->form)
-        fputs("\n}\n", d->out);
+        fprintf(d->out, "%s}\n", end_of_line(d));
     memory_free(d->texts);
     d->texts = NULL;
     return d->memory_lost ? error_memory(error) : COAMING_OK;
@@ -47,7 +59,8 @@ static void write_value(json_document *d, cJSON *value)
 
 static void write_key(json_document *d, const char *key)
 {
-    fprintf(d->out, "%s\n\"%s\": ", d->first_member ? "" : ",", key);
+    fprintf(d->out, "%s%s\"%s\":%s", d->first_member ? "" : ",", end_of_line(d), key,
+            d->in_one_line ? "" : " ");
     d->first_member = false;
 }
 
@@ -81,7 +94,7 @@ void json_item(json_document *d, cJSON *value)
         cJSON_Delete(value);
         return;
     }
-    fputs(d->first_item ? "\n" : ",\n", d->out);
+    fprintf(d->out, "%s%s", d->first_item ? "" : ",", end_of_line(d));
     d->first_item = false;
     write_value(d, value);
 }

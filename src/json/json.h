@@ -18,6 +18,7 @@
 typedef struct {
     FILE *out;
     bool memory_lost, first_member, first_item;
+    bool in_one_line;
     const sheet_form *form; /* NULL: JSON */
     sheet_names names;
     const char *list; /* the one that is open */
@@ -27,7 +28,9 @@ typedef struct {
 } json_document;
 
 void json_open(json_document *d, FILE *out);
-/* The same; or as COAMING_CSV only those lists that the form takes, as a sheet. */
+/* The same without an end of line before its end, for a stream of documents. */
+void json_open_line(json_document *d, FILE *out);
+/* As json_open; or as COAMING_CSV only those lists that the form takes, as a sheet. */
 void json_open_as(json_document *d, FILE *out, coaming_format format, const sheet_form *form,
                   sheet_names names);
 /* Ends the document; COAMING_MEMORY if a piece was lost on the way. */

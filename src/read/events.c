@@ -95,6 +95,48 @@ static void read_measures(reader *r, const xmlNode *e, ship_event *v)
                    link_kind_word(r->ship->links[v->closure].kind));
 }
 
+/* The space that was under pressure; -1, which is reported, where it is not known. */
+static int read_tested(reader *r, const xmlNode *e, const ship_link *l)
+{
+    const char *id = attribute(r, e, "space");
+    int space = read_space_of(r, e, "space");
+    if (!id && l->a >= 0 && l->b >= 0)
+        fault_at(r, e, SAID_DROP_WHICH);
+    else if (!id)
+        space = l->a >= 0 ? l->a : l->b;
+    else if (space >= 0 && space != l->a && space != l->b)
+        fault_at(r, e, SAID_DROP_SIDE, BRIEF(id));
+    return space;
+}
+
+static void read_drop(reader *r, const xmlNode *e, ship_event *v)
+{
+    static const char *const names[] = {"start-pressure", "end-pressure", "duration", "volume",
+                                        "space"};
+    static const values_bounds pressure = {0, PRESSURE_MAX, true}, left = {0, PRESSURE_MAX, false},
+                               amount = {0, AMOUNT_MAX, true};
+    coaming_drop *d = &v->drop;
+    int said = 0;
+    *d = (coaming_drop){.start = NAN, .end = NAN, .duration = NAN, .space = -1, .volume = NAN};
+    for (int i = 0; i < 5; i++)
+        said += attribute(r, e, names[i]) != NULL;
+    if (!said)
+        return;
+    if (v->method != AIR_TEST)
+        fault_at(r, e, SAID_DROP_AIR);
+    for (int i = 0; i < 3; i++)
+        if (!attribute(r, e, names[i]))
+            fault_at(r, e, SAID_DROP_PART "; without %s", names[i]);
+    bool good = get_bounded(r, e, names[0], false, &pressure, &d->start);
+    good = get_bounded(r, e, names[1], false, &left, &d->end) && good;
+    if (good && d->end > d->start)
+        fault_at(r, e, SAID_DROP_ROSE);
+    good = get_bounded(r, e, names[2], false, &amount, &d->duration) && good;
+    get_bounded(r, e, names[3], false, &amount, &d->volume);
+    d->space = v->closure >= 0 ? read_tested(r, e, &r->ship->links[v->closure]) : -1;
+    v->dropped = good && d->space >= 0;
+}
+
 void read_test(reader *r, const xmlNode *e, int closure)
 {
     ship_event v = {.kind = EVENT_TEST, .closure = closure, .line = xml_line(e)};
@@ -107,6 +149,7 @@ void read_test(reader *r, const xmlNode *e, int closure)
     v.by = optional_text(r, e, "by");
     v.note = optional_text(r, e, "note");
     read_measures(r, e, &v);
+    read_drop(r, e, &v);
     read_gaps(r, e, &v);
     if (good && closure >= 0 && v.method == CHALK && r->ship->links[closure].kind == VALVE)
         warning_at(r, e, "a chalk test of a valve, which has no gasket to take a print of");
@@ -195,7 +238,9 @@ static void read_entry(reader *r, const xmlNode *e)
     static const char *const of_repair[] = {"closure", "date", "action", NULL};
     static const char *const of_undo[] = {"closure", "date", "of", "of-date", NULL};
     static const char *const signature[] = {"by", "note", NULL}, *const in_test[] = {"gap", NULL};
-    static const char *const measured[] = {"by", "note", "set", "hinge-play", NULL};
+    static const char *const measured[] = {
+        "by",           "note",     "set",    "hinge-play", "start-pressure",
+        "end-pressure", "duration", "volume", "space",      NULL};
     if (element_is(e, "test")) {
         element_check(r, e, &(element_rule){of_test, measured, in_test});
         read_test(r, e, entry_closure(r, e));

@@ -5,6 +5,7 @@
 #include <strings.h>
 
 #include "read/import.h"
+#include "read/said.h"
 
 /* `between`: two words, or where names have blanks, two parts with a semicolon between. */
 static bool split_between(coaming_import *m, const char *text, const char *ends[2])
@@ -52,6 +53,78 @@ static void read_side(coaming_import *m, const import_list *l, import_row *row,
     row->value[LINK_WORKED_FROM] = id;
 }
 
+static void forget(import_row *row, int first, int last)
+{
+    for (int f = first; f <= last; f++)
+        row->value[f] = NULL;
+}
+
+/* Fields that say something only together: the row loses all of them where one is missing or cannot
+ * be read, which has been told. */
+static void need_together(const import_list *l, import_row *row, int first, int last)
+{
+    char missing[120] = "";
+    int given = 0, read = 0;
+    for (int f = first; f <= last; f++) {
+        given += row_says(row, f);
+        read += row->value[f] != NULL;
+        if (row_says(row, f))
+            continue;
+        strncat(missing, *missing ? ", " : "", sizeof missing - strlen(missing) - 1);
+        strncat(missing, field_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
+    }
+    row->stake = field_of(l->kind, first)->stake;
+    if (given && *missing)
+        row_refuse(l, row, "it is given in part only: without %s", missing);
+    row->stake = NULL;
+    if (read <= last - first)
+        forget(row, first, last);
+}
+
+static bool is_outside(const char *id)
+{
+    return !strcmp(id, "sea") || !strcmp(id, "weather");
+}
+
+/* Can the drop of pressure of this row be? Tells why not. */
+static bool drop_holds(const import_list *l, import_row *row, const char *const ids[2])
+{
+    const char *space = row->value[LINK_TEST_SPACE], *method = row->value[LINK_TEST_METHOD];
+    double start = 0, end = 0;
+    number_parse(row->value[LINK_TEST_START], &start);
+    number_parse(row->value[LINK_TEST_END], &end);
+    if (!method || strcmp(method, method_words[AIR_TEST]))
+        row_refuse(l, row, SAID_DROP_AIR);
+    else if (end > start)
+        row_refuse(l, row, SAID_DROP_ROSE);
+    else if (!row_says(row, LINK_TEST_SPACE) && !is_outside(ids[0]) && !is_outside(ids[1]))
+        row_refuse(l, row, SAID_DROP_WHICH);
+    else if (space && strcmp(space, ids[0]) && strcmp(space, ids[1]))
+        row_refuse(l, row, SAID_DROP_SIDE, BRIEF(space));
+    else
+        return space || !row_says(row, LINK_TEST_SPACE); /* a space that is none has been told */
+    return false;
+}
+
+/* The drop of pressure of the last test: whole or not at all, and lost where it cannot be. */
+static void read_drop(coaming_import *m, const import_list *l, import_row *row,
+                      const char *const ids[2])
+{
+    bool said[2] = {false, false}; /* the three that it needs; the others */
+    for (int f = LINK_TEST_SPACE; f <= LINK_TEST_VOLUME; f++)
+        said[f == LINK_TEST_SPACE || f == LINK_TEST_VOLUME] |= row_says(row, f);
+    need_together(l, row, LINK_TEST_START, LINK_TEST_DURATION);
+    row->stake = field_of(l->kind, LINK_TEST_START)->stake;
+    if (row->value[LINK_TEST_SPACE])
+        row->value[LINK_TEST_SPACE] =
+            import_space(m, l, row, LINK_TEST_SPACE, row->value[LINK_TEST_SPACE]);
+    if (!said[0] && said[1])
+        row_refuse(l, row, SAID_DROP_PART);
+    if (!row->value[LINK_TEST_START] || !drop_holds(l, row, ids))
+        forget(row, LINK_TEST_SPACE, LINK_TEST_VOLUME);
+    row->stake = NULL;
+}
+
 static void read_ends(coaming_import *m, const import_list *l, import_row *row)
 {
     const char *ends[2] = {row->value[LINK_FROM], row->value[LINK_TO]};
@@ -83,36 +156,10 @@ static void read_ends(coaming_import *m, const import_list *l, import_row *row)
     if (!strcmp(ids[0], ids[1]))
         row_refuse(l, row, "it joins '%s' to itself", BRIEF(ids[0]));
     row->between = import_pair(m, ids[0], ids[1]);
-    if (l->kind == COAMING_LIST_CLOSURES)
+    if (l->kind == COAMING_LIST_CLOSURES) {
         read_side(m, l, row, ids);
-}
-
-static void forget(import_row *row, int first, int last)
-{
-    for (int f = first; f <= last; f++)
-        row->value[f] = NULL;
-}
-
-/* Fields that say something only together: the row loses all of them where one is missing or cannot
- * be read, which has been told. */
-static void need_together(const import_list *l, import_row *row, int first, int last)
-{
-    char missing[120] = "";
-    int given = 0, read = 0;
-    for (int f = first; f <= last; f++) {
-        given += row_says(row, f);
-        read += row->value[f] != NULL;
-        if (row_says(row, f))
-            continue;
-        strncat(missing, *missing ? ", " : "", sizeof missing - strlen(missing) - 1);
-        strncat(missing, field_heading(l->kind, f), sizeof missing - strlen(missing) - 1);
+        read_drop(m, l, row, ids);
     }
-    row->stake = field_of(l->kind, first)->stake;
-    if (given && *missing)
-        row_refuse(l, row, "it is given in part only: without %s", missing);
-    row->stake = NULL;
-    if (read <= last - first)
-        forget(row, first, last);
 }
 
 /* A day that comes before the closure was fitted is lost: one of the two is wrong. */

@@ -118,6 +118,11 @@ static void scan_entry(log_scan *scan, const xml_start *e)
     l->entry.result = kept(scan, e, "result");
     l->entry.set = kept_number(scan, e, "set");
     l->entry.hinge_play = kept_number(scan, e, "hinge-play");
+    l->entry.space = kept(scan, e, "space");
+    l->entry.start_pressure = kept_number(scan, e, "start-pressure");
+    l->entry.end_pressure = kept_number(scan, e, "end-pressure");
+    l->entry.duration = kept_number(scan, e, "duration");
+    l->entry.volume = kept_number(scan, e, "volume");
     l->entry.action = kept(scan, e, "action");
     l->entry.by = kept(scan, e, "by");
     l->entry.note = kept(scan, e, "note");

@@ -153,6 +153,48 @@ static const char *keep_measure(checker *c, const char *what, const char *text, 
     return keep(c, what, m->value.unit > 0 ? text : number_format(m->value.number, spelt));
 }
 
+/* NULL, or the number in its one spelling. */
+static const char *keep_number(checker *c, const char *what, const char *text,
+                               const values_bounds *bounds, double *value)
+{
+    char why[VALUES_WHY], spelt[NUMBER_TEXT];
+    if (!text || !*text)
+        return NULL;
+    if (values_number(text, bounds, value, why))
+        return keep(c, what, number_format(*value, spelt));
+    FAULT(c, "%s %s", what, why);
+    return NULL;
+}
+
+/* The drop of pressure of a test by air: three numbers that belong together. */
+static void keep_drop(checker *c, const coaming_entry *asked)
+{
+    static const values_bounds pressure = {0, PRESSURE_MAX, true}, left = {0, PRESSURE_MAX, false},
+                               amount = {0, AMOUNT_MAX, true};
+    const char *const said[] = {asked->start_pressure, asked->end_pressure, asked->duration,
+                                asked->space, asked->volume};
+    coaming_entry *e = &c->item->entry;
+    double start = 0, end = 0, other;
+    int count = 0, needed = 0;
+    for (int i = 0; i < 5; i++) {
+        count += said[i] && *said[i];
+        needed += i < 3 && said[i] && *said[i];
+    }
+    if (!count)
+        return;
+    if (e->method && strcmp(e->method, method_words[AIR_TEST]))
+        FAULT(c, SAID_DROP_AIR);
+    if (needed < 3)
+        FAULT(c, SAID_DROP_PART);
+    e->start_pressure = keep_number(c, "start-pressure", said[0], &pressure, &start);
+    e->end_pressure = keep_number(c, "end-pressure", said[1], &left, &end);
+    e->duration = keep_number(c, "duration", said[2], &amount, &other);
+    e->space = keep(c, "space", said[3]);
+    e->volume = keep_number(c, "volume", said[4], &amount, &other);
+    if (e->start_pressure && e->end_pressure && end > start)
+        FAULT(c, SAID_DROP_ROSE);
+}
+
 static void warn_of_pass(checker *c)
 {
     bool broken = false, edge = false;
@@ -189,6 +231,7 @@ static void keep_entry(checker *c, const coaming_entry *asked)
         e->result = keep_word(c, "result", asked->result, result_words);
         e->set = keep_measure(c, "set", asked->set, &c->item->set);
         e->hinge_play = keep_measure(c, "hinge play", asked->hinge_play, &c->item->hinge_play);
+        keep_drop(c, asked);
         keep_gaps(c, asked->gaps);
         e->gaps_in_metres = asked->gaps_in_metres;
         if (e->result && !strcmp(e->result, "pass"))

@@ -85,6 +85,26 @@ static void check_valve(const record_item *item, coaming_faults *faults)
         fault(faults, item, "is a valve, which has no dogs");
 }
 
+/* Is it known which space was under pressure, and a side of the closure? */
+static void check_tested(const coaming_ship *ship, const ship_link *l, const record_item *item,
+                         coaming_faults *faults)
+{
+    const char *id = item->entry.space;
+    char message[300];
+    if (!item->entry.start_pressure)
+        return;
+    if (!id) {
+        if (l->a >= 0 && l->b >= 0)
+            fault(faults, item, SAID_DROP_WHICH);
+        return;
+    }
+    int space = id_index_find(&ship->space_ids, id);
+    if (space >= 0 && (space == l->a || space == l->b))
+        return;
+    snprintf(message, sizeof message, SAID_DROP_SIDE, BRIEF(id));
+    fault(faults, item, message);
+}
+
 static void check_against_ship(const coaming_ship *ship, const record_item *item,
                                coaming_faults *faults)
 {
@@ -95,6 +115,7 @@ static void check_against_ship(const coaming_ship *ship, const record_item *item
         check_valve(item, faults);
     else
         check_gaps(ship, l, item, faults);
+    check_tested(ship, l, item, faults);
 }
 
 /* Without the ship only the log can tell a closure from a slip of the pen. */
@@ -119,8 +140,10 @@ static bool same_entry(const coaming_entry *a, const coaming_entry *b)
     return a->kind == b->kind && a->date == b->date && same_text(a->method, b->method) &&
            same_text(a->result, b->result) && same_text(a->gaps, b->gaps) &&
            same_text(a->set, b->set) && same_text(a->hinge_play, b->hinge_play) &&
-           same_text(a->action, b->action) && same_text(a->by, b->by) &&
-           same_text(a->note, b->note);
+           same_text(a->space, b->space) && same_text(a->start_pressure, b->start_pressure) &&
+           same_text(a->end_pressure, b->end_pressure) && same_text(a->duration, b->duration) &&
+           same_text(a->volume, b->volume) && same_text(a->action, b->action) &&
+           same_text(a->by, b->by) && same_text(a->note, b->note);
 }
 
 /* items[last] is the last of its closure: compares backwards, entry by entry. */

@@ -19,6 +19,11 @@
     X(GAPS_M, "gaps-m", "gaps (m)")                                                                \
     X(SET, "set-mm", "set (mm)", "permanent set (mm)")                                             \
     X(HINGE_PLAY, "hinge-play-mm", "hinge play (mm)")                                              \
+    X(SPACE, "space", "test space", "space under pressure")                                        \
+    X(START_PRESSURE, "start-pressure-pa", "start pressure (pa)")                                  \
+    X(END_PRESSURE, "end-pressure-pa", "end pressure (pa)")                                        \
+    X(DURATION, "duration-s", "duration (s)")                                                      \
+    X(VOLUME, "volume-m3", "volume (m3)")                                                          \
     X(ACTION, "action", "repair")                                                                  \
     X(RETEST, "retest", "retest result")                                                           \
     X(RETEST_GAPS, "retest-gaps", NULL)                                                            \
@@ -122,12 +127,32 @@ static const char *found_gaps(const sheet *s, const csv_row *row)
     return metres ? metres : field(s, row, COLUMN_GAPS);
 }
 
+/* The space alone is no drop: sheets may have it for other ends. */
+static bool says_drop(const sheet *s, const csv_row *row)
+{
+    return field(s, row, COLUMN_START_PRESSURE) || field(s, row, COLUMN_END_PRESSURE) ||
+           field(s, row, COLUMN_DURATION) || field(s, row, COLUMN_VOLUME);
+}
+
+static void take_drop(const sheet *s, const csv_row *row, coaming_entry *test)
+{
+    if (!says_drop(s, row))
+        return;
+    test->space = field(s, row, COLUMN_SPACE);
+    test->start_pressure = field(s, row, COLUMN_START_PRESSURE);
+    test->end_pressure = field(s, row, COLUMN_END_PRESSURE);
+    test->duration = field(s, row, COLUMN_DURATION);
+    test->volume = field(s, row, COLUMN_VOLUME);
+}
+
 /* What is there that only goes with a result, which is not; NULL: nothing. */
 static const char *without_result(const sheet *s, const csv_row *row, const char *found,
                                   const char *again)
 {
     if ((!found && found_gaps(s, row)) || (!again && field(s, row, COLUMN_RETEST_GAPS)))
         return "gaps are";
+    if (!found && says_drop(s, row))
+        return "a drop of pressure is";
     if (!found && (field(s, row, COLUMN_SET) || field(s, row, COLUMN_HINGE_PLAY)))
         return "a set or hinge play is";
     return NULL;
@@ -164,6 +189,7 @@ static coaming_status take_row(sheet *s, const csv_row *row, coaming_error *erro
         test.gaps_in_metres = s->at[COLUMN_GAPS_M] >= 0;
         test.set = field_mm(s, row, COLUMN_SET, set);
         test.hinge_play = field_mm(s, row, COLUMN_HINGE_PLAY, play);
+        take_drop(s, row, &test);
         status = add(s, row, test, error);
     }
     if (action && status == COAMING_OK) {
@@ -188,7 +214,8 @@ static bool filled_in(const sheet *s, const csv_row *row)
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++)
         if (field(s, row, columns[i]))
             return true;
-    return found_gaps(s, row) || result(s, row, COLUMN_RESULT) || result(s, row, COLUMN_RETEST);
+    return found_gaps(s, row) || says_drop(s, row) || result(s, row, COLUMN_RESULT) ||
+           result(s, row, COLUMN_RETEST);
 }
 
 /* Columns. */

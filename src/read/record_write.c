@@ -77,6 +77,11 @@ static void put_entry(writer *w, const coaming_entry *e, const coaming_entry *un
     put(w, "result", e->result);
     put(w, "set", e->set);
     put(w, "hinge-play", e->hinge_play);
+    put(w, "space", e->space);
+    put(w, "start-pressure", e->start_pressure);
+    put(w, "end-pressure", e->end_pressure);
+    put(w, "duration", e->duration);
+    put(w, "volume", e->volume);
     put(w, "action", e->action);
     put(w, "by", e->by);
     put(w, "note", e->note);

@@ -13,4 +13,11 @@
 #define SAID_OFF_THE_RUN                                                                           \
     "a gap of %.4g%s at %.4g%s does not lie on the gasket, which runs %.4g%s round; measure again"
 
+/* Of a drop of pressure. */
+#define SAID_DROP_AIR   "a drop of pressure is of a test by air"
+#define SAID_DROP_PART  "a drop of pressure has a start-pressure, an end-pressure and a duration"
+#define SAID_DROP_ROSE  "the pressure cannot end higher than it began"
+#define SAID_DROP_WHICH "say which of the two spaces that it joins was under pressure: space"
+#define SAID_DROP_SIDE  "space '%s' was under pressure, but is no side of it"
+
 #endif

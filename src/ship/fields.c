@@ -59,6 +59,7 @@ static const ship_field space_fields[SPACE_COLUMN_COUNT] = {
 #define CLEAR(name)   .stake = "opening", .element = "clear", .attribute = (name), .required = true
 #define GASKET(what)  .stake = "gasket-" what, .element = "gasket", .attribute = (what)
 #define TEST          "last test"
+#define DROP          "drop of pressure"
 #define OF_TEST(name) .element = "test", .attribute = (name)
 static const ship_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_ID] = {PLAIN(FIELD_TEXT), .synonyms = {"identifier", "closure id"},
@@ -126,6 +127,15 @@ static const ship_field link_fields[CLOSURE_COLUMN_COUNT] = {
     [LINK_TEST_SET] = {BOUNDED(FIELD_LENGTH, 0, MEASURED_MAX), .stake = "test-set", OF_TEST("set")},
     [LINK_TEST_HINGE_PLAY] = {BOUNDED(FIELD_LENGTH, 0, MEASURED_MAX), .stake = "test-hinge-play",
                               OF_TEST("hinge-play")},
+    [LINK_TEST_SPACE] = {PLAIN(FIELD_TEXT), .stake = DROP, OF_TEST("space")},
+    [LINK_TEST_START] = {BOUNDED(FIELD_NUMBER, 0, PRESSURE_MAX), .above = true, .stake = DROP,
+                         OF_TEST("start-pressure")},
+    [LINK_TEST_END] = {BOUNDED(FIELD_NUMBER, 0, PRESSURE_MAX), .stake = DROP,
+                       OF_TEST("end-pressure")},
+    [LINK_TEST_DURATION] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true, .stake = DROP,
+                            OF_TEST("duration")},
+    [LINK_TEST_VOLUME] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true, .stake = DROP,
+                          OF_TEST("volume")},
     [LINK_TEST_BY] = {PLAIN(FIELD_LABEL), .stake = "test-by", .common = {"tested by", "tester"},
                       OF_TEST("by")},
     [LINK_TEST_NOTE] = {PLAIN(FIELD_LABEL), .stake = "test-note", OF_TEST("note")},

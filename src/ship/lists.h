@@ -68,6 +68,11 @@
     X(LINK_TEST_GAPS, "test-gaps")                                                                 \
     X(LINK_TEST_SET, "test-set")                                                                   \
     X(LINK_TEST_HINGE_PLAY, "test-hinge-play")                                                     \
+    X(LINK_TEST_SPACE, "test-space")                                                               \
+    X(LINK_TEST_START, "test-start-pressure")                                                      \
+    X(LINK_TEST_END, "test-end-pressure")                                                          \
+    X(LINK_TEST_DURATION, "test-duration")                                                         \
+    X(LINK_TEST_VOLUME, "test-volume")                                                             \
     X(LINK_TEST_BY, "test-by")                                                                     \
     X(LINK_TEST_NOTE, "test-note")
 #define PUMP_COLUMNS(X)                                                                            \

@@ -43,31 +43,41 @@ typedef struct {
     bool (*of)[COAMING_SEEN_KINDS];
 } sightings;
 
-static coaming_status refuse(const sightings *s, int link, const char *why, coaming_error *error)
+static coaming_status refuse(const coaming_ship *ship, int link, const char *why,
+                             coaming_error *error)
 {
-    const ship_link *l = &s->ship->links[link];
+    const ship_link *l = &ship->links[link];
     char id[TEXT_BRIEF];
-    return error_set(error, COAMING_USAGE, "%s: %s %s: %s", s->ship->path,
+    return error_set(error, COAMING_USAGE, "%s: %s %s: %s", ship->path,
                      l->passage ? "passage" : "closure", text_brief(id, l->id), why);
+}
+
+coaming_status seen_find(const coaming_ship *ship, const char *id, coaming_seen_kind kind,
+                         int *closure, coaming_error *error)
+{
+    int link = id_index_find(&ship->link_ids, id);
+    if (link >= 0 && ship->links[link].passage)
+        return refuse(ship, link,
+                      kind == COAMING_SEEN_SHUT ? "nothing can shut a passage"
+                                                : "a passage is always open, and no closure",
+                      error);
+    coaming_status status = coaming_find_closure(ship, id, closure, error);
+    if (status == COAMING_OK && kind == COAMING_SEEN_SHUT &&
+        ship->links[*closure].rating == NONTIGHT)
+        return refuse(ship, *closure, "is rated nontight: shut, it keeps nothing back", error);
+    return status;
 }
 
 static coaming_status look(const sightings *s, const char *id, coaming_seen_kind kind,
                            coaming_error *error)
 {
-    int closure, link = id_index_find(&s->ship->link_ids, id);
-    if (link >= 0 && s->ship->links[link].passage)
-        return refuse(s, link,
-                      kind == COAMING_SEEN_SHUT ? "nothing can shut a passage"
-                                                : "a passage is always open, and no closure",
-                      error);
-    coaming_status status = coaming_find_closure(s->ship, id, &closure, error);
+    int closure = -1;
+    coaming_status status = seen_find(s->ship, id, kind, &closure, error);
     if (status != COAMING_OK)
         return status;
-    if (kind == COAMING_SEEN_SHUT && s->ship->links[closure].rating == NONTIGHT)
-        return refuse(s, closure, "is rated nontight: shut, it keeps nothing back", error);
     s->of[closure][kind] = true;
     if (s->of[closure][COAMING_SEEN_OPEN] && s->of[closure][COAMING_SEEN_SHUT])
-        return refuse(s, closure, "cannot be seen both open and shut", error);
+        return refuse(s->ship, closure, "cannot be seen both open and shut", error);
     return COAMING_OK;
 }
 

@@ -8,6 +8,10 @@
 size_t seen_count(const coaming_ship *ship, coaming_seen_kind kind);
 bool seen_any(const coaming_ship *ship);
 
+/* May a closure be seen so? *closure is it. COAMING_UNKNOWN and COAMING_USAGE as coaming_ship_see. */
+coaming_status seen_find(const coaming_ship *ship, const char *id, coaming_seen_kind kind,
+                         int *closure, coaming_error *error);
+
 /* The digest of a study with what is seen signed in; as it was if nothing is. */
 uint64_t seen_digest(const coaming_ship *ship, uint64_t digest);
 

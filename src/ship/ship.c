@@ -223,6 +223,32 @@ double coaming_closure_collapse_head(const coaming_ship *ship, int closure)
     return given(ship->links[closure].collapse_head);
 }
 
+size_t coaming_closure_drop_count(const coaming_ship *ship, int closure)
+{
+    const ship_link *l = &ship->links[closure];
+    size_t count = 0;
+    for (size_t i = 0; i < l->event_count; i++)
+        count += l->events[i].dropped;
+    return count;
+}
+
+coaming_drop event_drop(const coaming_ship *ship, const ship_event *e)
+{
+    coaming_drop drop = e->drop;
+    drop.date = e->date;
+    if (isnan(drop.volume))
+        drop.volume = ship->spaces[drop.space].volume;
+    return drop;
+}
+
+coaming_drop coaming_closure_drop(const coaming_ship *ship, int closure, size_t index)
+{
+    const ship_event *e = ship->links[closure].events;
+    while (!e->dropped || index-- > 0)
+        e++;
+    return event_drop(ship, e);
+}
+
 double coaming_closure_leak_area(const coaming_ship *ship, int closure)
 {
     return given(ship->links[closure].leak_area);

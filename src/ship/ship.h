@@ -164,6 +164,10 @@ enum { JOINTS_MAX = 100 }; /* of a gasket */
  */
 #define AMOUNT_MAX 1e9
 
+/* Pa: a pressure that a space is tested with is not more; who wrote more slipped. 10 bar, common
+ * practice, no source. */
+#define PRESSURE_MAX 1e6
+
 /* m2: no closure that is shut leaks through more; who wrote more meant cm2. */
 #define LEAK_AREA_MAX 1
 
@@ -181,6 +185,8 @@ typedef struct {
     const gap *gaps;
     size_t gap_count;
     double set, hinge_play; /* m, as measured at a test; NaN: not */
+    bool dropped;           /* a test by air, with this drop of pressure: */
+    coaming_drop drop;      /* its volume NaN where it is that of the space */
     const char *by, *note;
     long line;
     int previous; /* while a log is read: the entry before of the same closure, or -1 */
@@ -409,6 +415,9 @@ bool on_gasket_run(double run, const gap *g);
 /* Micrometres, whole: decimals are not exact in binary, so lengths that bounds decide on are
  * compared in these. */
 long long micrometres(double metres);
+
+/* The drop of pressure of an entry that has one. */
+coaming_drop event_drop(const coaming_ship *ship, const ship_event *e);
 
 /* Does she carry 13 or more persons who are not of her crew (more than twelve passengers: SOLAS I/2)? */
 bool ship_takes_passengers(const coaming_ship *ship);

@@ -11,6 +11,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import itertools
 import json
+import math
 import random
 import re
 import unittest
@@ -36,6 +37,7 @@ HOSTILE = {
 
 # What rings mean, by the weight of their stroke.
 RINGS = {"ring": "1.5", "first": "2.4", "second": "1.3", "third": "0.6"}
+EDGES = ("edge-first", "edge-second", "edge-third")
 
 
 class Drawing:
@@ -92,6 +94,13 @@ def sinks(row):
 
 def numbers(text):
     return [float(n) for n in re.findall(r"-?[0-9.]+", text)]
+
+
+def off(x, y, x0, y0, x1, y1):
+    """How far a place is off a piece of a line."""
+    square = (x1 - x0) ** 2 + (y1 - y0) ** 2
+    along = min(max(((x - x0) * (x1 - x0) + (y - y0) * (y1 - y0)) / square, 0), 1) if square else 0
+    return math.hypot(x - x0 - along * (x1 - x0), y - y0 - along * (y1 - y0))
 
 
 def corners(path):
@@ -471,6 +480,16 @@ class Seen(Drawn):
         path = group.find(f"{SVG}path").get("d")
         return [list(zip(flat[::2], flat[1::2])) for flat in map(numbers, path.split("z")) if flat]
 
+    @staticmethod
+    def pieces(path):
+        """Each piece of a path of straight lines: x0, y0, x1, y1."""
+        found = []
+        for run in path.split("M")[1:]:
+            flat = numbers(run)
+            points = list(zip(flat[::2], flat[1::2]))
+            found += [(*a, *b) for a, b in zip(points, points[1:])]
+        return found
+
     def signs(self, drawing):
         """The signs that stand in the views, by the names that the legend has for them."""
         found = {}
@@ -494,7 +513,9 @@ class Seen(Drawn):
                         found.setdefault("dashed" if path.get("stroke-dasharray") else "square", []).append(mark)
             for path in view.iter(f"{SVG}path"):
                 kind = {"rise": path.get("data-rise")}.get(path.get("class"), path.get("class"))
-                if kind in ("up", "down", "way", "under", "flooded-under") and path.get("d"):
+                if kind == "edge":
+                    kind = f"edge-{path.get('data-line')}"
+                if kind in ("up", "down", "way", "under", "flooded-under", *EDGES) and path.get("d"):
                     found.setdefault(kind, []).append(path)
             for circle in view.iter(f"{SVG}circle"):
                 if circle.get("r") == "5.6":
@@ -859,6 +880,112 @@ class Told(Drawn):
             given = {s for s, drawn in drawing.states().items() if drawn == {"given-up"}}
             self.assertEqual(given, set(lines[first]["given_up"]) - {"motor"})
         self.assertEqual(seen, {1, 2, 3})
+
+    LINES = ((DEMO, "--log", DEMO_LOG, "--source", "engine", "--hazard", "water"),
+             (DEMO, "--log", DEMO_LOG, "--source", "motor", "--hazard", "air"),
+             (BARGE, "--source", "machinery", "--hazard", "water"))
+
+    def three_lines(self, *words):
+        drawing, answer, _ = self.hold(*words)
+        first = next(i for i, line in enumerate(answer["lines"]) if line["recommended"])
+        return drawing, answer["lines"][first:first + 3]
+
+    def test_a_closure_shows_the_numbers_of_all_lines_that_it_is_of(self):
+        shared = 0
+        for words in self.LINES:
+            drawing, lines = self.three_lines(*words)
+            expected = {}
+            for number, line in enumerate(lines, 1):
+                for c in line["closures"]:
+                    expected.setdefault(c["closure"], []).append(str(number))
+            shown = {}
+            for view in drawing.decks.values():
+                for group in drawing.all("g", "id", view):
+                    first = next(group.iter(f"{SVG}text")).text
+                    if re.fullmatch("[123]( [123])*", first):
+                        shown[group.get("data-of")] = first.split()
+            self.assertEqual(shown, expected)
+            shared += sum(len(of) > 1 for of in expected.values())
+        self.assertGreater(shared, 8)
+
+    def test_lines_run_round_all_that_each_gives_up_and_nowhere_else(self):
+        """Against the outlines of the spaces themselves: a place on one of them is of the line if
+        what it gives up lies on one side alone."""
+        tried = {True: 0, False: 0}
+        for words in self.LINES:
+            drawing, lines = self.three_lines(*words)
+            for view in (*drawing.decks.values(), *drawing.profiles):
+                drawn = {e.get("data-line"): Seen.pieces(e.get("d")) for e in drawing.all("path", "edge", view)}
+                weights = [float(re.search("stroke-width:([0-9.]+)", e.get("style"))[1])
+                           for e in drawing.all("path", "edge", view)]
+                self.assertEqual(weights, sorted(weights))  # the heaviest over the others
+                self.assertEqual(len(set(weights)), len(weights))
+                for name, line in zip(("first", "second", "third"), lines):
+                    rings = [ring for g in drawing.all("g", "space", view)
+                             if g.get("data-space") in line["given_up"] for ring in Seen.rings(g)]
+                    self.assertEqual(bool(rings), bool(drawn.get(name)))
+                    for a, b in (side for ring in rings for side in zip(ring, ring[1:] + ring[:1])):
+                        for part in (0.07, 0.31, 0.59, 0.83):
+                            of_line = self.parts(a, b, part, rings)
+                            if of_line is None:
+                                continue
+                            x, y = (p + part * (q - p) for p, q in zip(a, b))
+                            near = min(off(x, y, *piece) for piece in drawn[name])
+                            self.assertEqual(near < 0.05, of_line, (words, view.get("data-name"), name, x, y))
+                            tried[of_line] += 1
+        self.assertGreater(min(tried.values()), 30, tried)
+
+    @staticmethod
+    def parts(a, b, part, rings):
+        """Is what the rings have in common on one side of the place alone? None: too near to tell."""
+        length = math.dist(a, b)
+        if length < 3:
+            return None
+        x, y = (p + part * (q - p) for p, q in zip(a, b))
+        nx, ny = (a[1] - b[1]) / length, (b[0] - a[0]) / length
+        sides = [{any(inside([ring], x + s * far * nx, y + s * far * ny) for ring in rings)
+                  for far in (0.1, 0.5)} for s in (1, -1)]
+        return None if max(map(len, sides)) > 1 else sides[0] != sides[1]
+
+    def test_no_line_to_a_label_runs_along_a_bulkhead(self):
+        seen = 0
+        for words in self.LINES:
+            drawing, _ = self.three_lines(*words)
+            for view in (*drawing.decks.values(), *drawing.profiles):
+                for group in drawing.all("g", "id", view):
+                    for path in group.iter(f"{SVG}path"):
+                        x0, y0, x1, y1 = numbers(path.get("d"))
+                        self.assertGreater(min(abs(x1 - x0), abs(y1 - y0)), 2, group.get("data-of"))
+                        seen += 1
+        self.assertGreater(seen, 3)
+
+    def test_what_stands_on_no_deck_drawn_is_named_with_its_lines(self):
+        words = self.LINES[0]
+        _, lines = self.three_lines(*words)
+        drawing = self.draw(*words, "--overlay", "hold", "--deck", "lower")
+        told = text_of(next(drawing.all("g", "unseen")))
+        there = set(drawing.marks(drawing.decks["Lower deck"]))
+        away = {}
+        for number, line in enumerate(lines, 1):
+            for c in line["closures"]:
+                if c["closure"] not in there:
+                    away.setdefault(c["closure"], []).append(str(number))
+        self.assertGreater(len(away), 5)
+        for closure, of in away.items():
+            self.assertIn(f"{closure} keep shut ({' '.join(of)})", told)
+        for closure in there:
+            self.assertNotIn(f"{closure} keep", told)
+        whole = self.draw(*words, "--overlay", "hold")
+        self.assertEqual(text_of(next(whole.all("g", "unseen"))).strip(), "")
+
+    def test_numbers_of_spaces_do_not_look_like_those_of_lines(self):
+        drawing, _ = self.three_lines(*self.LINES[0])
+        slanting = [t.text for e in drawing.root.iter(f"{SVG}g") if e.get("font-style") == "italic"
+                    for t in e.iter(f"{SVG}text")]
+        alone = [t for g in drawing.all("g", "name") for t in g.iter(f"{SVG}text") if t.text.isdigit()]
+        self.assertGreater(len(alone), 3)
+        self.assertEqual(slanting, [t.text for t in alone])
+        self.assertFalse([t.text for t in alone if t.get("font-weight")])
 
     def test_hold_tells_the_ways_as_the_text_does(self):
         for words in (("engine", "--hazard", "air"), ("engine", "--hazard", "water"),

@@ -7,6 +7,8 @@ Needs Python 3.11, its standard library only.
 Environment: COAMING, COAMING_ROOT. The ships here are invented.
 """
 
+import csv
+import io
 import json
 import re
 import sys
@@ -15,7 +17,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DONE, FOUND, LOGGED, SHIP_NS, Case  # noqa: E402
+from harness import AS_OF, DEMO, DEMO_LOG, DONE, FOUND, LOGGED, SHIP_NS, Case  # noqa: E402
 
 BRIEF = {"within": "within limits", "beyond": "beyond limits", "not_surviving": "not surviving", "lost": "lost"}
 
@@ -25,12 +27,15 @@ class Held(Case):
 
     def asked(self, *words):
         """The answers of one question and its text, in one line."""
-        found = []
-        for more in (("--format", "json"), ()):
-            done = self.run_it("hold", *words, *more, *AS_OF)
-            self.assertIn(done.returncode, (DONE, FOUND), done.stderr)
-            found.append(done.stdout.decode())
-        return json.loads(found[0])["answers"], found[1]
+        return self.whole(*words)["answers"], self.output(*words)
+
+    def output(self, *words):
+        done = self.run_it("hold", *words, *AS_OF)
+        self.assertIn(done.returncode, (DONE, FOUND), done.stderr)
+        return done.stdout.decode()
+
+    def whole(self, *words):
+        return json.loads(self.output(*words, "--format", "json"))
 
 
 class Demo(Held):
@@ -77,8 +82,9 @@ class Demo(Held):
                     self.assertEqual((int(row[1]), int(row[2]), int(row[4]), float(row[5])),
                                      (line["line"], len(line["closures"]), len(line["given_up"]),
                                       line["people"]))
+                    digits = len(row[7].partition(".")[2])
                     self.assertAlmostEqual(float(row[7]), line["expected_loss"],
-                                           delta=line["expected_loss"] / 1000)
+                                           delta=max(line["expected_loss"] / 1000, 0.501 * 10 ** -digits))
                     self.assertEqual(row[8], "not held" if line["not_held"] else BRIEF.get(line["grade"], ""))
                 flat = " ".join(text.split())
                 for line in lines:
@@ -156,18 +162,65 @@ class Row(Held):
         self.assertEqual((answer["lines"][0]["open_behind"], answer["weakest_way"]["probability"]), ([], 0.0625))
         self.assertNotIn("stand open", text)
 
-    def test_one_source_is_taken_and_the_sea_is_none_of_bad_air(self):
+    def test_several_sources_are_one_set(self):
+        """a and c of a row: D1 and D2 lead to b from either side. Written as a list, one by one, twice the same."""
         ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
-        for sources, words in ((("a", "b"), b"--source is given once; 'b' is one too many"),
-                               (("a,b",), b"--source takes one place; 'coaming casualty' takes several")):
-            done = self.run_it("hold", *(word for source in sources for word in ("--source", source)), ship)
-            self.assertEqual((done.returncode, done.stdout), (2, b""))
-            self.assertIn(words, done.stderr)
+        asked = [self.asked(ship, *words) for words in
+                 (("--source", "a,c"), ("--source", "a", "--source", "c"), ("--source", "a,c,a"))]
+        self.assertEqual(asked[0], asked[1])
+        self.assertEqual(asked[0], asked[2])
+        answers, text = asked[0]
+        for answer in answers:
+            self.assertEqual(answer["source"], "a")
+            self.assertEqual([c["closure"] for c in answer["lines"][0]["closures"]], ["D1", "D2"])
+            self.assertEqual(answer["lines"][0]["given_up"], ["a", "c"])
+        self.assertIn("WATER in a, c.", text)
+        document = self.whole(ship, "--source", "c,a", "--protect", "b")
+        self.assertEqual(document["sources"], ["c", "a"])
+        self.assertEqual([[c["closure"] for c in answer["lines"][0]["closures"]] for answer in document["answers"]],
+                         [["D1", "D2"]] * 2)
+        self.assertNotIn("sources", self.whole(ship, "--source", "c"))
+        for words in (("--source", "a,c"), ("--source", "a,c", "--protect", "b")):
+            sheet = self.output(ship, *words, "--hazard", "air", "--format", "csv").splitlines()
+            self.assertEqual({line.split(",")[2] for line in sheet[1:]}, {"a c"})
+        done = self.run_it("hold", ship, "--source", "a,nowhere")
+        self.assertEqual((done.returncode, done.stdout), (3, b""))
+        self.assertIn(b"nowhere", done.stderr)
+
+    def test_the_sheet_says_what_the_document_does(self):
+        seen = {"not_held": 0, "lost_if": 0}
+        for source in ("engine", "motor", "fuel-db-s", "aux,motor"):
+            sheet = self.output(DEMO, "--source", source, "--format", "csv")
+            rows = list(csv.DictReader(io.StringIO(sheet, newline="")))
+            for answer in self.whole(DEMO, "--source", source)["answers"]:
+                settles = answer["hazard"] == "water"
+                said = [(line["line"], c["closure"], line["not_held"] or "",
+                         ("yes" if c["closure"] in line["lost_if"] else "no") if settles else "")
+                        for line in answer["lines"] for c in line["closures"]]
+                self.assertEqual([(int(r["number"]), r["closure"], r["not_held"], r["lost_if"]) for r in rows
+                                  if r["table"] == "line" and r["hazard"] == answer["hazard"]], said)
+                seen["not_held"] += sum(bool(one[2]) for one in said)
+                seen["lost_if"] += sum(one[3] == "yes" for one in said)
+        self.assertGreater(min(seen.values()), 0, seen)
+
+    def test_lines_of_a_casualty_are_those_of_hold(self):
+        for sources in ("engine", "engine,motor", "aux,bridge,sea", "weather,winch"):
+            for seen in ((), ("--open", "D6,C1", "--failed", "D1")):
+                words = (DEMO, "--log", DEMO_LOG, "--source", sources, *seen)
+                held = {a["hazard"]: a for a in self.whole(*words)["answers"]}
+                for answer in self.document("casualty", *words)["answers"]:
+                    for key in ("lines", "lost", "level", "source_dry"):
+                        self.assertEqual(answer[key], held[answer["hazard"]][key], (sources, key))
+
+    def test_the_sea_is_no_source_of_bad_air(self):
+        ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
         done = self.run_it("hold", "--source", "sea", "--hazard", "air", ship)
         self.assertEqual((done.returncode, done.stdout), (2, b""))
         self.assertIn(b"the sea is no source of bad air; name the weather or a space", done.stderr)
         answers, _ = self.asked(ship, "--source", "sea")
         self.assertEqual([answer["hazard"] for answer in answers], ["water"])
+        answers, _ = self.asked(ship, "--source", "sea,a") # from a the smoke goes on
+        self.assertEqual([answer["hazard"] for answer in answers], ["water", "air"])
 
     def test_what_stands_open_is_shut_for_the_line_alone(self):
         """Held at D1, D2 stays open: 1 + 0.25 x 2. D2 holds no better and gives up more: no line from a."""
@@ -207,6 +260,79 @@ class Row(Held):
         done = self.run_it(*words)
         self.assertEqual(done.returncode, FOUND)
         self.assertIn(b"NO LINE can keep c clean: from b by D2 (not tight) to c.", done.stdout)
+
+
+BOXES = (("s3", 0, 'worth="30"'), ("s1", 10, 'worth="1"'), ("s0", 20, 'worth="1"'), ("s4", 30, 'worth="1"'),
+         ("s2", 40, 'worth="0.9" vital="yes"'))
+
+
+def box(more=""):
+    """50 x 10 x 6.7 m in five, 1500 m3: with n flooded 6.7 x 10 x (50 - 9.5 n) must be as much, so n is at most 2."""
+    spaces = "".join(f'<space id="{name}" name="{name}" shell="yes" {rest}>'
+                     f'<box x="{x} {x + 10}" y="-5 5" z="0 6.7"/></space>' for name, x, rest in BOXES)
+    doors = "".join(f'<closure id="{name}" kind="door" between="{between}" rating="watertight" leak-probability="{p}"'
+                    f'{rest}><clear x="20" y="0" z="0.5" width="1" height="2" lies="transverse"/></closure>'
+                    for name, between, p, rest in (("D1", "s0 s1", 0.4, ""), ("D2", "s1 s2", 0.01, ' shut-in="sea"'),
+                                                   ("D4", "s0 s4", 0.01, "")))
+    return (f'<arrangement xmlns="{SHIP_NS}" name="Box"><ship length="50" beam="10" depth="6.7" draft="3" kg="2.5"/>'
+            f'<condition id="sea" name="At sea"/><condition id="port" name="In port"/>{spaces}{doors}{more}'
+            f'</arrangement>')
+
+
+class GivingWay(Held):
+    def test_a_line_that_loses_her_as_it_gives_way_costs_all_she_is_worth(self):
+        words = (self.ship(box()), "--source", "s0", "--hazard", "water", "--condition", "port")
+        (answer,), text = self.asked(*words)
+        near, far, farthest = answer["lines"]
+        self.assertEqual([line["lost_if"] for line in answer["lines"]], [["D1"], ["D2", "D4"], []])
+        self.assertAlmostEqual(near["expected_loss"], 0.4 * 33.9 + 0.6 * 1.01)
+        self.assertAlmostEqual(far["expected_loss"], (1 - 0.99 ** 2) * 33.9 + 0.99 ** 2 * 2)
+        self.assertEqual((farthest["grade"], farthest["recommended"]), ("lost", False))
+        self.assertAlmostEqual(farthest["expected_loss"], 33.9)
+        self.assertTrue(far["recommended"])
+        self.assertIn("If D2 or D4 gives way she is lost: not enough buoyancy is left.", " ".join(text.split()))
+        (answer,), text = self.asked(*words, "--shut", "D2") # then s1 alone floods besides
+        self.assertEqual(answer["lines"][0]["lost_if"], [])
+        self.assertNotIn("she is lost", " ".join(text.split()).split("Second line")[0])
+        done = self.run_it("casualty", *words, *AS_OF)
+        self.assertIn("If D2 or D4 gives way she is lost.", " ".join(done.stdout.decode().split()))
+
+    def test_each_closure_of_the_nearest_line_is_as_float_has_it_when_it_leaks(self):
+        """Where the source alone is given up: the rest of the line seen shut, the closure seen to have failed.
+        The trunk, which is made to be wet, is open from the start, as it is in a line's position. Not where one has failed a test: that does not hold in float though it is seen shut."""
+        seen = {True: 0, False: 0}
+        for source in ("steering", "winch", "workshop", "void-aft"):
+            (answer,), _ = self.asked(DEMO, "--source", source, "--hazard", "water")
+            for line in answer["lines"]:
+                if line["given_up"] != [source] or line["afloat"] is not True or line["not_held"] or \
+                        any(c["result"] == "fail" or c["slows"] for c in line["closures"]):
+                    continue
+                ids = [c["closure"] for c in line["closures"]]
+                for one in ids:
+                    others = [word for other in ids if other != one for word in ("--shut", other)]
+                    at = self.document("float", DEMO, "--flooded", f"{source},drop-keel", "--spread", *others, "--failed", one)
+                    self.assertEqual(at["grade"] == "lost", one in line["lost_if"], (source, one))
+                    seen[one in line["lost_if"]] += 1
+        self.assertGreater(min(seen.values()), 5)
+
+    def test_what_is_made_to_be_wet_is_not_given_up(self):
+        """A trunk open to the sea by a slot, from which D5 leads to s4."""
+        trunk = ('<space id="trunk" name="Trunk" worth="7" people="3"><box x="30 31" y="4 5" z="0 6.7"/></space>'
+                 '<passage id="P1" kind="arch" between="trunk sea"><clear x="30" y="5" z="0.2" width="1" height="0.1" '
+                 'lies="longitudinal"/></passage>'
+                 '<closure id="D5" kind="door" between="trunk s4" rating="watertight" leak-probability="0.01"><clear '
+                 'x="31" y="4.5" z="0.5" width="0.5" height="2" lies="transverse"/></closure>')
+        for level in ((), ("--level", "still")):
+            (answer,), text = self.asked(self.ship(box(trunk)), "--source", "s0", "--hazard", "water", *level)
+            self.assertTrue(answer["lines"])
+            for line in answer["lines"]:
+                self.assertNotIn("trunk", line["given_up"] + line["kept"])
+                self.assertEqual((line["people"], line["worth"] < 7), (0, True))
+            self.assertEqual(answer["lines"][0]["given_up"], ["s0"])
+            self.assertIn("D5", [c["closure"] for c in answer["lines"][0]["closures"]])
+            self.assertIn("Given up: s0. In all 1 space.", text)
+        (answer,), _ = self.asked(self.ship(box(trunk)), "--source", "trunk", "--hazard", "water")
+        self.assertEqual(answer["lines"][0]["given_up"], ["trunk"]) # named as the source it is told
 
 
 if __name__ == "__main__":

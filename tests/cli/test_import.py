@@ -890,7 +890,10 @@ class Schema(Case):
              ("passage/clear", "x"): "20", ("closure/gasket", "joints"): "0.4 1.6",
              ("closure/test", "set"): "0.0035", ("closure/test", "hinge-play"): "0.006",
              ("closure/dogs", "count"): "2", ("closure/from", "side"): "aft", ("space", "walkable"): "no",
-             ("closure", "power"): "fore", ("closure", "control"): "aft"}
+             ("closure", "power"): "fore", ("closure", "control"): "aft", ("closure/test", "method"): "air",
+             ("closure/test", "space"): "fore", ("closure/test", "start-pressure"): "2000.5",
+             ("closure/test", "end-pressure"): "1500.25", ("closure/test", "duration"): "600.5",
+             ("closure/test", "volume"): "41.5"}
 
     def setUp(self):
         super().setUp()
@@ -995,6 +998,38 @@ class Schema(Case):
               "dogs": lambda row, name: row["dog_count"], "dogs/dog": lambda row, name: row["dogs"],
               "test": lambda row, name: row["events"][0][name],
               "test/gap": lambda row, name: row["events"][0]["gaps"][0][name]}
+
+    def test_a_drop_of_pressure_is_whole_or_lost_alone(self):
+        head, door, hatch = CLOSURES.splitlines()[:3]
+        columns = ("test-date", "test-method", "test-result", "test-space", "test-start-pressure", "test-end-pressure",
+                   "test-duration", "test-volume")
+        kept = [c for c in head.split(",") if c not in columns]
+        rows = [dict(zip(head.split(","), line.split(","))) for line in (door, hatch)]
+        good = dict(zip(columns, ("2026-05-12", "air", "pass", rows[0]["from"], "2000", "1500", "600", "40")))
+
+        def imported(**changed):
+            test = {**good, **{k.replace("_", "-"): v for k, v in changed.items()}}
+            lines = [",".join([*kept, *columns])] + [",".join([row.get(c, "") for c in kept] + [test[c] for c in columns])
+                                                     for row in rows[:1]]
+            return self.imports(FOUND if changed else DONE, closures="\n".join(lines) + "\n")
+
+        names = [c.removeprefix("test-") for c in columns[3:]]
+        root, faults = imported()
+        self.assertEqual([self.one(root, "D1").find(NS + "test").get(n) for n in names], [good[c] for c in columns[3:]])
+        for changed, says in (({"test_end_pressure": "2001"}, "cannot end higher"), ({"test_duration": ""}, "without test-duration"),
+                              ({"test_method": "hose"}, "is of a test by air"), ({"test_duration": "0"}, "test-duration '0'"),
+                              ({"test_space": ""}, "which of the two spaces"), ({"test_space": "sea"}, "'sea' is no space"),
+                              ({"test_space": "nowhere"}, "'nowhere' is no space"), ({"test_volume": "-1"}, "test-volume '-1'"),
+                              ({"test_start_pressure": "", "test_end_pressure": "", "test_duration": ""},
+                               "a drop of pressure has a start-pressure")):
+            with self.subTest(says=says):
+                root, faults = imported(**changed)
+                test = self.one(root, "D1").find(NS + "test")
+                self.assertEqual(test.get("result"), "pass")
+                self.assertIn(says, str(faults))
+                self.assertIn("without its drop of pressure", str(faults))
+                if "test_volume" not in changed:
+                    self.assertEqual([test.get(n) for n in names], [None] * 5)
 
     def test_a_head_that_it_holds_is_more_than_none(self):
         """As a length, in feet too; a door without one says so by null, never by 0."""

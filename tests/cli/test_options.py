@@ -18,7 +18,7 @@ from xml.sax.saxutils import quoteattr
 from harness import (AS_OF, COAMING, DONE, FOUND, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log,
                      tested)
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "survival", "hold", "boundary", "casualty", "draw",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "flood", "survival", "hold", "boundary", "casualty", "draw",
             "report", "record",
             "due", "round", "adjust", "history", "import")
 
@@ -191,11 +191,13 @@ class Options(Case):
               "P%": "5%", "K/N": "2/8", "H": "6.5", "MM": "210", "AT:LENGTH": "1:0.1",
               "LENGTH": "2mm", "WHO": "AB", "TEXT": "a remark", "NAME": "Small",
               "LxBxD": "58x11.2x6.4", "T": "2.5", "KG": "3.1", "SPACING[:X0]": "0.6:0",
-              "NO:ID:Z[:NAME]": "2:lower:3.7", "LIST.FIELD=COL": "spaces.id=No"}
+              "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "LIST.FIELD=COL": "spaces.id=No"}
+    # What is offered is a part of a value, which this completes.
+    ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s"}
     FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME"}
     BEHIND = {"record": ("log.xml", "D1", "fail", "--method=chalk"), "import": (), "plan": ("ship.xml", "--hours=6"),
               "hold": ("ship.xml", "--source=weather", "--protect=mid"),
-              "casualty": ("ship.xml", "--source=weather,mid"),
+              "casualty": ("ship.xml", "--source=weather,mid"), "flood": ("ship.xml", "--breach=mid:0.05"),
               "boundary": ("ship.xml", "mid"), "expose": ("ship.xml", "D1"), "history": ("ship.xml", "D1")}
     NEEDED = {"closure": "--closure=D1", "source": "--source=weather", "hazard": "--hazard=water"}
     LISTS = ("--spaces=list.csv", "--closures=list.csv", "--name=Small", "--size=30x6x5", "--draft=2")
@@ -217,7 +219,7 @@ class Options(Case):
         done = self.run_it("__complete", command, *behind, f"--{name}=")
         how, *lines = done.stdout.decode("utf-8").splitlines()
         words = [] if how.startswith("files") else [line.split("=", 1)[1] for line in lines]
-        return words or [self.VALUES[value]]
+        return [word + self.ENDS.get(value, "") for word in words] or [self.VALUES[value]]
 
     def test_each_takes_its_value_and_refuses_another(self):
         counted = 0

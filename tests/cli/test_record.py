@@ -32,6 +32,7 @@ NS = f"{{{LOG_NS}}}"
 ON = ("--date", "2026-11-03")
 ONE = log(tested("D1", "2026-10-01", "pass"))
 FOUND = 1
+DROP = {"start-pressure": "2000", "end-pressure": "1500", "duration": "600"}
 
 
 class Recording(Case):
@@ -170,6 +171,63 @@ class Entries(Recording):
                          "ship.xml", says=["hinge play '" + word])
         for words in (("dogs",), ("undo",), ()):
             self.refused("log.xml", "D1", *words, "--set=0.003", *ON, status=USAGE)
+
+    def test_a_drop_of_pressure_goes_with_the_first_test_by_air(self):
+        self.logged()
+        added = self.add("D1", "air", "fail", "dogs", "pass", *ON, "--drop=2e3:1500.0:600", "--space=mid",
+                         "--volume=230.5", "--ship", "ship.xml")
+        self.assertEqual({k: v for k, v in added[0][1].items() if k not in ("closure", "date")},
+                         {"method": "air", "result": "fail", **DROP, "space": "mid", "volume": "230.5"})
+        for _, attributes, _ in added[1:]:
+            self.assertFalse({"space", "volume", *DROP} & set(attributes))
+        self.valid()
+        self.assertIn("test by air: fail, from 2000 to 1500 Pa in 600 s",
+                      self.good("record", "log.xml", "D1", "air", "fail", *ON, "--drop", "2000:1500:600", "--space=mid"))
+        self.assertIn("test by air: FAIL, from 2000 to 1500 Pa in 600 s",
+                      self.good("history", "ship.xml", "D1", "--log", "log.xml", "--as-of=2026-11-10"))
+
+    def test_between_a_space_and_the_outside_it_need_not_be_said_which(self):
+        self.logged()
+        self.add("H1", "air", "pass", *ON, "--drop=500:500:60", "--ship", "ship.xml")
+        told = json.loads(self.good("export", "--as-of", "2026-11-10", "ship.xml", "--log", "log.xml"))
+        event = next(c for c in told["closures"] if c["id"] == "H1")["events"][-1]
+        self.assertEqual([event[k] for k in ("space", "start_pressure", "end_pressure", "duration", "volume")],
+                         ["aft", 500, 500, 60, 10 * 6 * 4 * 0.95])
+
+    def test_drops_that_cannot_be(self):
+        self.logged()
+        ship, mid = ("--ship", "ship.xml"), "--space=mid"
+        for drop, says in (("1500:2000:600", "the pressure cannot end higher than it began"),
+                           ("0:0:600", "start-pressure '0' is out of bounds"), ("2000:-1:600", "end-pressure '-1'"),
+                           ("2000:1500:0", "duration '0' is out of bounds"), ("nan:1:1", "start-pressure 'nan'"),
+                           ("2000:inf:1", "end-pressure 'inf'"), ("2000:1:x", "duration 'x'"),
+                           ("2e6:1500:600", "start-pressure '2e6' is out of bounds")):
+            for more in ((), ship):
+                self.refused("log.xml", "D1", "air", "pass", f"--drop={drop}", mid, *ON, *more,
+                             says=["closure D1", says])
+        for drop in ("2000:1500", "2000", "2000:1500:600:", "2000:1500:600:1", ":1500:600", "2000::600", "", "::"):
+            self.refused("log.xml", "D1", "air", "pass", f"--drop={drop}", mid, *ON, status=USAGE, says=["2000:1500:600"])
+        for words, says in ((("air", "pass", mid), "has a start-pressure, an end-pressure and a duration"),
+                            (("air", "pass", "--volume=3"), "has a start-pressure"),
+                            (("hose", "pass", mid, "--drop=2:1:1"), "is of a test by air"),
+                            (("air", "pass", mid, "--drop=2:1:1", "--volume=0"), "volume '0'"),
+                            (("air", "pass", "--drop=2:1:1", *ship), "which of the two spaces"),
+                            (("air", "pass", "--drop=2:1:1", "--space=aft", *ship), "space 'aft' was under pressure, but"),
+                            (("air", "pass", "--drop=2:1:1", "--space=sea", *ship), "space 'sea' was under pressure, but")):
+            self.refused("log.xml", "D1", *words, *ON, says=["closure D1", says])
+        for words in (("dogs",), ("undo",), ()):
+            for more in ("--drop=2:1:1", mid, "--volume=1"):
+                self.refused("log.xml", "D1", *words, more, *ON, status=USAGE)
+
+    def test_another_drop_is_another_test(self):
+        self.logged()
+        one = ("D1", "air", "pass", "--space=mid", "--volume=230", *ON)
+        self.add(*one, "--drop=2000:1500:600")
+        self.refused("log.xml", *one, "--drop=2e3:15e2:600.0", says=["stands last"])
+        for drop, space, volume in (("2001:1500:600", "mid", "230"), ("2001:1501:600", "mid", "230"),
+                                    ("2001:1501:601", "mid", "230"), ("2001:1501:601", "fore", "230"),
+                                    ("2001:1501:601", "fore", "231")):
+            self.add("D1", "air", "pass", f"--drop={drop}", f"--space={space}", f"--volume={volume}", *ON)
 
     def test_what_was_measured_tells_one_entry_from_another(self):
         self.logged()
@@ -775,6 +833,32 @@ class Sheet(Recording):
                           ("D1,pass,,3;5,,,,", "set '3;5mm'"), ("D1,pass,,350,,,,", "350mm")):
             self.refused("log.xml", *self.sheet(row, head=head), *ON,
                          says=[f"sheet.csv:2: error: closure D1: ", says])
+
+    def test_a_drop_of_a_sheet(self):
+        head = "closure,method,result,space,start-pressure-pa,End pressure (Pa),duration-s,volume-m3,action\n"
+        added = self.add(*self.sheet("D1,air,fail,mid,2000,1500,600,230,dogs", "H1,hose,pass,aft,,,,,", head=head), *ON)
+        self.assertEqual([{k: e[1][k] for k in (*DROP, "space", "volume") if k in e[1]} for e in added],
+                         [{**DROP, "space": "mid", "volume": "230"}, {}, {}])
+        for row, says in (("D1,air,,mid,2000,1500,600,,", "a drop of pressure is filled in, but no result"),
+                          ("D1,chalk,pass,mid,2000,1500,600,,", "is of a test by air"),
+                          ("D1,air,pass,mid,2000,,600,,", "has a start-pressure, an end-pressure and"),
+                          ("D1,air,pass,,2000,1500,600,,", "which of the two spaces"),
+                          ("D1,air,pass,mid,1500,2000,600,,", "cannot end higher")):
+            self.refused("log.xml", *self.sheet(row, head=head), *ON,
+                         says=["sheet.csv:2: error: closure D1: ", says])
+
+    def test_drops_go_out_in_the_list_of_tests_and_come_in_again(self):
+        self.logged()
+        self.add("D1", "air", "fail", "--drop=2000.25:1500.5:0.1", "--space=fore", *ON)
+        self.add("H1", "air", "pass", "--drop=1e-3:0:1e6", "--volume=12.75", *ON, "--ship=ship.xml")
+        self.write("tests.csv", self.good("export", "ship.xml", "--log", "log.xml", "--as-of", "2026-11-10",
+                                          "--format=csv", "--table=tests"))
+        self.good("record", "again.xml", "--sheet", "tests.csv", "--ship", "ship.xml", "--again")
+        before, after = ([{k: v for k, v in e[1].items() if k in (*DROP, "volume")} for e in self.entries(name)
+                          if e[1].get("method") == "air"] for name in ("log.xml", "again.xml"))
+        self.assertEqual(after, before)
+        self.assertEqual([len(e) for e in after], [3, 4])
+        self.assertEqual([e[1]["space"] for e in self.entries("again.xml")[-2:]], ["fore", "aft"])
 
     def test_what_was_measured_goes_out_in_the_list_of_tests_and_comes_in_again(self):
         for micrometres in (3300, 4700, 1, 99899, 2900):

@@ -31,7 +31,8 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "boundary", "casualty", "survival", "plan", "rank-explain", "risk-part", "survival-part")
+            "history", "hold", "boundary", "casualty", "survival", "plan", "rank-explain", "risk-part", "survival-part",
+            "casualty-follow")
 # Documents that a command writes if an option asks for them.
 WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
@@ -90,7 +91,7 @@ FULL_SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="All of it">
   </closure>
   <closure id="D4" kind="valve" between="c sea" rating="watertight"><dogs count="2"/><from side="c"/>
     <clear x="25" y="3" z="1" width="0.1" height="0.1" lies="longitudinal"/>
-    <test date="2026-05-05" method="air" result="pass"/>
+    <test date="2026-05-05" method="air" result="pass" start-pressure="2000" end-pressure="1500" duration="600"/>
   </closure>
   <closure id="D5" kind="cover" between="sea weather" rating="nontight"/>
   <passage id="P1" name="Duct" kind="duct" between="b c">
@@ -499,6 +500,24 @@ class Documents(Everything):
         wrong = json.loads(json.dumps(document))
         wrong["answers"][0]["reached"][0]["order"] = -1
         self.assertTrue(complaints("casualty", wrong))
+
+    def test_every_line_of_a_casualty_that_is_followed_is_valid(self):
+        told = '{"t": 1, "water": "aux"}', '{"air": "engine"}', '{"t": 2, "failed": "D2"}', '{"t": 3.5, "dry": "aux"}', "[]"
+        for words in ((), ("--hazard", "water"), ("--level", "full", "--condition", "port", "--open", "D3"),
+                      ("--source", "shelter,sea")):
+            done = harness.run("casualty", *DEMO_LOG, DEMO, *AS_OF, "--follow", "-", *words, input="\n".join(told).encode())
+            self.assertEqual(done.returncode, 3)
+            lines = [read(line) for line in done.stdout.decode().split("\n")[:-1]]
+            self.assertEqual([line["line"] for line in lines], [1, 2, 3, 4, 5])
+            for line in lines:
+                self.assertEqual(complaints("casualty-follow", line), [], words)
+            self.assertEqual(set(lines[4]), {"line", "error"})
+        for line in lines:
+            for key in set(line) - {"open", "shut", "failed"}:
+                self.assertTrue(complaints("casualty-follow", {k: v for k, v in line.items() if k != key}), key)
+                self.assertTrue(complaints("casualty-follow", {**line, key: {}}), key)
+        self.assertTrue(complaints("casualty-follow", {**lines[0], "answers": []}))
+        self.assertTrue(complaints("casualty-follow", {**lines[0], "error": "both"}))
 
     def test_rank_is_valid_for_methods_of_risk(self):
         for risk in (("exact",), ("sampled", "--samples", "2048", "--seed", "7"),
@@ -1063,6 +1082,8 @@ class Spoilt(Everything):
             ("record", repair, {"set": 0.001}), ("record", undo, {"hinge_play": 0}),
             ("record", test, {"of": "test"}), ("record", repair, {"gaps": "1:2"}),
             ("record", repair, {"action": None}), ("record", repair, {"result": "pass"}),
+            ("record", test, {"start_pressure": 2000}), ("record", test, {"volume": 3}),
+            ("record", test, {"space": "mid"}), ("record", repair, {"space": "mid"}),
             ("record", undo, {"of": None}), ("record", undo, {"of_date": None}),
             ("record", undo, {"action": "dogs"}))
 

@@ -248,3 +248,25 @@ char *with_leaks(const char *plain, const char *const values[], int count, dice 
     fclose(out);
     return text;
 }
+
+static bool let_through(const coaming_ship *ship, unsigned wet, const ship_link *l,
+                        coaming_place to)
+{
+    coaming_place from = l->a == to ? l->b : l->a;
+    return to >= 0 && (from < 0 || wet >> from & 1) && l->passage && l->clear.z < ship->draught &&
+           ship->spaces[to].bottom < ship->draught;
+}
+
+unsigned made_to_be_wet(const coaming_ship *ship)
+{
+    unsigned wet = 0;
+    for (unsigned before = 1; before != wet;) {
+        before = wet;
+        for (size_t i = 0; i < ship->link_count; i++) {
+            const ship_link *l = &ship->links[i];
+            wet |= let_through(ship, wet, l, l->a) ? 1u << l->a : 0;
+            wet |= let_through(ship, wet, l, l->b) ? 1u << l->b : 0;
+        }
+    }
+    return wet;
+}

@@ -50,4 +50,7 @@ char *random_arrangement(uint64_t number, int spaces, int links);
  * free. */
 char *with_leaks(const char *plain, const char *const values[], int count, dice *d);
 
+/* Spaces that the sea is in, undamaged, over passages alone, as bits: made to be wet. For at most 31. */
+unsigned made_to_be_wet(const coaming_ship *ship);
+
 #endif

@@ -149,7 +149,7 @@ static void check_way(const world *w, const coaming_hold_way *way, unsigned goal
     MUST(near(product, way->probability));
 }
 
-static int lines_seen, second_lines, lost_seen, apart_seen;
+static int lines_seen, second_lines, lost_seen, apart_seen, wet_seen;
 
 static void check_lines(const world *w, const double *leaks, const coaming_hold_answer *a,
                         unsigned goals)
@@ -174,8 +174,10 @@ static void check_lines(const world *w, const double *leaks, const coaming_hold_
         MUST(near(line->holds, best));
         MUST((int)line->closure_count == fewest);
         unsigned given = spaces_of(line->given_up, line->given_up_count);
-        MUST(given == ((lost | (a->source >= 0 ? 1u << a->source : 0)) & w->spaces));
-        MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given));
+        unsigned wet = w->wet & lost;
+        MUST(given == ((lost | w->begins) & w->spaces & ~wet));
+        MUST(spaces_of(line->kept, line->kept_count) == (w->spaces & ~given & ~wet));
+        wet_seen += wet != 0;
         unsigned inner = 0; /* what is not shut, and does not lead outside */
         for (int i = 0; i < w->count; i++)
             if (w->links[i].a < w->places - 1 && w->links[i].b < w->places - 1)
@@ -279,13 +281,13 @@ static coaming_ship *inner_ship(dice *d)
     return ship;
 }
 
-static void check_hold(const coaming_ship *ship, coaming_query query, coaming_place source,
-                       const int *protect, size_t count)
+static void check_hold(const coaming_ship *ship, coaming_query query,
+                       const coaming_hold_asked *asked)
 {
     double leaks[MAX_LINKS];
     coaming_hold *hold = NULL;
     coaming_likelihood_all(ship, leaks);
-    MUST(coaming_hold_new(ship, query, source, protect, count, &hold, NULL) == COAMING_OK);
+    MUST(coaming_hold_keeping_new(ship, query, asked, &hold, NULL) == COAMING_OK);
     MUST(coaming_hold_count(hold) == 2);
     for (size_t i = 0; i < 2; i++)
         check_answer(ship, leaks, coaming_hold_get(hold, i));
@@ -305,13 +307,15 @@ START_TEST(lines_and_ways_agree_with_enumeration)
         query.condition = dice_below(&d, 3) - 1;
         query.level.kind = (coaming_level_kind)dice_below(&d, 3);
         query.level.height = 1 + dice_below(&d, 4);
-        check_hold(ship, query, dice_below(&d, 8) ? dice_below(&d, n) : -1 - dice_below(&d, 2),
-                   protect, 1 + (size_t)dice_below(&d, 2));
+        coaming_place sources[WORLD_SOURCES];
+        size_t count = random_sources(ship, &d, sources), kept = 1 + (size_t)dice_below(&d, 2);
+        check_hold(ship, query, &(coaming_hold_asked){sources, count, protect, kept});
         coaming_ship_free(ship);
     }
     /* every kind of answer came up often enough for the claims to mean something */
     ck_assert_int_gt(lines_seen, 100);
     ck_assert_int_gt(lost_seen, 50);
+    ck_assert_int_gt(wet_seen, 5);
     ck_assert_int_gt(apart_seen, 50);
 }
 END_TEST
@@ -324,8 +328,10 @@ START_TEST(lines_behind_lines_agree_with_enumeration)
         dice d = {(uint64_t)number * 15485863 + 3};
         coaming_ship *ship = inner_ship(&d);
         int n = (int)ship->space_count, protect[2] = {n - 1, n - 2};
-        check_hold(ship, coaming_query_default(), dice_below(&d, 2), protect,
-                   1 + (size_t)dice_below(&d, 2));
+        coaming_place sources[2] = {dice_below(&d, 2), dice_below(&d, 2)};
+        size_t count = 1 + (size_t)dice_below(&d, 2), kept = 1 + (size_t)dice_below(&d, 2);
+        check_hold(ship, coaming_query_default(),
+                   &(coaming_hold_asked){sources, count, protect, kept});
         coaming_ship_free(ship);
     }
     ck_assert_int_gt(lines_seen, 1000);

@@ -372,6 +372,76 @@ START_TEST(pumps_and_fans_are_kept_as_they_are_given)
 }
 END_TEST
 
+#define DROP(more)                                                                                 \
+    "<test closure=\"D1\" date=\"2026-01-02\" method=\"air\" result=\"pass\" "                     \
+    "start-pressure=\"2000\" "                                                                     \
+    "end-pressure=\"1500\" duration=\"600\" " more "/>"
+
+START_TEST(drops_of_pressure_are_kept_with_the_air_they_are_of)
+{
+    coaming_ship *s =
+        load(SPACES CLOSURE("", ""),
+             LOG(DROP("space=\"b\"") TEST("2026-01-03", "pass") DROP("space=\"a\" volume=\"12.5\"")
+                     DROP("space=\"a\" note=\"taken back\"") "<undo closure=\"D1\" "
+                                                             "date=\"2026-01-03\" of=\"test\" "
+                                                             "of-date=\"2026-01-02\"/>"));
+    ck_assert_uint_eq(coaming_closure_drop_count(s, 0), 2);
+    coaming_drop one = coaming_closure_drop(s, 0, 0), two = coaming_closure_drop(s, 0, 1);
+    ck_assert(one.space == 1 && two.space == 0);
+    ck_assert(one.start == 2000 && one.end == 1500 && one.duration == 600);
+    ck_assert_double_eq_tol(one.volume, 4 * 5 * 3 * 0.95, 1e-9); /* 0.95: where no use is given */
+    ck_assert_double_eq(two.volume, 12.5);
+    char date[COAMING_DATE_TEXT];
+    ck_assert_str_eq(coaming_date_format(one.date, date), "2026-01-02");
+    coaming_ship_free(s);
+}
+END_TEST
+
+static const struct {
+    const char *inside, *words;
+} wrong_drops[] = {
+    {"start-pressure=\"1500\" end-pressure=\"2000\" duration=\"600\" space=\"a\"",
+     "cannot end higher than it began"},
+    {"end-pressure=\"2000\" duration=\"600\" space=\"a\"", "without start-pressure"},
+    {"start-pressure=\"1500\" duration=\"600\" space=\"a\"", "without end-pressure"},
+    {"start-pressure=\"1500\" end-pressure=\"1\" space=\"a\"", "without duration"},
+    {"start-pressure=\"0\" end-pressure=\"0\" duration=\"600\" space=\"a\"", "start-pressure '0'"},
+    {"start-pressure=\"2\" end-pressure=\"-1\" duration=\"600\" space=\"a\"", "end-pressure '-1'"},
+    {"start-pressure=\"2\" end-pressure=\"1\" duration=\"0\" space=\"a\"", "duration '0'"},
+    {"start-pressure=\"2\" end-pressure=\"1\" duration=\"1\" volume=\"-3\" space=\"a\"",
+     "volume '-3'"},
+    {"start-pressure=\"2\" end-pressure=\"1\" duration=\"1\"", "which of the two spaces"},
+    {"start-pressure=\"2\" end-pressure=\"1\" duration=\"1\" space=\"c\"",
+     "space 'c' is not in the file"},
+    {"start-pressure=\"2\" end-pressure=\"1\" duration=\"1\" space=\"d\"", "is no side of it"}};
+
+START_TEST(a_drop_that_cannot_be_is_an_error)
+{
+    char parts[3000];
+    for (int by_hose = 0; by_hose < 2; by_hose++) {
+        snprintf(parts, sizeof parts,
+                 SPACES
+                 "<space id=\"d\" name=\"D\"><box x=\"9 10\" y=\"0 5\" z=\"0 3\"/></space>" CLOSURE(
+                     "", "<test date=\"2026-01-02\" method=\"%s\" result=\"pass\" %s/>"),
+                 by_hose ? "hose" : "air", wrong_drops[_i].inside);
+        char *text = arrangement_with(parts);
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *s = NULL;
+        ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_INPUT);
+        bool found = false, of_air = false;
+        for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+            const coaming_fault *f = coaming_faults_get(faults, i);
+            found = found ||
+                    (!strcmp(f->object, "closure D1") && strstr(f->message, wrong_drops[_i].words));
+            of_air = of_air || strstr(f->message, "is of a test by air");
+        }
+        ck_assert_msg(found && of_air == by_hose, "%s", wrong_drops[_i].words);
+        coaming_faults_free(faults);
+        free(text);
+    }
+}
+END_TEST
+
 START_TEST(a_ship_has_no_pumps_and_fans_unless_it_is_said)
 {
     coaming_ship *s = load(SPACES CLOSURE(" collapse-head=\"4.5\"", ""), NULL);
@@ -748,6 +818,9 @@ int main(void)
     tcase_add_test(all, what_is_left_out_has_its_default);
     tcase_add_test(all, loadings_are_kept_as_they_are_given);
     tcase_add_test(all, pumps_and_fans_are_kept_as_they_are_given);
+    tcase_add_test(all, drops_of_pressure_are_kept_with_the_air_they_are_of);
+    tcase_add_loop_test(all, a_drop_that_cannot_be_is_an_error, 0,
+                        sizeof wrong_drops / sizeof *wrong_drops);
     tcase_add_test(all, a_ship_has_no_pumps_and_fans_unless_it_is_said);
     tcase_add_test(all, power_of_what_is_shut_by_hand_alone_is_told);
     tcase_add_test(all, draughts_of_the_index_that_are_missing_or_out_of_order_are_told);

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "coaming/hold.h"
+#include "coaming/likelihood.h"
 #include "runner.h"
 #include "ships.h"
 #include "uncertain.h"
@@ -70,8 +71,13 @@ static bool leads_on(const coaming_ship *ship, const coaming_hold_line *line, in
 static void check_line(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)
 {
     const coaming_hold_line *line = &a->lines[index];
-    double holds = 1;
+    double holds = 1, leaks[256] = {0};
+    MUST(ship->closure_count <= 256);
+    coaming_likelihood_all(ship, leaks);
     for (size_t i = 0; i < line->closure_count; i++) {
+        const coaming_hold_closure *c = &line->closures[i];
+        MUST(c->slows ? c->leak_probability >= leaks[c->closure]
+                      : c->leak_probability == leaks[c->closure]);
         holds *= 1 - line->closures[i].leak_probability;
         MUST(!i || line->closures[i - 1].closure < line->closures[i].closure);
         seen.more += coaming_float_height(ship, &a->lines[0].at, line->closures[i].closure) >= 0;
@@ -213,8 +219,51 @@ START_TEST(what_goes_under_joins_the_line_if_it_can_hold)
     ck_assert_uint_eq(line->closure_count, 3);
     ck_assert_str_eq(ship->links[line->closures[2].closure].id, "D5");
     ck_assert_double_eq_tol(line->holds, 0.99 * 0.99 * 0.7, 1e-12);
-    /* s0 and s1 given up; beyond s2 or s4 with 0.01 each, s3 with 0.3 */
-    ck_assert_double_eq_tol(line->expected_loss, 2 + 0.01 * 20 + 0.01 * 1 + 0.3 * 3, 1e-9);
+    /* s0 and s1 given up; a third space, beyond any of them, is more than she bears: 6 m x 10 m x
+     * (50 - 9.5 x 3) m is less than 1500 m3. She is worth 26. */
+    double none = 0.99 * 0.99 * 0.7;
+    ck_assert_double_eq_tol(line->expected_loss, (1 - none) * 26 + none * 2, 1e-9);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* The same with a door that leaks with 0.4 and a valve behind it that stands open in port, in a deeper
+ * box. With n of the five flooded she floats while 1500 m3 are had of 6.7 m x 10 m x (50 - 9.5 n) m: n
+ * of 2 at most. So nearest line D1, D4: D1 leaking floods s1 and s2, and she is lost; D4 leaking
+ * floods s4 alone. Second line D2, D4, s0 and s1 given up: she is lost by either. In all she is worth
+ * 33.9. */
+#define DEEP "length=\"50\" beam=\"10\" depth=\"6.7\" draft=\"3\" kg=\"2.5\""
+#define DEEP_BOX(id, from, to, worth)                                                              \
+    "<space id=\"" id "\" name=\"" id "\" shell=\"yes\" worth=\"" worth "\"><box x=\"" from " " to \
+    "\" y=\"-5 5\" z=\"0 6.7\"/></space>"
+#define DEEP_FIVE                                                                                  \
+    "<condition id=\"sea\"/><condition id=\"port\"/>" DEEP_BOX("s3", "0", "10", "30")              \
+        DEEP_BOX("s1", "10", "20", "1") DEEP_BOX("s0", "20", "30", "1")                            \
+            DEEP_BOX("s4", "30", "40", "1") DEEP_BOX("s2", "40", "50", "0.9")                      \
+                DOOR("D1", "s0 s1", "20", "0.5", "leak-probability=\"0.4\"")                       \
+                    DOOR("D2", "s1 s2", "20", "0.5", "leak-probability=\"0.01\" shut-in=\"sea\"")  \
+                        DOOR("D4", "s0 s4", "30", "0.5", "leak-probability=\"0.01\"")
+
+START_TEST(a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth)
+{
+    coaming_ship *ship = ship_from_parts(DEEP, DEEP_FIVE);
+    coaming_hold *hold = NULL;
+    coaming_query query = at_equilibrium();
+    query.condition = 1;
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 2, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_ge(a->line_count, 2);
+    const coaming_hold_line *near = &a->lines[0], *far = &a->lines[1];
+    ck_assert_uint_eq(near->closure_count, 2);
+    ck_assert_int_eq(near->closures[0].then, COAMING_AFLOAT_SINKS); /* D1 */
+    ck_assert_int_eq(near->closures[1].then, COAMING_AFLOAT_YES);   /* D4 */
+    ck_assert_double_eq_tol(near->expected_loss, 0.4 * 33.9 + 0.6 * (1 + 0.01 * 1), 1e-9);
+    ck_assert_uint_eq(far->given_up_count, 2);
+    ck_assert_int_eq(far->closures[0].then, COAMING_AFLOAT_SINKS); /* D2 */
+    ck_assert_int_eq(far->closures[1].then, COAMING_AFLOAT_SINKS); /* D4 */
+    ck_assert_double_eq_tol(far->expected_loss, (1 - 0.99 * 0.99) * 33.9 + 0.99 * 0.99 * 2, 1e-9);
+    ck_assert_uint_ne(a->recommended, 0);
     coaming_hold_free(hold);
     coaming_ship_free(ship);
 }
@@ -227,6 +276,7 @@ int main(void)
     tcase_set_timeout(all, 1200);
     tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
+    tcase_add_test(all, a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
     tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);

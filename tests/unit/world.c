@@ -1,11 +1,15 @@
 #include "world.h"
 
+#include "ship/state.h"
+
 /* Of a space, or of the outside; -1: the hazard cannot be there. */
 static int place_of(const world *w, const coaming_hold_answer *answer, coaming_place place)
 {
     bool water = answer->hazard == COAMING_WATER;
     if (place < 0)
-        return water || answer->source == COAMING_WEATHER ? (int)w->ship->space_count : -1;
+        return water || is_among(answer->sources, answer->source_count, COAMING_WEATHER)
+                   ? (int)w->ship->space_count
+                   : -1;
     return !water || w->ship->spaces[place].bottom < answer->level ? place : -1;
 }
 
@@ -21,9 +25,16 @@ world world_of(const coaming_ship *ship, const coaming_hold_answer *answer)
         if (a >= 0 && b >= 0 && a != b)
             w.links[w.count++] = (world_link){.a = a, .b = b, .link = (int)i};
     }
-    int source = place_of(&w, answer, answer->source);
-    w.sources = (source >= 0 ? 1u << source : 0) | (water ? 1u << ship->space_count : 0);
+    w.sources = water ? 1u << ship->space_count : 0;
+    for (size_t i = 0; i < answer->source_count; i++) {
+        coaming_place source = answer->sources[i];
+        int place = place_of(&w, answer, source);
+        w.sources |= place >= 0 ? 1u << place : 0;
+        w.begins |= source >= 0 ? 1u << source : 0;
+    }
     w.spaces = (1u << ship->space_count) - 1;
+    if (water)
+        w.wet = made_to_be_wet(ship) & ~w.begins;
     return w;
 }
 
@@ -38,6 +49,19 @@ unsigned reach_of(const world *w, unsigned from, unsigned passing)
         }
     }
     return from;
+}
+
+static coaming_place random_source(const coaming_ship *ship, dice *d)
+{
+    return dice_below(d, 8) ? dice_below(d, (int)ship->space_count) : -1 - dice_below(d, 2);
+}
+
+size_t random_sources(const coaming_ship *ship, dice *d, coaming_place sources[WORLD_SOURCES])
+{
+    size_t count = dice_below(d, 2) ? 1 : 2 + (size_t)dice_below(d, WORLD_SOURCES - 1);
+    for (size_t i = 0; i < count; i++)
+        sources[i] = random_source(ship, d);
+    return count;
 }
 
 unsigned spaces_of(const int *list, size_t count)

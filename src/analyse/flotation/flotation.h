@@ -162,6 +162,9 @@ coaming_status flotation_grade(coaming_flotation *f, const bool *flooded, coamin
                                const grade_terms *terms, coaming_stability *stability,
                                coaming_error *error);
 
+/* Is she not lost, by the arms alone, where she floats? The grade tells the same, for more. */
+bool flotation_turns_back(coaming_flotation *f, const bool *flooded, const coaming_float *at);
+
 /* What is known of a ship that does not float. */
 coaming_float flotation_nowhere(const coaming_flotation *f, const bool *flooded,
                                 coaming_afloat why);

@@ -181,6 +181,10 @@ static bool make_room(coaming_flotation *f)
 
 /* --- grades --- */
 
+/* Degrees: of less range than this she has none; with less heel than that she is upright. */
+#define LEAST_RANGE 1e-9
+#define LEAST_HEEL  1e-6
+
 /* Limits that the position alone decides. */
 static void limit_at_rest(const state *w, const coaming_float *at, coaming_stability *out)
 {
@@ -215,7 +219,7 @@ static bool measure(const state *w, const coaming_float *at, double side, coamin
         return true;
     out->flooding_angle = NAN;
     range = arms_range(w->f, w->flooded, a, w->terms->detail);
-    if (!(range > 1e-9))
+    if (!(range > LEAST_RANGE))
         return false;
     if (w->terms->detail != ARMS_ALL)
         end = a->start + range;
@@ -233,10 +237,25 @@ static bool measure(const state *w, const coaming_float *at, double side, coamin
     return true;
 }
 
+/* Does any arm turn her back on this side? */
+static bool turns_back(coaming_flotation *f, const bool *flooded, const coaming_float *at,
+                       double side)
+{
+    arm_curve *a = arms_of(f, flooded, at, side);
+    return arms_rise(f, flooded, a) || arms_range(f, flooded, a, ARMS_FACTOR) > LEAST_RANGE;
+}
+
+bool flotation_turns_back(coaming_flotation *f, const bool *flooded, const coaming_float *at)
+{
+    double side = at->heel < 0 ? -1 : 1;
+    return turns_back(f, flooded, at, side) &&
+           (fabs(at->heel) > LEAST_HEEL || turns_back(f, flooded, at, -side));
+}
+
 /* Upright she may go either way: the worse side counts. */
 static bool measure_worse(const state *w, const coaming_float *at, coaming_stability *out)
 {
-    if (fabs(at->heel) > 1e-6)
+    if (fabs(at->heel) > LEAST_HEEL)
         return measure(w, at, at->heel < 0 ? -1 : 1, out);
     coaming_stability starboard = *out;
     if (!measure(w, at, 1, out) || !measure(w, at, -1, &starboard))
@@ -276,7 +295,7 @@ static void grade_here(const state *w, coaming_float *at, coaming_stability *out
     out->grade = COAMING_GRADE_WITHIN;
     limit_at_rest(w, at, out);
     if (!measure_worse(w, at, out)) {
-        bool sided = fabs(at->heel) > 1e-6 && !at->either_side;
+        bool sided = fabs(at->heel) > LEAST_HEEL && !at->either_side;
         int side = !sided ? 0 : at->heel < 0 ? -1 : 1;
         *at = flotation_nowhere(w->f, w->flooded, COAMING_AFLOAT_CAPSIZES);
         at->capsizes_to = side;

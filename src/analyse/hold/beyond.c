@@ -143,7 +143,7 @@ static void number_nodes(beyond *b)
         b->level[k] = b->place_level[i] < b->level[k] ? b->place_level[i] : b->level[k];
         if (i == outside)
             continue;
-        b->mass[k] += n->ship->spaces[i].worth;
+        b->mass[k] += net_worth(n, i);
         b->along[k] = middle_along(&n->ship->spaces[i]);
     }
     b->along[0] = n->outside ? -INFINITY : b->along[0];

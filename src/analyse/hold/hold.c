@@ -257,6 +257,14 @@ coaming_status coaming_hold_new(const coaming_ship *ship, coaming_query query, c
     return finish(begin(ship, query, &source, 1), protect, count, hold, error);
 }
 
+coaming_status coaming_hold_keeping_new(const coaming_ship *ship, coaming_query query,
+                                        const coaming_hold_asked *asked, coaming_hold **hold,
+                                        coaming_error *error)
+{
+    return finish(begin(ship, query, asked->sources, asked->source_count), asked->protect,
+                  asked->protect_count, hold, error);
+}
+
 coaming_status coaming_hold_nested_new(const coaming_ship *ship, coaming_query query,
                                        coaming_place source, coaming_hold **hold,
                                        coaming_error *error)

@@ -15,10 +15,13 @@ bool net_make(net *n)
     n->space = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->space);
     n->link = arena_new(n->memory, n->ship->link_count + 1, sizeof *n->link);
     n->reached = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->reached);
+    n->by_design = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->by_design);
+    if (n->by_design && n->hazard == COAMING_WATER)
+        mark_open_by_design(n->ship, n->loading, n->by_design);
     for (size_t i = 0; n->begins && i < n->source_count; i++)
         if (n->sources[i] >= 0)
             n->begins[n->sources[i]] = true;
-    return n->begins && n->space && n->link && n->reached;
+    return n->begins && n->space && n->link && n->reached && n->by_design;
 }
 
 void net_add_level(net *n, double level)
@@ -56,6 +59,8 @@ bool net_slows(const net *n, size_t link)
 double net_leak(const net *n, size_t link)
 {
     const ship_link *l = &n->ship->links[link];
+    if (n->sound && n->sound[link])
+        return 0;
     if (net_slows(n, link))
         return fmax(n->leaks[link], COAMING_HOLD_SLOWS);
     if (!link_can_hold(l, n->hazard))
@@ -65,9 +70,16 @@ double net_leak(const net *n, size_t link)
 
 coaming_hold_closure net_closure(const net *n, size_t link, bool last)
 {
-    return (coaming_hold_closure){(int)link, net_leak(n, link),
-                                  !link_shut(&n->ship->links[link], n->condition), last,
-                                  net_slows(n, link)};
+    return (coaming_hold_closure){.closure = (int)link,
+                                  .leak_probability = net_leak(n, link),
+                                  .must_be_shut = !link_shut(&n->ship->links[link], n->condition),
+                                  .last = last,
+                                  .slows = net_slows(n, link)};
+}
+
+double net_worth(const net *n, int space)
+{
+    return n->by_design[space] && !n->begins[space] ? 0 : n->ship->spaces[space].worth;
 }
 
 bool net_is_source(const net *n, int place)

@@ -17,11 +17,13 @@ typedef struct {
     int condition, loading;
     const coaming_place *sources; /* one set; places may stand more than once */
     size_t source_count;
-    bool nested;         /* lines from near to far, not those that keep `protect` */
-    bool outside;        /* is the outside a place, and so a source? */
-    bool *begins;        /* by space: is it one of the sources? by net_make */
-    bool *space, *link;  /* what the hazard can get to or act on: grows as she settles */
+    bool nested;        /* lines from near to far, not those that keep `protect` */
+    bool outside;       /* is the outside a place, and so a source? */
+    bool *begins;       /* by space: is it one of the sources? by net_make */
+    bool *space, *link; /* what the hazard can get to or act on: grows as she settles */
+    bool *by_design; /* by space, of water: wet by design (ship/state.h), so nothing lost there */
     const double *leaks; /* by closure */
+    const bool *sound;   /* by link: taken to hold for sure; NULL: none */
     const bool *protect; /* by space */
     const bool *held;    /* by link, for ways: of the line to hold, all else as it stands; NULL: all
                           * shut that can be */
@@ -45,6 +47,8 @@ bool net_slows(const net *n, size_t link);
 double net_leak(const net *n, size_t link);
 /* As it is told of a line. last: nothing more is behind it. */
 coaming_hold_closure net_closure(const net *n, size_t link, bool last);
+/* What is lost with a space; 0 if it is made to be wet, and not itself a source. */
+double net_worth(const net *n, int space);
 /* A source that the hazard is in: not a space that lies dry. */
 bool net_is_source(const net *n, int place);
 /* Are there spaces among the sources, and do all of them lie above the water? */

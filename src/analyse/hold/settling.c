@@ -5,13 +5,15 @@
 
 #include "analyse/flotation/flotation.h"
 #include "analyse/hold/beyond.h"
+#include "analyse/hold/giving_way.h"
 #include "analyse/hold/search.h"
 #include "base/error.h"
 
 typedef struct {
     net *net;
-    coaming_flotation *flotation;
-    bool *flooded; /* by space */
+    settler *settler;
+    coaming_flotation *flotation; /* the settler's */
+    bool *flooded;                /* by space */
     coaming_float at;
 } turn;
 
@@ -96,16 +98,26 @@ typedef struct {
     bool *settled; /* by space: flooded with the nearest line */
     bool *held;    /* by link: of the line */
     bool *kept;    /* by place: kept by the line */
+    giving_way way;
 } line_turn;
 
-static bool line_turn_make(line_turn *l, const net *n)
+static bool line_turn_make(line_turn *l, const turn *t)
 {
-    size_t spaces = n->ship->space_count;
+    const net *n = t->net;
+    size_t spaces = n->ship->space_count, links = n->ship->link_count;
     l->own = *n;
     l->settled = arena_new(n->memory, spaces, sizeof *l->settled);
-    l->held = arena_new(n->memory, n->ship->link_count, sizeof *l->held);
+    l->held = arena_new(n->memory, links, sizeof *l->held);
     l->kept = arena_new(n->memory, spaces + 1, sizeof *l->kept);
-    return net_make(&l->own) && l->settled && l->held && l->kept;
+    l->way = (giving_way){.n = &l->own,
+                          .settler = t->settler,
+                          .passes = arena_new(n->memory, links, sizeof *l->way.passes),
+                          .held = l->held,
+                          .sound = arena_new(n->memory, links, sizeof *l->way.sound),
+                          .kept = l->kept,
+                          .opened = arena_new(n->memory, spaces + 1, sizeof *l->way.opened)};
+    return net_make(&l->own) && l->settled && l->held && l->kept && l->way.passes && l->way.sound &&
+           l->way.opened;
 }
 
 static void line_turn_begin(line_turn *l, const turn *t, const coaming_hold_line *line)
@@ -114,6 +126,7 @@ static void line_turn_begin(line_turn *l, const turn *t, const coaming_hold_line
     size_t spaces = n->ship->space_count, links = n->ship->link_count;
     memcpy(l->own.space, n->space, spaces * sizeof *n->space);
     memcpy(l->own.link, n->link, links * sizeof *n->link);
+    l->own.sound = NULL; /* those of the line before */
     memcpy(t->flooded, l->settled, spaces * sizeof *l->settled);
     memset(l->held, 0, links * sizeof *l->held);
     memset(l->kept, 0, spaces * sizeof *l->kept);
@@ -225,19 +238,43 @@ static coaming_status float_line(turn *t, line_turn *l, coaming_hold_line *line,
                                 : status;
 }
 
-/* Expected loss anew, by what is under water behind this line. */
-static coaming_status cost_line(const line_turn *l, const net *all, coaming_hold_line *line,
+static double worth_of_all(const net *n)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n->ship->space_count; i++)
+        sum += net_worth(n, (int)i);
+    return sum;
+}
+
+/*
+ * Expected loss anew, by what is under water behind this line. Where a closure of it that leaks loses
+ * her all that she is worth is lost, and else these hold: so one sum with them sound, and the chance
+ * that none of them leaks.
+ */
+static coaming_status cost_line(line_turn *l, const net *all, coaming_hold_line *line,
                                 coaming_error *error)
 {
     coaming_hold_answer one = {.hazard = COAMING_WATER, .lines = line, .line_count = 1};
-    return has_more(l, all) ? beyond_fill(&l->own, true, &one, error) : COAMING_OK;
+    bool any = false, lost = line->stability.grade == COAMING_GRADE_LOST;
+    coaming_status status = COAMING_OK;
+    if (!lost && line->not_held < 0)
+        status = giving_way_find(&l->way, line, &any, error);
+    if (status != COAMING_OK || (!any && !lost && !has_more(l, all)))
+        return status;
+    l->own.sound = any ? l->way.sound : NULL;
+    if (!lost)
+        status = beyond_fill(&l->own, true, &one, error);
+    double chance = lost ? 1 : giving_way_chance(line);
+    line->expected_loss = chance * worth_of_all(all) + (1 - chance) * line->expected_loss;
+    line->expected_error = lost ? 0 : (1 - chance) * line->expected_error;
+    return status;
 }
 
 /* How she floats with what the source can fill up to each line, the line holding. */
 static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
 {
     line_turn l;
-    if (!line_turn_make(&l, t->net))
+    if (!line_turn_make(&l, t))
         return error_memory(error);
     memcpy(l.settled, t->flooded, t->net->ship->space_count * sizeof *l.settled);
     coaming_status status = beyond_fill(t->net, true, answer, error);
@@ -266,12 +303,13 @@ static bool flood_sources(turn *t)
 coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
 {
     turn t = {.net = n};
-    coaming_status status = coaming_flotation_new(n->ship, n->loading, &t.flotation, error);
+    coaming_status status = settler_new(n->ship, n->condition, n->loading, &t.settler, error);
     if (status != COAMING_OK)
         return status;
+    t.flotation = settler_flotation(t.settler);
     t.flooded = arena_new(n->memory, n->ship->space_count, sizeof *t.flooded);
     if (!t.flooded) {
-        coaming_flotation_free(t.flotation);
+        settler_free(t.settler);
         return error_memory(error);
     }
     t.at = t.flotation->intact;
@@ -286,6 +324,6 @@ coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error
     if (status == COAMING_OK)
         status = float_lines(&t, answer, error);
     answer->source_dry = net_all_dry(n);
-    coaming_flotation_free(t.flotation);
+    settler_free(t.settler);
     return status;
 }

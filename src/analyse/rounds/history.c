@@ -40,8 +40,8 @@ static size_t edges_of(const ship_event *e)
     return count;
 }
 
-static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *scratch,
-                     coaming_history_row *row)
+static void fill_row(const coaming_ship *ship, const ship_link *l, const ship_event *e, bool undone,
+                     gap *scratch, coaming_history_row *row)
 {
     bool test = e->kind == EVENT_TEST;
     *row = (coaming_history_row){.date = e->date,
@@ -53,12 +53,15 @@ static void fill_row(const ship_link *l, const ship_event *e, bool undone, gap *
                                  .edge_count = edges_of(e),
                                  .set = e->set,
                                  .hinge_play = e->hinge_play,
+                                 .dropped = e->dropped,
                                  .undone = undone,
                                  .undone_on = undone ? e->undone_on : COAMING_NO_DATE,
                                  .undone_by = undone ? e->undone_by : NULL,
                                  .undone_note = undone ? e->undone_note : NULL,
                                  .by = e->by,
                                  .note = e->note};
+    if (e->dropped)
+        row->drop = event_drop(ship, e);
 }
 
 /* Both lists are sorted: one after the other as they were entered. */
@@ -73,7 +76,7 @@ static void fill_rows(const coaming_ship *ship, const ship_link *l, gap *scratch
         bool first =
             !u || (e && (e->date < u->date || (e->date == u->date && e->order < u->order)));
         coaming_history_row *row = &h->rows[h->shown.count++];
-        fill_row(l, first ? e : u, !first, scratch, row);
+        fill_row(ship, l, first ? e : u, !first, scratch, row);
         row->failure = first && finds_failure(ship, h, e);
         one += first;
         other += !first;

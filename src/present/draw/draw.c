@@ -83,8 +83,10 @@ static void draw_view(drawing *d, view *v)
     draw_axes(d, v);
     draw_strip(d, v);
     draw_regions(d, v);
+    draw_lines(d, v);
     markup_put(d->out, "<g stroke-linecap=\"round\">");
     count = draw_marks(d, v, marks, count);
+    take_lines(d, v);
     draw_water(d, v);
     markup_put(d->out,
                "</g><g paint-order=\"stroke\" stroke=\"%s\" stroke-width=\"1.6\" "
@@ -150,7 +152,7 @@ static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
     markup_put(out, " viewBox=\"0 0 %f %f\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
                d->page, height, w->prefix, w->prefix);
     markup_put(out,
-               " font-family=\"Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif\" "
+               " font-family=\"" FONTS "\" "
                "font-size=\"%f\" fill=\"%s\" data-scale=\"%s\">\n",
                LABEL_SIZE, INK_COLOUR, number_format(d->scale, scale));
     markup_put(out, "<title id=\"%s-title\">%s: %s</title>\n", w->prefix, d->ship->name,
@@ -177,6 +179,7 @@ static bool prepare(drawing *d)
     d->margin = d->y = d->what->embedded ? 13 : 20;
     d->number_of = draw_new(d, d->ship->space_count, sizeof *d->number_of);
     d->met = draw_new(d, d->ship->space_count, sizeof *d->met);
+    d->met_links = draw_new(d, d->ship->link_count, sizeof *d->met_links);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
     d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
     for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)

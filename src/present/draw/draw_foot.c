@@ -151,22 +151,38 @@ static void draw_wordless(drawing *d)
     fputs("</g>\n", d->out);
 }
 
-/* What the overlay says of spaces that are neither seen nor named in any view, nor in those of the
- * drawings that go with this one. */
+/* Adds what earlier drawings of a set show to what this one does, and the other way round. */
+static void share_seen(bool *own, bool *all, size_t count)
+{
+    for (size_t i = 0; all && i < count; i++)
+        all[i] = own[i] = own[i] || all[i];
+}
+
+/* A closure or passage without a place is named as such, where that is done. */
+static bool unseen_link(const drawing *d, size_t link)
+{
+    return matters(&d->over.links[link]) && !d->met_links[link] &&
+           (d->what->bare || placed(d, &d->ship->links[link]));
+}
+
+/* What the overlay says of spaces and closures that are neither seen nor named in any view, nor in
+ * those of the drawings that go with this one. */
 static void draw_unseen(drawing *d)
 {
-    size_t count = 0;
-    bool *seen = d->what->seen;
-    for (size_t i = 0; seen && i < d->ship->space_count; i++)
-        seen[i] = d->met[i] = d->met[i] || seen[i];
-    if (seen && d->what->more)
+    size_t spaces = d->ship->space_count, links = d->ship->link_count, count = 0;
+    share_seen(d->met, d->what->seen, spaces);
+    share_seen(d->met_links, d->what->seen_links, links);
+    if (d->what->seen && d->what->more)
         return;
-    const char **spaces = draw_new(d, d->ship->space_count, sizeof *spaces);
-    for (size_t i = 0; spaces && i < d->ship->space_count; i++)
+    const char **words = draw_new(d, spaces + links, sizeof *words);
+    for (size_t i = 0; words && i < spaces; i++)
         if (d->over.fills[i] && !d->met[i])
-            spaces[count++] = draw_hidden_words(d, (int)i);
+            words[count++] = draw_hidden_words(d, (int)i);
+    for (size_t i = 0; words && i < links; i++)
+        if (unseen_link(d, i))
+            words[count++] = draw_unseen_words(d, (int)i);
     fputs("<g class=\"unseen\">\n", d->out);
-    draw_list(d, "Not seen in what is drawn here", spaces, count);
+    draw_list(d, "Not seen in what is drawn here", words, count);
     fputs("</g>\n", d->out);
 }
 

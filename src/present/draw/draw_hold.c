@@ -32,19 +32,31 @@ static void show_way(drawing *d, const coaming_hold_way *way)
         overlay_way(d, way->steps[i].link, way->steps[i].to);
 }
 
-/* Rings: of lines one behind the other the told ones by weight and number, the nearest of them that a
- * closure is of; else of the one line. */
+/* Rings: of lines one behind the other by the weight of the nearest told that a closure is of, with
+ * the numbers of all of those; else of the one line. */
 static void mark_closures(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line,
                           int told)
 {
     for (size_t i = 0; i < line->closure_count; i++) {
         link_note *n = &d->over.links[line->closures[i].closure];
+        n->lines |= a->nested ? 1U << told : 0;
         if (n->frame)
             continue;
         n->frame = a->nested ? (mark_frame)(FRAME_FIRST + told) : FRAME_RING;
         n->badge = a->nested ? told + 1 : 0;
         n->tag = hold_task(&line->closures[i]);
+        n->tag_spared = !line->closures[i].must_be_shut;
     }
+}
+
+/* What a told line gives up, for its edge; the source is of it. */
+static void mark_given_up(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line,
+                          int told)
+{
+    if (!a->nested || !d->over.behind)
+        return;
+    for (size_t i = 0; i < line->given_up_count; i++)
+        d->over.behind[line->given_up[i]] |= (unsigned char)(1U << told);
 }
 
 /* "keep shut D1: holds 51.9 %; CANNOT BE TRUSTED: FAILED 2026-09-14; nothing behind it". */
@@ -119,6 +131,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a, size_t index)
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
     mark_closures(d, a, line, 0);
+    mark_given_up(d, a, line, 0);
     show_closures(d, line);
     say_given_up(d, line, NULL);
     say_words(d, true, hold_wet_words(d->ship, a, line));
@@ -148,8 +161,10 @@ static void say_next(drawing *d, const coaming_hold_answer *a, size_t first)
         SAY(HOLD_ONE_LINE);
     for (size_t i = first + 1; i < end && i < a->line_count; i++) {
         say_behind(d, a, i, i + 1 == end || i + 1 == a->line_count);
-        if (a->nested)
+        if (a->nested) {
             mark_closures(d, a, &a->lines[i], (int)(i - first));
+            mark_given_up(d, a, &a->lines[i], (int)(i - first));
+        }
     }
     if (a->line_count > end)
         SAY("%zu more behind that.", a->line_count - end);
@@ -170,11 +185,28 @@ static void show_lost(drawing *d, const coaming_hold_answer *a)
         say_words(d, false, hold_no_line_words(a));
 }
 
+static void say_signs(const coaming_hold_answer *a, overlay *o)
+{
+    static const char *const lines[LINES_DRAWN] = {
+        "first: of the line to hold", "second line behind it", "third line behind that"};
+    static const char *const edges[LINES_DRAWN] = {"first: edge of what it gives up",
+                                                   "second, where it leaves the first",
+                                                   "third, where it leaves the second"};
+    o->ring_means = "of the line";
+    memcpy(o->line_means, lines, sizeof lines);
+    memcpy(o->edge_means, edges, sizeof edges);
+    o->badge_means = "numbers of the lines that it is of";
+    o->arrow_means = !a->lost_count ? "weakest way through"
+                     : a->has_way   ? "way that nothing can hold, or weakest way through"
+                                    : "way that nothing can hold";
+}
+
 void overlay_make_hold(drawing *d)
 {
     const coaming_hold_answer *a = d->what->hold;
     char words[SHOWN];
     size_t first = a->nested ? hold_told_first(a) : 0;
+    d->over.behind = draw_new(d, d->ship->space_count, sizeof *d->over.behind);
     d->over.heading = draw_format(d, "%s, with %s in %s", capital(words, HOLD_ASKS), hold_noun(a),
                                   overlay_place(d, a->source));
     say_as_is(d, a);
@@ -196,13 +228,6 @@ void overlay_make_hold(drawing *d)
         say_words(d, false, hold_weakest_words(d->ship, a));
     }
     say_next(d, a, first);
-    d->over.ring_means = "of the line";
-    d->over.line_means[0] = "first: of the line to hold";
-    d->over.line_means[1] = "second line behind it";
-    d->over.line_means[2] = "third line behind that";
-    d->over.badge_means = "number of the nearest line that it is of";
-    d->over.arrow_means = !a->lost_count ? "weakest way through"
-                          : a->has_way   ? "way that nothing can hold, or weakest way through"
-                                         : "way that nothing can hold";
+    say_signs(a, &d->over);
     d->over.caution = coaming_hold_caution(d->what->query.level);
 }

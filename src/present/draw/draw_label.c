@@ -6,8 +6,12 @@
 
 #include "present/draw/drawing.h"
 #include "present/form/markup.h"
+#include "ship/state.h"
 
-#define PAD 1.6
+#define PAD        1.6
+#define BADGE_HALF 5.6
+/* Numbers of spaces slant and are not heavy: nobody takes them for a badge or a frame's number. */
+#define NUMBER_STYLE "<g font-style=\"italic\">"
 
 /* The place for a label of this size in the region that is nearest to its middle. */
 static bool find_room(const view *v, const region *r, double width, double height, box *found)
@@ -37,28 +41,32 @@ static bool find_room(const view *v, const region *r, double width, double heigh
     return isfinite(best);
 }
 
-static void put_lines(drawing *d, const wrapped *w, const box *at, bool turned, bool bold)
+static void put_lines(drawing *d, const wrapped *w, const box *at, bool turned, bool number)
 {
     double x = (at->x0 + at->x1) / 2, y = (at->y0 + at->y1) / 2;
     double first = -(w->count - 1) * LABEL_LINE / 2 + 2.5;
+    if (number)
+        fputs(NUMBER_STYLE, d->out);
     if (turned)
         markup_put(d->out, "<g transform=\"translate(%f %f) rotate(-90)\">", x, y);
     for (int i = 0; i < w->count; i++)
         draw_label(d->out, turned ? 0 : x, (turned ? 0 : y) + first + i * LABEL_LINE, "middle",
-                   bold, w->start[i], w->length[i]);
+                   false, w->start[i], w->length[i]);
     if (turned)
+        fputs("</g>", d->out);
+    if (number)
         fputs("</g>", d->out);
 }
 
 static bool try_lines(drawing *d, view *v, const region *r, const char *text, int lines,
-                      bool turned, bool bold)
+                      bool turned, bool number)
 {
     box at = {0, 0, 0, 0};
-    wrapped w = wrap_narrow(text, LABEL_SIZE, bold, lines);
+    wrapped w = wrap_narrow(text, LABEL_SIZE, number, lines);
     double height = (w.count - 1) * LABEL_LINE + LABEL_SIZE;
     if (!w.count || !find_room(v, r, turned ? height : w.width, turned ? w.width : height, &at))
         return false;
-    put_lines(d, &w, &at, turned, bold);
+    put_lines(d, &w, &at, turned, number);
     d->lost = !crowd_add(&v->taken, at) || d->lost;
     return true;
 }
@@ -107,7 +115,9 @@ static bool put_outside(drawing *d, view *v, const region *r, const char *text)
                    r->inside_x, r->inside_y, x, end, INK_COLOUR);
         markup_put(d->out, "<circle cx=\"%f\" cy=\"%f\" r=\"1\" fill=\"%s\"/>", r->inside_x,
                    r->inside_y, INK_COLOUR);
-        draw_label(d->out, x, y + 2.5, "middle", true, text, strlen(text));
+        fputs(NUMBER_STYLE, d->out);
+        draw_label(d->out, x, y + 2.5, "middle", false, text, strlen(text));
+        fputs("</g>", d->out);
         d->lost = !crowd_add(&v->taken, b) ||
                   !crowd_add_line(&v->taken, r->inside_x, r->inside_y, x, end) || d->lost;
         return true;
@@ -170,32 +180,63 @@ void draw_space_labels(drawing *d, view *v)
     }
 }
 
+/* A disc, drawn out for more than two signs; 0 where there is none. */
+static double badge_width(const char *numbers)
+{
+    size_t length = strlen(numbers);
+    return !length      ? 0
+           : length < 3 ? 2 * BADGE_HALF
+                        : text_points(numbers, LABEL_SIZE, true) + BADGE_HALF;
+}
+
+static void put_badge(drawing *d, const char *numbers, double x, double y)
+{
+    double width = badge_width(numbers);
+    d->seen.badge = true;
+    if (width <= 2 * BADGE_HALF)
+        markup_put(d->out, "<circle cx=\"%f\" cy=\"%f\" r=\"5.6\" fill=\"%s\"/>", x + width / 2, y,
+                   INK_COLOUR);
+    else
+        markup_put(d->out,
+                   "<rect class=\"badge\" x=\"%f\" y=\"%f\" width=\"%f\" height=\"%f\" rx=\"%f\" "
+                   "fill=\"%s\"/>",
+                   x, y - BADGE_HALF, width, 2 * BADGE_HALF, BADGE_HALF, INK_COLOUR);
+    markup_put(d->out, "<g fill=\"%s\" stroke=\"none\">", PAPER_COLOUR);
+    draw_label(d->out, x + width / 2, y + 2.5, "middle", true, numbers, strlen(numbers));
+    fputs("</g>", d->out);
+}
+
 /* The badge and words of a mark, from the left at x; y is their middle. */
 static void put_mark_label(drawing *d, const link_note *n, const char *text, double x, double y)
 {
-    bool bold = n->frame != FRAME_NONE || n->badge;
-    if (n->badge) {
-        d->seen.badge = true;
-        char number[16];
-        int length = snprintf(number, sizeof number, "%d", n->badge);
-        markup_put(d->out, "<circle cx=\"%f\" cy=\"%f\" r=\"5.6\" fill=\"%s\"/>", x + 5.6, y,
-                   INK_COLOUR);
-        markup_put(d->out, "<g fill=\"%s\" stroke=\"none\">", PAPER_COLOUR);
-        draw_label(d->out, x + 5.6, y + 2.5, "middle", true, number, (size_t)length);
-        fputs("</g>", d->out);
-        x += 13;
-    }
-    draw_label(d->out, x, y + 2.5, "", bold, text, strlen(text));
+    char numbers[BADGE_NUMBERS];
+    double width = badge_width(badge_numbers(n, numbers));
+    if (width > 0)
+        put_badge(d, numbers, x, y);
+    draw_label(d->out, x + (width > 0 ? width + 1.8 : 0), y + 2.5, "",
+               n->frame != FRAME_NONE || n->badge, text, strlen(text));
 }
 
 static const char *const rise_words[] = {" (down)", "", " (up)"};
 
-static const char *mark_words(drawing *d, const ship_link *l, const link_note *n)
+/* brief: without the tag if it can be spared. */
+static const char *mark_words(drawing *d, const ship_link *l, const link_note *n, bool brief)
 {
     bool bold = n->frame != FRAME_NONE || n->badge;
     const char *id = text_cut(d, l->id, LABEL_SIZE, bold, 60);
-    return draw_format(d, "%s%s%s%s", id, n->tag ? " " : "", n->tag ? n->tag : "",
-                       rise_words[n->rise + 1]);
+    const char *tag = n->tag && !(brief && n->tag_spared) ? n->tag : "";
+    return draw_format(d, "%s%s%s%s", id, *tag ? " " : "", tag, rise_words[n->rise + 1]);
+}
+
+const char *draw_unseen_words(drawing *d, int link)
+{
+    char numbers[BADGE_NUMBERS];
+    const link_note *n = &d->over.links[link];
+    const char *words = mark_words(d, &d->ship->links[link], n, false);
+    badge_numbers(n, numbers);
+    return *numbers ? draw_format(d, "%s (%s)", words, numbers)
+           : n->tag ? words
+                    : draw_format(d, "%s%s", words, n->enters ? " (the way goes by it)" : "");
 }
 
 /* Does a bulkhead run through it? */
@@ -207,54 +248,109 @@ static bool struck(const view *v, const box *b)
     return false;
 }
 
-/* Beside the mark, as near as there is room; farther off with a line. */
-static bool label_mark(drawing *d, view *v, const mark *m)
+/* What a label may do, from the best: at first it stands near and nothing runs through it. */
+typedef struct {
+    bool far, through; /* with a line; over an edge */
+    bool over, along;  /* the line over others; along an edge, where it is hard to see */
+} label_ease;
+
+typedef struct {
+    const char *text;
+    double width, height, half; /* of the label; half the mark */
+} label_size;
+
+static bool along_an_edge(double x0, double y0, double x1, double y1)
 {
-    enum { TURNS = 16, RINGS = 9 };
-    const link_note *n = &d->over.links[m->link];
-    const char *text = mark_words(d, &d->ship->links[m->link], n);
-    double width = text_points(text, LABEL_SIZE, n->frame || n->badge) + (n->badge ? 13 : 0);
-    double height = n->badge ? 11.4 : LABEL_SIZE, half = n->frame ? FRAME_HALF : MARK_HALF;
-    for (int i = 0; i < 2 * TURNS * RINGS; i++) {
-        bool strict = i < TURNS * RINGS; /* at first nothing may run through it */
-        int step = i % (TURNS * RINGS), ring_at = step / TURNS;
-        double angle = step * 2 * M_PI / TURNS, far = ring_at * 4.0;
-        double x = m->at_x + cos(angle) * (half + 1 + far + width / 2);
-        double y = m->at_y + sin(angle) * (half + 0.5 + far + height / 2);
-        box b = box_about(x, y, width, height);
-        if (strict && ring_at > 2)
-            continue;
-        if (b.x0 < d->margin || b.x1 > d->page - d->margin || b.y0 < v->area.y0 - 14 ||
-            b.y1 > v->area.y1 + 14 || crowd_hits(&v->taken, &b) || (strict && struck(v, &b)))
-            continue;
-        double from_x = m->at_x + cos(angle) * half, from_y = m->at_y + sin(angle) * half;
-        double to_x = fmin(fmax(m->at_x, b.x0), b.x1), to_y = fmin(fmax(m->at_y, b.y0), b.y1);
-        if (far > 4 && strict && crowd_hits_line(&v->taken, from_x, from_y, to_x, to_y))
-            continue;
-        if (far > 4) {
-            markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"0.4\"/>",
-                       from_x, from_y, to_x, to_y, INK_COLOUR);
-            d->lost = !crowd_add_line(&v->taken, from_x, from_y, to_x, to_y) || d->lost;
-        }
-        put_mark_label(d, n, text, b.x0, y);
-        d->lost = !crowd_add(&v->taken, b) || d->lost;
-        return true;
+    return fabs(x1 - x0) < 2.5 || fabs(y1 - y0) < 2.5;
+}
+
+/* One place about the mark; put there if it is free. */
+static bool try_place(drawing *d, view *v, const mark *m, const label_size *s, label_ease ease,
+                      double angle, double far)
+{
+    double x = m->at_x + cos(angle) * (s->half + 1 + far + s->width / 2);
+    double y = m->at_y + sin(angle) * (s->half + 0.5 + far + s->height / 2);
+    box b = box_about(x, y, s->width, s->height);
+    if (b.x0 < d->margin || b.x1 > d->page - d->margin || b.y0 < v->area.y0 - 14 ||
+        b.y1 > v->area.y1 + 14 || crowd_hits(&v->taken, &b) || (!ease.through && struck(v, &b)))
+        return false;
+    double from_x = m->at_x + cos(angle) * s->half, from_y = m->at_y + sin(angle) * s->half;
+    double to_x = fmin(fmax(m->at_x, b.x0), b.x1), to_y = fmin(fmax(m->at_y, b.y0), b.y1);
+    bool line = far > 4;
+    if (line && ((!ease.along && along_an_edge(from_x, from_y, to_x, to_y)) ||
+                 (!ease.over && crowd_hits_line(&v->taken, from_x, from_y, to_x, to_y))))
+        return false;
+    if (line) {
+        markup_put(d->out, "<path d=\"M%f %fL%f %f\" stroke=\"%s\" stroke-width=\"0.6\"/>", from_x,
+                   from_y, to_x, to_y, INK_COLOUR);
+        d->lost = !crowd_add_line(&v->taken, from_x, from_y, to_x, to_y) || d->lost;
+    }
+    put_mark_label(d, &d->over.links[m->link], s->text, b.x0, y);
+    d->lost = !crowd_add(&v->taken, b) || d->lost;
+    return true;
+}
+
+static bool try_places(drawing *d, view *v, const mark *m, const label_size *s, label_ease ease)
+{
+    enum { TURNS = 16, NEAR_RINGS = 2, RINGS = 9 };
+    for (int i = 0; i < TURNS * (ease.far ? RINGS : NEAR_RINGS); i++) {
+        double angle = i % TURNS * 2 * M_PI / TURNS;
+        if (try_place(d, v, m, s, ease, angle, i / TURNS * 4.0))
+            return true;
     }
     return false;
 }
 
+/* Beside the mark, as near as there is room, if need be without what can be spared; farther off with
+ * a line. */
+static bool label_mark(drawing *d, view *v, const mark *m)
+{
+    static const label_ease eases[] = {{0},
+                                       {.through = true},
+                                       {.far = true},
+                                       {.far = true, .through = true},
+                                       {.far = true, .through = true, .over = true},
+                                       {.far = true, .through = true, .over = true, .along = true}};
+    const link_note *n = &d->over.links[m->link];
+    char numbers[BADGE_NUMBERS];
+    double badge = badge_width(badge_numbers(n, numbers));
+    bool bold = n->frame || n->badge;
+    for (size_t i = 0; i < sizeof eases / sizeof *eases; i++) {
+        for (int brief = 0; brief <= (n->tag && n->tag_spared); brief++) {
+            label_size s = {.text = mark_words(d, &d->ship->links[m->link], n, brief)};
+            s.width = text_points(s.text, LABEL_SIZE, bold) + (badge > 0 ? badge + 1.8 : 0);
+            s.height = badge > 0 ? 2 * BADGE_HALF + 0.2 : LABEL_SIZE;
+            s.half = n->frame ? FRAME_HALF : MARK_HALF;
+            if (try_places(d, v, m, &s, eases[i]))
+                return true;
+        }
+    }
+    return false;
+}
+
+enum { LABEL_TURNS = 3 };
+
+/* What the overlay is about has the first choice of places, and of that what has failed. */
+static int label_turn(const drawing *d, int link)
+{
+    if (!matters(&d->over.links[link]))
+        return 2;
+    return d->ship->links[link].passage || coaming_closure_result(d->ship, link) != COAMING_FAIL;
+}
+
 void draw_mark_labels(drawing *d, view *v, const mark *marks, size_t count)
 {
-    for (int turn = 0; turn < 2; turn++) {
+    for (int turn = 0; turn < LABEL_TURNS; turn++) {
         for (size_t i = 0; i < count; i++) {
             const link_note *n = &d->over.links[marks[i].link];
-            if (matters(n) == (turn != 0) || (v->profile && !matters(n)))
+            if (label_turn(d, marks[i].link) != turn || (v->profile && !matters(n)))
                 continue;
             markup_put(d->out, "<g class=\"id\" data-of=\"%s\">", d->ship->links[marks[i].link].id);
             if (!label_mark(d, v, &marks[i]))
                 draw_append(d, &d->unnamed, &d->unnamed_count, &d->unnamed_capacity,
                             draw_format(d, "%s (%s)",
-                                        mark_words(d, &d->ship->links[marks[i].link], n), v->name));
+                                        mark_words(d, &d->ship->links[marks[i].link], n, false),
+                                        v->name));
             fputs("</g>\n", d->out);
         }
     }

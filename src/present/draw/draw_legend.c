@@ -127,6 +127,8 @@ static void legend_closures(flow *f, const signs *used)
 
 #define RING         "M-6 0a6 6 0 1 0 12 0a6 6 0 1 0 -12 0"
 #define AS_TEXT(x)   #x
+#define EDGE         "M-9 0h18"
+#define STYLE(words) "style=\"" words "\""
 #define WEIGHT(size) "style=\"stroke-width:" AS_TEXT(size) "\""
 
 static void legend_overlay(flow *f, const signs *used)
@@ -137,6 +139,9 @@ static void legend_overlay(flow *f, const signs *used)
         {used->frames[FRAME_FIRST], "first", 13, o->line_means[0], RING, WEIGHT(FIRST_WEIGHT)},
         {used->frames[FRAME_SECOND], "second", 13, o->line_means[1], RING, WEIGHT(SECOND_WEIGHT)},
         {used->frames[FRAME_THIRD], "third", 13, o->line_means[2], RING, WEIGHT(THIRD_WEIGHT)},
+        {used->edges[0], "edge-first", 18, o->edge_means[0], EDGE, STYLE(FIRST_EDGE)},
+        {used->edges[1], "edge-second", 18, o->edge_means[1], EDGE, STYLE(SECOND_EDGE)},
+        {used->edges[2], "edge-third", 18, o->edge_means[2], EDGE, STYLE(THIRD_EDGE)},
         {used->frames[FRAME_RING], "ring", 13, o->ring_means, RING, ""},
         {used->frames[FRAME_SQUARE], "square", 13, "test overdue", "M-5.8 -5.8h11.6v11.6h-11.6z",
          ""},
@@ -207,13 +212,20 @@ static void note_link(const drawing *d, size_t link, signs *possible)
     possible->badge = possible->badge || n->badge;
 }
 
+static void note_space(const drawing *d, size_t space, signs *possible)
+{
+    possible->fills[d->over.fills[space]] = true;
+    for (int line = 0; d->over.behind && line < LINES_DRAWN; line++)
+        possible->edges[line] = possible->edges[line] || d->over.behind[space] >> line & 1;
+}
+
 void legend_make_room(drawing *d, const view *views, size_t count)
 {
     signs possible = {.leader = true, .under = d->what->plans};
     for (size_t v = 0; v < count; v++) {
         for (size_t i = 0; i < d->ship->space_count; i++)
             if (solids_on(d, &views[v], &d->ship->spaces[i]))
-                possible.fills[d->over.fills[i]] = true;
+                note_space(d, i, &possible);
         for (size_t i = 0; i < d->ship->link_count; i++)
             if (link_on(d, &views[v], &d->ship->links[i]))
                 note_link(d, i, &possible);

@@ -52,6 +52,8 @@ static size_t place_marks(drawing *d, view *v, mark *marks, size_t count)
             if (matters(&d->over.links[marks[i].link]) == (turn == 0))
                 marks[i].crowded_out = !move_apart(d, v, &marks[i]);
     for (size_t i = 0; i < count; i++) {
+        d->met_links[marks[i].link] =
+            d->met_links[marks[i].link] || !marks[i].crowded_out || !d->what->bare;
         if (marks[i].crowded_out)
             d->crowded[d->crowded_count++] =
                 draw_format(d, "%s (%s)", d->ship->links[marks[i].link].id, v->name);
@@ -195,8 +197,9 @@ static void say_mark(drawing *d, const ship_link *l)
         markup_put(d->out, "; %s", standing_words(result, d->ship, (int)(l - d->ship->links)));
     if (stands_open(d, l))
         markup_put(d->out, "; %s", open_words(l));
+    char numbers[BADGE_NUMBERS];
     if (n->badge)
-        markup_put(d->out, "; number %d", n->badge);
+        markup_put(d->out, "; number %s", badge_numbers(n, numbers));
     if (n->tag)
         markup_put(d->out, "; %s", n->tag);
     if (n->enters)

@@ -107,3 +107,16 @@ void overlay_way(drawing *d, int link, coaming_place into)
     n->into = into;
     n->rise = rise_into(d->ship, &d->ship->links[link], into);
 }
+
+const char *badge_numbers(const link_note *n, char numbers[BADGE_NUMBERS])
+{
+    size_t length = 0;
+    numbers[0] = '\0';
+    if (n->badge && !n->lines)
+        snprintf(numbers, BADGE_NUMBERS, "%d", n->badge);
+    for (int line = 0; n->lines && line < LINES_DRAWN; line++)
+        if (n->lines >> line & 1)
+            length += (size_t)snprintf(numbers + length, BADGE_NUMBERS - length, "%s%d",
+                                       length ? " " : "", line + 1);
+    return numbers;
+}

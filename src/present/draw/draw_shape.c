@@ -144,6 +144,78 @@ bool region_outline(drawing *d, region *r)
     return r->edges != NULL;
 }
 
+/* Is the piece of an edge of parts[own] whose middle is given an edge of all parts together? */
+static bool is_common(const region *const *parts, size_t count, size_t own, const edge *piece)
+{
+    double dx = piece->x1 - piece->x0, dy = piece->y1 - piece->y0, length = hypot(dx, dy);
+    double x = (piece->x0 + piece->x1) / 2, y = (piece->y0 + piece->y1) / 2;
+    double nx = -dy / length, ny = dx / length;
+    box about = box_about(x, y, 4 * NEAR, 4 * NEAR);
+    for (size_t j = 0; j < count; j++) {
+        if (j == own || !box_meets(&about, &parts[j]->extent))
+            continue;
+        if (region_has(parts[j], x + NEAR * nx, y + NEAR * ny) ||
+            (j < own && region_has(parts[j], x - NEAR * nx, y - NEAR * ny)))
+            return false;
+    }
+    return true;
+}
+
+/* Where the edge is met by other parts, sorted, from 0 to 1. NULL where memory ran out. */
+static double *common_meetings(drawing *d, const region *const *parts, size_t count, size_t own,
+                               const edge *e, size_t *met)
+{
+    box about = box_grown(
+        (box){fmin(e->x0, e->x1), fmin(e->y0, e->y1), fmax(e->x0, e->x1), fmax(e->y0, e->y1)},
+        NEAR);
+    const double p[] = {e->x0, e->y0}, q[] = {e->x1, e->y1};
+    size_t room = 2;
+    for (size_t j = 0; j < count; j++)
+        for (size_t k = 0; k < parts[j]->ring_count && j != own; k++)
+            room += box_meets(&about, &parts[j]->extent) ? 2 * parts[j]->rings[k].corners : 0;
+    double *at = memory_new(room, sizeof *at);
+    d->lost = d->lost || !at;
+    *met = 0;
+    if (!at)
+        return NULL;
+    at[(*met)++] = 0;
+    at[(*met)++] = 1;
+    for (size_t j = 0; j < count; j++)
+        for (size_t k = 0; k < parts[j]->ring_count && j != own; k++)
+            if (box_meets(&about, &parts[j]->extent))
+                *met += add_meetings(p, q, &parts[j]->rings[k], at + *met);
+    qsort(at, *met, sizeof *at, order_doubles);
+    return at;
+}
+
+static void add_common(drawing *d, const region *const *parts, size_t count, size_t own,
+                       const edge *e, common_outline *o)
+{
+    size_t met = 0;
+    double *at = common_meetings(d, parts, count, own, e, &met);
+    double dx = e->x1 - e->x0, dy = e->y1 - e->y0;
+    for (size_t i = 0; at && i + 1 < met; i++) {
+        double from = fmax(at[i], 0), to = fmin(at[i + 1], 1);
+        edge piece = {e->x0 + from * dx, e->y0 + from * dy, e->x0 + to * dx, e->y0 + to * dy};
+        if (to - from < 1e-9 || !is_common(parts, count, own, &piece))
+            continue;
+        if (MEMORY_ROOM(o->edges, o->count, o->capacity))
+            o->edges[o->count++] = piece;
+        else
+            d->lost = true;
+    }
+    memory_free(at);
+}
+
+common_outline outline_of_all(drawing *d, const region *const *parts, size_t count)
+{
+    common_outline o = {0};
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < parts[i]->edge_count; k++)
+            add_common(d, parts, count, i, &parts[i]->edges[k], &o);
+    return o;
+}
+
 /* Does the segment pass through the inside of the box? (Liang and Barsky, ACM Transactions on
  * Graphics 3(1), 1984) */
 static bool crosses(const edge *e, const box *b)

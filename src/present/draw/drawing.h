@@ -12,6 +12,7 @@
 #include "present/form/palette.h"
 #include "ship/ship.h"
 
+#define FONTS      "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 #define LABEL_SIZE 7.0 /* points: the smallest text there is */
 #define LABEL_LINE 8.2
 #define NOTE_SIZE  8.0
@@ -94,6 +95,14 @@ typedef struct {
 } region;
 
 bool region_outline(struct drawing *d, region *r);
+
+typedef struct {
+    edge *edges; /* memory_free */
+    size_t count, capacity;
+} common_outline;
+
+/* The outline of all parts together. Cost: their edges by the parts that each meets, and by parts. */
+common_outline outline_of_all(struct drawing *d, const region *const *parts, size_t count);
 bool region_has(const region *r, double x, double y);
 /* Is the box wholly inside / does it meet the region at all? */
 bool region_holds(const region *r, const box *b);
@@ -108,6 +117,11 @@ bool region_touches(const region *r, const box *b);
 #define FIRST_WEIGHT  2.4
 #define SECOND_WEIGHT 1.3
 #define THIRD_WEIGHT  0.6
+
+/* Edges of what these lines give up: by weight and by dashes. */
+#define FIRST_EDGE  "stroke-width:3.2"
+#define SECOND_EDGE "stroke-width:2.2;stroke-dasharray:7 3"
+#define THIRD_EDGE  "stroke-width:1.6;stroke-dasharray:1.6 2.2"
 
 /* A way through a deck, seen from above: paths about their middle. */
 #define RISE_HALF 4.5
@@ -127,8 +141,10 @@ typedef enum {
 
 typedef struct {
     mark_frame frame;
-    int badge;       /* 0: none */
+    int badge;      /* 0: none */
+    unsigned lines; /* bit i: it is of the i-th of the lines one behind the other; told as badges */
     const char *tag; /* said beside the id; NULL */
+    bool tag_spared; /* where there is no room for it near the mark, the id alone stands there */
     bool enters;     /* an arrow into the space `into` */
     coaming_place into;
     int rise; /* of that way, through a deck: 1 up, -1 down, else 0 */
@@ -136,6 +152,10 @@ typedef struct {
 
 /* Has the overlay anything to say of it? */
 bool matters(const link_note *n);
+/* The numbers of a mark's badge: its own, or those of all lines that it is of: "1 2 3". Returns the
+ * buffer. */
+enum { BADGE_NUMBERS = 16 };
+const char *badge_numbers(const link_note *n, char numbers[BADGE_NUMBERS]);
 
 typedef struct {
     const char *text;
@@ -149,8 +169,12 @@ typedef struct {
     double lost[COAMING_ANSWERS];
 } zone_cell;
 
+/* Lines one behind the other that are drawn. */
+enum { LINES_DRAWN = 3 };
+
 typedef struct {
-    unsigned char *fills; /* a space_fill for each space */
+    unsigned char *fills;  /* a space_fill for each space */
+    unsigned char *behind; /* bit i: the i-th line gives the space up; NULL: there are no lines */
     link_note *links;
     const char *heading; /* NULL: no overlay */
     overlay_line *lines; /* sentences */
@@ -161,7 +185,8 @@ typedef struct {
     size_t zone_count;
     const char *caution; /* NULL: none */
     const char *ring_means, *arrow_means, *badge_means;
-    const char *line_means[3]; /* of the frames FIRST, SECOND and THIRD */
+    const char *line_means[LINES_DRAWN]; /* of the frames FIRST, SECOND and THIRD */
+    const char *edge_means[LINES_DRAWN]; /* of the edge of what each line gives up */
 } overlay;
 
 /* --- the whole --- */
@@ -170,6 +195,7 @@ typedef struct {
 typedef struct {
     bool fills[FILL_COUNT], results[COAMING_UNTESTED + 1], frames[FRAME_DASHED + 1];
     bool shades[SHADE_COUNT];
+    bool edges[LINES_DRAWN]; /* of what lines one behind the other give up */
     bool arrow, up, down, badge, leader, passage, open, nontight;
     bool under, flooded_under; /* outlines of what lies under another space */
 } signs;
@@ -189,6 +215,7 @@ typedef struct {
     box area;         /* of the ship's extents on the page */
     region *regions;
     size_t region_count;
+    common_outline lines[LINES_DRAWN]; /* of what lines one behind the other give up */
     crowd taken;
     const char *under; /* below a plan: what it hides; NULL */
 } view;
@@ -232,7 +259,9 @@ typedef struct drawing {
     size_t unnamed_count, unnamed_capacity;
     const char **unnumbered; /* spaces without room for their numbers */
     size_t unnumbered_count, unnumbered_capacity;
-    bool *met; /* of each space: is it in a view, to be seen or named as hidden there? */
+    bool *met;       /* of each space: is it in a view, to be seen or named as hidden there? */
+    bool *met_links; /* of each closure and passage: has it a mark, or is it told that there is no
+                      * room for one? */
     signs seen;
 } drawing;
 
@@ -297,6 +326,10 @@ void draw_water(drawing *d, view *v); /* in a profile; labels keep off it */
 double strip_height(const drawing *d, const view *v);
 void draw_strip(drawing *d, const view *v);
 loss_shade shade_of(double lost);
+/* The edges of what lines one behind the other give up, by weight and dashes (draw_line.c). */
+void draw_lines(drawing *d, view *v);
+/* Labels keep off them; marks stand on them, so this comes after the marks. Frees them. */
+void take_lines(drawing *d, view *v);
 size_t marks_make(drawing *d, view *v, mark **marks);
 /* Returns how many of the marks are drawn; they stand first in the list. */
 size_t draw_marks(drawing *d, view *v, mark *marks, size_t count);
@@ -317,6 +350,8 @@ void draw_foot(drawing *d);
 /* Below a plan the spaces that it hides under others, by id, with what the overlay says of them. */
 void draw_under(drawing *d, const view *v);
 const char *draw_hidden_words(drawing *d, int space);
+/* The same of a closure or passage: "D10 keep shut (2 3)". */
+const char *draw_unseen_words(drawing *d, int link);
 void draw_patterns(drawing *d, FILE *out);
 
 #endif

@@ -118,7 +118,7 @@ static plot_ticks value_ticks(const plot *p, size_t lines)
 
 static double names_width(const plot *p, size_t lines)
 {
-    double wide = 0;
+    double wide = p->names;
     for (size_t s = 0; s < lines; s++)
         wide = fmax(wide, text_points(p->series[s].name, TEXT, false));
     return fmin(wide, p->width * NAMES_MOST) + SAMPLE + 2 * GAP;

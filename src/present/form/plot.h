@@ -42,6 +42,7 @@ typedef struct {
     const plot_mark *marks;
     size_t mark_count;
     double least, most; /* what the values' axis shows at least, however they lie; NaN: all */
+    double names;       /* room kept for names beside the lines, points, at least */
     double x, y, width, height; /* of the whole with its words, points */
 } plot;
 

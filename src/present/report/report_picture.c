@@ -203,9 +203,11 @@ coaming_status picture_draw(const report *r, const picture *p, size_t number, co
     coaming_status status = COAMING_OK;
     size_t at = 0;
     char prefix[32];
-    d.seen = memory_new(r->ship->space_count, sizeof *d.seen);
+    size_t spaces = r->ship->space_count;
+    d.seen = memory_new(spaces + r->ship->link_count, sizeof *d.seen);
     if (!d.seen)
         return error_memory(error);
+    d.seen_links = d.seen + spaces;
     d.overlay = COAMING_OVERLAY_EXPOSE;
     d.query = r->how->query;
     d.outset = r->of->outset;

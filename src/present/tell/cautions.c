@@ -61,3 +61,12 @@ const char *coaming_float_caution(void)
            "loading's liquids; the hull tight up to its deck, no wind and no waves. Ship's orders, "
            "class, flag and licensed practice decide.";
 }
+
+const char *coaming_flood_caution(void)
+{
+    return "Worked out from the arrangement and the tests as recorded, with assumed flows: water "
+           "may "
+           "be faster on board, a door may not go to against a stream, and a way that is not "
+           "recorded "
+           "is not known. No time here is one to wait for. " CAUTION_END;
+}

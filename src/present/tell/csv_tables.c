@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/drop_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 #include "ship/fields.h"
@@ -198,7 +199,7 @@ static void write_gaps(csv_writer *w, cell *c, const ship_event *e)
     cell_write(c, w);
 }
 
-static void write_test(csv_writer *w, cell *c, const ship_event *test)
+static void write_test(csv_writer *w, cell *c, const coaming_ship *ship, const ship_event *test)
 {
     static const ship_event none = {.set = NAN, .hinge_play = NAN};
     write_date(w, test ? test->date : COAMING_NO_DATE);
@@ -208,6 +209,7 @@ static void write_test(csv_writer *w, cell *c, const ship_event *test)
     write_gaps(w, c, test);
     csv_number(w, test->set);
     csv_number(w, test->hinge_play);
+    csv_drop(w, ship, test->dropped ? &test->drop : NULL);
     csv_text(w, test->by);
     csv_text(w, test->note);
 }
@@ -239,7 +241,8 @@ static void write_closures(csv_writer *w, cell *c, const coaming_ship *ship)
         write_fields(w, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_GASKET_SECTION, l);
         write_joints(w, c, l);
         write_dogs(w, c, l);
-        write_test(w, c, l->decided ? l->decided : l->last_test); /* so that it stands as it does */
+        write_test(w, c, ship,
+                   l->decided ? l->decided : l->last_test); /* so that it stands as it does */
         csv_end_row(w);
     }
 }
@@ -295,7 +298,7 @@ static double millimetres(double metres)
     return round(metres * 1e9) / 1e6;
 }
 
-static void write_event(csv_writer *w, cell *c, const ship_event *e)
+static void write_event(csv_writer *w, cell *c, const coaming_ship *ship, const ship_event *e)
 {
     bool test = e->kind == EVENT_TEST;
     write_date(w, e->date);
@@ -308,20 +311,34 @@ static void write_event(csv_writer *w, cell *c, const ship_event *e)
     csv_text(w, e->note);
     csv_number(w, millimetres(e->set));
     csv_number(w, millimetres(e->hinge_play));
+    csv_drop(w, ship, e->dropped ? &e->drop : NULL); /* as it was said */
 }
 
 static void write_tests(csv_writer *w, cell *c, const coaming_ship *ship)
 {
-    static const char *const headings[] = {"closure", "date",   "entry",        "method",
-                                           "result",  "gaps-m", "action",       "by",
-                                           "note",    "set-mm", "hinge-play-mm"};
+    static const char *const headings[] = {"closure",
+                                           "date",
+                                           "entry",
+                                           "method",
+                                           "result",
+                                           "gaps-m",
+                                           "action",
+                                           "by",
+                                           "note",
+                                           "set-mm",
+                                           "hinge-play-mm",
+                                           "space",
+                                           "start-pressure-pa",
+                                           "end-pressure-pa",
+                                           "duration-s",
+                                           "volume-m3"};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
         csv_text(w, headings[i]);
     csv_end_row(w);
     for (size_t i = 0; i < ship->closure_count; i++) {
         for (size_t e = 0; e < ship->links[i].event_count; e++) {
             csv_text(w, ship->links[i].id);
-            write_event(w, c, &ship->links[i].events[e]);
+            write_event(w, c, ship, &ship->links[i].events[e]);
             csv_end_row(w);
         }
     }

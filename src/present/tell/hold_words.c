@@ -88,6 +88,15 @@ coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line 
     return among(line->kept, line->kept_count, l->a) ? l->a : l->b;
 }
 
+/* Of what is given up, how much the source can fill: what is made to be wet is not told. */
+static size_t count_among(const coaming_hold_line *line)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < line->filled_count; i++)
+        count += hold_gives_up(line, line->filled[i]);
+    return count;
+}
+
 /* What leads past a line where she floats behind it. */
 static void put_not_held(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
                          const coaming_hold_line *line)
@@ -124,7 +133,7 @@ char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
         fprintf(out,
                 "With all flooded that the source can fill up to the line (%zu of the %s given "
                 "up), she floats at %.2f m amidships, heel %s; she %s.",
-                line->filled_count, counted(part, (double)line->given_up_count, "space", "spaces"),
+                count_among(line), counted(part, (double)line->given_up_count, "space", "spaces"),
                 line->at.draught, heel_words(heel, &line->at, 1), grade);
     if (out && line->not_held >= 0) {
         fputc(' ', out);
@@ -169,10 +178,12 @@ const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
                               const coaming_hold_answer *a)
 {
     char place[SHOWN];
+    bool several = a->source_count > 1;
     *buffer = '\0';
     if (a->source_dry)
-        snprintf(buffer, SHOWN, "%.120s lies above the water: only water from outside is counted.",
-                 shown(place, coaming_place_id(ship, a->source), 30));
+        snprintf(buffer, SHOWN, "%.120s %s above the water: only water from outside is counted.",
+                 several ? "All of these" : shown(place, coaming_place_id(ship, a->source), 30),
+                 several ? "lie" : "lies");
     return buffer;
 }
 
@@ -251,7 +262,7 @@ char *hold_no_line_words(const coaming_hold_answer *a)
     return finish(out, &text);
 }
 
-enum { LISTED_MOST = 20 };
+enum { LISTED_MOST = 20, BRIEF_MOST = 4 };
 
 void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count)
 {
@@ -260,6 +271,13 @@ void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, siz
         fprintf(out, "%s%s", i ? ", " : "", shown(id, ship->spaces[spaces[i]].id, 30));
     if (!count)
         fputs("no space", out);
+}
+
+void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    char id[SHOWN];
+    for (size_t i = 0; i < a->source_count; i++)
+        fprintf(out, "%s%s", i ? ", " : "", shown(id, coaming_place_id(ship, a->sources[i]), 30));
 }
 
 char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
@@ -322,7 +340,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
     size_t size = 0;
     FILE *out = open_memstream(&text, &size);
     if (out && line->wet_count) {
-        fputs("WET ALREADY, as tested, though behind the line: ", out);
+        fputs(HOLD_WET, out);
         hold_put_spaces(out, ship, line->wet, line->wet_count);
         fputs(". Dry only if what lets the sea in", out);
         put_entrances(out, ship, a);
@@ -575,6 +593,60 @@ char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a
     FILE *out = open_memstream(&text, &size);
     if (out && line->not_held >= 0)
         put_not_held(out, ship, a, line);
+    return out ? finish(out, &text) : NULL;
+}
+
+static size_t count_lost_if(const coaming_hold_line *line)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < line->closure_count; i++)
+        count += line->closures[i].then != COAMING_AFLOAT_YES;
+    return count;
+}
+
+static void put_lost_if(FILE *out, const coaming_ship *ship, const coaming_hold_line *line)
+{
+    char id[SHOWN];
+    size_t count = count_lost_if(line), told = 0;
+    for (size_t i = 0; i < line->closure_count && told < LISTED_MOST; i++) {
+        const coaming_hold_closure *c = &line->closures[i];
+        if (c->then == COAMING_AFLOAT_YES)
+            continue;
+        if (told++)
+            fputs(told == count ? " or " : ", ", out);
+        fputs(shown(id, ship->links[c->closure].id, 30), out);
+    }
+    if (told < count)
+        fprintf(out, " or one of %zu more", count - told);
+}
+
+/* ": she capsizes", where it is the same by all of them. */
+static const char *why_lost_if(const coaming_hold_line *line)
+{
+    coaming_afloat then = COAMING_AFLOAT_YES;
+    for (size_t i = 0; i < line->closure_count; i++) {
+        coaming_afloat own = line->closures[i].then;
+        if (own != COAMING_AFLOAT_YES && then != COAMING_AFLOAT_YES && own != then)
+            return "";
+        then = own != COAMING_AFLOAT_YES ? own : then;
+    }
+    const char *why = strstr(coaming_afloat_text(then), ": ");
+    return why ? why : "";
+}
+
+char *hold_lost_if_words(const coaming_ship *ship, const coaming_hold_line *line, bool why)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    size_t count = count_lost_if(line);
+    if (out && count > BRIEF_MOST && !why)
+        fprintf(out, "Lost if one of %zu gives way.", count);
+    else if (out && count) {
+        fputs("If ", out);
+        put_lost_if(out, ship, line);
+        fprintf(out, " gives way she is lost%s.", why ? why_lost_if(line) : "");
+    }
     return out ? finish(out, &text) : NULL;
 }
 

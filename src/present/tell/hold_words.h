@@ -13,6 +13,8 @@ const char *hold_noun(const coaming_hold_answer *a);
 const char *hold_title(coaming_hazard hazard);
 /* Ids with commas between; "no space". */
 void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count);
+/* Ids of the sources. */
+void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a);
 /* Why a link that lets through cannot be held: "open", "not tight". */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
 /* "from motor against engine": where somebody stands who shuts it or keeps it shut. shut: it is open
@@ -55,7 +57,7 @@ enum { HOLD_TOLD = 3 };
 #define HOLD_EXPECTED                                                                              \
     "Expected: what is lost in worth, counted with what comes through the line if it is held "     \
     "only "                                                                                        \
-    "as well as its closures are."
+    "as well as its closures are; where she is lost, all she is worth."
 char *hold_why_words(const coaming_hold_answer *a, bool floats);
 /* "expected loss 21.2 worth (standard error 0.3)". Returns the buffer. */
 const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line);
@@ -85,6 +87,9 @@ coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line 
  * hold_float_words too. */
 char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
                           const coaming_hold_line *line);
+/* "If D1 or D4 gives way she is lost: not enough buoyancy is left."; without
+ * `why` up to "lost", and of many only how many. "" if by none of it she is. */
+char *hold_lost_if_words(const coaming_ship *ship, const coaming_hold_line *line, bool why);
 /* What stands open behind a line and could be shut: "" if nothing does. */
 char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line);
 /* Is a line told as bad: lost or not surviving with it, or it cannot hold where she floats? */
@@ -96,6 +101,7 @@ char *hold_no_line_words(const coaming_hold_answer *a);
 /* What the line keeps clean, and what of it is wet already: "" if there is none. */
 char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
                       const coaming_hold_line *line);
+#define HOLD_WET "WET ALREADY, as tested, though behind the line: "
 char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
                      const coaming_hold_line *line);
 /* How she floats with what the source fills up to the line, and how good that is; and what the line

@@ -116,6 +116,11 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
     json_add(d, row, "gaps", json_text(e->gaps));
     json_add(d, row, "set", number_of(e->set));
     json_add(d, row, "hinge_play", number_of(e->hinge_play));
+    json_add(d, row, "space", json_text(e->space));
+    json_add(d, row, "start_pressure", number_of(e->start_pressure));
+    json_add(d, row, "end_pressure", number_of(e->end_pressure));
+    json_add(d, row, "duration", number_of(e->duration));
+    json_add(d, row, "volume", number_of(e->volume));
     json_add(d, row, "action", json_text(e->action));
     json_add(d, row, "of", json_text(undo ? words[undone->kind] : NULL));
     json_add(d, row, "of_date", json_date(undo ? undone->date : COAMING_NO_DATE));
@@ -125,9 +130,10 @@ static cJSON *entry_row(json_document *d, const coaming_entry *e, const coaming_
 }
 
 static const char *const record_lists[] = {"recorded", NULL};
-static const char *const record_columns[] = {"entry",  "closure", "name",   "date",       "method",
-                                             "result", "gaps",    "action", "of",         "of_date",
-                                             "by",     "note",    "set",    "hinge_play", NULL};
+static const char *const record_columns[] = {
+    "entry",        "closure",  "name",   "date", "method", "result",     "gaps",  "action",
+    "of",           "of_date",  "by",     "note", "set",    "hinge_play", "space", "start_pressure",
+    "end_pressure", "duration", "volume", NULL};
 static const sheet_form record_form = {record_lists, record_columns, NULL};
 
 coaming_status json_record(FILE *out, coaming_format format, const char *log,

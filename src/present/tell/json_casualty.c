@@ -63,7 +63,7 @@ static cJSON *floats_value(json_document *d, const coaming_outset *outset,
     return row;
 }
 
-static cJSON *answer_row(json_document *d, const coaming_outset *outset,
+cJSON *json_casualty_row(json_document *d, const coaming_outset *outset,
                          const coaming_casualty_answer *a)
 {
     const coaming_ship *ship = coaming_outset_ship(outset);
@@ -91,14 +91,11 @@ coaming_status json_casualty(FILE *out, const coaming_outset *outset,
     json_open(&d, out);
     json_head_at(&d, "casualty", &query, outset);
     json_member(&d, "caution", json_text(coaming_casualty_caution(query.level)));
-    cJSON *sources = json_array(&d);
-    for (size_t i = 0; i < hold->source_count; i++)
-        json_append(&d, sources, json_place(ship, hold->sources[i]));
-    json_member(&d, "sources", sources);
+    json_member(&d, "sources", json_hold_sources(&d, ship, hold));
     json_member(&d, "measure", json_text(coaming_measure_word(coaming_casualty_measure(casualty))));
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_casualty_count(casualty); i++)
-        json_item(&d, answer_row(&d, outset, coaming_casualty_get(casualty, i)));
+        json_item(&d, json_casualty_row(&d, outset, coaming_casualty_get(casualty, i)));
     json_list_close(&d);
     return json_close(&d, error);
 }

@@ -3,6 +3,7 @@
 #include "analyse/ranking/scenarios.h"
 #include "base/error.h"
 #include "coaming/present.h"
+#include "present/tell/drop_words.h"
 #include "present/tell/heading.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
@@ -175,9 +176,10 @@ static cJSON *clear_row(json_document *d, const opening *o)
     return row;
 }
 
-static cJSON *event_row(json_document *d, const ship_event *e)
+static cJSON *event_row(json_document *d, const coaming_ship *s, const ship_event *e)
 {
     cJSON *row = json_object(d);
+    coaming_drop drop = e->dropped ? event_drop(s, e) : (coaming_drop){0};
     bool test = e->kind == EVENT_TEST;
     json_add(d, row, "event", json_text(test ? "test" : "repair"));
     json_add(d, row, "date", json_date(e->date));
@@ -197,6 +199,7 @@ static cJSON *event_row(json_document *d, const ship_event *e)
         json_add(d, row, "gaps", gaps);
         json_add(d, row, "set", json_number(e->set));
         json_add(d, row, "hinge_play", json_number(e->hinge_play));
+        json_drop(d, row, s, e->dropped ? &drop : NULL);
     } else {
         json_add(d, row, "action", json_text(action_words[e->action]));
     }
@@ -270,7 +273,7 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     json_standing(d, row, s, (int)i);
     json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
     for (size_t e = 0; e < l->event_count; e++)
-        json_append(d, events, event_row(d, &l->events[e]));
+        json_append(d, events, event_row(d, s, &l->events[e]));
     json_add(d, row, "events", events);
     return row;
 }

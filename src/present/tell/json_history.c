@@ -1,10 +1,11 @@
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/drop_words.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
 
-static cJSON *history_row(json_document *d, const coaming_history_row *r)
+static cJSON *history_row(json_document *d, const coaming_ship *ship, const coaming_history_row *r)
 {
     cJSON *row = json_object(d);
     json_add(d, row, "event", json_text(r->test ? "test" : "repair"));
@@ -17,6 +18,7 @@ static cJSON *history_row(json_document *d, const coaming_history_row *r)
     json_add(d, row, "printed", json_number(r->printed));
     json_add(d, row, "set", json_number(r->set));
     json_add(d, row, "hinge_play", json_number(r->hinge_play));
+    json_drop(d, row, ship, r->dropped ? &r->drop : NULL);
     json_add(d, row, "failure", json_bool(r->failure));
     json_add(d, row, "undone", json_date(r->undone ? r->undone_on : COAMING_NO_DATE));
     json_add(d, row, "undone_by", json_text(r->undone_by));
@@ -45,7 +47,7 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
     json_member(&d, "since", json_date(h->since));
     json_list_open(&d, "events");
     for (size_t i = 0; i < h->count; i++)
-        json_item(&d, history_row(&d, &h->rows[i]));
+        json_item(&d, history_row(&d, ship, &h->rows[i]));
     json_list_close(&d);
     return json_close(&d, error);
 }
@@ -53,9 +55,10 @@ coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
 coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
                            const coaming_history *h)
 {
-    static const char *const headings[] = {"closure", "date", "event",   "method",  "result",
-                                           "action",  "gaps", "printed", "failure", "undone",
-                                           "by",      "note", "edges",   "set",     "hinge-play"};
+    static const char *const headings[] = {
+        "closure",    "date",    "event",          "method",       "result",   "action", "gaps",
+        "printed",    "failure", "undone",         "by",           "note",     "edges",  "set",
+        "hinge-play", "space",   "start-pressure", "end-pressure", "duration", "volume"};
     char date[COAMING_DATE_TEXT];
     csv_writer w = {out, false};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
@@ -78,6 +81,7 @@ coaming_status csv_history(FILE *out, const coaming_ship *ship, int closure,
         csv_number(&w, (double)r->edge_count);
         csv_number(&w, r->set);
         csv_number(&w, r->hinge_play);
+        csv_drop(&w, ship, r->dropped ? &r->drop : NULL);
         csv_end_row(&w);
     }
     return COAMING_OK;

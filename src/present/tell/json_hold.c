@@ -1,4 +1,6 @@
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 
 #include "base/error.h"
 #include "coaming/present.h"
@@ -42,6 +44,15 @@ static cJSON *as_is_row(json_document *d, const coaming_ship *ship, const coamin
     return row;
 }
 
+static cJSON *lost_if_ids(json_document *d, const coaming_ship *ship, const coaming_hold_line *l)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < l->closure_count; i++)
+        if (l->closures[i].then != COAMING_AFLOAT_YES)
+            json_append(d, list, json_text(ship->links[l->closures[i].closure].id));
+    return list;
+}
+
 static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                        size_t index, bool floats)
 {
@@ -72,6 +83,7 @@ static cJSON *line_row(json_document *d, const coaming_ship *ship, const coaming
     json_add(d, row, "grade", json_text(floats ? coaming_grade_word(l->stability.grade) : NULL));
     json_add(d, row, "limits", floats ? json_limits(d, &l->stability) : json_array(d));
     json_add(d, row, "not_held", json_text(l->not_held < 0 ? NULL : ship->links[l->not_held].id));
+    json_add(d, row, "lost_if", lost_if_ids(d, ship, l));
     json_add(d, row, "people", json_number(l->people));
     json_add(d, row, "worth", json_number(l->worth));
     json_add(d, row, "expected_loss", json_number(l->expected_loss));
@@ -122,6 +134,14 @@ cJSON *json_hold_lines(json_document *d, const coaming_ship *ship, const coaming
     return lines;
 }
 
+cJSON *json_hold_sources(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    cJSON *sources = json_array(d);
+    for (size_t i = 0; i < a->source_count; i++)
+        json_append(d, sources, json_place(ship, a->sources[i]));
+    return sources;
+}
+
 static cJSON *answer_row(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                          bool floats)
 {
@@ -149,6 +169,8 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
     json_open(&d, out);
     json_head_at(&d, "hold", &query, outset);
     json_member(&d, "caution", json_text(coaming_hold_caution(query.level)));
+    if (coaming_hold_get(hold, 0)->source_count > 1)
+        json_member(&d, "sources", json_hold_sources(&d, ship, coaming_hold_get(hold, 0)));
     json_list_open(&d, "answers");
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, i);
@@ -158,76 +180,115 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
     return json_close(&d, error);
 }
 
+typedef struct {
+    csv_writer w;
+    const coaming_ship *ship;
+    const coaming_hold_answer *a;
+    char *sources; /* of it, with spaces between */
+    bool floats;
+} hold_sheet;
+
 /* What every line of the sheet begins with; number: which of the lines or spaces of one answer. */
-static void begin_line(csv_writer *w, const char *table, const coaming_ship *ship,
-                       const coaming_hold_answer *a, size_t number, double chance)
+static void begin_line(hold_sheet *s, const char *table, size_t number, double chance)
 {
-    csv_text(w, table);
-    csv_text(w, coaming_hazard_word(a->hazard));
-    csv_text(w, coaming_place_id(ship, a->source));
-    csv_number(w, (double)number + 1);
-    csv_number(w, chance);
+    csv_text(&s->w, table);
+    csv_text(&s->w, coaming_hazard_word(s->a->hazard));
+    csv_text(&s->w, s->sources);
+    csv_number(&s->w, (double)number + 1);
+    csv_number(&s->w, chance);
 }
 
-static void put_closures(csv_writer *w, const coaming_ship *ship, const coaming_hold_answer *a,
-                         size_t number, bool floats)
+static const char *yes_or_no(bool yes)
 {
-    const coaming_hold_line *l = &a->lines[number];
+    return yes ? "yes" : "no";
+}
+
+static void put_closures(hold_sheet *s, size_t number)
+{
+    const coaming_hold_line *l = &s->a->lines[number];
     for (size_t i = 0; i < l->closure_count; i++) {
         const coaming_hold_closure *c = &l->closures[i];
         char date[COAMING_DATE_TEXT];
-        coaming_date tested = coaming_closure_tested(ship, c->closure);
-        begin_line(w, "line", ship, a, number, l->holds);
-        csv_text(w, ship->links[c->closure].id);
-        csv_text(w, ship->links[c->closure].name);
-        csv_text(w, NULL);
-        csv_number(w, c->leak_probability);
-        csv_text(w, c->must_be_shut ? "yes" : "no");
-        csv_text(w, result_word(coaming_closure_result(ship, c->closure)));
-        csv_text(w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
-        csv_text(w, !floats ? NULL : l->at.afloat == COAMING_AFLOAT_YES ? "yes" : "no");
-        csv_number(w, l->expected_loss);
-        csv_text(w, number == a->recommended ? "yes" : "no");
-        csv_end_row(w);
+        coaming_date tested = coaming_closure_tested(s->ship, c->closure);
+        begin_line(s, "line", number, l->holds);
+        csv_text(&s->w, s->ship->links[c->closure].id);
+        csv_text(&s->w, s->ship->links[c->closure].name);
+        csv_text(&s->w, NULL);
+        csv_number(&s->w, c->leak_probability);
+        csv_text(&s->w, yes_or_no(c->must_be_shut));
+        csv_text(&s->w, result_word(coaming_closure_result(s->ship, c->closure)));
+        csv_text(&s->w, tested == COAMING_NO_DATE ? NULL : coaming_date_format(tested, date));
+        csv_text(&s->w, s->floats ? yes_or_no(l->at.afloat == COAMING_AFLOAT_YES) : NULL);
+        csv_number(&s->w, l->expected_loss);
+        csv_text(&s->w, yes_or_no(number == s->a->recommended));
+        csv_text(&s->w, l->not_held < 0 ? NULL : s->ship->links[l->not_held].id);
+        csv_text(&s->w, s->floats ? yes_or_no(c->then != COAMING_AFLOAT_YES) : NULL);
+        csv_end_row(&s->w);
     }
 }
 
-static void put_steps(csv_writer *w, const char *table, const coaming_ship *ship,
-                      const coaming_hold_answer *a, size_t number, const coaming_hold_way *way)
+static void put_steps(hold_sheet *s, const char *table, size_t number, const coaming_hold_way *way)
 {
     for (size_t i = 0; i < way->step_count; i++) {
-        const coaming_hold_step *s = &way->steps[i];
-        begin_line(w, table, ship, a, number, way->probability);
-        csv_text(w, ship->links[s->link].id);
-        csv_text(w, ship->links[s->link].name);
-        csv_text(w, coaming_place_id(ship, s->to));
-        csv_number(w, s->leak_probability);
-        for (int empty = 0; empty < 6; empty++)
-            csv_text(w, NULL);
-        csv_end_row(w);
+        const coaming_hold_step *step = &way->steps[i];
+        begin_line(s, table, number, way->probability);
+        csv_text(&s->w, s->ship->links[step->link].id);
+        csv_text(&s->w, s->ship->links[step->link].name);
+        csv_text(&s->w, coaming_place_id(s->ship, step->to));
+        csv_number(&s->w, step->leak_probability);
+        for (int empty = 0; empty < 8; empty++)
+            csv_text(&s->w, NULL);
+        csv_end_row(&s->w);
     }
 }
 
-coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold)
+static char *sources_in_one(const coaming_ship *ship, const coaming_hold_answer *a)
 {
-    const coaming_ship *ship = coaming_outset_ship(outset);
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < a->source_count; i++)
+        fprintf(out, "%s%s", i ? " " : "", coaming_place_id(ship, a->sources[i]));
+    if (!fclose(out))
+        return text;
+    free(text);
+    return NULL;
+}
+
+static void put_answer(hold_sheet *s)
+{
+    const coaming_hold_answer *a = s->a;
+    for (size_t l = 0; l < a->line_count; l++)
+        put_closures(s, l);
+    if (a->has_way)
+        put_steps(s, "weakest_way", 0, &a->way);
+    for (size_t l = 0; l < a->lost_count; l++)
+        put_steps(s, "lost", l, &a->lost[l]);
+}
+
+coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
+                        coaming_error *error)
+{
     coaming_query query = coaming_outset_query(outset);
     static const char *const headings[] = {
-        "table",   "hazard", "source", "number",           "probability",
-        "closure", "name",   "to",     "leak_probability", "must_be_shut",
-        "result",  "tested", "afloat", "expected_loss",    "recommended"};
-    csv_writer w = {out, false};
+        "table",    "hazard", "source", "number",           "probability",
+        "closure",  "name",   "to",     "leak_probability", "must_be_shut",
+        "result",   "tested", "afloat", "expected_loss",    "recommended",
+        "not_held", "lost_if"};
+    hold_sheet s = {.w = {out, false}, .ship = coaming_outset_ship(outset)};
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++)
-        csv_text(&w, headings[i]);
-    csv_end_row(&w);
+        csv_text(&s.w, headings[i]);
+    csv_end_row(&s.w);
     for (size_t i = 0; i < coaming_hold_count(hold); i++) {
-        const coaming_hold_answer *a = coaming_hold_get(hold, i);
-        for (size_t l = 0; l < a->line_count; l++)
-            put_closures(&w, ship, a, l, level_settles(query.level, a->hazard));
-        if (a->has_way)
-            put_steps(&w, "weakest_way", ship, a, 0, &a->way);
-        for (size_t l = 0; l < a->lost_count; l++)
-            put_steps(&w, "lost", ship, a, l, &a->lost[l]);
+        s.a = coaming_hold_get(hold, i);
+        s.floats = level_settles(query.level, s.a->hazard);
+        s.sources = sources_in_one(s.ship, s.a);
+        if (!s.sources)
+            return error_memory(error);
+        put_answer(&s);
+        free(s.sources);
     }
     return COAMING_OK;
 }

@@ -4,6 +4,7 @@
 #ifndef PRESENT_JSON_PARTS_H
 #define PRESENT_JSON_PARTS_H
 
+#include "coaming/casualty.h"
 #include "coaming/exposure.h"
 #include "coaming/flotation.h"
 #include "coaming/ranking.h"
@@ -58,6 +59,9 @@ cJSON *json_link_row(json_document *d, const coaming_ship *ship, size_t link);
 coaming_status json_rank_row(json_document *d, const coaming_ship *ship,
                              const coaming_rank_options *how, size_t place, cJSON **row,
                              coaming_error *error);
+/* What is to be done against one hazard. */
+cJSON *json_casualty_row(json_document *d, const coaming_outset *outset,
+                         const coaming_casualty_answer *a);
 /* Leak probability and importance of one closure; null where there is no risk. */
 void json_risk_members(json_document *d, cJSON *row, const coaming_risk *risk, int closure,
                        double probability);

@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "present/form/style.h"
+#include "present/tell/drop_words.h"
 #include "present/tell/heading.h"
 #include "present/tell/remedy_words.h"
 #include "present/tell/standing_words.h"
@@ -20,6 +21,8 @@ static void say_print(FILE *out, const coaming_history_row *row)
         fprintf(out, ", permanent set %s mm", amount(number, row->set * 1000));
     if (!isnan(row->hinge_play))
         fprintf(out, ", hinge play %s mm", amount(number, row->hinge_play * 1000));
+    if (row->dropped)
+        say_drop(out, &row->drop);
 }
 
 static bool print_row(FILE *out, coaming_style style, const coaming_history_row *row)

@@ -74,7 +74,8 @@ static bool print_one(FILE *out, coaming_style style, const coaming_ship *ship,
                            hold_why_words(a, settles));
     if (good && settles)
         good = print_words(out, style, hold_is_bad(line) ? INK_BAD : INK_PLAIN, 4,
-                           hold_float_words(ship, a, line));
+                           hold_float_words(ship, a, line)) &&
+               print_words(out, style, INK_BAD, 4, hold_lost_if_words(ship, line, true));
     return good && print_closures(out, style, ship, a, line, shared) &&
            print_sides(out, style, ship, a, line, before);
 }
@@ -125,12 +126,11 @@ static bool print_table(FILE *out, coaming_style style, const coaming_hold_answe
 static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
                        const coaming_hold_answer *a)
 {
-    char place[SHOWN];
     paragraph p;
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
-        fprintf(p.stream, "%s in %s", hold_title(a->hazard),
-                shown(place, coaming_place_id(ship, a->source), 30));
+        fprintf(p.stream, "%s in ", hold_title(a->hazard));
+        hold_put_sources(p.stream, ship, a);
         if (!a->nested) {
             fprintf(p.stream, "; to stay %s: ", hold_clean(a));
             hold_put_spaces(p.stream, ship, a->protect, a->protect_count);
@@ -207,6 +207,6 @@ coaming_status coaming_print_hold(FILE *out, coaming_style style, const coaming_
     if (!outset)
         return outset_missing(error);
     return style.format == COAMING_JSON  ? json_hold(out, outset, hold, error)
-           : style.format == COAMING_CSV ? csv_hold(out, outset, hold)
+           : style.format == COAMING_CSV ? csv_hold(out, outset, hold, error)
                                          : text_hold(out, style_fit(style), outset, hold, error);
 }

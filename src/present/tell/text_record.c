@@ -1,6 +1,22 @@
 #include "base/error.h"
 #include "present/form/style.h"
+#include "present/tell/drop_words.h"
 #include "present/tell/views.h"
+
+static bool print_test(FILE *out, coaming_style style, const char *id, const char *date,
+                       const coaming_entry *e)
+{
+    paragraph p;
+    if (paragraph_open(&p)) {
+        fprintf(p.stream, "%s, %s: test by %s: %s%s%s%s%s%s%s", id, date, e->method, e->result,
+                e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "", e->set ? ", set " : "",
+                e->set ? e->set : "", e->hinge_play ? ", hinge play " : "",
+                e->hinge_play ? e->hinge_play : "");
+        if (e->start_pressure)
+            say_drop_words(p.stream, e->start_pressure, e->end_pressure, e->duration);
+    }
+    return paragraph_close(&p, out, style, 2, 4);
+}
 
 static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
                         const coaming_entry *undone)
@@ -10,10 +26,7 @@ static bool print_entry(FILE *out, coaming_style style, const coaming_entry *e,
     coaming_date_format(e->date, date);
     switch (e->kind) {
     case COAMING_ENTRY_TEST:
-        return print_line(out, style, 2, 4, "%s, %s: test by %s: %s%s%s%s%s%s%s", id, date,
-                          e->method, e->result, e->gaps ? ", gaps " : "", e->gaps ? e->gaps : "",
-                          e->set ? ", set " : "", e->set ? e->set : "",
-                          e->hinge_play ? ", hinge play " : "", e->hinge_play ? e->hinge_play : "");
+        return print_test(out, style, id, date, e);
     case COAMING_ENTRY_REPAIR:
         return print_line(out, style, 2, 4, "%s, %s: repair: %s", id, date, e->action);
     default:

@@ -44,9 +44,14 @@ cJSON *json_floats(json_document *d, const float_answer *a);
 /* The position, the righting arms, the ways of the water and the openings, each on a line. */
 coaming_status csv_float(FILE *out, const float_answer *a, coaming_error *error);
 
+coaming_status json_flood(FILE *out, const coaming_flood_page *page, coaming_error *error);
+/* A line for each moment. */
+coaming_status csv_flood(FILE *out, const coaming_flood_page *page, coaming_error *error);
+
 /* All lines, and what no line can keep. floats: is it told how she floats with them? */
 cJSON *json_hold_lines(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a,
                        bool floats);
+cJSON *json_hold_sources(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a);
 cJSON *json_hold_lost(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a);
 coaming_status json_casualty(FILE *out, const coaming_outset *outset,
                              const coaming_casualty *casualty, coaming_error *error);
@@ -60,7 +65,8 @@ coaming_status json_survival(FILE *out, coaming_format format, const coaming_sur
                              coaming_error *error);
 
 /* Closures of the lines, and steps of the ways. */
-coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold);
+coaming_status csv_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
+                        coaming_error *error);
 
 coaming_status json_adjust(FILE *out, coaming_format format, const coaming_readings *readings,
                            coaming_error *error);

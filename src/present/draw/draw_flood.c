@@ -1,0 +1,296 @@
+/* Water in time as a page: what is said of it first, then levels and her position against time. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "coaming/draw.h"
+#include "present/draw/drawing.h"
+#include "present/form/markup.h"
+#include "present/form/plot.h"
+#include "present/form/style.h"
+#include "present/tell/flood_words.h"
+#include "present/tell/heading.h"
+#include "present/tell/standing_words.h"
+
+enum { PLOTS_MOST = 3, MARKS_MOST = 24, SHORT = 12 };
+static const double PAGE = 595, MARGIN = 34, LEVELS_HIGH = 190, POSITION_HIGH = 115;
+
+typedef struct {
+    FILE *out;
+    const coaming_ship *ship;
+    const coaming_flood_page *page;
+    const coaming_flood_answer *a;
+    double y;
+    double *t; /* of the moments, s */
+    plot_mark marks[MARKS_MOST];
+    const coaming_flood_event *marked[MARKS_MOST];
+    char words[MARKS_MOST][SHORT];
+    size_t mark_count;
+    bool lost;
+} sheet;
+
+/* --- sentences --- */
+
+static void put_line(sheet *s, double size, bool bold, const char *colour, const char *text)
+{
+    s->y += draw_paragraph(s->out, MARGIN, s->y, PAGE - 2 * MARGIN, size, bold, colour, text);
+}
+
+/* A sentence of flood_words.h, which is freed. */
+static void put_words(sheet *s, double size, bool bold, char *words)
+{
+    if (!words)
+        s->lost = true;
+    else
+        put_line(s, size, bold, INK_COLOUR, words);
+    free(words);
+}
+
+static void put_head(sheet *s)
+{
+    char name[SHOWN], state[SHOWN], line[4 * SHOWN];
+    char *title = flood_title(s->ship, s->page->ask), *seen = seen_words(s->ship);
+    snprintf(line, sizeof line, "%s: %.600s", shown(name, s->ship->name, 40), title ? title : "");
+    put_line(s, 13, true, INK_COLOUR, line);
+    s->lost = s->lost || !title;
+    free(title);
+    s->y += 3;
+    put_line(s, NOTE_SIZE, false, QUIET_COLOUR,
+             tested_words(state, s->ship, s->page->ask->condition));
+    if (!seen) {
+        s->lost = true;
+    } else if (*seen) {
+        snprintf(line, sizeof line, SEEN_TITLE ": %.800s.", seen);
+        put_line(s, NOTE_SIZE, false, INK_COLOUR, line);
+    }
+    free(seen);
+    put_words(s, NOTE_SIZE, false, flood_source_words(s->ship, s->page->ask));
+    put_words(s, NOTE_SIZE, false, flood_change_words(s->ship, s->page->ask));
+    s->y += 5;
+}
+
+static void put_summary(sheet *s)
+{
+    const coaming_flood_deadlines *d = s->page->deadlines;
+    put_words(s, 9.5, true, flood_reach_words(s->ship, s->page));
+    put_words(s, 9.5, true, flood_fate_words(s->a));
+    for (size_t i = 0; d && i < coaming_flood_deadline_count(d); i++)
+        put_words(s, NOTE_SIZE, false,
+                  flood_deadline_words(s->ship, coaming_flood_deadline_get(d, i)));
+    if (!d)
+        put_words(s, NOTE_SIZE, false, flood_open_words(s->ship, s->page));
+    s->y += 8;
+}
+
+/* --- plots --- */
+
+/* The events that a short list has, numbered. */
+static void find_marks(sheet *s)
+{
+    for (size_t i = 0; i < s->a->event_count && s->mark_count < MARKS_MOST; i++) {
+        const coaming_flood_event *e = &s->a->events[i];
+        if (!flood_event_matters(s->ship, e))
+            continue;
+        size_t n = s->mark_count++;
+        snprintf(s->words[n], SHORT, "%zu", n + 1);
+        s->marks[n] = (plot_mark){e->t, s->words[n]};
+        s->marked[n] = e;
+    }
+}
+
+static plot plot_here(const sheet *s, const char *title, const char *unit, double height)
+{
+    return (plot){.title = title,
+                  .unit = unit,
+                  .t = s->t,
+                  .count = s->a->moment_count,
+                  .marks = s->marks,
+                  .mark_count = s->mark_count,
+                  .least = NAN,
+                  .most = NAN,
+                  .names = 60,
+                  .x = MARGIN,
+                  .y = s->y,
+                  .width = PAGE - 2 * MARGIN,
+                  .height = height};
+}
+
+static double greatest(const double *values, size_t count)
+{
+    double most = 0;
+    for (size_t i = 0; i < count; i++)
+        most = fmax(most, values[i]);
+    return most;
+}
+
+typedef struct {
+    size_t at; /* in the answer */
+    double volume;
+} ordered;
+
+static int by_volume(const void *a, const void *b)
+{
+    const ordered *one = a, *two = b;
+    if (one->volume != two->volume)
+        return one->volume > two->volume ? -1 : 1;
+    return one->at < two->at ? -1 : one->at > two->at;
+}
+
+static void put_depths(sheet *s, const ordered *order, size_t count)
+{
+    plot_series series[PLOT_LINES];
+    plot p = plot_here(s, "Water over the lowest place of a space", "m", LEVELS_HIGH);
+    p.series = series;
+    p.least = 0;
+    for (; p.series_count < count && p.series_count < PLOT_LINES; p.series_count++) {
+        const coaming_flood_space *w = &s->a->spaces[order[p.series_count].at];
+        series[p.series_count] = (plot_series){s->ship->spaces[w->space].id, w->depths};
+    }
+    plot_write(s->out, &p);
+    s->y += LEVELS_HIGH + 8;
+}
+
+/* The spaces with most water first, PLOT_LINES in a plot; what has no room is counted. */
+static void put_levels(sheet *s)
+{
+    size_t count = s->a->space_count, most = PLOTS_MOST * PLOT_LINES;
+    ordered *order = memory_new(count, sizeof *order);
+    if (!order) {
+        s->lost = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++)
+        order[i] = (ordered){i, greatest(s->a->spaces[i].volumes, s->a->moment_count)};
+    qsort(order, count, sizeof *order, by_volume);
+    for (size_t i = 0; i < count && i < most; i += PLOT_LINES)
+        put_depths(s, order + i, count - i);
+    memory_free(order);
+    if (count > most) {
+        char words[SHOWN];
+        snprintf(words, sizeof words, "%zu spaces with less water are not shown.", count - most);
+        put_line(s, NOTE_SIZE, false, QUIET_COLOUR, words);
+    }
+}
+
+typedef double value_of(const coaming_flood_moment *m);
+
+static double heel_of(const coaming_flood_moment *m)
+{
+    return m->heel;
+}
+
+static double trim_of(const coaming_flood_moment *m)
+{
+    return m->trim;
+}
+
+static double freeboard_of(const coaming_flood_moment *m)
+{
+    return m->freeboard;
+}
+
+static void put_position(sheet *s, const char *title, const char *unit, const char *name,
+                         value_of *of)
+{
+    double *values = memory_new(s->a->moment_count, sizeof *values);
+    plot p = plot_here(s, title, unit, POSITION_HIGH);
+    plot_series series = {name, values};
+    if (!values) {
+        s->lost = true;
+        return;
+    }
+    for (size_t i = 0; i < s->a->moment_count; i++)
+        values[i] = of(&s->a->moments[i]);
+    p.series = &series;
+    p.series_count = 1;
+    p.least = p.most = 0;
+    plot_write(s->out, &p);
+    memory_free(values);
+    s->y += POSITION_HIGH + 6;
+}
+
+/* What the numbers over the plots stand for. */
+static void put_marks(sheet *s)
+{
+    char event[2 * SHOWN], time[SHOWN], line[3 * SHOWN];
+    for (size_t i = 0; i < s->mark_count; i++) {
+        snprintf(line, sizeof line, "%s. %s: %s", s->words[i], lapse_words(time, s->marked[i]->t),
+                 flood_event_words(event, s->ship, s->a, s->marked[i]));
+        put_line(s, NOTE_SIZE, false, INK_COLOUR, line);
+    }
+    s->y += 6;
+}
+
+static void put_end(sheet *s)
+{
+    char time[SHOWN], line[4 * SHOWN], *words = flood_end_words(s->ship, s->a);
+    snprintf(line, sizeof line, "After %s she %.800s", lapse_words(time, s->a->end),
+             words ? words : "");
+    put_line(s, NOTE_SIZE, true, INK_COLOUR, line);
+    s->lost = s->lost || !words;
+    free(words);
+}
+
+/* --- the whole --- */
+
+static void put_body(sheet *s)
+{
+    s->y = MARGIN;
+    put_head(s);
+    put_summary(s);
+    put_levels(s);
+    put_position(s, "Heel, to port above 0", "degrees", "heel", heel_of);
+    put_position(s, "Trim, by the bow above 0", "m", "trim", trim_of);
+    put_position(s, "Freeboard, least", "m", "freeboard", freeboard_of);
+    put_marks(s);
+    put_end(s);
+    s->y += 4;
+    put_words(s, NOTE_SIZE, false, flood_assumed_words(s->ship, s->a));
+    s->y += 4;
+    put_line(s, NOTE_SIZE, true, INK_COLOUR, coaming_flood_caution());
+}
+
+static void write_whole(const sheet *s, FILE *out, const char *body, size_t size)
+{
+    double height = s->y + MARGIN;
+    fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
+    markup_put(out,
+               "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%fmm\" height=\"%fmm\" "
+               "viewBox=\"0 0 %f %f\" role=\"img\" aria-labelledby=\"flood-title\"",
+               PAGE * 25.4 / 72, height * 25.4 / 72, PAGE, height);
+    markup_put(out,
+               " font-family=\"" FONTS
+               "\" fill=\"%s\">\n<title id=\"flood-title\">%s: water in time</title>\n",
+               INK_COLOUR, s->ship->name);
+    markup_put(out, "<rect width=\"%f\" height=\"%f\" fill=\"%s\"/>\n", PAGE, height, PAPER_COLOUR);
+    fwrite(body, 1, size, out);
+    fputs("</svg>\n", out);
+}
+
+coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *page,
+                                         coaming_error *error)
+{
+    if (!page->outset)
+        return outset_missing(error);
+    const coaming_flood_answer *a = coaming_flood_get(page->flood);
+    char *body = NULL;
+    size_t size = 0;
+    sheet s = {.ship = coaming_outset_ship(page->outset), .page = page, .a = a};
+    s.t = memory_new(a->moment_count, sizeof *s.t);
+    s.out = open_memstream(&body, &size);
+    s.lost = !s.t || !s.out;
+    for (size_t i = 0; s.t && i < a->moment_count; i++)
+        s.t[i] = a->moments[i].t;
+    if (!s.lost) {
+        find_marks(&s);
+        put_body(&s);
+    }
+    if (s.out && fclose(s.out))
+        s.lost = true;
+    if (!s.lost)
+        write_whole(&s, out, body, size);
+    free(body);
+    memory_free(s.t);
+    return s.lost ? error_memory(error) : COAMING_OK;
+}

@@ -1,0 +1,60 @@
+/*
+ * present/tell/flood_words.h - what is said of water in time, once for text, drawings and report.
+ *
+ * Sentences are made into memory that the caller gives to free(); NULL when out of memory.
+ */
+#ifndef PRESENT_FLOOD_WORDS_H
+#define PRESENT_FLOOD_WORDS_H
+
+#include "coaming/present.h"
+#include "present/form/style.h"
+#include "ship/ship.h"
+
+/* A time after the start as a crew would say it: "9.5 s", "45 s", "2 min 10 s", "1 h 05 min"; to the
+ * second up to an hour. Returns the buffer. */
+const char *lapse_words(char buffer[SHOWN], double seconds);
+
+/* The same for long lists, "2:10" for 2 min 10 s, "1:05:00". */
+const char *clock_words(char buffer[SHOWN], double seconds);
+
+/* "engine holed", "engine, motor holed, water let into galley", "water by what stands open": what is
+ * asked, for a title. */
+char *flood_title(const coaming_ship *ship, const coaming_flood_ask *ask);
+
+/* "engine: a hole of 0.05 m2, its middle 1.2 m above the baseline.", a sentence a source, joined. */
+char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask);
+
+/* What is to happen on board: "As asked: D3 shut after 2 min, P1 started at once."; "" if nothing. */
+char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask);
+
+/* The event as it happens: "water in motor (Motor room)", "D3 gives way". Returns the buffer. */
+const char *flood_event_words(char buffer[2 * SHOWN], const coaming_ship *ship,
+                              const coaming_flood_answer *a, const coaming_flood_event *e);
+
+/* Is it one of those that a short list has: not of every closure that gets wet, nor of a space whose
+ * getting wet another event tells? */
+bool flood_event_matters(const coaming_ship *ship, const coaming_flood_event *e);
+
+/* "Water gets to 2 more spaces: motor after 2 min, ...", or to none within the time. */
+char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page);
+/* What becomes of her, and when: "She is afloat, but not surviving, from 12 min on; ...", "She is lost
+ * after 12 min: she ...". */
+char *flood_fate_words(const coaming_flood_answer *a);
+
+/* A deadline: "D3: shut within 3 min 40 s it keeps motor dry, within 11 min her afloat." */
+char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadline *d);
+/* Without deadlines: closures that stand open where water comes to, with when it is there; "" if there
+ * are none. */
+char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page);
+
+/* How she lies at the end, after "She ". */
+char *flood_end_words(const coaming_ship *ship, const coaming_flood_answer *a);
+
+/* What is assumed and what is not modelled. */
+char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *a);
+
+/* An event of many draws: "in 80 % of the draws; median 3 min, 10 to 90 %: 2 min to 9 min". Returns
+ * the buffer. */
+const char *flood_spread_words(char buffer[2 * SHOWN], const coaming_flood_likely_event *e);
+
+#endif
