@@ -13,11 +13,6 @@
 static const double DEGREE = 57.29577951308232;
 static const double STILL = 1e-9; /* part of a room's volume a second: nothing flows any more */
 
-struct coaming_flood {
-    coaming_flood_answer answer;
-    arena memory;
-};
-
 typedef struct {
     water_model m;
     water_watching watching;
@@ -31,6 +26,7 @@ typedef struct {
     size_t event_count, event_room, moment_most, next_change;
     double *volumes, *levels, *depths; /* by room and then moment */
     coaming_afloat lost;               /* YES: she is not */
+    bool events_only;
 } run;
 
 /* --- writing down --- */
@@ -342,6 +338,8 @@ static double pocket_of(const run *r, size_t room)
     const water_model *m = &r->m;
     const ship_space *s = &m->ship->spaces[m->rooms[room].space];
     double top = -INFINITY;
+    if (m->rooms[room].by_design)
+        return 0; /* its water lay so before */
     for (size_t i = 0; i < m->way_count; i++) {
         const water_way *w = &m->ways[i];
         if (w->state != WAY_HOLDS && (w->a == (int)room || w->b == (int)room))
@@ -429,7 +427,7 @@ static coaming_status sum_up(run *r, coaming_error *error)
     a->events = events;
     a->event_count = r->event_count;
     a->moments = r->moments;
-    return how_it_ends(r, error);
+    return r->events_only ? COAMING_OK : how_it_ends(r, error);
 }
 
 /* --- beginning --- */
@@ -526,23 +524,61 @@ static coaming_status run_flood(run *r, coaming_error *error)
     return status == COAMING_OK ? sum_up(r, error) : status;
 }
 
-coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask, const bool *leaks,
-                         coaming_flood **flood, coaming_error *error)
+/* They are the caller's, and need not outlive the call. */
+static void forget_lists(coaming_flood_ask *ask)
+{
+    ask->breaches = NULL;
+    ask->inflows = NULL;
+    ask->changes = NULL;
+    ask->breach_count = ask->inflow_count = ask->change_count = 0;
+}
+
+static bool list_passed(const run *r, coaming_flood *f)
+{
+    bool *passed = arena_new(&f->memory, r->m.ship->link_count, sizeof *passed);
+    for (size_t i = 0; passed && i < r->m.way_count; i++) {
+        const water_way *w = &r->m.ways[i];
+        if (w->link >= 0 && w->state == WAY_OPEN && !w->broken)
+            passed[w->link] = w->passed;
+    }
+    f->passed = passed;
+    return passed;
+}
+
+static coaming_status run_all(run *r, coaming_flood *f, const flood_manner *manner,
+                              coaming_error *error)
+{
+    coaming_flood_ask *ask = &f->answer.asked;
+    r->memory = &f->memory;
+    r->answer = &f->answer;
+    r->events_only = manner->events_only;
+    if (r->events_only) {
+        ask->every = ask->until;
+        ask->grades = false;
+    }
+    return run_flood(r, error);
+}
+
+coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask,
+                         const flood_manner *manner, coaming_flood **flood, coaming_error *error)
 {
     coaming_status status = check(ship, ask, error);
     if (status != COAMING_OK)
         return status;
     coaming_flood *f = memory_new(1, sizeof *f);
+    run r = {.solver = NULL};
     if (!f)
         return error_memory(error);
-    run r = {.memory = &f->memory, .answer = &f->answer};
     f->answer.asked = *ask;
-    status = water_model_make(&r.m, ship, ask, leaks, error);
+    status = water_model_make(&r.m, ship, &f->answer.asked, manner->leaks, error);
     if (status == COAMING_OK)
-        status = run_flood(&r, error);
+        status = run_all(&r, f, manner, error);
+    if (status == COAMING_OK && !list_passed(&r, f))
+        status = error_memory(error);
     stiff_free(r.solver);
     memory_free(r.events);
     water_model_free(&r.m);
+    forget_lists(&f->answer.asked);
     if (status == COAMING_OK)
         *flood = f;
     else
@@ -553,7 +589,7 @@ coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask,
 coaming_status coaming_flood_new(const coaming_ship *ship, const coaming_flood_ask *ask,
                                  coaming_flood **flood, coaming_error *error)
 {
-    return flood_run(ship, ask, NULL, flood, error);
+    return flood_run(ship, ask, &(flood_manner){.leaks = NULL}, flood, error);
 }
 
 void coaming_flood_free(coaming_flood *flood)

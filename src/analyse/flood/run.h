@@ -2,11 +2,21 @@
 #ifndef ANALYSE_FLOOD_RUN_H
 #define ANALYSE_FLOOD_RUN_H
 
+#include "base/memory.h"
 #include "coaming/flood.h"
 
-/* coaming_flood_new; leaks: by closure, whether it is unsound whatever its tests say; NULL: as they
- * stand. */
-coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask, const bool *leaks,
-                         coaming_flood **flood, coaming_error *error);
+struct coaming_flood {
+    coaming_flood_answer answer;
+    arena memory;
+    const bool *passed; /* by link: water went through, and it stood open and whole at the end */
+};
+
+typedef struct {
+    const bool *leaks; /* by closure: is it unsound, whatever its tests say; NULL: as they stand */
+    bool events_only;  /* no moments between the first and the last, and no grade at the end */
+} flood_manner;
+
+coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask,
+                         const flood_manner *manner, coaming_flood **flood, coaming_error *error);
 
 #endif

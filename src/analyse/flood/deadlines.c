@@ -1,0 +1,185 @@
+/* Until when shutting a closure still helps: the flood again with it shut at one moment and another. What
+ * is kept dry, or afloat, by shutting later is kept by shutting earlier, so halving finds the last. */
+#include <math.h>
+#include <string.h>
+
+#include "analyse/flood/run.h"
+#include "base/error.h"
+#include "base/together.h"
+#include "ship/ship.h"
+
+struct coaming_flood_deadlines {
+    size_t count;
+    coaming_flood_deadline *rows;
+};
+
+/* One closure's questions. */
+typedef struct {
+    const coaming_ship *ship;
+    const coaming_flood_ask *ask;
+    const coaming_flood *base;
+    coaming_flood_deadline *row;
+} question;
+
+static double when(const coaming_flood *f, coaming_flood_event_kind kind, int space)
+{
+    for (size_t i = 0; i < f->answer.event_count; i++) {
+        const coaming_flood_event *e = &f->answer.events[i];
+        bool wet = kind == COAMING_FLOOD_SPACE_WET && e->kind == COAMING_FLOOD_VITAL_WET;
+        if ((e->kind == kind || wet) && (space < 0 || e->space == space))
+            return e->t;
+    }
+    return INFINITY;
+}
+
+/* As asked, and shut at t. */
+static coaming_status shut_at(const question *q, double t, coaming_flood **flood,
+                              coaming_error *error)
+{
+    coaming_flood_ask ask = *q->ask;
+    coaming_flood_change *changes = memory_new(ask.change_count + 1, sizeof *changes);
+    if (!changes)
+        return error_memory(error);
+    if (ask.change_count)
+        memcpy(changes, ask.changes, ask.change_count * sizeof *changes);
+    changes[ask.change_count++] = (coaming_flood_change){t, COAMING_FLOOD_SHUT, q->row->closure};
+    ask.changes = changes;
+    coaming_status status =
+        flood_run(q->ship, &ask, &(flood_manner){.events_only = true}, flood, error);
+    memory_free(changes);
+    return status;
+}
+
+/* Does it help to shut it at t: is the space dry, or of -1 is she afloat? */
+static coaming_status helps(const question *q, int space, double t, bool *good,
+                            coaming_error *error)
+{
+    coaming_flood *f = NULL;
+    coaming_status status = shut_at(q, t, &f, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_flood_event_kind kind = space < 0 ? COAMING_FLOOD_LOST : COAMING_FLOOD_SPACE_WET;
+    *good = isinf(when(f, kind, space));
+    coaming_flood_free(f);
+    return COAMING_OK;
+}
+
+/* The last moment before `late`, when it is too late; it helps at the start. */
+static coaming_status halve(const question *q, int space, double late, double *found,
+                            coaming_error *error)
+{
+    double early = 0, least = fmax(1, q->ask->until / 100);
+    coaming_status status = COAMING_OK;
+    while (status == COAMING_OK && late - early > least) {
+        bool good;
+        double middle = (early + late) / 2;
+        status = helps(q, space, middle, &good, error);
+        if (status == COAMING_OK)
+            *(good ? &early : &late) = middle;
+    }
+    *found = early;
+    return status;
+}
+
+/* The side that floods as asked, and does not with it shut from the start. */
+static int dry_side(const question *q, const coaming_flood *shut)
+{
+    const ship_link *l = &q->ship->links[q->row->closure];
+    const int sides[] = {l->a, l->b};
+    for (int k = 0; k < 2; k++)
+        if (sides[k] >= 0 && !isinf(when(q->base, COAMING_FLOOD_SPACE_WET, sides[k])) &&
+            isinf(when(shut, COAMING_FLOOD_SPACE_WET, sides[k])))
+            return sides[k];
+    return -1;
+}
+
+static bool both_dry(const question *q)
+{
+    const ship_link *l = &q->ship->links[q->row->closure];
+    return (l->a < 0 || isinf(when(q->base, COAMING_FLOOD_SPACE_WET, l->a))) &&
+           (l->b < 0 || isinf(when(q->base, COAMING_FLOOD_SPACE_WET, l->b)));
+}
+
+static coaming_status answer(const question *q, coaming_error *error)
+{
+    coaming_flood *shut = NULL;
+    double lost = when(q->base, COAMING_FLOOD_LOST, -1);
+    coaming_status status = shut_at(q, 0, &shut, error);
+    if (status != COAMING_OK)
+        return status;
+    bool saves = isinf(when(shut, COAMING_FLOOD_LOST, -1));
+    q->row->space = dry_side(q, shut);
+    q->row->dry = both_dry(q) ? INFINITY : NAN;
+    q->row->afloat = isinf(lost) ? INFINITY : NAN;
+    coaming_flood_free(shut);
+    if (q->row->space >= 0)
+        status = halve(q, q->row->space, when(q->base, COAMING_FLOOD_SPACE_WET, q->row->space),
+                       &q->row->dry, error);
+    if (status == COAMING_OK && !isinf(lost) && saves)
+        status = halve(q, -1, lost, &q->row->afloat, error);
+    return status;
+}
+
+static coaming_status work(void *data, unsigned thread, size_t job, coaming_error *error)
+{
+    (void)thread;
+    return answer((const question *)data + job, error);
+}
+
+static coaming_status answer_all(const coaming_ship *ship, const coaming_flood_ask *ask,
+                                 const coaming_flood *base, coaming_flood_deadlines *d,
+                                 coaming_error *error)
+{
+    question *questions = memory_new(ship->closure_count, sizeof *questions);
+    d->rows = memory_new(ship->closure_count, sizeof *d->rows);
+    coaming_status status = questions && d->rows ? COAMING_OK : error_memory(error);
+    for (size_t i = 0; status == COAMING_OK && i < ship->closure_count; i++) {
+        if (!base->passed[i] || ship->links[i].rating == NONTIGHT)
+            continue;
+        d->rows[d->count] = (coaming_flood_deadline){.closure = (int)i};
+        questions[d->count] = (question){ship, ask, base, &d->rows[d->count]};
+        d->count++;
+    }
+    if (status == COAMING_OK)
+        status = together_do(together_threads(d->count), d->count, work, questions, error);
+    memory_free(questions);
+    return status;
+}
+
+coaming_status coaming_flood_deadlines_new(const coaming_ship *ship, const coaming_flood_ask *ask,
+                                           coaming_flood_deadlines **deadlines,
+                                           coaming_error *error)
+{
+    coaming_flood *base = NULL;
+    coaming_status status =
+        flood_run(ship, ask, &(flood_manner){.events_only = true}, &base, error);
+    if (status != COAMING_OK)
+        return status;
+    coaming_flood_deadlines *d = memory_new(1, sizeof *d);
+    status = d ? answer_all(ship, ask, base, d, error) : error_memory(error);
+    coaming_flood_free(base);
+    if (status == COAMING_OK)
+        *deadlines = d;
+    else
+        coaming_flood_deadlines_free(d);
+    return status;
+}
+
+void coaming_flood_deadlines_free(coaming_flood_deadlines *deadlines)
+{
+    if (!deadlines)
+        return;
+    memory_free(deadlines->rows);
+    memory_free(deadlines);
+}
+
+size_t coaming_flood_deadline_count(const coaming_flood_deadlines *deadlines)
+{
+    return deadlines->count;
+}
+
+const coaming_flood_deadline *coaming_flood_deadline_get(const coaming_flood_deadlines *deadlines,
+                                                         size_t index)
+{
+    return &deadlines->rows[index];
+}
