@@ -1,6 +1,6 @@
 /*
  * coaming/import.h - an arrangement from the lists that most ships have: spaces, closures and, if
- * there is one, passages, each a sheet of comma separated values with a line of headings.
+ * there are any, passages, pumps and fans, each a sheet of comma separated values with a line of headings.
  *
  * Nothing is guessed in silence. A row that cannot be placed is left out, and every reason is a
  * warning with the row's line that begins "not placed: ". What is wrong but not needed for its
@@ -56,9 +56,9 @@ typedef struct {
 } coaming_import_map;
 
 typedef struct {
-    const char *spaces, *closures; /* paths; one may be "-": standard input */
-    const char *passages;          /* NULL: there is none */
-    const char *name;              /* of the ship */
+    const char *spaces, *closures;       /* paths; one may be "-": standard input */
+    const char *passages, *pumps, *fans; /* NULL: there is none */
+    const char *name;                    /* of the ship */
     double length, beam, depth, draft;
     double kg; /* NaN: not known */
     bool feet;
@@ -94,9 +94,10 @@ typedef enum { COAMING_IMPORT_DEFAULTS(COAMING_IMPORT_CODE) COAMING_TAKEN } coam
 #undef COAMING_IMPORT_CODE
 
 typedef struct {
-    size_t rows[3], placed[3]; /* by coaming_list; equal if every row was placed */
-    size_t spoilt[3];          /* placed without something that could not be read */
-    size_t derived;            /* spaces placed by their numbers */
+    /* by coaming_list; equal if every row was placed */
+    size_t rows[COAMING_LISTS_READ], placed[COAMING_LISTS_READ];
+    size_t spoilt[COAMING_LISTS_READ]; /* placed without something that could not be read */
+    size_t derived;                    /* spaces placed by their numbers */
     size_t taken[COAMING_TAKEN];
     size_t warnings; /* that the arrangement gives when it is loaded */
 } coaming_import_counts;

@@ -19,7 +19,7 @@ typedef enum {
     COAMING_LIST_FANS,
     COAMING_LIST_TESTS
 } coaming_list;
-enum { COAMING_LISTS = 6 };
+enum { COAMING_LISTS = 6, COAMING_LISTS_READ = COAMING_LIST_TESTS };
 
 /* "spaces", "closures", "passages", "pumps", "fans" or "tests". */
 COAMING_API const char *coaming_list_word(coaming_list list);

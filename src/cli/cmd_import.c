@@ -130,10 +130,10 @@ static void tell_faults(const coaming_faults *faults)
 static void tell_lost(const coaming_import_counts *c)
 {
     size_t links = 0, spoilt = 0;
-    for (int l = 0; l < 3; l++) {
+    for (int l = 0; l < COAMING_LISTS_READ; l++)
         spoilt += c->spoilt[l];
-        links += l == COAMING_LIST_SPACES ? 0 : c->rows[l] - c->placed[l];
-    }
+    for (int l = COAMING_LIST_CLOSURES; l <= COAMING_LIST_PASSAGES; l++)
+        links += c->rows[l] - c->placed[l];
     if (spoilt)
         complain("%zu row%s placed without something that could not be read, told above", spoilt,
                  spoilt == 1 ? " was" : "s were");
@@ -149,11 +149,16 @@ static void tell_counts(const coaming_import *import)
 {
     const coaming_import_counts *c = coaming_import_get_counts(import);
     char taken[1000] = "";
+    char plant[120] = "";
+    for (int l = COAMING_LIST_PUMPS; l <= COAMING_LIST_FANS; l++)
+        if (c->rows[l])
+            snprintf(plant + strlen(plant), sizeof plant - strlen(plant), ", %zu of %zu %s",
+                     c->placed[l], c->rows[l], coaming_list_word((coaming_list)l));
     complain("placed %zu of %zu spaces (%zu with boxes worked out from numbers), %zu of %zu "
-             "closures, %zu of %zu passages",
+             "closures, %zu of %zu passages%s",
              c->placed[COAMING_LIST_SPACES], c->rows[COAMING_LIST_SPACES], c->derived,
              c->placed[COAMING_LIST_CLOSURES], c->rows[COAMING_LIST_CLOSURES],
-             c->placed[COAMING_LIST_PASSAGES], c->rows[COAMING_LIST_PASSAGES]);
+             c->placed[COAMING_LIST_PASSAGES], c->rows[COAMING_LIST_PASSAGES], plant);
     tell_lost(c);
     for (int t = 0; t < COAMING_TAKEN; t++) {
         size_t used = strlen(taken);

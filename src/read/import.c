@@ -75,9 +75,9 @@ static coaming_status check_options(const coaming_import_options *o, coaming_err
 {
     const double unit = o->feet ? 0.3048 : 1, least = 1e-3;
     const double sizes[] = {o->length, o->beam, o->depth, o->draft};
-    const char *const paths[] = {o->spaces, o->closures, o->passages};
+    const char *const paths[] = {o->spaces, o->closures, o->passages, o->pumps, o->fans};
     int standard = 0;
-    for (int i = 0; i < 3; i++)
+    for (int i = 0; i < COAMING_LISTS_READ; i++)
         standard += paths[i] && !strcmp(paths[i], "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
@@ -107,8 +107,8 @@ static coaming_status check_options(const coaming_import_options *o, coaming_err
 static coaming_status open_lists(coaming_import *m, const coaming_import_options *o,
                                  coaming_error *error)
 {
-    const char *const paths[] = {o->spaces, o->closures, o->passages};
-    for (int k = 0; k < 3; k++) {
+    const char *const paths[] = {o->spaces, o->closures, o->passages, o->pumps, o->fans};
+    for (int k = 0; k < COAMING_LISTS_READ; k++) {
         import_list *l = &m->lists[k];
         l->kind = (coaming_list)k;
         l->path = paths[k];
@@ -124,7 +124,7 @@ static coaming_status open_lists(coaming_import *m, const coaming_import_options
 static coaming_status read_sheets(coaming_import *m, coaming_error *error)
 {
     size_t errors = 0;
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < COAMING_LISTS_READ; k++) {
         import_list *l = &m->lists[k];
         if (!l->path)
             continue;
@@ -142,7 +142,7 @@ static coaming_status read_sheets(coaming_import *m, coaming_error *error)
 
 static coaming_status read_lists(coaming_import *m, coaming_error *error)
 {
-    for (int k = 0; k < 3; k++)
+    for (int k = 0; k < COAMING_LISTS_READ; k++)
         if (m->lists[k].table)
             import_rows(m, &m->lists[k]);
     if (!m->memory_lost)
@@ -151,6 +151,8 @@ static coaming_status read_lists(coaming_import *m, coaming_error *error)
         import_names(m);
     if (!m->memory_lost)
         import_links(m);
+    if (!m->memory_lost)
+        import_pumps(m);
     if (m->memory_lost)
         return error_memory(error);
     const import_list *l = &m->lists[COAMING_LIST_SPACES];
@@ -188,7 +190,7 @@ static coaming_status load_back(coaming_import *m, coaming_error *error)
 static coaming_status hand_on_faults(const coaming_import *m, coaming_faults *faults,
                                      coaming_error *error)
 {
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < COAMING_LISTS_READ; k++) {
         coaming_faults *own = m->lists[k].faults;
         if (!own)
             continue;
@@ -249,7 +251,7 @@ void coaming_import_free(coaming_import *import)
 {
     if (!import)
         return;
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < COAMING_LISTS_READ; k++) {
         csv_table_free(import->lists[k].table);
         coaming_faults_free(import->lists[k].faults);
     }
@@ -259,7 +261,7 @@ void coaming_import_free(coaming_import *import)
 
 bool coaming_import_whole(const coaming_import *import)
 {
-    for (int k = 0; k < 3; k++)
+    for (int k = 0; k < COAMING_LISTS_READ; k++)
         if (import->counts.placed[k] != import->counts.rows[k] || import->counts.spoilt[k] ||
             import->lists[k].tests_lost)
             return false;

@@ -71,7 +71,7 @@ typedef struct {
 struct coaming_import {
     arena memory;
     const coaming_import_options *options; /* while it is made */
-    import_list lists[3];
+    import_list lists[COAMING_LISTS_READ];
     double unit; /* metres in the unit of the lists */
 
     import_name *names;
@@ -93,6 +93,8 @@ void import_rows(coaming_import *m, import_list *l);
 /* Spaces: ids, decks, boxes. Links: ids, places, openings, tests; spaces come first. */
 void import_spaces(coaming_import *m);
 void import_links(coaming_import *m);
+/* Pumps and fans; spaces come first. */
+void import_pumps(coaming_import *m);
 void import_solids(coaming_import *m, const import_list *l, import_row *row);
 /* Works out boxes from numbers for all that have none yet. */
 void import_numbers(coaming_import *m);

@@ -155,6 +155,17 @@ static void need_tests(import_list *l)
         l->column[f] = -1;
 }
 
+/* Of pumps and fans: the attributes that they must have. */
+static void require_fields(const import_list *l)
+{
+    for (int f = 0; f < field_count(l->kind); f++) {
+        char what[40];
+        snprintf(what, sizeof what, "'%s'", field_heading(l->kind, f));
+        if (field_of(l->kind, f)->required && !has(l, f))
+            lacking(l, what);
+    }
+}
+
 static void require_columns(const import_list *l)
 {
     if (l->kind == COAMING_LIST_SPACES) {
@@ -197,10 +208,13 @@ void import_columns(coaming_import *m, import_list *l)
         if (!map && !has(l, f))
             find_column(m, l, f, true);
     }
-    require_columns(l);
+    if (l->kind == COAMING_LIST_PUMPS || l->kind == COAMING_LIST_FANS)
+        require_fields(l);
+    else
+        require_columns(l);
     if (l->kind == COAMING_LIST_SPACES)
         only_together(l, SPACE_X0, SPACE_Z1);
-    else
+    else if (l->kind <= COAMING_LIST_PASSAGES)
         only_together(l, LINK_X, LINK_LIES);
     if (l->kind == COAMING_LIST_CLOSURES)
         need_tests(l);

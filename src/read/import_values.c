@@ -56,15 +56,21 @@ bool text_is_blank(const char *text)
     return true;
 }
 
+/* The second field of every list. */
+enum { NAME_FIELD = SPACE_NAME };
+_Static_assert((int)SPACE_NAME == (int)LINK_NAME && (int)LINK_NAME == (int)PUMP_NAME &&
+                   (int)PUMP_NAME == (int)FAN_NAME,
+               "a row is named by its second field");
+
 /* "space 3-20-0-E": a row by the first that it has of id, number and name. */
 static void name_row(const import_list *l, const import_row *row, char *object, size_t size)
 {
-    static const char *const kinds[] = {"space", "closure", "passage"};
+    static const char *const kinds[] = {"space", "closure", "passage", "pump", "fan"};
     const char *name = row->raw_id;
     if (!name && l->kind == COAMING_LIST_SPACES)
         name = row->value[SPACE_NUMBER];
     if (!name)
-        name = row->value[l->kind == COAMING_LIST_SPACES ? (int)SPACE_NAME : (int)LINK_NAME];
+        name = row->value[NAME_FIELD];
     snprintf(object, size, "%s%s%s", kinds[l->kind], name ? " " : "", name ? BRIEF(name) : "");
 }
 

@@ -163,6 +163,14 @@ static void write_link(pen *p, const import_list *l, const import_row *row)
     pen_end(p);
 }
 
+/* A pump or a fan, all of it attributes. */
+static void write_plant(pen *p, const import_list *l, const import_row *row)
+{
+    pen_begin(p, l->kind == COAMING_LIST_PUMPS ? "pump" : "fan");
+    put_fields(p, l, row, 0, field_count(l->kind) - 1);
+    pen_end(p);
+}
+
 static void write_all(pen *p, const coaming_import *m)
 {
     xmlTextWriterSetIndent(p->writer, 1);
@@ -175,15 +183,17 @@ static void write_all(pen *p, const coaming_import *m)
     pen_put(p, "units", m->options->feet ? "ft" : "m");
     write_principal(p, m->options);
     write_conditions(p, m);
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < COAMING_LISTS_READ; k++) {
         const import_list *l = &m->lists[k];
         for (size_t i = 0; i < l->count; i++) {
             if (l->rows[i].bad)
                 continue;
             if (k == COAMING_LIST_SPACES)
                 write_space(p, l, &l->rows[i]);
-            else
+            else if (k <= COAMING_LIST_PASSAGES)
                 write_link(p, l, &l->rows[i]);
+            else
+                write_plant(p, l, &l->rows[i]);
         }
     }
     pen_end(p);

@@ -161,7 +161,7 @@ static const ship_field pump_fields[PUMP_COLUMN_COUNT] = {
     [PUMP_SPACE] = {PLAIN(FIELD_TEXT), .common = {"compartment", "stands in"}, .attribute = "space",
                     .required = true},
     [PUMP_CAPACITY] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true,
-                       .synonyms = {"capacity m3/h", "capacity, m3/h"},
+                       .synonyms = {"capacity m3/h", "capacity (m3/h)"},
                        IN_PUMP("capacity", "capacity", capacity), .required = true},
     [PUMP_SERVES] = {PLAIN(FIELD_TEXT), .attribute = "serves", .required = true},
     [PUMP_POWER] = {PLAIN(FIELD_TEXT), .stake = "power", .attribute = "power"},
@@ -176,10 +176,10 @@ static const ship_field fan_fields[FAN_COLUMN_COUNT] = {
                   .common = {"description", "designation"}, IN_FAN("name", "name", name)},
     [FAN_SUPPLIES] = {PLAIN(FIELD_TEXT), .attribute = "supplies", .required = true},
     [FAN_FLOW] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true,
-                  .synonyms = {"flow m3/s", "flow, m3/s"}, IN_FAN("flow", "flow", flow),
+                  .synonyms = {"flow m3/s", "flow (m3/s)"}, IN_FAN("flow", "flow", flow),
                   .required = true},
     [FAN_PRESSURE] = {BOUNDED(FIELD_NUMBER, 0, AMOUNT_MAX), .above = true, .stake = "pressure",
-                      .synonyms = {"pressure pa", "pressure, pa"},
+                      .synonyms = {"pressure pa", "pressure (pa)"},
                       IN_FAN("pressure", "pressure", pressure), .absent = -1},
 };
 

@@ -43,11 +43,13 @@ H1,Hatch,hatch,fore,weather,weathertight,30,0,5.5,1,1,deck
 
 
 class Case(Folder):
-    def asks(self, spaces, closures, options=(), passages=None, particulars=PARTICULARS):
+    def asks(self, spaces, closures, options=(), passages=None, particulars=PARTICULARS, **more):
         words = ["import", "--spaces", self.write("s.csv", spaces),
                  "--closures", self.write("c.csv", closures)]
         if passages is not None:
             words += ["--passages", self.write("p.csv", passages)]
+        for name, text in more.items():
+            words += ["--" + name, self.write(name + ".csv", text)]
         return self.run_it(*words, *particulars, *AS_OF, *options)
 
     def told(self, done):
@@ -56,9 +58,9 @@ class Case(Folder):
         return ([line for line in lines if not line.startswith("coaming: ")],
                 [line for line in lines if line.startswith("coaming: ")])
 
-    def imports(self, status, spaces=SPACES, closures=CLOSURES, options=DECKS, passages=None):
+    def imports(self, status, spaces=SPACES, closures=CLOSURES, options=DECKS, passages=None, **more):
         """(root, faults): the arrangement, which must load, and what was told."""
-        done = self.asks(spaces, closures, options, passages)
+        done = self.asks(spaces, closures, options, passages, **more)
         faults, _ = self.told(done)
         self.assertEqual(done.returncode, status, done.stderr.decode())
         self.assertEqual(status == FOUND, any(re.search(": not placed: |: without its |tests are not read", fault)
@@ -555,7 +557,7 @@ class Rows(Case):
         self.assertGreater(len(rows), 15)
         values = {"kind": "hatch", "from": "aft", "to": "fore", "rating": "airtight", "hours": "3", "test-method": "hose",
                   "test-result": "fail", "people": "7", "shell": "yes", "width": "0.55", "height": "1.25", "number": "9-9",
-                  "test-gaps": "0.1:0.2", "boxes": "0 20/-4 4/1.5 5", "prisms": "1.5 5/20,-4 40,0 20,4"}
+                  "capacity": "61", "flow": "0.75", "pressure": "55", "space": "fore", "test-gaps": "0.1:0.2", "boxes": "0 20/-4 4/1.5 5", "prisms": "1.5 5/20,-4 40,0 20,4"}
         for own, others in rows:
             lists, field = own.replace("\\-", "-").split(": ") if ": " in own else ("closures", own.replace("\\-", "-"))
             value = values.get(field, "2020-02-02" if "date" in field or "fitted" in field else "Something")
@@ -564,7 +566,8 @@ class Rows(Case):
                     spaces, closures = SPACES.splitlines(), (
                         "id,kind,from,to,rating,x,y,z,width,height,lies,test-date,test-method,test-result",
                         "D1,door,aft,fore,watertight,20,0,2,0.7,1.7,transverse,2020-01-01,chalk,pass")
-                    text = spaces if lists == "spaces" else closures
+                    plant = {"pumps": ("id,space,capacity,serves", "P1,aft,60,aft"), "fans": ("id,supplies,flow", "F1,aft,1")}
+                    text = spaces if lists == "spaces" else plant.get(lists, closures)
                     names, cells = text[0].split(","), text[1].split(",")
                     if field in names:
                         at = names.index(field)
@@ -572,7 +575,10 @@ class Rows(Case):
                     else:
                         names.append(heading), cells.append(value)
                     changed = ",".join(names) + "\n" + ",".join(f'"{c}"' for c in cells) + "\n"
-                    done = self.asks(*((changed, NO_CLOSURES) if lists == "spaces" else (SPACES, changed)), DECKS)
+                    if lists in plant:
+                        done = self.asks(SPACES, NO_CLOSURES, DECKS, **{lists: changed})
+                    else:
+                        done = self.asks(*((changed, NO_CLOSURES) if lists == "spaces" else (SPACES, changed)), DECKS)
                     self.assertNotIn("not read", done.stderr.decode())
                     shown = {"boxes": 'x="0 20"', "prisms": 'outline="20,-4 ', "test-gaps": 'length="0.2"'}
                     self.assertIn(shown.get(field, value), done.stdout.decode())
@@ -648,6 +654,80 @@ class Rows(Case):
         self.assertEqual(self.ids(root, "space")[1], names[1].replace(" ", "-"))
 
 
+class Plant(Case):
+    """Pumps and fans, which a ship need not have."""
+    PUMPS = "id,name,space,capacity (m3/h),serves,power,control\n"
+    FANS = "fan no,supplies,flow (m3/s),pressure (Pa)\n"
+
+    def attributes(self, root, kind):
+        return [e.attrib for e in root.iter(NS + kind)]
+
+    def test_rows_become_elements(self):
+        root, _ = self.imports(DONE, pumps=self.PUMPS + 'P1,"Pump, aft",aft,60,aft fore,fore,aft\n'
+                               "P2,,After space,1.5e1,After space; Fore space; aft,,\n", fans=self.FANS + "F1,fore,0.5,50\nF2,aft,0.25,\n")
+        self.assertEqual(self.attributes(root, "pump"), [
+            {"id": "P1", "name": "Pump, aft", "space": "aft", "capacity": "60", "serves": "aft fore", "power": "fore",
+             "control": "aft"}, {"id": "P2", "space": "aft", "capacity": "15", "serves": "aft fore"}])
+        self.assertEqual(self.attributes(root, "fan"), [
+            {"id": "F1", "supplies": "fore", "flow": "0.5", "pressure": "50"}, {"id": "F2", "supplies": "aft", "flow": "0.25"}])
+
+    def test_how_many_were_placed_is_told_where_there_is_a_list(self):
+        done = self.asks(SPACES, CLOSURES, DECKS, pumps=self.PUMPS + "P1,,aft,60,aft,,\nP2,,aft,0,aft,,\n")
+        self.assertEqual(done.returncode, FOUND)
+        self.assertIn("0 of 0 passages, 1 of 2 pumps\n", done.stderr.decode())
+        self.assertNotIn("bulkhead", done.stderr.decode())
+        self.assertNotIn("pumps", self.asks(SPACES, CLOSURES, DECKS).stderr.decode())
+
+    def test_a_pump_without_what_it_needs_is_not_placed(self):
+        for row, says in (("P1,,aft,0,aft,,", "capacity '0' is out of bounds; it must be greater than 0"),
+                          ("P1,,aft,-5,aft,,", "must be greater than 0"), ("P1,,aft,x,aft,,", "capacity 'x'"),
+                          ("P1,,aft,,aft,,", "it has no capacity"), ("P1,,aft,60,,,", "it has no serves"),
+                          ("P1,,,60,aft,,", "it has no space"), (",,aft,60,aft,,", "it has no id"),
+                          ("P1,,bilge,60,aft,,", "space: 'bilge' is no space"), ("P1,,sea,60,aft,,", "space: 'sea' is no space"),
+                          ("P1,,aft,60,bilge,,", "serves: 'bilge' is no space"), ("P1,,aft,60,;,,", "names no space"),
+                          ("P1,,aft,nan,aft,,", "capacity 'nan'")):
+            with self.subTest(row=row):
+                root, faults = self.imports(FOUND, pumps=self.PUMPS + row + "\nP9,,aft,60,aft,,\n")
+                self.assertEqual([e["id"] for e in self.attributes(root, "pump")], ["P9"])
+                self.assertTrue(any("pumps.csv:2: warning: pump" in f and "not placed: " in f for f in faults), faults)
+                self.assertIn(says, str(faults).replace('\\', ''))
+
+    def test_what_a_pump_can_do_without_is_lost_alone(self):
+        for row, kept in (("P1,,aft,60,aft bilge fore,,", {"serves": "aft fore"}), ("P1,,aft,60,aft,bilge,fore", {"control": "fore"}),
+                          ("P1,,aft,60,aft,,weather", {"serves": "aft"})):
+            with self.subTest(row=row):
+                root, faults = self.imports(FOUND, pumps=self.PUMPS + row + "\n")
+                (pump,) = self.attributes(root, "pump")
+                self.assertEqual(pump, {**{"id": "P1", "space": "aft", "capacity": "60", "serves": "aft"}, **kept})
+                self.assertIn("without its ", str(faults))
+
+    def test_fans_that_blow_nothing(self):
+        for row in ("F1,aft,0,50", "F1,aft,-1,50", "F1,aft,,50", "F1,bilge,1,50", "F1,weather,1,50", "F1,,1,50"):
+            root, faults = self.imports(FOUND, fans=self.FANS + row + "\n")
+            self.assertEqual(self.attributes(root, "fan"), [], row)
+            self.assertIn("fans.csv:2: warning: fan F1: not placed: ", str(faults))
+        root, faults = self.imports(FOUND, fans=self.FANS + "F1,aft,1,0\n")
+        self.assertEqual(self.attributes(root, "fan"), [{"id": "F1", "supplies": "aft", "flow": "1"}])
+
+    def test_one_id_twice_and_columns_that_are_missing(self):
+        root, faults = self.imports(FOUND, pumps=self.PUMPS + "P1,,aft,60,aft,,\nP1,,fore,30,fore,,\n")
+        self.assertEqual([e["space"] for e in self.attributes(root, "pump")], ["aft"])
+        self.assertIn("already taken at line 2 of pumps.csv", str(faults))
+        done = self.asks(SPACES, CLOSURES, DECKS, pumps="id,space,capacity\nP1,aft,60\n")
+        self.assertEqual((done.returncode, done.stdout), (INPUT, b""))
+        self.assertIn("pumps.csv: error: pumps: there is no column 'serves'", done.stderr.decode())
+        root, _ = self.imports(DONE, options=(*DECKS, "--map=pumps.serves=Draws from"),
+                               pumps="id,space,capacity,draws from\nP1,aft,60,fore\n")
+        self.assertEqual([e["serves"] for e in self.attributes(root, "pump")], ["fore"])
+
+    def test_in_feet_they_stay_in_m3(self):
+        root, _ = self.imports(DONE, options=(*DECKS, "--units=ft"), pumps=self.PUMPS + "P1,,aft,60,aft,,\n")
+        self.assertEqual(self.attributes(root, "pump")[0]["capacity"], "60")
+        self.write("ft.xml", ET.tostring(root))
+        told = json.loads(self.run_it("export", "ft.xml", *AS_OF).stdout)
+        self.assertEqual([p["capacity"] for p in told["pumps"]], [60])
+
+
 class Usage(Case):
     def misuse(self, *options, says=(), drop=None):
         words = {"--spaces": "s.csv", "--closures": "c.csv", "--name": "N", "--size": "40x8x5", "--draft": "2"}
@@ -710,7 +790,7 @@ class Usage(Case):
 
 
 class RoundTrip(Case):
-    """Out as lists and in again gives the same spaces, boxes, closures, passages and the tests that count. The
+    """Out as lists and in again gives the same spaces, boxes, closures, passages, pumps, fans and the tests that count. The
     lists do not carry tests before the last, repairs, names of conditions, conditions that no
     closure names, scenarios, estimates, hull and density."""
 
@@ -731,13 +811,12 @@ class RoundTrip(Case):
                     (c["result_date"], c["result_method"], c["result"])][-1:] or tests[-1:]
             closures.append(dict(c, looked_at=None, shut_in=sorted(c["shut_in"]) if c["shut_in"] is not None else None,
                                  events=last))
-        return {"spaces": spaces, "closures": closures, "passages": model["passages"],
-                "decks": model["decks"]}
+        return {"spaces": spaces, "closures": closures, **{key: model[key] for key in ("passages", "pumps", "fans", "decks")}}
 
     def again(self, path):
         before = self.model(path)
         lists = []
-        for table in ("spaces", "closures", "passages"):
+        for table in ("spaces", "closures", "passages", "pumps", "fans"):
             done = self.run_it("export", path, "--format", "csv", "--table", table, *AS_OF, "-o", table + ".csv")
             self.assertEqual(done.returncode, DONE, done.stderr.decode())
             lists += ["--" + table, table + ".csv"]
@@ -893,7 +972,8 @@ class Schema(Case):
              ("closure", "power"): "fore", ("closure", "control"): "aft", ("closure/test", "method"): "air",
              ("closure/test", "space"): "fore", ("closure/test", "start-pressure"): "2000.5",
              ("closure/test", "end-pressure"): "1500.25", ("closure/test", "duration"): "600.5",
-             ("closure/test", "volume"): "41.5"}
+             ("closure/test", "volume"): "41.5", ("pump", "space"): "fore", ("pump", "serves"): "aft fore",
+             ("pump", "power"): "fore", ("pump", "control"): "aft", ("fan", "supplies"): "fore"}
 
     def setUp(self):
         super().setUp()
@@ -948,11 +1028,12 @@ class Schema(Case):
         dog = closure.find(f"{NS}dogs/{NS}dog")
         ET.SubElement(closure.find(NS + "dogs"), NS + "dog", at="0.9")
         self.assertIsNotNone(dog)
-        root.extend([self.made("space"), ET.fromstring(fore), closure, self.made("passage")])
+        root.extend([self.made("space"), ET.fromstring(fore), closure,
+                     *(self.made(kind) for kind in ("passage", "pump", "fan"))])
         return root
 
     def said(self, root):
-        """[(path, attribute, value)] of the three; numbers as numbers."""
+        """[(path, attribute, value)] of the five; numbers as numbers."""
         found = []
 
         def walk(element, path):
@@ -962,7 +1043,7 @@ class Schema(Case):
             for child in element:
                 walk(child, f"{path}/{child.tag[len(NS):]}")
 
-        for kind in ("space", "closure", "passage"):
+        for kind in ("space", "closure", "passage", "pump", "fan"):
             for element in root.findall(NS + kind):
                 walk(element, kind)
         return sorted(found, key=str)
@@ -973,7 +1054,7 @@ class Schema(Case):
         self.assertEqual(self.run_it("check", "all.xml", *AS_OF).returncode, DONE,
                          self.run_it("check", "all.xml", *AS_OF).stderr.decode())
         lists = []
-        for table in ("spaces", "closures", "passages"):
+        for table in ("spaces", "closures", "passages", "pumps", "fans"):
             self.run_it("export", "all.xml", "--format", "csv", "--table", table, *AS_OF, "-o", table + ".csv")
             lists += ["--" + table, table + ".csv"]
         done = self.run_it("import", *lists, "--name", "All", "--size", "40x8x5", "--draft", "2", "--deck",
@@ -1062,7 +1143,8 @@ class Schema(Case):
         root, seen = self.arrangement(), 0
         self.write("all.xml", ET.tostring(root))
         document = json.loads(self.run_it("export", "all.xml", "--format", "json", *AS_OF).stdout)
-        rows = {row["id"]: row for kind in ("spaces", "closures", "passages") for row in document[kind]}
+        rows = {row["id"]: row for kind in ("spaces", "closures", "passages", "pumps", "fans")
+                for row in document[kind]}
 
         def told(value):
             if isinstance(value, list):
@@ -1086,7 +1168,7 @@ class Schema(Case):
                 if name not in ("box", "prism"):
                     walk(child, path + "/" * bool(path) + name, row)
 
-        for kind in ("space", "closure", "passage"):
+        for kind in ("space", "closure", "passage", "pump", "fan"):
             for element in root.findall(NS + kind):
                 walk(element, "", rows[element.get("id")])
         self.assertGreater(seen, 45)
