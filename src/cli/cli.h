@@ -58,7 +58,7 @@ typedef uint64_t option_set;
 #define OPT_PLANNED        OPT(11) /* the same, and survival */
 #define OPT_SET            OPT(55)
 #define OPT_HINGE_PLAY     OPT(56)
-#define OPT_DROP           OPT(58) /* --drop, --space and --volume of a test by air */
+#define OPT_DROP           OPT(42) /* --drop, --space and --volume of a test by air */
 enum { RISK_NONE = COAMING_RISK_METHODS };
 /* Of a plan, in place of a measure that is not added up by space. */
 enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };

@@ -109,8 +109,8 @@ static void offer_ids(const line *l, coaming_ids which, const char *list)
 {
     taker t = {.l = l, .list = list};
     const char *path = l->file;
-    if (which == COAMING_IDS_LOGGED && l->ship) {
-        which = COAMING_IDS_CLOSURES;
+    if (l->ship) { /* beside a log */
+        which = which == COAMING_IDS_LOGGED ? COAMING_IDS_CLOSURES : which;
         path = l->ship;
     }
     t.kept = which == COAMING_IDS_LOGGED;

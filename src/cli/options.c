@@ -155,7 +155,7 @@ const option_row option_rows[] = {
     ROW(DROP, "drop", "START:END:S",
         "drop of pressure at that test by air, such as 2000:1500:600: Pa, Pa, seconds", TEXT(drop),
         NULL, NOTHING),
-    ROW(DROP, "space", "ID", "the space that was under pressure, where it lies between two",
+    ROW(DROP, "space", "SPACE", "the space that was under pressure, where it lies between two",
         TEXT(tested_space), NULL, IDS(SPACES)),
     ROW(DROP, "volume", "M3", "air in it, m3 (default: the volume of the space)",
         TEXT(tested_volume), NULL, NOTHING),

@@ -154,6 +154,8 @@ class Completion(Case):
                          ("part", ["--flooded=mid,fore", "--flooded=mid,aft"]))
         self.assertEqual(self.asked("rank", "ship.xml", "--standing", "failed,"),
                          ("part", ["failed,passed", "failed,untested"]))
+        self.assertEqual(self.asked("record", "log.xml", "D1", "--ship=ship.xml", "--space="),
+                         ("words", ["--space=fore", "--space=mid", "--space=aft"]))
         self.assertEqual(self.asked("help", "ch"), ("words", ["check"]))
         for words in ((), ("nonsense", ""), ("help", "rank", ""), ("rank", "--nonsense=")):
             self.assertEqual(self.asked(*words)[0], "words")
@@ -189,12 +191,13 @@ class Options(Case):
     VALUES = {"FILE": "out.txt", "LOG.xml": "log.xml", "SHIP.xml": "ship.xml", "FILE.csv": "sheet.csv",
               "LIST.csv": "list.csv", "DATE": "2026-01-02", "LEVEL": "12ft", "N": "100", "DAYS": "30",
               "P%": "5%", "K/N": "2/8", "H": "6.5", "MM": "210", "AT:LENGTH": "1:0.1",
-              "LENGTH": "2mm", "WHO": "AB", "TEXT": "a remark", "NAME": "Small",
+              "LENGTH": "2mm", "START:END:S": "2000:1500:600", "M3": "40", "SPACE": "mid",
+              "WHO": "AB", "TEXT": "a remark", "NAME": "Small",
               "LxBxD": "58x11.2x6.4", "T": "2.5", "KG": "3.1", "SPACING[:X0]": "0.6:0",
               "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "LIST.FIELD=COL": "spaces.id=No"}
     # What is offered is a part of a value, which this completes.
     ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s"}
-    FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME"}
+    FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME", "SPACE"}
     BEHIND = {"record": ("log.xml", "D1", "fail", "--method=chalk"), "import": (), "plan": ("ship.xml", "--hours=6"),
               "hold": ("ship.xml", "--source=weather", "--protect=mid"),
               "casualty": ("ship.xml", "--source=weather,mid"), "flood": ("ship.xml", "--breach=mid:0.05"),
