@@ -22,6 +22,7 @@
 #ifndef COAMING_COAMING_H
 #define COAMING_COAMING_H
 
+#include "coaming/air.h"
 #include "coaming/boundary.h"
 #include "coaming/breaches.h"
 #include "coaming/casualty.h"

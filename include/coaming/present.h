@@ -11,6 +11,7 @@
 
 #include <stdio.h>
 
+#include "coaming/air.h"
 #include "coaming/boundary.h"
 #include "coaming/casualty.h"
 #include "coaming/chalk.h"
@@ -68,6 +69,9 @@ COAMING_API const char *coaming_casualty_caution(coaming_level level);
 
 /* The same for how she floats. */
 COAMING_API const char *coaming_float_caution(void);
+
+/* The same for smoke and gas in time. */
+COAMING_API const char *coaming_air_caution(void);
 
 /* What is known of a file; all borrowed. */
 typedef struct {
@@ -231,6 +235,23 @@ typedef struct {
 COAMING_API coaming_status coaming_print_followed(FILE *out, const coaming_followed *followed,
                                                   coaming_error *error);
 COAMING_API coaming_status coaming_print_no_report(FILE *out, size_t line, const char *why,
+                                                   coaming_error *error);
+/* Smoke and gas in time; also as CSV, a line for each moment, space and agent: concentrations in ppm,
+ * doses in ppm min. outset: of the condition that the air was asked with, and of air alone. */
+COAMING_API coaming_status coaming_print_air(FILE *out, coaming_style style,
+                                             const coaming_outset *outset, const coaming_air *air,
+                                             coaming_error *error);
+
+/* A pressure-drop test of a space, and what it comes to. */
+typedef struct {
+    const coaming_ship *ship;
+    int space;
+    coaming_tightness drop;
+    coaming_leak leak; /* by coaming_tightness_leak */
+} coaming_tightness_answer;
+
+COAMING_API coaming_status coaming_print_tightness(FILE *out, coaming_style style,
+                                                   const coaming_tightness_answer *answer,
                                                    coaming_error *error);
 
 /* The same for what is likely to hold. */

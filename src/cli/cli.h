@@ -43,6 +43,7 @@ typedef uint64_t option_set;
 #define OPT_IMPORT         OPT(27) /* all options that only import has */
 #define OPT_NO_SHIP        OPT(28) /* the command is given no ship's file */
 #define OPT_FLOOD          OPT(39) /* all options that only flood has, and its --open and so on */
+#define OPT_AIR            OPT(41) /* all options that only air has */
 #define OPT_INSIDE         OPT(29)
 #define OPT_WORDS          OPT(30) /* words may follow the file */
 #define OPT_SEED           OPT(43)
@@ -142,6 +143,10 @@ typedef struct {
     text_list breaches, inflows, pumps;
     double every, until; /* s; 0: not given */
     uint64_t likely;
+    /* air */
+    text_list given_off, limits, warmths;
+    const char *wind, *outside;
+    double overpressure;
     /* import */
     text_list decks, maps;
     coaming_import_options import; /* decks and maps are filled by cmd_import */
@@ -156,9 +161,10 @@ typedef struct {
     unsigned share, shares;
     unsigned standing; /* COAMING_STANDS(...) of each that is asked for; 0: not given */
     coaming_list table;
+    coaming_activity activity;
     int argument_count;
     bool all, undo, again, by_consequence, inside, merge, by_risk, spread, profile, compact, cases,
-        by_when;
+        by_when, filtered;
     bool sized; /* has --size been given? */
 } options;
 

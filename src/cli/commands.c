@@ -44,8 +44,8 @@ const command commands[] = {
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE |
          OPT_MERGE | OPT_WORDS,
      IN_TEXT | IN_JSON | IN_CSV, cmd_survival, &parts, &parts},
-    {"hold", "SHIP.xml --source PLACE,...", "which line of closures to hold, and what stands behind it",
-     help_hold,
+    {"hold", "SHIP.xml --source PLACE,...",
+     "which line of closures to hold, and what stands behind it", help_hold,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_PROTECT,
      IN_TEXT | IN_JSON | IN_CSV, cmd_hold, NULL, NULL},
     {"boundary", "SHIP.xml SPACE...", "what must be shut, and from which side, to seal spaces off",
@@ -58,6 +58,9 @@ const command commands[] = {
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_SUMMED |
          OPT_FOLLOW,
      IN_TEXT | IN_JSON, cmd_casualty, NULL, NULL},
+    {"air", "SHIP.xml --source A:RATE[:AGENT],...",
+     "smoke or gas in time, what keeps a shelter clean, and a drop of pressure", help_air,
+     OPT_COMMON | OPT_SEEN | OPT_AIR | OPT_DROP, IN_TEXT | IN_JSON | IN_CSV, cmd_air, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
          OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |

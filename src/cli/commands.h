@@ -12,8 +12,8 @@ extern const char help_check[], help_expose[], help_rank[], help_export[], help_
 extern const char help_plan[], help_record[], help_due[], help_adjust[], help_history[],
     help_round[];
 
-extern const char help_boundary[], help_casualty[], help_hold[], help_draw[], help_report[],
-    help_survival[], help_flood[];
+extern const char help_air[], help_boundary[], help_casualty[], help_hold[], help_draw[],
+    help_report[], help_survival[], help_flood[];
 
 int cmd_check(options *o);
 int cmd_expose(options *o);
@@ -24,6 +24,7 @@ int cmd_flood(options *o);
 int cmd_plan(options *o);
 int cmd_casualty(options *o);
 int cmd_hold(options *o);
+int cmd_air(options *o);
 int cmd_boundary(options *o);
 int cmd_draw(options *o);
 int cmd_report(options *o);

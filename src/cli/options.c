@@ -221,6 +221,37 @@ const option_row option_rows[] = {
     ROW(FOLLOW, "follow", "FILE",
         "answer each line of JSON that is reported there, in a line; - is standard input",
         PATH(follow), "the name of a file", FILES("")),
+    ROW(AIR, "source", "A:RATE[:AGENT]",
+        "what gets into the air of A and how fast, such as engine:2g/s:co or engine:0.5m3/s (of "
+        "smoke); "
+        "weather:500ppm:co: the air outside; may be given more than once",
+        TEXTS(given_off), NULL, PLACES(words_of_start)),
+    ROW(AIR, "limit", "LIMIT",
+        "when it is passed: a published one by its name, such as co-idlh, or a number with its "
+        "unit, "
+        "such as co:200ppm; may be given more than once (default: the published ones of what there "
+        "is)",
+        TEXTS(limits), NULL, NOTHING),
+    ROW(AIR, "until", "T", "how long the air is followed: 90, 90s, 10min or 1.5h (default: 1h)",
+        TIME(until, 1e-3, COAMING_AIR_LONGEST),
+        "a time above 0 and up to 720h, such as 90s, 10min or 1.5h", NOTHING),
+    ROW(AIR, "every", "T",
+        "how far apart are the moments of the tables (default: a sixtieth of it)",
+        TIME(every, 1e-3, COAMING_AIR_LONGEST), "a time above 0, such as 30s, 10min or 1h",
+        NOTHING),
+    ROW(AIR, "wind", "SPEED[@DIR]",
+        "m/s, or with kn; from DIR degrees right of ahead (default: 0, from ahead)", TEXT(wind),
+        NULL, NOTHING),
+    ROW(AIR, "outside", "TEMP", "degrees Celsius outside (default: 20)", TEXT(outside), NULL,
+        NOTHING),
+    ROW(AIR, "inside", "[A:]TEMP",
+        "degrees inside, or in space A alone (default: 20); may be given more than once",
+        TEXTS(warmths), NULL, NOTHING),
+    ROW(AIR, "overpressure", "PA", "that a shelter is wanted to have (default: 50)",
+        NUMBER(overpressure, DBL_MIN, 2000), "a number of Pa above 0, up to 2000", NOTHING),
+    FLAG(AIR, "filtered", "what fans blow in is clean (default: it is the air outside)", filtered),
+    WORD(AIR, "activity", "WORD", "how hard people breathe: rest, light (default) or heavy",
+         coaming_activity, activity, words_of_activity, 0, NULL),
     ROW(PROTECT, "protect", "B,C...",
         "spaces that are to stay clean; may be given more than once (default: lines near to far)",
         TEXTS(protect), NULL, LIST_OF_IDS(SPACES)),
@@ -362,6 +393,7 @@ static bool prepare(options *o, int argc)
     o->format = format_at(o->command, 0);
     o->import = coaming_import_options_default();
     o->import.draft = NAN;
+    o->activity = COAMING_ACTIVITY_LIGHT;
     return good;
 }
 

@@ -82,6 +82,12 @@ const char *words_of_list(const command *c, int code)
     return code < COAMING_LISTS ? coaming_list_word((coaming_list)code) : NULL;
 }
 
+const char *words_of_activity(const command *c, int code)
+{
+    (void)c;
+    return code < COAMING_ACTIVITIES ? coaming_activity_word((coaming_activity)code) : NULL;
+}
+
 const char *words_of_dates(const command *c, int code)
 {
     (void)c;

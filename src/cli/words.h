@@ -21,6 +21,7 @@ word_list words_of_dates;    /* coaming_date_order, from COAMING_DATES_ISO + 1 *
 word_list words_of_hazard;   /* coaming_hazard, and both */
 word_list words_of_level;    /* coaming_level_kind, but for heights */
 word_list words_of_standing; /* coaming_result, and all */
+word_list words_of_activity; /* coaming_activity */
 word_list words_of_method;   /* of tests, as all that follow: of record */
 word_list words_of_result;
 word_list words_of_action;

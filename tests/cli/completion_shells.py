@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 from harness import COAMING, DONE, ROOT, Folder, surroundings  # noqa: E402
 
 COMPLETION = ROOT / "src/cli/completion"
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "draw", "report", "record",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "hold", "boundary", "air", "draw", "report", "record",
             "due", "round", "adjust", "history", "import")
 SHIP = """<arrangement xmlns="urn:coaming:arrangement:1" name="Small">
 <ship length="30" beam="6" depth="5" draft="2"/>

@@ -538,7 +538,7 @@ class Asking(Case):
         self.assertEqual(self.good(*asked), self.good(*asked))
 
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "flood", "hold", "boundary", "casualty", "draw", "report",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "flood", "hold", "boundary", "casualty", "air", "draw", "report",
             "record", "due", "round", "adjust", "history", "import")
 
 

@@ -18,7 +18,7 @@ from xml.sax.saxutils import quoteattr
 from harness import (AS_OF, COAMING, DONE, FOUND, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log,
                      tested)
 
-COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "flood", "survival", "hold", "boundary", "casualty", "draw",
+COMMANDS = ("check", "expose", "rank", "plan", "export", "float", "flood", "survival", "hold", "boundary", "casualty", "air", "draw",
             "report", "record",
             "due", "round", "adjust", "history", "import")
 
@@ -194,15 +194,17 @@ class Options(Case):
               "LENGTH": "2mm", "START:END:S": "2000:1500:600", "M3": "40", "SPACE": "mid",
               "WHO": "AB", "TEXT": "a remark", "NAME": "Small",
               "LxBxD": "58x11.2x6.4", "T": "2.5", "KG": "3.1", "SPACING[:X0]": "0.6:0",
-              "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "LIST.FIELD=COL": "spaces.id=No"}
+              "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "LIST.FIELD=COL": "spaces.id=No",
+              "LIMIT": "co-idlh", "SPEED[@DIR]": "5kn@45", "TEMP": "12", "[A:]TEMP": "mid:30", "PA": "40"}
     # What is offered is a part of a value, which this completes.
-    ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s"}
+    ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s", "A:RATE[:AGENT]": ":1g/s:co"}
     FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME", "SPACE"}
     BEHIND = {"record": ("log.xml", "D1", "fail", "--method=chalk"), "import": (), "plan": ("ship.xml", "--hours=6"),
               "hold": ("ship.xml", "--source=weather", "--protect=mid"),
               "casualty": ("ship.xml", "--source=weather,mid"), "flood": ("ship.xml", "--breach=mid:0.05"),
               "boundary": ("ship.xml", "mid"), "expose": ("ship.xml", "D1"), "history": ("ship.xml", "D1")}
-    NEEDED = {"closure": "--closure=D1", "source": "--source=weather", "hazard": "--hazard=water"}
+    NEEDED = {"closure": "--closure=D1", "source": "--source=weather", "hazard": "--hazard=water", "space": "--space=mid",
+              "drop": "--drop=500:400:60"}
     LISTS = ("--spaces=list.csv", "--closures=list.csv", "--name=Small", "--size=30x6x5", "--draft=2")
 
     def setUp(self):

@@ -31,10 +31,10 @@ import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
 COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
-            "history", "hold", "boundary", "casualty", "survival", "plan", "rank-explain", "risk-part", "survival-part",
-            "casualty-follow")
+            "history", "hold", "boundary", "casualty", "air", "air-drop", "survival", "plan", "rank-explain", "risk-part",
+            "survival-part", "casualty-follow")
 # Documents that a command writes if an option asks for them.
-WRITTEN_BY = {"rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
+WRITTEN_BY = {"air-drop": "air", "rank-explain": "rank", "risk-part": "rank", "survival-part": "survival"}
 DEMO, BARGE = str(EXAMPLES / "fathom-lark.xml"), str(EXAMPLES / "barge.xml")
 DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 
@@ -518,6 +518,17 @@ class Documents(Everything):
                 self.assertTrue(complaints("casualty-follow", {**line, key: {}}), key)
         self.assertTrue(complaints("casualty-follow", {**lines[0], "answers": []}))
         self.assertTrue(complaints("casualty-follow", {**lines[0], "error": "both"}))
+
+    def test_air_is_valid_with_sources_and_without(self):
+        for words in ((), ("--source", "engine:2g/s:co"), ("--source", "weather:500ppm:co", "--wind", "9@40"),
+                      ("--source", "engine:0.1m3/s", "--limit", "2%", "--condition", "port", "--open", "D1"),
+                      ("--source", "motor:9g/s:co2", "--inside", "motor:90", "--outside", "-5", "--filtered")):
+            document = self.holds("air", *DEMO_LOG, *words, DEMO)
+            self.assertEqual(bool(document["sources"]), bool(words))
+            self.assertEqual(len(document["times"]), 61 if words else 0)
+            self.assertLess(document["unbalanced"], 1e-8)
+        self.holds("air", self.ship, "--source", "a:1g/s:hcn")
+        self.holds("air-drop", BARGE, "--drop", "500:350:600", "--space", "machinery")
 
     def test_rank_is_valid_for_methods_of_risk(self):
         for risk in (("exact",), ("sampled", "--samples", "2048", "--seed", "7"),

@@ -70,3 +70,12 @@ const char *coaming_flood_caution(void)
            "recorded "
            "is not known. No time here is one to wait for. " CAUTION_END;
 }
+
+const char *coaming_air_caution(void)
+{
+    return "Worked out for spaces that are each mixed well, with leaks of shut closures that are "
+           "mostly "
+           "assumed; real smoke comes in layers, and hot. Limits and doses are of healthy grown "
+           "people. "
+           "Test the air before anybody goes in. " CAUTION_DECIDE;
+}

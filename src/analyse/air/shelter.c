@@ -1,0 +1,208 @@
+/* A shelter is held at a pressure and what it loses then is summed up: that is the flow it needs. What
+ * is round it follows with less than its pressure (the matrix of the net is an M-matrix), so air comes
+ * the easier out by every closure the higher it stands, and the least pressure that keeps it clean is
+ * found by halving. */
+#include "analyse/air/shelter.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "ship/state.h"
+
+enum { HALVINGS = 40 };
+
+typedef struct {
+    const air_model *m;
+    arena *memory;
+    bool *taken; /* spaces of shelters so far */
+    bool *in;    /* of this one */
+    air_net tried;
+} work;
+
+static bool node_in(const work *w, int node)
+{
+    return (size_t)node < w->m->ship->space_count && w->in[node];
+}
+
+/* Is the link on the boundary; and is its first side the one within? */
+static bool bounds(const work *w, size_t link, bool *first)
+{
+    const air_link *l = &w->m->net.links[link];
+    *first = node_in(w, l->a);
+    return *first != node_in(w, l->b);
+}
+
+/* All that stands open to the space, but the outside. */
+static void spread(work *w, int space)
+{
+    size_t outside = w->m->ship->space_count;
+    bool more = true;
+    memset(w->in, 0, outside * sizeof *w->in);
+    w->in[space] = true;
+    while (more) {
+        more = false;
+        for (size_t k = 0; k < w->m->net.link_count; k++) {
+            const air_link *l = &w->m->net.links[k];
+            bool first;
+            if (w->m->ways[k].state != COAMING_AIR_OPEN || !bounds(w, k, &first) ||
+                (size_t)(first ? l->b : l->a) == outside)
+                continue;
+            more = w->in[first ? l->b : l->a] = true;
+        }
+    }
+}
+
+/* Least Pa by which the inside is over the outside of its boundary, at any height of it. */
+static double least(const work *w, const air_net *net)
+{
+    double lowest = INFINITY;
+    for (size_t k = 0; k < net->link_count; k++) {
+        bool first;
+        if (!bounds(w, k, &first))
+            continue;
+        const air_link *l = &net->links[k];
+        double low = air_link_drop(net, l, l->low), high = air_link_drop(net, l, l->high);
+        lowest = fmin(lowest, first ? fmin(low, high) : fmin(-low, -high));
+    }
+    return lowest;
+}
+
+/* m3/s that goes out by the boundary, less what comes in. */
+static double lost(const work *w, const air_net *net)
+{
+    double sum = 0;
+    for (size_t k = 0; k < net->link_count; k++) {
+        bool first;
+        const air_link *l = &net->links[k];
+        if (bounds(w, k, &first))
+            sum += (first ? 1 : -1) * (l->forth - l->back) / AIR_REFERENCE;
+    }
+    return sum;
+}
+
+/* The net with the shelter so many Pa over the still air outside. */
+static coaming_status hold_at(work *w, double over, coaming_error *error)
+{
+    const air_net *net = &w->m->net;
+    memcpy(w->tried.nodes, net->nodes, net->node_count * sizeof *net->nodes);
+    memcpy(w->tried.links, net->links, net->link_count * sizeof *net->links);
+    double outside = net->nodes[net->node_count - 1].density;
+    for (size_t s = 0; s < w->m->ship->space_count; s++) {
+        air_node *node = &w->tried.nodes[s];
+        if (!w->in[s])
+            continue;
+        node->fixed = true;
+        node->pressure = over + (node->density - outside) * AIR_GRAVITY * w->m->middles[s];
+    }
+    return air_net_solve(&w->tried, error);
+}
+
+static coaming_status find_clean(work *w, coaming_air_shelter *s, coaming_error *error)
+{
+    double low = 0, high = COAMING_AIR_TRIED;
+    s->clean = s->clean_flow = NAN;
+    coaming_status status = hold_at(w, high, error);
+    if (status != COAMING_OK || least(w, &w->tried) < 0)
+        return status;
+    for (int i = 0; i < HALVINGS && status == COAMING_OK && high - low > 1e-3; i++) {
+        double middle = i ? (low + high) / 2 : 0;
+        status = hold_at(w, middle, error);
+        if (least(w, &w->tried) < 0)
+            low = middle;
+        else
+            high = middle;
+    }
+    if (status == COAMING_OK)
+        status = hold_at(w, high, error);
+    s->clean = high;
+    s->clean_flow = lost(w, &w->tried);
+    return status;
+}
+
+static int by_flow(const void *left, const void *right)
+{
+    const coaming_air_cost *a = left, *b = right;
+    if (a->flow != b->flow)
+        return a->flow > b->flow ? -1 : 1;
+    return a->link - b->link;
+}
+
+/* What a link would pass at the same pressures were it shut and sound. */
+static double sound_share(const air_model *m, const coaming_air_way *way)
+{
+    const ship_link *l = &m->ship->links[way->link];
+    if (l->passage)
+        return 1;
+    coaming_air_state best = l->rating == NONTIGHT ? COAMING_AIR_NONTIGHT : COAMING_AIR_SOUND;
+    double area = air_way_area(m->ship, way->link, best);
+    return way->area > 0 ? fmin(1, area / way->area) : 1;
+}
+
+static bool list_costs(work *w, coaming_air_shelter *s)
+{
+    coaming_air_cost *costs = arena_new(w->memory, w->tried.link_count, sizeof *costs);
+    for (size_t k = 0; costs && k < w->tried.link_count; k++) {
+        bool first;
+        const air_link *l = &w->tried.links[k];
+        if (!bounds(w, k, &first))
+            continue;
+        double flow = (first ? 1 : -1) * (l->forth - l->back) / AIR_REFERENCE;
+        costs[s->cost_count++] =
+            (coaming_air_cost){w->m->ways[k].link, flow, flow * sound_share(w->m, &w->m->ways[k])};
+    }
+    if (costs)
+        qsort(costs, s->cost_count, sizeof *costs, by_flow);
+    s->costs = costs;
+    return costs;
+}
+
+static bool list_spaces(work *w, coaming_air_shelter *s)
+{
+    int *spaces = arena_new(w->memory, w->m->ship->space_count, sizeof *spaces);
+    for (size_t i = 0; spaces && i < w->m->ship->space_count; i++) {
+        if (!w->in[i])
+            continue;
+        w->taken[i] = true;
+        spaces[s->space_count++] = (int)i;
+        s->fan += w->m->net.nodes[i].blown / AIR_REFERENCE;
+    }
+    s->spaces = spaces;
+    return spaces;
+}
+
+static coaming_status find(work *w, int space, coaming_air_shelter *s, coaming_error *error)
+{
+    spread(w, space);
+    if (!list_spaces(w, s))
+        return error_memory(error);
+    s->pressure = least(w, &w->m->net);
+    coaming_status status = find_clean(w, s, error);
+    if (status == COAMING_OK)
+        status = hold_at(w, w->m->how->overpressure, error);
+    if (status != COAMING_OK)
+        return status;
+    s->needed = lost(w, &w->tried);
+    return list_costs(w, s) ? COAMING_OK : error_memory(error);
+}
+
+coaming_status air_shelters(const air_model *m, arena *memory, coaming_air_answer *answer,
+                            coaming_error *error)
+{
+    const coaming_ship *ship = m->ship;
+    work w = {.m = m, .memory = memory, .tried = m->net};
+    w.taken = arena_new(memory, ship->space_count, sizeof *w.taken);
+    w.in = arena_new(memory, ship->space_count, sizeof *w.in);
+    w.tried.nodes = arena_new(memory, m->net.node_count, sizeof *w.tried.nodes);
+    w.tried.links = arena_new(memory, m->net.link_count, sizeof *w.tried.links);
+    coaming_air_shelter *found = arena_new(memory, ship->fan_count, sizeof *found);
+    if (!w.taken || !w.in || !w.tried.nodes || !w.tried.links || !found)
+        return error_memory(error);
+    answer->shelters = found;
+    coaming_status status = COAMING_OK;
+    for (size_t f = 0; f < ship->fan_count && status == COAMING_OK; f++)
+        if (!w.taken[ship->fans[f].supplies])
+            status = find(&w, ship->fans[f].supplies, &found[answer->shelter_count++], error);
+    return status;
+}

@@ -1,0 +1,420 @@
+/* What it reaches and when comes first, with what brings it there; then how much there is at the end,
+ * then the shelters. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/error.h"
+#include "base/memory.h"
+#include "present/form/style.h"
+#include "present/tell/air_words.h"
+#include "present/tell/flood_words.h"
+#include "present/tell/heading.h"
+#include "present/tell/views.h"
+#include "present/tell/walk_words.h"
+#include "ship/state.h"
+
+/* The documents have all. */
+enum { ROWS_MOST = 14, COSTS_MOST = 5 };
+
+typedef struct {
+    FILE *out;
+    coaming_style style;
+    const coaming_ship *ship;
+    const coaming_air_options *o;
+    const coaming_air_answer *a;
+} page;
+
+static bool print_sources(const page *p)
+{
+    char words[2 * SHOWN], time[SHOWN];
+    paragraph text;
+    if (!p->o->source_count)
+        return print_line(
+            p->out, p->style, 0, 2,
+            "Nothing is said to get into the air (--source): pressures and flows alone.");
+    if (paragraph_open(&text)) {
+        fputs("As asked: ", text.stream);
+        for (size_t i = 0; i < p->o->source_count; i++)
+            fprintf(text.stream, "%s%s", i ? "; " : "",
+                    air_source_words(words, p->ship, &p->o->sources[i]));
+        fprintf(text.stream, ". Followed for %s.", lapse_words(time, p->o->until));
+    }
+    ink_on(p->out, p->style, INK_STRONG);
+    bool good = paragraph_close(&text, p->out, p->style, 0, 2);
+    ink_off(p->out, p->style, INK_STRONG);
+    return good;
+}
+
+/* --- limits --- */
+
+static const coaming_air_way *way_of(const page *p, int link)
+{
+    for (size_t i = 0; i < p->a->way_count; i++)
+        if (p->a->ways[i].link == link)
+            return &p->a->ways[i];
+    return NULL;
+}
+
+static void put_by(const page *p, FILE *out, int link)
+{
+    char id[SHOWN];
+    const coaming_air_way *way = link < 0 ? NULL : way_of(p, link);
+    if (way)
+        fprintf(out, " by %s (%s)", shown(id, p->ship->links[link].id, 24),
+                air_state_words(way->state));
+    else
+        fputs(", its source there", out);
+}
+
+static bool told_before(const page *p, size_t event)
+{
+    for (size_t i = 0; i < event; i++)
+        if (p->a->events[i].space == p->a->events[event].space)
+            return true;
+    return false;
+}
+
+/* "aux: 200 ppm of CO (co-ceiling) after 2 min, 1200 ppm of CO (co-idlh) after 9 min, by D2 (open)" */
+static bool print_space(const page *p, size_t first)
+{
+    char words[SHOWN], time[SHOWN];
+    int space = p->a->events[first].space;
+    bool started = false;
+    paragraph text;
+    if (paragraph_open(&text)) {
+        fprintf(text.stream, "%s: ", shown(words, p->ship->spaces[space].id, 30));
+        for (size_t i = first; i < p->a->event_count; i++) {
+            const coaming_air_event *e = &p->a->events[i];
+            if (e->space != space)
+                continue;
+            fprintf(text.stream, "%s%s", started ? "; " : "", air_limit_words(words, e->limit));
+            fprintf(text.stream, " after %s", lapse_words(time, e->t));
+            started = true;
+        }
+        put_by(p, text.stream, p->a->events[first].by);
+    }
+    return paragraph_close(&text, p->out, p->style, 2, 4);
+}
+
+static bool print_limits(const page *p)
+{
+    bool good = true;
+    size_t told = 0;
+    if (!p->o->source_count)
+        return true;
+    if (!p->a->event_count)
+        return print_line(
+            p->out, p->style, 0, 2,
+            "No limit that was asked for, or is published for it, is passed in that time.");
+    good = print_line(p->out, p->style, 0, 2, "LIMITS PASSED, the first space first:");
+    for (size_t i = 0; i < p->a->event_count && good; i++)
+        if (!told_before(p, i))
+            good = told++ < ROWS_MOST ? print_space(p, i) : true;
+    if (good && told > ROWS_MOST)
+        good = print_line(p->out, p->style, 2, 4, "and %zu spaces more (JSON has them).",
+                          told - ROWS_MOST);
+    return good;
+}
+
+/* --- what can still be done --- */
+
+/* When a limit is first passed in the space that this closure brings it to; NaN: in none. */
+static double first_by(const page *p, int closure, int *space)
+{
+    for (size_t i = 0; i < p->a->event_count; i++) {
+        if (p->a->events[i].by != closure || told_before(p, i))
+            continue;
+        *space = p->a->events[i].space;
+        return p->a->events[i].t;
+    }
+    return NAN;
+}
+
+static bool print_shut(const page *p)
+{
+    char id[SHOWN], time[SHOWN];
+    bool started = false;
+    paragraph text;
+    if (paragraph_open(&text))
+        fputs("WHAT CAN STILL BE DONE: shut ", text.stream);
+    for (size_t e = 0; e < p->a->event_count; e++) {
+        int closure = p->a->events[e].by, space = 0;
+        const coaming_air_way *way = closure < 0 ? NULL : way_of(p, closure);
+        double t = way ? first_by(p, closure, &space) : NAN;
+        if (!(p->a->events[e].t == t && p->a->events[e].space == space) ||
+            way->state != COAMING_AIR_OPEN || p->ship->links[closure].passage)
+            continue;
+        if (text.stream)
+            fprintf(text.stream, "%s%s before %s (it brings it to ", started ? ", " : "",
+                    shown(id, p->ship->links[closure].id, 24), lapse_words(time, t));
+        if (text.stream)
+            fprintf(text.stream, "%s)", shown(id, p->ship->spaces[space].id, 30));
+        started = true;
+    }
+    if (started && text.stream)
+        fputs(". Ask again with --shut for what that gains.", text.stream);
+    ink_on(p->out, p->style, started ? INK_STRONG : INK_PLAIN);
+    bool good = paragraph_close_list(&text, started, p->out, p->style, 0, 2);
+    ink_off(p->out, p->style, started ? INK_STRONG : INK_PLAIN);
+    return good;
+}
+
+/* --- how much --- */
+
+typedef struct {
+    size_t course;
+    double end;
+} reached;
+
+static int by_end(const void *left, const void *right)
+{
+    const reached *a = left, *b = right;
+    if (a->end != b->end)
+        return a->end > b->end ? -1 : 1;
+    return a->course < b->course ? -1 : 1;
+}
+
+static const coaming_air_harm *harm_of(const page *p, int space)
+{
+    for (size_t i = 0; i < p->a->harm_count; i++)
+        if (p->a->harms[i].space == space)
+            return &p->a->harms[i];
+    return NULL;
+}
+
+static void print_row(const page *p, const coaming_air_course *c)
+{
+    char id[SHOWN], words[SHOWN];
+    size_t end = p->a->time_count - 1, moments[] = {end / 4, end / 2, end};
+    const coaming_air_harm *harm = harm_of(p, c->space);
+    fprintf(p->out, "  %-12s %-5s", shown(id, p->ship->spaces[c->space].id, 12),
+            agent_name(c->agent));
+    for (int i = 0; i < 3; i++)
+        fprintf(p->out, " %11s", share_words(words, c->agent, c->share[moments[i]]));
+    fprintf(p->out, " %11s\n", harm ? amount(words, harm->fed[end]) : "-");
+}
+
+static bool print_table(const page *p)
+{
+    char words[SHOWN];
+    size_t count = p->a->course_count, end = p->a->time_count - 1;
+    if (!p->o->source_count)
+        return true;
+    reached *rows = memory_new(count, sizeof *rows);
+    if (!rows)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        rows[i] = (reached){i, p->a->courses[i].dose[end]};
+    qsort(rows, count, sizeof *rows, by_end);
+    fprintf(p->out, "\n  %-12s %-5s", "space", "of");
+    size_t moments[] = {end / 4, end / 2, end};
+    for (int i = 0; i < 3; i++)
+        fprintf(p->out, " %11s", lapse_words(words, p->a->times[moments[i]]));
+    fprintf(p->out, " %11s\n", "FED");
+    for (size_t i = 0; i < count && i < ROWS_MOST; i++)
+        print_row(p, &p->a->courses[rows[i].course]);
+    memory_free(rows);
+    return count <= ROWS_MOST ||
+           print_line(p->out, p->style, 2, 4, "and %zu more, with less.", count - ROWS_MOST);
+}
+
+/* --- pressures --- */
+
+static bool print_pressures(const page *p)
+{
+    char id[SHOWN];
+    size_t told = 0, more = 0;
+    if (p->o->source_count)
+        return true;
+    for (size_t s = 0; s < p->ship->space_count; s++) {
+        const coaming_air_space *space = &p->a->spaces[s];
+        if (space->changes < 0.005 && fabs(space->pressure) < 0.05)
+            continue;
+        if (told++ >= ROWS_MOST) {
+            more++;
+            continue;
+        }
+        if (told == 1)
+            fprintf(p->out, "\n  %-12s %12s %16s\n", "space", "Pa", "air changes/h");
+        fprintf(p->out, "  %-12s %12.1f %16.2f\n", shown(id, p->ship->spaces[s].id, 12),
+                space->pressure, space->changes);
+    }
+    if (!told)
+        return print_line(p->out, p->style, 0, 2,
+                          "No wind, no fan and no difference of temperature drives any air.");
+    return !more || print_line(p->out, p->style, 2, 4, "and %zu more (JSON has them).", more);
+}
+
+static bool print_sealed(const page *p)
+{
+    char id[SHOWN];
+    bool started = false;
+    paragraph text;
+    if (paragraph_open(&text))
+        fputs("No air gets out by any closure of where the source is; what is given off is taken "
+              "to push "
+              "as much out through the walls: ",
+              text.stream);
+    for (size_t i = 0; i < p->o->source_count; i++) {
+        coaming_place place = p->o->sources[i].place;
+        if (place >= 0 && p->a->spaces[place].sealed)
+            paragraph_item(&text, &started, shown(id, p->ship->spaces[place].id, 30));
+    }
+    return paragraph_close_list(&text, started, p->out, p->style, 0, 2);
+}
+
+/* More than walls and doors of rooms are made for, and than fans give: common practice, no source. */
+#define MUCH 1000.0
+
+static bool print_much(const page *p)
+{
+    char id[SHOWN];
+    int worst = -1;
+    for (size_t s = 0; s < p->ship->space_count; s++)
+        if (fabs(p->a->spaces[s].pressure) >
+            (worst < 0 ? MUCH : fabs(p->a->spaces[worst].pressure)))
+            worst = (int)s;
+    if (worst < 0)
+        return true;
+    ink_on(p->out, p->style, INK_BAD);
+    bool good =
+        print_line(p->out, p->style, 0, 2,
+                   "%s would stand %.0f Pa over the air outside: something gives way before that, "
+                   "or less is given off.",
+                   shown(id, p->ship->spaces[worst].id, 30), p->a->spaces[worst].pressure);
+    ink_off(p->out, p->style, INK_BAD);
+    return good;
+}
+
+/* --- shelters --- */
+
+static bool print_costs(const page *p, const coaming_air_shelter *s)
+{
+    char id[SHOWN], flow[SHOWN], sound[SHOWN], share[SHOWN];
+    bool good = true;
+    for (size_t i = 0; i < s->cost_count && i < COSTS_MOST && good; i++) {
+        const coaming_air_cost *c = &s->costs[i];
+        const coaming_air_way *way = way_of(p, c->link);
+        if (!(c->flow > 0))
+            break;
+        amount(flow, c->flow);
+        amount(sound, c->sound);
+        good = print_line(p->out, p->style, 4, 6, "%s (%s): %.40s m3/s, %s%s%.40s%s",
+                          shown(id, p->ship->links[c->link].id, 24), air_state_words(way->state),
+                          flow, percent(share, c->flow / s->needed),
+                          c->sound < c->flow ? "; shut and sound " : "",
+                          c->sound < c->flow ? sound : "", c->sound < c->flow ? " m3/s" : "");
+    }
+    return good;
+}
+
+static bool print_clean(const page *p, const coaming_air_shelter *s)
+{
+    char flow[SHOWN], over[SHOWN];
+    if (isnan(s->clean))
+        return print_line(p->out, p->style, 2, 4,
+                          "Air comes in somewhere even at %g Pa over the air outside.",
+                          COAMING_AIR_TRIED);
+    amount(over, s->clean);
+    return print_line(
+        p->out, p->style, 2, 4,
+        "Air goes out by every closure from %.40s Pa over the air outside on: %.40s m3/s.", over,
+        amount(flow, s->clean_flow));
+}
+
+static bool print_shelter(const page *p, const coaming_air_shelter *s)
+{
+    char fan[SHOWN], over[SHOWN], flow[SHOWN];
+    paragraph text;
+    fputc('\n', p->out);
+    if (paragraph_open(&text)) {
+        fputs("SHELTER: ", text.stream);
+        list_spaces(text.stream, p->ship, s->spaces, s->space_count);
+        fprintf(text.stream, ". Fans give %s m3/s; ", amount(fan, s->fan));
+        if (isfinite(s->pressure))
+            fprintf(text.stream,
+                    "it stands %s Pa over what is round it, by the closure where that is least.",
+                    amount(over, fabs(s->pressure) < 0.005 ? 0 : s->pressure));
+        else
+            fputs("nothing leads out of it.", text.stream);
+    }
+    ink_on(p->out, p->style, s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG);
+    bool good = paragraph_close(&text, p->out, p->style, 0, 2);
+    ink_off(p->out, p->style, s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG);
+    return good && print_clean(p, s) &&
+           print_line(
+               p->out, p->style, 2, 4,
+               "For %g Pa over the air outside it needs %.40s m3/s; most of that is lost by:",
+               p->o->overpressure, amount(flow, s->needed)) &&
+           print_costs(p, s);
+}
+
+static bool print_shelters(const page *p)
+{
+    bool good = true;
+    for (size_t i = 0; i < p->a->shelter_count && good; i++)
+        good = print_shelter(p, &p->a->shelters[i]);
+    return good;
+}
+
+static coaming_status text_air(FILE *out, coaming_style style, const coaming_outset *outset,
+                               const coaming_air *air, coaming_error *error)
+{
+    char words[4 * SHOWN];
+    page p = {out, style, coaming_air_ship(air), coaming_air_asked(air), coaming_air_get(air)};
+    bool good = print_heading(out, style, outset, "smoke and gas in her air") &&
+                print_line(out, style, 0, 2, "%s", weather_words(words, p.o));
+    fputc('\n', out);
+    good = good && print_sources(&p) && print_sealed(&p) && print_much(&p) && print_limits(&p) &&
+           print_shut(&p) && print_table(&p) && print_pressures(&p) && print_shelters(&p);
+    fputc('\n', out);
+    good = good && print_line(out, style, 0, 2, "%s", air_assumed(words, p.a)) &&
+           print_line(out, style, 0, 2, "%s", air_not_counted) &&
+           print_caution(out, style, coaming_air_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_air(FILE *out, coaming_style style, const coaming_outset *outset,
+                                 const coaming_air *air, coaming_error *error)
+{
+    if (style.format == COAMING_JSON)
+        return json_air(out, air, error);
+    if (style.format == COAMING_CSV)
+        return csv_air(out, air);
+    if (!outset)
+        return outset_missing(error);
+    return text_air(out, style_fit(style), outset, air, error);
+}
+
+static coaming_status text_drop(FILE *out, coaming_style style, const coaming_tightness_answer *a,
+                                coaming_error *error)
+{
+    char id[SHOWN], volume[SHOWN], flow[SHOWN], area[SHOWN];
+    amount(volume, a->drop.volume);
+    amount(flow, 3600 * coaming_leak_flow(a->leak, 50));
+    amount(area, 1e4 * a->leak.c / COAMING_ORIFICE);
+    bool good =
+        print_title(out, style, a->ship, "a drop of pressure") &&
+        print_line(out, style, 0, 2,
+                   "%s, %.40s m3: from %g to %g Pa over its surroundings in %g s.",
+                   shown(id, a->ship->spaces[a->space].id, 30), volume, a->drop.from, a->drop.to,
+                   a->drop.seconds) &&
+        print_line(
+            out, style, 0, 2,
+            "Its whole boundary leaks like an orifice of %.40s cm2: %.40s m3/h at 50 Pa (flow as "
+            "pressure to the %g).",
+            area, flow, a->leak.n) &&
+        print_line(out, style, 0, 2,
+                   "One degree of warmth moves the pressure by 346 Pa: this counts only if the "
+                   "temperature stood still.") &&
+        print_caution(out, style, coaming_test_caution());
+    return good ? COAMING_OK : error_memory(error);
+}
+
+coaming_status coaming_print_tightness(FILE *out, coaming_style style,
+                                       const coaming_tightness_answer *answer, coaming_error *error)
+{
+    return style.format == COAMING_JSON ? json_tightness(out, answer, error)
+                                        : text_drop(out, style_fit(style), answer, error);
+}
