@@ -9,7 +9,7 @@ static const double TOUCHED = 1e-6; /* part of a tank that has come or gone */
 static double depth_at(const water_model *m, const water_way *w, int side)
 {
     int room = side ? w->b : w->a;
-    if (room != OUTSIDE && !(m->rooms[room].level.volume > 0))
+    if (!water_on(m, room))
         return -INFINITY;
     return w->head[side] - m->sea.n[2] * w->floor[side];
 }
@@ -20,7 +20,7 @@ static double wet_edge(const water_model *m, const water_way *w)
     double most = -1;
     for (int side = 0; side < 2; side++) {
         int room = side ? w->b : w->a;
-        if (room == OUTSIDE || m->rooms[room].level.volume > 0)
+        if (water_on(m, room))
             most = fmax(most, w->head[side]);
     }
     return most;
@@ -121,7 +121,7 @@ static void watch_way(water_watching *all, size_t i)
     if (w->collapse >= 0 && !w->broken)
         add(all, COAMING_FLOOD_COLLAPSE, i, -1);
     for (int side = 0; w->way_out && side < 2; side++)
-        if ((side ? w->b : w->a) != OUTSIDE) {
+        if ((side ? w->b : w->a) >= 0) {
             add(all, COAMING_FLOOD_KNEE_DEEP, i, side);
             add(all, COAMING_FLOOD_IMPASSABLE, i, side);
         }

@@ -47,8 +47,7 @@ static int space_of(const water_model *m, int room)
 /* The side on which water stands, or stands higher. */
 static int wet_side(const water_model *m, const water_way *w)
 {
-    bool a = w->a == OUTSIDE || m->rooms[w->a].level.volume > 0;
-    bool b = w->b == OUTSIDE || m->rooms[w->b].level.volume > 0;
+    bool a = water_on(m, w->a), b = water_on(m, w->b);
     return !a || (b && w->head[1] > w->head[0]) ? w->b : w->a;
 }
 

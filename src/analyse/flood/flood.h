@@ -56,13 +56,14 @@ void water_find_level(const ship_space *s, double volume, const water_lie *lie, 
 
 /* --- model.c: what there is --- */
 
-enum { OUTSIDE = -1 };
+/* What is no room: the sea; a space that water never comes to. */
+enum { OUTSIDE = -1, NOWHERE = -2 };
 
 typedef enum { WAY_HOLDS, WAY_LEAKS, WAY_OPEN } way_state;
 
 typedef struct {
     int link;     /* -1: a breach */
-    int a, b;     /* rooms or OUTSIDE */
+    int a, b;     /* rooms, OUTSIDE or, of one that always holds, NOWHERE */
     double at[3]; /* the middle of its lowest edge */
     water_shape open, gap;
     bool shut;       /* is it? then it holds, or leaks if it is not sound */
@@ -132,6 +133,8 @@ coaming_status water_model_make(water_model *m, const coaming_ship *ship,
                                 coaming_error *error);
 void water_model_free(water_model *m);
 size_t water_unknowns(const water_model *m);
+/* Is there water on that side of a way? */
+bool water_on(const water_model *m, int side);
 void water_begin(const water_model *m, double *y);
 /* What a change does to the model. */
 void water_way_settle(water_way *w);

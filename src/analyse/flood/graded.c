@@ -33,8 +33,8 @@ static void filling_free(filling *f)
 
 static bool at_sea(const water_model *m, const filling *f, int room)
 {
-    if (room == OUTSIDE)
-        return true;
+    if (room < 0)
+        return room == OUTSIDE;
     return f->flooded[m->rooms[room].space];
 }
 

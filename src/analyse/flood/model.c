@@ -15,6 +15,11 @@ size_t water_unknowns(const water_model *m)
     return m->room_count + 5;
 }
 
+bool water_on(const water_model *m, int side)
+{
+    return side == OUTSIDE || (side >= 0 && m->rooms[side].level.volume > 0);
+}
+
 void water_model_free(water_model *m)
 {
     coaming_flotation_free(m->f);
@@ -98,7 +103,7 @@ static bool number_rooms(water_model *m, const bool *by_design)
     if (!m->room_of || !m->rooms)
         return false;
     for (size_t s = 0; s < spaces; s++) {
-        m->room_of[s] = OUTSIDE;
+        m->room_of[s] = NOWHERE;
         if (!m->taken[s])
             continue;
         m->room_of[s] = (int)m->room_count;
@@ -199,7 +204,7 @@ static void add_way(water_model *m, int link, const int *from_outside)
 {
     const ship_link *l = &m->ship->links[link];
     int a = room_at(m, l->a), b = room_at(m, l->b);
-    if (a == b || (l->a >= 0 && a == OUTSIDE) || (l->b >= 0 && b == OUTSIDE) || !may_pass(m, link))
+    if (a == b)
         return;
     water_way *w = &m->ways[m->way_count++];
     *w = (water_way){.link = link, .a = a, .b = b, .open = shape_of(l)};
@@ -333,7 +338,7 @@ static bool make_pumps(water_model *m)
         for (int k = 0; k < 3; k++)
             p->hangs[k] = room_at(m, hangs[k]);
         for (size_t k = 0; k < from->serve_count; k++)
-            if (m->room_of[from->serves[k]] != OUTSIDE)
+            if (m->room_of[from->serves[k]] >= 0)
                 serves[p->count++] = m->room_of[from->serves[k]];
     }
     return m->pumps;
@@ -379,7 +384,7 @@ static void fill_tanks(water_model *m)
 {
     for (size_t i = 0; i < m->f->laden.liquid_count; i++) {
         const laden_liquid *l = &m->f->laden.liquids[i];
-        if (m->room_of[l->space] == OUTSIDE)
+        if (m->room_of[l->space] < 0)
             continue;
         water_room *r = &m->rooms[m->room_of[l->space]];
         if (r->by_design)

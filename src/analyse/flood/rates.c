@@ -23,6 +23,8 @@ static plane plane_over(const water_model *m, double heel, double trim, double h
 /* Height of what stands on one side of a way, over its lowest edge. */
 static double head_of(const water_model *m, int side, const double at[3])
 {
+    if (side == NOWHERE)
+        return -INFINITY;
     double height = side == OUTSIDE ? m->at[m->room_count] : m->rooms[side].level.height;
     return height - dot(m->sea.n, at);
 }
@@ -123,6 +125,8 @@ bool water_rates(void *data, double t, const double *y, double *rates)
     for (size_t i = 0; i < m->way_count; i++) {
         const water_way *w = &m->ways[i];
         double flow = w->through.flow;
+        if (w->state == WAY_HOLDS)
+            continue;
         if (w->a != OUTSIDE)
             rates[w->a] -= flow;
         if (w->b != OUTSIDE)
@@ -196,7 +200,7 @@ static size_t list_places(const water_model *m, size_t *places)
             places[count++] = k * unknowns + i;
     for (size_t i = 0; i < m->way_count; i++) {
         const water_way *w = &m->ways[i];
-        if (w->a == OUTSIDE || w->b == OUTSIDE)
+        if (w->a < 0 || w->b < 0)
             continue;
         places[count++] = (size_t)w->a * unknowns + (size_t)w->b;
         places[count++] = (size_t)w->b * unknowns + (size_t)w->a;
