@@ -11,7 +11,8 @@
 #include "ship/inside.h"
 
 static const double DEGREE = 57.29577951308232;
-static const double STILL = 1e-9; /* part of a room's volume a second: nothing flows any more */
+static const double LOOSEST = 2e4; /* times the tolerance */
+static const double STILL = 1e-9;  /* part of a room's volume a second: nothing flows any more */
 
 typedef struct {
     water_model m;
@@ -271,12 +272,30 @@ static coaming_status roots(run *r, bool *jumps, coaming_error *error)
     return status;
 }
 
+/* Where the equations are too rough for what they may be off, as where a room is full to its last corner,
+ * it goes on from there with less asked; from the next stop on with as much as before. */
+static coaming_status step_on(run *r, double until, bool *any, coaming_error *error)
+{
+    coaming_status status = COAMING_INTERNAL;
+    for (r->m.loose = 1; status == COAMING_INTERNAL && r->m.loose < LOOSEST; r->m.loose *= 10) {
+        if (r->m.loose > 1) {
+            r->m.known = false;
+            status = stiff_restart(r->solver, r->t, r->y, error);
+            if (status != COAMING_OK)
+                return status;
+        }
+        status = stiff_on(r->solver, until, &r->t, r->y, r->rooted, any, error);
+    }
+    r->m.loose = 1;
+    return status;
+}
+
 static coaming_status go_to(run *r, double until, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
     while (status == COAMING_OK && r->t < until && r->lost == COAMING_AFLOAT_YES) {
         bool any = false, jumps = false;
-        status = stiff_on(r->solver, until, &r->t, r->y, r->rooted, &any, error);
+        status = step_on(r, until, &any, error);
         if (status == COAMING_OK && any)
             status = roots(r, &jumps, error);
         if (status == COAMING_OK && jumps) {

@@ -117,6 +117,7 @@ typedef struct {
     double scale[3];     /* of height, heel and trim: roots of the intact waterplane's moments */
     coaming_float begin; /* how she lies at the start */
     const bool *leaks;   /* by closure: drawn to be unsound; NULL: as they stand */
+    double loose;        /* times the tolerance, where it cannot be kept */
     /* at work */
     double *at; /* unknowns of the state at work */
     bool known;

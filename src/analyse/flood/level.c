@@ -16,7 +16,9 @@
 #include "ship/inside.h"
 
 static const double EDGE = 1e-5, COLUMN = 1e-5;
-static const double LEFT_OVER = 1e-8; /* part of its volume that may be taken off as a slice */
+static const double ROUNDING = 1e-11; /* of its volume */
+static const double LEFT_OVER =
+    1e-8; /* of what is there, or of the air over it: may go off as a slice */
 
 typedef struct {
     const ship_space *space;
@@ -56,7 +58,8 @@ static double find(cut *c, double volume, double guess, const water_level *at, d
         cut_at(c, height);
         double excess = cut_volume(c) - volume, area = cut_area(c);
         *slice = area > 0 ? excess / area : 0;
-        if (area > 0 && fabs(excess) <= LEFT_OVER * full)
+        if (area > 0 &&
+            fabs(excess) <= fmax(ROUNDING * full, LEFT_OVER * fmin(volume, full - volume)))
             break;
         if (excess > 0)
             high = height;

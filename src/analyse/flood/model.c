@@ -455,7 +455,7 @@ coaming_status water_model_make(water_model *m, const coaming_ship *ship,
                                 const coaming_flood_ask *ask, const bool *leaks,
                                 coaming_error *error)
 {
-    *m = (water_model){.ship = ship, .ask = ask, .leaks = leaks};
+    *m = (water_model){.ship = ship, .ask = ask, .leaks = leaks, .loose = 1};
     coaming_status status = coaming_flotation_new(ship, ask->loading, &m->f, error);
     bool *by_design = memory_new(ship->space_count, sizeof *by_design);
     if (status == COAMING_OK)

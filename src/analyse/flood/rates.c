@@ -152,7 +152,7 @@ void water_allow(void *data, const double *y, double *off)
 {
     const water_model *m = ((water_watching *)data)->m;
     size_t n = m->room_count;
-    double tolerance = m->ask->tolerance;
+    double tolerance = m->ask->tolerance * m->loose;
     for (size_t i = 0; i < n; i++) {
         double full = m->ship->spaces[m->rooms[i].space].volume;
         off[i] = tolerance * (1e-3 * full + fmax(0, fmin(y[i], full - y[i])));
