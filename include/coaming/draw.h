@@ -39,11 +39,13 @@ extern "C" {
 /* Code, word. */
 #define COAMING_OVERLAY_TABLE(X)                                                                   \
     X(NONE, "none")                                                                                \
-    X(EXPOSE, "expose")     /* what floods or gets bad air if a closure fails, and by which way */ \
-    X(RANK, "rank")         /* whose failure would cost most, numbered */                          \
-    X(DUE, "due")           /* the closures whose tests are due */                                 \
-    X(HOLD, "hold")         /* the line most likely to hold, and the weakest way */                \
-    X(SURVIVAL, "survival") /* zones along her by what damage there costs, as built and as tested */
+    X(EXPOSE, "expose") /* what floods or gets bad air if a closure fails, and by which way */     \
+    X(RANK, "rank")     /* whose failure would cost most, numbered */                              \
+    X(DUE, "due")       /* the closures whose tests are due */                                     \
+    X(HOLD, "hold")     /* the line most likely to hold, and the weakest way */                    \
+    X(SURVIVAL,                                                                                    \
+      "survival")     /* zones along her by what damage there costs, as built and as tested */     \
+    X(FLOOD, "flood") /* how deep the water stands at a moment */
 
 typedef enum {
 #define COAMING_OVERLAY_CODE(code, word) COAMING_OVERLAY_##code,
@@ -70,6 +72,8 @@ typedef struct {
     size_t top; /* RANK, SURVIVAL: how many closures of the answer are numbered; 0: all */
     const coaming_due *due;          /* DUE: the tests that are shown */
     const coaming_hold_answer *hold; /* HOLD */
+    const coaming_flood *flood;      /* FLOOD, and which of its moments */
+    size_t moment;
 
     double width;       /* of the page, mm, 80 to 2000 */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */

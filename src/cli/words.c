@@ -65,8 +65,8 @@ const char *words_of_planned(const command *c, int code)
 
 const char *words_of_overlay(const command *c, int code)
 {
-    (void)c;
-    return code < COAMING_OVERLAYS ? coaming_overlay_word((coaming_overlay)code) : NULL;
+    (void)c; /* water in time is drawn by flood itself */
+    return code < COAMING_OVERLAY_FLOOD ? coaming_overlay_word((coaming_overlay)code) : NULL;
 }
 
 const char *words_of_risk(const command *c, int code)

@@ -102,5 +102,230 @@ class BadInput(Asking):
             self.refused(USAGE, *HOLED, f"--likely={word}", says=("--likely", f"'{word}'"))
 
 
+def happenings(document):
+    """What becomes of spaces, ship and pumps: not what the user did himself, and not of a closure that it is
+    wet, which is told only of those that are not shut and sound all along."""
+    return [(e["t"], e["what"], e["closure"], e["space"], e["pump"]) for e in document["events"]
+            if e["what"] not in ("shut", "open", "fail", "pump_on", "closure_wet", "knee_deep", "impassable")]
+
+
+class Doing(Asking):
+    """What is asked for acts when it is to act."""
+
+    def alike(self, one, other, off=1e-3):
+        """The same happens, at the same times."""
+        self.assertEqual([e[1:] for e in happenings(one)], [e[1:] for e in happenings(other)])
+        for a, b in zip(happenings(one), happenings(other)):
+            self.assertAlmostEqual(a[0], b[0], delta=off * max(1, a[0]))
+        for key in ("draught", "trim", "heel", "flooded_volume"):
+            self.assertAlmostEqual(one["end"][key], other["end"][key], delta=2e-3)
+
+    def test_at_the_start_is_as_seen(self):
+        for option, more in (("shut", ("--condition", "open")), ("open", ("--condition", "sea"))):
+            seen = self.flood(*HOLED, *more, f"--{option}=D1")
+            done = self.flood(*HOLED, *more, f"--{option}=D1@0")
+            other = self.flood(*HOLED, *more)
+            self.alike(seen, done)
+            self.assertNotEqual(happenings(seen), happenings(other))
+            self.assertEqual((seen[option], seen["changes"]), (["D1"], []))
+            self.assertEqual(done["changes"], [{"t": 0, "what": option, "closure": "D1", "pump": None}])
+            self.assertNotIn(option, done)
+
+    def test_a_failure_at_the_start_is_as_seen(self):
+        dry = ("--until=20min", "--pump=W1@20min")  # which would take the leak out again
+        held = self.flood(*HOLED, *dry)
+        self.assertNotIn("mid", [e[3] for e in happenings(held)])
+        for option in ("fail", "failed"):
+            self.alike(self.flood(*HOLED, f"--{option}=D1"), self.flood(*HOLED, f"--{option}=D1@0"))
+        self.assertIn("mid", [e[3] for e in happenings(self.flood(*HOLED, "--fail=D1@60", *dry))])
+
+    def test_nothing_happens_before_its_time(self):
+        done = self.flood(*HOLED, "--open=D1@10min", "--every=30s")
+        plain = self.flood(*HOLED, "--every=30s")
+        before = [e for e in happenings(done) if e[0] < 600]
+        self.assertEqual([e[1:] for e in before], [e[1:] for e in happenings(plain) if e[0] < 600])
+        self.assertIn((600, "open", "D1"), [(e["t"], e["what"], e["closure"]) for e in done["events"]])
+        self.assertTrue(all(e[0] >= 600 for e in happenings(done) if e[3] == "mid" and e[1] == "space_wet"))
+
+    def test_times_are_seconds_minutes_or_hours(self):
+        found = [self.flood(*HOLED, f"--until={u}", f"--shut=D1@{t}")
+                 for u, t in (("1800", "90"), ("1800s", "90s"), ("30min", "1.5min"), ("0.5h", "0.025h"))]
+        for other in found[1:]:
+            self.assertEqual(other, found[0])
+        self.assertEqual((found[0]["until"], found[0]["changes"][0]["t"]), (1800, 90))
+
+    def test_areas_and_rates_have_their_units(self):
+        asked = [self.flood("--breach", f"aft:{a}", "--until=60")["breaches"] for a in ("0.05", "0.05m2", "500cm2")]
+        self.assertEqual(asked, [[{"space": "aft", "area": 0.05, "height": None}]] * 3)
+        self.assertEqual(self.flood("--breach=aft:0.5@1ft", "--until=60")["breaches"][0]["height"], 0.3048)
+        self.assertAlmostEqual(self.flood("--breach=aft:1ft2", "--until=60")["breaches"][0]["area"], 0.3048 ** 2)
+        for rate in ("36m3/h", "10l/s", "600l/min", "0.01m3/s"):
+            found = self.flood("--inflow", f"mid:{rate}", "--until=10min", "--condition=sea", "--pump=W1@599")
+            self.assertAlmostEqual(found["inflows"][0]["rate"], 0.01, places=12)
+            # 0.01 m3/s for 600 s
+            self.assertAlmostEqual(found["positions"][-1]["inflow"], 6, delta=1e-4)
+            self.assertEqual(found["inflows"][0]["space"], "mid")
+
+    def test_a_pump_starts_when_it_is_to(self):
+        off = self.flood("--inflow=mid:10l/s", "--pump=W1@30min", "--condition=sea", "--every=60")
+        for position in off["positions"]:
+            if position["t"] <= 1800:
+                self.assertLess(position["outflow"], 1e-6)
+        # 30 m3/h for half an hour, less what it cannot draw from the last centimetres
+        self.assertAlmostEqual(off["positions"][-1]["outflow"], 15, delta=0.5)
+
+    def test_where_it_ends_is_where_float_says(self):
+        for words in (("--condition", "open"), ("--condition", "sea"), ("--condition", "sea", "--open=D1")):
+            found = self.flood("--breach=aft:0.1", *words, "--pump=W1@99h", "--until=100h")
+            self.assertTrue(found["at_rest"] or found["end"]["grade"] == "lost", words)
+            rest = self.document("float", "ship.xml", "--flooded=aft", "--spread", *words)
+            self.assertEqual(found["end"]["grade"] == "lost", rest["grade"] == "lost", words)
+            for key in ("draught", "trim") if rest["grade"] != "lost" else ():
+                self.assertAlmostEqual(found["end"][key], rest[key], delta=2e-3)
+
+    def test_a_second_before_and_after_the_latest_moment(self):
+        found = self.flood("--breach=aft:0.02", "--condition=open", "--until=30min", "--by-when")
+        rows = [w for w in found["by_when"] if w["dry"] is not None]
+        self.assertTrue(rows)
+        exact = max(1, found["until"] / 100)
+        for row in rows:
+            def wet(t):
+                shut = self.flood("--breach=aft:0.02", "--condition=open", "--until=30min", f"--shut={row['closure']}@{t}")
+                return row["keeps_dry"] in [e[3] for e in happenings(shut) if e[1] in ("space_wet", "vital_wet")]
+            self.assertFalse(wet(max(0, row["dry"] - 1)), row)
+            self.assertTrue(wet(row["dry"] + exact + 1), row)
+
+    def test_draws_are_the_same_for_the_same_seed(self):
+        words = ("--breach=aft:0.05", "--until=20min", "--likely=40")
+        one = self.flood(*words)["likely"]
+        self.assertEqual(self.flood(*words)["likely"], one)
+        self.assertEqual((one["draws"], one["seed"]), (40, "1"))
+        for event in one["events"]:
+            self.assertTrue(0 < event["share"] <= 1)
+            told = [event[k] for k in ("tenth", "median", "nine_tenths")]
+            self.assertEqual(told, sorted(told, key=lambda t: (t is None, t)))
+
+
+class Forms(Asking):
+    """One answer, told as text, document, sheet and page."""
+
+    ASKED = ("--breach", "aft:0.03@0.5", "--condition", "open", "--until", "20min", "--every", "2min")
+
+    @staticmethod
+    def seconds(text):
+        """What a time in words stands for."""
+        parts = re.findall(r"([\d.]+) (h|min|s)", text)
+        return sum(float(n) * {"h": 3600, "min": 60, "s": 1}[unit] for n, unit in parts)
+
+    def text(self, *words):
+        return self.good("flood", "ship.xml", *words, *AS_OF)
+
+    def test_the_sheet_is_the_document(self):
+        found = self.flood(*self.ASKED)
+        rows = list(csv.DictReader(io.StringIO(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "csv"))))
+        self.assertEqual(len(rows), len(found["times"]))
+        for i, (row, position) in enumerate(zip(rows, found["positions"])):
+            for key, value in position.items():
+                told = row[key] if key == "grade" else float(row[key])
+                self.assertEqual(told, value, (key, i))
+            for space in found["spaces"]:
+                for one, many in (("level", "levels"), ("depth", "depths"), ("volume", "volumes")):
+                    told, value = row[f"{space['space']} {one}"], space[many][i]
+                    self.assertEqual(float(told) if told else None, value)
+            total = sum(float(row[f"{s['space']} volume"]) for s in found["spaces"])
+            self.assertAlmostEqual(total, position["water"], delta=1e-6)
+            self.assertAlmostEqual(position["inflow"] - position["outflow"], total, delta=1e-6)
+
+    def test_times_rise_by_what_was_asked(self):
+        found = self.flood(*self.ASKED)
+        self.assertEqual(found["times"][0], 0)
+        self.assertEqual(found["times"], [120.0 * i for i in range(len(found["times"]))])
+        self.assertEqual(found["times"][-1], found["ended"])
+        self.assertEqual([p["t"] for p in found["positions"]], found["times"])
+        for space in found["spaces"]:
+            self.assertEqual({len(space[k]) for k in ("levels", "depths", "volumes")}, {len(found["times"])})
+
+    def test_the_text_says_what_the_document_says(self):
+        found, text = self.flood(*self.ASKED), self.text(*self.ASKED)
+        told = text[text.index("\nWhen\n"):text.index("\nAfter ")]
+        for event in found["events"]:
+            if event["what"] in ("space_wet", "space_full"):
+                name = {"aft": "Aft room", "mid": "Middle room", "fore": "Fore room"}[event["space"]]
+                words = f"water in {event['space']} ({name})" if event["what"] == "space_wet" else \
+                    f"{event['space']} ({name}) is full"
+                line = next(line for line in told.splitlines() if line.endswith(words))
+                self.assertAlmostEqual(self.seconds(line[:14]), event["t"], delta=0.51)
+        others = {e["space"] for e in found["events"] if e["what"] == "space_wet"} - {"aft"}
+        self.assertIn(f"Water gets to {len(others)} more space", text)
+        end = text[text.index("\nAfter "):]
+        for space in found["spaces"]:
+            line = re.search(rf"(?m)^  {space['space']} +([\d.]+) +([\d.-]+) +([\d.]+) +(\d+)$", end)
+            self.assertAlmostEqual(float(line[1]), space["depths"][-1], delta=0.0051)
+            self.assertAlmostEqual(float(line[2]), space["levels"][-1], delta=0.0051)
+            self.assertAlmostEqual(float(line[3]), space["volumes"][-1], delta=0.051)
+        water = re.search(r"Water aboard: ([\d.]+) m3; ([\d.]+) m3 came in and ([\d.]+) m3", end.replace("\n    ", " "))
+        for value, key in zip(water.groups(), ("water", "inflow", "outflow")):
+            self.assertAlmostEqual(float(value), found["positions"][-1][key], delta=0.051)
+
+    def test_the_table_has_a_row_for_each_moment(self):
+        found, text = self.flood(*self.ASKED), self.text(*self.ASKED)
+        rows = re.findall(r"(?m)^ *((?:[\d.]+ (?:h|min|s) ?)+) +([\d.-]+) +([\d.-]+) +([\d.-]+) +([\d.-]+) +([\d.]+)$", text)
+        self.assertEqual(len(rows), len(found["times"]))
+        for row, position in zip(rows, found["positions"]):
+            self.assertAlmostEqual(self.seconds(row[0]), position["t"], delta=0.5)
+            for told, key, half in zip(row[1:], ("draught", "trim", "heel", "freeboard", "water"),
+                                       (5e-4, 5e-4, 5e-3, 5e-4, 5e-2)):
+                self.assertAlmostEqual(float(told), position[key], delta=half + 1e-9)
+        self.assertNotIn("Water over the lowest place", self.text(*self.ASKED[:-2]))
+
+    def test_no_line_is_longer_than_80_columns(self):
+        for words in (self.ASKED, (*self.ASKED, "--by-when", "--likely", "5"),):
+            for line in self.text(*words).splitlines():
+                self.assertLessEqual(len(line), 80, line)
+        for line in self.good("flood", DEMO, "--breach=engine:0.1", "--condition=port", "--every=10min",
+                              *AS_OF).splitlines():
+            self.assertLessEqual(len(line), 80, line)
+
+    def test_the_caution_and_what_is_assumed_stand_once(self):
+        text = self.text(*self.ASKED)
+        self.assertEqual(text.count("Caution: "), 1)
+        self.assertEqual(text.count("Assumed: "), 1)
+        self.assertEqual(" ".join(text[text.index("Caution: ") + 9:].split()), self.flood(*self.ASKED)["caution"])
+
+    def test_the_page_has_the_curves_of_the_document(self):
+        found = self.flood(*self.ASKED)
+        page = ET.fromstring(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "svg"))
+        plots = [g for g in page.iter("{http://www.w3.org/2000/svg}g") if g.get("class") == "plot"]
+        self.assertEqual([g.get("data-name") for g in plots],
+                         ["Water over the lowest place of a space", "Heel, to port above 0", "Trim, by the bow above 0",
+                          "Freeboard, least"])
+        depths = {s["space"]: s["depths"] for s in found["spaces"]}
+        curves = {p.get("data-name"): re.findall(r"[ML]([\d.-]+) ([\d.-]+)", p.get("d")) for p in plots[0] if p.get("data-name")}
+        self.assertEqual(set(curves), set(depths))
+        # heights on the page go with depths by one scale
+        pairs = [(float(y), d) for name, points in curves.items() for (_, y), d in zip(points, depths[name])]
+        (y0, d0), (y1, d1) = min(pairs, key=lambda p: p[1]), max(pairs, key=lambda p: p[1])
+        for y, d in pairs:
+            self.assertAlmostEqual(y, y0 + (d - d0) / (d1 - d0) * (y1 - y0), delta=0.02)
+        words = " ".join(" ".join(page.itertext()).split())
+        self.assertIn("No time here is one to wait for.", words)
+        pictures = [s for s in page.iter("{http://www.w3.org/2000/svg}svg")][1:]
+        self.assertTrue(1 <= len(pictures) <= 4)
+
+    def test_the_last_picture_shows_how_deep_it_is(self):
+        found = self.flood(*self.ASKED)
+        page = ET.fromstring(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "svg"))
+        last = [s for s in page.iter("{http://www.w3.org/2000/svg}svg")][-1]
+        filled = {e.get("data-space"): e.get("data-state") for e in last.iter() if e.get("data-space")}
+        for space in found["spaces"]:
+            depth = space["depths"][-1]
+            self.assertEqual(filled[space["space"]], "plain" if depth < 0.01 else "shallow" if depth < 0.5 else "deep")
+
+    def test_a_name_cannot_break_the_page(self):
+        self.ship(THREE.replace('name="Three"', 'name="A&lt;b&amp;&quot;c"').replace('"Middle room"', '"&lt;script&gt;"'))
+        ET.fromstring(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "svg"))
+        self.assertEqual(self.flood(*self.ASKED)["ship"], 'A<b&"c')
+
+
 if __name__ == "__main__":
     unittest.main()

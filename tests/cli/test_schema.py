@@ -30,7 +30,7 @@ import oracle_networkx  # noqa: E402
 import harness  # noqa: E402
 from harness import AS_OF, ROOT, OneFolder  # noqa: E402
 EXAMPLES = ROOT / "examples"
-COMMANDS = ("check", "expose", "rank", "export", "float", "record", "due", "round", "adjust",
+COMMANDS = ("check", "expose", "rank", "export", "float", "flood", "record", "due", "round", "adjust",
             "history", "hold", "boundary", "casualty", "air", "air-drop", "survival", "plan", "rank-explain", "risk-part",
             "survival-part", "casualty-follow")
 # Documents that a command writes if an option asks for them.
@@ -444,6 +444,16 @@ class Documents(Everything):
         self.holds("float", self.ship)
         self.holds("float", "--flooded", "a", self.ship)
 
+    def test_flood_is_valid_afloat_and_lost_with_all_that_may_be_asked(self):
+        for words in (("--breach", "engine:0.05@1.2", "--condition", "port", "--by-when", "--likely", "5", "--seed", str(2**64 - 1)),
+                      ("--inflow", "motor:20l/s", "--open", "D1,D3@60", "--shut", "D3@2min", "--fail", "D4@5min", "--pump", "bilge-2@90"),
+                      ("--breach", "fuel-db-s:0.1", "--loading", "passage")):
+            document = self.holds("flood", *DEMO_LOG, *words, "--until", "20min", "--every", "5min", DEMO)
+            self.assertTrue(document["events"] and document["spaces"])
+        lost = self.holds("flood", "--breach", ",".join(f"{s}:0.5" for s in BARGE_SPACES), "--until", "2h", BARGE)
+        self.assertEqual(lost["end"]["grade"], "lost")
+        self.holds("flood", "--breach", "a:0.1", "--until", "5min", *self.log, self.ship)
+
     def test_documents_of_a_loaded_ship_are_valid_and_name_the_loading(self):
         for command, *words in (("float",), ("float", "--flooded", "engine"), ("expose", "--all"), ("rank",),
                                 ("plan", "--hours", "4"), ("export", "--hazard", "air"), ("hold", "--source", "aux"),
@@ -732,6 +742,9 @@ class Spoilt(Everything):
             "export": read(run("export", *asked, cls.ship)),
             "float": read(run("float", "--flooded", "machinery", BARGE)),
             "float lost": read(run("float", "--flooded", ",".join(BARGE_SPACES), BARGE)),
+            "flood": read(run("flood", "--breach", "engine:0.05", "--inflow", "motor:5l/s", "--condition", "port", "--shut",
+                              "D13@60", "--pump", "bilge-2@2min", "--until", "10min", "--every", "5min", "--by-when",
+                              "--likely", "3", *DEMO_LOG, DEMO)),
             "hold": read(run("hold", "--source", "machinery", "--protect", "hold-fwd,fore-peak",
                              BARGE)),
             "hold still": read(run("hold", "--source", "aux", "--level", "still", DEMO)),

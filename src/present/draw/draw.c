@@ -49,6 +49,8 @@ static bool has_answer(const coaming_drawing *w)
         return w->outset && w->hold;
     case COAMING_OVERLAY_SURVIVAL:
         return w->survival;
+    case COAMING_OVERLAY_FLOOD:
+        return w->flood && w->moment < coaming_flood_get(w->flood)->moment_count;
     default:
         return true;
     }
@@ -115,7 +117,8 @@ static void draw_body(drawing *d)
     size_t count = views_make(d, &views), size = 0;
     char *rest = NULL;
     FILE *body = d->out;
-    bool legend = !d->what->bare || d->what->profile;
+    bool several = d->what->overlay == COAMING_OVERLAY_FLOOD; /* who draws them has one for all */
+    bool legend = !several && (!d->what->bare || d->what->profile);
     if (!d->what->bare)
         draw_title(d);
     double top = d->y;
@@ -139,16 +142,29 @@ static void draw_body(drawing *d)
     free(rest);
 }
 
+/* By itself it has a size on paper, on another page a place. */
+static void put_size(const drawing *d, FILE *out, double height)
+{
+    const coaming_drawing *w = d->what;
+    if (d->place) {
+        markup_put(out, "<svg x=\"%f\" y=\"%f\" width=\"%f\" height=\"%f\"", d->place->x,
+                   d->place->y, d->page, height);
+        d->place->height = height;
+        return;
+    }
+    if (!w->embedded)
+        fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
+    markup_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%fmm\" height=\"%fmm\"",
+               w->width, height * 25.4 / 72);
+}
+
 /* The whole with its size, which is known last. */
 static void write_whole(drawing *d, FILE *out, const char *body, size_t size)
 {
     const coaming_drawing *w = d->what;
     double height = d->y + d->margin;
     char scale[NUMBER_TEXT];
-    if (!w->embedded)
-        fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
-    markup_put(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%fmm\" height=\"%fmm\"",
-               w->width, height * 25.4 / 72);
+    put_size(d, out, height);
     markup_put(out, " viewBox=\"0 0 %f %f\" role=\"img\" aria-labelledby=\"%s-title %s-desc\"",
                d->page, height, w->prefix, w->prefix);
     markup_put(out,
@@ -210,6 +226,9 @@ static coaming_status make_overlay(drawing *d, coaming_error *error)
     case COAMING_OVERLAY_SURVIVAL:
         overlay_make_survival(d);
         break;
+    case COAMING_OVERLAY_FLOOD:
+        overlay_make_flood(d);
+        break;
     default:
         break;
     }
@@ -220,10 +239,10 @@ static coaming_status make_overlay(drawing *d, coaming_error *error)
     return status;
 }
 
-coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
-                                     const coaming_drawing *what, coaming_error *error)
+coaming_status draw_at(FILE *out, const coaming_ship *ship, const coaming_drawing *what,
+                       draw_place *place, coaming_error *error)
 {
-    drawing d = {.ship = ship, .what = what};
+    drawing d = {.ship = ship, .what = what, .place = place};
     char *body = NULL;
     size_t size = 0;
     coaming_status status = check(ship, what, error);
@@ -251,4 +270,10 @@ coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
     memory_free(d.over.items);
     arena_free(&d.memory);
     return status;
+}
+
+coaming_status coaming_print_drawing(FILE *out, const coaming_ship *ship,
+                                     const coaming_drawing *what, coaming_error *error)
+{
+    return draw_at(out, ship, what, NULL, error);
 }

@@ -90,7 +90,7 @@ static void find_marks(sheet *s)
 {
     for (size_t i = 0; i < s->a->event_count && s->mark_count < MARKS_MOST; i++) {
         const coaming_flood_event *e = &s->a->events[i];
-        if (!flood_event_matters(s->ship, e))
+        if (!flood_event_matters(e))
             continue;
         size_t n = s->mark_count++;
         snprintf(s->words[n], SHORT, "%zu", n + 1);
@@ -210,6 +210,119 @@ static void put_position(sheet *s, const char *title, const char *unit, const ch
     s->y += POSITION_HIGH + 6;
 }
 
+/* --- plans at moments --- */
+
+enum { PICTURES = 4, BESIDE = 2 };
+static const double PICTURE_MM = 92;
+
+/* The moment at or after a time. */
+static size_t moment_at(const coaming_flood_answer *a, double t)
+{
+    size_t i = 0;
+    while (i + 1 < a->moment_count && a->moments[i].t < t)
+        i++;
+    return i;
+}
+
+/* When a quarter, a half, three quarters of the spaces that get wet are, and the end: each once, in
+ * order. Returns how many. */
+static size_t choose_moments(const coaming_flood_answer *a, size_t moments[PICTURES])
+{
+    size_t wet = 0, seen = 0, count = 0;
+    for (size_t i = 0; i < a->event_count; i++)
+        wet += flood_is_wet(&a->events[i]);
+    for (size_t i = 0; i < a->event_count && count + 1 < PICTURES; i++) {
+        if (!flood_is_wet(&a->events[i]) || ++seen * PICTURES < wet * (count + 1))
+            continue;
+        size_t at = moment_at(a, a->events[i].t);
+        if (at && (!count || at > moments[count - 1]))
+            moments[count++] = at;
+    }
+    if (!count || moments[count - 1] < a->moment_count - 1)
+        moments[count++] = a->moment_count - 1;
+    return count;
+}
+
+/* The decks on which water comes to a space; 0: no space says on which deck it is, so all. */
+static size_t wet_decks(const sheet *s, int *decks)
+{
+    size_t count = 0;
+    for (size_t deck = 0; deck < s->ship->deck_count; deck++)
+        for (size_t i = 0; i < s->a->space_count; i++)
+            if (s->ship->spaces[s->a->spaces[i].space].deck == (int)deck) {
+                decks[count++] = (int)deck;
+                break;
+            }
+    return count;
+}
+
+static coaming_status put_picture(sheet *s, coaming_drawing *d, draw_place *place,
+                                  coaming_error *error)
+{
+    char time[SHOWN];
+    markup_put(s->out,
+               "<text x=\"%f\" y=\"%f\" font-size=\"9\" font-weight=\"bold\">After %s</text>\n",
+               place->x + 13, place->y + 9, lapse_words(time, s->a->moments[d->moment].t));
+    place->y += 11;
+    return draw_at(s->out, s->ship, d, place, error);
+}
+
+/* What the fills mean, by the patterns of a picture. */
+static void put_samples(sheet *s, const char *prefix)
+{
+    double x = MARGIN;
+    for (int f = FILL_SHALLOW; f <= FILL_DEEP; f++) {
+        const fill_row *row = &space_fills[f];
+        for (int turn = 0; turn < 2; turn++) {
+            markup_put(s->out,
+                       "<rect x=\"%f\" y=\"%f\" width=\"18\" height=\"11\" stroke=\"%s\" "
+                       "stroke-width=\"0.8\" fill=\"",
+                       x, s->y, INK_COLOUR);
+            if (turn)
+                markup_put(s->out, "url(#%s-%s)\"/>", prefix, row->word);
+            else
+                markup_put(s->out, "%s\"/>", row->fill);
+        }
+        markup_put(s->out, "<text x=\"%f\" y=\"%f\" font-size=\"8\">%s</text>\n", x + 23,
+                   s->y + 8.5, row->meaning);
+        x += 40 + text_points(row->meaning, NOTE_SIZE, false);
+    }
+    s->y += 20;
+}
+
+/* Two beside each other, each with the profile and the plans of the decks that water comes to. */
+static coaming_status put_pictures(sheet *s, coaming_error *error)
+{
+    size_t moments[PICTURES], count = choose_moments(s->a, moments);
+    int *decks = memory_new(s->ship->deck_count, sizeof *decks);
+    coaming_status status = decks ? COAMING_OK : error_memory(error);
+    coaming_drawing d = coaming_drawing_default();
+    d.query.condition = s->page->ask->condition;
+    d.query.loading = s->page->ask->loading;
+    d.overlay = COAMING_OVERLAY_FLOOD;
+    d.flood = s->page->flood;
+    d.width = PICTURE_MM;
+    d.compact = d.embedded = d.bare = true;
+    d.decks = decks;
+    d.deck_count = decks ? wet_decks(s, decks) : 0;
+    static const char *const prefixes[PICTURES] = {"first", "second", "third", "fourth"};
+    put_samples(s, prefixes[0]);
+    double below = s->y, row = s->y;
+    for (size_t i = 0; i < count && status == COAMING_OK; i++) {
+        draw_place place = {MARGIN - 13 + (double)(i % BESIDE) * (PAGE - 2 * MARGIN) / BESIDE, row,
+                            0};
+        d.moment = moments[i];
+        d.prefix = prefixes[i];
+        status = put_picture(s, &d, &place, error);
+        below = fmax(below, place.y + place.height);
+        if (i % BESIDE + 1 == BESIDE)
+            row = below + 8;
+    }
+    s->y = below + 4;
+    memory_free(decks);
+    return status;
+}
+
 /* What the numbers over the plots stand for. */
 static void put_marks(sheet *s)
 {
@@ -234,7 +347,7 @@ static void put_end(sheet *s)
 
 /* --- the whole --- */
 
-static void put_body(sheet *s)
+static coaming_status put_body(sheet *s, coaming_error *error)
 {
     s->y = MARGIN;
     put_head(s);
@@ -244,11 +357,13 @@ static void put_body(sheet *s)
     put_position(s, "Trim, by the bow above 0", "m", "trim", trim_of);
     put_position(s, "Freeboard, least", "m", "freeboard", freeboard_of);
     put_marks(s);
+    coaming_status status = put_pictures(s, error);
     put_end(s);
     s->y += 4;
     put_words(s, NOTE_SIZE, false, flood_assumed_words(s->ship, s->a));
     s->y += 4;
     put_line(s, NOTE_SIZE, true, INK_COLOUR, coaming_flood_caution());
+    return s->lost ? error_memory(error) : status;
 }
 
 static void write_whole(const sheet *s, FILE *out, const char *body, size_t size)
@@ -282,15 +397,16 @@ coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *pa
     s.lost = !s.t || !s.out;
     for (size_t i = 0; s.t && i < a->moment_count; i++)
         s.t[i] = a->moments[i].t;
-    if (!s.lost) {
+    coaming_status status = s.lost ? error_memory(error) : COAMING_OK;
+    if (status == COAMING_OK) {
         find_marks(&s);
-        put_body(&s);
+        status = put_body(&s, error);
     }
-    if (s.out && fclose(s.out))
-        s.lost = true;
-    if (!s.lost)
+    if (s.out && fclose(s.out) && status == COAMING_OK)
+        status = error_memory(error);
+    if (status == COAMING_OK)
         write_whole(&s, out, body, size);
     free(body);
     memory_free(s.t);
-    return s.lost ? error_memory(error) : COAMING_OK;
+    return status;
 }

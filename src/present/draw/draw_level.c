@@ -151,10 +151,11 @@ size_t views_make(drawing *d, view **views)
     if (!*views)
         return 0;
     if (d->what->profile)
-        (*views)[count++] = (view){.profile = true,
-                                   .name = "Profile, seen from starboard",
-                                   .low = -INFINITY,
-                                   .high = INFINITY};
+        (*views)[count++] =
+            (view){.profile = true,
+                   .name = d->page > 300 ? "Profile, seen from starboard" : "From starboard",
+                   .low = -INFINITY,
+                   .high = INFINITY};
     if (d->what->plans)
         count = add_plans(d, *views, count);
     return count;

@@ -17,8 +17,11 @@ void draw_patterns(drawing *d, FILE *out)
                                                   [FILL_AIR] = "M1.9 1.9h0.01M5.6 5.6h0.01",
                                                   [FILL_MAYBE] = "M0 7.5L4 3.5",
                                                   [FILL_LOST] = "M0 3.7h7.5",
-                                                  [FILL_KEEP] = "M3.7 0v7.5"};
-    static const char *const weights[FILL_COUNT] = {"", "0.45", "0.55", "1.2", "0.5", "0.5", "0.5"};
+                                                  [FILL_KEEP] = "M3.7 0v7.5",
+                                                  [FILL_SHALLOW] = "M0 6.5h3.7",
+                                                  [FILL_DEEP] = "M0 1.9h7.5M0 5.6h7.5"};
+    static const char *const weights[FILL_COUNT] = {"",    "0.45", "0.55", "1.2", "0.5",
+                                                    "0.5", "0.5",  "0.6",  "0.6"};
     fputs("<defs>\n", out);
     for (int f = FILL_PLAIN + 1; f < FILL_COUNT; f++)
         markup_put(

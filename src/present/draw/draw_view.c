@@ -285,7 +285,8 @@ size_t marks_make(drawing *d, view *v, mark **marks)
     *marks = draw_new(d, d->ship->link_count, sizeof **marks);
     for (size_t i = 0; *marks && i < d->ship->link_count; i++) {
         const ship_link *l = &d->ship->links[i];
-        bool plans_tell = v->profile && d->what->compact && d->what->plans;
+        bool plans_tell = (v->profile && d->what->compact && d->what->plans) ||
+                          d->what->overlay == COAMING_OVERLAY_FLOOD;
         if (!link_on(d, v, l) || (plans_tell && !matters(&d->over.links[i])))
             continue;
         mark *m = &(*marks)[count++];

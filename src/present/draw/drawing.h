@@ -234,7 +234,13 @@ typedef struct {
     int space;
 } key_row;
 
+/* Where a drawing stands on another page, points; its height is told when it is drawn. */
+typedef struct {
+    double x, y, height;
+} draw_place;
+
 typedef struct drawing {
+    draw_place *place; /* NULL: by itself */
     const coaming_ship *ship;
     const coaming_drawing *what;
     FILE *out;
@@ -278,6 +284,11 @@ void overlay_make_rank(drawing *d);
 void overlay_make_due(drawing *d);
 void overlay_make_hold(drawing *d);
 void overlay_make_survival(drawing *d);
+void overlay_make_flood(drawing *d);
+
+/* As coaming_print_drawing, at a place of a page whose units are points. */
+coaming_status draw_at(FILE *out, const coaming_ship *ship, const coaming_drawing *what,
+                       draw_place *place, coaming_error *error);
 
 /* What they are made of (draw_overlay.c): a sentence, one that warns, and a row of the list. */
 #define SAY(...)   overlay_say(d, false, draw_format(d, __VA_ARGS__))

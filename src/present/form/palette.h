@@ -15,7 +15,9 @@
     X(FILL_AIR, "air", "#cfa2ce", "#5a2168", "gets bad air")                                       \
     X(FILL_MAYBE, "perhaps", "#fdfdfb", "#4d4d4d", "also, if untested closures leak")              \
     X(FILL_LOST, "given-up", "#b4b0a6", "#3d3a34", "given up")                                     \
-    X(FILL_KEEP, "keep", "#d3e29b", "#49590f", "is to stay clean")
+    X(FILL_KEEP, "keep", "#d3e29b", "#49590f", "is to stay clean")                                 \
+    X(FILL_SHALLOW, "shallow", "#d8ecfb", "#12466f", "water under knee deep, 0.5 m")               \
+    X(FILL_DEEP, "deep", "#5cb4f6", "#0b2d48", "water 0.5 m deep or more")
 
 #define PALETTE_CODE(code, word, fill, hatch, meaning) code,
 typedef enum { SPACE_FILLS(PALETTE_CODE) FILL_COUNT } space_fill;

@@ -287,19 +287,14 @@ const char *flood_event_words(char buffer[2 * SHOWN], const coaming_ship *ship,
     return buffer;
 }
 
-bool flood_event_matters(const coaming_ship *ship, const coaming_flood_event *e)
+bool flood_event_matters(const coaming_flood_event *e)
 {
-    switch (e->kind) {
-    case COAMING_FLOOD_CLOSURE_WET:
-    case COAMING_FLOOD_KNEE_DEEP:
-        return false;
-    case COAMING_FLOOD_VITAL_WET: /* told with the water in it */
-        return false;
-    case COAMING_FLOOD_SPACE_WET:
-        return e->space >= 0 && (size_t)e->space < ship->space_count;
-    default:
-        return true;
-    }
+    return e->kind != COAMING_FLOOD_CLOSURE_WET && e->kind != COAMING_FLOOD_KNEE_DEEP;
+}
+
+bool flood_is_wet(const coaming_flood_event *e)
+{
+    return e->kind == COAMING_FLOOD_SPACE_WET || e->kind == COAMING_FLOOD_VITAL_WET;
 }
 
 /* --- summary --- */
@@ -325,8 +320,7 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
     sentence s;
     size_t others = 0;
     for (size_t i = 0; i < a->event_count; i++)
-        others += a->events[i].kind == COAMING_FLOOD_SPACE_WET &&
-                  !is_source(page->ask, a->events[i].space);
+        others += flood_is_wet(&a->events[i]) && !is_source(page->ask, a->events[i].space);
     if (!begin(&s))
         return NULL;
     if (others)
@@ -337,7 +331,7 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
         fputs(source ? "Water gets to no other space" : "Water gets to no space", s.out);
     for (size_t i = 0; i < a->event_count && s.items < TOLD; i++) {
         const coaming_flood_event *e = &a->events[i];
-        if (e->kind != COAMING_FLOOD_SPACE_WET || is_source(page->ask, e->space))
+        if (!flood_is_wet(e) || is_source(page->ask, e->space))
             continue;
         next(&s);
         put_id(s.out, ship->spaces[e->space].id);
@@ -419,7 +413,7 @@ char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadlin
         put_lapse(s.out, d->afloat);
         fputs(" it keeps her afloat", s.out);
     } else if (isnan(d->afloat)) {
-        fputs("; it alone does not keep her afloat", s.out);
+        fputs("; she is lost all the same", s.out);
     }
     fputc('.', s.out);
     return finish(&s);
@@ -500,10 +494,19 @@ char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *
 const char *flood_spread_words(char buffer[2 * SHOWN], const coaming_flood_likely_event *e)
 {
     char share[SHOWN], early[SHOWN], middle[SHOWN], late[SHOWN];
-    snprintf(buffer, 2 * SHOWN, "in %.30s; median %.30s, 10 to 90 %%: %.30s to %.30s",
-             percent(share, e->share),
-             isfinite(e->event.t) ? lapse_words(middle, e->event.t) : "never",
-             isfinite(e->early) ? lapse_words(early, e->early) : "never",
-             isfinite(e->late) ? lapse_words(late, e->late) : "never");
+    percent(share, e->share);
+    lapse_words(early, isfinite(e->early) ? e->early : 0);
+    lapse_words(middle, isfinite(e->event.t) ? e->event.t : 0);
+    lapse_words(late, isfinite(e->late) ? e->late : 0);
+    if (!isfinite(e->early))
+        snprintf(buffer, 2 * SHOWN, "in %.30s", share);
+    else if (!isfinite(e->event.t))
+        snprintf(buffer, 2 * SHOWN, "in %.30s, in 10 %% by %.30s", share, early);
+    else if (!isfinite(e->late))
+        snprintf(buffer, 2 * SHOWN, "in %.30s, in half by %.30s, in 10 %% by %.30s", share, middle,
+                 early);
+    else
+        snprintf(buffer, 2 * SHOWN, "in %.30s, in half by %.30s, 10 to 90 %%: %.30s to %.30s",
+                 share, middle, early, late);
     return buffer;
 }

@@ -31,9 +31,10 @@ char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask)
 const char *flood_event_words(char buffer[2 * SHOWN], const coaming_ship *ship,
                               const coaming_flood_answer *a, const coaming_flood_event *e);
 
-/* Is it one of those that a short list has: not of every closure that gets wet, nor of a space whose
- * getting wet another event tells? */
-bool flood_event_matters(const coaming_ship *ship, const coaming_flood_event *e);
+/* Is it one of those that a short list has: not of every closure that gets wet? */
+bool flood_event_matters(const coaming_flood_event *e);
+/* Does water come to a space, vital or not? */
+bool flood_is_wet(const coaming_flood_event *e);
 
 /* "Water gets to 2 more spaces: motor after 2 min, ...", or to none within the time. */
 char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page);
@@ -53,8 +54,8 @@ char *flood_end_words(const coaming_ship *ship, const coaming_flood_answer *a);
 /* What is assumed and what is not modelled. */
 char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *a);
 
-/* An event of many draws: "in 80 % of the draws; median 3 min, 10 to 90 %: 2 min to 9 min". Returns
- * the buffer. */
+/* An event of many draws: "in 95 %, in half by 3 min, 10 to 90 %: 2 min to 9 min", of a rare
+ * one less. Returns the buffer. */
 const char *flood_spread_words(char buffer[2 * SHOWN], const coaming_flood_likely_event *e);
 
 #endif

@@ -54,8 +54,8 @@ static cJSON *change_rows(json_document *d, const coaming_ship *ship, const coam
         cJSON *row = json_object(d);
         json_add(d, row, "t", json_number(c->t));
         json_add(d, row, "what", json_text(coaming_flood_change_word(c->kind)));
-        json_add(d, row, pump ? "pump" : "closure",
-                 json_text(pump ? pump_id(ship, c->which) : ship->links[c->which].id));
+        json_add(d, row, "closure", json_text(pump ? NULL : ship->links[c->which].id));
+        json_add(d, row, "pump", json_text(pump ? pump_id(ship, c->which) : NULL));
         json_append(d, rows, row);
     }
     return rows;
@@ -191,7 +191,7 @@ static void put_by_when(json_document *d, const coaming_ship *ship,
         json_add(d, row, "closure", json_text(ship->links[w->closure].id));
         json_add(d, row, "keeps_dry", json_text(w->space >= 0 ? ship->spaces[w->space].id : NULL));
         json_add(d, row, "dry", time_or_null(w->dry));
-        json_add(d, row, "afloat", time_or_null(w->afloat));
+        json_add(d, row, "keeps_afloat", time_or_null(w->afloat));
         json_add(d, row, "afloat_anyhow", json_bool(isinf(w->afloat)));
         json_item(d, row);
     }
@@ -204,19 +204,21 @@ static void put_likely(json_document *d, const coaming_ship *ship, const coaming
         json_member(d, "likely", json_text(NULL));
         return;
     }
+    char seed[24];
     cJSON *likely = json_object(d), *rows = json_array(d);
+    snprintf(seed, sizeof seed, "%llu", page->seed); /* more digits than a double keeps */
     for (size_t i = 0; i < coaming_flood_likely_count(page->likely); i++) {
         const coaming_flood_likely_event *e = coaming_flood_likely_get(page->likely, i);
         cJSON *row = json_object(d);
         add_event(d, row, ship, &e->event);
         json_add(d, row, "share", json_number(e->share));
-        json_add(d, row, "early", time_or_null(e->early));
+        json_add(d, row, "tenth", time_or_null(e->early));
         json_add(d, row, "median", time_or_null(e->event.t));
-        json_add(d, row, "late", time_or_null(e->late));
+        json_add(d, row, "nine_tenths", time_or_null(e->late));
         json_append(d, rows, row);
     }
     json_add(d, likely, "draws", json_number((double)page->draws));
-    json_add(d, likely, "seed", json_number((double)page->seed));
+    json_add(d, likely, "seed", json_text(seed));
     json_add(d, likely, "events", rows);
     json_member(d, "likely", likely);
 }

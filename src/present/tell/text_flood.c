@@ -86,6 +86,7 @@ static void print_links_at(sheet *t, coaming_flood_event_kind kind, const char *
 {
     char id[SHOWN], time[SHOWN], item[2 * SHOWN + 2];
     bool started = false;
+    int last = -1;
     paragraph p;
     if (!paragraph_open(&p)) {
         t->lost = true;
@@ -94,8 +95,9 @@ static void print_links_at(sheet *t, coaming_flood_event_kind kind, const char *
     fputs(what, p.stream);
     for (size_t i = 0; i < t->a->event_count; i++) {
         const coaming_flood_event *e = &t->a->events[i];
-        if (e->kind != kind || e->link < 0)
-            continue;
+        if (e->kind != kind || e->link < 0 || e->link == last)
+            continue; /* of both sides the first */
+        last = e->link;
         snprintf(item, sizeof item, "%s %s", shown(id, t->ship->links[e->link].id, 24),
                  clock_words(time, e->t));
         paragraph_item(&p, &started, item);
@@ -108,7 +110,7 @@ static void print_events(sheet *t)
 {
     fputs("\nWhen\n", t->out);
     for (size_t i = 0; i < t->a->event_count; i++)
-        if (flood_event_matters(t->ship, &t->a->events[i]))
+        if (flood_event_matters(&t->a->events[i]))
             print_event(t, &t->a->events[i]);
     print_links_at(t, COAMING_FLOOD_CLOSURE_WET, "Water at, min:s: ");
     print_links_at(t, COAMING_FLOOD_KNEE_DEEP, "Knee deep at doors on ways out, min:s: ");
@@ -207,11 +209,12 @@ static void print_likely(sheet *t)
     char event[2 * SHOWN], words[2 * SHOWN];
     fprintf(t->out, "\n");
     if (!print_line(t->out, t->style, 0, 2,
-                    "Each closure sound or leaking by its own chance, %zu draws:", t->page->draws))
+                    "In %zu draws of her closures, each sound or leaking by its own chance:",
+                    t->page->draws))
         t->lost = true;
     for (size_t i = 0; i < coaming_flood_likely_count(t->page->likely); i++) {
         const coaming_flood_likely_event *e = coaming_flood_likely_get(t->page->likely, i);
-        if (!flood_event_matters(t->ship, &e->event))
+        if (!flood_event_matters(&e->event))
             continue;
         if (!print_line(t->out, t->style, 2, 4, "%s: %s",
                         flood_event_words(event, t->ship, t->a, &e->event),
