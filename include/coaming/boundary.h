@@ -78,11 +78,11 @@ typedef struct {
                           * the hull only, or not at all; false of passages */
     coaming_place side; /* that side: outside, unless it is worked from inside only, or the walk
                           * gets to it inside only */
-    bool remote;        /* it can be shut from elsewhere too */
-    bool open;          /* it is not shut, by condition or as seen; true of passages */
-    double leak;        /* chance that it leaks once shut; 1 of what keeps nothing back; of what
+    bool remote;   /* it can be shut from elsewhere too, its power and control outside the set */
+    bool open;     /* it is not shut, by condition or as seen; true of passages */
+    double leak;   /* chance that it leaks once shut; 1 of what keeps nothing back; of what
                           * slows the water at least COAMING_HOLD_SLOWS */
-    double height;      /* of its lowest edge above the water, m; NaN: water is not asked for, or
+    double height; /* of its lowest edge above the water, m; NaN: water is not asked for, or
                           * she does not stay afloat */
     const coaming_round_stop *way; /* to what is to be shut; NULL: no way on foot leads there */
     bool through;                  /* that way goes through the set */

@@ -47,6 +47,14 @@ bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place s
     return side == COAMING_WEATHER && !link_overboard(ship, l);
 }
 
+bool link_remote_without(const ship_link *l, const coaming_place *lost, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (lost[i] >= 0 && (lost[i] == l->power || lost[i] == l->control))
+            return false;
+    return l->remote;
+}
+
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side)
 {
     const coaming_place sides[] = {l->a, l->b};

@@ -19,6 +19,10 @@ bool link_worked_from(const ship_link *l, coaming_place side);
 /* The same, and can somebody stand there: where people walk, or on a deck? */
 bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place side);
 
+/* Can it be shut from elsewhere than beside it with these places lost, each a space or an outside? Not
+ * if its power comes from one of them, or it is controlled from there. */
+bool link_remote_without(const ship_link *l, const coaming_place *lost, size_t count);
+
 /* Is it to be got at from no deck and no space where people walk, but from outside the shell? Then
  * `side` is from where, the weather or the sea. */
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side);

@@ -90,7 +90,8 @@ def random_ship(seed):
         closures.append(
             f'<closure id="C{number}" kind="{kind}" between="{" ".join(ends)}" '
             f'rating="{rng.choices(("watertight", "weathertight", "airtight", "nontight"), (6, 3, 1, 1))[0]}"'
-            + (' remote="yes"' if rng.random() < 0.2 else "")
+            + (' remote="yes"' + "".join(f' {by}="{rng.choice(list(boxes))}"' for by in ("power", "control")
+                                         if rng.random() < 0.5) if rng.random() < 0.4 else "")
             + (f' shut-in="{shut_in}"' if shut_in is not None else "") + ">" + "".join(sorted(inner, key=order_in))
             + "</closure>")
     spaces = list(boxes)
@@ -255,7 +256,7 @@ class RandomShips(Case):
                  else "to_shut" if is_open else "shut")
         return {"link": link.get("id"), "kind": link.get("kind"), "rating": rating, "inside": inside,
                 "outside": outside, "water": water, "air": air, "open": is_open, "group": group,
-                "remote": link.get("remote") == "yes", **ship.stands(link, q["seen"])}, above
+                "remote": link.get("remote") == "yes" and not {link.get("power"), link.get("control")} & set(q["set"]), **ship.stands(link, q["seen"])}, above
 
     def check_rows(self, q):
         ship = q["ship"]

@@ -150,6 +150,22 @@ class Row(Held):
         self.assertIn("SHUT D1, from elsewhere (remote) against a; at the door it is worked from a only: holds 75 %",
                       " ".join(text.split()))
 
+    def test_what_hangs_on_a_space_given_up_is_not_shut_from_elsewhere(self):
+        """By power or control; in hold and in a casualty, on its page and at once."""
+        for hangs, said in ((' power="a"', False), (' control="a"', False), (' power="c" control="a"', False),
+                            (' power="c" control="b"', True)):
+            more = 'rating="watertight" shut-in="port" remote="yes"' + hangs
+            ship = self.ship(row(door("D1", "a b", more, '<from side="a"/>'), door("D2", "b c")).replace(
+                '<condition id="sea" name="At sea"/>',
+                '<condition id="sea" name="At sea"/><condition id="port" name="In port"/>'))
+            asked = ("--source", "a", "--hazard", "air", "--condition", "sea")
+            _, text = self.asked(ship, *asked)
+            where = "from elsewhere (remote) against a" if said else "from b against a, BUT WORKED FROM a ONLY"
+            self.assertIn(f"SHUT D1, {where}", " ".join(text.split()), hangs)
+            page = " ".join(self.run_it("casualty", ship, *asked).stdout.decode().split())
+            self.assertIn(f"D1 {where}", page, hangs)
+            self.assertEqual("can be shut from elsewhere" in page, said, hangs)
+
     def test_the_weakest_way_goes_by_what_stands_open_behind_the_line(self):
         ship = self.ship(row(door("D1", "a b"), door("D2", "b c"), vital=' vital="yes"'))
         (answer,), text = self.asked(ship, "--source", "a", "--hazard", "air", "--open", "D2")

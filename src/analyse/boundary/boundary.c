@@ -6,6 +6,7 @@
 #include "base/error.h"
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
+#include "ship/access.h"
 #include "ship/state.h"
 
 const char *coaming_bound_group_word(coaming_bound_group group)
@@ -95,7 +96,7 @@ static coaming_status take_links(coaming_boundary *b, coaming_error *error)
             .outside = a ? l->b : l->a,
             .keeps = {COAMING_KEEPS_UNASKED,
                       b->query.hazard[COAMING_AIR] ? keeps_air(l) : COAMING_KEEPS_UNASKED},
-            .remote = l->remote,
+            .remote = link_remote_without(l, b->list, b->list_count),
             .open = !link_shut(l, b->query.condition),
             .height = NAN};
     }

@@ -9,6 +9,7 @@
 #include "present/tell/float_words.h"
 #include "present/tell/hold_words.h"
 #include "present/tell/standing_words.h"
+#include "ship/access.h"
 #include "ship/state.h"
 
 casualty_most casualty_cut(int cut)
@@ -116,7 +117,9 @@ void casualty_put_shut(FILE *out, const casualty_view *v, const coaming_shutting
 {
     put_link(out, v, s->closure);
     fputc(' ', out);
-    hold_put_sides(out, v->ship, s->closure, s->from, true);
+    hold_put_sides(out, v->ship, s->closure, s->from,
+                   link_remote_without(&v->ship->links[s->closure], v->a->hold->sources,
+                                       v->a->hold->source_count));
 }
 
 /* Open or as it stands, so that nobody takes for shut what the condition says is. */
@@ -230,6 +233,7 @@ void casualty_put_lost(FILE *out, const casualty_view *v)
 
 /* Of the closures of one line, in order of need. */
 typedef struct {
+    const coaming_hold_line *line;
     coaming_hold_closure *closures;
     coaming_place *stand;
     bool *told;
@@ -245,6 +249,7 @@ static void stands_free(stands *o)
 
 static bool stands_new(const casualty_view *v, const coaming_hold_line *line, stands *o)
 {
+    o->line = line;
     o->count = line->closure_count;
     o->closures = memory_new(o->count, sizeof *o->closures);
     o->stand = memory_new(o->count, sizeof *o->stand);
@@ -292,14 +297,16 @@ static bool is_sound(const casualty_view *v, const coaming_hold_closure *c, coam
 }
 
 /* What of one closure whoever stands there has to know. */
-static void put_doubts(FILE *out, const casualty_view *v, const coaming_hold_closure *c,
-                       coaming_place from)
+static void put_doubts(FILE *out, const casualty_view *v, const stands *o, size_t index)
 {
+    const coaming_hold_closure *c = &o->closures[index];
     char words[SHOWN];
     const ship_link *l = &v->ship->links[c->closure];
     bool trusted = coaming_closure_result(v->ship, c->closure) == COAMING_PASS;
-    bool worked_there = worked_elsewhere(l, from);
-    if (trusted && !c->slows && !worked_there && !(l->remote && c->must_be_shut))
+    bool worked_there = worked_elsewhere(l, o->stand[index]);
+    bool elsewhere =
+        c->must_be_shut && link_remote_without(l, o->line->given_up, o->line->given_up_count);
+    if (trusted && !c->slows && !worked_there && !elsewhere)
         return;
     fputs("; ", out);
     casualty_put_id(out, l->id);
@@ -311,7 +318,7 @@ static void put_doubts(FILE *out, const casualty_view *v, const coaming_hold_clo
         fputs(" IS WORKED ONLY FROM ", out);
         put_place(out, v, l->from);
     }
-    if (l->remote && c->must_be_shut)
+    if (elsewhere)
         fputs(" can be shut from elsewhere", out);
 }
 
@@ -339,7 +346,7 @@ static bool make_post(const casualty_view *v, const stands *o, size_t first, cas
     }
     for (size_t i = 0; out && i < o->count; i++)
         if (o->stand[i] == post->at)
-            put_doubts(out, v, &o->closures[i], post->at);
+            put_doubts(out, v, o, i);
     post->words = finish(out, &text);
     return post->words;
 }

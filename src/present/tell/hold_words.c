@@ -8,6 +8,7 @@
 #include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
 #include "present/tell/standing_words.h"
+#include "ship/access.h"
 #include "ship/state.h"
 
 const char *hold_clean(const coaming_hold_answer *a)
@@ -482,12 +483,13 @@ bool hold_has_closure(const coaming_hold_line *line, int closure)
     return false;
 }
 
-void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_place from, bool shut)
+void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_place from,
+                    bool elsewhere)
 {
     char id[SHOWN];
     const ship_link *l = &ship->links[closure];
     coaming_place against = link_other_side(l, from);
-    bool elsewhere = l->remote && shut, wrong_side = l->one_sided && l->from == against;
+    bool wrong_side = l->one_sided && l->from == against;
     if (elsewhere && wrong_side)
         fputs("from elsewhere (remote) ", out);
     else
@@ -512,7 +514,9 @@ static void put_sides(FILE *out, const coaming_ship *ship, const coaming_hold_an
         fputs(shown(id, coaming_place_id(ship, kept), 30), out);
         return;
     }
-    hold_put_sides(out, ship, c->closure, kept, c->must_be_shut);
+    hold_put_sides(out, ship, c->closure, kept,
+                   c->must_be_shut && link_remote_without(&ship->links[c->closure], line->given_up,
+                                                          line->given_up_count));
 }
 
 char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,

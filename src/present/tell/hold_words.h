@@ -17,10 +17,10 @@ void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, siz
 void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a);
 /* Why a link that lets through cannot be held: "open", "not tight". */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
-/* "from motor against engine": where somebody stands who shuts it or keeps it shut. shut: it is open
- * still. */
+/* "from motor against engine": where somebody stands who shuts it or keeps it shut. elsewhere: it is
+ * to be shut, and can be from elsewhere too. */
 void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_place from,
-                    bool shut);
+                    bool elsewhere);
 /* How a closure of a line stands: "CANNOT BE TRUSTED: FAILED 2026-09-14 by chalk, repaired ...".
  * Returns the buffer. */
 const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure);
