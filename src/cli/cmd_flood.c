@@ -32,6 +32,18 @@ static unsigned long long seed_of(const options *o)
     return o->given & OPT_SEED ? o->seed : 1;
 }
 
+/* Is there anything that water could come in by? Else it is complained of. */
+static bool has_source(const options *o, const answers *a)
+{
+    size_t let_in = 0;
+    coaming_outset_let_in(a->outset, &let_in);
+    if (let_in || a->asked.ask.breach_count || a->asked.ask.inflow_count ||
+        o->seen[COAMING_SEEN_OPEN].count || o->seen[COAMING_SEEN_FAILED].count)
+        return true;
+    complain("no water comes from anywhere: name a --breach, an --inflow, or what stands --open");
+    return false;
+}
+
 static int ask(options *o, const coaming_ship *ship, answers *a)
 {
     coaming_error error;
@@ -41,13 +53,18 @@ static int ask(options *o, const coaming_ship *ship, answers *a)
     const coaming_flood_ask *how = &a->asked.ask;
     coaming_query query = o->query;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    result = ask_outset(ship, query, &a->outset);
+    if (result < 0 && !has_source(o, a))
+        result = EXIT_USAGE;
+    if (result >= 0)
+        return result;
     coaming_status status = coaming_flood_new(ship, how, &a->flood, &error);
     if (status == COAMING_OK && o->by_when)
         status = coaming_flood_deadlines_new(ship, how, &a->deadlines, &error);
     if (status == COAMING_OK && o->likely)
         status =
             coaming_flood_likely_new(ship, how, (size_t)o->likely, seed_of(o), &a->likely, &error);
-    return status == COAMING_OK ? ask_outset(ship, query, &a->outset) : complain_of(&error);
+    return status == COAMING_OK ? -1 : complain_of(&error);
 }
 
 static coaming_flood_page page_of(const options *o, const answers *a)

@@ -178,7 +178,7 @@ static int take_all(asking *a)
 
 bool flood_said_well(const options *o)
 {
-    enum { ROWS_MOST = 100000 };
+    enum { ROWS_MOST = 10000 };
     asking a = {.o = o};
     if (take_all(&a) >= 0)
         return false;

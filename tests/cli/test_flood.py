@@ -72,11 +72,16 @@ class BadInput(Asking):
         self.refused(USAGE, "--breach", ",", says=("--breach names nothing",))
         self.refused(INPUT, "--breach", "aftt:0.05", says=("aftt", "aft"))
         self.refused(INPUT, "--breach", "D1:0.05", says=("D1",))
+        for height in ("4.1", "-0.1", "30ft"):
+            self.refused(USAGE, "--breach", f"aft:0.05@{height}", says=("breach of aft", "0 to 4 m"))
+        self.refused(USAGE, "--breach", "aft:1e7", says=("breach of aft", "area"))
+        self.refused(USAGE, "--condition", "sea", says=("no water", "--breach", "--inflow"))
 
     def test_inflows(self):
         for word in ("mid", "mid:20", "mid:0m3/h", "mid:-5l/s", "mid:l/s", "mid:5kn", "mid:nanl/s", ":5l/s"):
             self.refused(USAGE, "--inflow", word, says=("--inflow", f"'{word}'", "engine:60m3/h"))
         self.refused(INPUT, "--inflow", "midd:5l/s", says=("midd", "mid"))
+        self.refused(USAGE, "--inflow", "mid:1e12m3/h", says=("inflow of mid", "rate"))
 
     def test_what_happens_when(self):
         for option in ("open", "shut", "fail", "pump"):
@@ -92,6 +97,15 @@ class BadInput(Asking):
         self.refused(USAGE, *HOLED, "--shut=D1@2h", says=("--shut D1@2h", "after the end", "--until"))
         self.refused(USAGE, *HOLED, "--shut=D1@60", "--open=D1@1min", says=("D1", "at the same moment"))
         self.refused(USAGE, *HOLED, "--shut=D1", "--open=D1", says=("D1",))
+        self.refused(USAGE, *HOLED, "--shut=H1@60", says=("H1", "nontight"))
+
+    def test_a_ship_without_kg(self):
+        self.ship(THREE.replace(' kg="1.5"', ""))
+        self.refused(USAGE, *HOLED, says=("kg",))
+
+    def test_water_that_cannot_get_in_is_said(self):
+        text = self.good("flood", "ship.xml", "--breach=aft:0.05@3.9", "--condition=sea", *AS_OF)
+        self.assertIn("  No water comes in.\n", text)
 
     def test_times(self):
         for option in ("every", "until"):

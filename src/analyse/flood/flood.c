@@ -452,16 +452,33 @@ static coaming_status sum_up(run *r, coaming_error *error)
 
 enum { MOMENTS_MOST = 10000 };
 
+static coaming_status check_breach(const coaming_ship *ship, const coaming_flood_breach *b,
+                                   coaming_error *error)
+{
+    const ship_space *s = &ship->spaces[b->space];
+    if (!(b->area > 0 && b->area < 1e6))
+        return error_set(error, COAMING_USAGE,
+                         "the breach of %s needs an area above 0 and below 1e6 m2", BRIEF(s->id));
+    if (b->height < s->bottom || b->height > s->top)
+        return error_set(error, COAMING_USAGE,
+                         "the breach of %s, %g m above the baseline, is not in it: it lies from %g "
+                         "to %g m",
+                         BRIEF(s->id), b->height, s->bottom, s->top);
+    return COAMING_OK;
+}
+
 static coaming_status check_lists(const coaming_ship *ship, const coaming_flood_ask *ask,
                                   coaming_error *error)
 {
-    for (size_t i = 0; i < ask->breach_count; i++)
-        if (!(ask->breaches[i].area > 0 && ask->breaches[i].area < 1e6))
-            return error_set(error, COAMING_USAGE, "the breach of %s needs an area of more than 0",
-                             BRIEF(ship->spaces[ask->breaches[i].space].id));
+    for (size_t i = 0; i < ask->breach_count; i++) {
+        coaming_status status = check_breach(ship, &ask->breaches[i], error);
+        if (status != COAMING_OK)
+            return status;
+    }
     for (size_t i = 0; i < ask->inflow_count; i++)
         if (!(ask->inflows[i].rate > 0 && ask->inflows[i].rate < 1e6))
-            return error_set(error, COAMING_USAGE, "the inflow of %s needs a rate of more than 0",
+            return error_set(error, COAMING_USAGE,
+                             "the inflow of %s needs a rate above 0 and below 1e6 m3/s",
                              BRIEF(ship->spaces[ask->inflows[i].space].id));
     for (size_t i = 0; i < ask->change_count; i++) {
         const coaming_flood_change *c = &ask->changes[i];

@@ -323,6 +323,10 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
         others += flood_is_wet(&a->events[i]) && !is_source(page->ask, a->events[i].space);
     if (!begin(&s))
         return NULL;
+    if (!(a->moments[a->moment_count - 1].inflow > 0)) {
+        fputs("No water comes in.", s.out);
+        return finish(&s);
+    }
     if (others)
         fprintf(s.out, "Water gets to %s: ",
                 source ? counted(count, (double)others, "more space", "more spaces")
