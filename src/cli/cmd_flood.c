@@ -85,9 +85,9 @@ int cmd_flood(options *o)
     coaming_error error;
     output out;
     answers a = {.flood = NULL};
-    if (!flood_said_well(o))
-        return EXIT_USAGE;
-    int result = load_asked(o, &ship);
+    int result = flood_said_well(o);
+    if (result < 0)
+        result = load_asked(o, &ship);
     if (result < 0)
         result = ask(o, ship, &a);
     if (result < 0)

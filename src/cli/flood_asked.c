@@ -176,18 +176,17 @@ static int take_all(asking *a)
     return result < 0 ? take_list(a, &a->o->pumps, take_change) : result;
 }
 
-bool flood_said_well(const options *o)
+int flood_said_well(const options *o)
 {
     enum { ROWS_MOST = 10000 };
     asking a = {.o = o};
-    if (take_all(&a) >= 0)
-        return false;
-    if (o->every > 0 && until_of(o) / o->every > ROWS_MOST) {
+    int result = take_all(&a);
+    if (result < 0 && o->every > 0 && until_of(o) / o->every > ROWS_MOST) {
         complain("--every %g s is too often: %g s have more than %d rows", o->every, until_of(o),
                  ROWS_MOST);
-        return false;
+        result = EXIT_USAGE;
     }
-    return true;
+    return result;
 }
 
 /* How many words there could be at most. */

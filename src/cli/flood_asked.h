@@ -13,8 +13,9 @@ typedef struct {
     coaming_flood_change *changes;
 } flood_asked;
 
-/* Is what needs no ship to be judged said well? Complains if not: times, areas and rates. */
-bool flood_said_well(const options *o);
+/* Is what needs no ship to be judged said well: times, areas and rates? -1 if so, else the exit status,
+ * with the error told. */
+int flood_said_well(const options *o);
 
 /* The same, with the ship's own spaces, closures and pumps. -1 to go on, else the exit status; to be
  * freed either way. */

@@ -1189,6 +1189,7 @@ class Shape(Case):
     COMMANDS = (("expose", "--all"), ("rank",), ("check",), ("float", "--flooded", "machinery"),
                 ("survival",), ("due",), ("due", "--by-consequence", "--all"),
                 ("round",), ("adjust",), ("hold", "--source", "hold-aft"), ("casualty", "--source", "hold-aft,machinery"),
+                ("flood", "--breach", "machinery:0.1@1", "--until", "10min", "--every", "2min", "--condition", "working"),
                 ("hold", "--source", "hold-aft", "--protect", "fore-peak,machinery",
                  "--condition", "towed"))
 
@@ -1271,7 +1272,8 @@ class Shape(Case):
                  ("round", "--inside", *log), ("adjust", *log, "demo.xml", *closures),
                  ("hold", "--source", "thruster", "--protect", "provisions,cold,sounder",
                   "--condition", "port"),
-                 ("casualty", "--source", "thruster,engine", "--condition", "port", *log)]
+                 ("casualty", "--source", "thruster,engine", "--condition", "port", *log),
+                 ("flood", "--breach", "thruster:0.2,engine:0.1", "--condition", "port", "--every", "20min", *log)]
         cases += [("history", *log, "demo.xml", closure) for closure in closures[::5]]
         self.check_width("demo.xml", cases)
 

@@ -326,11 +326,14 @@ static coaming_status put_pictures(sheet *s, coaming_error *error)
 /* What the numbers over the plots stand for. */
 static void put_marks(sheet *s)
 {
-    char event[2 * SHOWN], time[SHOWN], line[3 * SHOWN];
+    char time[SHOWN], line[4 * SHOWN];
     for (size_t i = 0; i < s->mark_count; i++) {
-        snprintf(line, sizeof line, "%s. %s: %s", s->words[i], lapse_words(time, s->marked[i]->t),
-                 flood_event_words(event, s->ship, s->a, s->marked[i]));
+        char *words = flood_event_words(s->ship, s->a, s->marked[i]);
+        snprintf(line, sizeof line, "%s. %s: %.800s", s->words[i],
+                 lapse_words(time, s->marked[i]->t), words ? words : "");
         put_line(s, NOTE_SIZE, false, INK_COLOUR, line);
+        s->lost = s->lost || !words;
+        free(words);
     }
     s->y += 6;
 }

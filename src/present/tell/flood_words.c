@@ -239,11 +239,18 @@ static void put_link_event(FILE *out, const coaming_ship *ship, const coaming_fl
     }
 }
 
+/* Why she is lost: what the text of that has behind its colon. */
+static const char *cause_of(const coaming_flood_answer *a)
+{
+    const char *text = coaming_afloat_text(a->at.afloat), *colon = strstr(text, ": ");
+    return colon ? colon + 2 : text;
+}
+
 static void put_ship_event(FILE *out, const coaming_flood_answer *a, const coaming_flood_event *e)
 {
     switch (e->kind) {
     case COAMING_FLOOD_LOST:
-        fprintf(out, "she is lost: she %s", coaming_afloat_text(a->at.afloat));
+        fprintf(out, "she is lost: %s", cause_of(a));
         break;
     case COAMING_FLOOD_DECK_UNDER:
         fputs("the deck edge goes under", out);
@@ -268,23 +275,21 @@ static void put_space_event(FILE *out, const coaming_ship *ship, const coaming_f
         fputs(", a vital space", out);
 }
 
-const char *flood_event_words(char buffer[2 * SHOWN], const coaming_ship *ship,
-                              const coaming_flood_answer *a, const coaming_flood_event *e)
+char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
+                        const coaming_flood_event *e)
 {
-    FILE *out = fmemopen(buffer, 2 * SHOWN, "w");
-    *buffer = '\0';
-    if (!out)
-        return buffer;
+    sentence s;
+    if (!begin(&s))
+        return NULL;
     if (e->pump >= 0)
-        put_pump_event(out, ship, e);
+        put_pump_event(s.out, ship, e);
     else if (e->link >= 0)
-        put_link_event(out, ship, e);
+        put_link_event(s.out, ship, e);
     else if (e->space >= 0)
-        put_space_event(out, ship, e);
+        put_space_event(s.out, ship, e);
     else
-        put_ship_event(out, a, e);
-    fclose(out);
-    return buffer;
+        put_ship_event(s.out, a, e);
+    return finish(&s);
 }
 
 bool flood_event_matters(const coaming_flood_event *e)
@@ -384,7 +389,7 @@ char *flood_fate_words(const coaming_flood_answer *a)
     if (lost) {
         fputs(fails ? ", and lost after " : "lost after ", s.out);
         put_lapse(s.out, lost->t);
-        fprintf(s.out, ": she %s.", coaming_afloat_text(a->at.afloat));
+        fprintf(s.out, ": %s.", cause_of(a));
     } else {
         put_outlook(s.out, a);
     }

@@ -27,9 +27,9 @@ char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask)
 /* What is to happen on board: "As asked: D3 shut after 2 min, P1 started at once."; "" if nothing. */
 char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask);
 
-/* The event as it happens: "water in motor (Motor room)", "D3 gives way". Returns the buffer. */
-const char *flood_event_words(char buffer[2 * SHOWN], const coaming_ship *ship,
-                              const coaming_flood_answer *a, const coaming_flood_event *e);
+/* The event as it happens: "water in motor (Motor room)", "D3 gives way ...". */
+char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
+                        const coaming_flood_event *e);
 
 /* Is it one of those that a short list has: not of every closure that gets wet? */
 bool flood_event_matters(const coaming_flood_event *e);

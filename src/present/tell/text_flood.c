@@ -70,14 +70,14 @@ enum { TIME_COLUMNS = 12 };
 
 static void print_event(sheet *t, const coaming_flood_event *e)
 {
-    char time[SHOWN], words[2 * SHOWN];
+    char time[SHOWN], *words = flood_event_words(t->ship, t->a, e);
     bool bad = e->kind == COAMING_FLOOD_LOST || e->kind == COAMING_FLOOD_NOT_SURVIVING ||
                e->kind == COAMING_FLOOD_COLLAPSE;
     fprintf(t->out, "%*s  ", TIME_COLUMNS, lapse_words(time, e->t));
     ink_on(t->out, t->style, bad ? INK_BAD : INK_PLAIN);
-    if (!print_line(t->out, t->style, -TIME_COLUMNS - 2, TIME_COLUMNS + 2, "%s",
-                    flood_event_words(words, t->ship, t->a, e)))
+    if (!words || !print_line(t->out, t->style, -TIME_COLUMNS - 2, TIME_COLUMNS + 2, "%s", words))
         t->lost = true;
+    free(words);
     ink_off(t->out, t->style, bad ? INK_BAD : INK_PLAIN);
 }
 
@@ -204,9 +204,17 @@ static void print_end(sheet *t)
     print_spaces(t);
 }
 
+static void print_spread(sheet *t, const coaming_flood_likely_event *e)
+{
+    char spread[2 * SHOWN], *words = flood_event_words(t->ship, t->a, &e->event);
+    if (!words ||
+        !print_line(t->out, t->style, 2, 4, "%s: %s", words, flood_spread_words(spread, e)))
+        t->lost = true;
+    free(words);
+}
+
 static void print_likely(sheet *t)
 {
-    char event[2 * SHOWN], words[2 * SHOWN];
     fprintf(t->out, "\n");
     if (!print_line(t->out, t->style, 0, 2,
                     "In %zu draws of her closures, each sound or leaking by its own chance:",
@@ -214,12 +222,8 @@ static void print_likely(sheet *t)
         t->lost = true;
     for (size_t i = 0; i < coaming_flood_likely_count(t->page->likely); i++) {
         const coaming_flood_likely_event *e = coaming_flood_likely_get(t->page->likely, i);
-        if (!flood_event_matters(&e->event))
-            continue;
-        if (!print_line(t->out, t->style, 2, 4, "%s: %s",
-                        flood_event_words(event, t->ship, t->a, &e->event),
-                        flood_spread_words(words, e)))
-            t->lost = true;
+        if (flood_event_matters(&e->event))
+            print_spread(t, e);
     }
 }
 
