@@ -313,7 +313,7 @@ class Forms(Asking):
         self.assertEqual([g.get("data-name") for g in plots],
                          ["Water over the lowest place of a space", "Heel, to port above 0", "Trim, by the bow above 0",
                           "Freeboard, least"])
-        depths = {s["space"]: s["depths"] for s in found["spaces"]}
+        depths = {s["space"]: s["depths"] for s in found["spaces"] if max(s["depths"]) >= 0.01}
         curves = {p.get("data-name"): re.findall(r"[ML]([\d.-]+) ([\d.-]+)", p.get("d")) for p in plots[0] if p.get("data-name")}
         self.assertEqual(set(curves), set(depths))
         # heights on the page go with depths by one scale
@@ -334,6 +334,21 @@ class Forms(Asking):
         for space in found["spaces"]:
             depth = space["depths"][-1]
             self.assertEqual(filled[space["space"]], "plain" if depth < 0.01 else "shallow" if depth < 0.5 else "deep")
+
+    def test_a_page_of_a_ship_that_is_lost_has_the_grave_events_and_no_curve_after(self):
+        asked = ("--breach", "engine:0.5,motor:0.5,aux:0.5", "--condition", "port", "--every", "15s", *AS_OF)
+        found = self.document("flood", DEMO, *asked)
+        self.assertEqual(found["end"]["grade"], "lost")
+        page = ET.fromstring(self.good("flood", DEMO, *asked, "--format", "svg"))
+        words = " ".join(" ".join(page.itertext()).split())
+        for grave in ("she is lost: she capsizes", "the deck edge goes under", "she is afloat, but not surviving"):
+            self.assertIn(grave, words)
+        left = int(re.search(r"Not told here: (\d+) events", words)[1])
+        told = [e for e in found["events"] if e["what"] not in ("closure_wet", "knee_deep")]
+        self.assertEqual(left + 24, len(told))
+        for curve in page.iter("{http://www.w3.org/2000/svg}path"):
+            if curve.get("data-name") in ("heel", "trim", "freeboard"):
+                self.assertEqual(len(re.findall("[ML]", curve.get("d"))), len(found["times"]) - 1)
 
     def test_a_name_cannot_break_the_page(self):
         self.ship(THREE.replace('name="Three"', 'name="A&lt;b&amp;&quot;c"').replace('"Middle room"', '"&lt;script&gt;"'))

@@ -21,12 +21,13 @@ typedef struct {
     const coaming_ship *ship;
     const coaming_flood_page *page;
     const coaming_flood_answer *a;
+    size_t count; /* of the moments that are shown: not where she lies once she is lost */
     double y;
     double *t; /* of the moments, s */
     plot_mark marks[MARKS_MOST];
     const coaming_flood_event *marked[MARKS_MOST];
     char words[MARKS_MOST][SHORT];
-    size_t mark_count;
+    size_t mark_count, unmarked;
     bool lost;
 } sheet;
 
@@ -85,13 +86,28 @@ static void put_summary(sheet *s)
 
 /* --- plots --- */
 
-/* The events that a short list has, numbered. */
+/* What is told of in any case, however much happens. */
+static bool is_grave(const coaming_flood_event *e)
+{
+    return e->kind == COAMING_FLOOD_COLLAPSE || e->kind == COAMING_FLOOD_DECK_UNDER ||
+           e->kind == COAMING_FLOOD_NOT_SURVIVING || e->kind == COAMING_FLOOD_LOST;
+}
+
+/* The events that a short list has, numbered by time; of too many the grave ones, and others as long
+ * as there is room. */
 static void find_marks(sheet *s)
 {
+    size_t grave = 0, others = 0;
+    for (size_t i = 0; i < s->a->event_count; i++)
+        grave += is_grave(&s->a->events[i]);
     for (size_t i = 0; i < s->a->event_count && s->mark_count < MARKS_MOST; i++) {
         const coaming_flood_event *e = &s->a->events[i];
         if (!flood_event_matters(e))
             continue;
+        if (!is_grave(e) && grave + ++others > MARKS_MOST) {
+            s->unmarked++;
+            continue;
+        }
         size_t n = s->mark_count++;
         snprintf(s->words[n], SHORT, "%zu", n + 1);
         s->marks[n] = (plot_mark){e->t, s->words[n]};
@@ -104,7 +120,7 @@ static plot plot_here(const sheet *s, const char *title, const char *unit, doubl
     return (plot){.title = title,
                   .unit = unit,
                   .t = s->t,
-                  .count = s->a->moment_count,
+                  .count = s->count,
                   .marks = s->marks,
                   .mark_count = s->mark_count,
                   .least = NAN,
@@ -154,21 +170,24 @@ static void put_depths(sheet *s, const ordered *order, size_t count)
 /* The spaces with most water first, PLOT_LINES in a plot; what has no room is counted. */
 static void put_levels(sheet *s)
 {
-    size_t count = s->a->space_count, most = PLOTS_MOST * PLOT_LINES;
-    ordered *order = memory_new(count, sizeof *order);
+    size_t count = 0, most = PLOTS_MOST * PLOT_LINES;
+    ordered *order = memory_new(s->a->space_count, sizeof *order);
     if (!order) {
         s->lost = true;
         return;
     }
-    for (size_t i = 0; i < count; i++)
-        order[i] = (ordered){i, greatest(s->a->spaces[i].volumes, s->a->moment_count)};
+    for (size_t i = 0; i < s->a->space_count; i++)
+        if (greatest(s->a->spaces[i].depths, s->count) >= COAMING_FLOOD_WET_DEPTH)
+            order[count++] = (ordered){i, greatest(s->a->spaces[i].volumes, s->count)};
     qsort(order, count, sizeof *order, by_volume);
     for (size_t i = 0; i < count && i < most; i += PLOT_LINES)
         put_depths(s, order + i, count - i);
     memory_free(order);
     if (count > most) {
         char words[SHOWN];
-        snprintf(words, sizeof words, "%zu spaces with less water are not shown.", count - most);
+        char number[SHOWN];
+        snprintf(words, sizeof words, "Not shown, with less water: %.30s.",
+                 counted(number, (double)(count - most), "space", "spaces"));
         put_line(s, NOTE_SIZE, false, QUIET_COLOUR, words);
     }
 }
@@ -193,14 +212,14 @@ static double freeboard_of(const coaming_flood_moment *m)
 static void put_position(sheet *s, const char *title, const char *unit, const char *name,
                          value_of *of)
 {
-    double *values = memory_new(s->a->moment_count, sizeof *values);
+    double *values = memory_new(s->count, sizeof *values);
     plot p = plot_here(s, title, unit, POSITION_HIGH);
     plot_series series = {name, values};
     if (!values) {
         s->lost = true;
         return;
     }
-    for (size_t i = 0; i < s->a->moment_count; i++)
+    for (size_t i = 0; i < s->count; i++)
         values[i] = of(&s->a->moments[i]);
     p.series = &series;
     p.series_count = 1;
@@ -216,30 +235,31 @@ enum { PICTURES = 4, BESIDE = 2 };
 static const double PICTURE_MM = 92;
 
 /* The moment at or after a time. */
-static size_t moment_at(const coaming_flood_answer *a, double t)
+static size_t moment_at(const sheet *s, double t)
 {
     size_t i = 0;
-    while (i + 1 < a->moment_count && a->moments[i].t < t)
+    while (i + 1 < s->count && s->t[i] < t)
         i++;
     return i;
 }
 
 /* When a quarter, a half, three quarters of the spaces that get wet are, and the end: each once, in
  * order. Returns how many. */
-static size_t choose_moments(const coaming_flood_answer *a, size_t moments[PICTURES])
+static size_t choose_moments(const sheet *s, size_t moments[PICTURES])
 {
+    const coaming_flood_answer *a = s->a;
     size_t wet = 0, seen = 0, count = 0;
     for (size_t i = 0; i < a->event_count; i++)
         wet += flood_is_wet(&a->events[i]);
     for (size_t i = 0; i < a->event_count && count + 1 < PICTURES; i++) {
         if (!flood_is_wet(&a->events[i]) || ++seen * PICTURES < wet * (count + 1))
             continue;
-        size_t at = moment_at(a, a->events[i].t);
+        size_t at = moment_at(s, a->events[i].t);
         if (at && (!count || at > moments[count - 1]))
             moments[count++] = at;
     }
-    if (!count || moments[count - 1] < a->moment_count - 1)
-        moments[count++] = a->moment_count - 1;
+    if (!count || moments[count - 1] < s->count - 1)
+        moments[count++] = s->count - 1;
     return count;
 }
 
@@ -249,7 +269,8 @@ static size_t wet_decks(const sheet *s, int *decks)
     size_t count = 0;
     for (size_t deck = 0; deck < s->ship->deck_count; deck++)
         for (size_t i = 0; i < s->a->space_count; i++)
-            if (s->ship->spaces[s->a->spaces[i].space].deck == (int)deck) {
+            if (s->ship->spaces[s->a->spaces[i].space].deck == (int)deck &&
+                s->a->spaces[i].depths[s->count - 1] >= COAMING_FLOOD_WET_DEPTH) {
                 decks[count++] = (int)deck;
                 break;
             }
@@ -293,7 +314,7 @@ static void put_samples(sheet *s, const char *prefix)
 /* Two beside each other, each with the profile and the plans of the decks that water comes to. */
 static coaming_status put_pictures(sheet *s, coaming_error *error)
 {
-    size_t moments[PICTURES], count = choose_moments(s->a, moments);
+    size_t moments[PICTURES], count = choose_moments(s, moments);
     int *decks = memory_new(s->ship->deck_count, sizeof *decks);
     coaming_status status = decks ? COAMING_OK : error_memory(error);
     coaming_drawing d = coaming_drawing_default();
@@ -334,6 +355,11 @@ static void put_marks(sheet *s)
         put_line(s, NOTE_SIZE, false, INK_COLOUR, line);
         s->lost = s->lost || !words;
         free(words);
+    }
+    if (s->unmarked) {
+        snprintf(line, sizeof line, "Not told here: %.30s more.",
+                 counted(time, (double)s->unmarked, "event", "events"));
+        put_line(s, NOTE_SIZE, false, QUIET_COLOUR, line);
     }
     s->y += 6;
 }
@@ -395,6 +421,7 @@ coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *pa
     char *body = NULL;
     size_t size = 0;
     sheet s = {.ship = coaming_outset_ship(page->outset), .page = page, .a = a};
+    s.count = a->moment_count - (a->stability.grade == COAMING_GRADE_LOST && a->moment_count > 1);
     s.t = memory_new(a->moment_count, sizeof *s.t);
     s.out = open_memstream(&body, &size);
     s.lost = !s.t || !s.out;

@@ -173,6 +173,7 @@ static void print_spaces(sheet *t)
 {
     char name[SHOWN];
     size_t last = t->a->moment_count - 1;
+    bool lost = t->a->stability.grade == COAMING_GRADE_LOST;
     fprintf(t->out, "  %-32s %8s %8s %9s %6s\n", "Water then in", "deep", "level", "volume",
             "full");
     fprintf(t->out, "  %-32s %8s %8s %9s %6s\n", "", "m", "m", "m3", "%");
@@ -182,8 +183,12 @@ static void print_spaces(sheet *t)
         if (!(s->volumes[last] > 0))
             continue;
         shown(name, at->id, 32);
-        fprintf(t->out, "  %s%*s %8.2f %8.2f %9.1f %6.0f\n", name, 32 - (int)text_width(name), "",
-                s->depths[last], s->levels[last], s->volumes[last],
+        fprintf(t->out, "  %s%*s ", name, 32 - (int)text_width(name), "");
+        if (lost) /* on her side, or under */
+            fprintf(t->out, "%8s %8s", "-", "-");
+        else
+            fprintf(t->out, "%8.2f %8.2f", s->depths[last], s->levels[last]);
+        fprintf(t->out, " %9.1f %6.0f\n", s->volumes[last],
                 at->volume > 0 ? 100 * s->volumes[last] / at->volume : 0);
     }
 }
