@@ -259,6 +259,17 @@ typedef struct {
     int by; /* link by which most of it comes in then; -1: its source is there, or it is a dose of more */
 } coaming_air_event;
 
+/* What it gains to shut a closure at the start that stands open and brings a limit somewhere. */
+typedef struct {
+    int closure;
+    int space;            /* to which it brought a limit first */
+    double before, after; /* s, when the first limit is passed there; after: NaN: none is */
+    const int *kept;      /* spaces in which no limit is passed any more, in file order */
+    size_t kept_count;
+} coaming_air_shutting;
+
+enum { COAMING_AIR_SHUTTINGS = 12 }; /* most that are tried */
+
 /* A boundary's part in what a shelter loses. */
 typedef struct {
     int link;
@@ -297,6 +308,8 @@ typedef struct {
     size_t harm_count;
     const coaming_air_event *events; /* by time */
     size_t event_count;
+    const coaming_air_shutting *shuttings; /* those that gain something, by time */
+    size_t shutting_count;
     double unbalanced; /* mol that are not where they should be, of all that moved: a check */
 } coaming_air_answer;
 

@@ -144,11 +144,13 @@ static int follow(const options *o, const coaming_ship *ship, coaming_air_option
 {
     coaming_error error;
     coaming_air *air = NULL;
-    double *warmth = calloc(coaming_space_count(ship) + 1, sizeof *warmth);
+    double *warmth = calloc(coaming_space_count(ship) + 1, sizeof *warmth); /* by space */
     coaming_air_source *sources = calloc(o->given_off.count + 1, sizeof *sources);
     coaming_air_limit *limits = calloc(o->limits.count + 1, sizeof *limits);
-    int result = warmth && sources && limits ? -1 : complain_of_memory();
-    if (result < 0)
+    int result = -1;
+    if (!warmth || !sources || !limits)
+        result = complain_of_memory();
+    else
         result = take_warmths(o, ship, how, warmth);
     if (result < 0)
         result = take_sources(o, ship, how, sources, limits);

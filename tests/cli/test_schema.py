@@ -42,7 +42,8 @@ DEMO_LOG = ("--log", str(EXAMPLES / "fathom-lark-log.xml"))
 SIGNED = {"x", "y", "z", "kg", "lcg", "tcg", "zero", "level", "risk_level", "outline", "offsets", "draught",
           "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard", "gz", "height", "late",
           "trend_per_year", "from", "to", "tested_gain", "index_gain", "index_gain_low", "index_gain_high",
-          "lost_gain", "lost_gain_low", "lost_gain_high", "gain", "alone"}
+          "lost_gain", "lost_gain_low", "lost_gain_high", "gain", "alone", "wind_from", "outside", "inside", "pressure",
+          "needed_flow", "clean_flow", "flow", "sound", "drop"}
 # The numbers of a floating position: all null if she does not stay afloat.
 FLOATING = {"draught", "draught_aft", "draught_fwd", "trim", "heel", "gm", "freeboard",
             "flooded_volume"}
@@ -764,6 +765,8 @@ class Spoilt(Everything):
                                   "2/2", BARGE)),
             "survival": read(run("survival", *DEMO_LOG, "--top", "4", DEMO)),
             "survival-part": read(run("survival-part", "--share", "1/2", BARGE)),
+            "air": read(run("air", "--source", "machinery:2g/s:co", "--every", "20min", "--open", "D1", BARGE)),
+            "air-drop": read(run("air-drop", "--drop", "500:350:600", "--space", "machinery", BARGE)),
             "plan": read(run("plan", "--hours", "8", BARGE)),
             "plan survival": read(run("plan", "--hours", "4", "--measure", "survival", *DEMO_LOG, DEMO)),
             "plan without hours": read(run("plan", "--hours", "8", cls.ship)),

@@ -9,8 +9,10 @@
 #include <string.h>
 
 #include "analyse/air/mixing.h"
+#include "coaming/present.h"
 #include "runner.h"
 #include "ships.h"
+#include "starved.h"
 
 static void near(double is, double wanted, double share)
 {
@@ -118,11 +120,11 @@ START_TEST(drops_of_pressure)
     double q = coaming_leak_flow(dropped(d), 1350); /* at about the mean */
     near(q * 101325, 25, 2e-3);
     d = (coaming_tightness){.volume = 100,
-                       .from = 500,
-                       .seconds = 167.1686,
-                       .to = 250,
-                       .surrounding = 101325,
-                       .n = 0.5};
+                            .from = 500,
+                            .seconds = 167.1686,
+                            .to = 250,
+                            .surrounding = 101325,
+                            .n = 0.5};
     near(coaming_leak_area(dropped(d), 1, 0.6, 1.204), 1e-4, 1e-5);
     d.to = 125;
     d.seconds = 285.3746;
@@ -542,7 +544,7 @@ static void mix(mixed *x, double until)
     x->how.every = until / 7;
     x->how.sources = &x->source;
     x->how.source_count = 1;
-    x->model = (air_model){x->ship, &x->how, x->net.net, x->ways, x->volumes, NULL};
+    x->model = (air_model){x->ship, &x->how, -1, x->net.net, x->ways, x->volumes, NULL};
     CLAIM(air_mix(&x->model, &x->memory, &x->answer, &error) == COAMING_OK, "%s", error.message);
     CLAIM(x->answer.unbalanced < 1e-10, "%g of what moved is lost", x->answer.unbalanced);
 }
@@ -787,6 +789,97 @@ START_TEST(random_ships_keep_all)
 }
 END_TEST
 
+/* An open doorway brings smoke to the citadel; shut, it does not: as asking again says. */
+START_TEST(what_shutting_gains)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER);
+    const char *open = "A";
+    coaming_seen seen = {{&open, NULL, NULL}, {1, 0, 0}};
+    coaming_air_options how = coaming_air_options_default();
+    coaming_air_source source = {COAMING_WEATHER, COAMING_AGENT_CO, 500e-6};
+    how.sources = &source;
+    how.source_count = 1;
+    how.wind = 8;
+    how.wind_from = 180;
+    how.until = 6 * 3600;
+    how.every = 600;
+    coaming_air *air = asked(ship, &how);
+    double shut = NAN;
+    for (size_t i = 0; i < coaming_air_get(air)->event_count && isnan(shut); i++)
+        if (coaming_air_get(air)->events[i].space == 1)
+            shut = coaming_air_get(air)->events[i].t;
+    coaming_air_free(air);
+    ck_assert_int_eq(coaming_ship_see(ship, &seen, NULL), COAMING_OK);
+    air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    ck_assert_uint_eq(a->shutting_count, 1);
+    ck_assert_str_eq(coaming_link_id(ship, a->shuttings[0].closure), "A");
+    ck_assert_int_eq(a->shuttings[0].space, 1);
+    ck_assert(shut > a->shuttings[0].before);
+    near(a->shuttings[0].after, shut, 1e-9);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* A drop of pressure that was recorded takes the place of what is assumed. */
+START_TEST(recorded_drops)
+{
+    coaming_ship *ship = ship_from_parts(
+        "length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"",
+        "<space id=\"v\" name=\"V\"><box x=\"0 5\" y=\"0 5\" z=\"0 2\"/></space>"
+        "<closure id=\"A\" name=\"A\" kind=\"door\" between=\"v weather\" rating=\"airtight\">"
+        "<clear x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/>"
+        "<test date=\"2026-05-12\" method=\"air\" result=\"pass\" space=\"v\" "
+        "start-pressure=\"1500\" "
+        "end-pressure=\"1200\" duration=\"600\" volume=\"50\"/></closure>");
+    coaming_air_options how = coaming_air_options_default();
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_way *way = &coaming_air_get(air)->ways[0];
+    ck_assert(!way->leak_assumed && way->state == COAMING_AIR_SOUND);
+    /* derived for Cd 0.6 and 1.204 kg/m3: 8.69715e-6 m2 */
+    near(way->area, 8.69715e-6 * 0.6 * sqrt(2 / 1.204) / 0.83, 1e-5);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* With every allocation failing in turn: told, and nothing is left behind. */
+START_TEST(memory_runs_out)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER
+                        "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>");
+    coaming_air_options how = coaming_air_options_default();
+    coaming_air_source source = {0, COAMING_AGENT_CO, 0.5};
+    coaming_outset *outset = NULL;
+    coaming_query query = coaming_query_default();
+    query.hazard[COAMING_WATER] = false;
+    how.sources = &source;
+    how.source_count = 1;
+    ck_assert_int_eq(coaming_outset_new(ship, query, &outset, NULL), COAMING_OK);
+    coaming_status status = COAMING_MEMORY;
+    FILE *out = fopen("/dev/null", "w");
+    for (size_t n = 1; status == COAMING_MEMORY; n++) {
+        coaming_air *air = NULL;
+        coaming_error error;
+        memory_fail_at(n);
+        status = coaming_air_new(ship, &how, &air, &error);
+        for (int f = COAMING_TEXT; f <= COAMING_CSV && status == COAMING_OK; f++)
+            status = coaming_print_air(out, (coaming_style){(coaming_format)f, false, 80}, outset,
+                                       air, &error);
+        CLAIM(told(status, n), "allocation %zu: %s", n, error.message);
+        memory_fail_at(0);
+        coaming_air_free(air);
+        ck_assert_uint_lt(n, 20000);
+    }
+    fclose(out);
+    coaming_outset_free(outset);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("air");
@@ -820,6 +913,9 @@ int main(void)
     tcase_add_test(ships, what_is_asked_wrongly);
     tcase_add_test(ships, units);
     tcase_add_test(ships, random_ships_keep_all);
+    tcase_add_test(ships, what_shutting_gains);
+    tcase_add_test(ships, recorded_drops);
+    tcase_add_test(ships, memory_runs_out);
     suite_add_tcase(suite, ships);
     return run_suite(suite);
 }

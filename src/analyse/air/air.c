@@ -145,11 +145,91 @@ static bool tell_spaces(coaming_air *a)
     return good;
 }
 
+/* --- what shutting gains --- */
+
+/* When the first limit is passed in a space; NaN: none is. */
+static double first_event(const coaming_air_answer *a, int space)
+{
+    for (size_t i = 0; i < a->event_count; i++)
+        if (a->events[i].space == space)
+            return a->events[i].t;
+    return NAN;
+}
+
+static bool list_kept(coaming_air *a, const coaming_air_answer *then, coaming_air_shutting *s)
+{
+    int *kept = arena_new(&a->memory, a->ship->space_count, sizeof *kept);
+    for (size_t i = 0; kept && i < a->ship->space_count; i++)
+        if (!isnan(first_event(&a->answer, (int)i)) && isnan(first_event(then, (int)i)))
+            kept[s->kept_count++] = (int)i;
+    s->kept = kept;
+    return kept;
+}
+
+/* The same again with the closure shut. */
+static coaming_status try_shut(coaming_air *a, coaming_air_shutting *s, coaming_error *error)
+{
+    arena memory = {NULL};
+    coaming_air_answer then = {0};
+    air_model model = {.ship = a->ship, .how = &a->asked, .shut = s->closure};
+    coaming_status status = COAMING_MEMORY;
+    if (!air_model_make(&model, &memory))
+        status = error_memory(error);
+    else
+        status = air_model_solve(&model, error);
+    if (status == COAMING_OK)
+        status = air_mix(&model, &memory, &then, error);
+    if (status == COAMING_OK && !list_kept(a, &then, s))
+        status = error_memory(error);
+    s->after = first_event(&then, s->space);
+    arena_free(&memory);
+    return status;
+}
+
+static bool tried_before(const coaming_air_shutting *list, size_t count, int closure)
+{
+    for (size_t i = 0; i < count; i++)
+        if (list[i].closure == closure)
+            return true;
+    return false;
+}
+
+static bool stands_open(const coaming_air *a, int link)
+{
+    for (size_t i = 0; i < a->answer.way_count; i++)
+        if (a->answer.ways[i].link == link)
+            return a->answer.ways[i].state == COAMING_AIR_OPEN && !a->ship->links[link].passage;
+    return false;
+}
+
+static coaming_status find_shuttings(coaming_air *a, coaming_error *error)
+{
+    coaming_air_shutting tried[COAMING_AIR_SHUTTINGS];
+    coaming_air_shutting *gains = arena_new(&a->memory, COAMING_AIR_SHUTTINGS, sizeof *gains);
+    coaming_status status = gains ? COAMING_OK : error_memory(error);
+    size_t count = 0;
+    a->answer.shuttings = gains;
+    for (size_t i = 0; i < a->answer.event_count && status == COAMING_OK; i++) {
+        const coaming_air_event *e = &a->answer.events[i];
+        if (count == COAMING_AIR_SHUTTINGS || e->by < 0 || tried_before(tried, count, e->by) ||
+            !stands_open(a, e->by))
+            continue;
+        coaming_air_shutting *s = &tried[count++];
+        *s = (coaming_air_shutting){
+            .closure = e->by, .space = e->space, .before = first_event(&a->answer, e->space)};
+        status = try_shut(a, s, error);
+        if (status == COAMING_OK &&
+            (s->kept_count || isnan(s->after) || s->after > 1.01 * s->before))
+            gains[a->answer.shutting_count++] = *s;
+    }
+    return status;
+}
+
 static coaming_status answer(coaming_air *a, const coaming_air_options *o, coaming_error *error)
 {
     if (!keep(a, o))
         return error_memory(error);
-    a->model = (air_model){.ship = a->ship, .how = &a->asked};
+    a->model = (air_model){.ship = a->ship, .how = &a->asked, .shut = -1};
     if (!air_model_make(&a->model, &a->memory))
         return error_memory(error);
     coaming_status status = air_model_solve(&a->model, error);
@@ -159,6 +239,8 @@ static coaming_status answer(coaming_air *a, const coaming_air_options *o, coami
         status = air_shelters(&a->model, &a->memory, &a->answer, error);
     if (status == COAMING_OK && o->source_count && a->ship->space_count)
         status = air_mix(&a->model, &a->memory, &a->answer, error);
+    if (status == COAMING_OK)
+        status = find_shuttings(a, error);
     return status;
 }
 

@@ -14,7 +14,7 @@ enum { TURNS = 400, TRIES = 60, IDLE = 6 };
 #define CLOSE  1e-13 /* share of all that flows; and as near as rounding may leave it: */
 #define ROUGH  1e-10
 #define STILL  1e-15 /* kg/s: nothing flows */
-#define NARROW 1e-4 /* an opening over which dp changes by less than this share has one dp */
+#define NARROW 1e-4  /* an opening over which dp changes by less than this share has one dp */
 
 double air_density(double celsius)
 {
@@ -122,7 +122,7 @@ static void balance(work *w, bool matrix, double *gain)
     if (matrix)
         memset(w->values, 0, (size_t)w->starts[w->count] * sizeof *w->values);
     for (int i = 0; i < w->count; i++) {
-        double slope;
+        double slope = 0;
         air_node *node = &net->nodes[w->node[i]];
         node->blown = node->sealed ? 0 : blow(net, node, &slope);
         double given = node->sealed ? 0 : node->supply + node->blown;

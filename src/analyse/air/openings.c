@@ -97,9 +97,10 @@ double air_way_area(const coaming_ship *ship, int link, coaming_air_state state)
     }
 }
 
-static coaming_air_state state_of(const ship_link *l, int condition)
+static coaming_air_state state_of(const air_model *m, int link)
 {
-    if (!link_shut(l, condition))
+    const ship_link *l = &m->ship->links[link];
+    if (link != m->shut && !link_shut(l, m->how->condition))
         return COAMING_AIR_OPEN;
     if (l->rating == NONTIGHT)
         return COAMING_AIR_NONTIGHT;
@@ -142,7 +143,7 @@ static void add_way(air_model *m, int link)
 {
     const ship_link *l = &m->ship->links[link];
     int outside = (int)m->ship->space_count;
-    coaming_air_state state = state_of(l, m->how->condition);
+    coaming_air_state state = state_of(m, link);
     coaming_air_way *way = &m->ways[m->net.link_count];
     air_link *to = &m->net.links[m->net.link_count++];
     size s = size_of(l);

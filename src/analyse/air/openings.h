@@ -12,6 +12,7 @@
 typedef struct {
     const coaming_ship *ship;
     const coaming_air_options *how;
+    int shut;              /* a closure that is shut, however it stands; -1: none */
     air_net net;           /* nodes: the spaces, and the outside */
     coaming_air_way *ways; /* of each link of the net */
     double *volumes;       /* m3, by space */

@@ -31,14 +31,6 @@ const char *share_words(char buffer[SHOWN], coaming_agent agent, double share)
     return buffer;
 }
 
-const char *air_limit_words(char buffer[SHOWN], const coaming_air_limit *limit)
-{
-    if (!limit->said)
-        return shown(buffer, limit->name, 40);
-    snprintf(buffer, SHOWN, "%s (%s)", limit->said, limit->name);
-    return buffer;
-}
-
 const char *air_source_words(char buffer[2 * SHOWN], const coaming_ship *ship,
                              const coaming_air_source *source)
 {

@@ -10,8 +10,6 @@
 const char *share_words(char buffer[SHOWN], coaming_agent agent, double share);
 /* "CO", "smoke" */
 const char *agent_name(coaming_agent agent);
-/* "1200 ppm of CO (co-idlh)", "co:200ppm" */
-const char *air_limit_words(char buffer[SHOWN], const coaming_air_limit *limit);
 /* "engine gives off 2 g/s of CO"; "the air outside has 500 ppm of CO" */
 const char *air_source_words(char buffer[2 * SHOWN], const coaming_ship *ship,
                              const coaming_air_source *source);

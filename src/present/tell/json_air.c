@@ -71,6 +71,22 @@ static void put_events(json_document *d, const coaming_ship *ship, const coaming
     json_list_close(d);
 }
 
+static void put_shuttings(json_document *d, const coaming_ship *ship, const coaming_air_answer *a)
+{
+    json_list_open(d, "shut_now");
+    for (size_t i = 0; i < a->shutting_count; i++) {
+        const coaming_air_shutting *s = &a->shuttings[i];
+        cJSON *row = json_object(d);
+        json_add(d, row, "closure", json_text(ship->links[s->closure].id));
+        json_add(d, row, "space", json_text(ship->spaces[s->space].id));
+        json_add(d, row, "before", json_number(s->before));
+        json_add(d, row, "after", json_number(s->after));
+        json_add(d, row, "kept", json_space_ids(d, ship, s->kept, s->kept_count));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
 static void put_ways(json_document *d, const coaming_ship *ship, const coaming_air_answer *a)
 {
     json_list_open(d, "pressures");
@@ -155,6 +171,7 @@ coaming_status json_air(FILE *out, const coaming_air *air, coaming_error *error)
     put_sources(&d, ship, o);
     put_courses(&d, ship, a);
     put_events(&d, ship, a);
+    put_shuttings(&d, ship, a);
     put_ways(&d, ship, a);
     put_shelters(&d, ship, a);
     json_member(&d, "unbalanced", json_number(a->unbalanced));

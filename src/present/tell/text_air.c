@@ -15,7 +15,7 @@
 #include "ship/state.h"
 
 /* The documents have all. */
-enum { ROWS_MOST = 14, COSTS_MOST = 5 };
+enum { ROWS_MOST = 14, COSTS_MOST = 5, KEPT_MOST = 6 };
 
 typedef struct {
     FILE *out;
@@ -61,7 +61,7 @@ static void put_by(const page *p, FILE *out, int link)
     char id[SHOWN];
     const coaming_air_way *way = link < 0 ? NULL : way_of(p, link);
     if (way)
-        fprintf(out, " by %s (%s)", shown(id, p->ship->links[link].id, 24),
+        fprintf(out, ", by %s (%s)", shown(id, p->ship->links[link].id, 24),
                 air_state_words(way->state));
     else
         fputs(", its source there", out);
@@ -75,7 +75,7 @@ static bool told_before(const page *p, size_t event)
     return false;
 }
 
-/* "aux: 200 ppm of CO (co-ceiling) after 2 min, 1200 ppm of CO (co-idlh) after 9 min, by D2 (open)" */
+/* "aux: co-ceiling after 2 min, co-idlh after 9 min 10 s, by D2 (open)" */
 static bool print_space(const page *p, size_t first)
 {
     char words[SHOWN], time[SHOWN];
@@ -88,8 +88,9 @@ static bool print_space(const page *p, size_t first)
             const coaming_air_event *e = &p->a->events[i];
             if (e->space != space)
                 continue;
-            fprintf(text.stream, "%s%s", started ? "; " : "", air_limit_words(words, e->limit));
-            fprintf(text.stream, " after %s", lapse_words(time, e->t));
+            fprintf(text.stream, "%s%s after ", started ? ", " : "",
+                    shown(words, e->limit->name, 24));
+            fputs(lapse_words(time, e->t), text.stream);
             started = true;
         }
         put_by(p, text.stream, p->a->events[first].by);
@@ -97,12 +98,39 @@ static bool print_space(const page *p, size_t first)
     return paragraph_close(&text, p->out, p->style, 2, 4);
 }
 
+static bool only_smoke(const page *p)
+{
+    for (size_t i = 0; i < p->o->source_count; i++)
+        if (p->o->sources[i].agent != COAMING_AGENT_SMOKE)
+            return false;
+    return true;
+}
+
+/* What each name means, and who says so. */
+static bool print_published(const page *p)
+{
+    const coaming_air_limit *limit;
+    bool good = true;
+    for (size_t i = 0; good && (limit = coaming_air_limit_published(i)); i++)
+        for (size_t e = 0; e < p->a->event_count; e++)
+            if (!strcmp(p->a->events[e].limit->name, limit->name)) {
+                good = print_line(p->out, p->style, 2, 4, "%s: %s; %s.", limit->name, limit->said,
+                                  limit->source);
+                break;
+            }
+    return good;
+}
+
 static bool print_limits(const page *p)
 {
+    char more[SHOWN];
     bool good = true;
     size_t told = 0;
     if (!p->o->source_count)
         return true;
+    if (!p->a->event_count && !p->o->limits && only_smoke(p))
+        return print_line(p->out, p->style, 0, 2,
+                          "Of smoke no limit is published here: give one by --limit, such as 1%%.");
     if (!p->a->event_count)
         return print_line(
             p->out, p->style, 0, 2,
@@ -112,51 +140,47 @@ static bool print_limits(const page *p)
         if (!told_before(p, i))
             good = told++ < ROWS_MOST ? print_space(p, i) : true;
     if (good && told > ROWS_MOST)
-        good = print_line(p->out, p->style, 2, 4, "and %zu spaces more (JSON has them).",
-                          told - ROWS_MOST);
-    return good;
+        good = print_line(p->out, p->style, 2, 4, "and %s (JSON has them).",
+                          counted(more, (double)(told - ROWS_MOST), "space more", "spaces more"));
+    return good && print_published(p);
 }
 
 /* --- what can still be done --- */
 
-/* When a limit is first passed in the space that this closure brings it to; NaN: in none. */
-static double first_by(const page *p, int closure, int *space)
+/* "D1 within 8 min: no limit is passed any more in hold-aft" */
+static bool print_shutting(const page *p, const coaming_air_shutting *s)
 {
-    for (size_t i = 0; i < p->a->event_count; i++) {
-        if (p->a->events[i].by != closure || told_before(p, i))
-            continue;
-        *space = p->a->events[i].space;
-        return p->a->events[i].t;
+    char id[SHOWN], time[SHOWN];
+    paragraph text;
+    if (paragraph_open(&text)) {
+        fprintf(text.stream, "%s within %s: ", shown(id, p->ship->links[s->closure].id, 24),
+                lapse_words(time, s->before));
+        if (s->kept_count) {
+            fputs("no limit is passed any more in ", text.stream);
+            for (size_t i = 0; i < s->kept_count && i < KEPT_MOST; i++)
+                fprintf(text.stream, "%s%s", i ? ", " : "",
+                        shown(id, p->ship->spaces[s->kept[i]].id, 24));
+            if (s->kept_count > KEPT_MOST)
+                fprintf(text.stream, " and %zu more", s->kept_count - KEPT_MOST);
+        } else {
+            fprintf(text.stream, "the first limit in %s is passed after ",
+                    shown(id, p->ship->spaces[s->space].id, 24));
+            fputs(lapse_words(time, s->after), text.stream);
+        }
     }
-    return NAN;
+    ink_on(p->out, p->style, INK_STRONG);
+    bool good = paragraph_close(&text, p->out, p->style, 2, 4);
+    ink_off(p->out, p->style, INK_STRONG);
+    return good;
 }
 
 static bool print_shut(const page *p)
 {
-    char id[SHOWN], time[SHOWN];
-    bool started = false;
-    paragraph text;
-    if (paragraph_open(&text))
-        fputs("WHAT CAN STILL BE DONE: shut ", text.stream);
-    for (size_t e = 0; e < p->a->event_count; e++) {
-        int closure = p->a->events[e].by, space = 0;
-        const coaming_air_way *way = closure < 0 ? NULL : way_of(p, closure);
-        double t = way ? first_by(p, closure, &space) : NAN;
-        if (!(p->a->events[e].t == t && p->a->events[e].space == space) ||
-            way->state != COAMING_AIR_OPEN || p->ship->links[closure].passage)
-            continue;
-        if (text.stream)
-            fprintf(text.stream, "%s%s before %s (it brings it to ", started ? ", " : "",
-                    shown(id, p->ship->links[closure].id, 24), lapse_words(time, t));
-        if (text.stream)
-            fprintf(text.stream, "%s)", shown(id, p->ship->spaces[space].id, 30));
-        started = true;
-    }
-    if (started && text.stream)
-        fputs(". Ask again with --shut for what that gains.", text.stream);
-    ink_on(p->out, p->style, started ? INK_STRONG : INK_PLAIN);
-    bool good = paragraph_close_list(&text, started, p->out, p->style, 0, 2);
-    ink_off(p->out, p->style, started ? INK_STRONG : INK_PLAIN);
+    bool good = !p->a->shutting_count ||
+                print_line(p->out, p->style, 0, 2,
+                           "WHAT CAN STILL BE DONE (each by itself, were it shut from the start):");
+    for (size_t i = 0; i < p->a->shutting_count && good; i++)
+        good = print_shutting(p, &p->a->shuttings[i]);
     return good;
 }
 
