@@ -22,6 +22,7 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("hold", "ship.xml", "--source", "fore"),
         ("boundary", "ship.xml", "fore", "--open", "D1"),
         ("casualty", "ship.xml", "--source", "fore,mid"), ("casualty", BARGE, "--source", "machinery"),
+        ("air", "ship.xml", "--source", "fore:1g/s:co"), ("air", "ship.xml", "--drop", "500:400:60", "--space", "mid"),
         ("flood", BARGE, "--breach", "machinery:0.1", "--until", "60", "--every", "30", "--shut", "D1@30"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",

@@ -39,6 +39,8 @@ ANSWERS = (
     ("survival", *WITH_LOG) if EVERY else ("survival", BARGE, *AS_OF),
     ("hold", *WITH_LOG, "--source", "aux"),
     ("boundary", *WITH_LOG, "engine", "--condition", "port"),
+    ("air", *WITH_LOG, "--source", "engine:20g/s:co", "--wind", "9@200", "--condition", "port"),
+    ("air", *WITH_LOG, "--wind", "9"),
     ("due", *WITH_LOG), ("due", *WITH_LOG, "--all", "--by-consequence"),
     ("round", *WITH_LOG), ("adjust", *WITH_LOG), ("history", *WITH_LOG, "D1"),
 )

@@ -207,35 +207,49 @@ static const coaming_air_harm *harm_of(const page *p, int space)
     return NULL;
 }
 
+/* As many moments as there is room for: the end, and what goes before. */
+static size_t moments_of(const page *p, size_t moments[3])
+{
+    size_t end = p->a->time_count - 1, all[] = {end / 4, end / 2, end};
+    size_t count = p->style.columns < 51 ? 1 : p->style.columns < 62 ? 2 : 3;
+    memcpy(moments, all + 3 - count, count * sizeof *moments);
+    return count;
+}
+
 static void print_row(const page *p, const coaming_air_course *c)
 {
     char id[SHOWN], words[SHOWN];
-    size_t end = p->a->time_count - 1, moments[] = {end / 4, end / 2, end};
+    size_t moments[3], count = moments_of(p, moments);
     const coaming_air_harm *harm = harm_of(p, c->space);
-    fprintf(p->out, "  %-12s %-5s", shown(id, p->ship->spaces[c->space].id, 12),
+    fprintf(p->out, "  %-10s %-5s", shown(id, p->ship->spaces[c->space].id, 10),
             agent_name(c->agent));
-    for (int i = 0; i < 3; i++)
-        fprintf(p->out, " %11s", share_words(words, c->agent, c->share[moments[i]]));
-    fprintf(p->out, " %11s\n", harm ? amount(words, harm->fed[end]) : "-");
+    for (size_t i = 0; i < count; i++)
+        fprintf(p->out, " %10s", share_words(words, c->agent, c->share[moments[i]]));
+    fprintf(p->out, " %10s\n", harm ? amount(words, harm->fed[p->a->time_count - 1]) : "-");
+}
+
+static void print_table_head(const page *p)
+{
+    char words[SHOWN];
+    size_t moments[3], count = moments_of(p, moments);
+    fprintf(p->out, "\n  %-10s %-5s", "space", "of");
+    for (size_t i = 0; i < count; i++)
+        fprintf(p->out, " %10s", clock_words(words, p->a->times[moments[i]]));
+    fprintf(p->out, " %10s\n", "FED");
 }
 
 static bool print_table(const page *p)
 {
-    char words[SHOWN];
-    size_t count = p->a->course_count, end = p->a->time_count - 1;
-    if (!p->o->source_count)
+    size_t count = p->a->course_count;
+    if (!p->o->source_count || !count)
         return true;
     reached *rows = memory_new(count, sizeof *rows);
     if (!rows)
         return false;
     for (size_t i = 0; i < count; i++)
-        rows[i] = (reached){i, p->a->courses[i].dose[end]};
+        rows[i] = (reached){i, p->a->courses[i].dose[p->a->time_count - 1]};
     qsort(rows, count, sizeof *rows, by_end);
-    fprintf(p->out, "\n  %-12s %-5s", "space", "of");
-    size_t moments[] = {end / 4, end / 2, end};
-    for (int i = 0; i < 3; i++)
-        fprintf(p->out, " %11s", lapse_words(words, p->a->times[moments[i]]));
-    fprintf(p->out, " %11s\n", "FED");
+    print_table_head(p);
     for (size_t i = 0; i < count && i < ROWS_MOST; i++)
         print_row(p, &p->a->courses[rows[i].course]);
     memory_free(rows);
@@ -245,29 +259,41 @@ static bool print_table(const page *p)
 
 /* --- pressures --- */
 
+/* Most changed first; of equal ones that of the greater pressure. */
+static int by_change(const void *left, const void *right)
+{
+    const coaming_air_space *a = *(const coaming_air_space *const *)left,
+                            *b = *(const coaming_air_space *const *)right;
+    if (a->changes != b->changes)
+        return a->changes > b->changes ? -1 : 1;
+    return a < b ? -1 : 1;
+}
+
 static bool print_pressures(const page *p)
 {
     char id[SHOWN];
-    size_t told = 0, more = 0;
+    size_t count = 0;
     if (p->o->source_count)
         return true;
-    for (size_t s = 0; s < p->ship->space_count; s++) {
-        const coaming_air_space *space = &p->a->spaces[s];
-        if (space->changes < 0.005 && fabs(space->pressure) < 0.05)
-            continue;
-        if (told++ >= ROWS_MOST) {
-            more++;
-            continue;
-        }
-        if (told == 1)
-            fprintf(p->out, "\n  %-12s %12s %16s\n", "space", "Pa", "air changes/h");
-        fprintf(p->out, "  %-12s %12.1f %16.2f\n", shown(id, p->ship->spaces[s].id, 12),
-                space->pressure, space->changes);
-    }
-    if (!told)
+    const coaming_air_space **rows = memory_new(p->ship->space_count, sizeof(*rows));
+    if (!rows)
+        return false;
+    for (size_t s = 0; s < p->ship->space_count; s++)
+        if (p->a->spaces[s].changes >= 0.005)
+            rows[count++] = &p->a->spaces[s];
+    qsort(rows, count, sizeof(*rows), by_change);
+    if (count)
+        fprintf(p->out, "\n  %-12s %10s %14s\n", "space", "Pa", "air changes/h");
+    for (size_t i = 0; i < count && i < ROWS_MOST; i++)
+        fprintf(p->out, "  %-12s %10.1f %14.2f\n",
+                shown(id, p->ship->spaces[rows[i] - p->a->spaces].id, 12), rows[i]->pressure,
+                rows[i]->changes);
+    memory_free(rows);
+    if (!count)
         return print_line(p->out, p->style, 0, 2,
                           "No wind, no fan and no difference of temperature drives any air.");
-    return !more || print_line(p->out, p->style, 2, 4, "and %zu more (JSON has them).", more);
+    return count <= ROWS_MOST ||
+           print_line(p->out, p->style, 2, 4, "and %zu more (JSON has them).", count - ROWS_MOST);
 }
 
 static bool print_sealed(const page *p)
@@ -347,6 +373,16 @@ static bool print_clean(const page *p, const coaming_air_shelter *s)
         amount(flow, s->clean_flow));
 }
 
+/* m3/s that the fans of a shelter would give against no pressure. */
+static double rated_flow(const page *p, const coaming_air_shelter *s)
+{
+    double sum = 0;
+    for (size_t f = 0; f < p->ship->fan_count; f++)
+        for (size_t i = 0; i < s->space_count; i++)
+            sum += p->ship->fans[f].supplies == s->spaces[i] ? p->ship->fans[f].flow : 0;
+    return sum;
+}
+
 static bool print_shelter(const page *p, const coaming_air_shelter *s)
 {
     char fan[SHOWN], over[SHOWN], flow[SHOWN];
@@ -355,7 +391,8 @@ static bool print_shelter(const page *p, const coaming_air_shelter *s)
     if (paragraph_open(&text)) {
         fputs("SHELTER: ", text.stream);
         list_spaces(text.stream, p->ship, s->spaces, s->space_count);
-        fprintf(text.stream, ". Fans give %s m3/s; ", amount(fan, s->fan));
+        fprintf(text.stream, ". Fans give %s of ", amount(fan, s->fan));
+        fprintf(text.stream, "%s m3/s; ", amount(fan, rated_flow(p, s)));
         if (isfinite(s->pressure))
             fprintf(text.stream,
                     "it stands %s Pa over what is round it, by the closure where that is least.",
