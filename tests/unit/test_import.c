@@ -21,8 +21,15 @@ static const char CLOSURES[] =
     "D2,door,Engine room,Cabin,watertight,never,8,1/2/2026,chalk,ok,,,\n"
     "D2,gate,Engine rom,sea,tight,,,,,,,,\n";
 
+static const char PUMPS[] = "id,space,capacity,serves,power\n"
+                            "P 1,2-30-0-E,60,Engine room; After peak;nowhere,Cabin\n"
+                            "P2,Cabin,0,Cabin,\n";
+static const char FANS[] = "id,name,supplies,flow\nF1,Fan,Cabin,0.5\n";
+
 static char spaces_path[] = "/tmp/coaming-import-XXXXXX";
 static char closures_path[] = "/tmp/coaming-import-XXXXXX";
+static char pumps_path[] = "/tmp/coaming-import-XXXXXX";
+static char fans_path[] = "/tmp/coaming-import-XXXXXX";
 
 static void write_list(char *path, const char *text)
 {
@@ -38,6 +45,8 @@ static coaming_status everything(void)
     static const coaming_import_map maps[] = {{COAMING_LIST_SPACES, "people", "People"}};
     coaming_import_options o = {.spaces = spaces_path,
                                 .closures = closures_path,
+                                .pumps = pumps_path,
+                                .fans = fans_path,
                                 .name = "Test",
                                 .length = 30,
                                 .beam = 5,
@@ -65,6 +74,9 @@ static coaming_status everything(void)
         ck_assert_uint_eq(c->derived, 3);
         ck_assert_uint_eq(c->placed[COAMING_LIST_CLOSURES], 2); /* not the gate */
         ck_assert_uint_eq(c->spoilt[COAMING_LIST_CLOSURES], 1); /* D2: no day of its test */
+        ck_assert_uint_eq(c->placed[COAMING_LIST_PUMPS], 1);    /* not the one that pumps nothing */
+        ck_assert_uint_eq(c->spoilt[COAMING_LIST_PUMPS], 1);    /* of nowhere */
+        ck_assert_uint_eq(c->placed[COAMING_LIST_FANS], 1);
         ck_assert(!coaming_import_whole(import));
     } else {
         ck_assert_ptr_null(import);
@@ -78,6 +90,8 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
 {
     write_list(spaces_path, SPACES);
     write_list(closures_path, CLOSURES);
+    write_list(pumps_path, PUMPS);
+    write_list(fans_path, FANS);
     memory_fail_at(0);
     ck_assert_int_eq(everything(), COAMING_OK);
     size_t all = memory_asked();
@@ -90,6 +104,8 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     }
     remove(spaces_path);
     remove(closures_path);
+    remove(pumps_path);
+    remove(fans_path);
 }
 END_TEST
 
