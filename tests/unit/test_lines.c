@@ -414,7 +414,7 @@ static void check_ship(coaming_ship *ship, coaming_query query, const coaming_pl
     for (size_t h = 0; h < coaming_hold_count(hold); h++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, h);
         world w = make_world(ship, leaks, query.condition, a);
-        MUST(a->nested && a->line_count <= ship->space_count + 1);
+        MUST(a->source_count == count && a->nested && a->line_count <= ship->space_count + 1);
         check_hull(&w, a);
         for (size_t i = 0; i < a->line_count; i++)
             check_closures(&w, leaks, query.condition, &a->lines[i], set_of(&w, a, i));
