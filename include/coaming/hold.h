@@ -26,13 +26,14 @@
  * Exact by the frontier where its tables are small, else by 4,096 samples, the same for all lines.
  * The line to hold is that with the least expected loss of those with which she stays afloat.
  * Water at equilibrium: for each closure of each line she is settled with all of the line held but
- * this one, which leaks, and what lies behind it as the doors are and as last tested. Where she is lost so (`then`)
- * all that she is worth is lost: expected loss is (chance that one of these leaks) x worth of the ship +
- * (that none does) x expected loss with these sound. Of a line with which she is lost it is the worth of
- * the ship. Not counted: that she is lost by two that leak, by one that does and another behind it, or
- * by one behind it alone; so the expected loss is then too low.
- * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor in
- * worth and people, unless it is a source; where she floats it is open to the sea.
+ * this one, which leaks, and what lies behind it as the doors are and as last tested. Where she is
+ * lost so (`then`) all that she is worth is lost: expected loss is (chance that one of these
+ * leaks) x worth of the ship + (that none does) x expected loss with these sound. Of a line with
+ * which she is lost it is the worth of the ship. Not counted: that she is lost by two that leak,
+ * by one that does and another behind it, or by one behind it alone; so the expected loss is then
+ * too low.
+ * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor
+ * in worth and people, unless it is a source; where she floats it is open to the sea.
  *
  * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity -log(1 -
  * p); that is the line with the greatest product of 1 - p. Ties: chances that agree in about their
@@ -50,13 +51,15 @@
  * and all that it can fill up to the first line, open to the sea, and openings count as under water
  * that are so in any of the positions on the way there. (Not with all that the line gives up: that
  * counts every valve in her side as leaking at once, and sinks any ship.) Each line is then settled
- * by itself, with what the source can fill up to it: what is under water on the way there and leads
- * past the line joins it, or if it cannot hold makes it of no use (not_held); its chances and its
- * expected loss are those with all that is under water there. If she does not stay afloat so, the
- * line is told for the last position in which she did, and the line says that she does not.
+ * by itself, with what the source can fill up to it, and what of the rest that it gives up the sea is
+ * let into as the doors are: what is under water on the way there and leads past the line joins it,
+ * or if it cannot hold makes it of no use (not_held); its chances and its expected loss are those
+ * with all that is under water there. If she does not stay afloat so, or not if she floods in another
+ * order, from undamaged on, the line says that she does not; it is told for the last position in
+ * which she did.
  *
- * Cost: a maximum flow for each line, a flotation for each turn of settling, and at equilibrium for each
- * closure of each line by which anything floods a settling and the righting arms.
+ * Cost: a maximum flow for each line, a flotation for each turn of settling, and at equilibrium for
+ * each closure of each line by which anything floods a settling and the first of the righting arms.
  * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
  */
 #ifndef COAMING_HOLD_H
@@ -105,8 +108,9 @@ typedef struct {
     int *
         filled; /* what the source itself can fill up to the line, not what comes in from outside */
     size_t filled_count;
-    /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
-     * other openings as last tested. */
+    /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding, and what
+     * the sea is let into besides as the doors are and as last tested: so many more of given_up. */
+    size_t let_in_count;
     coaming_float at;
     coaming_stability stability;
 } coaming_hold_line;

@@ -77,6 +77,13 @@ double net_leak(const net *n, size_t link)
     return n->leaks[link];
 }
 
+bool net_lets_through(const net *n, size_t link)
+{
+    const ship_link *l = &n->ship->links[link];
+    return (!l->passage && n->leaks[link] >= 1) ||
+           link_passes(l, n->condition, n->hazard, true, false);
+}
+
 coaming_hold_closure net_closure(const net *n, size_t link, bool last)
 {
     return (coaming_hold_closure){.closure = (int)link,

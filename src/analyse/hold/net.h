@@ -53,6 +53,8 @@ bool net_ends(const net *n, size_t link, int ends[2]);
 bool net_slows(const net *n, size_t link);
 /* That it leaks; 1 for what nobody can hold. */
 double net_leak(const net *n, size_t link);
+/* Does water get over it with the doors as they are and as last tested, or for it is sure to leak? */
+bool net_lets_through(const net *n, size_t link);
 /* As it is told of a line. last: nothing more is behind it. */
 coaming_hold_closure net_closure(const net *n, size_t link, bool last);
 /* What is lost with a space; 0 if it is made to be wet, and not itself a source. */

@@ -119,22 +119,32 @@ static char *finish(FILE *out, char **text)
     return NULL;
 }
 
+/* What else of it is flooded. Returns the buffer. */
+static const char *besides_words(char buffer[SHOWN], const coaming_hold_line *line)
+{
+    *buffer = '\0';
+    if (line->let_in_count)
+        snprintf(buffer, SHOWN, ", and %zu more that the sea is let into", line->let_in_count);
+    return buffer;
+}
+
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line)
 {
-    char heel[SHOWN], part[SHOWN], *text = NULL,
-                                   *grade = grade_words(ship, &line->at, &line->stability);
+    char heel[SHOWN], part[SHOWN], more[SHOWN],
+        *text = NULL, *grade = grade_words(ship, &line->at, &line->stability);
     size_t size = 0;
     FILE *out = grade ? open_memstream(&text, &size) : NULL;
     if (out && line->stability.grade == COAMING_GRADE_LOST)
-        fprintf(out, "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s.%s", grade,
+        fprintf(out, "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE%s she %s.%s",
+                line->let_in_count ? ", AND WHAT THE SEA IS LET INTO," : "", grade,
                 a->nested ? "" : " Name more spaces with --protect for a line nearer to it.");
     else if (out)
         fprintf(out,
                 "With all flooded that the source can fill up to the line (%zu of the %s given "
-                "up), she floats at %.2f m amidships, heel %s; she %s.",
+                "up%s), she floats at %.2f m amidships, heel %s; she %s.",
                 count_among(line), counted(part, (double)line->given_up_count, "space", "spaces"),
-                line->at.draught, heel_words(heel, &line->at, 1), grade);
+                besides_words(more, line), line->at.draught, heel_words(heel, &line->at, 1), grade);
     if (out && line->not_held >= 0) {
         fputc(' ', out);
         put_not_held(out, ship, a, line);
