@@ -88,7 +88,9 @@ typedef struct {
                     * margins */
     bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
                     * one of several drawings in a page that says the rest */
-    bool more;     /* of these: others follow */
+    bool sketch; /* of these: what has no room or is not seen is not listed, for the page says what
+                    * counts */
+    bool more;   /* of these: others follow */
 } coaming_drawing;
 
 /* Profile and all plans on a page as wide as A4 lying or A3 standing (297 mm); no overlay, the

@@ -22,6 +22,7 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("hold", "ship.xml", "--source", "fore"),
         ("boundary", "ship.xml", "fore", "--open", "D1"),
         ("casualty", "ship.xml", "--source", "fore,mid"), ("casualty", BARGE, "--source", "machinery"),
+        ("casualty", BARGE, "--format", "html"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",
          "--hazard", "water"),
