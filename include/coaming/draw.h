@@ -82,7 +82,8 @@ typedef struct {
     int within;              /* DUE: days after the as-of date that the answer was limited to */
 
     bool profile, plans;
-    bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
+    bool
+        compact; /* for small pages: ids in place of names; beside plans, or where more follows, the profile shows only
                     * closures that the overlay is about */
     bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution; narrow
                     * margins */

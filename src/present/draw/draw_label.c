@@ -141,8 +141,8 @@ static void label_space(drawing *d, view *v, const region *r)
         key_number(d, r->space, false);
         return;
     }
-    if (v->profile && d->what->compact && d->what->plans)
-        return; /* the plans tell */
+    if (plans_tell(d, v))
+        return;
     snprintf(number, sizeof number, "%d", key_number(d, r->space, true));
     if (!try_lines(d, v, r, number, 1, false, true) && !put_outside(d, v, r, number))
         draw_append(d, &d->unnumbered, &d->unnumbered_count, &d->unnumbered_capacity,
