@@ -23,6 +23,7 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("boundary", "ship.xml", "fore", "--open", "D1"),
         ("casualty", "ship.xml", "--source", "fore,mid"), ("casualty", BARGE, "--source", "machinery"),
         ("casualty", BARGE, "--format", "html"),
+        ("casualty", BARGE, "--source", "machinery", "--follow", "reports"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",
          "--hazard", "water"),
@@ -39,6 +40,7 @@ class MemoryOut(Folder):
     def setUp(self):
         super().setUp()
         self.write("ship.xml", SMALL)
+        self.write("reports", '{"open": "D2"}\n')
         self.lists()
 
     def lists(self):

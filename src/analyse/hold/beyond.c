@@ -30,6 +30,10 @@ typedef struct {
 } beyond_edge;
 
 typedef struct {
+    int to, edge;
+} step;
+
+typedef struct {
     const net *n;
     coaming_hold_answer *answer;
     int lines, places, nodes;
@@ -39,8 +43,11 @@ typedef struct {
     double *mass, *along;
     beyond_edge *edges;
     size_t edge_count;
-    int *parent;                 /* by place, while nodes are numbered */
-    int *first, *incident;       /* by node: its edges, from first[k] up to first[k + 1] */
+    int *parent; /* by place, while nodes are numbered */
+    int *first;  /* by node: its steps, from this up to that of the next */
+    step *steps;
+    int *border; /* nodes of the line with steps beyond it */
+    size_t border_count;
     uint64_t *reached, *waiting; /* by node: states in which it is; and has not been gone on from */
     int *found, *queue; /* nodes that are reached in any state; those that wait, as a ring */
     size_t found_count, queue_first, queue_count;
@@ -48,9 +55,9 @@ typedef struct {
 
 static void beyond_free(beyond *b)
 {
-    void *const all[] = {b->place_level, b->node,   b->level, b->mass,     b->along,
-                         b->edges,       b->parent, b->first, b->incident, b->reached,
-                         b->waiting,     b->found,  b->queue};
+    void *const all[] = {b->place_level, b->node,    b->level, b->mass,  b->along,
+                         b->edges,       b->parent,  b->first, b->steps, b->border,
+                         b->reached,     b->waiting, b->found, b->queue};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         memory_free(all[i]);
 }
@@ -66,13 +73,14 @@ static bool beyond_room(beyond *b)
     b->edges = memory_new(edges, sizeof *b->edges);
     b->parent = memory_new(places, sizeof *b->parent);
     b->first = memory_new(places + 1, sizeof *b->first);
-    b->incident = memory_new(2 * edges, sizeof *b->incident);
+    b->steps = memory_new(2 * edges, sizeof *b->steps);
+    b->border = memory_new(places, sizeof *b->border);
     b->reached = memory_new(places, sizeof *b->reached);
     b->waiting = memory_new(places, sizeof *b->waiting);
     b->found = memory_new(places, sizeof *b->found);
     b->queue = memory_new(places, sizeof *b->queue);
     return b->place_level && b->node && b->level && b->mass && b->along && b->edges && b->parent &&
-           b->first && b->incident && b->reached && b->waiting && b->found && b->queue;
+           b->first && b->steps && b->border && b->reached && b->waiting && b->found && b->queue;
 }
 
 /* Levels, and the sums of what each line gives up. */
@@ -226,7 +234,7 @@ static coaming_status try_exactly(const beyond *b, bool *done, coaming_error *er
 
 /* Sampled */
 
-static void list_incident(beyond *b)
+static void list_steps(beyond *b)
 {
     for (size_t e = 0; e < b->edge_count; e++) {
         b->first[b->edges[e].u + 1]++;
@@ -235,8 +243,9 @@ static void list_incident(beyond *b)
     for (int k = 0; k < b->nodes; k++)
         b->first[k + 1] += b->first[k];
     for (size_t e = b->edge_count; e-- > 0;) { /* first[k + 1] comes down to where k begins */
-        b->incident[--b->first[b->edges[e].u + 1]] = (int)e;
-        b->incident[--b->first[b->edges[e].v + 1]] = (int)e;
+        const beyond_edge *edge = &b->edges[e];
+        b->steps[--b->first[edge->u + 1]] = (step){edge->v, (int)e};
+        b->steps[--b->first[edge->v + 1]] = (step){edge->u, (int)e};
     }
     for (int k = 0; k < b->nodes; k++)
         b->first[k] = b->first[k + 1];
@@ -333,11 +342,10 @@ static void go_on(beyond *b, int line, int from, uint64_t states, int word)
 {
     bool in_line = b->level[from] <= line;
     for (int j = b->first[from]; j < b->first[from + 1]; j++) {
-        const beyond_edge *edge = &b->edges[b->incident[j]];
-        int to = edge->u == from ? edge->v : edge->u;
-        uint64_t more = b->level[to] > line ? states & ~b->reached[to] : 0;
-        if (more)
-            enter(b, to, more & passes(b, edge, in_line, word));
+        step s = b->steps[j];
+        uint64_t more = states & ~b->reached[s.to];
+        if (more && b->level[s.to] > line)
+            enter(b, s.to, more & passes(b, &b->edges[s.edge], in_line, word));
     }
 }
 
@@ -345,9 +353,8 @@ static void go_on(beyond *b, int line, int from, uint64_t states, int word)
 static void search(beyond *b, int line, int word)
 {
     b->found_count = b->queue_first = b->queue_count = 0;
-    for (int k = 0; k < b->nodes; k++)
-        if (b->level[k] <= line)
-            go_on(b, line, k, UINT64_MAX, word);
+    for (size_t k = 0; k < b->border_count; k++)
+        go_on(b, line, b->border[k], UINT64_MAX, word);
     while (b->queue_count) {
         int from = b->queue[b->queue_first];
         uint64_t states = b->waiting[from];
@@ -369,12 +376,29 @@ static void add_up(beyond *b, double lost[NET_WORD])
     }
 }
 
+static bool leads_beyond(const beyond *b, int node, int line)
+{
+    for (int j = b->first[node]; j < b->first[node + 1]; j++)
+        if (b->level[b->steps[j].to] > line)
+            return true;
+    return false;
+}
+
+static void find_border(beyond *b, int line)
+{
+    b->border_count = 0;
+    for (int k = 0; k < b->nodes; k++)
+        if (b->level[k] <= line && leads_beyond(b, k, line))
+            b->border[b->border_count++] = k;
+}
+
 static void sample_line(beyond *b, int i)
 {
     coaming_hold_line *line = &b->answer->lines[i];
     double sum = 0, square = 0, inside = 0;
     for (int k = 0; k < b->nodes; k++)
         inside += b->level[k] <= i ? b->mass[k] : 0;
+    find_border(b, i);
     for (int word = 0; word < NET_DRAWN; word++) {
         double lost[NET_WORD] = {0};
         search(b, i, word);
@@ -393,7 +417,7 @@ static void sample_line(beyond *b, int i)
 static void sample_lines(beyond *b)
 {
     merge_certain(b);
-    list_incident(b);
+    list_steps(b);
     for (int i = 0; i < b->lines; i++)
         sample_line(b, i);
 }
