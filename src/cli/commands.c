@@ -53,7 +53,7 @@ const command commands[] = {
      "holed or on fire here: what to shut at once, which line to hold", help_casualty,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_SUMMED |
          OPT_FOLLOW,
-     IN_TEXT | IN_JSON | IN_HTML, cmd_casualty, NULL, NULL},
+     IN_TEXT | IN_JSON | IN_CSV | IN_HTML, cmd_casualty, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
          OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |
