@@ -137,8 +137,9 @@ typedef struct {
     double level; /* m above the baseline; at equilibrium the draught amidships of the position for
                    * which the lines are told; NaN for air, and if she is not afloat in it */
     coaming_afloat afloat; /* with the source flooded; COAMING_AFLOAT_YES unless at equilibrium */
-    /* Water: what the sea is let into already, as coaming_let_in has it; and at equilibrium, where
-     * water and ship come to rest as the doors are, whatever any line could do. */
+    /* Water: what the sea is let into already, as coaming_let_in has it. And whatever any line could
+     * do, where the hazard goes on as the doors are: at equilibrium where water and ship come to rest,
+     * else only the entries of that, the sources by no link first. */
     coaming_inflow *let_in;
     size_t let_in_count, let_in_afloat; /* of them, those that water gets to while she is afloat */
     coaming_rest as_is;

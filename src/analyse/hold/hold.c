@@ -2,6 +2,7 @@
 
 #include <stdint.h>
 
+#include "analyse/hold/as_is.h"
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
 #include "analyse/hold/search.h"
@@ -168,8 +169,10 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
         status = settling_solve(&n, answer, error);
     else {
         net_add_level(&n, answer->level);
+        status = as_is_find(&n, &answer->as_is.entries, &answer->as_is.count, error);
         answer->source_dry = net_all_dry(&n);
-        status = net_solve(&n, SIZE_MAX, answer, error);
+        if (status == COAMING_OK)
+            status = net_solve(&n, SIZE_MAX, answer, error);
         if (status == COAMING_OK)
             status = beyond_fill(&n, true, answer, error);
         for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
