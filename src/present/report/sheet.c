@@ -312,9 +312,11 @@ static void put_caption(FILE *out, const coaming_ship *ship, coaming_hazard haza
                    ship->decks[deck].name);
     else
         markup_put(out, "%s: profile. ", hold_title(hazard));
-    fputs("1: of the line to hold; 2, 3: of the lines behind it. Diamond: FAILED; open circle: "
-          "untested.</figcaption>\n",
-          out);
+    fputs(
+        "Heaviest edge and 1: line to hold; 2, 3: the lines behind it. Crossed: here; level "
+        "stripes: "
+        "given up; upright stripes: vital. Diamond: FAILED; open circle: untested.</figcaption>\n",
+        out);
 }
 
 /* Its own, or else that on which its floor is; -1: none. */
