@@ -42,8 +42,9 @@
  * lines). Capacities are made whole numbers, so that this is exact. The next line is the best of
  * those behind it: all that the line gives up, and the far sides of its closures, count as lost;
  * so it shares no closure with it.
- * Weakest way: of nested lines with the line to hold shut (the nearest where there is none) and all
- * else as it stands; else with all shut that can be. A shortest way with length -log p over
+ * Weakest way: of nested lines with the line to hold shut (the nearest where there is none), where
+ * she floats behind it, and all else as it stands; else with all shut that can be, at the plane for
+ * which the lines are sought. A shortest way with length -log p over
  * closures and 0 over passages, closures with p = 0 left out; of ways whose chances agree in twelve
  * digits the one over fewest links.
  *

@@ -355,6 +355,30 @@ START_TEST(a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_wort
 }
 END_TEST
 
+/* The same with a door from s1 to s3 whose sill is dry where she floats behind the nearest line (3.70
+ * m), and under behind the second (150 / 31 = 4.84 m): that is the line to hold, and past it by D1, which
+ * is not of it, and by this door goes the weakest way to s3. */
+START_TEST(the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold)
+{
+    coaming_ship *ship = ship_from_parts(
+        DEEP, DEEP_FIVE DOOR("D5", "s1 s3", "10", "4.2", "leak-probability=\"0.3\""));
+    coaming_hold *hold = NULL;
+    coaming_query query = at_equilibrium();
+    query.condition = 1;
+    ship->spaces[0].vital = true; /* s3 */
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 2, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_eq(a->recommended, 1);
+    ck_assert_uint_eq(a->lines[1].closure_count, 3);
+    ck_assert_double_eq_tol(a->lines[1].at.draught, 150 / 31., 0.3); /* and trimmed */
+    ck_assert(a->has_way);
+    ck_assert_uint_eq(a->way.step_count, 2);
+    ck_assert_double_eq_tol(a->way.probability, 0.4 * 0.3, 1e-12);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settled lines");
@@ -363,6 +387,7 @@ int main(void)
     tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
     tcase_add_test(all, a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth);
+    tcase_add_test(all, the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
     tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);

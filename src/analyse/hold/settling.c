@@ -313,11 +313,24 @@ static coaming_status cost_line(line_turn *l, const net *all, coaming_hold_line 
     return status;
 }
 
+static bool keep_under(const net *own, under_water *under)
+{
+    size_t spaces = own->ship->space_count, links = own->ship->link_count;
+    under->space = arena_new(own->memory, spaces, sizeof *under->space);
+    under->link = arena_new(own->memory, links, sizeof *under->link);
+    if (!under->space || !under->link)
+        return false;
+    memcpy(under->space, own->space, spaces * sizeof *under->space);
+    memcpy(under->link, own->link, links * sizeof *under->link);
+    return true;
+}
+
 /* How she floats with what the source can fill up to each line, the line holding. */
-static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
+static coaming_status float_lines(turn *t, coaming_hold_answer *answer, under_water *under,
+                                  coaming_error *error)
 {
     line_turn l;
-    if (!line_turn_make(&l, t))
+    if (!under || !line_turn_make(&l, t))
         return error_memory(error);
     memcpy(l.settled, t->flooded, t->net->ship->space_count * sizeof *l.settled);
     coaming_status status = beyond_fill(t->net, true, answer, error);
@@ -327,6 +340,8 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_
             status = search_open(&l.own, &answer->lines[i], error);
         if (status == COAMING_OK)
             status = cost_line(&l, t->net, &answer->lines[i], error);
+        if (status == COAMING_OK && !keep_under(&l.own, &under[i]))
+            status = error_memory(error);
     }
     return status == COAMING_OK && answer->nested ? search_mark_last(t->net, answer, error)
                                                   : status;
@@ -343,7 +358,8 @@ static bool flood_sources(turn *t)
     return any;
 }
 
-coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
+coaming_status settling_solve(net *n, coaming_hold_answer *answer, under_water **under,
+                              coaming_error *error)
 {
     turn t = {.net = n};
     coaming_status status = settler_new(n->ship, n->condition, n->loading, &t.settler, error);
@@ -365,8 +381,10 @@ coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error
         status = take_turns(&t, answer, error);
     if (status == COAMING_OK)
         status = net_solve(n, SIZE_MAX, answer, error);
-    if (status == COAMING_OK)
-        status = float_lines(&t, answer, error);
+    if (status == COAMING_OK) {
+        *under = arena_new(n->memory, answer->line_count, sizeof **under);
+        status = float_lines(&t, answer, *under, error);
+    }
     answer->source_dry = net_all_dry(n);
     settler_free(t.settler);
     return status;
