@@ -9,9 +9,10 @@ const char help_casualty[] =
     "\nShe is holed or on fire in these places, the doors as they are now (--open,\n"
     "--shut, --failed over the condition): what is reached and in which order, how\n"
     "she floats, what to shut at once, what cannot be shut, the line to hold with who\n"
-    "goes where, and the lines behind it. One page, to be read aloud. With --follow an\n"
-    "answer in a line of JSON to each line that is reported. With --format html a page\n"
-    "to hang up; without --source one for each machinery space and each vital space.\n";
+    "goes where, and the lines behind it. One page, to be read aloud. With --follow\n"
+    "an answer in a line of JSON to each line that is reported. With --format html a\n"
+    "page to hang up; without --source one for each machinery space and each vital\n"
+    "space.\n";
 
 typedef struct {
     coaming_place *places;

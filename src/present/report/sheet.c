@@ -313,9 +313,9 @@ static void put_caption(FILE *out, const coaming_ship *ship, coaming_hazard haza
     else
         markup_put(out, "%s: profile. ", hold_title(hazard));
     fputs(
-        "Heaviest edge and 1: line to hold; 2, 3: the lines behind it. Crossed: here; level "
-        "stripes: "
-        "given up; upright stripes: vital. Diamond: FAILED; open circle: untested.</figcaption>\n",
+        "Edge: whole, line to hold (1); dashed, the second (2); dotted, the third. Crossed: here; "
+        "level stripes: given up; upright: vital. Diamond: FAILED; open circle: untested."
+        "</figcaption>\n",
         out);
 }
 
