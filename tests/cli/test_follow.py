@@ -15,6 +15,7 @@ import random
 import signal
 import subprocess
 import sys
+import threading
 import unittest
 from pathlib import Path
 
@@ -303,9 +304,13 @@ class Lines(Following):
 
 
 class Running(Following):
-    def start(self, *words, **how):
-        return subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=surroundings(),
-                                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, **how)
+    def start(self, *words):
+        running = subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=surroundings(),
+                                   stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        watch = threading.Timer(60, running.kill)  # who is not answered does not wait for ever
+        watch.start()
+        self.addCleanup(watch.cancel)
+        return running
 
     def test_killed_and_begun_again_it_says_the_same(self):
         reports = [json.dumps(r) + "\n" for r in ({"t": 1, "water": "machinery"}, {"t": 2, "open": "D2"}, {"t": 3, "air": "hold-aft"},
