@@ -26,6 +26,7 @@
 #include "coaming/boundary.h"
 #include "coaming/breaches.h"
 #include "coaming/casualty.h"
+#include "coaming/casualty_sheet.h"
 #include "coaming/chalk.h"
 #include "coaming/date.h"
 #include "coaming/draw.h"

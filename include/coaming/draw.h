@@ -87,13 +87,16 @@ typedef struct {
     int within;              /* DUE: days after the as-of date that the answer was limited to */
 
     bool profile, plans;
-    bool compact;  /* for small pages: ids in place of names; beside plans the profile shows only
+    bool
+        compact; /* for small pages: ids in place of names; beside plans, or where more follows, the profile shows only
                     * closures that the overlay is about */
     bool embedded; /* in a page that has its own: no XML declaration, ship's name, caution; narrow
                     * margins */
     bool bare;     /* views and a short key of numbers alone, the legend only with the profile: for
                     * one of several drawings in a page that says the rest */
-    bool more;     /* of these: others follow */
+    bool sketch; /* of these: what has no room or is not seen is not listed, for the page says what
+                    * counts */
+    bool more;   /* of these: others follow */
 } coaming_drawing;
 
 /* Profile and all plans on a page as wide as A4 lying or A3 standing (297 mm); no overlay, the

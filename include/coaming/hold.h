@@ -26,13 +26,14 @@
  * Exact by the frontier where its tables are small, else by 4,096 samples, the same for all lines.
  * The line to hold is that with the least expected loss of those with which she stays afloat.
  * Water at equilibrium: for each closure of each line she is settled with all of the line held but
- * this one, which leaks, and what lies behind it as the doors are and as last tested. Where she is lost so (`then`)
- * all that she is worth is lost: expected loss is (chance that one of these leaks) x worth of the ship +
- * (that none does) x expected loss with these sound. Of a line with which she is lost it is the worth of
- * the ship. Not counted: that she is lost by two that leak, by one that does and another behind it, or
- * by one behind it alone; so the expected loss is then too low.
- * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor in
- * worth and people, unless it is a source; where she floats it is open to the sea.
+ * this one, which leaks, and what lies behind it as the doors are and as last tested. Where she is
+ * lost so (`then`) all that she is worth is lost: expected loss is (chance that one of these
+ * leaks) x worth of the ship + (that none does) x expected loss with these sound. Of a line with
+ * which she is lost it is the worth of the ship. Not counted: that she is lost by two that leak,
+ * by one that does and another behind it, or by one behind it alone; so the expected loss is then
+ * too low.
+ * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor
+ * in worth and people, unless it is a source; where she floats it is open to the sea.
  *
  * Lines that keep given spaces (coaming_hold_new). Best line: a minimum cut with capacity -log(1 -
  * p); that is the line with the greatest product of 1 - p. Ties: chances that agree in about their
@@ -41,8 +42,9 @@
  * lines). Capacities are made whole numbers, so that this is exact. The next line is the best of
  * those behind it: all that the line gives up, and the far sides of its closures, count as lost;
  * so it shares no closure with it.
- * Weakest way: of nested lines with the line to hold shut (the nearest where there is none) and all
- * else as it stands; else with all shut that can be. A shortest way with length -log p over
+ * Weakest way: of nested lines with the line to hold shut (the nearest where there is none), where
+ * she floats behind it, and all else as it stands; else with all shut that can be, at the plane for
+ * which the lines are sought. A shortest way with length -log p over
  * closures and 0 over passages, closures with p = 0 left out; of ways whose chances agree in twelve
  * digits the one over fewest links.
  *
@@ -50,13 +52,15 @@
  * and all that it can fill up to the first line, open to the sea, and openings count as under water
  * that are so in any of the positions on the way there. (Not with all that the line gives up: that
  * counts every valve in her side as leaking at once, and sinks any ship.) Each line is then settled
- * by itself, with what the source can fill up to it: what is under water on the way there and leads
- * past the line joins it, or if it cannot hold makes it of no use (not_held); its chances and its
- * expected loss are those with all that is under water there. If she does not stay afloat so, the
- * line is told for the last position in which she did, and the line says that she does not.
+ * by itself, with what the source can fill up to it, and what of the rest that it gives up the sea is
+ * let into as the doors are: what is under water on the way there and leads past the line joins it,
+ * or if it cannot hold makes it of no use (not_held); its chances and its expected loss are those
+ * with all that is under water there. If she does not stay afloat so, or not if she floods in another
+ * order, from undamaged on, the line says that she does not; it is told for the last position in
+ * which she did.
  *
- * Cost: a maximum flow for each line, a flotation for each turn of settling, and at equilibrium for each
- * closure of each line by which anything floods a settling and the righting arms.
+ * Cost: a maximum flow for each line, a flotation for each turn of settling, and at equilibrium for
+ * each closure of each line by which anything floods a settling and the first of the righting arms.
  * Lifetime: a coaming_hold borrows the ship and owns all that it points to.
  */
 #ifndef COAMING_HOLD_H
@@ -105,8 +109,9 @@ typedef struct {
     int *
         filled; /* what the source itself can fill up to the line, not what comes in from outside */
     size_t filled_count;
-    /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding,
-     * other openings as last tested. */
+    /* Water at equilibrium: how she floats with `filled` open to the sea, the line holding, and what
+     * the sea is let into besides as the doors are and as last tested: so many more of given_up. */
+    size_t let_in_count;
     coaming_float at;
     coaming_stability stability;
 } coaming_hold_line;
@@ -133,8 +138,9 @@ typedef struct {
     double level; /* m above the baseline; at equilibrium the draught amidships of the position for
                    * which the lines are told; NaN for air, and if she is not afloat in it */
     coaming_afloat afloat; /* with the source flooded; COAMING_AFLOAT_YES unless at equilibrium */
-    /* Water: what the sea is let into already, as coaming_let_in has it; and at equilibrium, where
-     * water and ship come to rest as the doors are, whatever any line could do. */
+    /* Water: what the sea is let into already, as coaming_let_in has it. And whatever any line could
+     * do, where the hazard goes on as the doors are: at equilibrium where water and ship come to rest,
+     * else only the entries of that, the sources by no link first. */
     coaming_inflow *let_in;
     size_t let_in_count, let_in_afloat; /* of them, those that water gets to while she is afloat */
     coaming_rest as_is;

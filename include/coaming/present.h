@@ -214,7 +214,7 @@ COAMING_API coaming_status coaming_print_boundary(FILE *out, coaming_style style
                                                   const coaming_boundary *boundary,
                                                   coaming_error *error);
 
-/* A casualty, on one page. */
+/* A casualty, on one page; also as CSV, a line for each thing that is said. */
 COAMING_API coaming_status coaming_print_casualty(FILE *out, coaming_style style,
                                                   const coaming_outset *outset,
                                                   const coaming_casualty *casualty,

@@ -6,7 +6,8 @@
  * nothing from elsewhere (its Content-Security-Policy forbids it) and no script: a small one of its
  * own adds a field to filter long tables. It is HTML that parses as XML too. Sections: what stands
  * failed or untested, the state in a few figures, what changed since an earlier day, the closures
- * whose failure would cost most each with the drawing (draw.h) of what it exposes, tests due, the
+ * whose failure would cost most each with the drawing (draw.h) of what it exposes, the lines to hold
+ * (hold.h) from the vital and machinery spaces where they leave most to be lost, tests due, the
  * register of all closures with a line to sign, survival of damage to her side, assumptions,
  * caution.
  *
@@ -53,7 +54,8 @@ typedef struct coaming_report coaming_report;
  * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; and
  * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. That her survival cannot be told, such
  * as for want of kg, is no error: the page says why. Cost: ranking, risk and tests due, of both days;
- * the likelihoods and readings of all closures, an exposure of those drawn; survival.h, of a ship of
+ * the likelihoods and readings of all closures, an exposure of those drawn; nested lines of up to
+ * twelve spaces; survival.h, of a ship of
  * up to COAMING_REPORT_SETTLED spaces.
  */
 COAMING_API coaming_status coaming_report_new(const coaming_ship *ship,

@@ -3,13 +3,16 @@
 #include "ask.h"
 #include "commands.h"
 #include "follow.h"
+#include "sheets.h"
 
 const char help_casualty[] =
     "\nShe is holed or on fire in these places, the doors as they are now (--open,\n"
     "--shut, --failed over the condition): what is reached and in which order, how\n"
     "she floats, what to shut at once, what cannot be shut, the line to hold with who\n"
-    "goes where, and the lines behind it. One page, to be read aloud. With --follow an\n"
-    "answer in a line of JSON to each line that is reported.\n";
+    "goes where, and the lines behind it. One page, to be read aloud. With --follow\n"
+    "an answer in a line of JSON to each line that is reported. With --format html a\n"
+    "page to hang up; without --source one for each machinery space and each vital\n"
+    "space.\n";
 
 typedef struct {
     coaming_place *places;
@@ -63,13 +66,16 @@ int cmd_casualty(options *o)
     coaming_ship *ship = NULL;
     if (o->follow && !follow_fits(o))
         return EXIT_USAGE;
-    if (!o->follow && !o->sources.count) {
+    bool sheets = o->format == COAMING_HTML;
+    if (!o->follow && !sheets && !o->sources.count) {
         complain(SOURCE_MISSING);
         return EXIT_USAGE;
     }
     int result = load_asked(o, &ship);
     if (result < 0)
-        result = o->follow ? answer_each(o, ship) : answer_once(o, ship);
+        result = o->follow ? answer_each(o, ship)
+                 : sheets  ? print_sheets(o, ship)
+                           : answer_once(o, ship);
     coaming_ship_free(ship);
     return result;
 }

@@ -4,10 +4,10 @@
 #include "commands.h"
 
 const char help_hold[] =
-    "\nWater or smoke is in these places already. All lines of closures from near to far,\n"
-    "which of them to hold and why, what must be shut for it, what it gives up, what\n"
-    "stands behind it, and where it is most likely to come through. With --protect:\n"
-    "the line that is most likely to keep these spaces clean.\n";
+    "\nWater or smoke is in these places already. All lines of closures from near to\n"
+    "far, which of them to hold and why, what must be shut for it, what it gives up,\n"
+    "what stands behind it, and where it is most likely to come through. With\n"
+    "--protect: the line that is most likely to keep these spaces clean.\n";
 
 /* Is there anything that no line can keep clean? */
 static bool any_lost(const coaming_hold *hold)

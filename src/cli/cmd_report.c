@@ -6,9 +6,9 @@
 const char help_report[] =
     "\nOne HTML page that needs nothing from elsewhere: what to make good or test\n"
     "first, the state of the ship, what changed since an earlier day, the closures\n"
-    "whose failure would cost most each with the drawing of what it exposes, tests\n"
-    "due, the register with a line to sign, survival of damage, assumptions. It\n"
-    "prints on A4.\n";
+    "whose failure would cost most each with the drawing of what it exposes, the\n"
+    "lines to hold if it starts in a vital or machinery space, tests due, the\n"
+    "register with a line to sign, survival of damage, assumptions. It prints on A4.\n";
 
 /* Both days are read from the same files. */
 static bool asked_well(const options *o)

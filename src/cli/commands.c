@@ -57,7 +57,7 @@ const command commands[] = {
      "holed or on fire here: what to shut at once, which line to hold", help_casualty,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_SOURCES | OPT_SUMMED |
          OPT_FOLLOW,
-     IN_TEXT | IN_JSON, cmd_casualty, NULL, NULL},
+     IN_TEXT | IN_JSON | IN_CSV | IN_HTML, cmd_casualty, NULL, NULL},
     {"air", "SHIP.xml --source A:RATE[:AGENT],...",
      "smoke or gas in time, how a shelter is kept clean, a drop of pressure", help_air,
      OPT_COMMON | OPT_SEEN | OPT_AIR | OPT_DROP, IN_TEXT | IN_JSON | IN_CSV, cmd_air, NULL, NULL},

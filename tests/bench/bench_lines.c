@@ -132,16 +132,18 @@ static void compare(const network *n)
     nested_cuts_free(&cuts);
 }
 
-/* The whole answer, with what each line is expected to lose, at a fixed level. */
-static void whole(const coaming_ship *ship)
+/* The whole answer, with what each line is expected to lose; at equilibrium also what each closure of
+ * each line costs as it gives way. */
+static void whole(const coaming_ship *ship, coaming_level_kind level, const char *at)
 {
     coaming_query query = coaming_query_default();
+    query.level.kind = level;
     coaming_hold *hold = NULL;
     coaming_error error;
     double start = now();
     must(coaming_hold_nested_new(ship, query, 0, &hold, &error), &error);
     double taken = now() - start;
-    printf("both hazards with expected losses: %.3f s; lines", taken);
+    printf("both hazards with expected losses, %s: %.3f s; lines", at, taken);
     for (size_t i = 0; i < coaming_hold_count(hold); i++)
         printf(" %zu", coaming_hold_get(hold, i)->line_count);
     putchar('\n');
@@ -185,7 +187,8 @@ int main(int argc, char **argv)
         compare(&n);
         network_free(&n);
     }
-    whole(ship);
+    whole(ship, COAMING_LEVEL_STILL, "at the waterline at rest");
+    whole(ship, COAMING_LEVEL_EQUILIBRIUM, "at equilibrium");
     casualty(ship);
     coaming_ship_free(ship);
     close(file);

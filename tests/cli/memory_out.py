@@ -24,6 +24,8 @@ RUNS = (("check", "ship.xml"), ("check", "--log", "log.xml", "ship.xml"), ("expo
         ("casualty", "ship.xml", "--source", "fore,mid"), ("casualty", BARGE, "--source", "machinery"),
         ("air", "ship.xml", "--source", "fore:1g/s:co"), ("air", "ship.xml", "--drop", "500:400:60", "--space", "mid"),
         ("flood", BARGE, "--breach", "machinery:0.1", "--until", "60", "--every", "30", "--shut", "D1@30"),
+        ("casualty", BARGE, "--format", "html"),
+        ("casualty", BARGE, "--source", "machinery", "--follow", "reports"),
         ("draw", "ship.xml", "--deck", "low", "--profile"),
         ("draw", "ship.xml", "--overlay", "hold", "--source", "weather", "--protect", "mid",
          "--hazard", "water"),
@@ -40,6 +42,7 @@ class MemoryOut(Folder):
     def setUp(self):
         super().setUp()
         self.write("ship.xml", SMALL)
+        self.write("reports", '{"open": "D2"}\n')
         self.lists()
 
     def lists(self):

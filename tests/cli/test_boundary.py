@@ -17,6 +17,7 @@ import json
 import math
 import os
 import random
+import re
 import sys
 import unittest
 import xml.etree.ElementTree as ET
@@ -451,6 +452,24 @@ class Words(Case):
                     self.assertEqual(float(line[key]), value)
                 else:
                     self.assertEqual(line[key], " ".join(value) if isinstance(value, list) else value)
+
+    def test_of_both_hazards_it_says_which_the_water_does_not_reach(self):
+        asked, seen = (DEMO, "engine", "--condition", "port", *AS_OF), set()
+        rows = json.loads(self.run_it("boundary", *asked, "--format", "json").stdout)["links"]
+        text = self.run_it("boundary", *asked).stdout.decode()
+        parts = re.split(r"\n  (?:[0-9]+\. )?(?=[A-Z]+[0-9]+ )|\n\n", text)
+        for row in rows:
+            told = re.sub(r"\s+", " ", next(p for p in parts if p.startswith(row["link"] + " ")))
+            dry = row["water"] == "not_reached"
+            self.assertEqual("; the water does not reach it" in told, dry, told)
+            both = row["group"] == "cannot_be_shut" and not dry
+            self.assertEqual("; water and air go through" in told, both, told)
+            seen |= {(row["group"], dry)}
+        for one in ("water", "air"):
+            text = self.run_it("boundary", *asked, "--hazard", one).stdout.decode()
+            self.assertNotIn("the water does not", re.sub(r"\s+", " ", text).split("NOT REACHED")[0])
+        self.assertLessEqual({("cannot_be_shut", True), ("cannot_be_shut", False), ("to_shut", True),
+                              ("shut", False)}, seen)
 
     def test_what_cannot_be_asked_is_one_clear_error(self):
         every = "after-peak,machinery,hold-aft,hold-fwd,fore-peak"

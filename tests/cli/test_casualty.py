@@ -9,6 +9,8 @@ Needs Python 3.11, its standard library only.
 Environment: COAMING, COAMING_ROOT. The ships here are invented, the random ones from fixed seeds.
 """
 
+import csv
+import io
 import json
 import random
 import re
@@ -479,6 +481,34 @@ class Page(Casualty):
         self.assertRegex(text, r"D10 from workshop against engine: [^;]*; open \(as seen\)")
         self.assertRegex(text, r"CANNOT BE SHUT, or does not hold shut: [^.]*D1 \(FAILED 2026-09-14 by chalk\)")
 
+class Lines(Casualty):
+    def test_csv_has_a_line_for_each_thing_in_the_document(self):
+        for words in ((*LOGGED, "--source", "engine", "--condition", "port"), (BARGE, "--source", "sea,machinery")):
+            done = self.run_it("casualty", *words, "--format", "csv", *AS_OF)
+            self.assertEqual((done.returncode, done.stderr), (0, b""))
+            rows = list(csv.DictReader(io.StringIO(done.stdout.decode(), newline="")))
+            wanted = []
+            for hazard, a in self.answers(*words).items():
+                wanted += [("reached", hazard, str(r["order"]), r["space"], " ".join(r["by"])) for r in a["reached"]]
+                wanted += [("shut_now", hazard, str(k), r["closure"], r["from"], r["against"], r["saved"])
+                           for k, r in enumerate(a["shutting"], 1)]
+                wanted += [("cannot_be_shut", hazard, str(k), name) for k, name in enumerate(a["cannot_be_shut"], 1)]
+                wanted += [("line_to_hold" if line["recommended"] else "line", hazard, str(line["line"]), c["closure"],
+                            "yes" if c["must_be_shut"] else "no", c["result"], c["tested"] or "")
+                           for line in a["lines"] for c in line["closures"]]
+            found = [(r["what"], r["hazard"], r["rank"], *(
+                (r["space"], r["closure"]) if r["what"] == "reached" else
+                (r["closure"], r["from"], r["against"], float(r["saved"])) if r["what"] == "shut_now" else
+                (r["closure"],) if r["what"] == "cannot_be_shut" else
+                (r["closure"], r["must_be_shut"], r["result"], r["tested"]))) for r in rows]
+            self.assertEqual(found, wanted)
+            kept = {line["line"]: set(line["given_up"]) for line in self.answers(*words)["air"]["lines"]}
+            for r in rows:
+                if r["hazard"] == "air" and r["what"].startswith("line"):
+                    self.assertNotIn(r["from"], kept[int(r["rank"])])
+                    self.assertIn(r["against"], kept[int(r["rank"])])
+
+
 class Refused(Casualty):
     def test_one_error_and_no_answer(self):
         self.one_line(USAGE, "casualty", BARGE, says=("--source",))
@@ -489,7 +519,7 @@ class Refused(Casualty):
         self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--measure", "survival",
                       says=("it must be worth, volume, people or spaces",))
         self.assertNotIn("survival", self.good("__complete", "casualty", "--measure="))
-        self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--format", "csv", says=("csv",))
+        self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--format", "ical", says=("ical",))
         self.one_line(INPUT, "casualty", BARGE, "--source", "machinery", "--open", "D99", says=("D99",))
 
     def test_the_weather_carries_only_where_it_is_the_source(self):

@@ -15,6 +15,7 @@ import random
 import signal
 import subprocess
 import sys
+import threading
 import unittest
 from pathlib import Path
 
@@ -234,6 +235,40 @@ class Lines(Following):
                 self.assertEqual(set(answer), {"line", "error"})
                 self.assertRegex(answer["error"], r"\A[^\n]+\Z")
 
+    def test_what_is_taken_as_json_is_json(self):
+        """Reports spoilt at random, against the parser of Python: what is taken for an object of texts and
+        numbers is one."""
+        def no_twice(pairs):
+            if len(dict(pairs)) < len(pairs):
+                raise ValueError(pairs)
+            return dict(pairs)
+
+        def is_report(line):
+            try:
+                read = json.loads(line.decode("utf-8"), object_pairs_hook=no_twice, parse_constant=float.fromhex)
+            except ValueError:
+                return False
+            parts = sorted((k, v) for k, v in read.items()) if isinstance(read, dict) else ()
+            return [k for k, _ in parts] in (["open"], ["open", "t"]) and parts[0][1] == "D1" and all(
+                type(v) in (int, float) and abs(v) < 1e300 for k, v in parts if k == "t")
+
+        self.ship()
+        draw, lines = random.Random(4), []
+        good = b'{"t": -12.5e1, "open": "D1"}', b' {"\\u006Fpen" :"D\\u0031","t":0 }'
+        signs = b'{}[]:," \\tu0123.eE+-D1\x00\x0b\xc3\xa9'
+        while len(lines) < 1500:
+            line = bytearray(draw.choice(good))
+            for _ in range(draw.randint(0, 2)):
+                at, sign = draw.randrange(len(line)), draw.choice(signs)
+                line[at:at + draw.randint(0, 1)] = bytes([sign]) * draw.randint(0, 1)
+            if bytes(line).strip(b" \t"):
+                lines.append(bytes(line))
+        answers = self.followed(("ship.xml",), lines, status=INPUT)
+        expected = [is_report(line) for line in lines]
+        self.assertTrue(200 < sum(expected) < 1300, sum(expected))
+        for line, wanted, answer in zip(lines, expected, answers, strict=True):
+            self.assertEqual("error" not in answer, wanted, (line, answer.get("error")))
+
     def test_what_is_wrong_is_said(self):
         self.ship(self.SHIP)
         says = ((b'{"open": "D2"}', "closure D2: there is none; the nearest is D1"), (b'{"shut": "P1"}', "nothing can shut a passage"),
@@ -269,9 +304,13 @@ class Lines(Following):
 
 
 class Running(Following):
-    def start(self, *words, **how):
-        return subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=surroundings(),
-                                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, **how)
+    def start(self, *words):
+        running = subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=surroundings(),
+                                   stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        watch = threading.Timer(60, running.kill)  # who is not answered does not wait for ever
+        watch.start()
+        self.addCleanup(watch.cancel)
+        return running
 
     def test_killed_and_begun_again_it_says_the_same(self):
         reports = [json.dumps(r) + "\n" for r in ({"t": 1, "water": "machinery"}, {"t": 2, "open": "D2"}, {"t": 3, "air": "hold-aft"},

@@ -203,6 +203,48 @@ class Row(Held):
         self.assertEqual((done.returncode, done.stdout), (3, b""))
         self.assertIn(b"nowhere", done.stderr)
 
+    def test_why_is_true_of_the_lines(self):
+        """Of the first sentence of each answer, by the document. Equal lines: D1 gives up a, D2, which is sound, b
+        besides, which is worth nothing."""
+        seen = set()
+        equal = self.ship(row(door("D1", "a b"), door("D2", "b c").replace("0.25", "0")).replace(
+            'name="b"', 'name="b" worth="0"'))
+        asked = [(DEMO, "--source", source) for source in ("engine", "motor", "fuel-db-s", "aux", "bridge", "winch", "lobby")]
+        for words in (*asked, (equal, "--source", "a", "--hazard", "air")):
+            answers, text = self.asked(*words)
+            told = re.findall(r"Why: ([^.]*(?:\.\d[^.]*)*)\.|(WITH NO LINE)", " ".join(text.split()))
+            lined = [a for a in answers if a["lines"]]
+            self.assertEqual(len(told), len(lined), words)
+            for (why, none), answer in zip(told, lined):
+                lines = answer["lines"]
+                of_use = [l for l in lines if l["not_held"] is None and l["grade"] != "lost"]
+                best = [l for l in lines if l["recommended"]]
+                self.assertEqual(bool(none), not of_use)
+                if none:
+                    self.assertEqual(best, [])
+                    continue
+                least = min(l["expected_loss"] for l in of_use)
+                equals = [l for l in of_use if l["expected_loss"] <= least * (1 + 1e-12)]
+                self.assertEqual(best, equals[:1])
+                self.assertEqual("the only one" in why, len(of_use) == 1)
+                self.assertEqual("of equal ones the nearest" in why, len(equals) > 1)
+                if "the least of all" in why:
+                    self.assertEqual(len(of_use), len(lines))
+                elif "the least of" in why:
+                    self.assertIn(f"the least of {len(of_use)} lines", why)
+                seen.add(re.sub(r"\d[\d.]*", "N", re.sub(r"expected loss \S+( worth)?", "", why)))
+        self.assertGreater(len(seen), 3, seen)
+
+    def test_where_it_goes_on_as_the_doors_are_is_told_of_smoke_too(self):
+        """D1 is untested and holds, D2 has failed; several sources are none of the ways."""
+        ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))
+        for words, said in ((("a",), "on nowhere."), (("b", "--failed", "D2"), "on by D2 to c."),
+                            (("a", "--open", "D1", "--failed", "D2"), "on by D1 to b, D2 to c."),
+                            (("a,b", "--failed", "D2"), "on by D2 to c."), (("a,c,b",), "on nowhere.")):
+            text = " ".join(self.output(ship, "--level", "2", "--source", *words).split())
+            self.assertIn("As the doors are the smoke or bad air goes " + said, text)
+            self.assertIn("As the doors are the water goes " + said, text)
+
     def test_the_sheet_says_what_the_document_does(self):
         seen = {"not_held": 0, "lost_if": 0}
         for source in ("engine", "motor", "fuel-db-s", "aux,motor"):

@@ -18,7 +18,7 @@ from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE,
 from test_draw import HOSTILE, hostile_ship
 
 HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
-SECTIONS = ["repair", "state", "changes", "worst", "repair-rest", "due", "register", "survival",
+SECTIONS = ["repair", "state", "changes", "worst", "hold", "repair-rest", "due", "register", "survival",
             "assumptions", "caution"]
 # A closure of each sort that the register tells apart; what each is to show is worked out by hand.
 REGISTER = f"""<arrangement xmlns="{SHIP_NS}" name="Register">
@@ -129,6 +129,127 @@ class Reported(Case):
         """The rows of the ranking of what is to be made good or tested."""
         rank = self.document("rank", *asked)
         return [r for r in rank["closures"] if r["closure"] in rank["repair_first"]]
+
+
+class Lines(Reported):
+    """Lines to hold are those of hold, of the spaces whose line leaves most to be lost."""
+
+    ASKED, TOLD = 12, 4
+    HEADS = ("LINE TO HOLD", "Nearest line", "Second line, behind it")
+
+    def candidates(self, ship):
+        root = ElementTree.fromstring(Path(ship).read_text())
+        spaces = [s for s in root.iter(f"{{{SHIP_NS}}}space")
+                  if s.get("use") == "machinery" or s.get("vital") == "yes"]
+        spaces.sort(key=lambda s: -float(s.get("worth", 1)))  # of equals in file order
+        return [s.get("id") for s in spaces]
+
+    def hold(self, *words_):
+        """It ends with 1 where a line cannot be trusted."""
+        if words_ not in self.known:
+            self.known[words_] = json.loads(self.run_it("hold", *words_, *AS_OF, "--format", "json").stdout)
+        return self.known[words_]
+
+    @staticmethod
+    def told(answer):
+        """The line told of, and whether with it she stays afloat."""
+        lines = answer["lines"]
+        at = next((i for i, line in enumerate(lines) if line["recommended"]), None)
+        return at or 0, at is not None
+
+    def choose(self, ship, *asked):
+        """(spaces of the same line, answer) of those that are to be told, by hazard."""
+        found = {"water": [], "air": []}
+        for space in self.candidates(ship)[:self.ASKED]:
+            for answer in self.hold(ship, *asked, "--source", space)["answers"]:
+                if not answer["lines"] or answer["source_dry"]:
+                    continue
+                at, afloat = self.told(answer)
+                line = answer["lines"][at]
+                key = (afloat, -line["expected_loss"])
+                found[answer["hazard"]].append((key, space, answer, line))
+        both = "--hazard" not in asked
+        rows = []
+        for of in found.values():
+            same = {}
+            for key, space, answer, line in of:
+                mark = (tuple(c["closure"] for c in line["closures"]), tuple(line["given_up"]))
+                same.setdefault(mark, (key, [], answer))[1].append(space)
+            worst = sorted(same.values(), key=lambda f: f[0])  # stable
+            rows += [f[1:] for f in worst[:self.TOLD // 2 if both else self.TOLD]]
+        return rows
+
+    def test_numbers_are_those_of_hold(self):
+        seen = set()
+        for ship, asked in ((DEMO, ()), (DEMO, ("--condition", "port", "--open", "D10", "--hazard", "water")),
+                            (DEMO, ("--failed", "D2,D11", "--hazard", "air")), (BARGE, ()),
+                            (BARGE, ("--level", "still", "--shut", "D1"))):
+            logged = ("--log", DEMO_LOG) if ship == DEMO else ()
+            with self.subTest(asked=asked):
+                rows = self.page(ship, *logged, *asked).table("hold-lines")
+                expected = self.choose(ship, *logged, *asked)
+                self.assertTrue(expected)
+                for spaces, answer in expected:
+                    at, afloat = self.told(answer)
+                    for number, line in enumerate(answer["lines"][at:at + 2]):
+                        row = rows.pop(0)
+                        self.check(row, spaces, answer, line)
+                        head = self.HEADS[2] if number else self.HEADS[0] if afloat else self.HEADS[1]
+                        self.assertEqual(row[1], f"{head} ({at + number + 1} of {len(answer['lines'])})")
+                        told = re.findall(r"[A-Z]+[0-9]+", row[2])
+                        self.assertEqual(sorted(told), sorted(c["closure"] for c in line["closures"]))
+                        for c in line["closures"] if not number else ():
+                            must = re.search(rf"(SHUT )?{c['closure']}( \((\w+)\))?(,|$)", row[2])
+                            self.assertEqual(bool(must[1]), c["must_be_shut"])
+                            self.assertEqual((must[3] or "pass").lower().replace("failed", "fail"), c["result"])
+                            seen |= {must[1], must[3]}
+                        seen |= {answer["hazard"], line["grade"], len(spaces) > 1}
+                self.assertEqual(rows, [])
+        self.assertLessEqual({"water", "air", "FAILED", "untested", "SHUT ", True}, seen)
+
+    def check(self, row, spaces, answer, line):
+        self.assertIn(f"({spaces[0]})", row[0])
+        also = re.search(r"also from (.*):", row[0])
+        self.assertEqual(sorted(also[1].split(", ") if also else []), sorted(spaces[1:]))
+        self.assertTrue(row[0].endswith({"water": ": water", "air": ": smoke or bad air"}[answer["hazard"]]))
+        self.assertEqual(row[3], share(line["holds"]))
+        count = len(line["given_up"])
+        self.assertIn(f"In all {count} space{'s' * (count != 1)}", row[4])
+        if row[4].startswith("Given up: "):
+            self.assertEqual(row[4].split(": ")[1].split(". ")[0].split(", "), line["given_up"])
+        grade = {None: "not asked", "within": "within limits", "beyond": "beyond limits"}
+        self.assertEqual(row[5], "not held" if line["not_held"] else
+                         grade.get(line["grade"], (line["grade"] or "").replace("-", " ")))
+        self.assertTrue(row[6].startswith(f"expected loss {amount(line['expected_loss'])} worth"), row[6])
+
+    def test_the_picture_is_of_the_first_and_shows_its_lines(self):
+        page = self.page(DEMO, "--log", DEMO_LOG)
+        section = page.sections["hold"]
+        spaces, answer = self.choose(DEMO, "--log", DEMO_LOG)[0]
+        drawn = {g.get("data-state"): g.get("data-space") for g in section.iter(f"{SVG}g") if g.get("data-space")}
+        self.assertEqual(drawn["source"], spaces[0])
+        edges = {p.get("data-line") for p in section.iter(f"{SVG}path") if p.get("class") == "edge"}
+        self.assertEqual(edges, {"first", "second", "third"})
+        ringed = {g.get("data-closure") for g in section.iter(f"{SVG}g") if g.get("data-closure")
+                  if [c for c in g.findall(f"{SVG}circle") if c.get("r") == "6"]}
+        at, _ = self.told(answer)
+        self.assertEqual(ringed, {c["closure"] for line in answer["lines"][at:at + 3] for c in line["closures"]})
+
+    def test_it_says_which_were_asked_and_where_the_sheets_are(self):
+        told = words(self.page(DEMO, "--log", DEMO_LOG).sections["hold"])
+        count = len(self.candidates(DEMO))
+        self.assertGreater(count, self.ASKED)
+        self.assertIn("Asked of 12 spaces, vital or of machinery, those of most worth", told)
+        self.assertIn("coaming casualty --format html", told)
+        self.assertIn("Asked of 1 space, vital or of machinery; ", words(self.page(BARGE).sections["hold"]))
+        none = self.page(self.write("ship.xml", REGISTER))
+        self.assertIn("No space is said to be vital or of machinery", words(none.sections["hold"]))
+        self.assertIsNone(none.table("hold-lines"))
+
+    def test_with_no_line_to_name_or_to_hold_it_says_so(self):
+        sinks = self.page(BARGE, "--failed", "D1,D2,M1", "--hazard", "water")
+        self.assertIn("against water from 1 of them no line can be named", words(sinks.sections["hold"]))
+        self.assertIsNone(sinks.table("hold-lines"))
 
 
 class Shape(Reported):

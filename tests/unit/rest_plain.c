@@ -37,8 +37,14 @@ bool as_built(const question *q, int link)
     return k->passage || k->rating == NONTIGHT || k->rating == WEATHERTIGHT;
 }
 
-/* Flooding and floating by turns with what passes as built. */
-static void plain_settle(const question *q, rest *r)
+static bool passes(const question *q, int link)
+{
+    if (q->leaking && q->leaking[link])
+        return true;
+    return as_built(q, link) && !(q->held && q->held[link]);
+}
+
+void plain_settle(const question *q, rest *r)
 {
     for (bool first = true;; first = false) {
         bool grown = true, any = false;
@@ -48,7 +54,7 @@ static void plain_settle(const question *q, rest *r)
                 if (!r->wet[q->opened[i]] && reaches(q->ship, q->opened[i], &r->at))
                     grown = r->wet[q->opened[i]] = true;
             for (size_t l = 0; l < q->ship->link_count; l++) {
-                int to = as_built(q, (int)l) ? would_flood(q, r, r->wet, (int)l) : -1;
+                int to = passes(q, (int)l) ? would_flood(q, r, r->wet, (int)l) : -1;
                 if (to >= 0)
                     grown = r->wet[to] = true;
             }

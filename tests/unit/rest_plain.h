@@ -22,6 +22,7 @@ typedef struct {
     int count;
     const int *opened;
     size_t opened_count;
+    const bool *held, *leaking; /* by link: whatever it is as built; NULL: none */
 } question;
 
 typedef struct {
@@ -34,6 +35,9 @@ typedef struct {
 bool is_lost(const coaming_float *at);
 /* Does a link pass as built? */
 bool as_built(const question *q, int link);
+/* From where she lies floods and floats her by turns until neither changes. r: zero, but for where she
+ * lies undamaged; or as left before. */
+void plain_settle(const question *q, rest *r);
 /* All closures that do not and may leak are uncertain. */
 void list_uncertain(question *q);
 /* The state in which those uncertain closures leak whose bits are set. */

@@ -7,6 +7,7 @@
 
 #include <check.h>
 #include <cjson/cJSON.h>
+#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -289,8 +290,10 @@ static void check_hold(const coaming_ship *ship, coaming_query query,
     coaming_likelihood_all(ship, leaks);
     MUST(coaming_hold_keeping_new(ship, query, asked, &hold, NULL) == COAMING_OK);
     MUST(coaming_hold_count(hold) == 2);
-    for (size_t i = 0; i < 2; i++)
+    for (size_t i = 0; i < 2; i++) {
+        MUST(coaming_hold_get(hold, i)->source_count == asked->source_count);
         check_answer(ship, leaks, coaming_hold_get(hold, i));
+    }
     MUST(graph_left_over() == 0);
     coaming_hold_free(hold);
 }
@@ -336,6 +339,126 @@ START_TEST(lines_behind_lines_agree_with_enumeration)
     }
     ck_assert_int_gt(lines_seen, 1000);
     ck_assert_int_gt(second_lines, 400);
+}
+END_TEST
+
+/*
+ * Published networks as ships: a vertex is a space, an edge of capacity c a door that holds with
+ * exp(-c / 10). So the best line between two spaces holds with exp(-least cut / 10).
+ */
+typedef struct {
+    int vertices, edges;
+    const int (*edge)[3]; /* two vertices from 0, and the capacity */
+} network;
+
+static coaming_ship *ship_of_network(const network *n)
+{
+    char *parts = NULL;
+    size_t size;
+    FILE *out = open_memstream(&parts, &size);
+    for (int v = 0; v < n->vertices; v++)
+        fprintf(out, "<space id=\"s%d\" name=\"n\"><box x=\"%d %d\" y=\"0 1\" z=\"0 3\"/></space>",
+                v, v, v + 1);
+    for (int e = 0; e < n->edges; e++)
+        fprintf(out,
+                "<closure id=\"c%d\" kind=\"door\" rating=\"watertight\" between=\"s%d s%d\" "
+                "leak-probability=\"%.17g\"/>",
+                e, n->edge[e][0], n->edge[e][1], -expm1(-n->edge[e][2] / 10.0));
+    fclose(out);
+    coaming_ship *ship = load_parts(parts);
+    free(parts);
+    return ship;
+}
+
+/* By all sets of vertices. */
+static int least_cut(const network *n, int source, int goal, unsigned *least_side)
+{
+    int least = INT_MAX;
+    for (unsigned set = 0; set < 1u << n->vertices; set++) {
+        int cut = 0;
+        if (!(set >> source & 1) || set >> goal & 1)
+            continue;
+        for (int e = 0; e < n->edges; e++)
+            cut += (set >> n->edge[e][0] & 1) != (set >> n->edge[e][1] & 1) ? n->edge[e][2] : 0;
+        if (cut < least)
+            *least_side = set;
+        else if (cut == least)
+            *least_side &= set;
+        least = cut < least ? cut : least;
+    }
+    return least;
+}
+
+/* The least cut that the best line has. */
+static double cut_held(const network *n, const coaming_ship *ship, int source, int goal)
+{
+    unsigned side = 0;
+    coaming_query query = coaming_query_default();
+    coaming_hold *hold = NULL;
+    query.hazard[COAMING_WATER] = false;
+    ck_assert_int_eq(coaming_hold_new(ship, query, source, &goal, 1, &hold, NULL), COAMING_OK);
+    const coaming_hold_line *line = coaming_hold_get(hold, 0)->lines;
+    double cut = -10 * log(line->holds);
+    ck_assert_double_eq_tol(cut, least_cut(n, source, goal, &side), 1e-9);
+    int crossing = 0; /* of equal lines that of fewest closures is taken, not the nearest */
+    for (int e = 0; e < n->edges; e++)
+        crossing += (side >> n->edge[e][0] & 1) != (side >> n->edge[e][1] & 1);
+    ck_assert_int_le((int)line->closure_count, crossing);
+    coaming_hold_free(hold);
+    return cut;
+}
+
+/*
+ * M. Stoer and F. Wagner, "A simple min-cut algorithm", Journal of the ACM 44(4), 1997, 585-591: the
+ * graph, as told in test_nested.c. Its least cut, 4, parts {1, 2, 5, 6} from {3, 4, 7, 8}: so that is
+ * the least between any vertex here and any there. The first phase of the paper tells that between 1
+ * and 5 it is 5.
+ */
+static const int stoer_wagner[][3] = {{0, 1, 2}, {0, 4, 3}, {1, 2, 3}, {1, 4, 2},
+                                      {1, 5, 2}, {2, 3, 4}, {2, 6, 2}, {3, 6, 2},
+                                      {3, 7, 2}, {4, 5, 3}, {5, 6, 1}, {6, 7, 3}};
+
+START_TEST(the_graph_of_stoer_and_wagner)
+{
+    static const int here[] = {0, 1, 4, 5}, there[] = {2, 3, 6, 7};
+    network n = {8, sizeof stoer_wagner / sizeof *stoer_wagner, stoer_wagner};
+    coaming_ship *ship = ship_of_network(&n);
+    for (int i = 0; i < 16; i++) {
+        ck_assert_double_eq_tol(cut_held(&n, ship, here[i / 4], there[i % 4]), 4, 1e-9);
+        ck_assert_double_eq_tol(cut_held(&n, ship, there[i / 4], here[i % 4]), 4, 1e-9);
+    }
+    ck_assert_double_eq_tol(cut_held(&n, ship, 0, 4), 5, 1e-9);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/*
+ * The example of the article "Gomory-Hu tree" of Wikipedia (after R. E. Gomory and T. C. Hu,
+ * "Multi-terminal network flows", Journal of the Society for Industrial and Applied Mathematics 9(4),
+ * 1961, 551-570). Read there: least cuts of 6 between 1 and 5, 8 between 3 and 5, 6 between 1 and 2;
+ * capacities of 1-3, 3-4, 3-5 and 4-5, and 6 for those of 0-1, 1-2 and 2-4 together. The other
+ * capacities, and the tree's 7 between 1 and 4 and 8 between 0 and 2, are from memory; that all
+ * others are 6 follows from the tree. All are derived from all sets besides.
+ */
+static const int gomory_hu[][3] = {{0, 1, 1}, {0, 2, 7}, {1, 2, 1}, {1, 3, 3}, {1, 4, 2},
+                                   {2, 4, 4}, {3, 4, 1}, {3, 5, 6}, {4, 5, 2}};
+
+START_TEST(the_tree_of_gomory_and_hu)
+{
+    static const int more_than_six[][3] = {{0, 2, 8}, {3, 5, 8}, {1, 4, 7}};
+    network n = {6, sizeof gomory_hu / sizeof *gomory_hu, gomory_hu};
+    coaming_ship *ship = ship_of_network(&n);
+    for (int a = 0; a < n.vertices; a++)
+        for (int b = 0; b < n.vertices; b++) {
+            int cut = 6;
+            for (int i = 0; i < 3; i++)
+                if ((more_than_six[i][0] == a && more_than_six[i][1] == b) ||
+                    (more_than_six[i][0] == b && more_than_six[i][1] == a))
+                    cut = more_than_six[i][2];
+            if (a != b)
+                ck_assert_double_eq_tol(cut_held(&n, ship, a, b), cut, 1e-9);
+        }
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -662,6 +785,8 @@ int main(void)
     tcase_add_test(all, lines_and_ways_agree_with_enumeration);
     tcase_add_test(all, lines_behind_lines_agree_with_enumeration);
     tcase_add_test(all, a_row_of_two_doors_by_hand);
+    tcase_add_test(all, the_graph_of_stoer_and_wagner);
+    tcase_add_test(all, the_tree_of_gomory_and_hu);
     tcase_add_test(all, of_equal_lines_the_one_with_fewest_closures_nearest_the_source);
     tcase_add_test(all, water_comes_round_by_the_outside);
     tcase_add_test(all, where_no_line_can_stand_the_way_is_told);

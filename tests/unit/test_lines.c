@@ -107,7 +107,7 @@ static bool nearly(double a, double b)
 }
 
 static int lines_seen, states_seen, samples_seen, engine_seen, slow_seen, given_at_once, wet_seen,
-    several_seen;
+    several_seen, ways_seen, rounded; /* rounded: of equal sets not the smallest */
 
 /* What is not kept, with the outside, as the oracle has sets; a dry source stands apart. */
 static unsigned set_of(const world *w, const coaming_hold_answer *a, size_t i)
@@ -194,7 +194,7 @@ static void check_hull(const world *w, const coaming_hold_answer *a)
                        there = worth_of(w, other) + ts[e] * cut_of(w, other);
                 MUST(here <= there + 1e-9 * fmax(1, there));
                 if (nearly(worth, worth_of(w, other)) && nearly(cut, cut_of(w, other)))
-                    MUST((set & other) == set || i == 0);
+                    rounded += !((set & other) == set || i == 0);
             }
         if (i + 1 < a->line_count) {
             unsigned after = set_of(w, a, i + 1);
@@ -241,6 +241,8 @@ static bool in_one(const world *w, const coaming_hold_answer *a, unsigned set)
 {
     unsigned inside = 0,
              first = w->sources & ~(w->begins & ~(a->source >= 0 ? 1u << a->source : 0));
+    if (a->hazard == COAMING_AIR && a->source >= 0 && w->sources >> w->ship->space_count)
+        return false; /* the weather carries on only where the engine's own source is */
     for (int i = 0; i < w->count; i++)
         inside |= leaves(&w->links[i], set) ? 0 : 1u << i;
     return (reach_of(w, first, inside) & set) == set;
@@ -404,6 +406,25 @@ static coaming_ship *row_ship(dice *d, int spaces, int links)
     return ship;
 }
 
+/* Where it goes on as the doors are: by what nobody can hold, stands open or has failed. */
+static void check_as_is(const world *w, const coaming_hold_answer *a, int condition)
+{
+    unsigned passing = 0, told = 0;
+    for (int i = 0; i < w->count; i++) {
+        const ship_link *l = &w->ship->links[w->links[i].link];
+        bool never = l->passage || !l->ever_shut || l->rating == NONTIGHT ||
+                     (a->hazard == COAMING_WATER && l->rating == WEATHERTIGHT);
+        if (never || stands_open(l, condition) || l->result == COAMING_FAIL)
+            passing |= 1u << i;
+    }
+    for (size_t i = 0; i < a->as_is.count; i++) {
+        MUST(!(told >> a->as_is.entries[i].space & 1));
+        told |= 1u << a->as_is.entries[i].space;
+        ways_seen += a->as_is.entries[i].link >= 0;
+    }
+    MUST(told == ((reach_of(w, w->sources, passing) | w->begins) & w->spaces & ~w->wet));
+}
+
 static void check_ship(coaming_ship *ship, coaming_query query, const coaming_place *sources,
                        size_t count)
 {
@@ -414,8 +435,9 @@ static void check_ship(coaming_ship *ship, coaming_query query, const coaming_pl
     for (size_t h = 0; h < coaming_hold_count(hold); h++) {
         const coaming_hold_answer *a = coaming_hold_get(hold, h);
         world w = make_world(ship, leaks, query.condition, a);
-        MUST(a->nested && a->line_count <= ship->space_count + 1);
+        MUST(a->source_count == count && a->nested && a->line_count <= ship->space_count + 1);
         check_hull(&w, a);
+        check_as_is(&w, a, query.condition);
         for (size_t i = 0; i < a->line_count; i++)
             check_closures(&w, leaks, query.condition, &a->lines[i], set_of(&w, a, i));
         check_losses(ship, &w, query, a);
@@ -459,6 +481,8 @@ START_TEST(nested_lines_agree_with_all_sets)
     ck_assert_int_gt(slow_seen, ships / 10);
     ck_assert_int_gt(given_at_once, ships / 4);
     ck_assert_int_gt(several_seen, ships / 2);
+    ck_assert_int_gt(ways_seen, ships / 2);
+    ck_assert_int_le(100 * rounded, ships);  /* chances as 0.75 x 0.8 and 0.6, by rounding alone */
     ck_assert_int_ge(wet_seen, ships / 300); /* seldom */
 }
 END_TEST

@@ -168,6 +168,39 @@ static coaming_status print_casualty(FILE *out, coaming_style style, const coami
     return status;
 }
 
+/* Two reports, the second of which is answered. */
+static coaming_status print_followed(FILE *out, coaming_ship *s, coaming_query q)
+{
+    static const coaming_seen nothing;
+    coaming_follow *follow = NULL;
+    coaming_followed told = {.line = 2};
+    coaming_casualty *casualty = NULL;
+    coaming_outset *outset = NULL;
+    coaming_error error;
+    const coaming_place source = 0;
+    char line[128];
+    int size =
+        snprintf(line, sizeof line, "{\"t\": 2, \"failed\": \"%s\"}", coaming_closure_id(s, 0));
+    coaming_status status = coaming_follow_new(s, &source, 1, &follow, &error);
+    for (int i = 0; i < 2 && status == COAMING_OK; i++)
+        status = coaming_follow_take(follow, line, (size_t)size, &told.report, &error);
+    q.hazard[COAMING_AIR] = false;
+    if (status == COAMING_OK)
+        status = coaming_casualty_new(s, q, told.measure, &source, 1, &casualty, &error);
+    if (status == COAMING_OK)
+        status = coaming_outset_new(s, q, &outset, &error);
+    told.outset = outset;
+    told.of[COAMING_WATER] = casualty;
+    if (status == COAMING_OK)
+        status = coaming_print_followed(out, &told, &error);
+    if (status == COAMING_OK)
+        status = coaming_print_no_report(out, 3, "is none", &error);
+    coaming_outset_free(outset);
+    coaming_casualty_free(casualty);
+    coaming_follow_free(follow);
+    return status == COAMING_OK ? coaming_ship_see(s, &nothing, &error) : status;
+}
+
 static coaming_status print_seen(FILE *out, coaming_style style, coaming_ship *s, coaming_query q)
 {
     static const coaming_seen nothing;
@@ -216,6 +249,8 @@ static coaming_status everything(const char *text, const char *log)
     }
     if (status == COAMING_OK)
         status = print_exported(out, style, s, q);
+    if (status == COAMING_OK)
+        status = print_followed(out, s, q);
     if (status == COAMING_OK && coaming_ship_floats(s, COAMING_NO_LOADING)) {
         q.level.kind = COAMING_LEVEL_EQUILIBRIUM;
         status = print_exposed(out, style, s, q, some, 2);

@@ -189,9 +189,13 @@ END_TEST
 
 /*
  * M. Stoer and F. Wagner, "A simple min-cut algorithm", Journal of the ACM 44(4), 1997, 585-591,
- * figure 1 (edges, and the figures of the paper: the first phase, from vertex 2, cuts off vertex 1 by
- * 5; the least cut of the graph is 4, between {1, 2, 5, 6} and {3, 4, 7, 8}). From memory; all is
- * derived from the edges below. Numbered from 0.
+ * figure 1, page 588. The paper itself was not read. Read were its edges and weights, in public tests
+ * of the algorithm, and in the article "Stoer-Wagner algorithm" of Wikipedia, which goes through the
+ * same graph: the first phase cuts off vertex 1 by the edges (1,2) and (1,5), of 5 together; the least
+ * cut of the graph has the edges (2,3) and (6,7). Figure and page from memory. Numbered from 0.
+ *
+ * No published example of a parametric cut with its numbers could be read, so of this graph all that
+ * the_published_graph_from_near_to_far says is derived: from all its sets, and from plain cuts.
  */
 static const int paper[] = {0, 1, 0, 4, 1, 2, 1, 4, 1, 5, 2, 3, 2, 6, 3, 6, 3, 7, 4, 5, 5, 6, 6, 7};
 static const double paper_weights[] = {2, 3, 3, 2, 2, 4, 2, 2, 2, 3, 1, 3};

@@ -18,13 +18,18 @@
 /* Of every second ship some of what stands higher than this, m, is made such that nobody can hold it. */
 #define NOT_HELD_FROM 2.5
 
+/* Of so many lines one may come to rest elsewhere where water floods her in another order. */
+enum { REST_AGREES = 100 };
+
 enum { SETTLED_SHIPS = 150 };
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
 static int number_of_ship;
 static struct {
-    int lines, not_held, more; /* more: closures dry at the nearest line's position */
+    int lines, not_held, more;  /* more: closures dry at the nearest line's position */
+    int lost_by, stays, by_any; /* closures by which she is lost, or not; lines by any of theirs */
+    int other_rest;             /* lines with which she comes to rest elsewhere in another order */
     int by_then_dry; /* what cannot hold was under water on the way, but is not at the end */
 } seen;
 
@@ -68,7 +73,84 @@ static bool leads_on(const coaming_ship *ship, const coaming_hold_line *line, in
            has_part_below(ship, l->a, &line->at) && has_part_below(ship, l->b, &line->at);
 }
 
-static void check_line(const coaming_ship *ship, const coaming_hold_answer *a, size_t index)
+/* --- closures of a line that give way --- */
+
+static bool lost_at(const question *q, const rest *r)
+{
+    coaming_float at = r->at;
+    coaming_stability stability;
+    ck_assert(coaming_flotation_grade(q->flotation, r->wet, &at, -1, COAMING_AS_TESTED, &stability,
+                                      NULL) == COAMING_OK);
+    return stability.grade == COAMING_GRADE_LOST;
+}
+
+/* Is she lost by this closure alone, after she has come to rest with all of the line held? */
+static bool lost_by(question *q, const coaming_hold_line *line, const coaming_hold_closure *c,
+                    const rest *held)
+{
+    bool leaking[CLOSURES];
+    int opened[MOST_SPACES + 1];
+    question with = *q;
+    rest r = *held;
+    const ship_link *l = &q->ship->links[c->closure];
+    memcpy(leaking, q->leaking, sizeof leaking);
+    memcpy(opened, q->opened, q->opened_count * sizeof *opened);
+    opened[with.opened_count++] = is_kept(line, l->a) ? l->a : l->b;
+    leaking[c->closure] = true;
+    with.opened = opened;
+    with.leaking = leaking;
+    plain_settle(&with, &r);
+    return lost_at(&with, &r);
+}
+
+/*
+ * Each closure is lost_if or not as plain settling has it; expected loss lies between what follows from
+ * these alone and all that she is worth, and where she is lost by any of the line it is all told by
+ * that. ships have no passages: nothing is made to be wet.
+ */
+static void check_giving_way(const coaming_ship *ship, coaming_flotation *flotation,
+                             const coaming_hold_answer *a, const coaming_hold_line *line)
+{
+    bool in_it[CLOSURES] = {false}, sure[CLOSURES] = {false};
+    int opened[MOST_SPACES];
+    question q = {
+        .ship = ship, .flotation = flotation, .opened = opened, .held = in_it, .leaking = sure};
+    rest held = {.at = flotation->intact};
+    double all = 0, none = 1;
+    size_t by = 0;
+    for (size_t i = 0; i < ship->space_count; i++)
+        all += ship->spaces[i].worth;
+    double leaks[CLOSURES];
+    coaming_likelihood_all(ship, leaks);
+    for (size_t i = 0; i < ship->closure_count; i++)
+        sure[i] = leaks[i] >= 1;
+    for (size_t i = 0; i < line->closure_count; i++)
+        in_it[line->closures[i].closure] = true;
+    for (size_t i = 0; i < line->filled_count; i++)
+        opened[q.opened_count++] = line->filled[i];
+    if (a->source_dry)
+        opened[q.opened_count++] = a->source;
+    plain_settle(&q, &held);
+    MUST(!lost_at(&q, &held));
+    seen.other_rest += fabs(held.at.draught - line->at.draught) > 1e-6;
+    for (size_t i = 0; i < line->closure_count; i++) {
+        const coaming_hold_closure *c = &line->closures[i];
+        bool lost = lost_by(&q, line, c, &held);
+        MUST(lost == (c->then != COAMING_AFLOAT_YES));
+        none *= lost ? 1 - c->leak_probability : 1;
+        by += lost;
+        seen.stays += !lost;
+    }
+    double least = (1 - none) * all + none * line->worth;
+    MUST(line->expected_loss >= least * (1 - 1e-9) && line->expected_loss <= all * (1 + 1e-9));
+    MUST(by < line->closure_count || fabs(line->expected_loss - least) <= 1e-9 * least);
+    seen.lost_by += by;
+    seen.by_any += by == line->closure_count;
+}
+
+/* flotation: of a random ship, for what happens as closures give way; NULL: that is not asked. */
+static void check_line(const coaming_ship *ship, coaming_flotation *flotation,
+                       const coaming_hold_answer *a, size_t index)
 {
     const coaming_hold_line *line = &a->lines[index];
     double holds = 1, leaks[256] = {0};
@@ -96,28 +178,34 @@ static void check_line(const coaming_ship *ship, const coaming_hold_answer *a, s
     for (int l = 0; l < (int)ship->link_count; l++)
         MUST(!leads_on(ship, line, l));
     seen.lines++;
+    if (flotation && line->stability.grade != COAMING_GRADE_LOST)
+        check_giving_way(ship, flotation, a, line);
 }
 
-static void check_hold(const coaming_ship *ship, coaming_hold *hold)
+static void check_hold(const coaming_ship *ship, coaming_flotation *flotation, coaming_hold *hold)
 {
     const coaming_hold_answer *a = coaming_hold_get(hold, 0);
     for (size_t i = 0; i < a->line_count; i++)
-        check_line(ship, a, i);
+        check_line(ship, flotation, a, i);
     coaming_hold_free(hold);
 }
 
 static void check_ship(const coaming_ship *ship, dice *d)
 {
     coaming_hold *hold = NULL;
+    coaming_flotation *flotation = NULL;
     int spaces = (int)ship->space_count, protect = dice_below(d, spaces);
+    if (coaming_flotation_new(ship, -1, &flotation, NULL) != COAMING_OK)
+        return;
     for (int s = 0; s < spaces; s++) {
         coaming_status status = coaming_hold_nested_new(ship, at_equilibrium(), s, &hold, NULL);
         if (status != COAMING_OK)
-            return; /* she does not float undamaged */
-        check_hold(ship, hold);
+            break; /* she does not float undamaged */
+        check_hold(ship, flotation, hold);
         MUST(coaming_hold_new(ship, at_equilibrium(), s, &protect, 1, &hold, NULL) == COAMING_OK);
-        check_hold(ship, hold);
+        check_hold(ship, flotation, hold);
     }
+    coaming_flotation_free(flotation);
 }
 
 START_TEST(no_way_under_water_leads_on_but_by_the_line)
@@ -137,6 +225,10 @@ START_TEST(no_way_under_water_leads_on_but_by_the_line)
     ck_assert_int_gt(seen.not_held, ships / 20);
     ck_assert_int_le(20 * seen.by_then_dry, seen.not_held);
     ck_assert_int_gt(seen.more, ships / 10);
+    ck_assert_int_gt(seen.lost_by, ships);
+    ck_assert_int_gt(seen.stays, ships);
+    ck_assert_int_gt(seen.by_any, ships / 10);
+    ck_assert_int_le(REST_AGREES * seen.other_rest, seen.lines);
 }
 END_TEST
 
@@ -149,7 +241,7 @@ START_TEST(no_way_of_the_demonstration_leads_on_but_by_the_line)
     number_of_ship = -1;
     for (int s = 0; s < (int)ship->space_count; s++) {
         MUST(coaming_hold_nested_new(ship, at_equilibrium(), s, &hold, NULL) == COAMING_OK);
-        check_hold(ship, hold);
+        check_hold(ship, NULL, hold);
     }
     ck_assert_int_gt(seen.lines - before, (int)ship->space_count);
     coaming_ship_free(ship);
@@ -269,6 +361,30 @@ START_TEST(a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_wort
 }
 END_TEST
 
+/* The same with a door from s1 to s3 whose sill is dry where she floats behind the nearest line (3.70
+ * m), and under behind the second (150 / 31 = 4.84 m): that is the line to hold, and past it by D1, which
+ * is not of it, and by this door goes the weakest way to s3. */
+START_TEST(the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold)
+{
+    coaming_ship *ship = ship_from_parts(
+        DEEP, DEEP_FIVE DOOR("D5", "s1 s3", "10", "4.2", "leak-probability=\"0.3\""));
+    coaming_hold *hold = NULL;
+    coaming_query query = at_equilibrium();
+    query.condition = 1;
+    ship->spaces[0].vital = true; /* s3 */
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 2, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_eq(a->recommended, 1);
+    ck_assert_uint_eq(a->lines[1].closure_count, 3);
+    ck_assert_double_eq_tol(a->lines[1].at.draught, 150 / 31., 0.3); /* and trimmed */
+    ck_assert(a->has_way);
+    ck_assert_uint_eq(a->way.step_count, 2);
+    ck_assert_double_eq_tol(a->way.probability, 0.4 * 0.3, 1e-12);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settled lines");
@@ -277,6 +393,7 @@ int main(void)
     tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
     tcase_add_test(all, a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth);
+    tcase_add_test(all, the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
     tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);

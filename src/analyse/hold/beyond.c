@@ -6,11 +6,9 @@
  * Exact: the edges stay the same from line to line and only their chances change (1 inside a line, so
  * that all of it is one with the sources), so one order of the frontier serves all.
  *
- * Sampled: an edge may pass beyond a line and not as a part of it (who holds the line shuts it). Such
- * an edge, in a state that has it so, is shut for the lines from its lower level on, and open for
- * those nearer. So lines are gone through from far to near, where edges only ever open and what is
- * joined is only ever joined to more: one union-find a state, whatever the number of lines. What
- * each set of joined places weighs is kept at the least level in it.
+ * Sampled: a number is drawn for each closure in each state, the same for all lines, when a search
+ * first asks for it; most are never asked. For each line the places beyond it are searched from its own
+ * edges on, in 64 states at once, a bit for each.
  */
 #include "analyse/hold/beyond.h"
 
@@ -29,10 +27,11 @@ typedef struct {
     int u, v; /* nodes */
     int link;
     double in_line, beyond; /* that it passes; in_line is never the greater */
-    uint64_t below[2];      /* whole numbers of 64 bits below these are those of in_line, beyond */
-    int level;              /* the lower level of its two ends */
-    int next;               /* of those that wait to open, -1: the last */
 } beyond_edge;
+
+typedef struct {
+    int to, edge;
+} step;
 
 typedef struct {
     const net *n;
@@ -44,43 +43,44 @@ typedef struct {
     double *mass, *along;
     beyond_edge *edges;
     size_t edge_count;
-    /* one state */
-    int *parent, *waiting; /* by node; by level */
-    double *bucket;        /* by level: what hangs together with it and with nothing nearer */
-    int *least;            /* by root: its level */
-    double *weighs;        /* by root */
-    double reached;        /* what the line `now` loses; now -1: not asked */
-    int now;
-    double *sum, *square; /* by line: what is lost beyond it */
+    int *parent; /* by place, while nodes are numbered */
+    int *first;  /* by node: its steps, from this up to that of the next */
+    step *steps;
+    int *border; /* nodes of the line with steps beyond it */
+    size_t border_count;
+    uint64_t *reached, *waiting; /* by node: states in which it is; and has not been gone on from */
+    int *found, *queue; /* nodes that are reached in any state; those that wait, as a ring */
+    size_t found_count, queue_first, queue_count;
 } beyond;
 
 static void beyond_free(beyond *b)
 {
-    void *const all[] = {b->place_level, b->node,   b->level,   b->mass,   b->along,
-                         b->edges,       b->parent, b->waiting, b->bucket, b->least,
-                         b->weighs,      b->sum,    b->square};
+    void *const all[] = {b->place_level, b->node,    b->level, b->mass,  b->along,
+                         b->edges,       b->parent,  b->first, b->steps, b->border,
+                         b->reached,     b->waiting, b->found, b->queue};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         memory_free(all[i]);
 }
 
 static bool beyond_room(beyond *b)
 {
-    size_t places = (size_t)b->places, lines = (size_t)b->lines + 1;
+    size_t places = (size_t)b->places, edges = b->n->ship->closure_count;
     b->place_level = memory_new(places, sizeof *b->place_level);
     b->node = memory_new(places, sizeof *b->node);
     b->level = memory_new(places, sizeof *b->level);
     b->mass = memory_new(places, sizeof *b->mass);
     b->along = memory_new(places, sizeof *b->along);
-    b->edges = memory_new(b->n->ship->closure_count, sizeof *b->edges);
+    b->edges = memory_new(edges, sizeof *b->edges);
     b->parent = memory_new(places, sizeof *b->parent);
-    b->waiting = memory_new(lines, sizeof *b->waiting);
-    b->bucket = memory_new(lines, sizeof *b->bucket);
-    b->least = memory_new(places, sizeof *b->least);
-    b->weighs = memory_new(places, sizeof *b->weighs);
-    b->sum = memory_new(lines, sizeof *b->sum);
-    b->square = memory_new(lines, sizeof *b->square);
+    b->first = memory_new(places + 1, sizeof *b->first);
+    b->steps = memory_new(2 * edges, sizeof *b->steps);
+    b->border = memory_new(places, sizeof *b->border);
+    b->reached = memory_new(places, sizeof *b->reached);
+    b->waiting = memory_new(places, sizeof *b->waiting);
+    b->found = memory_new(places, sizeof *b->found);
+    b->queue = memory_new(places, sizeof *b->queue);
     return b->place_level && b->node && b->level && b->mass && b->along && b->edges && b->parent &&
-           b->waiting && b->bucket && b->least && b->weighs && b->sum && b->square;
+           b->first && b->steps && b->border && b->reached && b->waiting && b->found && b->queue;
 }
 
 /* Levels, and the sums of what each line gives up. */
@@ -166,14 +166,7 @@ static void find_edges(beyond *b)
         bool open = link_state_as_built(&n->ship->links[l], n->condition, n->hazard) == LINK_PASSES;
         double in_line = net_leak(n, l), alone = open ? 1 : n->leaks[l];
         b->edges[b->edge_count++] =
-            (beyond_edge){.u = u,
-                          .v = v,
-                          .link = (int)l,
-                          .in_line = in_line,
-                          .beyond = alone,
-                          .below = {below_for(in_line), below_for(alone)},
-                          .level = b->level[u] < b->level[v] ? b->level[u] : b->level[v],
-                          .next = -1};
+            (beyond_edge){.u = u, .v = v, .link = (int)l, .in_line = in_line, .beyond = alone};
     }
 }
 
@@ -241,84 +234,192 @@ static coaming_status try_exactly(const beyond *b, bool *done, coaming_error *er
 
 /* Sampled */
 
-static void join(beyond *b, int u, int v)
+static void list_steps(beyond *b)
 {
-    int near = net_root(b->parent, u), far = net_root(b->parent, v);
-    if (near == far)
-        return;
-    if (b->least[far] < b->least[near]) {
-        int other = near;
-        near = far;
-        far = other;
+    for (size_t e = 0; e < b->edge_count; e++) {
+        b->first[b->edges[e].u + 1]++;
+        b->first[b->edges[e].v + 1]++;
     }
-    if (b->least[near] <= b->now && b->least[far] > b->now)
-        b->reached += b->weighs[far];
-    b->parent[far] = near;
-    b->weighs[near] += b->weighs[far];
-    b->bucket[b->least[far]] -= b->weighs[far];
-    b->bucket[b->least[near]] += b->weighs[far];
+    for (int k = 0; k < b->nodes; k++)
+        b->first[k + 1] += b->first[k];
+    for (size_t e = b->edge_count; e-- > 0;) { /* first[k + 1] comes down to where k begins */
+        const beyond_edge *edge = &b->edges[e];
+        b->steps[--b->first[edge->u + 1]] = (step){edge->v, (int)e};
+        b->steps[--b->first[edge->v + 1]] = (step){edge->u, (int)e};
+    }
+    for (int k = 0; k < b->nodes; k++)
+        b->first[k] = b->first[k + 1];
+    b->first[b->nodes] = (int)(2 * b->edge_count);
 }
 
-static void draw_state(beyond *b, uint64_t *stream)
+/* Joins nodes of one level that are sure to lead to each other: they are lost together, or are both
+ * given up. */
+static void join_certain(const beyond *b)
 {
-    b->now = -1;
-    for (int i = 0; i <= b->lines; i++) {
-        b->bucket[i] = 0;
-        b->waiting[i] = -1;
-    }
-    for (int k = 0; k < b->nodes; k++) {
+    for (int k = 0; k < b->nodes; k++)
         b->parent[k] = k;
-        b->least[k] = b->level[k];
-        b->weighs[k] = b->mass[k];
-        b->bucket[b->level[k]] += b->mass[k];
-    }
     for (size_t e = 0; e < b->edge_count; e++) {
-        beyond_edge *edge = &b->edges[e];
-        uint64_t drawn = hash_mix(*stream += HASH_GOLDEN);
-        if (drawn < edge->below[0]) {
-            join(b, edge->u, edge->v);
-        } else if (drawn < edge->below[1]) {
-            edge->next = b->waiting[edge->level];
-            b->waiting[edge->level] = (int)e;
+        const beyond_edge *edge = &b->edges[e];
+        if (edge->beyond < 1 || b->level[edge->u] != b->level[edge->v])
+            continue;
+        int u = net_root(b->parent, edge->u), v = net_root(b->parent, edge->v);
+        b->parent[u > v ? u : v] = u > v ? v : u;
+    }
+}
+
+/* One node for each set of them; edges within one are left out. */
+static void merge_certain(beyond *b)
+{
+    int count = 0, *now = b->found; /* by node */
+    size_t kept = 0;
+    join_certain(b);
+    for (int k = 0; k < b->nodes; k++) { /* of a set the least comes first */
+        int root = net_root(b->parent, k);
+        double mass = b->mass[k];
+        if (root == k) {
+            b->level[count] = b->level[k];
+            b->mass[count] = 0;
+            now[k] = count++;
+        }
+        now[k] = now[root];
+        b->mass[now[k]] += mass;
+    }
+    b->nodes = count;
+    for (size_t e = 0; e < b->edge_count; e++) {
+        beyond_edge edge = b->edges[e];
+        edge.u = now[edge.u];
+        edge.v = now[edge.v];
+        if (edge.u != edge.v)
+            b->edges[kept++] = edge;
+    }
+    b->edge_count = kept;
+}
+
+/* In which states of a word a closure leaks with that chance. The stream is SplitMix64 (base/hash.h)
+ * from a fixed start, a number for each closure of each state in order: the same ship gives the same
+ * answer. */
+static uint64_t draw(const net *n, int closure, double chance, int word)
+{
+    uint64_t place = (uint64_t)word * NET_WORD * n->ship->closure_count + (uint64_t)closure + 1;
+    uint64_t below = below_for(chance), leaking = 0;
+    for (int state = 0; state < NET_WORD; state++, place += n->ship->closure_count)
+        leaking |= (uint64_t)(hash_mix(1 + place * HASH_GOLDEN) < below) << state;
+    return leaking;
+}
+
+static uint64_t passes(const beyond *b, const beyond_edge *edge, bool in_line, int word)
+{
+    const net *n = b->n;
+    double chance = in_line ? edge->in_line : edge->beyond;
+    if (chance <= 0 || chance >= 1)
+        return chance >= 1 ? UINT64_MAX : 0;
+    if (chance < n->leaks[edge->link] || chance > n->leaks[edge->link])
+        return draw(n, edge->link, chance, word); /* it slows: few do */
+    uint64_t *leaking = &n->leaking[(size_t)edge->link * NET_DRAWN + (size_t)word];
+    uint64_t bit = UINT64_C(1) << word;
+    if (!(n->drawn[edge->link] & bit)) {
+        *leaking = draw(n, edge->link, chance, word);
+        n->drawn[edge->link] |= bit;
+    }
+    return *leaking;
+}
+
+static void enter(beyond *b, int node, uint64_t states)
+{
+    size_t room = (size_t)b->places;
+    if (!states)
+        return;
+    if (!b->reached[node])
+        b->found[b->found_count++] = node;
+    if (!b->waiting[node])
+        b->queue[(b->queue_first + b->queue_count++) % room] = node;
+    b->reached[node] |= states;
+    b->waiting[node] |= states;
+}
+
+/* Over the edges of a node to what lies beyond the line. */
+static void go_on(beyond *b, int line, int from, uint64_t states, int word)
+{
+    bool in_line = b->level[from] <= line;
+    for (int j = b->first[from]; j < b->first[from + 1]; j++) {
+        step s = b->steps[j];
+        uint64_t more = states & ~b->reached[s.to];
+        if (more && b->level[s.to] > line)
+            enter(b, s.to, more & passes(b, &b->edges[s.edge], in_line, word));
+    }
+}
+
+/* From the line on, in the states of a word. */
+static void search(beyond *b, int line, int word)
+{
+    b->found_count = b->queue_first = b->queue_count = 0;
+    for (size_t k = 0; k < b->border_count; k++)
+        go_on(b, line, b->border[k], UINT64_MAX, word);
+    while (b->queue_count) {
+        int from = b->queue[b->queue_first];
+        uint64_t states = b->waiting[from];
+        b->queue_first = (b->queue_first + 1) % (size_t)b->places;
+        b->queue_count--;
+        b->waiting[from] = 0;
+        go_on(b, line, from, states, word);
+    }
+}
+
+/* Adds up what is lost beyond the line in each state, and forgets what is reached. */
+static void add_up(beyond *b, double lost[NET_WORD])
+{
+    for (size_t i = 0; i < b->found_count; i++) {
+        int node = b->found[i];
+        for (uint64_t states = b->reached[node]; states; states &= states - 1)
+            lost[__builtin_ctzll(states)] += b->mass[node];
+        b->reached[node] = 0;
+    }
+}
+
+static bool leads_beyond(const beyond *b, int node, int line)
+{
+    for (int j = b->first[node]; j < b->first[node + 1]; j++)
+        if (b->level[b->steps[j].to] > line)
+            return true;
+    return false;
+}
+
+static void find_border(beyond *b, int line)
+{
+    b->border_count = 0;
+    for (int k = 0; k < b->nodes; k++)
+        if (b->level[k] <= line && leads_beyond(b, k, line))
+            b->border[b->border_count++] = k;
+}
+
+static void sample_line(beyond *b, int i)
+{
+    coaming_hold_line *line = &b->answer->lines[i];
+    double sum = 0, square = 0, inside = 0;
+    for (int k = 0; k < b->nodes; k++)
+        inside += b->level[k] <= i ? b->mass[k] : 0;
+    find_border(b, i);
+    for (int word = 0; word < NET_DRAWN; word++) {
+        double lost[NET_WORD] = {0};
+        search(b, i, word);
+        add_up(b, lost);
+        for (int s = 0; s < NET_WORD; s++) {
+            sum += lost[s];
+            square += lost[s] * lost[s];
         }
     }
+    double mean = sum / BEYOND_SAMPLES, variance = square / BEYOND_SAMPLES - mean * mean;
+    bool seen = variance > 0 || line->holds >= 1;
+    line->expected_loss = inside + mean;
+    line->expected_error = seen ? sqrt(fmax(variance, 0) / (BEYOND_SAMPLES - 1)) : NAN;
 }
 
-/* Adds up what is lost in the state, from the farthest line in. */
-static void count_state(beyond *b)
-{
-    b->reached = 0;
-    for (int i = 0; i < b->lines; i++)
-        b->reached += b->bucket[i];
-    for (int i = b->lines - 1; i >= 0; i--) {
-        b->now = i;
-        for (int e = b->waiting[i + 1]; e >= 0; e = b->edges[e].next)
-            join(b, b->edges[e].u, b->edges[e].v);
-        double more = b->reached - b->answer->lines[i].worth;
-        b->sum[i] += more;
-        b->square[i] += more * more;
-        b->reached -= b->bucket[i];
-    }
-}
-
-/* The stream is SplitMix64 (base/hash.h) from a fixed start: the same ship gives the same answer. */
 static void sample_lines(beyond *b)
 {
-    uint64_t stream = 1;
+    merge_certain(b);
+    list_steps(b);
     for (int i = 0; i < b->lines; i++)
-        b->sum[i] = b->square[i] = 0;
-    for (int s = 0; s < BEYOND_SAMPLES; s++) {
-        draw_state(b, &stream);
-        count_state(b);
-    }
-    for (int i = 0; i < b->lines; i++) {
-        coaming_hold_line *line = &b->answer->lines[i];
-        double mean = b->sum[i] / BEYOND_SAMPLES;
-        double variance = b->square[i] / BEYOND_SAMPLES - mean * mean;
-        line->expected_loss = line->worth + mean;
-        bool seen = variance > 0 || line->holds >= 1;
-        line->expected_error = seen ? sqrt(fmax(variance, 0) / (BEYOND_SAMPLES - 1)) : NAN;
-    }
+        sample_line(b, i);
 }
 
 coaming_status beyond_fill(const net *n, bool try_exact, coaming_hold_answer *answer,

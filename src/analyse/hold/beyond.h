@@ -8,7 +8,7 @@
 #include "analyse/hold/net.h"
 
 /* States drawn where it is not worked out exactly, and the most places for which that is tried. */
-enum { BEYOND_SAMPLES = 4096, BEYOND_EXACT_PLACES = 256 };
+enum { BEYOND_SAMPLES = NET_DRAWN * NET_WORD, BEYOND_EXACT_PLACES = 256 };
 /* Work of the exact tables for all lines together, as risk_exact_bounded counts it. */
 enum { BEYOND_WORK = 8000000 };
 

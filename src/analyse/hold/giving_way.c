@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "analyse/flotation/flotation.h"
-#include "ship/state.h"
 
 /* How she lies at the end: where no arm turns her back that is no place to float. */
 static coaming_afloat fate(const giving_way *w, const settled *s)
@@ -45,6 +44,17 @@ static size_t open_sources(const giving_way *w, const coaming_hold_line *line)
     return count;
 }
 
+/* She is lost though all of the line holds, by the order in which it floods. */
+static coaming_status lose(const giving_way *w, const settled *s, coaming_hold_line *line,
+                           coaming_error *error)
+{
+    coaming_flotation *f = settler_flotation(w->settler);
+    const bool *flooded = settler_flooded(w->settler);
+    grade_terms terms = {w->n->condition, COAMING_AS_TESTED, ARMS_ALL, w->held, NULL};
+    line->at = flotation_nowhere(f, flooded, fate(w, s));
+    return flotation_grade(f, flooded, &line->at, &terms, &line->stability, error);
+}
+
 coaming_status giving_way_find(const giving_way *w, coaming_hold_line *line, bool *any,
                                coaming_error *error)
 {
@@ -56,11 +66,12 @@ coaming_status giving_way_find(const giving_way *w, coaming_hold_line *line, boo
     *any = false;
     memset(w->sound, 0, ship->link_count * sizeof *w->sound);
     for (size_t l = 0; l < ship->link_count; l++)
-        w->passes[l] = !w->held[l] &&
-                       link_passes(&ship->links[l], w->n->condition, COAMING_WATER, true, false);
+        w->passes[l] = !w->held[l] && net_lets_through(w->n, l);
     coaming_status status = settler_on(w->settler, NULL, &links, &s, error);
-    if (status != COAMING_OK || fate(w, s) != COAMING_AFLOAT_YES)
+    if (status != COAMING_OK)
         return status;
+    if (fate(w, s) != COAMING_AFLOAT_YES)
+        return lose(w, s, line, error);
     status = settled_keep(s, w->n->memory, &held, error);
     for (size_t i = 0; i < line->closure_count && status == COAMING_OK; i++) {
         coaming_hold_closure *c = &line->closures[i];

@@ -20,7 +20,8 @@ typedef struct {
  * each closure alone leaking, so that what it leads to is open too, and what else there is as the doors
  * are and as last tested: `then` of each closure, and `sound` marks those by which she is lost. The
  * closure need not be under water at that rest: it was on the way there. If she is lost with all of
- * it held, nothing is found. Cost: for each closure of the line a settling. COAMING_MEMORY.
+ * it held, which hangs on the order in which she floods, the line is told so: of two orders the worse
+ * counts. Cost: for each closure of the line a settling. COAMING_MEMORY.
  */
 coaming_status giving_way_find(const giving_way *w, coaming_hold_line *line, bool *any,
                                coaming_error *error);

@@ -2,6 +2,7 @@
 
 #include <stdint.h>
 
+#include "analyse/hold/as_is.h"
 #include "analyse/hold/beyond.h"
 #include "analyse/hold/net.h"
 #include "analyse/hold/search.h"
@@ -118,8 +119,10 @@ static bool among_sources(const coaming_hold *h, coaming_place place)
     return is_among(h->sources, h->source_count, place);
 }
 
-/* The weakest way with the line held that is told first, and all else as it stands. */
-static coaming_status find_way_past(net *n, coaming_hold_answer *answer, coaming_error *error)
+/* The weakest way with the line held that is told first, and all else as it stands. under: what is under
+ * water behind each line where she settles, else NULL. */
+static coaming_status find_way_past(net *n, coaming_hold_answer *answer, const under_water *under,
+                                    coaming_error *error)
 {
     size_t told = answer->recommended < answer->line_count ? answer->recommended : 0;
     const coaming_hold_line *line = &answer->lines[told];
@@ -132,6 +135,10 @@ static coaming_status find_way_past(net *n, coaming_hold_answer *answer, coaming
     for (size_t i = 0; i < n->ship->space_count; i++)
         aim[i] = n->protect[i] && !n->reached[i];
     n->held = held;
+    if (under) {
+        n->space = under[told].space;
+        n->link = under[told].link;
+    }
     return net_way(n, aim, &answer->way, &answer->has_way, error);
 }
 
@@ -163,13 +170,16 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     if (!net_make(&n))
         return error_memory(error);
     coaming_status status = COAMING_OK;
+    under_water *under = NULL;
     bool settles = level_settles(h->query.level, hazard);
     if (settles)
-        status = settling_solve(&n, answer, error);
+        status = settling_solve(&n, answer, &under, error);
     else {
         net_add_level(&n, answer->level);
+        status = as_is_find(&n, &answer->as_is.entries, &answer->as_is.count, error);
         answer->source_dry = net_all_dry(&n);
-        status = net_solve(&n, SIZE_MAX, answer, error);
+        if (status == COAMING_OK)
+            status = net_solve(&n, SIZE_MAX, answer, error);
         if (status == COAMING_OK)
             status = beyond_fill(&n, true, answer, error);
         for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
@@ -177,7 +187,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
     }
     recommend(answer, settles);
     if (status == COAMING_OK && answer->nested && answer->line_count)
-        status = find_way_past(&n, answer, error);
+        status = find_way_past(&n, answer, under, error);
     return status == COAMING_OK && hazard == COAMING_WATER ? find_as_is(h, answer, error) : status;
 }
 

@@ -64,7 +64,7 @@ coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answe
     if (!worth)
         return error_memory(error);
     for (int i = 0; i < s->places - 1; i++)
-        worth[s->part[i]] += s->n->ship->spaces[i].worth;
+        worth[s->part[i]] += net_worth(s->n, i);
     nested_graph g = {(size_t)s->parts, s->edges.count, s->edges.ends, worth, s->edges.weight};
     nested_cuts cuts;
     status = nested_cuts_new(&g, &cuts, error);

@@ -9,6 +9,15 @@ int net_number(const net *n, int other)
     return (int)n->ship->space_count + other;
 }
 
+static bool make_drawn(net *n)
+{
+    if (n->drawn)
+        return true;
+    n->leaking = arena_new(n->memory, n->ship->closure_count * NET_DRAWN, sizeof *n->leaking);
+    n->drawn = arena_new(n->memory, n->ship->closure_count, sizeof *n->drawn);
+    return n->leaking && n->drawn;
+}
+
 bool net_make(net *n)
 {
     n->begins = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->begins);
@@ -21,7 +30,7 @@ bool net_make(net *n)
     for (size_t i = 0; n->begins && i < n->source_count; i++)
         if (n->sources[i] >= 0)
             n->begins[n->sources[i]] = true;
-    return n->begins && n->space && n->link && n->reached && n->by_design;
+    return n->begins && n->space && n->link && n->reached && n->by_design && make_drawn(n);
 }
 
 void net_add_level(net *n, double level)
@@ -66,6 +75,13 @@ double net_leak(const net *n, size_t link)
     if (!link_can_hold(l, n->hazard))
         return 1;
     return n->leaks[link];
+}
+
+bool net_lets_through(const net *n, size_t link)
+{
+    const ship_link *l = &n->ship->links[link];
+    return (!l->passage && n->leaks[link] >= 1) ||
+           link_passes(l, n->condition, n->hazard, true, false);
 }
 
 coaming_hold_closure net_closure(const net *n, size_t link, bool last)

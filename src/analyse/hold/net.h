@@ -8,8 +8,12 @@
 #ifndef ANALYSE_HOLD_NET_H
 #define ANALYSE_HOLD_NET_H
 
+#include <stdint.h>
+
 #include "coaming/hold.h"
 #include "ship/ship.h"
+
+enum { NET_DRAWN = 64, NET_WORD = 64 }; /* words of drawn states, and states of a word */
 
 typedef struct {
     const coaming_ship *ship;
@@ -28,10 +32,14 @@ typedef struct {
     const bool *held;    /* by link, for ways: of the line to hold, all else as it stands; NULL: all
                           * shut that can be */
     bool *reached;       /* by place: what no line can keep from the source; by net_solve */
+    /* By closure, for beyond.c, which fills them as it asks: the drawn states in which it leaks, a bit
+     * each in NET_DRAWN words; and which of these words are filled. Of a copy of a net the same. */
+    uint64_t *leaking, *drawn;
     arena *memory;
 } net;
 
-/* Room for a net whose other members are set; nothing in it yet. False when out of memory. */
+/* Room for a net whose other members are set, leaking and drawn to NULL or to those of another net of
+ * the same leaks; nothing in it yet. False when out of memory. */
 bool net_make(net *n);
 
 /* Beside the spaces and the outside a graph of ways has one vertex where all sources are, and one
@@ -45,6 +53,8 @@ bool net_ends(const net *n, size_t link, int ends[2]);
 bool net_slows(const net *n, size_t link);
 /* That it leaks; 1 for what nobody can hold. */
 double net_leak(const net *n, size_t link);
+/* Does water get over it with the doors as they are and as last tested, or for it is sure to leak? */
+bool net_lets_through(const net *n, size_t link);
 /* As it is told of a line. last: nothing more is behind it. */
 coaming_hold_closure net_closure(const net *n, size_t link, bool last);
 /* What is lost with a space; 0 if it is made to be wet, and not itself a source. */

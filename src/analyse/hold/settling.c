@@ -201,20 +201,61 @@ static bool close_line(line_turn *l, coaming_hold_line *line)
     return !joined || join_closures(l, joined, line);
 }
 
-/* Floods what the source can fill up to the line as it stands; is it more than before? */
+/* Does water get over it as the doors are, where it has been under? Never past the line. */
+static int lets_in(const turn *t, const line_turn *l, size_t link)
+{
+    int ends[2], outside = net_number(&l->own, NET_OUTSIDE);
+    if (!net_ends(&l->own, link, ends) || l->held[link] || !net_lets_through(&l->own, link))
+        return -1;
+    bool a = ends[0] == outside || t->flooded[ends[0]],
+         b = ends[1] == outside || t->flooded[ends[1]];
+    int to = a && !b ? ends[1] : b && !a ? ends[0] : -1;
+    return to >= 0 && !l->kept[to] ? to : -1;
+}
+
+/* Floods what else the sea is let into of what the line gives up; is it more than before? */
+static bool flood_let_in(turn *t, const line_turn *l)
+{
+    bool any = false;
+    for (bool more = true; more; any = any || more) {
+        more = false;
+        for (size_t i = 0; i < l->own.ship->link_count; i++) {
+            int to = lets_in(t, l, i);
+            more = (to >= 0 && flood(t, to)) || more;
+        }
+    }
+    return any;
+}
+
+/* Counts what is flooded of what the line gives up, and not by its sources. */
+static void count_let_in(const turn *t, coaming_hold_line *line)
+{
+    line->let_in_count = 0;
+    for (size_t i = 0, f = 0; i < line->given_up_count; i++) {
+        while (f < line->filled_count && line->filled[f] < line->given_up[i])
+            f++;
+        bool filled = f < line->filled_count && line->filled[f] == line->given_up[i];
+        line->let_in_count += t->flooded[line->given_up[i]] && !filled;
+    }
+}
+
+/* Floods what the source can fill up to the line as it stands, and what comes in from outside besides;
+ * is it more than before? */
 static coaming_status fill_line(turn *t, line_turn *l, coaming_hold_line *line, bool *more,
                                 coaming_error *error)
 {
     *more = false;
     if (!close_line(l, line) || (line->not_held < 0 && !search_fill(&l->own, l->held, line)))
         return error_memory(error);
-    if (line->not_held < 0)
+    if (line->not_held < 0) {
         *more = flood_filled(t, line);
+        *more = flood_let_in(t, l) || *more;
+    }
     return COAMING_OK;
 }
 
 /*
- * Settles her with what the source can fill up to the line, by turns: what comes under water on the
+ * Settles her with what the source can fill up to the line, and the sea is let into besides, by turns: what comes under water on the
  * way and leads past the line joins it, and what leads on before it lets more fill. Only grows, so
  * there are at most as many turns as spaces.
  */
@@ -233,6 +274,7 @@ static coaming_status float_line(turn *t, line_turn *l, coaming_hold_line *line,
         add_wet(&l->own, &line->at);
         status = fill_line(t, l, line, &more, error);
     }
+    count_let_in(t, line);
     return status == COAMING_OK ? flotation_grade(t->flotation, t->flooded, &line->at, &terms,
                                                   &line->stability, error)
                                 : status;
@@ -259,6 +301,7 @@ static coaming_status cost_line(line_turn *l, const net *all, coaming_hold_line 
     coaming_status status = COAMING_OK;
     if (!lost && line->not_held < 0)
         status = giving_way_find(&l->way, line, &any, error);
+    lost = line->stability.grade == COAMING_GRADE_LOST;
     if (status != COAMING_OK || (!any && !lost && !has_more(l, all)))
         return status;
     l->own.sound = any ? l->way.sound : NULL;
@@ -270,11 +313,24 @@ static coaming_status cost_line(line_turn *l, const net *all, coaming_hold_line 
     return status;
 }
 
+static bool keep_under(const net *own, under_water *under)
+{
+    size_t spaces = own->ship->space_count, links = own->ship->link_count;
+    under->space = arena_new(own->memory, spaces, sizeof *under->space);
+    under->link = arena_new(own->memory, links, sizeof *under->link);
+    if (!under->space || !under->link)
+        return false;
+    memcpy(under->space, own->space, spaces * sizeof *under->space);
+    memcpy(under->link, own->link, links * sizeof *under->link);
+    return true;
+}
+
 /* How she floats with what the source can fill up to each line, the line holding. */
-static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_error *error)
+static coaming_status float_lines(turn *t, coaming_hold_answer *answer, under_water *under,
+                                  coaming_error *error)
 {
     line_turn l;
-    if (!line_turn_make(&l, t))
+    if (!under || !line_turn_make(&l, t))
         return error_memory(error);
     memcpy(l.settled, t->flooded, t->net->ship->space_count * sizeof *l.settled);
     coaming_status status = beyond_fill(t->net, true, answer, error);
@@ -284,6 +340,8 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, coaming_
             status = search_open(&l.own, &answer->lines[i], error);
         if (status == COAMING_OK)
             status = cost_line(&l, t->net, &answer->lines[i], error);
+        if (status == COAMING_OK && !keep_under(&l.own, &under[i]))
+            status = error_memory(error);
     }
     return status == COAMING_OK && answer->nested ? search_mark_last(t->net, answer, error)
                                                   : status;
@@ -300,7 +358,8 @@ static bool flood_sources(turn *t)
     return any;
 }
 
-coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error *error)
+coaming_status settling_solve(net *n, coaming_hold_answer *answer, under_water **under,
+                              coaming_error *error)
 {
     turn t = {.net = n};
     coaming_status status = settler_new(n->ship, n->condition, n->loading, &t.settler, error);
@@ -313,6 +372,7 @@ coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error
         return error_memory(error);
     }
     t.at = t.flotation->intact;
+    add_wet(n, &t.at); /* what is under water then lets it in before anything else does */
     if (flood_sources(&t)) {
         status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
         answer->afloat = t.at.afloat;
@@ -321,8 +381,10 @@ coaming_status settling_solve(net *n, coaming_hold_answer *answer, coaming_error
         status = take_turns(&t, answer, error);
     if (status == COAMING_OK)
         status = net_solve(n, SIZE_MAX, answer, error);
-    if (status == COAMING_OK)
-        status = float_lines(&t, answer, error);
+    if (status == COAMING_OK) {
+        *under = arena_new(n->memory, answer->line_count, sizeof **under);
+        status = float_lines(&t, answer, *under, error);
+    }
     answer->source_dry = net_all_dry(n);
     settler_free(t.settler);
     return status;

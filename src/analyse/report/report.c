@@ -142,6 +142,8 @@ static coaming_status ask_all(coaming_report *r, coaming_error *error)
         status = ask_closures(r, error);
     if (status == COAMING_OK)
         status = ask_exposure(r, error);
+    if (status == COAMING_OK)
+        status = report_ask_lines(r, error);
     return status == COAMING_OK ? ask_survival(r, error) : status;
 }
 
@@ -176,6 +178,7 @@ void coaming_report_free(coaming_report *r)
     memory_free(r->readings);
     memory_free(r->likelihoods);
     coaming_exposure_free(r->exposure);
+    report_free_lines(r);
     coaming_survival_free(r->survival);
     memory_free(r);
 }

@@ -190,6 +190,8 @@ void draw_foot(drawing *d)
 {
     double width = d->page - 2 * d->margin;
     draw_key(d);
+    if (d->what->sketch)
+        return;
     draw_wordless(d);
     draw_unseen(d);
     if (d->what->bare)

@@ -100,7 +100,7 @@ static void say_as_is(drawing *d, const coaming_hold_answer *a)
 {
     if (settles(d, a))
         say_words(d, a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING,
-                  hold_as_is_words(d->ship, a));
+                  hold_as_is_words(d->ship, a, true));
 }
 
 /* What the sea is let into already is not shown as kept. */

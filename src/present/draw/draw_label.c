@@ -143,8 +143,8 @@ static void label_space(drawing *d, view *v, const region *r)
         key_number(d, r->space, false);
         return;
     }
-    if (v->profile && d->what->compact && d->what->plans)
-        return; /* the plans tell */
+    if (plans_tell(d, v))
+        return;
     snprintf(number, sizeof number, "%d", key_number(d, r->space, true));
     if (!try_lines(d, v, r, number, 1, false, true) && !put_outside(d, v, r, number))
         draw_append(d, &d->unnumbered, &d->unnumbered_count, &d->unnumbered_capacity,
@@ -266,10 +266,16 @@ static bool along_an_edge(double x0, double y0, double x1, double y1)
     return fabs(x1 - x0) < 2.5 || fabs(y1 - y0) < 2.5;
 }
 
+/* From the mark: which way, and how far off, points. */
+typedef struct {
+    double angle, far;
+} label_way;
+
 /* One place about the mark; put there if it is free. */
 static bool try_place(drawing *d, view *v, const mark *m, const label_size *s, label_ease ease,
-                      double angle, double far)
+                      label_way way)
 {
+    double angle = way.angle, far = way.far;
     double x = m->at_x + cos(angle) * (s->half + 1 + far + s->width / 2);
     double y = m->at_y + sin(angle) * (s->half + 0.5 + far + s->height / 2);
     box b = box_about(x, y, s->width, s->height);
@@ -296,8 +302,9 @@ static bool try_places(drawing *d, view *v, const mark *m, const label_size *s, 
 {
     enum { TURNS = 16, NEAR_RINGS = 2, RINGS = 9 };
     for (int i = 0; i < TURNS * (ease.far ? RINGS : NEAR_RINGS); i++) {
-        double angle = i % TURNS * 2 * M_PI / TURNS;
-        if (try_place(d, v, m, s, ease, angle, i / TURNS * 4.0))
+        int ring_at = i / TURNS;
+        label_way way = {i % TURNS * 2 * M_PI / TURNS, ring_at * 4.0};
+        if (try_place(d, v, m, s, ease, way))
             return true;
     }
     return false;

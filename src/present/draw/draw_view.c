@@ -279,15 +279,19 @@ static void make_mark(drawing *d, const view *v, const ship_link *l, mark *m)
     m->breadth = m->flat ? fmin(fmax(breadth * d->scale, LEAST), MOST) : 0;
 }
 
+bool plans_tell(const drawing *d, const view *v)
+{
+    return v->profile && d->what->compact && (d->what->plans || d->what->more);
+}
+
 size_t marks_make(drawing *d, view *v, mark **marks)
 {
     size_t count = 0;
     *marks = draw_new(d, d->ship->link_count, sizeof **marks);
     for (size_t i = 0; *marks && i < d->ship->link_count; i++) {
         const ship_link *l = &d->ship->links[i];
-        bool plans_tell = (v->profile && d->what->compact && d->what->plans) ||
-                          d->what->overlay == COAMING_OVERLAY_FLOOD;
-        if (!link_on(d, v, l) || (plans_tell && !matters(&d->over.links[i])))
+        bool only_what_matters = plans_tell(d, v) || d->what->overlay == COAMING_OVERLAY_FLOOD;
+        if (!link_on(d, v, l) || (only_what_matters && !matters(&d->over.links[i])))
             continue;
         mark *m = &(*marks)[count++];
         m->link = (int)i;

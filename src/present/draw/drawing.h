@@ -328,6 +328,9 @@ bool view_fill(drawing *d, view *v);
  * scale of frames. */
 #define VIEW_LANE 15.0
 
+/* Is it a small profile that has plans beside it, in this drawing or the next? */
+bool plans_tell(const drawing *d, const view *v);
+
 /* Drawing a view, back to front. */
 void draw_axes(drawing *d, view *v); /* labels and marks keep off its heading */
 void draw_regions(drawing *d, view *v);

@@ -1,8 +1,12 @@
-# Writes a C header that holds the report's style and script: cmake -DOUT=... -DCSS=... -DJS=... -P
-# embed_report.cmake; with the script's SHA-256 in base64, as a Content-Security-Policy names it.
-set(text "/* Made from src/present/report/report.css and report.js; do not edit. */\n#include <stddef.h>\n")
+# Writes a C header that holds the style of a page and its script, if it has one: cmake -DOUT=...
+# -DNAME=report -DCSS=... [-DJS=...] -P embed_report.cmake; with the script's SHA-256 in base64, as a
+# Content-Security-Policy names it.
+set(text "/* Made from files in src/present/report; do not edit. */\n#include <stddef.h>\n")
 foreach(part CSS JS)
-  string(TOLOWER "report_${part}" name)
+  if(NOT DEFINED ${part})
+    continue()
+  endif()
+  string(TOLOWER "${NAME}_${part}" name)
   file(READ ${${part}} bytes HEX)
   string(LENGTH "${bytes}" digits)
   math(EXPR size "${digits} / 2")
@@ -10,6 +14,10 @@ foreach(part CSS JS)
   string(APPEND text "static const unsigned char ${name}[] = {${bytes}};\n"
                      "static const size_t ${name}_size = ${size};\n")
 endforeach()
+if(NOT DEFINED JS)
+  file(WRITE ${OUT} "${text}")
+  return()
+endif()
 
 set(alphabet "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/")
 file(SHA256 ${JS} digest)
@@ -24,5 +32,5 @@ foreach(at RANGE 0 60 6)
   endforeach()
 endforeach()
 string(SUBSTRING "${hash}" 0 43 hash)
-string(APPEND text "static const char report_js_hash[] = \"${hash}=\";\n")
+string(APPEND text "static const char ${NAME}_js_hash[] = \"${hash}=\";\n")
 file(WRITE ${OUT} "${text}")

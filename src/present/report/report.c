@@ -100,6 +100,8 @@ static coaming_status write_page(const report *r, coaming_error *error)
     if (status == COAMING_OK)
         status = report_worst(r, error);
     if (status == COAMING_OK)
+        status = report_hold(r, error);
+    if (status == COAMING_OK)
         status = report_repair_rest(r, error);
     if (status == COAMING_OK)
         status = report_due(r, error);

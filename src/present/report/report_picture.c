@@ -22,8 +22,7 @@ static size_t in_common(const int *a, size_t a_count, const int *b, size_t b_cou
     return common;
 }
 
-/* The plan on which a height is shown: the highest deck not above it, or the lowest deck. */
-static int deck_at(const coaming_ship *ship, double z)
+int picture_deck_at(const coaming_ship *ship, double z)
 {
     int found = -1, lowest = -1;
     for (size_t i = 0; i < ship->deck_count; i++) {
@@ -62,10 +61,10 @@ static void sort_decks(const coaming_ship *ship, picture *p)
 static void choose_decks(const report *r, picture *p, const coaming_exposure_row *row)
 {
     const coaming_ship *ship = r->ship;
-    add_deck(p, deck_at(ship, ship->links[p->closure].clear.z));
+    add_deck(p, picture_deck_at(ship, ship->links[p->closure].clear.z));
     for (size_t i = 0; i < row->exposed_count; i++)
         if (ship->spaces[row->exposed[i]].solid_count)
-            add_deck(p, deck_at(ship, ship->spaces[row->exposed[i]].bottom));
+            add_deck(p, picture_deck_at(ship, ship->spaces[row->exposed[i]].bottom));
     sort_decks(ship, p);
 }
 

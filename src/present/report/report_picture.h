@@ -23,6 +23,9 @@ typedef struct {
  * it. */
 coaming_status picture_choose(const report *r, size_t index, const int *spaces, size_t count,
                               picture *p, coaming_error *error);
+/* The plan on which a height is shown: the highest deck not above it, or the lowest deck; -1: there are
+ * none. */
+int picture_deck_at(const coaming_ship *ship, double z);
 void picture_free(picture *p);
 /* number: of the closure in the page, for ids. */
 coaming_status picture_draw(const report *r, const picture *p, size_t number, coaming_error *error);

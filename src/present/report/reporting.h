@@ -36,6 +36,8 @@ void report_sinking(const report *r);
 coaming_status report_state(const report *r, coaming_error *error);
 coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);
+/* Lines to hold from machinery and vital spaces. */
+coaming_status report_hold(const report *r, coaming_error *error);
 /* What stands failed or untested: the head of the list, and what is too long for it. */
 coaming_status report_repair(const report *r, coaming_error *error);
 coaming_status report_repair_rest(const report *r, coaming_error *error);

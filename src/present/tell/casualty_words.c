@@ -108,7 +108,7 @@ const char *casualty_shut_head(const casualty_view *v)
 {
     bool lost = v->a->shut_now_count && v->a->shut_now->lost_anyhow;
     if (v->a->shut_now_count > 1)
-        return lost ? "SHUT AT ONCE, what saves most first; no single one keeps her afloat:"
+        return lost ? "SHUT AT ONCE, what saves most first; " CASUALTY_NO_SINGLE ":"
                     : "SHUT AT ONCE, what saves most first:";
     return lost ? "SHUT AT ONCE, though it alone does not keep her afloat:" : "SHUT AT ONCE:";
 }

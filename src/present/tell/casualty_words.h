@@ -40,6 +40,7 @@ void casualty_put_sources(FILE *out, const casualty_view *v);
 void casualty_put_reached(FILE *out, const casualty_view *v);
 
 /* Over what is to be shut at once. */
+#define CASUALTY_NO_SINGLE "no single one keeps her afloat"
 const char *casualty_shut_head(const casualty_view *v);
 /* "D1 from motor against engine"; and what it does and how it stands: "KEEPS HER AFLOAT; keeps a, b
  * dry; not known to be shut; FAILED 2026-09-14 by chalk". */

@@ -120,22 +120,32 @@ static char *finish(FILE *out, char **text)
     return NULL;
 }
 
+/* What else of it is flooded. Returns the buffer. */
+static const char *besides_words(char buffer[SHOWN], const coaming_hold_line *line)
+{
+    *buffer = '\0';
+    if (line->let_in_count)
+        snprintf(buffer, SHOWN, ", and %zu more that the sea is let into", line->let_in_count);
+    return buffer;
+}
+
 char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line)
 {
-    char heel[SHOWN], part[SHOWN], *text = NULL,
-                                   *grade = grade_words(ship, &line->at, &line->stability);
+    char heel[SHOWN], part[SHOWN], more[SHOWN],
+        *text = NULL, *grade = grade_words(ship, &line->at, &line->stability);
     size_t size = 0;
     FILE *out = grade ? open_memstream(&text, &size) : NULL;
     if (out && line->stability.grade == COAMING_GRADE_LOST)
-        fprintf(out, "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE she %s.%s", grade,
+        fprintf(out, "WITH ALL FLOODED THAT THE SOURCE CAN FILL UP TO THE LINE%s she %s.%s",
+                line->let_in_count ? ", AND WHAT THE SEA IS LET INTO," : "", grade,
                 a->nested ? "" : " Name more spaces with --protect for a line nearer to it.");
     else if (out)
         fprintf(out,
                 "With all flooded that the source can fill up to the line (%zu of the %s given "
-                "up), she floats at %.2f m amidships, heel %s; she %s.",
+                "up%s), she floats at %.2f m amidships, heel %s; she %s.",
                 count_among(line), counted(part, (double)line->given_up_count, "space", "spaces"),
-                line->at.draught, heel_words(heel, &line->at, 1), grade);
+                besides_words(more, line), line->at.draught, heel_words(heel, &line->at, 1), grade);
     if (out && line->not_held >= 0) {
         fputc(' ', out);
         put_not_held(out, ship, a, line);
@@ -218,17 +228,24 @@ char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
     return finish(out, &text);
 }
 
-char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a)
+size_t hold_own_count(const coaming_rest *rest)
+{
+    size_t own = 0;
+    while (own < rest->count && rest->entries[own].link < 0)
+        own++;
+    return own;
+}
+
+char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a, bool settles)
 {
     const coaming_rest *r = &a->as_is;
-    bool own = r->count && r->entries[0].link < 0; /* the source itself */
-    char *text = NULL, *fate = fate_words(ship, &r->at, &r->stability);
-    char *ways = fate ? way_words(ship, r->entries + own, r->count - own) : NULL;
-    size_t size = 0;
+    size_t own = hold_own_count(r), size = 0;
+    char *text = NULL, *fate = settles ? fate_words(ship, &r->at, &r->stability) : NULL;
+    char *ways = fate || !settles ? way_words(ship, r->entries + own, r->count - own) : NULL;
     FILE *out = ways ? open_memstream(&text, &size) : NULL;
     if (out)
-        fprintf(out, "As the doors are the water goes on %s%s, and she %s.",
-                *ways ? "by " : "nowhere", ways, fate);
+        fprintf(out, "As the doors are the %s goes on %s%s%s%s.", hold_noun(a),
+                *ways ? "by " : "nowhere", ways, settles ? ", and she " : "", settles ? fate : "");
     free(fate);
     free(ways);
     return out ? finish(out, &text) : NULL;
@@ -429,21 +446,34 @@ static bool is_of_use(const coaming_hold_line *line, bool floats)
     return line->not_held < 0 && !(floats && line->stability.grade == COAMING_GRADE_LOST);
 }
 
+/* Is another line as good? */
+static bool has_equal(const coaming_hold_answer *a, bool floats)
+{
+    double least = a->lines[a->recommended].expected_loss;
+    for (size_t i = a->recommended + 1; i < a->line_count; i++)
+        if (is_of_use(&a->lines[i], floats) && a->lines[i].expected_loss <= least * (1 + 1e-12))
+            return true;
+    return false;
+}
+
 /* "the least of 3 lines with which she stays afloat", of those that are of use. */
 static void put_least(FILE *out, const coaming_hold_answer *a, size_t of_use, bool all_hold,
                       bool floats)
 {
     char loss[SHOWN], part[SHOWN];
     hold_loss_words(loss, &a->lines[hold_told_first(a)]);
+    const char *such = all_hold ? "" : " that can hold and";
+    const char *equal = has_equal(a, floats) ? "; of equal ones the nearest" : "";
     if (a->line_count == 1)
         fprintf(out, "Why: it is the only one; %s.", loss);
+    else if (of_use == 1)
+        fprintf(out, "Why: it is the only one%s with which she stays afloat; %s.", such, loss);
     else if (of_use == a->line_count)
-        fprintf(out, "Why: %s, the least of all lines%s.", loss,
-                floats ? " with which she stays afloat" : "");
+        fprintf(out, "Why: %s, the least of all lines%s%s.", loss,
+                floats ? " with which she stays afloat" : "", equal);
     else
-        fprintf(out, "Why: %s, the least of %s%s with which she stays afloat.", loss,
-                counted(part, (double)of_use, "line", "lines"),
-                all_hold ? "" : " that can hold and");
+        fprintf(out, "Why: %s, the least of %s%s with which she stays afloat%s.", loss,
+                counted(part, (double)of_use, "line", "lines"), such, equal);
 }
 
 char *hold_why_words(const coaming_hold_answer *a, bool floats)

@@ -26,8 +26,10 @@ void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_pl
 const char *hold_trust(char buffer[SHOWN], const coaming_ship *ship, int closure);
 /* "3 closures, which all hold with a chance of 57.9 %". Returns the buffer. */
 const char *hold_line_chance(char buffer[SHOWN], const coaming_hold_line *line);
-/* How she fares as the doors are, of water where she settles: the first thing said. */
-char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a);
+/* How many of the places of a rest are sources themselves; they stand first. */
+size_t hold_own_count(const coaming_rest *rest);
+/* Where it goes on as the doors are, and where she settles how she fares: the first thing said. */
+char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a, bool settles);
 /* That she does not float with what no line can keep dry; that the source lies above the water: ""
  * where it is not so. */
 const char *hold_not_afloat_words(char buffer[SHOWN], const coaming_hold_answer *a);

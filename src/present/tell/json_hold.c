@@ -5,6 +5,7 @@
 #include "base/error.h"
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/hold_words.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -33,7 +34,7 @@ static cJSON *dry_ids(json_document *d, const coaming_ship *ship, const coaming_
 static cJSON *as_is_row(json_document *d, const coaming_ship *ship, const coaming_rest *r,
                         bool floats)
 {
-    bool own = r->count && r->entries[0].link < 0; /* the source itself */
+    size_t own = hold_own_count(r);
     if (!floats)
         return json_text(NULL);
     cJSON *row = json_object(d);

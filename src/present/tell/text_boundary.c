@@ -131,12 +131,20 @@ static const char *why_nothing(const ship_link *l)
     return link_can_be_shut(l) ? "shut or not, it keeps nothing back" : "no condition shuts it";
 }
 
+/* Of what lies above the water, though it is open to air. */
+#define ABOVE_WATER "; the water does not reach it"
+
 static void say_keeps(FILE *out, const ship_link *l, const coaming_bound *r)
 {
     coaming_keeps water = r->keeps[COAMING_WATER], air = r->keeps[COAMING_AIR];
     bool wet = water == COAMING_KEEPS_BACK, clean = air == COAMING_KEEPS_BACK;
     if (r->group == COAMING_BOUND_CANNOT) {
         fputs(why_nothing(l), out);
+        fputs(water == COAMING_KEEPS_UNREACHED ? ABOVE_WATER
+              : air == COAMING_KEEPS_UNASKED || water == COAMING_KEEPS_UNASKED
+                  ? ""
+                  : "; water and air go through",
+              out);
         return;
     }
     if (wet || clean)
@@ -144,6 +152,8 @@ static void say_keeps(FILE *out, const ship_link *l, const coaming_bound *r)
                 clean ? "air" : "");
     if (water == COAMING_KEEPS_SLOWED)
         fprintf(out, "%sunder water it SLOWS and may not hold", clean ? "; " : "");
+    else if (water == COAMING_KEEPS_UNREACHED && clean)
+        fputs(ABOVE_WATER, out);
 }
 
 static void say_link(FILE *out, const coaming_ship *ship, const ship_link *l)

@@ -343,7 +343,8 @@ coaming_status coaming_print_casualty(FILE *out, coaming_style style, const coam
 {
     if (!outset)
         return outset_missing(error);
-    return style.format == COAMING_JSON
-               ? json_casualty(out, outset, casualty, error)
+    return style.format == COAMING_JSON ? json_casualty(out, outset, casualty, error)
+           : style.format == COAMING_CSV
+               ? csv_casualty(out, coaming_outset_ship(outset), casualty, error)
                : text_casualty(out, style_fit(style), outset, casualty, error);
 }

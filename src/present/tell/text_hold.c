@@ -171,10 +171,11 @@ static bool print_answer(FILE *out, coaming_style style, const coaming_ship *shi
                          const coaming_hold_answer *a, bool settles)
 {
     char words[SHOWN];
-    bool bad = a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING;
+    bool bad = settles && a->as_is.stability.grade >= COAMING_GRADE_NOT_SURVIVING;
     bool good = print_head(out, style, ship, a);
-    if (good && settles)
-        good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, 2, hold_as_is_words(ship, a));
+    if (good)
+        good = print_words(out, style, bad ? INK_BAD : INK_PLAIN, 2,
+                           hold_as_is_words(ship, a, settles));
     ink_on(out, style, INK_BAD);
     good = good && print_given(out, style, hold_not_afloat_words(words, a));
     ink_off(out, style, INK_BAD);

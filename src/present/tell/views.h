@@ -55,6 +55,8 @@ cJSON *json_hold_sources(json_document *d, const coaming_ship *ship, const coami
 cJSON *json_hold_lost(json_document *d, const coaming_ship *ship, const coaming_hold_answer *a);
 coaming_status json_casualty(FILE *out, const coaming_outset *outset,
                              const coaming_casualty *casualty, coaming_error *error);
+coaming_status csv_casualty(FILE *out, const coaming_ship *ship, const coaming_casualty *casualty,
+                            coaming_error *error);
 coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_hold *hold,
                          coaming_error *error);
 
