@@ -203,7 +203,7 @@ typedef struct {
     const coaming_flood_event *events; /* by time */
     size_t event_count;
     double end;       /* s: when it ended, asked for, lost, or at rest */
-    bool at_rest;     /* nothing flows any more */
+    bool at_rest;     /* levels no longer change: nothing flows, or pumps take what comes in */
     coaming_float at; /* how she lies then; lost: as float says it */
     coaming_stability stability;
     const int *assumed; /* links whose size is assumed, of those that water passed */

@@ -56,7 +56,7 @@ static coaming_status helps(const question *q, int space, double t, bool *good,
 {
     coaming_flood *f = NULL;
     coaming_status status = shut_at(q, t, &f, error);
-    if (status != COAMING_OK)
+    if (status != COAMING_OK || !f)
         return status;
     coaming_flood_event_kind kind = space < 0 ? COAMING_FLOOD_LOST : COAMING_FLOOD_SPACE_WET;
     *good = isinf(when(f, kind, space));
@@ -71,7 +71,7 @@ static coaming_status halve(const question *q, int space, double late, double *f
     double early = 0, least = fmax(1, q->ask->until / 100);
     coaming_status status = COAMING_OK;
     while (status == COAMING_OK && late - early > least) {
-        bool good;
+        bool good = false;
         double middle = (early + late) / 2;
         status = helps(q, space, middle, &good, error);
         if (status == COAMING_OK)
@@ -105,7 +105,7 @@ static coaming_status answer(const question *q, coaming_error *error)
     coaming_flood *shut = NULL;
     double lost = when(q->base, COAMING_FLOOD_LOST, -1);
     coaming_status status = shut_at(q, 0, &shut, error);
-    if (status != COAMING_OK)
+    if (status != COAMING_OK || !shut)
         return status;
     bool saves = isinf(when(shut, COAMING_FLOOD_LOST, -1));
     q->row->space = dry_side(q, shut);
@@ -132,16 +132,19 @@ static coaming_status answer_all(const coaming_ship *ship, const coaming_flood_a
 {
     question *questions = memory_new(ship->closure_count, sizeof *questions);
     d->rows = memory_new(ship->closure_count, sizeof *d->rows);
-    coaming_status status = questions && d->rows ? COAMING_OK : error_memory(error);
-    for (size_t i = 0; status == COAMING_OK && i < ship->closure_count; i++) {
+    if (!questions || !d->rows) {
+        memory_free(questions);
+        return error_memory(error);
+    }
+    for (size_t i = 0; i < ship->closure_count; i++) {
         if (!base->passed[i] || ship->links[i].rating == NONTIGHT)
             continue;
         d->rows[d->count] = (coaming_flood_deadline){.closure = (int)i};
         questions[d->count] = (question){ship, ask, base, &d->rows[d->count]};
         d->count++;
     }
-    if (status == COAMING_OK)
-        status = together_do(together_threads(d->count), d->count, work, questions, error);
+    coaming_status status =
+        together_do(together_threads(d->count), d->count, work, questions, error);
     memory_free(questions);
     return status;
 }
@@ -153,7 +156,7 @@ coaming_status coaming_flood_deadlines_new(const coaming_ship *ship, const coami
     coaming_flood *base = NULL;
     coaming_status status =
         flood_run(ship, ask, &(flood_manner){.events_only = true}, &base, error);
-    if (status != COAMING_OK)
+    if (status != COAMING_OK || !base)
         return status;
     coaming_flood_deadlines *d = memory_new(1, sizeof *d);
     status = d ? answer_all(ship, ask, base, d, error) : error_memory(error);
