@@ -129,7 +129,7 @@ typedef struct {
     bool grades;      /* tell at each moment whether she survives: costs more than the rest */
 } coaming_flood_ask;
 
-/* No condition, no loading, an hour, every minute, 0.6, 2 mm, 1e-6, with grades. */
+/* No condition, no loading, an hour, every minute, 0.6, 2 mm, 1e-5, with grades. */
 COAMING_API coaming_flood_ask coaming_flood_ask_default(void);
 
 /* Code, word for programs, text for people: what happened. */

@@ -129,6 +129,8 @@ static coaming_status set_up(stiff *s, double t, coaming_error *error)
         code = code < 0 ? code : CVodeSetJacFn(s->cvode, call_jacobian);
     code = code < 0 ? code : CVodeSetMaxNumSteps(s->cvode, STEPS_MOST);
     code = code < 0 ? code : CVodeSetMaxStep(s->cvode, p->longest);
+    if (code >= 0 && p->order)
+        code = CVodeSetMaxOrd(s->cvode, p->order);
     if (p->roots) {
         code = code < 0 ? code : CVodeRootInit(s->cvode, (int)p->roots, call_look);
         for (size_t i = 0; i < p->roots; i++)

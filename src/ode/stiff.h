@@ -26,6 +26,7 @@ typedef struct {
     /* In place of both, where it is not NULL: by how much each unknown may be off at y, more than 0. */
     void (*allow)(void *data, const double *y, double *off);
     double longest; /* step; 0: any */
+    int order;      /* at most, 1 to 5; 0: any. What jumps often goes better with less */
     /* Change of each unknown. False: not to be had there, a shorter step is tried. */
     bool (*rates)(void *data, double t, const double *y, double *rates);
     /* Its derivatives, in the order of `row`. Not asked for where row is NULL. */

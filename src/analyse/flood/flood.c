@@ -12,7 +12,10 @@
 
 static const double DEGREE = 57.29577951308232;
 static const double LOOSEST = 2e4; /* times the tolerance */
-static const double STILL = 1e-9;  /* part of a room's volume a second: nothing flows any more */
+/* Parts of a room's volume a second: on the mean of a minute or more nothing flows any more; and at the
+ * moment, when full rooms take and give a little for no reason but rounding. */
+static const double STILL = 1e-8, STILL_NOW = 1e-6;
+static const double MINUTE = 60;
 
 typedef struct {
     water_model m;
@@ -216,7 +219,7 @@ static coaming_status write_moment(run *r, coaming_error *error)
     write_rooms(r, moment);
     for (size_t i = 0; i < n; i++)
         if (!r->m.rooms[i].untouched)
-            at->water += fmax(0, r->y[i]);
+            at->water += r->volumes[i * r->moment_most + moment];
     if (!r->m.ask->grades || r->lost != COAMING_AFLOAT_YES)
         return COAMING_OK;
     return grade_moment(r, at, error);
@@ -306,15 +309,32 @@ static coaming_status go_to(run *r, double until, coaming_error *error)
     return status;
 }
 
+/* The last moment that is a minute ago or more; -1: none. */
+static long minute_ago(const run *r)
+{
+    long k = (long)r->answer->moment_count - 1;
+    while (k >= 0 && r->moments[k].t > r->t - MINUTE)
+        k--;
+    return k;
+}
+
 /* Nothing flows, and nothing is to come. */
 static bool at_rest(run *r)
 {
-    if (r->next_change < r->m.change_count || !water_rates(&r->watching, r->t, r->y, r->rates))
+    long before = minute_ago(r);
+    size_t now = r->answer->moment_count - 1;
+    if (before < 0 || r->next_change < r->m.change_count ||
+        !water_rates(&r->watching, r->t, r->y, r->rates))
         return false;
-    for (size_t i = 0; i < r->m.room_count; i++)
-        if (fabs(r->rates[i]) > STILL * r->m.ship->spaces[r->m.rooms[i].space].volume)
+    double since = r->t - r->moments[before].t;
+    for (size_t i = 0; i < r->m.room_count; i++) {
+        double full = r->m.ship->spaces[r->m.rooms[i].space].volume;
+        const double *volume = r->volumes + i * r->moment_most;
+        if (fabs(r->rates[i]) > STILL_NOW * full ||
+            fabs(volume[now] - volume[before]) > STILL * since * full)
             return false;
-    return r->t > 0;
+    }
+    return true;
 }
 
 static coaming_status go_through(run *r, coaming_error *error)
@@ -518,6 +538,7 @@ static coaming_status make_solver(run *r, coaming_error *error)
                                    .start = m->start,
                                    .row = m->row,
                                    .allow = water_allow,
+                                   .order = 3,
                                    .rates = water_rates,
                                    .jacobian = water_jacobian,
                                    .look = water_watch_look,

@@ -3,8 +3,8 @@
  * what is left taken off as a slice of the surface, so that one cut or two are enough.
  *
  * Near empty and near full the surface of a space that is tilted vanishes, and its height would change
- * infinitely fast with the volume: the first and the last hundred-thousandth are a straight line. What
- * is in a space beyond its volume is a column over it, of a hundred-thousandth of its volume for each
+ * infinitely fast with the volume: the first and the last ten-thousandth are a straight line. What
+ * is in a space beyond its volume is a column over it, of a ten-thousandth of its volume for each
  * metre: the head that a full space bears (the narrow slot over a full pipe, as it is done in hydraulics
  * of sewers; A. Preissmann, 1961, from memory). She bears no more than its volume.
  */
@@ -15,7 +15,7 @@
 #include "base/dot.h"
 #include "ship/inside.h"
 
-static const double EDGE = 1e-5, COLUMN = 1e-5;
+static const double EDGE = 1e-4, COLUMN = 1e-4;
 static const double ROUNDING = 1e-11; /* of its volume */
 static const double LEFT_OVER =
     1e-8; /* of what is there, or of the air over it: may go off as a slice */
@@ -157,6 +157,26 @@ static void find_near_full(cut *c, double volume, double guess, water_level *at)
     at->height += fmax(0, volume - full) / (COLUMN * full);
 }
 
+/* Of a dry space the boxes round it are near enough: it stands below all its openings either way. */
+static void extent_of(const ship_space *s, const double n[3], double volume, water_level *at)
+{
+    double low, high;
+    if (volume > 0) {
+        space_extent_along(s, n, &at->low, &at->high);
+        return;
+    }
+    at->low = INFINITY;
+    at->high = -INFINITY;
+    for (int k = 0; k < 2; k++) {
+        const body *b = k ? s->above : s->inside;
+        if (!b->faces)
+            continue;
+        body_box_extent(b, n, &low, &high);
+        at->low = fmin(at->low, low);
+        at->high = fmax(at->high, high);
+    }
+}
+
 void water_find_level(const ship_space *s, double volume, const water_lie *lie, water_level *at)
 {
     cut c = {.space = s, .lie = lie};
@@ -164,7 +184,7 @@ void water_find_level(const ship_space *s, double volume, const water_lie *lie, 
     double guess = NAN;
     if (at->known)
         guess = dot(lie->attitude->n, at->surface) + (volume - at->volume) * at->by_volume;
-    space_extent_along(s, lie->attitude->n, &at->low, &at->high);
+    extent_of(s, lie->attitude->n, volume, at);
     at->low -= middle;
     at->high -= middle;
     at->volume = volume;

@@ -7,7 +7,10 @@
 #include "analyse/flood/flood.h"
 #include "base/dot.h"
 
-static const double GRAVITY = 9.81;         /* m/s2 */
+static const double GRAVITY = 9.81; /* m/s2 */
+/* Part of a room: what its volume may be off where it is full, so that the head there is told to some
+ * tenth of COAMING_FLOOD_SMOOTH: rougher, and flow between full rooms chatters. */
+static const double FULL_HEAD = 1e-8;
 static const double DREGS = 1e-7;           /* part of a room that nothing runs out of freely */
 static const double SUCTION = 0.05;         /* m: a pump that stands in less draws air as well */
 static const double MAIN_HEAD = 10;         /* m over a full room that stop an inflow: assumption */
@@ -155,7 +158,8 @@ void water_allow(void *data, const double *y, double *off)
     double tolerance = m->ask->tolerance * m->loose;
     for (size_t i = 0; i < n; i++) {
         double full = m->ship->spaces[m->rooms[i].space].volume;
-        off[i] = tolerance * (1e-3 * full + fmax(0, fmin(y[i], full - y[i])));
+        off[i] = fmin(1e-2 * m->ask->tolerance, FULL_HEAD) * m->loose * full +
+                 tolerance * fmax(0, fmin(y[i], full - y[i]));
     }
     off[n] = tolerance;
     off[n + 1] = off[n + 2] = 0.1 * tolerance;

@@ -39,6 +39,6 @@ coaming_flood_ask coaming_flood_ask_default(void)
                                .every = 60,
                                .discharge = 0.6,
                                .stand_off = 0.002,
-                               .tolerance = 1e-6,
+                               .tolerance = 1e-5,
                                .grades = true};
 }
