@@ -339,6 +339,12 @@ class Forms(Asking):
         asked = ("--breach", "engine:0.5,motor:0.5,aux:0.5", "--condition", "port", "--every", "15s", *AS_OF)
         found = self.document("flood", DEMO, *asked)
         self.assertEqual(found["end"]["grade"], "lost")
+        for space in found["spaces"]:
+            self.assertEqual((space["levels"][-1], space["depths"][-1]), (None, None))
+            self.assertNotIn(None, space["depths"][:-1])
+        self.assertEqual({found["positions"][-1][k] for k in ("draught", "trim", "heel", "freeboard")}, {None})
+        text = self.good("flood", DEMO, *asked)
+        self.assertEqual(len(re.findall(r"(?m)^ +6 min [\d.]+ s +lost +[\d.]+$", text)), 1)
         page = ET.fromstring(self.good("flood", DEMO, *asked, "--format", "svg"))
         words = " ".join(" ".join(page.itertext()).split())
         for grave in ("she is lost: she capsizes", "the deck edge goes under", "she is afloat, but not surviving"):

@@ -421,7 +421,7 @@ coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *pa
     char *body = NULL;
     size_t size = 0;
     sheet s = {.ship = coaming_outset_ship(page->outset), .page = page, .a = a};
-    s.count = a->moment_count - (a->stability.grade == COAMING_GRADE_LOST && a->moment_count > 1);
+    s.count = a->moment_count - (!flood_lies(a, a->moment_count - 1) && a->moment_count > 1);
     s.t = memory_new(a->moment_count, sizeof *s.t);
     s.out = open_memstream(&body, &size);
     s.lost = !s.t || !s.out;

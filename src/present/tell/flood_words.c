@@ -292,6 +292,11 @@ char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
     return finish(&s);
 }
 
+bool flood_lies(const coaming_flood_answer *a, size_t moment)
+{
+    return moment + 1 < a->moment_count || a->stability.grade != COAMING_GRADE_LOST;
+}
+
 bool flood_event_matters(const coaming_flood_event *e)
 {
     return e->kind != COAMING_FLOOD_CLOSURE_WET && e->kind != COAMING_FLOOD_KNEE_DEEP;

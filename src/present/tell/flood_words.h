@@ -31,6 +31,9 @@ char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask)
 char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
                         const coaming_flood_event *e);
 
+/* Does she lie in a position at that moment, so that levels mean something: not once she is lost? */
+bool flood_lies(const coaming_flood_answer *a, size_t moment);
+
 /* Is it one of those that a short list has: not of every closure that gets wet? */
 bool flood_event_matters(const coaming_flood_event *e);
 /* Does water come to a space, vital or not? */

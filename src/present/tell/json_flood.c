@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/flood_words.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
@@ -96,11 +97,13 @@ static void put_events(json_document *d, const coaming_ship *ship, const coaming
     json_list_close(d);
 }
 
-static cJSON *numbers(json_document *d, const double *values, size_t count)
+/* always: also where she does not lie in any position; else null stands there. */
+static cJSON *numbers(json_document *d, const coaming_flood_answer *a, const double *values,
+                      bool always)
 {
     cJSON *list = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, list, json_number(values[i]));
+    for (size_t i = 0; i < a->moment_count; i++)
+        json_append(d, list, json_number(always || flood_lies(a, i) ? values[i] : NAN));
     return list;
 }
 
@@ -113,25 +116,27 @@ static void put_spaces(json_document *d, const coaming_ship *ship, const coaming
         json_add(d, row, "space", json_text(ship->spaces[s->space].id));
         json_add(d, row, "wet", time_or_null(s->wet));
         json_add(d, row, "pocket", json_number(s->pocket));
-        json_add(d, row, "levels", numbers(d, s->levels, a->moment_count));
-        json_add(d, row, "depths", numbers(d, s->depths, a->moment_count));
-        json_add(d, row, "volumes", numbers(d, s->volumes, a->moment_count));
+        json_add(d, row, "levels", numbers(d, a, s->levels, false));
+        json_add(d, row, "depths", numbers(d, a, s->depths, false));
+        json_add(d, row, "volumes", numbers(d, a, s->volumes, true));
         json_item(d, row);
     }
     json_list_close(d);
 }
 
 /* A moment, as a document and a sheet have it. */
-static cJSON *moment_row(json_document *d, const coaming_flood_moment *m)
+static cJSON *moment_row(json_document *d, const coaming_flood_answer *a, size_t moment)
 {
+    const coaming_flood_moment *m = &a->moments[moment];
+    bool lies = flood_lies(a, moment);
     cJSON *row = json_object(d);
     json_add(d, row, "t", json_number(m->t));
-    json_add(d, row, "draught", json_number(m->draught));
-    json_add(d, row, "draught_aft", json_number(m->draught_aft));
-    json_add(d, row, "draught_fwd", json_number(m->draught_fwd));
-    json_add(d, row, "trim", json_number(m->trim));
-    json_add(d, row, "heel", json_number(m->heel));
-    json_add(d, row, "freeboard", json_number(m->freeboard));
+    json_add(d, row, "draught", json_number(lies ? m->draught : NAN));
+    json_add(d, row, "draught_aft", json_number(lies ? m->draught_aft : NAN));
+    json_add(d, row, "draught_fwd", json_number(lies ? m->draught_fwd : NAN));
+    json_add(d, row, "trim", json_number(lies ? m->trim : NAN));
+    json_add(d, row, "heel", json_number(lies ? m->heel : NAN));
+    json_add(d, row, "freeboard", json_number(lies ? m->freeboard : NAN));
     json_add(d, row, "water", json_number(m->water));
     json_add(d, row, "inflow", json_number(m->inflow));
     json_add(d, row, "outflow", json_number(m->pumped));
@@ -147,7 +152,7 @@ static void put_moments(json_document *d, const coaming_flood_answer *a)
     json_member(d, "times", times);
     json_list_open(d, "positions");
     for (size_t i = 0; i < a->moment_count; i++)
-        json_item(d, moment_row(d, &a->moments[i]));
+        json_item(d, moment_row(d, a, i));
     json_list_close(d);
 }
 
@@ -271,7 +276,7 @@ coaming_status csv_flood(FILE *out, const coaming_flood_page *page, coaming_erro
     json_document d = {0}; /* only remembers whether memory was lost */
     csv_writer w = {out, false};
     for (size_t i = 0; i < a->moment_count; i++) {
-        cJSON *row = moment_row(&d, &a->moments[i]);
+        cJSON *row = moment_row(&d, a, i);
         if (!row)
             break;
         if (!i)
@@ -279,8 +284,8 @@ coaming_status csv_flood(FILE *out, const coaming_flood_page *page, coaming_erro
         for (const cJSON *v = row->child; v; v = v->next)
             csv_text(&w, v->valuestring);
         for (size_t s = 0; s < a->space_count; s++) {
-            csv_number(&w, a->spaces[s].levels[i]);
-            csv_number(&w, a->spaces[s].depths[i]);
+            csv_number(&w, flood_lies(a, i) ? a->spaces[s].levels[i] : NAN);
+            csv_number(&w, flood_lies(a, i) ? a->spaces[s].depths[i] : NAN);
             csv_number(&w, a->spaces[s].volumes[i]);
         }
         csv_end_row(&w);

@@ -124,17 +124,34 @@ static double plain(double value, int decimals)
     return fabs(value) < 0.5 * pow(10, -decimals) ? 0 : value;
 }
 
-static void print_moments(sheet *t)
+/* On a small screen without trim and freeboard. */
+enum { MOMENT_WIDE = 57 };
+
+static void print_moment(sheet *t, size_t i)
 {
     char time[SHOWN];
-    fprintf(t->out, "\n%*s  draught     trim     heel freeboard    water\n", TIME_COLUMNS, "");
-    fprintf(t->out, "%*s        m   m, bow deg, port       m       m3\n", TIME_COLUMNS, "");
-    for (size_t i = 0; i < t->a->moment_count; i++) {
-        const coaming_flood_moment *m = &t->a->moments[i];
-        fprintf(t->out, "%*s %8.3f %8.3f %8.2f %9.3f %8.1f\n", TIME_COLUMNS,
-                lapse_words(time, m->t), m->draught, plain(m->trim, 3), plain(m->heel, 2),
-                m->freeboard, m->water);
-    }
+    const coaming_flood_moment *m = &t->a->moments[i];
+    bool wide = t->style.columns >= MOMENT_WIDE;
+    fprintf(t->out, "%*s ", TIME_COLUMNS, lapse_words(time, m->t));
+    if (!flood_lies(t->a, i))
+        fprintf(t->out, "%*s", wide ? 36 : 17, "lost");
+    else if (wide)
+        fprintf(t->out, "%8.3f %8.3f %8.2f %9.3f", m->draught, plain(m->trim, 3), plain(m->heel, 2),
+                m->freeboard);
+    else
+        fprintf(t->out, "%8.3f %8.2f", m->draught, plain(m->heel, 2));
+    fprintf(t->out, " %8.1f\n", m->water);
+}
+
+static void print_moments(sheet *t)
+{
+    bool wide = t->style.columns >= MOMENT_WIDE;
+    fprintf(t->out, "\n%*s  draught%s     heel%s    water\n", TIME_COLUMNS, "",
+            wide ? "     trim" : "", wide ? " freeboard" : "");
+    fprintf(t->out, "%*s        m%sdeg, port%s       m3\n", TIME_COLUMNS, "",
+            wide ? "   m, bow " : "", wide ? "         m" : "");
+    for (size_t i = 0; i < t->a->moment_count; i++)
+        print_moment(t, i);
 }
 
 /* Depths of so many spaces as go beside each other. */
@@ -151,7 +168,10 @@ static void print_depths(sheet *t, size_t from, size_t to)
     for (size_t i = 0; i < t->a->moment_count; i++) {
         fprintf(t->out, "%*s", TIME_COLUMNS, lapse_words(words, t->a->moments[i].t));
         for (size_t s = from; s < to; s++)
-            fprintf(t->out, "%*.2f", WIDE, t->a->spaces[s].depths[i]);
+            if (flood_lies(t->a, i))
+                fprintf(t->out, "%*.2f", WIDE, t->a->spaces[s].depths[i]);
+            else
+                fprintf(t->out, "%*s", WIDE, "-");
         fputc('\n', t->out);
     }
 }
@@ -169,28 +189,39 @@ static void print_table(sheet *t)
 
 /* --- the end --- */
 
+/* On a small screen without level and share. */
+enum { SPACE_WIDE = 70, ID_WIDE = 32, ID_NARROW = 18 };
+
+static void print_space(sheet *t, const coaming_flood_space *s, bool wide)
+{
+    char name[SHOWN], deep[32] = "-", level[32] = "-";
+    const ship_space *at = &t->ship->spaces[s->space];
+    size_t last = t->a->moment_count - 1, columns = wide ? ID_WIDE : ID_NARROW;
+    if (flood_lies(t->a, last)) {
+        snprintf(deep, sizeof deep, "%.2f", s->depths[last]);
+        snprintf(level, sizeof level, "%.2f", s->levels[last]);
+    }
+    shown(name, at->id, columns);
+    fprintf(t->out, "  %s%*s %8s", name, (int)(columns - text_width(name)), "", deep);
+    if (wide)
+        fprintf(t->out, " %8s", level);
+    fprintf(t->out, " %9.1f", s->volumes[last]);
+    if (wide)
+        fprintf(t->out, " %6.0f", at->volume > 0 ? 100 * s->volumes[last] / at->volume : 0);
+    fputc('\n', t->out);
+}
+
 static void print_spaces(sheet *t)
 {
-    char name[SHOWN];
-    size_t last = t->a->moment_count - 1;
-    bool lost = t->a->stability.grade == COAMING_GRADE_LOST;
-    fprintf(t->out, "  %-32s %8s %8s %9s %6s\n", "Water then in", "deep", "level", "volume",
-            "full");
-    fprintf(t->out, "  %-32s %8s %8s %9s %6s\n", "", "m", "m", "m3", "%");
-    for (size_t i = 0; i < t->a->space_count; i++) {
-        const coaming_flood_space *s = &t->a->spaces[i];
-        const ship_space *at = &t->ship->spaces[s->space];
-        if (!(s->volumes[last] > 0))
-            continue;
-        shown(name, at->id, 32);
-        fprintf(t->out, "  %s%*s ", name, 32 - (int)text_width(name), "");
-        if (lost) /* on her side, or under */
-            fprintf(t->out, "%8s %8s", "-", "-");
-        else
-            fprintf(t->out, "%8.2f %8.2f", s->depths[last], s->levels[last]);
-        fprintf(t->out, " %9.1f %6.0f\n", s->volumes[last],
-                at->volume > 0 ? 100 * s->volumes[last] / at->volume : 0);
-    }
+    bool wide = t->style.columns >= SPACE_WIDE;
+    int id = wide ? ID_WIDE : ID_NARROW;
+    fprintf(t->out, "  %-*s %8s%s %9s%s\n", id, "Water then in", "deep", wide ? "    level" : "",
+            "volume", wide ? "   full" : "");
+    fprintf(t->out, "  %-*s %8s%s %9s%s\n", id, "", "m", wide ? "        m" : "", "m3",
+            wide ? "      %" : "");
+    for (size_t i = 0; i < t->a->space_count; i++)
+        if (t->a->spaces[i].volumes[t->a->moment_count - 1] > 0)
+            print_space(t, &t->a->spaces[i], wide);
 }
 
 static void print_end(sheet *t)
