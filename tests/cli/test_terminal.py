@@ -36,6 +36,7 @@ ANSWERS = (
     ("rank", *WITH_LOG, "--measure", "gm"), ("rank", *WITH_LOG, "--explain", "D1"),
     ("plan", *WITH_LOG, "--hours", "12"),
     ("float", *WITH_LOG, "--flooded", "engine,motor"),
+    ("flood", *WITH_LOG, "--breach", "engine:0.1", "--condition", "port", "--every", "20min", "--likely", "3"),
     ("survival", *WITH_LOG) if EVERY else ("survival", BARGE, *AS_OF),
     ("hold", *WITH_LOG, "--source", "aux"),
     ("boundary", *WITH_LOG, "engine", "--condition", "port"),
