@@ -6,6 +6,7 @@
 
 #include "present/form/style.h"
 #include "present/tell/chance_words.h"
+#include "present/tell/flood_words.h"
 #include "present/tell/late_words.h"
 #include "present/tell/place_words.h"
 #include "present/tell/survival_words.h"
@@ -203,6 +204,38 @@ START_TEST(a_page_that_lacks_an_answer_is_refused_and_nothing_written)
 }
 END_TEST
 
+/* --- times --- */
+
+/* What "1 h 05 min" and "2 min 10 s" stand for. */
+static double lapse_read(const char *words)
+{
+    double sum = 0, number;
+    char unit[8];
+    for (int used; sscanf(words, "%lf %7[a-z]%n", &number, unit, &used) == 2; words += used)
+        sum += number * (*unit == 'h' ? 3600 : *unit == 'm' ? 60 : 1);
+    return sum;
+}
+
+START_TEST(a_lapse_reads_back_to_the_place_that_it_is_told)
+{
+    char words[SHOWN];
+    for (int i = 0; i < 200000; i++) {
+        double t = i * 0.37, off = t < 9.95 ? 0.05 : t < 3599.5 ? 0.5 : 30.5;
+        lapse_words(words, t);
+        CLAIM(fabs(lapse_read(words) - t) <= off + 1e-9, "%g: '%s'", t, words);
+        CLAIM(strlen(words) <= 12, "%g: '%s'", t, words);
+        CLAIM(!strstr(words, "60 s") && !strstr(words, " 60 min"), "%g: '%s'", t, words);
+    }
+    ck_assert_str_eq(lapse_words(words, 0), "0 s");
+    ck_assert_str_eq(lapse_words(words, 59.7), "1 min");
+    ck_assert_str_eq(lapse_words(words, 130), "2 min 10 s");
+    ck_assert_str_eq(lapse_words(words, 3599.7), "1 h");
+    ck_assert_str_eq(lapse_words(words, 3900), "1 h 05 min");
+    ck_assert_str_eq(clock_words(words, 130), "2:10");
+    ck_assert_str_eq(clock_words(words, 3605), "1:00:05");
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("words");
@@ -210,6 +243,7 @@ int main(void)
     tcase_add_test(percentages, a_percentage_is_the_share_to_the_place_that_the_rule_gives);
     tcase_add_test(percentages, no_percentage_rounds_to_nothing_or_to_all);
     tcase_add_test(percentages, zeros_at_the_end_of_a_percentage_are_not_written);
+    tcase_add_test(percentages, a_lapse_reads_back_to_the_place_that_it_is_told);
     tcase_add_test(percentages, a_sign_of_percent_stays_with_its_number);
     tcase_add_test(others, a_test_is_late_by_days_or_was_never_done);
     tcase_add_test(others, no_risk_is_told_with_what_it_leaves_out);
