@@ -4,7 +4,8 @@
  * An hour of the given ship with a hole of 0.2 m2 in each shell space in turn, without and with grades;
  * the same equations by Runge and Kutta's method of fixed steps, as long as they stay stable, with the
  * ratio; an hour of a made-up ship of 2,000 spaces; all in time of the processor. Where the script that
- * floods box ships by scipy is given, the ratio to it at the same error, in the same run.
+ * floods box ships by scipy is given (COAMING names the program), the ratio to it at the same error, in
+ * the same run.
  */
 #include <math.h>
 #include <stdio.h>
@@ -135,8 +136,30 @@ static void large(bool open)
     unlink(path);
 }
 
+/* --one SHIP SPACE AREA HEIGHT UNTIL: prints the seconds of one flood. */
+static int one(char **arguments)
+{
+    coaming_ship *ship = load(arguments[0]);
+    const coaming_flood_breach hole = {atoi(arguments[1]), atof(arguments[2]), atof(arguments[3])};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    coaming_flood *f = NULL;
+    coaming_error error;
+    ask.breaches = &hole;
+    ask.breach_count = 1;
+    ask.until = atof(arguments[4]);
+    ask.grades = false;
+    double start = now();
+    must(coaming_flood_new(ship, &ask, &f, &error), &error);
+    printf("%.6f\n", now() - start);
+    coaming_flood_free(f);
+    coaming_ship_free(ship);
+    return 0;
+}
+
 int main(int count, char **arguments)
 {
+    if (count == 7 && strcmp(arguments[1], "--one") == 0)
+        return one(arguments + 2);
     if (count < 2)
         return 2;
     coaming_ship *ship = load(arguments[1]);
@@ -149,7 +172,7 @@ int main(int count, char **arguments)
     large(true);
     if (count > 2) {
         char command[4096];
-        snprintf(command, sizeof command, "python3 '%s' --bench", arguments[2]);
+        snprintf(command, sizeof command, "python3 '%s' --bench '%s'", arguments[2], arguments[0]);
         fflush(stdout);
         return system(command) != 0;
     }
