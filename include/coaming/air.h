@@ -165,7 +165,6 @@ COAMING_API double coaming_oxygen(const double share[COAMING_AGENTS]);
 /* --- the ship --- */
 
 typedef struct {
-    int condition;                     /* closures as it has them, as tested and as seen */
     const coaming_air_source *sources; /* all lists are borrowed for the call */
     size_t source_count;               /* 0: pressures alone */
     const coaming_air_limit *limits;   /* NULL: the published ones of the agents that there are */
@@ -174,9 +173,10 @@ typedef struct {
     double inside, outside;
     double wind, wind_from; /* m/s; degrees from ahead, to starboard: 90 comes from starboard */
     double overpressure;    /* Pa that a shelter is wanted to have over what is round it */
-    bool filtered;          /* what fans blow in is clean; else it is the air outside */
     double until, every;    /* s, both above 0; until: COAMING_AIR_LONGEST at most */
+    int condition;          /* closures as it has them, as tested and as seen */
     coaming_activity activity;
+    bool filtered; /* what fans blow in is clean; else it is the air outside */
 } coaming_air_options;
 
 /* What a fan gives against, where the arrangement does not say: an assumption, Pa. */
@@ -277,7 +277,8 @@ typedef struct {
     double sound; /* the same were it shut and sound; a link that cannot be: as flow */
 } coaming_air_cost;
 
-/* Spaces that fans supply, with all that stands open to them, but the outside. */
+/* Spaces that fans supply, with all that stands open to them, but the outside. Flows are of the air
+ * outside, as fans are rated. */
 typedef struct {
     const int *spaces;
     size_t space_count;

@@ -152,7 +152,7 @@ static int follow(const options *o, const coaming_ship *ship, coaming_air_option
         result = complain_of_memory();
     else
         result = take_warmths(o, ship, how, warmth);
-    if (result < 0)
+    if (result < 0 && sources && limits)
         result = take_sources(o, ship, how, sources, limits);
     how->condition = o->query.condition;
     if (result < 0 && coaming_air_new(ship, how, &air, &error) != COAMING_OK)

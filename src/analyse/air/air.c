@@ -206,8 +206,10 @@ static coaming_status find_shuttings(coaming_air *a, coaming_error *error)
 {
     coaming_air_shutting tried[COAMING_AIR_SHUTTINGS];
     coaming_air_shutting *gains = arena_new(&a->memory, COAMING_AIR_SHUTTINGS, sizeof *gains);
-    coaming_status status = gains ? COAMING_OK : error_memory(error);
+    coaming_status status = COAMING_OK;
     size_t count = 0;
+    if (!gains)
+        return error_memory(error);
     a->answer.shuttings = gains;
     for (size_t i = 0; i < a->answer.event_count && status == COAMING_OK; i++) {
         const coaming_air_event *e = &a->answer.events[i];

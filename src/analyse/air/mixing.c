@@ -486,6 +486,15 @@ static double unbalanced(const work *w, double t)
     return moved > 0 ? off / moved : 0;
 }
 
+/* Does anything come to the space? */
+static bool comes_to(const work *w, const record *r, size_t space)
+{
+    for (size_t a = 0; a < w->agents; a++)
+        if (r->dose[share_at(w, a, space)][r->count - 1] > LEAST_SHARE)
+            return true;
+    return false;
+}
+
 static bool tell(work *w, const record *r, coaming_air_answer *answer)
 {
     size_t shares = w->agents * w->spaces;
@@ -499,7 +508,7 @@ static bool tell(work *w, const record *r, coaming_air_answer *answer)
             courses[answer->course_count++] = (coaming_air_course){
                 (int)(i % w->spaces), w->agent[i / w->spaces], r->share[i], r->dose[i]};
     for (size_t s = 0; s < w->spaces && w->harms; s++)
-        if (r->fed[s][r->count - 1] > LEAST_SHARE)
+        if (comes_to(w, r, s))
             harms[answer->harm_count++] = (coaming_air_harm){(int)s, r->fed[s]};
     if (w->event_count)
         memcpy(events, w->events, w->event_count * sizeof *events);

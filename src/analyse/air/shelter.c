@@ -69,6 +69,12 @@ static double least(const work *w, const air_net *net)
     return lowest;
 }
 
+/* m3/s of a mass a second, of the air outside, as fans are rated. */
+static double as_outside(const work *w, double flow)
+{
+    return flow / w->m->net.nodes[w->m->net.node_count - 1].density;
+}
+
 /* m3/s that goes out by the boundary, less what comes in. */
 static double lost(const work *w, const air_net *net)
 {
@@ -77,7 +83,7 @@ static double lost(const work *w, const air_net *net)
         bool first;
         const air_link *l = &net->links[k];
         if (bounds(w, k, &first))
-            sum += (first ? 1 : -1) * (l->forth - l->back) / AIR_REFERENCE;
+            sum += (first ? 1 : -1) * as_outside(w, l->forth - l->back);
     }
     return sum;
 }
@@ -148,7 +154,7 @@ static bool list_costs(work *w, coaming_air_shelter *s)
         const air_link *l = &w->tried.links[k];
         if (!bounds(w, k, &first))
             continue;
-        double flow = (first ? 1 : -1) * (l->forth - l->back) / AIR_REFERENCE;
+        double flow = (first ? 1 : -1) * as_outside(w, l->forth - l->back);
         costs[s->cost_count++] =
             (coaming_air_cost){w->m->ways[k].link, flow, flow * sound_share(w->m, &w->m->ways[k])};
     }
@@ -166,7 +172,7 @@ static bool list_spaces(work *w, coaming_air_shelter *s)
             continue;
         w->taken[i] = true;
         spaces[s->space_count++] = (int)i;
-        s->fan += w->m->net.nodes[i].blown / AIR_REFERENCE;
+        s->fan += as_outside(w, w->m->net.nodes[i].blown);
     }
     s->spaces = spaces;
     return spaces;

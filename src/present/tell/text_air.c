@@ -153,7 +153,8 @@ static bool print_shutting(const page *p, const coaming_air_shutting *s)
     char id[SHOWN], time[SHOWN];
     paragraph text;
     if (paragraph_open(&text)) {
-        fprintf(text.stream, "%s within %s: ", shown(id, p->ship->links[s->closure].id, 24),
+        fprintf(text.stream, "%s%s within %s: ", shown(id, p->ship->links[s->closure].id, 24),
+                p->ship->links[s->closure].rating == NONTIGHT ? " (not tight)" : "",
                 lapse_words(time, s->before));
         if (s->kept_count) {
             fputs("no limit is passed any more in ", text.stream);
