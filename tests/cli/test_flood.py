@@ -281,6 +281,25 @@ class Forms(Asking):
         for value, key in zip(water.groups(), ("water", "inflow", "outflow")):
             self.assertAlmostEqual(float(value), found["positions"][-1][key], delta=0.051)
 
+    def test_what_can_still_be_done_is_told_most_pressing_first(self):
+        asked = ("--breach=aft:0.02", "--condition=open", "--until=30min", "--by-when")
+        found, text = self.flood(*asked), " ".join(self.text(*asked).split())
+        times = []
+        for row in found["by_when"]:
+            helps = [t for t in (row["dry"], row["keeps_afloat"]) if t is not None]
+            told = re.search(rf" {row['closure']}: shut (.*?)\. ", text)
+            self.assertEqual(bool(helps), bool(told), row)
+            if not helps:
+                self.assertRegex(text, rf"or her fate: [^.]*\b{row['closure']}\b")
+                continue
+            times.append((min(helps), text.index(f" {row['closure']}: shut ")))
+            self.assertEqual(f"keeps {row['keeps_dry']} (" in told[1], row["dry"] is not None)
+            self.assertEqual("keeps her afloat" in told[1], row["keeps_afloat"] is not None)
+            for time, words in zip(helps, re.findall(r"within ([^;]*?) it keeps|(at once) it keeps", told[1])):
+                self.assertAlmostEqual(0 if words[1] else self.seconds(words[0]), time, delta=0.5)
+        self.assertGreaterEqual(len(times), 2)
+        self.assertEqual(sorted(times), sorted(times, key=lambda t: t[1]))
+
     def test_the_table_has_a_row_for_each_moment(self):
         found, text = self.flood(*self.ASKED), self.text(*self.ASKED)
         rows = re.findall(r"(?m)^ *((?:[\d.]+ (?:h|min|s) ?)+) +([\d.-]+) +([\d.-]+) +([\d.-]+) +([\d.-]+) +([\d.]+)$", text)

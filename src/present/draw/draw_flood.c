@@ -71,15 +71,28 @@ static void put_head(sheet *s)
     s->y += 5;
 }
 
+static void put_deadlines(sheet *s, const coaming_flood_deadlines *d)
+{
+    const coaming_flood_deadline **list =
+        memory_new(coaming_flood_deadline_count(d), sizeof(coaming_flood_deadline *));
+    if (!list) {
+        s->lost = true;
+        return;
+    }
+    size_t count = flood_useful(d, list);
+    for (size_t i = 0; i < count; i++)
+        put_words(s, NOTE_SIZE, false, flood_deadline_words(s->ship, list[i]));
+    put_words(s, NOTE_SIZE, false, flood_useless_words(s->ship, d));
+    memory_free(list);
+}
+
 static void put_summary(sheet *s)
 {
-    const coaming_flood_deadlines *d = s->page->deadlines;
     put_words(s, 9.5, true, flood_reach_words(s->ship, s->page));
     put_words(s, 9.5, true, flood_fate_words(s->a));
-    for (size_t i = 0; d && i < coaming_flood_deadline_count(d); i++)
-        put_words(s, NOTE_SIZE, false,
-                  flood_deadline_words(s->ship, coaming_flood_deadline_get(d, i)));
-    if (!d)
+    if (s->page->deadlines)
+        put_deadlines(s, s->page->deadlines);
+    else
         put_words(s, NOTE_SIZE, false, flood_open_words(s->ship, s->page));
     s->y += 8;
 }

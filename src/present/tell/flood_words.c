@@ -403,33 +403,86 @@ char *flood_fate_words(const coaming_flood_answer *a)
 
 /* --- what can still be done --- */
 
+/* The first moment after which something is lost that shutting it would have kept; INFINITY: none. */
+static double helps_until(const coaming_flood_deadline *d)
+{
+    double dry = d->space >= 0 && isfinite(d->dry) ? d->dry : INFINITY;
+    double afloat = isfinite(d->afloat) ? d->afloat : INFINITY;
+    return dry < afloat ? dry : afloat;
+}
+
+static int sooner_first(const void *a, const void *b)
+{
+    const coaming_flood_deadline *one = *(const coaming_flood_deadline *const *)a;
+    const coaming_flood_deadline *two = *(const coaming_flood_deadline *const *)b;
+    double t = helps_until(one), u = helps_until(two);
+    if (t != u)
+        return t < u ? -1 : 1;
+    return one->closure < two->closure ? -1 : one->closure > two->closure;
+}
+
+size_t flood_useful(const coaming_flood_deadlines *deadlines, const coaming_flood_deadline **list)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < coaming_flood_deadline_count(deadlines); i++) {
+        list[count] = coaming_flood_deadline_get(deadlines, i);
+        count += isfinite(helps_until(list[count]));
+    }
+    qsort(list, count, sizeof *list, sooner_first);
+    return count;
+}
+
+static void put_within(FILE *out, double t)
+{
+    if (t > 0) {
+        fputs("within ", out);
+        put_lapse(out, t);
+    } else {
+        fputs("at once", out);
+    }
+}
+
 char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadline *d)
 {
+    bool dry = d->space >= 0 && isfinite(d->dry);
     sentence s;
     if (!begin(&s))
         return NULL;
     put_id(s.out, ship->links[d->closure].id);
-    if (d->space >= 0 && isfinite(d->dry)) {
-        fputs(": shut within ", s.out);
-        put_lapse(s.out, d->dry);
+    fputs(": shut ", s.out);
+    if (dry) {
+        put_within(s.out, d->dry);
         fputs(" it keeps ", s.out);
         put_space(s.out, ship, d->space);
         fputs(" dry", s.out);
-    } else if (d->space >= 0 && isnan(d->dry)) {
-        fputs(": shut even at once it does not keep ", s.out);
-        put_space(s.out, ship, d->space);
-        fputs(" dry", s.out);
-    } else {
-        fputs(": shut it keeps no space dry that would be wet", s.out);
     }
     if (isfinite(d->afloat)) {
-        fputs("; within ", s.out);
-        put_lapse(s.out, d->afloat);
+        fputs(dry ? "; " : "", s.out);
+        put_within(s.out, d->afloat);
         fputs(" it keeps her afloat", s.out);
     } else if (isnan(d->afloat)) {
         fputs("; she is lost all the same", s.out);
     }
     fputc('.', s.out);
+    return finish(&s);
+}
+
+char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadlines *deadlines)
+{
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    for (size_t i = 0; i < coaming_flood_deadline_count(deadlines); i++) {
+        const coaming_flood_deadline *d = coaming_flood_deadline_get(deadlines, i);
+        if (isfinite(helps_until(d)))
+            continue;
+        fputs(s.items++ ? ", "
+                        : "Shut alone, none of these changes which spaces get wet, or her fate: ",
+              s.out);
+        put_id(s.out, ship->links[d->closure].id);
+    }
+    if (s.items)
+        fputc('.', s.out);
     return finish(&s);
 }
 

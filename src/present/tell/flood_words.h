@@ -45,7 +45,12 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
  * after 12 min: she ...". */
 char *flood_fate_words(const coaming_flood_answer *a);
 
-/* A deadline: "D3: shut within 3 min 40 s it keeps motor dry, within 11 min her afloat." */
+/* Those that help if they are shut in time, the most pressing first: into a list with room for all;
+ * returns how many. And the others, in one sentence; "" if there are none. */
+size_t flood_useful(const coaming_flood_deadlines *deadlines, const coaming_flood_deadline **list);
+char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadlines *deadlines);
+
+/* Of one that helps: "D3: shut within 3 min 40 s it keeps motor dry, within 11 min her afloat." */
 char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadline *d);
 /* Without deadlines: closures that stand open where water comes to, with when it is there; "" if there
  * are none. */

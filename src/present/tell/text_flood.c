@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "present/tell/float_words.h"
 #include "present/tell/flood_words.h"
@@ -47,12 +48,21 @@ static void print_head(sheet *t)
 
 static void print_deadlines(sheet *t)
 {
-    size_t count = coaming_flood_deadline_count(t->page->deadlines);
-    say(t, count ? "What can still be done, from the start on:"
-                 : "No closure stands open in the water's way that could be shut.");
+    const coaming_flood_deadlines *d = t->page->deadlines;
+    size_t all = coaming_flood_deadline_count(d), count = 0;
+    const coaming_flood_deadline **list = memory_new(all, sizeof(coaming_flood_deadline *));
+    if (list)
+        count = flood_useful(d, list);
+    else
+        t->lost = true;
+    if (count)
+        say(t, "What can still be done, from the start on:");
+    else if (!all)
+        say(t, "No closure stands open in the water's way that could be shut.");
     for (size_t i = 0; i < count; i++)
-        tell(t, INK_STRONG, 4,
-             flood_deadline_words(t->ship, coaming_flood_deadline_get(t->page->deadlines, i)));
+        tell(t, INK_STRONG, 4, flood_deadline_words(t->ship, list[i]));
+    tell(t, INK_PLAIN, count ? 4 : 2, flood_useless_words(t->ship, d));
+    memory_free(list);
 }
 
 static void print_summary(sheet *t)
