@@ -608,6 +608,61 @@ START_TEST(draws_go_by_their_chances)
 }
 END_TEST
 
+/* A box that is one space, permeability 1, with a hole in its bottom: what comes in puts her down by as much
+ * as it rises in her, so that the head stays her draught T and the flow Cd a sqrt(2 g T). Of 40 x 8 x 4 m at
+ * 2 m with 0.1 m2 she goes under with her deck after (4 - 2) 40 8 / (0.6 0.1 sqrt(2 g 2)) s. */
+START_TEST(a_holed_box_sinks_when_it_must)
+{
+    coaming_ship *s = ship_from_parts("length=\"40\" beam=\"8\" depth=\"4\" draft=\"2\" kg=\"0.5\"",
+                                      "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 "
+                                      "40\" y=\"-4 4\" z=\"0 4\"/></space>");
+    const coaming_flood_breach hole = {0, 0.1, 0};
+    coaming_flood_ask ask = pair_ask(&hole);
+    ask.until = 3600;
+    ask.grades = true;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    double sinks = 2 * 320 / (0.6 * 0.1 * TORRICELLI * sqrt(2));
+    const coaming_flood_event *lost = find_event(a, COAMING_FLOOD_LOST);
+    ck_assert(lost);
+    ck_assert_double_eq_tol(lost->t, sinks, 1);
+    ck_assert_int_eq(a->at.afloat, COAMING_AFLOAT_SINKS);
+    ck_assert_int_eq(a->stability.grade, COAMING_GRADE_LOST);
+    ck_assert_double_eq_tol(a->moments[10].draught, 2 + 600 / sinks * 2, 2e-3);
+    ck_assert_double_eq(a->end, lost->t);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A shut door that failed its test leaks by the gaps of its print times the stand-off, spread over its
+ * height: 0.4 m of gaps and 2 mm are 8 cm2 of the 0.8 x 1.7 m; with water 1.2 m over its edge and no way
+ * to press back the weir's law gives (2/3) Cd (0.0008 / 1.7) sqrt(2g) 1.2^1.5. */
+START_TEST(a_failed_door_leaks_by_its_gaps)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN,
+        TANK("a", "0 1") TANK(
+            "b",
+            "1 2.5") "<closure id=\"D\" kind=\"door\" between=\"a b\" rating=\"watertight\"><clear "
+                     "x=\"500\" "
+                     "y=\"1\" z=\"1.8\" width=\"0.8\" height=\"1.7\" lies=\"longitudinal\"/><test "
+                     "date=\"2026-01-01\" method=\"chalk\" result=\"fail\"><gap at=\"0.1\" "
+                     "length=\"0.3\"/><gap "
+                     "at=\"2\" length=\"0.1\"/></test></closure>");
+    const coaming_flood_breach hole = {0, 5, 0}; /* a is level with the sea at once */
+    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    double rate = 2 / 3.0 * 0.6 * (0.4 * 0.002 / 1.7) * TORRICELLI * pow(1.2, 1.5);
+    ck_assert_double_eq_tol((a->spaces[1].volumes[10] - a->spaces[1].volumes[2]) / 480, rate,
+                            1e-3 * rate);
+    ck_assert_uint_eq(a->leaking_count, 0); /* nothing of it was guessed */
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- pumps --- */
 
 #define PUMPED(capacity)                                                                           \
@@ -735,6 +790,8 @@ int main(void)
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
     tcase_add_test(all, draws_go_by_their_chances);
+    tcase_add_test(all, a_holed_box_sinks_when_it_must);
+    tcase_add_test(all, a_failed_door_leaks_by_its_gaps);
     tcase_add_test(all, a_pump_keeps_the_level_that_it_can);
     tcase_add_test(all, a_pump_under_water_stops);
     tcase_add_test(all, bad_questions_are_refused);
