@@ -246,11 +246,12 @@ static char *box_ship(uint64_t number, int *along)
     }
     for (int l = 0; l < 3 * *along; l++) {
         int a = dice_below(&d, 4 * *along), b, lies = dice_below(&d, 3);
-        double x = (a / 4 + 0.5) * apart, y = a % 2 ? 3 : -3, z = a / 2 % 2 ? 3 : 0;
+        const int bay = a / 4;
+        double x = (bay + 0.5) * apart, y = a % 2 ? 3 : -3, z = a / 2 % 2 ? 3 : 0;
         b = lies == 0 ? a + 4 : lies == 1 ? a ^ 1 : a ^ 2;
         if (b >= 4 * *along)
             continue;
-        x = lies == 0 ? (a / 4 + 1) * apart : x;
+        x = lies == 0 ? (bay + 1) * apart : x;
         y = lies == 1 ? 0 : y;
         z = lies == 2 ? 3 : z + 0.1 + 0.1 * dice_below(&d, 6);
         static const char *const ways[] = {"transverse", "longitudinal", "deck"};
