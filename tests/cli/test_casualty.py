@@ -522,6 +522,13 @@ class Refused(Casualty):
         self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--format", "ical", says=("ical",))
         self.one_line(INPUT, "casualty", BARGE, "--source", "machinery", "--open", "D99", says=("D99",))
 
+    def test_the_sea_is_no_source_of_bad_air(self):
+        for words in ((), ("--format", "html")):
+            self.one_line(USAGE, "casualty", BARGE, "--source", "sea", "--hazard", "air", *words, says=("no source of bad air",))
+        self.assertEqual(list(self.answers(BARGE, "--source", "sea")), ["water"])
+        self.assertNotIn("SMOKE", self.good("casualty", BARGE, "--source", "sea", "--format", "html", *AS_OF))
+        self.assertEqual(list(self.answers(BARGE, "--source", "sea,weather")), ["water", "air"])
+
     def test_the_weather_carries_only_where_it_is_the_source(self):
         for source, carried in (("weather", True), ("machinery", False)):
             air = self.answers(BARGE, "--source", source, "--level", "still", "--condition", "working")["air"]
