@@ -318,7 +318,27 @@ class Drawn(Casualty):
                     else:
                         self.assertEqual(bool(row and row["keeps_afloat"]), shut["afloat"])
                         kept += shut["afloat"]
+                        again = self.answers("ship.xml", "--source", source, "--hazard", "water", "--shut", name,
+                                             *(("--open", ",".join(rest)) if rest else ()))["water"]
+                        reached = {r["space"] for r in again["reached"]}
+                        self.assertFalse(row and row["lost_anyhow"] and reached & set(row["saves"]))
         self.assertTrue(tried > 40 and kept > 10, (tried, kept))
+
+    def test_the_only_way_is_not_said_of_what_fills_another_way_once_it_is_shut(self):
+        """Holed in a, all open: by D1 she fills forward and is lost at once. With D1 shut g fills by D6 and puts her
+        stern down until D4 and D3, 3.9 m up, are under: by these aft fills, then f, c and b from forward."""
+        sills = (("D1", "a b", 1), ("D2", "b c", 1), ("D3", "aft f", 3.9), ("D4", "g aft", 3.9), ("D5", "c f", 1), ("D6", "a g", 1))
+        boxes = (("aft", 0, 15), ("g", 15, 20), ("a", 20, 30), ("b", 30, 40), ("c", 40, 50), ("f", 50, 60))
+        self.write("ship.xml", f'<arrangement xmlns="{SHIP_NS}" name="Round"><ship length="60" beam="10" depth="6" draft="3" kg="2"/>'
+                   + "".join(f'<space id="{i}" name="{i}"><box x="{x} {end}" y="-5 5" z="0 6"/></space>' for i, x, end in boxes)
+                   + "".join(f'<closure id="{i}" kind="door" between="{ends}" rating="watertight" shut-in=""><clear x="15" y="0" '
+                             f'z="{z}" width="1" height="1" lies="transverse"/></closure>' for i, ends, z in sills) + "</arrangement>")
+        shut_now = {s["closure"]: s for s in self.answers("ship.xml", "--source", "a", "--hazard", "water")["water"]["shutting"]}
+        self.assertTrue(all(s["lost_anyhow"] for s in shut_now.values()))
+        self.assertEqual({name: s["saves"] for name, s in shut_now.items()}, {"D5": ["f"], "D6": ["g"]})
+        for name, ends, _ in sills:
+            again = self.answers("ship.xml", "--source", "a", "--hazard", "water", "--shut", name)["water"]
+            self.assertFalse({r["space"] for r in again["reached"]} & set(shut_now.get(name, {"saves": ()})["saves"]), name)
 
     def test_several_sources_are_one_set(self):
         for seed, ship, draw in self.each(range(20)):

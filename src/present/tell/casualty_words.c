@@ -137,7 +137,7 @@ void casualty_put_shut_why(FILE *out, const casualty_view *v, const coaming_shut
 {
     fputs(s->keeps_afloat ? "KEEPS HER AFLOAT; " : "", out);
     if (s->saves_count) {
-        fputs(s->lost_anyhow ? "the only way to " : "keeps ", out);
+        fputs(s->lost_anyhow ? "while she floats the only way to " : "keeps ", out);
         put_spaces(out, v, s->saves, s->saves_count);
         if (!s->lost_anyhow)
             fprintf(out, " %s", hold_clean(v->a->hold));
