@@ -411,7 +411,8 @@ class Page(Casualty):
                     found = [flat.index(f" {row['closure']} from {row['from']}") for row in answer["shutting"]]
                     self.assertEqual(found, sorted(found))
                     shown += len(found)
-                    self.assertEqual("SHUT AT ONCE" in flat, bool(found))
+                    self.assertEqual("SHUT AT ONCE" in flat, bool(found or names))
+                    self.assertEqual("no closure by itself keeps anything" in flat, bool(names and not found))
                     self.assertEqual("CANNOT BE SHUT" in flat, bool(answer["cannot_be_shut"]))
                     for line in answer["lines"]:
                         if not line["recommended"]:
@@ -424,6 +425,27 @@ class Page(Casualty):
                             if c["must_be_shut"]:
                                 self.assertRegex(posts, rf"SHUT (\w+ and )*{c['closure']}\b")
         self.assertGreater(shown, 10)
+
+    def test_two_ways_round_leave_no_closure_that_helps_by_itself(self):
+        """Smoke in a, four spaces in a ring, every door open: shutting one leaves the way round."""
+        boxes = (("a", "0 30", "0 5"), ("b", "30 60", "0 5"), ("c", "30 60", "-5 0"), ("d", "0 30", "-5 0"))
+        self.write("ship.xml", f'<arrangement xmlns="{SHIP_NS}" name="Ring"><ship length="60" beam="10" depth="6" draft="2"/>'
+                   '<condition id="open"/><condition id="sea"/>'
+                   + "".join(f'<space id="{i}" name="{i}"><box x="{x}" y="{y}" z="0 6"/></space>' for i, x, y in boxes)
+                   + "".join(f'<closure id="D{i}" kind="door" between="{ends}" rating="airtight" shut-in="sea"/>'
+                             for i, ends in enumerate(("a b", "b c", "c d", "d a"))) + "</arrangement>")
+        for more, told in ((("--condition", "open"), True), (("--condition", "sea"), False)):
+            words = ("ship.xml", "--source", "a", "--hazard", "air", *more)
+            self.assertEqual(self.answers(*words)["air"]["shutting"], [])
+            says = "SHUT AT ONCE: the whole line to hold; no closure by itself keeps anything clean."
+            self.assertEqual(says in " ".join(self.page(*words).split()), told)
+            sheet = self.run_it("casualty", *words, "--format", "html", *AS_OF).stdout.decode()
+            self.assertEqual(("NOTHING TO SHUT" in sheet, "the whole line to hold; no closure by itself" in re.sub(r"<[^>]*>|\s+", " ", sheet)),
+                             (not told, told))
+
+    def test_a_line_of_closures_of_the_line_before_names_them(self):
+        flat = " ".join(self.page(BARGE, "--source", "machinery", "--condition", "working", "--hazard", "water").split())
+        self.assertIn("Second line (3 of 3), holds 85.6 %: only D2, as before.", flat)
 
     @staticmethod
     def to_do(c):
