@@ -20,9 +20,10 @@
  * To be shut at once: a closure that the hazard goes over, that shut and sound would keep it back,
  * that is not seen to be shut or to have failed, and by which alone something is reached: with it
  * holding from the start fewer places are reached, or she stays afloat. (If she is lost all the
- * same, what counts is whether there is another way over the links that the hazard goes over.) That
- * it has no condition that shuts it does not matter: in an emergency somebody shuts it. A closure
- * that the condition shuts can be among them, if it stands as failed.
+ * same, what counts is whether there is another way over the links that the hazard goes over with it
+ * as it is, or with it holding.) That it has no condition that shuts it does not matter: in an
+ * emergency somebody shuts it. A closure that the condition shuts can be among them, if it stands as
+ * failed.
  * Cannot be shut, on the ways by which places are first reached: passages, closures rated nontight,
  * for water weathertight ones under water (shut, they slow it), those seen to have failed, and those
  * that are seen shut and let through all the same.

@@ -6,7 +6,7 @@
  *     open, shut, failed   a closure is seen so, as seen.h has it
  *     holds                it is seen shut and to hold: shut, and not seen to have failed
  *     as_recorded          nothing is seen of it: as the condition and its tests have it
- *     water, air           that hazard is in a place: a space, "sea" or "weather"
+ *     water, air           that hazard is in a place: a space, "weather" or, of water alone, "sea"
  *     dry, clean           water is not there; smoke or bad air is not
  *
  * All reports are one set, so that their order does not matter: of what is said of one thing the
@@ -39,7 +39,7 @@ typedef struct {
         counts; /* false: something else that is reported counts in place of it, or of part of it */
 } coaming_follow_report;
 
-/* sources: where every hazard is, before the first report. COAMING_MEMORY. */
+/* sources: where every hazard is, before the first report; in the sea water alone. COAMING_MEMORY. */
 COAMING_API coaming_status coaming_follow_new(coaming_ship *ship, const coaming_place *sources,
                                               size_t count, coaming_follow **follow,
                                               coaming_error *error);

@@ -80,8 +80,11 @@ typedef struct {
     int closure;
     double leak_probability;
     bool must_be_shut; /* it is not shut in the condition */
-    bool last;         /* nothing behind it can hold: no line is left once it gives way */
-    bool slows;        /* weathertight and under water, so it may not hold: of nested lines only */
+    /* Nothing behind it can hold: of lines that keep given spaces it stands directly before what is
+     * to stay clean; of nested lines no closure that can hold leads on from behind it to more of
+     * what is kept. */
+    bool last;
+    bool slows; /* weathertight and under water, so it may not hold: of nested lines only */
     /* Water at equilibrium: does she stay afloat with this one of the line leaking, or why not; what
      * lies behind it as the doors are and as last tested. YES also where that is not asked: of a line
      * with which she is lost all the same, or of no use. */

@@ -57,6 +57,19 @@ coaming_risk_options risk_asked(const options *o)
     return r;
 }
 
+int leave_out_air(options *o, const coaming_place *sources, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (sources[i] != COAMING_SEA)
+            return -1;
+    if (!o->query.hazard[COAMING_WATER]) {
+        complain("the sea is no source of bad air; name the weather or a space");
+        return EXIT_USAGE;
+    }
+    o->query.hazard[COAMING_AIR] = false;
+    return -1;
+}
+
 int ask_outset(const coaming_ship *ship, coaming_query query, coaming_outset **outset)
 {
     coaming_error error;

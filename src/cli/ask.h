@@ -28,6 +28,9 @@ bool share_fits(const options *o, const char *name);
 /* What is said where no source is named. */
 #define SOURCE_MISSING "say by --source where the water or smoke is"
 
+/* Of the sea alone water alone is asked: the query has air no more. Complains if air alone is asked. */
+int leave_out_air(options *o, const coaming_place *sources, size_t count);
+
 /* Is nothing of risk asked for where the measure has none? Else it is complained of. */
 bool risk_fits(const options *o);
 

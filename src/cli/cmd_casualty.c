@@ -25,6 +25,8 @@ static int ask(options *o, const coaming_ship *ship, asked *a)
 {
     coaming_error error;
     int result = find_places(ship, "source", &o->sources, &a->places, &a->count);
+    if (result < 0)
+        result = leave_out_air(o, a->places, a->count);
     if (result < 0 && coaming_casualty_new(ship, o->query, o->measure, a->places, a->count,
                                            &a->casualty, &error) != COAMING_OK)
         result = complain_of(&error);

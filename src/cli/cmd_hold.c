@@ -18,20 +18,6 @@ static bool any_lost(const coaming_hold *hold)
     return false;
 }
 
-/* Of the sea water alone is asked. -1 to go on, else the exit status. */
-static int leave_out_air(options *o, const coaming_hold_asked *asked)
-{
-    for (size_t i = 0; i < asked->source_count; i++)
-        if (asked->sources[i] != COAMING_SEA)
-            return -1;
-    if (!o->query.hazard[COAMING_WATER]) {
-        complain("the sea is no source of bad air; name the weather or a space");
-        return EXIT_USAGE;
-    }
-    o->query.hazard[COAMING_AIR] = false;
-    return -1;
-}
-
 static coaming_status ask_hold(const options *o, const coaming_ship *ship,
                                const coaming_hold_asked *asked, coaming_hold **hold,
                                coaming_error *error)
@@ -78,7 +64,7 @@ int cmd_hold(options *o)
         result = find_places(ship, "source", &o->sources, &sources, &asked.source_count);
     asked.sources = sources;
     if (result < 0)
-        result = leave_out_air(o, &asked);
+        result = leave_out_air(o, asked.sources, asked.source_count);
     if (result < 0)
         result = find_spaces(ship, "protect", &o->protect, &protect, &asked.protect_count);
     asked.protect = protect;

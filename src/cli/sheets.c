@@ -6,7 +6,7 @@
 #include "ask.h"
 
 typedef struct {
-    const options *o;
+    options *o;
     const coaming_ship *ship;
     coaming_outset *outset;
     coaming_due *due;
@@ -40,6 +40,8 @@ static int find(asked *a)
     a->each = !a->o->sources.count;
     int result = a->each ? find_each(a)
                          : find_places(a->ship, "source", &a->o->sources, &a->places, &a->count);
+    if (result < 0 && !a->each)
+        result = leave_out_air(a->o, a->places, a->count);
     if (result < 0)
         result = ask_outset(a->ship, a->o->query, &a->outset);
     if (result < 0 && coaming_due_new(a->ship, &a->due, &error) != COAMING_OK)
@@ -76,7 +78,7 @@ static int print_all(const asked *a)
     return output_close(&out, status, &error);
 }
 
-int print_sheets(const options *o, const coaming_ship *ship)
+int print_sheets(options *o, const coaming_ship *ship)
 {
     asked a = {.o = o, .ship = ship};
     int result = find(&a);

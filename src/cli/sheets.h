@@ -6,6 +6,6 @@
 
 /* One for the sources, or where none is named one for each machinery space and each vital space.
  * Returns the exit status, with the error told. */
-int print_sheets(const options *o, const coaming_ship *ship);
+int print_sheets(options *o, const coaming_ship *ship);
 
 #endif

@@ -6,6 +6,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "read/said.h"
 #include "ship/seen.h"
 #include "ship/ship.h"
 #include "json/line.h"
@@ -89,6 +90,12 @@ static bool counts(const standpoint *now, const standpoint *said)
 
 /* --- made --- */
 
+/* There is no air in the sea to be bad. */
+static bool can_be_in(coaming_hazard hazard, coaming_place place)
+{
+    return hazard == COAMING_WATER || place != COAMING_SEA;
+}
+
 static bool make_room(coaming_follow *f)
 {
     size_t closures = f->ship->closure_count;
@@ -116,7 +123,8 @@ static void begin(coaming_follow *f, const coaming_place *sources, size_t count)
     }
     for (size_t i = 0; i < count; i++)
         for (int h = 0; h < COAMING_HAZARDS; h++)
-            f->places[h][place_at(f, sources[i])].said = PRESENT;
+            if (can_be_in((coaming_hazard)h, sources[i]))
+                f->places[h][place_at(f, sources[i])].said = PRESENT;
 }
 
 coaming_status coaming_follow_new(coaming_ship *ship, const coaming_place *sources, size_t count,
@@ -177,14 +185,19 @@ static coaming_status unknown_key(const char *key, coaming_error *error)
                      BRIEF(key), known);
 }
 
+static coaming_status parse_time(const cJSON *m, parsed *p, coaming_error *error)
+{
+    p->t = m->valuedouble;
+    if (!cJSON_IsNumber(m))
+        return no_report(error, "has a t that is no number");
+    return isfinite(p->t) ? COAMING_OK : no_report(error, "has a t that is out of range");
+}
+
 static coaming_status parse_member(const cJSON *m, parsed *p, coaming_error *error)
 {
     const saying *what = saying_of(m->string);
-    if (!strcmp(m->string, "t")) {
-        p->t = m->valuedouble;
-        return cJSON_IsNumber(m) && isfinite(p->t) ? COAMING_OK
-                                                   : no_report(error, "has a t that is no number");
-    }
+    if (!strcmp(m->string, "t"))
+        return parse_time(m, p, error);
     if (!what)
         return unknown_key(m->string, error);
     if (p->id)
@@ -198,15 +211,21 @@ static coaming_status parse_member(const cJSON *m, parsed *p, coaming_error *err
     return COAMING_OK;
 }
 
+static coaming_status find_outside(coaming_place place, parsed *p, coaming_error *error)
+{
+    p->of = place;
+    if (can_be_in((coaming_hazard)p->what.hazard, place))
+        return COAMING_OK;
+    return error_set(error, COAMING_INPUT, SAID_SEA_AIR);
+}
+
 static coaming_status find_named(const coaming_ship *ship, parsed *p, coaming_error *error)
 {
     if (p->what.hazard == NOTHING)
         return seen_find(ship, p->id, p->what.named, &p->of, error);
     for (coaming_place place = COAMING_SEA; place >= COAMING_WEATHER; place--)
-        if (!strcmp(p->id, coaming_place_id(ship, place))) {
-            p->of = place;
-            return COAMING_OK;
-        }
+        if (!strcmp(p->id, coaming_place_id(ship, place)))
+            return find_outside(place, p, error);
     return coaming_find_space(ship, p->id, &p->of, error);
 }
 

@@ -7,6 +7,7 @@
 
 #define SAID_PASSAGE   "is a passage; only closures are tested and repaired"
 #define SAID_OTHER_LOG "this is a log of '%s', but the arrangement is of '%s'"
+#define SAID_SEA_AIR   "the sea is no source of bad air; name the weather or a space"
 #define SAID_NO_PLACE  "'%s' is no space, nor sea or weather"
 #define SAID_PASS_GAPS "a test with gaps in the print is recorded as pass"
 #define SAID_PASS_OFF  "a test with a print off the middle of the gasket is recorded as pass"

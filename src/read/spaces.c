@@ -231,7 +231,7 @@ void read_scenarios(reader *r, const xmlNode *root)
         const char *source = get_id(r, e, "source");
         if (source && read_place(r, e, "source", source, &list[i].source) &&
             list[i].hazard == COAMING_AIR && list[i].source == COAMING_SEA)
-            fault_at(r, e, "the sea is no source of bad air; name the weather or a space");
+            fault_at(r, e, SAID_SEA_AIR);
     }
     r->ship->scenario_count = count;
 }

@@ -318,7 +318,27 @@ class Drawn(Casualty):
                     else:
                         self.assertEqual(bool(row and row["keeps_afloat"]), shut["afloat"])
                         kept += shut["afloat"]
+                        again = self.answers("ship.xml", "--source", source, "--hazard", "water", "--shut", name,
+                                             *(("--open", ",".join(rest)) if rest else ()))["water"]
+                        reached = {r["space"] for r in again["reached"]}
+                        self.assertFalse(row and row["lost_anyhow"] and reached & set(row["saves"]))
         self.assertTrue(tried > 40 and kept > 10, (tried, kept))
+
+    def test_the_only_way_is_not_said_of_what_fills_another_way_once_it_is_shut(self):
+        """Holed in a, all open: by D1 she fills forward and is lost at once. With D1 shut g fills by D6 and puts her
+        stern down until D4 and D3, 3.9 m up, are under: by these aft fills, then f, c and b from forward."""
+        sills = (("D1", "a b", 1), ("D2", "b c", 1), ("D3", "aft f", 3.9), ("D4", "g aft", 3.9), ("D5", "c f", 1), ("D6", "a g", 1))
+        boxes = (("aft", 0, 15), ("g", 15, 20), ("a", 20, 30), ("b", 30, 40), ("c", 40, 50), ("f", 50, 60))
+        self.write("ship.xml", f'<arrangement xmlns="{SHIP_NS}" name="Round"><ship length="60" beam="10" depth="6" draft="3" kg="2"/>'
+                   + "".join(f'<space id="{i}" name="{i}"><box x="{x} {end}" y="-5 5" z="0 6"/></space>' for i, x, end in boxes)
+                   + "".join(f'<closure id="{i}" kind="door" between="{ends}" rating="watertight" shut-in=""><clear x="15" y="0" '
+                             f'z="{z}" width="1" height="1" lies="transverse"/></closure>' for i, ends, z in sills) + "</arrangement>")
+        shut_now = {s["closure"]: s for s in self.answers("ship.xml", "--source", "a", "--hazard", "water")["water"]["shutting"]}
+        self.assertTrue(all(s["lost_anyhow"] for s in shut_now.values()))
+        self.assertEqual({name: s["saves"] for name, s in shut_now.items()}, {"D5": ["f"], "D6": ["g"]})
+        for name, ends, _ in sills:
+            again = self.answers("ship.xml", "--source", "a", "--hazard", "water", "--shut", name)["water"]
+            self.assertFalse({r["space"] for r in again["reached"]} & set(shut_now.get(name, {"saves": ()})["saves"]), name)
 
     def test_several_sources_are_one_set(self):
         for seed, ship, draw in self.each(range(20)):
@@ -391,7 +411,8 @@ class Page(Casualty):
                     found = [flat.index(f" {row['closure']} from {row['from']}") for row in answer["shutting"]]
                     self.assertEqual(found, sorted(found))
                     shown += len(found)
-                    self.assertEqual("SHUT AT ONCE" in flat, bool(found))
+                    self.assertEqual("SHUT AT ONCE" in flat, bool(found or names))
+                    self.assertEqual("no closure by itself keeps anything" in flat, bool(names and not found))
                     self.assertEqual("CANNOT BE SHUT" in flat, bool(answer["cannot_be_shut"]))
                     for line in answer["lines"]:
                         if not line["recommended"]:
@@ -404,6 +425,27 @@ class Page(Casualty):
                             if c["must_be_shut"]:
                                 self.assertRegex(posts, rf"SHUT (\w+ and )*{c['closure']}\b")
         self.assertGreater(shown, 10)
+
+    def test_two_ways_round_leave_no_closure_that_helps_by_itself(self):
+        """Smoke in a, four spaces in a ring, every door open: shutting one leaves the way round."""
+        boxes = (("a", "0 30", "0 5"), ("b", "30 60", "0 5"), ("c", "30 60", "-5 0"), ("d", "0 30", "-5 0"))
+        self.write("ship.xml", f'<arrangement xmlns="{SHIP_NS}" name="Ring"><ship length="60" beam="10" depth="6" draft="2"/>'
+                   '<condition id="open"/><condition id="sea"/>'
+                   + "".join(f'<space id="{i}" name="{i}"><box x="{x}" y="{y}" z="0 6"/></space>' for i, x, y in boxes)
+                   + "".join(f'<closure id="D{i}" kind="door" between="{ends}" rating="airtight" shut-in="sea"/>'
+                             for i, ends in enumerate(("a b", "b c", "c d", "d a"))) + "</arrangement>")
+        for more, told in ((("--condition", "open"), True), (("--condition", "sea"), False)):
+            words = ("ship.xml", "--source", "a", "--hazard", "air", *more)
+            self.assertEqual(self.answers(*words)["air"]["shutting"], [])
+            says = "SHUT AT ONCE: the whole line to hold; no closure by itself keeps anything clean."
+            self.assertEqual(says in " ".join(self.page(*words).split()), told)
+            sheet = self.run_it("casualty", *words, "--format", "html", *AS_OF).stdout.decode()
+            self.assertEqual(("NOTHING TO SHUT" in sheet, "the whole line to hold; no closure by itself" in re.sub(r"<[^>]*>|\s+", " ", sheet)),
+                             (not told, told))
+
+    def test_a_line_of_closures_of_the_line_before_names_them(self):
+        flat = " ".join(self.page(BARGE, "--source", "machinery", "--condition", "working", "--hazard", "water").split())
+        self.assertIn("Second line (3 of 3), holds 85.6 %: only D2, as before.", flat)
 
     @staticmethod
     def to_do(c):
@@ -521,6 +563,13 @@ class Refused(Casualty):
         self.assertNotIn("survival", self.good("__complete", "casualty", "--measure="))
         self.one_line(USAGE, "casualty", BARGE, "--source", "machinery", "--format", "ical", says=("ical",))
         self.one_line(INPUT, "casualty", BARGE, "--source", "machinery", "--open", "D99", says=("D99",))
+
+    def test_the_sea_is_no_source_of_bad_air(self):
+        for words in ((), ("--format", "html")):
+            self.one_line(USAGE, "casualty", BARGE, "--source", "sea", "--hazard", "air", *words, says=("no source of bad air",))
+        self.assertEqual(list(self.answers(BARGE, "--source", "sea")), ["water"])
+        self.assertNotIn("SMOKE", self.good("casualty", BARGE, "--source", "sea", "--format", "html", *AS_OF))
+        self.assertEqual(list(self.answers(BARGE, "--source", "sea,weather")), ["water", "air"])
 
     def test_the_weather_carries_only_where_it_is_the_source(self):
         for source, carried in (("weather", True), ("machinery", False)):

@@ -316,18 +316,22 @@ class Sheets(Case):
                                        (DEMO, "aux", "--protect", "shelter"), (DEMO, "motor")):
             asked = ("hold", ship, "--source", source, *protect)
             expected_lines = []
-            for answer in self.document(*asked)["answers"]:
+            document = self.document(*asked)
+            for answer in document["answers"]:
                 begin = (answer["hazard"], answer["source"])
+                settles = document["level"] == "equilibrium" and answer["hazard"] == "water"
                 for i, line in enumerate(answer["lines"]):
                     expected_lines += [("line", *begin, i + 1, line["holds"], c["closure"], None,
                                         c["leak_probability"], c["must_be_shut"], c["result"],
                                         c["tested"], line["afloat"], line["expected_loss"],
-                                        line["recommended"]) for c in line["closures"]]
+                                        line["recommended"], line["not_held"],
+                                        c["closure"] in line["lost_if"] if settles else None)
+                                       for c in line["closures"]]
                 ways = [("weakest_way", 0, answer["weakest_way"])] if answer["weakest_way"] else []
                 ways += [("lost", i, lost["way"]) for i, lost in enumerate(answer["lost"])]
                 for table, i, way in ways:
                     expected_lines += [(table, *begin, i + 1, way["probability"], step["by"],
-                                        step["to"], step["leak_probability"], *[None] * 6)
+                                        step["to"], step["leak_probability"], *[None] * 8)
                                        for step in way["steps"]]
             lines, _ = self.sheet(*asked)
             self.assertGreater(len(lines), 2)

@@ -99,6 +99,8 @@ def reports_of(draw, doors, tight, places, count):
     for _ in range(count):
         key = draw.choice((*OF_CLOSURES, *OF_CLOSURES, *OF_PLACES, "water", "air"))
         names = places if key in OF_PLACES else tight if key in ("shut", "holds") else doors
+        if key in ("air", "clean"):
+            names = [name for name in names if name != "sea"]
         report = {key: draw.choice(names)}
         if draw.random() < 0.7:
             report = {"t": draw.choice((1, 2, 2, 3.5, -4)), **report}
@@ -276,12 +278,19 @@ class Lines(Following):
                 (b'{"open": "D1", "shut": "D1"}', "two reports"), (b'{"open": "D1", "open": "D1"}', "twice"),
                 (b'{"t": 3}', "reports nothing"), (b'{"open": ["D1"]}', "list"), (b"\x00", "NUL"), (b"\xff", "UTF-8"),
                 (b" " * 5000 + b"x", "longer than 4096 bytes"), (b'{"t": "1", "open": "D1"}', "no number"),
-                (b'{"open": 1}', "id of a closure"), (b'{"dry": 1}', "id of a place"))
+                (b'{"open": 1}', "id of a closure"), (b'{"dry": 1}', "id of a place"),
+                (b'{"air": "sea"}', "no source of bad air"), (b'{"t": 1e400, "open": "D1"}', "out of range"))
         for (_, words), answer in zip(says, self.followed(("ship.xml",), [line for line, _ in says], status=INPUT)):
             self.assertIn(words, answer["error"])
         done = self.run_it("casualty", "ship.xml", "--follow", "-", *AS_OF, input=b'{"t": 3}\n{"water": "fore"}\n')
         self.assertEqual(done.returncode, INPUT)
         self.assertTrue(done.stderr.endswith(b"\ncoaming: standard input: 1 line is no report; nothing was changed by it\n"))
+
+    def test_the_sea_has_water_and_no_bad_air(self):
+        self.ship()
+        answer, = self.followed(("ship.xml",), [{"water": "fore"}], "--source", "sea")
+        self.assertEqual((answer["water"], answer["air"], [a["hazard"] for a in answer["answers"]]),
+                         (["fore", "sea"], [], ["water"]))
 
     def test_ends_of_lines_and_of_the_file(self):
         self.ship()

@@ -122,6 +122,21 @@ def door(name, between, more='rating="watertight"', inside=""):
 
 
 class Row(Held):
+    def test_nothing_is_behind_a_door_only_where_no_door_is(self):
+        ship = self.ship(row(door("D1", "a b"), door("D2", "b c")))  # D2 holds no better, so it makes no line
+        for answer in self.asked(ship, "--source", "a")[0]:
+            self.assertEqual([[c["closure"] for c in line["closures"]] for line in answer["lines"]], [["D1"]])
+            self.assertFalse(answer["lines"][0]["closures"][0]["last"])
+        drawn = self.run_it("draw", ship, "--overlay", "hold", "--source", "a", "--hazard", "air", *AS_OF)
+        for text in (self.asked(ship, "--source", "a")[1], drawn.stdout.decode()):
+            self.assertNotIn("nothing behind it", text)
+            self.assertNotIn("There is no other line behind it", text)
+            self.assertIn("No line behind it holds better for what it gives up.", text)
+        (answer, _), text = self.asked(ship, "--source", "b")  # behind both is the end of her
+        self.assertEqual([c["last"] for c in answer["lines"][0]["closures"]], [True, True])
+        self.assertIn("nothing behind it", text)
+        self.assertIn("There is no other line behind it.", text)
+
     def test_a_weathertight_door_under_water_slows_and_may_not_hold(self):
         ship = self.ship(row(door("D1", "a b", 'rating="weathertight"'), door("D2", "b c")))
         (water, air), text = self.asked(ship, "--source", "a")

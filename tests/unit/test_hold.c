@@ -732,6 +732,25 @@ START_TEST(a_row_from_near_to_far_by_hand)
 }
 END_TEST
 
+/* A worse door behind the only line is a door all the same. */
+START_TEST(a_door_behind_the_only_line_by_hand)
+{
+    coaming_ship *ship = load_parts(ROW DOOR("d1", "a m", TIGHT "leak-probability=\"0.1\"")
+                                        DOOR("d2", "m b", TIGHT "leak-probability=\"0.2\""));
+    coaming_hold *hold = NULL;
+    coaming_query query = coaming_query_default();
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    for (size_t h = 0; h < 2; h++) {
+        const coaming_hold_answer *a = coaming_hold_get(hold, h);
+        ck_assert_uint_eq(a->line_count, 1);
+        ck_assert_int_eq(a->lines[0].closures[0].closure, 0);
+        ck_assert(!a->lines[0].closures[0].last);
+    }
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* The answer, and both ways of showing it. */
 static coaming_status everything(const coaming_ship *ship, coaming_query query, bool nested)
 {
@@ -794,6 +813,7 @@ int main(void)
     tcase_add_test(all, the_line_counts_with_how_she_settles);
     tcase_add_test(all, nested_lines_count_with_how_she_settles);
     tcase_add_test(all, a_row_from_near_to_far_by_hand);
+    tcase_add_test(all, a_door_behind_the_only_line_by_hand);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     suite_add_tcase(suite, all);
     return run_suite(suite);

@@ -208,12 +208,29 @@ static void check_hull(const world *w, const coaming_hold_answer *a)
     }
 }
 
+/* With what nothing can part from where a closure of the line leads lost as well: does no closure
+ * that can hold lead on from there to more of what is kept? */
+static bool nothing_behind(const world *w, unsigned set, int closure)
+{
+    unsigned hopeless = 0, lost = 0;
+    for (int i = 0; i < w->count; i++) {
+        const world_link *l = &w->links[i];
+        hopeless |= l->p >= 1 ? 1u << i : 0;
+        if (l->link == closure)
+            lost = (1u << l->a | 1u << l->b) & ~set;
+    }
+    lost = reach_of(w, lost, hopeless);
+    for (int i = 0; i < w->count; i++)
+        if (!leaves(&w->links[i], set) && leaves(&w->links[i], lost))
+            return false;
+    return true;
+}
+
 /* What else a line says: what it keeps, who is in what it gives up, what the source can fill without
- * going round by the outside, and that nothing stands behind the closures of the farthest. */
+ * going round by the outside, and behind which closures nothing is that can hold. */
 static void check_rest(const world *w, const coaming_hold_answer *a, size_t index)
 {
     const coaming_hold_line *line = &a->lines[index];
-    const coaming_hold_line *farthest = &a->lines[a->line_count - 1];
     unsigned set = set_of(w, a, index), given = spaces_of(line->given_up, line->given_up_count);
     unsigned outside = 1u << w->ship->space_count, inner = 0;
     double people = 0;
@@ -228,12 +245,8 @@ static void check_rest(const world *w, const coaming_hold_answer *a, size_t inde
         inner |= !((1u << l->a | 1u << l->b) & outside) && !leaves(l, set) ? 1u << i : 0;
     }
     MUST(spaces_of(line->filled, line->filled_count) == reach_of(w, w->sources & w->spaces, inner));
-    for (size_t k = 0; k < line->closure_count; k++) {
-        bool shared = false;
-        for (size_t i = 0; i < farthest->closure_count; i++)
-            shared = shared || farthest->closures[i].closure == line->closures[k].closure;
-        MUST(line->closures[k].last == shared);
-    }
+    for (size_t k = 0; k < line->closure_count; k++)
+        MUST(line->closures[k].last == nothing_behind(w, set, line->closures[k].closure));
 }
 
 /* Does all that is given up hang together with the first source and the outside? */

@@ -100,23 +100,30 @@ static void mark_turns(ways *w, const int *at, const settled *s)
     }
 }
 
-static coaming_status settle(ways *w, coaming_error *error)
+/* Links that water went over as she was settled last. */
+static coaming_status mark_settled(ways *w, const settled *s, coaming_error *error)
 {
-    const settled *s = NULL;
-    int *at = arena_new(w->memory, w->ship->space_count, sizeof *at);
+    int *at = memory_new(w->ship->space_count, sizeof *at);
     if (!at)
         return error_memory(error);
-    coaming_status status =
-        settler_named(w->boat, w->spaces, w->space_count, COAMING_AS_TESTED, true, &s, error);
-    if (status != COAMING_OK)
-        return status;
     for (size_t i = 0; i < w->ship->space_count; i++)
         at[i] = -1;
     for (size_t i = 0; i < s->count; i++)
         at[s->spaces[i]] = (int)i;
-    w->lost = s->at.afloat != COAMING_AFLOAT_YES;
     mark_turns(w, at, s);
+    memory_free(at);
     return COAMING_OK;
+}
+
+static coaming_status settle(ways *w, coaming_error *error)
+{
+    const settled *s = NULL;
+    coaming_status status =
+        settler_named(w->boat, w->spaces, w->space_count, COAMING_AS_TESTED, true, &s, error);
+    if (status != COAMING_OK)
+        return status;
+    w->lost = s->at.afloat != COAMING_AFLOAT_YES;
+    return mark_settled(w, s, error);
 }
 
 coaming_status ways_find(ways *w, coaming_error *error)
@@ -154,6 +161,22 @@ static coaming_status search_without(const ways *w, int closure, bool *reached,
     return COAMING_OK;
 }
 
+/* She is lost all the same, as she was settled last: what water goes over then can lead on as well. */
+static coaming_status search_either(const ways *w, int closure, const settled *s, bool *reached,
+                                    coaming_error *error)
+{
+    ways either = *w;
+    either.over = memory_new(w->ship->link_count, sizeof *either.over);
+    if (!either.over)
+        return error_memory(error);
+    memcpy(either.over, w->over, w->ship->link_count * sizeof *w->over);
+    coaming_status status = mark_settled(&either, s, error);
+    if (status == COAMING_OK)
+        status = search_without(&either, closure, reached, error);
+    memory_free(either.over);
+    return status;
+}
+
 coaming_status ways_without(ways *w, int closure, bool *reached, bool *lost, coaming_error *error)
 {
     const settled *s = NULL;
@@ -166,7 +189,7 @@ coaming_status ways_without(ways *w, int closure, bool *reached, bool *lost, coa
         return status;
     *lost = s->at.afloat != COAMING_AFLOAT_YES;
     if (*lost)
-        return search_without(w, closure, reached, error);
+        return search_either(w, closure, s, reached, error);
     memset(reached, 0, w->ship->space_count * sizeof *reached);
     for (size_t i = 0; i < s->afloat_count; i++)
         reached[s->spaces[i]] = true;

@@ -29,7 +29,7 @@ typedef struct {
 /* Sets are made, then followed. COAMING_MEMORY and as settler_named. */
 coaming_status ways_find(ways *w, coaming_error *error);
 /* What is reached with the closure holding: marks by space. *lost: she is, all the same; then what is
- * reached without it over the links that were gone over. */
+ * reached without it over the links that were gone over, or are with it holding. */
 coaming_status ways_without(ways *w, int closure, bool *reached, bool *lost, coaming_error *error);
 
 /* Rows of what is reached but for what is wet by design, in their order. */

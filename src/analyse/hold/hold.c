@@ -183,7 +183,7 @@ static coaming_status solve(coaming_hold *h, coaming_hazard hazard, coaming_erro
         if (status == COAMING_OK)
             status = beyond_fill(&n, true, answer, error);
         for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++)
-            status = search_open(&n, &answer->lines[i], error);
+            status = search_behind(&n, &answer->lines[i], error);
     }
     recommend(answer, settles);
     if (status == COAMING_OK && answer->nested && answer->line_count)

@@ -10,31 +10,6 @@
 #include "base/memory.h"
 #include "graph/nested.h"
 
-/* Behind which closure is nothing more: those that the farthest line has too. */
-static void mark_last(coaming_hold_answer *answer, bool *farthest)
-{
-    if (!answer->line_count)
-        return;
-    const coaming_hold_line *last = &answer->lines[answer->line_count - 1];
-    for (size_t i = 0; i < last->closure_count; i++)
-        farthest[last->closures[i].closure] = true;
-    for (size_t i = 0; i < answer->line_count; i++) {
-        coaming_hold_line *line = &answer->lines[i];
-        for (size_t k = 0; k < line->closure_count; k++)
-            line->closures[k].last = farthest[line->closures[k].closure];
-    }
-}
-
-coaming_status search_mark_last(const net *n, coaming_hold_answer *answer, coaming_error *error)
-{
-    bool *farthest = memory_new(n->ship->link_count, sizeof *farthest);
-    if (!farthest)
-        return error_memory(error);
-    mark_last(answer, farthest);
-    memory_free(farthest);
-    return COAMING_OK;
-}
-
 static coaming_status take_lines(search *s, const nested_cuts *cuts, size_t limit,
                                  coaming_hold_answer *answer, coaming_error *error)
 {
@@ -47,7 +22,7 @@ static coaming_status take_lines(search *s, const nested_cuts *cuts, size_t limi
             return error_memory(error);
         answer->line_count++;
     }
-    return search_mark_last(s->n, answer, error);
+    return COAMING_OK;
 }
 
 coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answer,

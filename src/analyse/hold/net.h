@@ -55,7 +55,7 @@ bool net_slows(const net *n, size_t link);
 double net_leak(const net *n, size_t link);
 /* Does water get over it with the doors as they are and as last tested, or for it is sure to leak? */
 bool net_lets_through(const net *n, size_t link);
-/* As it is told of a line. last: nothing more is behind it. */
+/* As it is told of a line. last: nothing behind it can hold. */
 coaming_hold_closure net_closure(const net *n, size_t link, bool last);
 /* What is lost with a space; 0 if it is made to be wet, and not itself a source. */
 double net_worth(const net *n, int space);

@@ -178,19 +178,62 @@ bool search_take(search *s, coaming_hold_line *line)
     return true;
 }
 
-coaming_status search_open(const net *n, coaming_hold_line *line, coaming_error *error)
+/* Joins the kept places that nothing can hold apart, and marks of each such part, by its root, whether
+ * a closure that can hold leads on from it to another. */
+static void find_leading_on(const net *n, const bool *kept, int *part, bool *leads_on)
 {
     int ends[2];
-    bool *kept = memory_new((size_t)net_number(n, NET_OUTSIDE) + 1, sizeof *kept);
+    for (int i = 0; i <= net_number(n, NET_OUTSIDE); i++)
+        part[i] = i;
+    for (int joins = 1; joins >= 0; joins--)
+        for (size_t l = 0; l < n->ship->link_count; l++) {
+            if (!net_ends(n, l, ends) || !kept[ends[0]] || !kept[ends[1]])
+                continue;
+            int a = net_root(part, ends[0]), b = net_root(part, ends[1]);
+            bool holdable = net_leak(n, l) < 1;
+            if (joins && !holdable)
+                part[a] = b;
+            if (!joins && holdable && a != b)
+                leads_on[a] = leads_on[b] = true;
+        }
+}
+
+static bool mark_last(const net *n, const bool *kept, coaming_hold_line *line)
+{
+    size_t places = (size_t)net_number(n, NET_OUTSIDE) + 1;
+    int ends[2], *part = memory_new(places, sizeof *part);
+    bool *leads_on = memory_new(places, sizeof *leads_on);
+    bool room = part && leads_on;
+    if (room)
+        find_leading_on(n, kept, part, leads_on);
+    for (size_t i = 0; i < line->closure_count && room; i++) {
+        coaming_hold_closure *c = &line->closures[i];
+        if (net_ends(n, (size_t)c->closure, ends))
+            c->last = !leads_on[net_root(part, kept[ends[0]] ? ends[0] : ends[1])];
+    }
+    memory_free(part);
+    memory_free(leads_on);
+    return room;
+}
+
+static bool list_open(const net *n, const bool *kept, coaming_hold_line *line)
+{
+    int ends[2];
     line->open_count = 0;
     line->open_behind = arena_new(n->memory, n->ship->closure_count, sizeof *line->open_behind);
-    for (size_t i = 0; kept && i < line->kept_count; i++)
-        kept[line->kept[i]] = true;
-    for (size_t l = 0; kept && line->open_behind && l < n->ship->closure_count; l++)
+    for (size_t l = 0; line->open_behind && l < n->ship->closure_count; l++)
         if (net_ends(n, l, ends) && kept[ends[0]] && kept[ends[1]] && net_leak(n, l) < 1 &&
             !link_shut(&n->ship->links[l], n->condition))
             line->open_behind[line->open_count++] = (int)l;
-    bool room = kept && line->open_behind;
+    return line->open_behind;
+}
+
+coaming_status search_behind(const net *n, coaming_hold_line *line, coaming_error *error)
+{
+    bool *kept = memory_new((size_t)net_number(n, NET_OUTSIDE) + 1, sizeof *kept);
+    for (size_t i = 0; kept && i < line->kept_count; i++)
+        kept[line->kept[i]] = true;
+    bool room = kept && list_open(n, kept, line) && (!n->nested || mark_last(n, kept, line));
     memory_free(kept);
     return room ? COAMING_OK : error_memory(error);
 }

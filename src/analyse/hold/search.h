@@ -35,10 +35,9 @@ bool search_take(search *s, coaming_hold_line *line);
 /* Lists anew what the sources alone can fill up to a line: over all links of the net but the line's own
  * (own: by link), without going round by the outside. False when out of memory. */
 bool search_fill(const net *n, const bool *own, coaming_hold_line *line);
-/* Lists what stands open behind a line and could hold if shut. COAMING_MEMORY. */
-coaming_status search_open(const net *n, coaming_hold_line *line, coaming_error *error);
-/* Says anew behind which closures of nested lines nothing more is. */
-coaming_status search_mark_last(const net *n, coaming_hold_answer *answer, coaming_error *error);
+/* What is behind a line: lists what stands open there and could hold if shut, and says of a nested
+ * line behind which of its closures nothing can hold. COAMING_MEMORY. */
+coaming_status search_behind(const net *n, coaming_hold_line *line, coaming_error *error);
 
 /* Adds all nested lines to those of the answer, at most up to `limit` of them. */
 coaming_status search_nested(search *s, size_t limit, coaming_hold_answer *answer,

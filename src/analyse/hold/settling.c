@@ -337,14 +337,13 @@ static coaming_status float_lines(turn *t, coaming_hold_answer *answer, under_wa
     for (size_t i = 0; i < answer->line_count && status == COAMING_OK; i++) {
         status = float_line(t, &l, &answer->lines[i], error);
         if (status == COAMING_OK)
-            status = search_open(&l.own, &answer->lines[i], error);
+            status = search_behind(&l.own, &answer->lines[i], error);
         if (status == COAMING_OK)
             status = cost_line(&l, t->net, &answer->lines[i], error);
         if (status == COAMING_OK && !keep_under(&l.own, &under[i]))
             status = error_memory(error);
     }
-    return status == COAMING_OK && answer->nested ? search_mark_last(t->net, answer, error)
-                                                  : status;
+    return status;
 }
 
 /* False: all lie above the water. */

@@ -158,7 +158,7 @@ static void say_next(drawing *d, const coaming_hold_answer *a, size_t first)
 {
     size_t end = first + (a->nested ? HOLD_TOLD : 2);
     if (a->line_count == first + 1)
-        SAY(HOLD_ONE_LINE);
+        SAY("%s", hold_one_line(a));
     for (size_t i = first + 1; i < end && i < a->line_count; i++) {
         say_behind(d, a, i, i + 1 == end || i + 1 == a->line_count);
         if (a->nested) {

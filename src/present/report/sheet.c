@@ -171,7 +171,11 @@ static void put_shut_now(column *c)
     char none[SHOWN];
     const coaming_casualty_answer *a = c->v.a;
     words w;
-    put_given(c, &part_head, a->shut_now_count ? "SHUT AT ONCE" : "NOTHING TO SHUT AT ONCE");
+    bool goes_on = casualty_goes_on(&c->v);
+    put_given(c, &part_head,
+              a->shut_now_count || goes_on ? "SHUT AT ONCE" : "NOTHING TO SHUT AT ONCE");
+    if (!a->shut_now_count && goes_on)
+        say(c, &strong, "", casualty_put_shut_none);
     if (a->shut_now_count && a->shut_now->lost_anyhow)
         put_given(c, &strong, capital(none, CASUALTY_NO_SINGLE));
     for (size_t i = 0; i < a->shut_now_count && i < c->v.most.shut; i++)

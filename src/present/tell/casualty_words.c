@@ -113,6 +113,20 @@ const char *casualty_shut_head(const casualty_view *v)
     return lost ? "SHUT AT ONCE, though it alone does not keep her afloat:" : "SHUT AT ONCE:";
 }
 
+bool casualty_goes_on(const casualty_view *v)
+{
+    const coaming_casualty_answer *a = v->a; /* the sources stand first */
+    return a->reached_count && a->reached[a->reached_count - 1].order;
+}
+
+void casualty_put_shut_none(FILE *out, const casualty_view *v)
+{
+    const coaming_hold_answer *hold = v->a->hold;
+    if (hold->recommended < hold->line_count)
+        fputs("the whole line to hold; ", out);
+    fprintf(out, "no closure by itself keeps anything %s.", hold_clean(hold));
+}
+
 void casualty_put_shut(FILE *out, const casualty_view *v, const coaming_shutting *s)
 {
     put_link(out, v, s->closure);
@@ -140,7 +154,7 @@ void casualty_put_shut_why(FILE *out, const casualty_view *v, const coaming_shut
 {
     fputs(s->keeps_afloat ? "KEEPS HER AFLOAT; " : "", out);
     if (s->saves_count) {
-        fputs(s->lost_anyhow ? "the only way to " : "keeps ", out);
+        fputs(s->lost_anyhow ? "while she floats the only way to " : "keeps ", out);
         put_spaces(out, v, s->saves, s->saves_count);
         if (!s->lost_anyhow)
             fprintf(out, " %s", hold_clean(v->a->hold));
@@ -563,20 +577,42 @@ bool casualty_told_behind(const casualty_view *v, size_t index)
     return index > first && index < first + HOLD_TOLD && index < v->a->hold->line_count;
 }
 
-/* Its own closures, and how many it shares with the line before. */
-static void put_own(FILE *out, const casualty_view *v, const coaming_hold_line *line)
+static bool is_own(const coaming_hold_line *line, size_t index)
 {
-    size_t own = 0;
+    return !hold_has_closure(line - 1, line->closures[index].closure);
+}
+
+/* Its own closures, or the others; so many at most. Returns how many there are. */
+static size_t put_some(FILE *out, const casualty_view *v, const coaming_hold_line *line, bool own,
+                       size_t most)
+{
+    size_t count = 0;
     for (size_t i = 0; i < line->closure_count; i++) {
-        if (hold_has_closure(line - 1, line->closures[i].closure) || own++ >= v->most.own)
+        if (is_own(line, i) != own || count++ >= most)
             continue;
-        fprintf(out, "%s%s", own > 1 ? ", " : "", line->closures[i].must_be_shut ? "SHUT " : "");
+        fputs(count > 1 ? ", " : "", out);
+        fputs(own && line->closures[i].must_be_shut ? "SHUT " : "", out);
         put_link(out, v, line->closures[i].closure);
     }
+    return count;
+}
+
+/* Its own closures, and how many it shares with the line before; which, where it has none of its own. */
+static void put_own(FILE *out, const casualty_view *v, const coaming_hold_line *line)
+{
+    enum { SHARED_MOST = 6 };
+    size_t own = put_some(out, v, line, true, v->most.own);
+    size_t shared = line->closure_count - own, most = least(v->most.own, SHARED_MOST);
     if (own > v->most.own)
         fprintf(out, ", %zu more", own - v->most.own);
-    if (own < line->closure_count)
-        fprintf(out, "%s %zu as before", own ? " and" : "only", line->closure_count - own);
+    if (own && shared)
+        fprintf(out, " and %zu as before", shared);
+    if (own)
+        return;
+    fputs("only ", out);
+    put_some(out, v, line, false, most);
+    put_more(out, shared, most);
+    fputs(", as before", out);
 }
 
 void casualty_put_behind(FILE *out, const casualty_view *v, size_t index)

@@ -42,6 +42,10 @@ void casualty_put_reached(FILE *out, const casualty_view *v);
 /* Over what is to be shut at once. */
 #define CASUALTY_NO_SINGLE "no single one keeps her afloat"
 const char *casualty_shut_head(const casualty_view *v);
+/* Does it go on at all as the doors are? And where nothing helps by itself: "the whole line to
+ * hold; no closure by itself keeps anything dry." */
+bool casualty_goes_on(const casualty_view *v);
+void casualty_put_shut_none(FILE *out, const casualty_view *v);
 /* "D1 from motor against engine"; and what it does and how it stands: "KEEPS HER AFLOAT; keeps a, b
  * dry; not known to be shut; FAILED 2026-09-14 by chalk". */
 void casualty_put_shut(FILE *out, const casualty_view *v, const coaming_shutting *s);
@@ -82,7 +86,8 @@ char *casualty_wet_words(const casualty_view *v, const coaming_hold_line *line);
 /* What is lost if the line told first gives way: down to the next line that can hold, and if there
  * is none all that it kept. */
 void casualty_put_if_it_fails(FILE *out, const casualty_view *v);
-/* Lines told behind the first: "Second line (2 of 6), holds 49.8 %: M2, C2 and 7 as before". */
+/* Lines told behind the first: "Second line (2 of 6), holds 49.8 %: M2, C2 and 7 as before"; "Third
+ * line (3 of 6), holds 60.2 %: only M2, C2, as before". */
 bool casualty_told_behind(const casualty_view *v, size_t index);
 void casualty_put_behind(FILE *out, const casualty_view *v, size_t index);
 bool casualty_behind_is_bad(const casualty_view *v, size_t index);

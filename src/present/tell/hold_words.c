@@ -414,6 +414,16 @@ size_t hold_told_first(const coaming_hold_answer *a)
     return a->recommended < a->line_count ? a->recommended : 0;
 }
 
+const char *hold_one_line(const coaming_hold_answer *a)
+{
+    const coaming_hold_line *line = &a->lines[a->line_count - 1];
+    bool more = false;
+    for (size_t i = 0; i < line->closure_count && a->nested; i++)
+        more = more || !line->closures[i].last;
+    return more ? "No line behind it holds better for what it gives up."
+                : "There is no other line behind it.";
+}
+
 const char *hold_line_head(char buffer[SHOWN], const coaming_hold_answer *a, size_t index)
 {
     static const char *const behind[] = {"LINE TO HOLD", "Second line, behind it",

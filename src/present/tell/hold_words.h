@@ -42,9 +42,9 @@ char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
 #define HOLD_ASKS "what is most likely to hold"
 /* Heads of the lines: "Line most likely to hold", "The next line behind"; of nested ones "LINE TO
  * HOLD, 2 of 6", "Second line behind it, 3 of 6". Returns the buffer. And what is said where none is
- * behind. */
+ * behind: of nested lines there may be doors behind all the same, that make none. */
 const char *hold_line_head(char buffer[SHOWN], const coaming_hold_answer *a, size_t index);
-#define HOLD_ONE_LINE "There is no other line behind it."
+const char *hold_one_line(const coaming_hold_answer *a);
 /* Nested lines are told from this one on: the recommended, or where there is none the nearest; and
  * so many, for a list of closures: the third is the last. */
 size_t hold_told_first(const coaming_hold_answer *a);

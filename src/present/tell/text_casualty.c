@@ -107,6 +107,17 @@ static void print_shut_then(page *p)
         p->lost = true;
 }
 
+/* Where nothing helps by itself it is not left to silence: there are doors to be shut. */
+static void print_shut_none(page *p)
+{
+    paragraph text;
+    if (!casualty_goes_on(&p->v) || !open_text(p, &text))
+        return;
+    fputs("SHUT AT ONCE: ", text.stream);
+    casualty_put_shut_none(text.stream, &p->v);
+    end(p, &text, INK_STRONG, 2);
+}
+
 static void print_shut_now(page *p)
 {
     const coaming_casualty_answer *a = p->v.a;
@@ -117,6 +128,8 @@ static void print_shut_now(page *p)
     }
     if (a->shut_now_count)
         line(p, 2, head);
+    else
+        print_shut_none(p);
     for (size_t i = 0; i < a->shut_now_count && i < p->v.most.shut; i++)
         print_shutting(p, "", &a->shut_now[i]);
     print_shut_then(p);

@@ -159,7 +159,7 @@ static bool print_lines(FILE *out, coaming_style style, const coaming_ship *ship
     for (size_t i = first + 1; i < end && good; i++)
         good = print_one(out, style, ship, a, &a->lines[i], &a->lines[i - 1], settles);
     if (good && a->line_count == first + 1)
-        good = print_line(out, style, 2, 4, HOLD_ONE_LINE);
+        good = print_line(out, style, 2, 4, "%s", hold_one_line(a));
     if (good && a->has_way && a->nested)
         good = print_words(out, style, INK_PLAIN, 2, hold_weakest_words(ship, a));
     if (good && a->nested && a->line_count > 1)
