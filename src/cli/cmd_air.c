@@ -6,11 +6,12 @@
 #include "commands.h"
 
 const char help_air[] =
-    "\nSmoke or gas gets into the air here: what it reaches and when, which closures bring\n"
-    "it, what people take up, and which published limits are passed. Without --source:\n"
-    "pressures and flows of wind, fans and warmth. Spaces that fans supply are shelters:\n"
-    "what they stand over their surroundings, what flow it takes, and which closure costs\n"
-    "most of it. With --drop: a pressure-drop test of a space, read into a leak.\n";
+    "\nSmoke or gas gets into the air here: what it reaches and when, which closures\n"
+    "bring it, what people take up, and which published limits are passed. Without\n"
+    "--source: pressures and flows of wind, fans and warmth. Spaces that fans supply\n"
+    "are shelters: what they stand over their surroundings, what flow it takes, and\n"
+    "which closure costs most of it. With --drop: a pressure-drop test of a space,\n"
+    "read into a leak.\n";
 
 static int wrong(const char *option, const char *value, const char *right)
 {
