@@ -482,7 +482,7 @@ class Page(Casualty):
                 else:
                     none += 1
                     self.assertEqual((told[1], told[5]),
-                                     ("nothing behind it is to be counted on: all that it kept may go", None))
+                                     ("no line behind it is to be counted on: all that it kept may go", None))
         self.assertTrue(behind > 4 and none, (behind, none))
 
     def test_two_thousand_spaces_take_one_page_a_hazard_and_nothing_is_cut_in_silence(self):

@@ -546,7 +546,7 @@ void casualty_put_if_it_fails(FILE *out, const casualty_view *v)
     size_t first = hold_told_first(hold), next = next_that_holds(hold);
     const coaming_hold_line *line = &hold->lines[first];
     if (next >= hold->line_count) {
-        fputs("If it fails, nothing behind it is to be counted on: all that it kept may go. ", out);
+        fputs("If it fails, no line behind it is to be counted on: all that it kept may go. ", out);
         put_toll(out, v, line->kept, line->kept_count);
         fputc('.', out);
         return;
