@@ -8,6 +8,7 @@
 #include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
 #include "present/tell/standing_words.h"
+#include "ship/access.h"
 #include "ship/state.h"
 
 const char *hold_clean(const coaming_hold_answer *a)
@@ -528,6 +529,12 @@ void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_pl
     const ship_link *l = &ship->links[closure];
     coaming_place against = link_other_side(l, from);
     bool elsewhere = l->remote && shut, wrong_side = l->one_sided && l->from == against;
+    if (link_stand(ship, l, from) != from) {
+        fprintf(out, HOLD_INSIDE " %s%s ", shown(id, coaming_place_id(ship, against), 30),
+                elsewhere ? " (or from elsewhere)" : "");
+        fprintf(out, "against %s", shown(id, coaming_place_id(ship, from), 30));
+        return;
+    }
     if (elsewhere && wrong_side)
         fputs("from elsewhere (remote) ", out);
     else
