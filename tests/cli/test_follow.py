@@ -295,7 +295,8 @@ class Lines(Following):
     def test_ends_of_lines_and_of_the_file(self):
         self.ship()
         plain = self.followed(("ship.xml",), ({"water": "fore"}, {"t": 1, "open": "D1"}))
-        for text in (b'{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n', b'{"water":"fore"}\n{"t":1e0,"open":"D1"}',
+        for text in (b'{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n',
+                     b'\xef\xbb\xbf{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n', b'{"water":"fore"}\n{"t":1e0,"open":"D1"}',
                      b'\t{ "water" : "fore" }\n{"t":1,"\\u006fpen":"D\\u0031"}'):
             self.write("reports", text)
             done = self.run_it("casualty", "ship.xml", "--follow", "reports", *AS_OF)
