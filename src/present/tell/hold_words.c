@@ -362,7 +362,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
         hold_put_spaces(out, ship, line->wet, line->wet_count);
         fputs(". Dry only if what lets the sea in", out);
         put_entrances(out, ship, a);
-        fputs(" is made to hold.", out);
+        fputs(" is made to hold, or shut off before it gets there.", out);
     }
     return out ? finish(out, &text) : NULL;
 }
