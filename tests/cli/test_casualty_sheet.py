@@ -105,6 +105,7 @@ class Facts(Sheets):
                         lines += self.check_line(text_of(hazard), answers[name])
                         shut += self.check_shut(hazard, answers[name])
                 undrawn = sheet.text.count("No room for the drawing")
+                self.assertEqual(sheet.text.count("--condition port'"), undrawn if more else 0)
                 self.assertEqual(len(sheet.drawings) + undrawn, len(sheet.hazards))
                 bare += not sheet.drawings
         self.assertLessEqual(bare, 1)
