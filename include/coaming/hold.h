@@ -30,8 +30,9 @@
  * lost so (`then`) all that she is worth is lost: expected loss is (chance that one of these
  * leaks) x worth of the ship + (that none does) x expected loss with these sound. Of a line with
  * which she is lost it is the worth of the ship. Not counted: that she is lost by two that leak,
- * by one that does and another behind it, or by one behind it alone; so the expected loss is then
- * too low.
+ * by one that does and another behind it, or by one behind it alone; nor, where she is not lost by
+ * one that leaks, what comes under water only as she lies deeper so. The expected loss is then too
+ * low.
  * Wet by design (spread.h): what is made to be wet is not lost. It counts neither as given up nor
  * in worth and people, unless it is a source; where she floats it is open to the sea.
  *

@@ -37,6 +37,17 @@ bool follow_fits(const options *o)
     return false;
 }
 
+/* Some programs begin a file with a byte order mark; it is no part of the first line. */
+static void drop_mark(follower *f)
+{
+    static const char mark[] = "\xEF\xBB\xBF";
+    size_t size = sizeof mark - 1;
+    if (f->size < size || memcmp(f->text, mark, size) != 0)
+        return;
+    f->size -= size;
+    memmove(f->text, f->text + size, f->size + 1);
+}
+
 /* False: there is none. What has no room is passed over. */
 static bool next_line(follower *f, FILE *in)
 {
@@ -46,7 +57,8 @@ static bool next_line(follower *f, FILE *in)
         if (f->size <= LONGEST)
             f->text[f->size++] = (char)c;
     f->text[f->size] = '\0';
-    f->line++;
+    if (!f->line++)
+        drop_mark(f);
     return any;
 }
 

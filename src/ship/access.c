@@ -55,6 +55,20 @@ bool link_remote_without(const ship_link *l, const coaming_place *lost, size_t c
     return l->remote;
 }
 
+static bool is_enclosed(const coaming_ship *ship, coaming_place place)
+{
+    return place >= 0 && ship->spaces[place].enclosed;
+}
+
+coaming_place link_stand(const coaming_ship *ship, const ship_link *l, coaming_place clean)
+{
+    coaming_place other = link_other_side(l, clean);
+    bool shun = is_enclosed(ship, clean) && !is_enclosed(ship, other);
+    if (l->one_sided || !link_workable(ship, l, other))
+        return clean;
+    return shun || !link_workable(ship, l, clean) ? other : clean;
+}
+
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side)
 {
     const coaming_place sides[] = {l->a, l->b};

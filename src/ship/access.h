@@ -23,6 +23,11 @@ bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place s
  * if its power comes from one of them, or it is controlled from there. */
 bool link_remote_without(const ship_link *l, const coaming_place *lost, size_t count);
 
+/* Where to stand to keep `clean` so: there, unless nobody can, or it is an enclosed space and the other
+ * side is not: nobody is sent into a tank to shut its manhole behind him. Of what is worked from one
+ * side alone, and where nobody can stand on the other: `clean`. */
+coaming_place link_stand(const coaming_ship *ship, const ship_link *l, coaming_place clean);
+
 /* Is it to be got at from no deck and no space where people walk, but from outside the shell? Then
  * `side` is from where, the weather or the sea. */
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side);

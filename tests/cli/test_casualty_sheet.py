@@ -105,6 +105,7 @@ class Facts(Sheets):
                         lines += self.check_line(text_of(hazard), answers[name])
                         shut += self.check_shut(hazard, answers[name])
                 undrawn = sheet.text.count("No room for the drawing")
+                self.assertEqual(sheet.text.count("--condition port'"), undrawn if more else 0)
                 self.assertEqual(len(sheet.drawings) + undrawn, len(sheet.hazards))
                 bare += not sheet.drawings
         self.assertLessEqual(bare, 1)
@@ -115,8 +116,10 @@ class Facts(Sheets):
         large, brief, more = shut_of(hazard)
         told = [f"{r['closure']} from {r['from']}" for r in rows]
         for words, row in zip(large, rows):
-            self.assertRegex(words, rf"^{row['closure']} from \S+.* against {row['against']}")
-        self.assertEqual(brief, told[len(large):len(large) + len(brief)])
+            self.assertRegex(words, rf"^{row['closure']} (from \S+.* against {row['against']}|FROM INSIDE {row['against']} against {row['from']})")
+        for words, wanted, row in zip(brief, told[len(large):], rows[len(large):]):
+            self.assertIn(words, (wanted, f"{row['closure']} from {row['against']}"))
+            self.assertIn(words, wanted if row["from"] != "cofferdam" else f"M5 from {row['against']}")  # a void
         self.assertEqual(len(large) + len(brief) + more, len(rows))
         words = text_of(hazard)
         self.assertEqual("NOTHING TO SHUT AT ONCE" in words, not any(r["order"] for r in answer["reached"]))

@@ -295,7 +295,8 @@ class Lines(Following):
     def test_ends_of_lines_and_of_the_file(self):
         self.ship()
         plain = self.followed(("ship.xml",), ({"water": "fore"}, {"t": 1, "open": "D1"}))
-        for text in (b'{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n', b'{"water":"fore"}\n{"t":1e0,"open":"D1"}',
+        for text in (b'{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n',
+                     b'\xef\xbb\xbf{"water": "fore"}\r\n{"t": 1, "open": "D1"}\r\n', b'{"water":"fore"}\n{"t":1e0,"open":"D1"}',
                      b'\t{ "water" : "fore" }\n{"t":1,"\\u006fpen":"D\\u0031"}'):
             self.write("reports", text)
             done = self.run_it("casualty", "ship.xml", "--follow", "reports", *AS_OF)
@@ -314,7 +315,9 @@ class Lines(Following):
 
 class Running(Following):
     def start(self, *words):
-        running = subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=surroundings(),
+        # what is freed is not kept back, for memory is measured here; heard by the address sanitizer alone
+        env = surroundings(ASAN_OPTIONS="quarantine_size_mb=0:thread_local_quarantine_size_kb=0")
+        running = subprocess.Popen([COAMING, "casualty", *map(str, words), *AS_OF], cwd=self.folder, env=env,
                                    stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
         watch = threading.Timer(60, running.kill)  # who is not answered does not wait for ever
         watch.start()

@@ -327,7 +327,7 @@ class LetIn(Floats):
             said = " ".join(self.done("hold", *words).split())
             self.assertIn("Stays dry if all of it holds: fore.", said)
             self.assertIn("WET ALREADY, as tested, though behind the line: engine, motor. Dry only "
-                          "if what lets the sea in (SV1) is made to hold.", said)
+                          "if what lets the sea in (SV1) is made to hold, or shut off before it gets there.", said)
             self.assertIn("WET ALREADY", self.text(
                 self.SHIP, "--overlay=hold", "--source=sea", "--hazard=water", *level,
                 command="draw", log_text=self.FAILED))

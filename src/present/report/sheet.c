@@ -546,14 +546,17 @@ static filling fit(page *p, double room, bool *lost)
 /* Which drawings there was no room for, and how to get them. */
 static void put_undrawn(const page *p, size_t pictures, FILE *out)
 {
-    char id[SHOWN];
+    char id[SHOWN], part[SHOWN], in[SHOWN] = "";
+    if (p->query.condition >= 0)
+        snprintf(in, sizeof in, " --condition %s",
+                 shown(part, p->ship->conditions[p->query.condition].id, 30));
     for (size_t i = pictures; i < p->count; i++) {
         const coaming_hold_answer *hold = p->answers[i]->hold;
         markup_put(out,
                    "<p class=\"small\">No room for the drawing of the line against %s: 'coaming "
-                   "draw --overlay hold --source %s --hazard %s'.</p>\n",
+                   "draw --overlay hold --source %s --hazard %s%s'.</p>\n",
                    hold_noun(hold), shown(id, coaming_place_id(p->ship, hold->source), 30),
-                   hold->hazard == COAMING_WATER ? "water" : "air");
+                   hold->hazard == COAMING_WATER ? "water" : "air", in);
     }
 }
 

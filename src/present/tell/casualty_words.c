@@ -174,7 +174,7 @@ bool casualty_put_shut_then(FILE *out, const casualty_view *v)
         fputs(i > first ? ", " : "then ", out);
         put_link(out, v, s->closure);
         fputs(" from ", out);
-        put_place(out, v, s->from);
+        put_place(out, v, link_stand(v->ship, &v->ship->links[s->closure], s->from));
     }
     put_more(out, count - first, told);
     return true;
@@ -254,6 +254,16 @@ typedef struct {
     size_t count;
 } stands;
 
+coaming_place casualty_stand(const coaming_ship *ship, const coaming_hold_line *line, int closure)
+{
+    return link_stand(ship, &ship->links[closure], hold_clean_side(ship, line, closure));
+}
+
+static bool is_inside(const stands *o, coaming_place place)
+{
+    return hold_gives_up(o->line, place);
+}
+
 static void stands_free(stands *o)
 {
     memory_free(o->closures);
@@ -274,7 +284,7 @@ static bool stands_new(const casualty_view *v, const coaming_hold_line *line, st
         memcpy(o->closures, line->closures, o->count * sizeof *o->closures);
     qsort(o->closures, o->count, sizeof *o->closures, hold_by_need);
     for (size_t i = 0; i < o->count; i++)
-        o->stand[i] = hold_clean_side(v->ship, line, o->closures[i].closure);
+        o->stand[i] = casualty_stand(v->ship, line, o->closures[i].closure);
     return true;
 }
 
@@ -351,6 +361,8 @@ static bool make_post(const casualty_view *v, const stands *o, size_t first, cas
     size_t size = 0, tasks = 0;
     FILE *out = open_memstream(&text, &size);
     post->at = o->stand[first];
+    if (out && is_inside(o, post->at))
+        fputs(HOLD_INSIDE " ", out);
     for (size_t i = first; out && i < o->count; i++) {
         if (o->told[i] || o->stand[i] != post->at)
             continue;
@@ -376,6 +388,7 @@ static bool place_sound(const casualty_view *v, const stands *o, coaming_place f
 static void put_sound_place(FILE *out, const casualty_view *v, const stands *o, size_t first)
 {
     size_t named = 0;
+    fputs(is_inside(o, o->stand[first]) ? "inside " : "", out);
     put_place(out, v, o->stand[first]);
     for (size_t i = first; i < o->count; i++) {
         if (o->stand[i] != o->stand[first])
@@ -553,7 +566,7 @@ void casualty_put_if_it_fails(FILE *out, const casualty_view *v)
     size_t first = hold_told_first(hold), next = next_that_holds(hold);
     const coaming_hold_line *line = &hold->lines[first];
     if (next >= hold->line_count) {
-        fputs("If it fails, nothing behind it is to be counted on: all that it kept may go. ", out);
+        fputs("If it fails, no line behind it is to be counted on: all that it kept may go. ", out);
         put_toll(out, v, line->kept, line->kept_count);
         fputc('.', out);
         return;
@@ -577,42 +590,57 @@ bool casualty_told_behind(const casualty_view *v, size_t index)
     return index > first && index < first + HOLD_TOLD && index < v->a->hold->line_count;
 }
 
-static bool is_own(const coaming_hold_line *line, size_t index)
-{
-    return !hold_has_closure(line - 1, line->closures[index].closure);
-}
-
-/* Its own closures, or the others; so many at most. Returns how many there are. */
-static size_t put_some(FILE *out, const casualty_view *v, const coaming_hold_line *line, bool own,
-                       size_t most)
+/* Closures that a line has and another has not, or that both have; so many at most. Returns how many
+ * there are. */
+static size_t put_some(FILE *out, const casualty_view *v, const coaming_hold_line *line,
+                       const coaming_hold_line *other, bool shared, size_t most)
 {
     size_t count = 0;
     for (size_t i = 0; i < line->closure_count; i++) {
-        if (is_own(line, i) != own || count++ >= most)
+        const coaming_hold_closure *c = &line->closures[i];
+        if (hold_has_closure(other, c->closure) != shared || count++ >= most)
             continue;
         fputs(count > 1 ? ", " : "", out);
-        fputs(own && line->closures[i].must_be_shut ? "SHUT " : "", out);
-        put_link(out, v, line->closures[i].closure);
+        fputs(!shared && line > other && c->must_be_shut ? "SHUT " : "", out);
+        put_link(out, v, c->closure);
     }
     return count;
 }
 
-/* Its own closures, and how many it shares with the line before; which, where it has none of its own. */
+static size_t count_shared(const coaming_hold_line *line, const coaming_hold_line *other)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < line->closure_count; i++)
+        count += hold_has_closure(other, line->closures[i].closure);
+    return count;
+}
+
+/* A line that is a part of the one before: what it leaves out, or what it keeps, whichever is less. */
+static void put_part(FILE *out, const casualty_view *v, const coaming_hold_line *line)
+{
+    const coaming_hold_line *before = line - 1;
+    size_t left_out = before->closure_count - line->closure_count, most = v->most.own;
+    bool without = left_out < line->closure_count;
+    fputs(without ? "as before without " : "only ", out);
+    put_more(out,
+             put_some(out, v, without ? before : line, without ? line : before, !without, most),
+             most);
+    fputs(without ? "" : ", as before", out);
+}
+
+/* Its own closures, and how many it shares with the line before. */
 static void put_own(FILE *out, const casualty_view *v, const coaming_hold_line *line)
 {
-    enum { SHARED_MOST = 6 };
-    size_t own = put_some(out, v, line, true, v->most.own);
-    size_t shared = line->closure_count - own, most = least(v->most.own, SHARED_MOST);
+    size_t shared = count_shared(line, line - 1), own = line->closure_count - shared;
+    if (!own) {
+        put_part(out, v, line);
+        return;
+    }
+    put_some(out, v, line, line - 1, false, v->most.own);
     if (own > v->most.own)
         fprintf(out, ", %zu more", own - v->most.own);
-    if (own && shared)
+    if (shared)
         fprintf(out, " and %zu as before", shared);
-    if (own)
-        return;
-    fputs("only ", out);
-    put_some(out, v, line, false, most);
-    put_more(out, shared, most);
-    fputs(", as before", out);
 }
 
 void casualty_put_behind(FILE *out, const casualty_view *v, size_t index)

@@ -70,6 +70,8 @@ typedef struct {
     char *sound; /* "motor D1; aux D2 and V3"; NULL: none */
     char *more;  /* "and at 3 places more; 'coaming hold' tells them"; NULL: none */
 } casualty_posts;
+/* From where a closure of a line is seen to. */
+coaming_place casualty_stand(const coaming_ship *ship, const coaming_hold_line *line, int closure);
 #define CASUALTY_SOUND "keep shut as well, from: "
 /* False when out of memory; to be freed either way. */
 bool casualty_posts_new(const casualty_view *v, const coaming_hold_line *line, casualty_posts *p);
@@ -87,7 +89,7 @@ char *casualty_wet_words(const casualty_view *v, const coaming_hold_line *line);
  * is none all that it kept. */
 void casualty_put_if_it_fails(FILE *out, const casualty_view *v);
 /* Lines told behind the first: "Second line (2 of 6), holds 49.8 %: M2, C2 and 7 as before"; "Third
- * line (3 of 6), holds 60.2 %: only M2, C2, as before". */
+ * line (3 of 6), holds 60.2 %: as before without V5". */
 bool casualty_told_behind(const casualty_view *v, size_t index);
 void casualty_put_behind(FILE *out, const casualty_view *v, size_t index);
 bool casualty_behind_is_bad(const casualty_view *v, size_t index);

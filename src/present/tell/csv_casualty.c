@@ -5,6 +5,7 @@
 
 #include "base/error.h"
 #include "csv/table.h"
+#include "present/tell/casualty_words.h"
 #include "present/tell/hold_words.h"
 #include "present/tell/standing_words.h"
 #include "present/tell/views.h"
@@ -109,7 +110,7 @@ static void put_line(sheet *s, size_t index)
     const coaming_hold_line *line = &hold->lines[index];
     for (size_t i = 0; i < line->closure_count; i++) {
         const coaming_hold_closure *c = &line->closures[i];
-        coaming_place from = hold_clean_side(s->ship, line, c->closure);
+        coaming_place from = casualty_stand(s->ship, line, c->closure);
         put(s, &(item){.what = index == hold->recommended ? "line_to_hold" : "line",
                        .rank = index + 1,
                        .closure = c->closure,

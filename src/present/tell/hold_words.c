@@ -362,7 +362,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
         hold_put_spaces(out, ship, line->wet, line->wet_count);
         fputs(". Dry only if what lets the sea in", out);
         put_entrances(out, ship, a);
-        fputs(" is made to hold.", out);
+        fputs(" is made to hold, or shut off before it gets there.", out);
     }
     return out ? finish(out, &text) : NULL;
 }
@@ -530,6 +530,12 @@ void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_pl
     const ship_link *l = &ship->links[closure];
     coaming_place against = link_other_side(l, from);
     bool wrong_side = l->one_sided && l->from == against;
+    if (link_stand(ship, l, from) != from) {
+        fprintf(out, HOLD_INSIDE " %s%s ", shown(id, coaming_place_id(ship, against), 30),
+                elsewhere ? " (or from elsewhere)" : "");
+        fprintf(out, "against %s", shown(id, coaming_place_id(ship, from), 30));
+        return;
+    }
     if (elsewhere && wrong_side)
         fputs("from elsewhere (remote) ", out);
     else

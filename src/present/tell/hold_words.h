@@ -67,7 +67,9 @@ const char *hold_loss_words(char buffer[SHOWN], const coaming_hold_line *line);
  * is to be done before it: "SHUT", "keep shut"; what may only slow says so. */
 char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
                          const coaming_hold_line *line, const coaming_hold_closure *c);
-#define HOLD_SLOWS "shut it: it slows, it may not hold"
+/* Where nobody is to stand on the side that is kept, as in a tank. */
+#define HOLD_INSIDE "FROM INSIDE"
+#define HOLD_SLOWS  "shut it: it slows, it may not hold"
 /* What is done with it: "SHUT", "keep shut". */
 const char *hold_task(const coaming_hold_closure *c);
 /* Of a line, the closures that the line before has too: "and of the line before: D2, V3", without
