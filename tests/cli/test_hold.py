@@ -364,6 +364,8 @@ class GivingWay(Held):
         self.assertAlmostEqual(farthest["expected_loss"], 33.9)
         self.assertTrue(far["recommended"])
         self.assertIn("If D2 or D4 gives way she is lost: not enough buoyancy is left.", " ".join(text.split()))
+        drawn = self.run_it("draw", words[0], "--overlay", "hold", *words[1:], *AS_OF).stdout.decode()
+        self.assertIn("If D2 or D4 gives way she is lost: not enough buoyancy is left.", drawn)
         (answer,), text = self.asked(*words, "--shut", "D2") # then s1 alone floods besides
         self.assertEqual(answer["lines"][0]["lost_if"], [])
         self.assertNotIn("she is lost", " ".join(text.split()).split("Second line")[0])

@@ -128,6 +128,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a, size_t index)
     SAY("%s: %s.", hold_line_head(head, a, index), hold_line_chance(words, line));
     if (a->nested)
         say_words(d, a->recommended == a->line_count, hold_why_words(a, settles(d, a)));
+    say_words(d, true, hold_lost_if_words(d->ship, line, true));
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
     mark_closures(d, a, line, 0);
@@ -150,6 +151,7 @@ static void say_behind(drawing *d, const coaming_hold_answer *a, size_t index, b
         overlay_listed_links(d, ids, next->closure_count),
         last ? " 'coaming hold' tells how far each can be trusted." : "");
     say_afloat(d, a, next);
+    say_words(d, true, hold_lost_if_words(d->ship, next, true));
     say_given_up(d, next, &a->lines[index - 1]);
 }
 
