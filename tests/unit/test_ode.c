@@ -35,23 +35,30 @@ static void decay_look(void *data, double t, const double *y, double *values)
 
 static const int diagonal_start[] = {0, 1, 2, 3}, diagonal_row[] = {0, 1, 2};
 
+static stiff *decay_from_one(bool sparse, double *y)
+{
+    static const double least[] = {1e-12, 1e-12, 1e-12};
+    const stiff_problem problem = {.count = 3,
+                                   .roots = 2,
+                                   .start = sparse ? diagonal_start : NULL,
+                                   .row = sparse ? diagonal_row : NULL,
+                                   .relative = 1e-8,
+                                   .absolute = least,
+                                   .rates = decay,
+                                   .jacobian = decay_jacobian,
+                                   .look = decay_look};
+    stiff *s = NULL;
+    y[0] = y[1] = y[2] = 1;
+    ck_assert_int_eq(stiff_new(&problem, 0, y, &s, NULL), COAMING_OK);
+    return s;
+}
+
 static void check_decay(bool sparse)
 {
-    const double least[] = {1e-12, 1e-12, 1e-12};
-    stiff_problem problem = {.count = 3,
-                             .roots = 2,
-                             .start = sparse ? diagonal_start : NULL,
-                             .row = sparse ? diagonal_row : NULL,
-                             .relative = 1e-8,
-                             .absolute = least,
-                             .rates = decay,
-                             .jacobian = decay_jacobian,
-                             .look = decay_look};
-    double y[] = {1, 1, 1}, t;
+    double y[3], t;
     bool rooted[2], any;
-    stiff *s;
     size_t steps, rates;
-    ck_assert_int_eq(stiff_new(&problem, 0, y, &s, NULL), COAMING_OK);
+    stiff *s = decay_from_one(sparse, y);
     ck_assert_int_eq(stiff_on(s, 2, &t, y, rooted, &any, NULL), COAMING_OK);
     ck_assert(any && rooted[0] && !rooted[1]);
     ck_assert_double_eq_tol(t, 0.5, 1e-6);
@@ -61,7 +68,14 @@ static void check_decay(bool sparse)
     ck_assert_double_eq_tol(y[2], 0, 1e-9);
     stiff_cost(s, &steps, &rates);
     ck_assert_uint_lt(steps, 2000); /* by explicit steps it were a million */
-    y[0] = 1;
+    stiff_free(s);
+}
+
+static void check_restart(bool sparse)
+{
+    double y[3], t;
+    bool rooted[2], any;
+    stiff *s = decay_from_one(sparse, y);
     ck_assert_int_eq(stiff_restart(s, 2, y, NULL), COAMING_OK);
     ck_assert_int_eq(stiff_on(s, 2.25, &t, y, rooted, &any, NULL), COAMING_OK);
     ck_assert_double_eq_tol(y[0], exp(-0.25), 1e-6);
@@ -72,6 +86,8 @@ START_TEST(decays_as_it_must)
 {
     check_decay(true);
     check_decay(false);
+    check_restart(true);
+    check_restart(false);
 }
 END_TEST
 
