@@ -7,6 +7,10 @@
  * come into the second changes. She goes down that slope by Newton's step, the sizes of the second
  * changes' principal values in place of themselves, so that it always leads down: the time that takes
  * is COAMING_FLOOD_LAG.
+ *
+ * Where that way ends on a ridge a long implicit step would keep her on it: such a step damps whatever
+ * is fast, what grows as well. So the least principal value is looked at on the way, and where it becomes
+ * negative she is moved off, to the side that is lower; the integration starts anew from there.
  */
 #include <math.h>
 #include <string.h>
@@ -16,6 +20,9 @@
 
 /* What part of the intact ship's stiffness she is taken to have at least. */
 static const double STIFF_LEAST = 1e-3;
+/* Radians that she is moved off a ridge: much more than the tolerance, much less than where she comes to
+ * lie. A film of water thinner than that over half the beam she may overshoot, and she comes back. */
+static const double OFF_RIDGE = 1e-3;
 /* m: gravity is taken to lie so far off to port, so that a ship which nothing decides goes there. */
 static const double TO_PORT = 1e-9;
 
@@ -41,25 +48,49 @@ static void rotate(double a[3][3], double v[3][3], int p, int q)
     }
 }
 
-/* The inverse of what has the same principal directions and their values' sizes. */
-static void turn_back(const double bend[3][3], const double scale[3], double back[3][3])
+/* The inverse of what has the same principal directions and their values' sizes; and the least. */
+static void turn_back(water_model *m)
 {
+    const double *scale = m->scale;
     double a[3][3], v[3][3] = {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}};
     for (int i = 0; i < 3; i++)
         for (int j = 0; j < 3; j++)
-            a[i][j] = bend[i][j] / (scale[i] * scale[j]);
+            a[i][j] = m->bend[i][j] / (scale[i] * scale[j]);
     for (int sweep = 0; sweep < 8; sweep++) {
         rotate(a, v, 0, 1);
         rotate(a, v, 0, 2);
         rotate(a, v, 1, 2);
     }
-    memset(back, 0, 9 * sizeof(double));
+    memset(m->back, 0, sizeof m->back);
+    m->least = INFINITY;
     for (int k = 0; k < 3; k++) {
         double size = sqrt(a[k][k] * a[k][k] + STIFF_LEAST * STIFF_LEAST);
         for (int i = 0; i < 3; i++)
             for (int j = 0; j < 3; j++)
-                back[i][j] += v[i][k] * v[j][k] / (size * scale[i] * scale[j]);
+                m->back[i][j] += v[i][k] * v[j][k] / (size * scale[i] * scale[j]);
+        if (a[k][k] >= m->least)
+            continue;
+        m->least = a[k][k];
+        for (int i = 0; i < 3; i++)
+            m->way_down[i] = v[i][k] / scale[i];
     }
+}
+
+double water_topples(const water_model *m)
+{
+    return -m->least - STIFF_LEAST;
+}
+
+void water_topple(const water_model *m, double *y)
+{
+    const double *way = m->way_down;
+    double size = OFF_RIDGE / hypot(way[1], way[2]);
+    if (!isfinite(size))
+        return;
+    if (dot(m->pull, way) > 0)
+        size = -size;
+    for (int k = 0; k < 3; k++)
+        y[m->room_count + (size_t)k] += size * way[k];
 }
 
 /* What liquids take off the second changes, by moments along e1 (u) and e2 (v). */
@@ -124,5 +155,5 @@ void water_attitude(water_model *m)
     m->pull[1] = -ct * dot(m->sea.e2, moment) - TO_PORT * m->weight;
     m->pull[2] = -dot(m->sea.e1, moment);
     m->dry = fmin(hull - w.volume, hull - m->weight);
-    turn_back((const double(*)[3])m->bend, m->scale, m->back);
+    turn_back(m);
 }

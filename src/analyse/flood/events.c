@@ -86,6 +86,8 @@ double water_watch_value(const water_watching *all, const water_watch *w)
         for (int k = 0; k < 3; k++)
             most = fmax(most, under_water(m, m->pumps[w->which].hangs[k]));
         return most;
+    case WATCH_TOPPLES:
+        return water_topples(m);
     case COAMING_FLOOD_DECK_UNDER:
         return -deck_freeboard(m->ship, &m->sea);
     default:
@@ -129,7 +131,7 @@ static void watch_way(water_watching *all, size_t i)
 
 bool water_watch_make(water_watching *w, water_model *m)
 {
-    size_t most = 2 * m->room_count + 6 * m->way_count + m->pump_count + 4;
+    size_t most = 2 * m->room_count + 6 * m->way_count + m->pump_count + 5;
     *w = (water_watching){.m = m, .watches = arena_new(&m->memory, most, sizeof *w->watches)};
     if (!w->watches)
         return false;
@@ -144,6 +146,7 @@ bool water_watch_make(water_watching *w, water_model *m)
         watch_way(w, i);
     for (size_t i = 0; i < m->pump_count; i++)
         add(w, COAMING_FLOOD_PUMP_DROWNS, i, -1);
+    add(w, WATCH_TOPPLES, 0, -1);
     add(w, COAMING_FLOOD_DECK_UNDER, 0, -1);
     add(w, COAMING_FLOOD_LOST, COAMING_AFLOAT_CAPSIZES, -1);
     add(w, COAMING_FLOOD_LOST, COAMING_AFLOAT_PLUNGES, -1);

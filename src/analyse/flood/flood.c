@@ -138,6 +138,11 @@ static coaming_status happen(run *r, size_t watch, bool *jumps, coaming_error *e
     coaming_status status = COAMING_OK;
     if (w->done)
         return status;
+    if (w->kind == WATCH_TOPPLES) {
+        water_topple(&r->m, r->y);
+        *jumps = true;
+        return status;
+    }
     if (!is_news(r, w)) /* it may be shut, and press again */
         return status;
     status = note(r, event_of(r, w), error);
@@ -254,7 +259,7 @@ static coaming_status look_first(run *r, coaming_error *error)
     water_look_at(&r->m, r->y);
     for (size_t i = 0; i < r->watching.count && status == COAMING_OK; i++) {
         water_watch *w = &r->watching.watches[i];
-        if (!(water_watch_value(&r->watching, w) >= 0))
+        if (w->kind == WATCH_TOPPLES || !(water_watch_value(&r->watching, w) >= 0))
             continue;
         if (w->kind == COAMING_FLOOD_CLOSURE_WET || w->kind == COAMING_FLOOD_SPACE_FULL)
             w->done = true;

@@ -126,6 +126,8 @@ typedef struct {
     double pull[3];     /* of height, heel and trim: what is to be 0 */
     double bend[3][3];  /* its changes with them */
     double back[3][3];  /* takes a pull to how fast they change */
+    double least; /* the least principal value of bend, of the intact ship's; negative: unstable */
+    double way_down[3]; /* its direction */
     int *start, *row;   /* its pattern */
 } water_model;
 
@@ -145,8 +147,15 @@ bool water_apply(water_model *m, const coaming_flood_change *change);
 
 /* The pull on her plane and the way back, of the levels at work. */
 void water_attitude(water_model *m);
+/* So far unstable that she does not stay, even where nothing pulls: rises through 0. */
+double water_topples(const water_model *m);
+/* Moves her a little the way down, of the state at work. */
+void water_topple(const water_model *m, double *y);
 
 /* --- events.c: what is looked for --- */
+
+/* Besides the events that are told: she does not stay as she lies. As often as it happens. */
+#define WATCH_TOPPLES COAMING_FLOOD_EVENTS
 
 typedef struct {
     coaming_flood_event_kind kind;

@@ -3,7 +3,7 @@
  * what is left taken off as a slice of the surface, so that one cut or two are enough.
  *
  * Near empty and near full the surface of a space that is tilted vanishes, and its height would change
- * infinitely fast with the volume: the first and the last ten-thousandth are a straight line. What
+ * infinitely fast with the volume: the first and the last hundred-thousandth are a straight line. What
  * is in a space beyond its volume is a column over it, of a ten-thousandth of its volume for each
  * metre: the head that a full space bears (the narrow slot over a full pipe, as it is done in hydraulics
  * of sewers; A. Preissmann, 1961, from memory). She bears no more than its volume.
@@ -15,7 +15,7 @@
 #include "base/dot.h"
 #include "ship/inside.h"
 
-static const double EDGE = 1e-4, COLUMN = 1e-4;
+static const double EDGE = 1e-5, COLUMN = 1e-4;
 static const double ROUNDING = 1e-11; /* of its volume */
 static const double LEFT_OVER =
     1e-8; /* of what is there, or of the air over it: may go off as a slice */
@@ -132,6 +132,14 @@ static void find_within(cut *c, double volume, double guess, water_level *at)
     load_sliced(c, at->height, slice, 1, at);
 }
 
+/* Of a straight line the surface has its share in what it takes off her stiffness, as in the weight. */
+static void thin_out(water_level *at, double share)
+{
+    at->uu *= share;
+    at->uv *= share;
+    at->vv *= share;
+}
+
 static void find_near_empty(cut *c, double volume, double guess, water_level *at)
 {
     double slice, edge = EDGE * c->space->volume, share = fmax(0, volume) / edge;
@@ -139,6 +147,7 @@ static void find_near_empty(cut *c, double volume, double guess, water_level *at
     at->by_volume = (height - at->low) / edge;
     at->height = at->low + share * (height - at->low);
     surface_of(c, slice, at);
+    thin_out(at, share);
     load_sliced(c, height, slice, share, at);
 }
 
@@ -148,10 +157,10 @@ static void find_near_full(cut *c, double volume, double guess, water_level *at)
     double share = fmin(1, (volume - (full - edge)) / edge);
     double height = find(c, full - edge, guess, at, &slice);
     surface_of(c, slice, at);
+    thin_out(at, 1 - share);
     load_sliced(c, height, slice, 1 - share, at);
     cut_at(c, at->high + 1);
     load(c, at->high, share, at);
-    at->uu = at->uv = at->vv = 0;
     at->by_volume = share < 1 ? (at->high - height) / edge : 1 / (COLUMN * full);
     at->height = height + share * (at->high - height);
     at->height += fmax(0, volume - full) / (COLUMN * full);
