@@ -400,6 +400,35 @@ START_TEST(she_does_not_stay_upright_on_a_ridge)
 }
 END_TEST
 
+/* The same through a hole, beside a room that stays dry behind a sill, where nothing makes the steps short
+ * (which is by chance): she lists more from minute to minute, to
+ * port, as where nothing decides, and at the last lies as at rest with that water. */
+START_TEST(long_steps_do_not_hold_her_upright)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"3.5\"",
+        "<space id=\"a\" name=\"A\" permeability=\"0.7\"><box x=\"0 11\" y=\"-6 6\" z=\"0 "
+        "8\"/></space>"
+        "<space id=\"b\" name=\"B\" permeability=\"0.85\"><box x=\"11 60\" y=\"-6 6\" z=\"0 "
+        "8\"/></space>"
+        "<passage id=\"p\" kind=\"arch\" between=\"a b\"><clear x=\"11\" y=\"0\" z=\"1.29\" "
+        "width=\"0.62\" height=\"1.3\" lies=\"transverse\"/></passage>");
+    const coaming_flood_breach hole = {1, 0.05, 1.11};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.breaches = &hole;
+    ask.breach_count = 1;
+    ask.until = 900;
+    ask.grades = false;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    for (size_t k = 1; k < a->moment_count; k++)
+        ck_assert_double_gt(a->moments[k].heel, a->moments[k - 1].heel + 0.1);
+    ck_assert_double_eq_tol(a->moments[a->moment_count - 1].heel, a->at.heel, 2e-3);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* With a tolerance a hundred times finer nothing changes by more than the coarser one promises. */
 START_TEST(tolerance_does_not_decide)
 {
@@ -833,6 +862,7 @@ int main(void)
     tcase_add_test(all, what_is_stiff_does_not_crawl);
     tcase_add_test(all, the_end_is_the_equilibrium);
     tcase_add_test(all, she_does_not_stay_upright_on_a_ridge);
+    tcase_add_test(all, long_steps_do_not_hold_her_upright);
     tcase_add_test(all, tolerance_does_not_decide);
     tcase_add_test(all, the_changes_of_the_rates_are_right);
     tcase_add_test(all, a_door_gives_way_at_its_head);
