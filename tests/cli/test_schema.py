@@ -260,7 +260,7 @@ def optional(keys):
     """Those of an object's keys that are not in every such object: what is seen, several sources of hold, why
     a row is empty, that she does not stay afloat, frames, and what only a ship afloat has."""
     head = keys & {"open", "shut", "failed"} if "as_of" in keys else set()
-    head |= keys & {"sources"} if "measure" not in keys else set()
+    head |= keys & {"sources"} if "answers" in keys and "measure" not in keys else set()
     if "closure" in keys and "entry" not in keys:
         return head | keys & {"note", "afloat"}
     return head | keys & ({"frames"} if "hull" in keys else
