@@ -62,7 +62,8 @@ coaming_status json_hold(FILE *out, const coaming_outset *outset, const coaming_
 
 coaming_status json_air(FILE *out, const coaming_air *air, coaming_error *error);
 coaming_status csv_air(FILE *out, const coaming_air *air);
-coaming_status json_tightness(FILE *out, const coaming_tightness_answer *answer, coaming_error *error);
+coaming_status json_tightness(FILE *out, const coaming_tightness_answer *answer,
+                              coaming_error *error);
 
 coaming_status json_boundary(FILE *out, coaming_format format, const coaming_outset *outset,
                              const coaming_boundary *boundary, coaming_error *error);
