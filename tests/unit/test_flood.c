@@ -13,6 +13,7 @@
 #include "analyse/flood/flood.h"
 #include "analyse/flood/run.h"
 #include "runner.h"
+#include "ship/opening.h"
 #include "ships.h"
 
 #define BASIN "length=\"1000\" beam=\"1000\" depth=\"10\" draft=\"3\" kg=\"1\""
@@ -114,6 +115,24 @@ START_TEST(a_slot_is_the_sum_of_its_strips)
         double by_b = (water_flow(&s, a, b + step).flow - water_flow(&s, a, b - step).flow) / 2e-6;
         CLAIM(fabs(by_a - t.by_a) < 2e-3 && fabs(by_b - t.by_b) < 2e-3, "case %d: %g %g, %g %g", i,
               by_a, t.by_a, by_b, t.by_b);
+    }
+}
+END_TEST
+
+START_TEST(sizes_that_are_assumed_are_of_their_kind)
+{
+    static const struct {
+        const char *kind;
+        double width, height;
+    } usual[] = {
+#define USUAL(kind, width, height) {kind, width, height},
+        COAMING_FLOOD_OPENINGS(USUAL)
+#undef USUAL
+    };
+    for (int kind = 0; kind < KIND_COUNT; kind++) {
+        opening_size s = opening_size_of(&(ship_link){.kind = (link_kind)kind});
+        ck_assert_str_eq(usual[kind].kind, link_kind_word((link_kind)kind));
+        ck_assert(s.assumed && s.width == usual[kind].width && s.height == usual[kind].height);
     }
 }
 END_TEST
@@ -856,6 +875,7 @@ int main(void)
     tcase_add_test(all, two_tanks_fill_one_through_the_other);
     tcase_add_test(all, weirs_and_slots_let_through_what_they_must);
     tcase_add_test(all, a_slot_is_the_sum_of_its_strips);
+    tcase_add_test(all, sizes_that_are_assumed_are_of_their_kind);
     tcase_add_test(all, a_tank_empties_by_torricelli);
     tcase_add_test(all, two_tanks_become_level);
     tcase_add_test(all, cross_flooding_takes_its_time);

@@ -1,9 +1,9 @@
 #include "analyse/air/openings.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "coaming/flood.h"
+#include "ship/opening.h"
 #include "ship/state.h"
 
 #define DEGREE (3.14159265358979323846 / 180)
@@ -13,32 +13,9 @@
 
 /* --- sizes --- */
 
-typedef struct {
-    double width, height;
-    bool assumed;
-} size;
-
-static size size_of(const ship_link *l)
-{
-    static const struct {
-        const char *kind;
-        double width, height;
-    } usual[] = {
-#define USUAL(kind, width, height) {kind, width, height},
-        COAMING_FLOOD_OPENINGS(USUAL)
-#undef USUAL
-    };
-    if (l->clear.given && l->clear.width > 0 && l->clear.height > 0)
-        return (size){l->clear.width, l->clear.height, false};
-    for (size_t i = 0; i < sizeof usual / sizeof *usual; i++)
-        if (!strcmp(usual[i].kind, link_kind_word(l->kind)))
-            return (size){usual[i].width, usual[i].height, true};
-    return (size){0.5, 0.5, true};
-}
-
 static double run_of(const ship_link *l)
 {
-    size s = size_of(l);
+    opening_size s = opening_size_of(l);
     return 2 * (s.width + s.height);
 }
 
@@ -78,7 +55,7 @@ static double sound_area(const ship_link *l)
 double air_way_area(const coaming_ship *ship, int link, coaming_air_state state)
 {
     const ship_link *l = &ship->links[link];
-    size s = size_of(l);
+    opening_size s = opening_size_of(l);
     double tested = tested_area(ship, l);
     switch (state) {
     case COAMING_AIR_OPEN:
@@ -146,7 +123,7 @@ static void add_way(air_model *m, int link)
     coaming_air_state state = state_of(m, link);
     coaming_air_way *way = &m->ways[m->net.link_count];
     air_link *to = &m->net.links[m->net.link_count++];
-    size s = size_of(l);
+    opening_size s = opening_size_of(l);
     *way = (coaming_air_way){.link = link,
                              .state = state,
                              .area = air_way_area(m->ship, link, state),

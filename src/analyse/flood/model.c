@@ -8,6 +8,7 @@
 #include "base/dot.h"
 #include "base/error.h"
 #include "ship/inside.h"
+#include "ship/opening.h"
 #include "ship/state.h"
 
 size_t water_unknowns(const water_model *m)
@@ -115,25 +116,9 @@ static bool number_rooms(water_model *m, const bool *by_design)
 
 /* --- ways --- */
 
-typedef struct {
-    double width, height;
-} measures;
-
-static measures measures_of(const ship_link *l)
-{
-    static const measures assumed[] = {
-#define MEASURES(kind, width, height) {width, height},
-        COAMING_FLOOD_OPENINGS(MEASURES)
-#undef MEASURES
-    };
-    if (l->clear.given && l->clear.width > 0 && l->clear.height > 0)
-        return (measures){l->clear.width, l->clear.height};
-    return assumed[l->kind];
-}
-
 static water_shape shape_of(const ship_link *l)
 {
-    measures s = measures_of(l);
+    opening_size s = opening_size_of(l);
     bool flat = l->clear.lies == DECK;
     return (water_shape){flat ? 2 * (s.width + s.height) : s.width, s.height, s.width * s.height,
                          flat, false};
@@ -143,7 +128,7 @@ static water_shape shape_of(const ship_link *l)
 static double gap_area(const ship_link *l, const coaming_flood_ask *ask, bool *guessed)
 {
     const ship_event *print = l->print ? l->print : l->decided;
-    measures s = measures_of(l);
+    opening_size s = opening_size_of(l);
     double run = 2 * (s.width + s.height), sum = 0;
     for (size_t i = 0; print && i < print->gap_count; i++)
         sum += print->gaps[i].length;
@@ -187,10 +172,9 @@ static double floor_over(const water_model *m, coaming_place space, const water_
 
 static void place_way(const water_model *m, water_way *w, const ship_link *l)
 {
-    const double *mid = m->f->middle;
-    w->at[0] = (l->clear.given ? l->clear.x : m->ship->length / 2) - mid[0];
-    w->at[1] = (l->clear.given ? l->clear.y : 0) - mid[1];
-    w->at[2] = l->clear.z - mid[2];
+    opening_place(m->ship, &l->clear, w->at);
+    for (int k = 0; k < 3; k++)
+        w->at[k] -= m->f->middle[k];
     w->floor[0] = floor_over(m, l->a, w);
     w->floor[1] = floor_over(m, l->b, w);
 }

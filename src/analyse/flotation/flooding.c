@@ -3,16 +3,15 @@
 #include <math.h>
 
 #include "base/dot.h"
+#include "ship/opening.h"
 #include "ship/state.h"
 
 static void put_link(const flood_plan *p, size_t l, int condition)
 {
     const ship_link *k = &p->ship->links[l];
-    const opening *o = &k->clear;
     flood_link *f = &p->links[l];
-    *f = (flood_link){.at = {o->given ? o->x : p->ship->length / 2, o->given ? o->y : 0, o->z},
-                      .a = k->a,
-                      .b = k->b};
+    *f = (flood_link){.a = k->a, .b = k->b};
+    opening_place(p->ship, &k->clear, f->at);
     for (int answer = 0; answer < COAMING_ANSWERS; answer++)
         f->passes[answer] = link_passes(k, condition, COAMING_WATER, answer != COAMING_AS_BUILT,
                                         answer == COAMING_UNTESTED_LEAK);

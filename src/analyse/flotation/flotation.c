@@ -9,6 +9,7 @@
 #include "base/fault.h"
 #include "base/order.h"
 #include "base/text.h"
+#include "ship/opening.h"
 
 static const double DEGREE = 57.29577951308232; /* in a radian */
 
@@ -718,7 +719,7 @@ coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *
 
 double coaming_float_height(const coaming_ship *ship, const coaming_float *at, int l)
 {
-    const opening *o = &ship->links[l].clear;
-    double x = o->given ? o->x : ship->length / 2, y = o->given ? o->y : 0;
-    return at->normal[0] * x + at->normal[1] * y + at->normal[2] * o->z - at->height;
+    double place[3];
+    opening_place(ship, &ship->links[l].clear, place);
+    return dot(at->normal, place) - at->height;
 }
