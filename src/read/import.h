@@ -151,9 +151,13 @@ bool text_is_blank(const char *text);
 /* Small letters of A to Z. */
 const char *import_folded(coaming_import *m, const char *text);
 
-/* Refuses every row whose id is that of a row before it. lists: of each row. The id is the first
- * field of every list. */
-void import_same_ids(coaming_import *m, import_row **rows, const import_list **lists, size_t count);
+/* What is done with a row. */
+typedef void import_take(coaming_import *m, const import_list *l, import_row *row);
+/* Reads every row of these lists, whose ids must differ: a row whose id is that of a row before it is
+ * refused. The id is the first field of every list. False when out of memory. */
+bool import_read(coaming_import *m, coaming_list first, coaming_list last, import_take *read);
+/* Counts every row of these lists that is placed, and what was taken for it; none once memory is lost. */
+void import_count(coaming_import *m, coaming_list first, coaming_list last, import_take *count);
 /* Makes the id of a row fit and tells of it, or why it cannot be one. */
 void import_fit_id(coaming_import *m, const import_list *l, import_row *row);
 

@@ -370,8 +370,6 @@ static void count_taken(coaming_import *m, const import_list *l, import_row *row
     taken[COAMING_TAKEN_NAME] += !row->value[LINK_NAME];
     taken[COAMING_TAKEN_OPENING] += !row->value[LINK_X];
     taken[COAMING_TAKEN_SHUT_IN] += l->kind == COAMING_LIST_CLOSURES && !row->value[LINK_SHUT_IN];
-    m->counts.placed[l->kind]++;
-    m->counts.spoilt[l->kind] += row->spoilt;
 }
 
 static const char *nth(const void *list, size_t i)
@@ -409,23 +407,8 @@ static void collect_conditions(coaming_import *m)
 
 void import_links(coaming_import *m)
 {
-    import_list *const both[] = {&m->lists[COAMING_LIST_CLOSURES],
-                                 &m->lists[COAMING_LIST_PASSAGES]};
-    size_t room = both[0]->count + both[1]->count, count = 0;
-    import_row **rows = import_new(m, room, sizeof *rows);
-    const import_list **lists = import_new(m, room, sizeof *lists);
-    if (!rows || !lists)
+    if (!import_read(m, COAMING_LIST_CLOSURES, COAMING_LIST_PASSAGES, read_link))
         return;
-    for (int b = 0; b < 2; b++) {
-        for (size_t i = 0; i < both[b]->count; i++) {
-            read_link(m, both[b], &both[b]->rows[i]);
-            lists[count] = both[b];
-            rows[count++] = &both[b]->rows[i];
-        }
-    }
-    import_same_ids(m, rows, lists, count);
-    for (size_t i = 0; i < count; i++)
-        if (!rows[i]->bad)
-            count_taken(m, lists[i], rows[i]);
+    import_count(m, COAMING_LIST_CLOSURES, COAMING_LIST_PASSAGES, count_taken);
     collect_conditions(m);
 }

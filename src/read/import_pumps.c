@@ -69,30 +69,16 @@ static void read_row(coaming_import *m, const import_list *l, import_row *row)
     import_hanging(m, l, row, PUMP_POWER, PUMP_CONTROL);
 }
 
-static void read_list(coaming_import *m, import_list *l)
+/* Of one that is placed. */
+static void count_taken(coaming_import *m, const import_list *l, import_row *row)
 {
-    import_row **rows = import_new(m, l->count, sizeof *rows);
-    const import_list **lists = import_new(m, l->count, sizeof *lists);
-    if (!rows || !lists)
-        return;
-    for (size_t i = 0; i < l->count; i++) {
-        rows[i] = &l->rows[i];
-        lists[i] = l;
-        read_row(m, l, &l->rows[i]);
-    }
-    import_same_ids(m, rows, lists, l->count);
-    for (size_t i = 0; i < l->count; i++) {
-        if (l->rows[i].bad)
-            continue;
-        m->counts.placed[l->kind]++;
-        m->counts.spoilt[l->kind] += l->rows[i].spoilt;
-        m->counts.taken[COAMING_TAKEN_NAME] += !l->rows[i].value[PUMP_NAME];
-    }
+    (void)l;
+    m->counts.taken[COAMING_TAKEN_NAME] += !row->value[PUMP_NAME];
 }
 
 void import_pumps(coaming_import *m)
 {
-    read_list(m, &m->lists[COAMING_LIST_PUMPS]);
-    if (!m->memory_lost)
-        read_list(m, &m->lists[COAMING_LIST_FANS]);
+    if (import_read(m, COAMING_LIST_PUMPS, COAMING_LIST_PUMPS, read_row) &&
+        import_read(m, COAMING_LIST_FANS, COAMING_LIST_FANS, read_row))
+        import_count(m, COAMING_LIST_PUMPS, COAMING_LIST_FANS, count_taken);
 }

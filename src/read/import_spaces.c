@@ -35,7 +35,9 @@ static const char *row_id(const void *list, size_t i)
     return id ? id : "";
 }
 
-void import_same_ids(coaming_import *m, import_row **rows, const import_list **lists, size_t count)
+/* Refuses every row whose id is that of a row before it. lists: of each row. */
+static void refuse_same_ids(coaming_import *m, import_row **rows, const import_list **lists,
+                            size_t count)
 {
     id_index index;
     if (!id_index_make(&index, &m->memory, count, row_id, rows)) {
@@ -50,6 +52,41 @@ void import_same_ids(coaming_import *m, import_row **rows, const import_list **l
             row_refuse(lists[index.index[i]], rows[index.index[i]],
                        "its id %s is already taken at line %ld of %s", BRIEF(index.ids[i]),
                        rows[index.index[first]]->line, BRIEF(lists[index.index[first]]->shown));
+    }
+}
+
+bool import_read(coaming_import *m, coaming_list first, coaming_list last, import_take *read)
+{
+    size_t room = 0, count = 0;
+    for (int k = (int)first; k <= (int)last; k++)
+        room += m->lists[k].count;
+    import_row **rows = import_new(m, room, sizeof *rows);
+    const import_list **lists = import_new(m, room, sizeof *lists);
+    if (!rows || !lists)
+        return false;
+    for (int k = (int)first; k <= (int)last; k++) {
+        import_list *l = &m->lists[k];
+        for (size_t i = 0; i < l->count; i++) {
+            read(m, l, &l->rows[i]);
+            lists[count] = l;
+            rows[count++] = &l->rows[i];
+        }
+    }
+    refuse_same_ids(m, rows, lists, count);
+    return true;
+}
+
+void import_count(coaming_import *m, coaming_list first, coaming_list last, import_take *count)
+{
+    for (int k = (int)first; k <= (int)last && !m->memory_lost; k++) {
+        import_list *l = &m->lists[k];
+        for (size_t i = 0; i < l->count; i++) {
+            if (l->rows[i].bad)
+                continue;
+            count(m, l, &l->rows[i]);
+            m->counts.placed[k]++;
+            m->counts.spoilt[k] += l->rows[i].spoilt;
+        }
     }
 }
 
@@ -137,8 +174,9 @@ static void read_space(coaming_import *m, const import_list *l, import_row *row)
 }
 
 /* Of a space that is placed. */
-static void count_taken(coaming_import *m, import_row *row)
+static void count_taken(coaming_import *m, const import_list *l, import_row *row)
 {
+    (void)l;
     size_t *taken = m->counts.taken;
     bool known = known_use(row);
     taken[COAMING_TAKEN_ID] += !row->raw_id;
@@ -152,25 +190,12 @@ static void count_taken(coaming_import *m, import_row *row)
     if (!row->value[SPACE_NAME])
         row->value[SPACE_NAME] = row->value[SPACE_ID];
     m->counts.derived += row->solids->derived && !row->solids->next && row->numbered;
-    m->counts.placed[COAMING_LIST_SPACES]++;
-    m->counts.spoilt[COAMING_LIST_SPACES] += row->spoilt;
 }
 
 void import_spaces(coaming_import *m)
 {
-    import_list *l = &m->lists[COAMING_LIST_SPACES];
-    import_row **rows = import_new(m, l->count, sizeof *rows);
-    const import_list **lists = import_new(m, l->count, sizeof *lists);
-    if (!rows || !lists)
+    if (!import_read(m, COAMING_LIST_SPACES, COAMING_LIST_SPACES, read_space))
         return;
-    for (size_t i = 0; i < l->count; i++) {
-        rows[i] = &l->rows[i];
-        lists[i] = l;
-        read_space(m, l, &l->rows[i]);
-    }
-    import_same_ids(m, rows, lists, l->count);
     import_numbers(m);
-    for (size_t i = 0; i < l->count && !m->memory_lost; i++)
-        if (!l->rows[i].bad)
-            count_taken(m, &l->rows[i]);
+    import_count(m, COAMING_LIST_SPACES, COAMING_LIST_SPACES, count_taken);
 }
