@@ -159,11 +159,8 @@ void rank_answer_free(rank_answer *a)
 
 int ask_walk(const options *o, const coaming_ship *ship, coaming_round_options *how)
 {
-    coaming_error error;
     how->inside = o->inside;
     if (!o->start || !strcmp(o->start, "weather"))
         return -1;
-    if (coaming_find_space(ship, o->start, &how->start, &error) != COAMING_OK)
-        return complain_of(&error);
-    return -1;
+    return find_space(ship, o->start, &how->start);
 }

@@ -234,7 +234,9 @@ int find_spaces(const coaming_ship *ship, const char *option, const text_list *l
 /* The closures named after the file (each once; to be freed either way); every unknown one is told.
  * -1 to go on, else the exit status. */
 int find_closures(const options *o, const coaming_ship *ship, int **closures, size_t *count);
-/* A space, "sea" or "weather". -1 to go on, else the exit status. */
+/* A space. -1 to go on, else the exit status. */
+int find_space(const coaming_ship *ship, const char *id, int *space);
+/* A space, "sea" or "weather"; as find_space. */
 int find_place(const coaming_ship *ship, const char *id, coaming_place *place);
 /* Takes comma lists of such apart, as find_spaces. */
 int find_places(const coaming_ship *ship, const char *option, const text_list *lists,

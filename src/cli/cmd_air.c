@@ -67,7 +67,6 @@ static int take_inside(const coaming_ship *ship, const char *text, double *warmt
 {
     char id[256];
     int space;
-    coaming_error error;
     size_t length = strcspn(text, ":");
     *own = text[length] != '\0';
     if (!parse_warmth(*own ? text + length + 1 : text, celsius) || length >= sizeof id)
@@ -76,10 +75,10 @@ static int take_inside(const coaming_ship *ship, const char *text, double *warmt
         return -1;
     memcpy(id, text, length);
     id[length] = '\0';
-    if (coaming_find_space(ship, id, &space, &error) != COAMING_OK)
-        return complain_of(&error);
-    warmth[space] = *celsius;
-    return -1;
+    int result = find_space(ship, id, &space);
+    if (result < 0)
+        warmth[space] = *celsius;
+    return result;
 }
 
 static int take_warmths(const options *o, const coaming_ship *ship, coaming_air_options *how,
@@ -177,8 +176,9 @@ static int read_drop(const options *o, const coaming_ship *ship)
     coaming_tightness_answer a = {.ship = ship, .drop = coaming_tightness_default()};
     if (!split_numbers(o->drop, ':', given, 3))
         return wrong("drop", o->drop, "from and to in Pa, and seconds, such as 500:350:600");
-    if (coaming_find_space(ship, o->tested_space, &a.space, &error) != COAMING_OK)
-        return complain_of(&error);
+    int result = find_space(ship, o->tested_space, &a.space);
+    if (result >= 0)
+        return result;
     a.drop.volume = coaming_space_volume(ship, a.space);
     if (o->tested_volume &&
         !(parse_number(o->tested_volume, "", &a.drop.volume) && a.drop.volume > 0))
@@ -188,7 +188,7 @@ static int read_drop(const options *o, const coaming_ship *ship)
     a.drop.seconds = given[2];
     if (coaming_tightness_leak(&a.drop, &a.leak, &error) != COAMING_OK)
         return complain_of(&error);
-    int result = output_open(&out, o);
+    result = output_open(&out, o);
     if (result < 0)
         result =
             output_close(&out, coaming_print_tightness(out.stream, out.style, &a, &error), &error);

@@ -33,10 +33,7 @@ static char *cut_at(char *word, char sign)
 
 static int find_in(const asking *a, const char *id, int *space)
 {
-    coaming_error error;
-    if (!a->ship || coaming_find_space(a->ship, id, space, &error) == COAMING_OK)
-        return -1;
-    return complain_of(&error);
+    return a->ship ? find_space(a->ship, id, space) : -1;
 }
 
 /* "engine:0.05@1.2" */

@@ -96,15 +96,20 @@ int load_earlier(const options *o, coaming_date as_of, coaming_ship **ship)
     return load_ship(o, as_of, true, ship);
 }
 
-int find_place(const coaming_ship *ship, const char *id, coaming_place *place)
+int find_space(const coaming_ship *ship, const char *id, int *space)
 {
     coaming_error error;
+    return coaming_find_space(ship, id, space, &error) == COAMING_OK ? -1 : complain_of(&error);
+}
+
+int find_place(const coaming_ship *ship, const char *id, coaming_place *place)
+{
     if (!strcmp(id, "sea"))
         *place = COAMING_SEA;
     else if (!strcmp(id, "weather"))
         *place = COAMING_WEATHER;
-    else if (coaming_find_space(ship, id, place, &error) != COAMING_OK)
-        return complain_of(&error);
+    else
+        return find_space(ship, id, place);
     return -1;
 }
 
@@ -119,12 +124,6 @@ static bool among(const int *list, size_t count)
 
 /* How one of a list is looked up: -1, else the exit status with the error told. */
 typedef int find_one(const coaming_ship *ship, const char *id, int *found);
-
-static int find_space(const coaming_ship *ship, const char *id, int *space)
-{
-    coaming_error error;
-    return coaming_find_space(ship, id, space, &error) == COAMING_OK ? -1 : complain_of(&error);
-}
 
 static int find_listed(const coaming_ship *ship, const char *option, const text_list *lists,
                        find_one *find, int **found, size_t *count)
