@@ -218,6 +218,13 @@ typedef struct {
 bool id_list_make(const text_list *lists, id_list *made);
 void id_list_free(id_list *list);
 
+/* Is it "-"? */
+bool is_standard_input(const char *path);
+/* Is the ship, or a log, read from there? */
+bool reads_standard_input(const options *o);
+/* How a path is shown. */
+const char *input_shown(const char *path);
+
 /* Loads the ship and the logs, finds condition and loading that were asked for, and puts over them
  * what is seen. Errors go to standard error one by one, of warnings only how many there are.
  * Returns -1 to go on, else the exit status; *ship is to be freed either way. */

@@ -1,5 +1,3 @@
-#include <string.h>
-
 #include "commands.h"
 
 const char help_check[] =
@@ -34,9 +32,8 @@ int cmd_check(options *o)
         output out;
         result = output_open(&out, o);
         if (result < 0) {
-            const char *path = strcmp(o->ship, "-") ? o->ship : "standard input";
             status = ship ? coaming_unfilled_new(ship, &unfilled, &error) : COAMING_OK;
-            coaming_check_answer answer = {path, faults, ship, unfilled};
+            coaming_check_answer answer = {input_shown(o->ship), faults, ship, unfilled};
             if (status == COAMING_OK)
                 status = coaming_print_check(out.stream, out.style, &answer, &error);
             result = output_close(&out, status, &error);

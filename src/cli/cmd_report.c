@@ -1,5 +1,3 @@
-#include <string.h>
-
 #include "ask.h"
 #include "commands.h"
 
@@ -13,14 +11,11 @@ const char help_report[] =
 /* Both days are read from the same files. */
 static bool asked_well(const options *o)
 {
-    bool twice = !strcmp(o->ship, "-");
-    for (size_t i = 0; i < o->logs.count; i++)
-        twice = twice || !strcmp(o->logs.texts[i], "-");
     if (!(o->given & OPT_SINCE))
         return risk_fits(o);
     if (o->since >= o->as_of)
         complain("--since must be a day before the one of the report (--as-of)");
-    else if (twice)
+    else if (reads_standard_input(o))
         complain("with --since the files are read twice, so none can be standard input");
     else
         return risk_fits(o);

@@ -16,17 +16,9 @@ typedef struct {
     char text[LONGEST + 2]; /* the line; one byte more tells that it is too long */
 } follower;
 
-static bool is_standard_input(const char *path)
-{
-    return !strcmp(path, "-");
-}
-
 bool follow_fits(const options *o)
 {
-    bool twice = is_standard_input(o->ship);
-    for (size_t i = 0; i < o->logs.count; i++)
-        twice = twice || is_standard_input(o->logs.texts[i]);
-    if (twice && is_standard_input(o->follow))
+    if (is_standard_input(o->follow) && reads_standard_input(o))
         complain("standard input cannot be both the reports and another file");
     else if (o->given & OPT_FORMAT && o->format != COAMING_JSON)
         complain("--follow writes JSON, an answer in a line; there is no other format");
@@ -147,14 +139,9 @@ static int take_line(follower *f)
     return result;
 }
 
-static const char *shown(const char *path)
-{
-    return is_standard_input(path) ? "standard input" : path;
-}
-
 static int cannot_read(const char *path, int reason, int status)
 {
-    complain("%s: %s", shown(path), reason == EISDIR ? "is a folder" : strerror(reason));
+    complain("%s: %s", input_shown(path), reason == EISDIR ? "is a folder" : strerror(reason));
     return reason == EISDIR ? EXIT_INPUT : status;
 }
 
@@ -171,8 +158,9 @@ static int take_all(follower *f, FILE *in)
         return cannot_read(f->o->follow, errno, EXIT_MACHINE);
     if (!f->bad)
         return EXIT_DONE;
-    complain("%s: %zu line%s no report%s; nothing was changed by %s", shown(f->o->follow), f->bad,
-             f->bad == 1 ? " is" : "s are", f->bad == 1 ? "" : "s", f->bad == 1 ? "it" : "them");
+    complain("%s: %zu line%s no report%s; nothing was changed by %s", input_shown(f->o->follow),
+             f->bad, f->bad == 1 ? " is" : "s are", f->bad == 1 ? "" : "s",
+             f->bad == 1 ? "it" : "them");
     return EXIT_INPUT;
 }
 

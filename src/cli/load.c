@@ -3,6 +3,24 @@
 
 #include "cli.h"
 
+bool is_standard_input(const char *path)
+{
+    return !strcmp(path, "-");
+}
+
+bool reads_standard_input(const options *o)
+{
+    bool reads = is_standard_input(o->ship);
+    for (size_t i = 0; i < o->logs.count; i++)
+        reads = reads || is_standard_input(o->logs.texts[i]);
+    return reads;
+}
+
+const char *input_shown(const char *path)
+{
+    return is_standard_input(path) ? "standard input" : path;
+}
+
 static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_ship **ship)
 {
     coaming_faults *faults = coaming_faults_new();
@@ -23,9 +41,8 @@ static int load_ship(const options *o, coaming_date as_of, bool quiet, coaming_s
     } else if (status != COAMING_OK) {
         result = complain_of(&error);
     } else if (count && !quiet) {
-        complain("%s: %zu warning%s; 'coaming check' shows %s",
-                 strcmp(o->ship, "-") ? o->ship : "standard input", count, count == 1 ? "" : "s",
-                 count == 1 ? "it" : "them");
+        complain("%s: %zu warning%s; 'coaming check' shows %s", input_shown(o->ship), count,
+                 count == 1 ? "" : "s", count == 1 ? "it" : "them");
     }
     coaming_faults_free(faults);
     return result;
