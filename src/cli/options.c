@@ -377,12 +377,18 @@ static void refuse_word(const options *o, char **argv, int result)
                  o->command->name);
 }
 
+/* The list that a row fills; NULL: it fills none. */
+static text_list *list_of(options *o, const option_row *r)
+{
+    return r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
+}
+
 /* The lists of all rows that have one. */
 static bool prepare(options *o, int argc)
 {
     bool good = true;
     for (const option_row *r = option_rows; r->name; r++) {
-        text_list *list = r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
+        text_list *list = list_of(o, r);
         if (!list || list->texts || !(o->command->takes & r->bit))
             continue;
         list->texts = calloc((size_t)argc, sizeof *list->texts);
@@ -400,7 +406,7 @@ static bool prepare(options *o, int argc)
 void options_free(options *o)
 {
     for (const option_row *r = option_rows; r->name; r++) {
-        text_list *list = r->take == take_texts ? (void *)((char *)o + r->to) : NULL;
+        text_list *list = list_of(o, r);
         if (!list)
             continue;
         free(list->texts);
