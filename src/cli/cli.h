@@ -214,6 +214,8 @@ typedef struct {
     const char **ids; /* in words */
     size_t count;
 } id_list;
+/* More than there are words, and bytes of them with their ends. */
+size_t id_list_room(const text_list *lists);
 /* Freed either way; false when out of memory. */
 bool id_list_make(const text_list *lists, id_list *made);
 void id_list_free(id_list *list);

@@ -186,24 +186,15 @@ int flood_said_well(const options *o)
     return result;
 }
 
-/* How many words there could be at most. */
-static size_t most_words(const text_list *list)
-{
-    size_t most = 1;
-    for (size_t i = 0; i < list->count; i++)
-        most += strlen(list->texts[i]) + 1;
-    return most;
-}
-
 int flood_asked_make(const options *o, const coaming_ship *ship, flood_asked *made)
 {
     asking a = {.o = o, .ship = ship, .made = made};
-    size_t most = most_words(&o->pumps);
+    size_t most = id_list_room(&o->pumps);
     for (int k = 0; k < COAMING_SEEN_KINDS; k++)
-        most += most_words(&o->seen[k]);
+        most += id_list_room(&o->seen[k]);
     *made = (flood_asked){.ask = coaming_flood_ask_default()};
-    made->breaches = calloc(most_words(&o->breaches), sizeof *made->breaches);
-    made->inflows = calloc(most_words(&o->inflows), sizeof *made->inflows);
+    made->breaches = calloc(id_list_room(&o->breaches), sizeof *made->breaches);
+    made->inflows = calloc(id_list_room(&o->inflows), sizeof *made->inflows);
     made->changes = calloc(most, sizeof *made->changes);
     if (!made->breaches || !made->inflows || !made->changes)
         return complain_of_memory();

@@ -10,11 +10,17 @@ void id_list_free(id_list *list)
     free(list->ids);
 }
 
-bool id_list_make(const text_list *lists, id_list *made)
+size_t id_list_room(const text_list *lists)
 {
     size_t room = 1;
     for (size_t i = 0; i < lists->count; i++)
         room += strlen(lists->texts[i]) + 1;
+    return room;
+}
+
+bool id_list_make(const text_list *lists, id_list *made)
+{
+    size_t room = id_list_room(lists);
     *made = (id_list){malloc(room), calloc(room, sizeof *made->ids), 0};
     if (!made->words || !made->ids)
         return false;
