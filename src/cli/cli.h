@@ -189,6 +189,8 @@ int complain_of(const coaming_error *error);
 int complain_of_memory(void);
 /* What was given to an option, and what it must be. Returns false. */
 bool refuse(const char *option, const char *value, const char *right);
+/* The same; returns EXIT_USAGE. */
+int refuse_usage(const char *option, const char *value, const char *right);
 
 /* A finite number and this ending ("": no more). */
 bool parse_number(const char *text, const char *ending, double *number);

@@ -13,12 +13,6 @@ const char help_air[] =
     "which closure costs most of it. With --drop: a pressure-drop test of a space,\n"
     "read into a leak.\n";
 
-static int wrong(const char *option, const char *value, const char *right)
-{
-    refuse(option, value, right);
-    return EXIT_USAGE;
-}
-
 static bool parse_warmth(const char *text, double *celsius)
 {
     return (parse_number(text, "", celsius) || parse_number(text, "C", celsius)) &&
@@ -36,13 +30,13 @@ static int take_wind(const options *o, coaming_air_options *how)
         return -1;
     size_t length = strcspn(o->wind, "@");
     if (length >= sizeof speed)
-        return wrong("wind", o->wind, right);
+        return refuse_usage("wind", o->wind, right);
     memcpy(speed, o->wind, length);
     speed[length] = '\0';
     if (!parse_in(speed, units, &how->wind) || !(how->wind >= 0 && how->wind <= 150) ||
         (o->wind[length] && !parse_number(o->wind + length + 1, "", &how->wind_from)) ||
         fabs(how->wind_from) > 360)
-        return wrong("wind", o->wind, right);
+        return refuse_usage("wind", o->wind, right);
     return -1;
 }
 
@@ -53,7 +47,7 @@ static int take_plain(const options *o, coaming_air_options *how)
         how->until = o->until;
     how->every = o->every > 0 ? o->every : how->until / 60;
     if (result < 0 && o->outside && !parse_warmth(o->outside, &how->outside))
-        result = wrong("outside", o->outside, WARMTH_RIGHT);
+        result = refuse_usage("outside", o->outside, WARMTH_RIGHT);
     if (o->overpressure > 0)
         how->overpressure = o->overpressure;
     how->filtered = o->filtered;
@@ -70,7 +64,8 @@ static int take_inside(const coaming_ship *ship, const char *text, double *warmt
     size_t length = strcspn(text, ":");
     *own = text[length] != '\0';
     if (!parse_warmth(*own ? text + length + 1 : text, celsius) || length >= sizeof id)
-        return wrong("inside", text, WARMTH_RIGHT ", or with a space before it, such as engine:60");
+        return refuse_usage("inside", text,
+                            WARMTH_RIGHT ", or with a space before it, such as engine:60");
     if (!*own)
         return -1;
     memcpy(id, text, length);
@@ -175,14 +170,14 @@ static int read_drop(const options *o, const coaming_ship *ship)
     double given[3];
     coaming_tightness_answer a = {.ship = ship, .drop = coaming_tightness_default()};
     if (!split_numbers(o->drop, ':', given, 3))
-        return wrong("drop", o->drop, "from and to in Pa, and seconds, such as 500:350:600");
+        return refuse_usage("drop", o->drop, "from and to in Pa, and seconds, such as 500:350:600");
     int result = find_space(ship, o->tested_space, &a.space);
     if (result >= 0)
         return result;
     a.drop.volume = coaming_space_volume(ship, a.space);
     if (o->tested_volume &&
         !(parse_number(o->tested_volume, "", &a.drop.volume) && a.drop.volume > 0))
-        return wrong("volume", o->tested_volume, "a number of m3 above 0");
+        return refuse_usage("volume", o->tested_volume, "a number of m3 above 0");
     a.drop.from = given[0];
     a.drop.to = given[1];
     a.drop.seconds = given[2];

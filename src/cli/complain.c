@@ -32,3 +32,9 @@ bool refuse(const char *option, const char *value, const char *right)
     complain("--%s '%s' is not known; it must be %s", option, value, right);
     return false;
 }
+
+int refuse_usage(const char *option, const char *value, const char *right)
+{
+    refuse(option, value, right);
+    return EXIT_USAGE;
+}

@@ -16,12 +16,6 @@ typedef struct {
 /* Takes one word of a list; -1 to go on. */
 typedef int take_one(asking *a, char *word);
 
-static int refuse_word(const asking *a, const char *word, const char *right)
-{
-    refuse(a->option, word, right);
-    return EXIT_USAGE;
-}
-
 /* What stands behind the last of these signs, which is taken out; NULL: there is none. */
 static char *cut_at(char *word, char sign)
 {
@@ -49,7 +43,7 @@ static int take_breach(asking *a, char *word)
     char *value = cut_at(word, ':'), *height = value ? cut_at(value, '@') : NULL;
     if (!value || !*word || !parse_in(value, units, &b.area) || !(b.area > 0) ||
         (height && !parse_height(height, &b.height)))
-        return refuse_word(a, whole, right);
+        return refuse_usage(a->option, whole, right);
     int result = find_in(a, word, &b.space);
     if (result < 0 && a->ship)
         a->made->breaches[a->made->ask.breach_count++] = b;
@@ -68,7 +62,7 @@ static int take_inflow(asking *a, char *word)
     snprintf(whole, sizeof whole, "%s", word);
     char *value = cut_at(word, ':');
     if (!value || !*word || !parse_in(value, units, &i.rate) || !(i.rate > 0))
-        return refuse_word(a, whole, right);
+        return refuse_usage(a->option, whole, right);
     int result = find_in(a, word, &i.space);
     if (result < 0 && a->ship)
         a->made->inflows[a->made->ask.inflow_count++] = i;
@@ -116,9 +110,9 @@ static int take_change(asking *a, char *word)
     if (!time && a->kind != COAMING_FLOOD_PUMP_ON)
         return -1;
     if (!*word || (time && (!parse_time(time, &c.t) || c.t < 0)))
-        return refuse_word(a, whole,
-                           "ID@TIME with a time of 0 or more, such as D3@90, D3@10min "
-                           "or D3@1.5h");
+        return refuse_usage(a->option, whole,
+                            "ID@TIME with a time of 0 or more, such as D3@90, D3@10min "
+                            "or D3@1.5h");
     if (c.t > until_of(a->o)) {
         complain("--%s %s is after the end; --until says how long it is followed (here %g s)",
                  a->option, whole, until_of(a->o));
