@@ -17,21 +17,12 @@ typedef struct {
     coaming_float at;
 } turn;
 
-static bool below_water(const coaming_ship *ship, const coaming_float *at, int space)
-{
-    double least, greatest;
-    if (at->afloat != COAMING_AFLOAT_YES)
-        return true;
-    space_extent_along(&ship->spaces[space], at->normal, &least, &greatest);
-    return least < at->height;
-}
-
 /* Adds to the net what is under water where she floats. */
-static void add_wet(net *n, const coaming_float *at)
+static void add_wet(const settler *boat, net *n, const coaming_float *at)
 {
     bool lost = at->afloat != COAMING_AFLOAT_YES;
     for (size_t i = 0; i < n->ship->space_count; i++)
-        n->space[i] = n->space[i] || below_water(n->ship, at, (int)i);
+        n->space[i] = n->space[i] || settler_reaches(boat, at, (int)i);
     for (size_t i = 0; i < n->ship->link_count; i++)
         n->link[i] = n->link[i] || lost || coaming_float_height(n->ship, at, (int)i) < 0;
 }
@@ -70,7 +61,7 @@ static coaming_status take_turns(turn *t, coaming_hold_answer *answer, coaming_e
 {
     bool behind_line = false;
     for (;;) {
-        add_wet(t->net, &t->at);
+        add_wet(t->settler, t->net, &t->at);
         answer->level = t->at.draught;
         coaming_status status = net_solve(t->net, 1, answer, error);
         if (status != COAMING_OK || t->at.afloat != COAMING_AFLOAT_YES)
@@ -271,7 +262,7 @@ static coaming_status float_line(turn *t, line_turn *l, coaming_hold_line *line,
         more = false;
         if (status != COAMING_OK || line->at.afloat != COAMING_AFLOAT_YES)
             break;
-        add_wet(&l->own, &line->at);
+        add_wet(t->settler, &l->own, &line->at);
         status = fill_line(t, l, line, &more, error);
     }
     count_let_in(t, line);
@@ -352,7 +343,7 @@ static bool flood_sources(turn *t)
     const net *n = t->net;
     bool any = false;
     for (size_t i = 0; i < n->source_count; i++)
-        if (n->sources[i] >= 0 && below_water(n->ship, &t->at, n->sources[i]))
+        if (n->sources[i] >= 0 && settler_reaches(t->settler, &t->at, n->sources[i]))
             any = flood(t, n->sources[i]) || any;
     return any;
 }
@@ -371,7 +362,7 @@ coaming_status settling_solve(net *n, coaming_hold_answer *answer, under_water *
         return error_memory(error);
     }
     t.at = t.flotation->intact;
-    add_wet(n, &t.at); /* what is under water then lets it in before anything else does */
+    add_wet(t.settler, n, &t.at); /* it is let in by what is under then before all else */
     if (flood_sources(&t)) {
         status = coaming_flotation_solve(t.flotation, t.flooded, &t.at, error);
         answer->afloat = t.at.afloat;
