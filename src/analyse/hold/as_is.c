@@ -15,7 +15,7 @@ static void enter(spread *s, int space, int link)
     if (s->there[space])
         return;
     s->there[space] = true;
-    s->list[s->count++] = (coaming_inflow){space, link, link >= 0 && s->n->by_design[space]};
+    s->list[s->count++] = (coaming_inflow){space, link, s->n->by_design[space]};
 }
 
 /* Over a link from a place where it is; the outside is beyond all spaces. */

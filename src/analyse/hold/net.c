@@ -27,9 +27,12 @@ bool net_make(net *n)
     n->by_design = arena_new(n->memory, n->ship->space_count + 1, sizeof *n->by_design);
     if (n->by_design && n->hazard == COAMING_WATER)
         mark_open_by_design(n->ship, n->loading, n->by_design);
-    for (size_t i = 0; n->begins && i < n->source_count; i++)
-        if (n->sources[i] >= 0)
-            n->begins[n->sources[i]] = true;
+    for (size_t i = 0; n->begins && n->by_design && i < n->source_count; i++) {
+        if (n->sources[i] < 0)
+            continue;
+        n->begins[n->sources[i]] = true;
+        n->by_design[n->sources[i]] = false;
+    }
     return n->begins && n->space && n->link && n->reached && n->by_design && make_drawn(n);
 }
 
@@ -95,7 +98,7 @@ coaming_hold_closure net_closure(const net *n, size_t link, bool last)
 
 double net_worth(const net *n, int space)
 {
-    return n->by_design[space] && !n->begins[space] ? 0 : n->ship->spaces[space].worth;
+    return n->by_design[space] ? 0 : n->ship->spaces[space].worth;
 }
 
 bool net_is_source(const net *n, int place)

@@ -25,7 +25,8 @@ typedef struct {
     bool outside;       /* is the outside a place, and so a source? */
     bool *begins;       /* by space: is it one of the sources? by net_make */
     bool *space, *link; /* what the hazard can get to or act on: grows as she settles */
-    bool *by_design; /* by space, of water: wet by design (ship/state.h), so nothing lost there */
+    /* By space, of water: wet by design (ship/state.h) and no source, so nothing is lost there. */
+    bool *by_design;
     const double *leaks; /* by closure */
     const bool *sound;   /* by link: taken to hold for sure; NULL: none */
     const bool *protect; /* by space */

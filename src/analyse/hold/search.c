@@ -168,7 +168,7 @@ bool search_take(search *s, coaming_hold_line *line)
         s->given[i] = s->near[s->part[i]];
         if (i == net_number(n, NET_OUTSIDE))
             continue;
-        if (s->given[i] && n->by_design[i] && !n->begins[i])
+        if (s->given[i] && n->by_design[i])
             continue;
         if (s->given[i] || n->begins[i])
             line->given_up[line->given_up_count++] = i;
