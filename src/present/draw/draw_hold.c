@@ -59,6 +59,13 @@ static void mark_given_up(drawing *d, const coaming_hold_answer *a, const coamin
         d->over.behind[line->given_up[i]] |= (unsigned char)(1U << told);
 }
 
+static void mark_line(drawing *d, const coaming_hold_answer *a, const coaming_hold_line *line,
+                      int told)
+{
+    mark_closures(d, a, line, told);
+    mark_given_up(d, a, line, told);
+}
+
 /* "keep shut D1: holds 51.9 %; CANNOT BE TRUSTED: FAILED 2026-09-14; nothing behind it". */
 static void show_closure(drawing *d, const coaming_hold_closure *c)
 {
@@ -131,8 +138,7 @@ static void show_line(drawing *d, const coaming_hold_answer *a, size_t index)
     say_words(d, true, hold_lost_if_words(d->ship, line, true));
     if (doubtful)
         ALARM("NOT ALL OF THE LINE CAN BE TRUSTED: see the list.");
-    mark_closures(d, a, line, 0);
-    mark_given_up(d, a, line, 0);
+    mark_line(d, a, line, 0);
     show_closures(d, line);
     say_given_up(d, line, NULL);
     say_words(d, true, hold_wet_words(d->ship, a, line));
@@ -163,10 +169,8 @@ static void say_next(drawing *d, const coaming_hold_answer *a, size_t first)
         SAY("%s", hold_one_line(a));
     for (size_t i = first + 1; i < end && i < a->line_count; i++) {
         say_behind(d, a, i, i + 1 == end || i + 1 == a->line_count);
-        if (a->nested) {
-            mark_closures(d, a, &a->lines[i], (int)(i - first));
-            mark_given_up(d, a, &a->lines[i], (int)(i - first));
-        }
+        if (a->nested)
+            mark_line(d, a, &a->lines[i], (int)(i - first));
     }
     if (a->line_count > end)
         SAY("%zu more behind that.", a->line_count - end);
