@@ -192,16 +192,21 @@ static void put_times(const page *g)
     fputs("</g>\n", g->out);
 }
 
+/* Attributes of a path: the look of a line. */
+static void put_look(const page *g, const plot_line *how)
+{
+    markup_put(g->out, " stroke=\"%s\" stroke-width=\"%f\"", how->colour, how->weight);
+    if (*how->dash)
+        markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
+}
+
 /* A line that breaks where there is no value. */
 static void put_curve(const page *g, size_t s)
 {
-    const plot_line *how = &plot_lines[s];
     const plot_series *of = &g->p->series[s];
     bool open = false;
-    markup_put(g->out, "<path data-name=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%f\"",
-               of->name, how->colour, how->weight);
-    if (*how->dash)
-        markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
+    markup_put(g->out, "<path data-name=\"%s\" fill=\"none\"", of->name);
+    put_look(g, &plot_lines[s]);
     fputs(" d=\"", g->out);
     for (size_t i = 0; i < g->p->count; i++) {
         bool there = isfinite(of->y[i]);
@@ -246,10 +251,8 @@ static void put_name(const page *g, const name_place *n, double y)
     markup_put(g->out,
                "<path d=\"M%f %fL%f %f\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\"/>", n->x,
                n->y, x, y, how->colour);
-    markup_put(g->out, "<path d=\"M%f %fh%f\" stroke=\"%s\" stroke-width=\"%f\"", x, y,
-               SAMPLE - 2 * GAP, how->colour, how->weight);
-    if (*how->dash)
-        markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
+    markup_put(g->out, "<path d=\"M%f %fh%f\"", x, y, SAMPLE - 2 * GAP);
+    put_look(g, how);
     fputs("/>", g->out);
     put_text(g, x + SAMPLE - GAP, y + 3, "start", g->p->series[n->series].name);
     fputc('\n', g->out);
