@@ -10,6 +10,7 @@
 
 #define PAD        1.6
 #define BADGE_HALF 5.6
+#define BADGE_GAP  1.8 /* before the words */
 /* Numbers of spaces slant and are not heavy: nobody takes them for a badge or a frame's number. */
 #define NUMBER_STYLE "<g font-style=\"italic\">"
 
@@ -182,13 +183,22 @@ void draw_space_labels(drawing *d, view *v)
     }
 }
 
-/* A disc, drawn out for more than two signs; 0 where there is none. */
+/* A disc, drawn out for more than two signs. */
 static double badge_width(const char *numbers)
 {
-    size_t length = strlen(numbers);
-    return !length      ? 0
-           : length < 3 ? 2 * BADGE_HALF
-                        : text_points(numbers, LABEL_SIZE, true) + BADGE_HALF;
+    return strlen(numbers) < 3 ? 2 * BADGE_HALF
+                               : text_points(numbers, LABEL_SIZE, true) + BADGE_HALF;
+}
+
+/* What it takes before the words; 0 where there is none. */
+static double badge_room(const char *numbers)
+{
+    return *numbers ? badge_width(numbers) + BADGE_GAP : 0;
+}
+
+static bool is_bold(const link_note *n)
+{
+    return n->frame != FRAME_NONE || n->badge;
 }
 
 static void put_badge(drawing *d, const char *numbers, double x, double y)
@@ -212,11 +222,9 @@ static void put_badge(drawing *d, const char *numbers, double x, double y)
 static void put_mark_label(drawing *d, const link_note *n, const char *text, double x, double y)
 {
     char numbers[BADGE_NUMBERS];
-    double width = badge_width(badge_numbers(n, numbers));
-    if (width > 0)
+    if (*badge_numbers(n, numbers))
         put_badge(d, numbers, x, y);
-    draw_label(d->out, x + (width > 0 ? width + 1.8 : 0), y + 2.5, "",
-               n->frame != FRAME_NONE || n->badge, text, strlen(text));
+    draw_label(d->out, x + badge_room(numbers), y + 2.5, "", is_bold(n), text, strlen(text));
 }
 
 static const char *const rise_words[] = {" (down)", "", " (up)"};
@@ -224,8 +232,7 @@ static const char *const rise_words[] = {" (down)", "", " (up)"};
 /* brief: without the tag if it can be spared. */
 static const char *mark_words(drawing *d, const ship_link *l, const link_note *n, bool brief)
 {
-    bool bold = n->frame != FRAME_NONE || n->badge;
-    const char *id = text_cut(d, l->id, LABEL_SIZE, bold, 60);
+    const char *id = text_cut(d, l->id, LABEL_SIZE, is_bold(n), 60);
     const char *tag = n->tag && !(brief && n->tag_spared) ? n->tag : "";
     return draw_format(d, "%s%s%s%s", id, *tag ? " " : "", tag, rise_words[n->rise + 1]);
 }
@@ -322,12 +329,11 @@ static bool label_mark(drawing *d, view *v, const mark *m)
                                        {.far = true, .through = true, .over = true, .along = true}};
     const link_note *n = &d->over.links[m->link];
     char numbers[BADGE_NUMBERS];
-    double badge = badge_width(badge_numbers(n, numbers));
-    bool bold = n->frame || n->badge;
+    double badge = badge_room(badge_numbers(n, numbers));
     for (size_t i = 0; i < sizeof eases / sizeof *eases; i++) {
         for (int brief = 0; brief <= (n->tag && n->tag_spared); brief++) {
             label_size s = {.text = mark_words(d, &d->ship->links[m->link], n, brief)};
-            s.width = text_points(s.text, LABEL_SIZE, bold) + (badge > 0 ? badge + 1.8 : 0);
+            s.width = text_points(s.text, LABEL_SIZE, is_bold(n)) + badge;
             s.height = badge > 0 ? 2 * BADGE_HALF + 0.2 : LABEL_SIZE;
             s.half = n->frame ? FRAME_HALF : MARK_HALF;
             if (try_places(d, v, m, &s, eases[i]))
