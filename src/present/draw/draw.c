@@ -117,8 +117,7 @@ static void draw_body(drawing *d)
     size_t count = views_make(d, &views), size = 0;
     char *rest = NULL;
     FILE *body = d->out;
-    bool several = d->what->overlay == COAMING_OVERLAY_FLOOD; /* who draws them has one for all */
-    bool legend = !several && (!d->what->bare || d->what->profile);
+    bool legend = !d->over.picture && (!d->what->bare || d->what->profile);
     if (!d->what->bare)
         draw_title(d);
     double top = d->y;

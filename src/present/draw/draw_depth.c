@@ -13,6 +13,7 @@ void overlay_make_flood(drawing *d)
             d->over.fills[s->space] =
                 s->depths[moment] < COAMING_FLOOD_KNEE_DEPTH ? FILL_SHALLOW : FILL_DEEP;
     }
+    d->over.picture = true; /* who draws them has one legend for all */
     d->over.heading = draw_format(d, "Water after %s", lapse_words(time, a->moments[moment].t));
     d->over.caution = coaming_flood_caution();
 }

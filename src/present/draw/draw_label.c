@@ -130,8 +130,8 @@ static void label_space(drawing *d, view *v, const region *r)
 {
     const ship_space *s = &d->ship->spaces[r->space];
     char number[16];
-    if (d->what->overlay == COAMING_OVERLAY_FLOOD && d->over.fills[r->space] == FILL_PLAIN)
-        return; /* a small picture of where the water is */
+    if (d->over.picture && d->over.fills[r->space] == FILL_PLAIN)
+        return;
     if (r->hidden) {
         if (!v->profile)
             key_number(d, r->space, false);

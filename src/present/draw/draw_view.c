@@ -290,7 +290,7 @@ size_t marks_make(drawing *d, view *v, mark **marks)
     *marks = draw_new(d, d->ship->link_count, sizeof **marks);
     for (size_t i = 0; *marks && i < d->ship->link_count; i++) {
         const ship_link *l = &d->ship->links[i];
-        bool only_what_matters = plans_tell(d, v) || d->what->overlay == COAMING_OVERLAY_FLOOD;
+        bool only_what_matters = plans_tell(d, v) || d->over.picture;
         if (!link_on(d, v, l) || (only_what_matters && !matters(&d->over.links[i])))
             continue;
         mark *m = &(*marks)[count++];

@@ -176,6 +176,7 @@ typedef struct {
     unsigned char *fills;  /* a space_fill for each space */
     unsigned char *behind; /* bit i: the i-th line gives the space up; NULL: there are no lines */
     link_note *links;
+    bool picture;        /* a small one of several: shows only what it fills or marks, no legend */
     const char *heading; /* NULL: no overlay */
     overlay_line *lines; /* sentences */
     size_t line_count, line_capacity;
