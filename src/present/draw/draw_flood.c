@@ -306,20 +306,11 @@ static void put_samples(sheet *s, const char *prefix)
 {
     double x = MARGIN;
     for (int f = FILL_SHALLOW; f <= FILL_DEEP; f++) {
-        const fill_row *row = &space_fills[f];
-        for (int turn = 0; turn < 2; turn++) {
-            markup_put(s->out,
-                       "<rect x=\"%f\" y=\"%f\" width=\"18\" height=\"11\" stroke=\"%s\" "
-                       "stroke-width=\"0.8\" fill=\"",
-                       x, s->y, INK_COLOUR);
-            if (turn)
-                markup_put(s->out, "url(#%s-%s)\"/>", prefix, row->word);
-            else
-                markup_put(s->out, "%s\"/>", row->fill);
-        }
+        const char *meaning = space_fills[f].meaning;
+        draw_fill_sample(s->out, prefix, (space_fill)f, false, x, s->y);
         markup_put(s->out, "<text x=\"%f\" y=\"%f\" font-size=\"8\">%s</text>\n", x + 23,
-                   s->y + 8.5, row->meaning);
-        x += 40 + text_points(row->meaning, NOTE_SIZE, false);
+                   s->y + 8.5, meaning);
+        x += 40 + text_points(meaning, NOTE_SIZE, false);
     }
     s->y += 20;
 }

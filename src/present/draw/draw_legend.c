@@ -74,6 +74,25 @@ static void legend_paths(flow *f, const path_row *rows, size_t count)
 }
 #define LEGEND_PATHS(f, rows) legend_paths((f), (rows), sizeof(rows) / sizeof *(rows))
 
+void draw_fill_sample(FILE *out, const char *prefix, space_fill fill, bool named, double x,
+                      double y)
+{
+    const fill_row *row = &space_fills[fill];
+    for (int turn = 0; turn < 2; turn++) {
+        fputs("<rect", out);
+        if (named)
+            markup_put(out, " class=\"sample\" data-fill=\"%s\"", row->word);
+        markup_put(out,
+                   " x=\"%f\" y=\"%f\" width=\"18\" height=\"11\" stroke=\"%s\" "
+                   "stroke-width=\"0.8\" fill=\"",
+                   x, y, INK_COLOUR);
+        if (turn)
+            markup_put(out, "url(#%s-%s)\"/>", prefix, row->word);
+        else
+            markup_put(out, "%s\"/>", row->fill);
+    }
+}
+
 static void legend_fills(flow *f, const signs *used)
 {
     drawing *d = f->d;
@@ -81,16 +100,7 @@ static void legend_fills(flow *f, const signs *used)
         if (!used->fills[i])
             continue;
         double x = legend_item(f, 18, space_fills[i].meaning) - 9;
-        for (int turn = 0; turn < 2; turn++) {
-            markup_put(d->out,
-                       "<rect class=\"sample\" data-fill=\"%s\" x=\"%f\" y=\"%f\" width=\"18\" "
-                       "height=\"11\" stroke=\"%s\" stroke-width=\"0.8\" fill=\"",
-                       space_fills[i].word, x, d->y + 0.5, INK_COLOUR);
-            if (turn)
-                markup_put(d->out, "url(#%s-%s)\"/>", d->what->prefix, space_fills[i].word);
-            else
-                markup_put(d->out, "%s\"/>", space_fills[i].fill);
-        }
+        draw_fill_sample(d->out, d->what->prefix, (space_fill)i, true, x, d->y + 0.5);
         fputc('\n', d->out);
     }
 }

@@ -360,6 +360,10 @@ void draw_title(drawing *d);
 /* Keeps room for the legend, and writes it there once all signs are seen (draw_legend.c). */
 void legend_make_room(drawing *d, const view *views, size_t count);
 void draw_legend(drawing *d, const signs *used);
+/* A sample of a fill and its pattern, of the drawing with this prefix. named: the document says of
+ * which. */
+void draw_fill_sample(FILE *out, const char *prefix, space_fill fill, bool named, double x,
+                      double y);
 void draw_notes(drawing *d);
 void draw_foot(drawing *d);
 /* Below a plan the spaces that it hides under others, by id, with what the overlay says of them. */
