@@ -225,19 +225,10 @@ static void check_answer(const coaming_ship *ship, const double *leaks,
     }
 }
 
-static coaming_ship *load(const char *text)
-{
-    coaming_ship *ship = NULL;
-    coaming_error error;
-    if (ship_from_text(text, NULL, NULL, &ship, &error) != COAMING_OK)
-        ck_abort_msg("ship %d: %s", number_of_ship, error.message);
-    return ship;
-}
-
 static coaming_ship *load_parts(const char *parts)
 {
     char *text = arrangement_with(parts);
-    coaming_ship *ship = load(text);
+    coaming_ship *ship = load_numbered(text, number_of_ship);
     free(text);
     return ship;
 }
@@ -249,7 +240,7 @@ static coaming_ship *random_ship(int number, dice *d)
     static const char *const values[] = {"0.1", "0.25", "0.5", "0.03", "0", "1"};
     char *plain = random_arrangement((uint64_t)number + 1000, MAX_SPACES, MAX_LINKS);
     char *text = with_leaks(plain, values, 6, d);
-    coaming_ship *ship = load(text);
+    coaming_ship *ship = load_numbered(text, number_of_ship);
     free(plain);
     free(text);
     return ship;
@@ -626,7 +617,7 @@ static const char floating[] =
 
 START_TEST(the_line_counts_with_how_she_settles)
 {
-    coaming_ship *ship = load(floating);
+    coaming_ship *ship = load_numbered(floating, number_of_ship);
     coaming_query query = coaming_query_default();
     coaming_hold *hold = NULL;
     ck_assert_int_eq(coaming_hold_new(ship, query, 0, NULL, 0, &hold, NULL), COAMING_OK);
@@ -659,7 +650,7 @@ END_TEST
  * A alone, and with that she floats; B given up as well would sink her, and leaves nothing to hold. */
 START_TEST(nested_lines_count_with_how_she_settles)
 {
-    coaming_ship *ship = load(floating);
+    coaming_ship *ship = load_numbered(floating, number_of_ship);
     coaming_query query = coaming_query_default();
     coaming_hold *hold = NULL;
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
@@ -773,7 +764,7 @@ static coaming_status everything(const coaming_ship *ship, coaming_query query, 
 
 START_TEST(out_of_memory_is_told_at_every_allocation)
 {
-    coaming_ship *ship = load(floating);
+    coaming_ship *ship = load_numbered(floating, number_of_ship);
     coaming_query query = coaming_query_default();
     query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     cJSON_Hooks hooks = {counted, memory_free};

@@ -358,22 +358,13 @@ static void check_samples(const coaming_ship *ship, coaming_query query, const d
     arena_free(&memory);
 }
 
-static coaming_ship *load(const char *text)
-{
-    coaming_ship *ship = NULL;
-    coaming_error error;
-    if (ship_from_text(text, NULL, NULL, &ship, &error) != COAMING_OK)
-        ck_abort_msg("ship %d: %s", number_of_ship, error.message);
-    return ship;
-}
-
 /* A random arrangement, with leak probabilities on most closures. */
 static coaming_ship *random_ship(int number, dice *d, int spaces, int links)
 {
     static const char *const leaks[] = {"0.1", "0.25", "0.5", "0.03", "0", "1", "0.2"};
     char *plain = random_arrangement((uint64_t)number + 5000, spaces, links);
     char *text = with_leaks(plain, leaks, 7, d);
-    coaming_ship *ship = load(text);
+    coaming_ship *ship = load_numbered(text, number_of_ship);
     free(plain);
     free(text);
     return ship;
@@ -413,7 +404,7 @@ static coaming_ship *row_ship(dice *d, int spaces, int links)
     }
     fclose(out);
     char *text = arrangement_with(parts);
-    coaming_ship *ship = load(text);
+    coaming_ship *ship = load_numbered(text, number_of_ship);
     free(parts);
     free(text);
     return ship;

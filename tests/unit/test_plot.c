@@ -122,19 +122,24 @@ static int times_of(const char *text, const char *what)
 
 static const double minutes[] = {0, 60, 120, 180, 240};
 
+static plot small_plot(const char *title, const char *unit, const plot_series *series, size_t count)
+{
+    return (plot){.title = title,
+                  .unit = unit,
+                  .t = minutes,
+                  .count = 5,
+                  .series = series,
+                  .series_count = count,
+                  .least = NAN,
+                  .most = NAN,
+                  .width = 400,
+                  .height = 160};
+}
+
 START_TEST(a_value_stands_where_the_scale_says)
 {
     const double y[] = {0, 1, 2, 3, 4};
-    plot p = {.title = "level",
-              .unit = "m",
-              .t = minutes,
-              .count = 5,
-              .least = NAN,
-              .most = NAN,
-              .width = 400,
-              .height = 160,
-              .series = &(plot_series){"a", y},
-              .series_count = 1};
+    plot p = small_plot("level", "m", &(plot_series){"a", y}, 1);
     const char *text = written(&p), *at = strstr(text, "data-name=\"a\"");
     double x[5], v[5];
     ck_assert_ptr_nonnull(at);
@@ -156,16 +161,7 @@ END_TEST
 START_TEST(what_has_no_value_breaks_the_line)
 {
     const double y[] = {0, 1, NAN, 3, NAN}, none[] = {NAN, NAN, NAN, NAN, NAN};
-    plot p = {.title = "t",
-              .unit = "",
-              .t = minutes,
-              .count = 5,
-              .least = NAN,
-              .most = NAN,
-              .width = 400,
-              .height = 160,
-              .series = (plot_series[]){{"gaps", y}, {"nothing", none}},
-              .series_count = 2};
+    plot p = small_plot("t", "", (plot_series[]){{"gaps", y}, {"nothing", none}}, 2);
     const char *text = written(&p);
     const char *way = strstr(strstr(text, "data-name=\"gaps\""), " d=\"") + 4;
     char kept[80] = "";
@@ -184,18 +180,11 @@ START_TEST(what_is_named_cannot_break_the_page)
     plot_series many[PLOT_LINES + 3];
     for (int i = 0; i < PLOT_LINES + 3; i++)
         many[i] = (plot_series){"<&\">", y};
-    plot p = {.title = "a<b",
-              .unit = "\"",
-              .t = minutes,
-              .count = 5,
-              .least = 0,
-              .most = 9,
-              .width = 400,
-              .height = 160,
-              .series = many,
-              .series_count = PLOT_LINES + 3,
-              .marks = (plot_mark[]){{60, "1"}, {61, "2"}, {1e9, "far"}},
-              .mark_count = 3};
+    plot p = small_plot("a<b", "\"", many, PLOT_LINES + 3);
+    p.least = 0;
+    p.most = 9;
+    p.marks = (plot_mark[]){{60, "1"}, {61, "2"}, {1e9, "far"}};
+    p.mark_count = 3;
     const char *text = written(&p);
     ck_assert_ptr_null(strstr(text, "<&"));
     ck_assert_int_eq(times_of(text, "&lt;&amp;&quot;&gt;</text>"), PLOT_LINES);

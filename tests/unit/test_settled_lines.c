@@ -12,6 +12,7 @@
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
 #include "runner.h"
+#include "ship/state.h"
 #include "ships.h"
 #include "uncertain.h"
 
@@ -44,10 +45,7 @@ static bool has_part_below(const coaming_ship *ship, coaming_place place, const 
 
 static bool is_kept(const coaming_hold_line *line, coaming_place place)
 {
-    for (size_t i = 0; i < line->kept_count; i++)
-        if (line->kept[i] == place)
-            return true;
-    return false;
+    return is_among(line->kept, line->kept_count, place);
 }
 
 static bool in_line(const coaming_hold_line *line, int link)

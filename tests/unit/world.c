@@ -1,5 +1,7 @@
 #include "world.h"
 
+#include <check.h>
+
 #include "ship/state.h"
 
 /* Of a space, or of the outside; -1: the hazard cannot be there. */
@@ -62,6 +64,15 @@ size_t random_sources(const coaming_ship *ship, dice *d, coaming_place sources[W
     for (size_t i = 0; i < count; i++)
         sources[i] = random_source(ship, d);
     return count;
+}
+
+coaming_ship *load_numbered(const char *text, int number)
+{
+    coaming_ship *ship = NULL;
+    coaming_error error;
+    if (ship_from_text(text, NULL, NULL, &ship, &error) != COAMING_OK)
+        ck_abort_msg("ship %d: %s", number, error.message);
+    return ship;
 }
 
 unsigned spaces_of(const int *list, size_t count)

@@ -35,6 +35,9 @@ enum { WORLD_SOURCES = 3 };
 /* One place in half of the cases, else two or three, which may be the same. Returns how many. */
 size_t random_sources(const coaming_ship *ship, dice *d, coaming_place sources[WORLD_SOURCES]);
 
+/* A ship of this text; who does not load stops the test, and is named by its number. */
+coaming_ship *load_numbered(const char *text, int number);
+
 /* A list of spaces as a set. */
 unsigned spaces_of(const int *list, size_t count);
 
