@@ -246,9 +246,9 @@ static coaming_status fill_line(turn *t, line_turn *l, coaming_hold_line *line, 
 }
 
 /*
- * Settles her with what the source can fill up to the line, and the sea is let into besides, by turns: what comes under water on the
- * way and leads past the line joins it, and what leads on before it lets more fill. Only grows, so
- * there are at most as many turns as spaces.
+ * Settles her with what the source can fill up to the line, and the sea is let into besides, by
+ * turns: what comes under water on the way and leads past the line joins it, and what leads on before
+ * it lets more fill. Only grows, so there are at most as many turns as spaces.
  */
 static coaming_status float_line(turn *t, line_turn *l, coaming_hold_line *line,
                                  coaming_error *error)

@@ -11,7 +11,8 @@ typedef struct {
 
 /*
  * Fills the net with what is under water once she has settled, and the answer as net_solve does,
- * with how she floats behind each line; *under: by line, on the net's arena. Errors as of net_solve and coaming_flotation_new.
+ * with how she floats behind each line; *under: by line, on the net's arena. Errors as of net_solve
+ * and coaming_flotation_new.
  */
 coaming_status settling_solve(net *n, coaming_hold_answer *answer, under_water **under,
                               coaming_error *error);
