@@ -178,24 +178,29 @@ bool search_take(search *s, coaming_hold_line *line)
     return true;
 }
 
+/* Does the link lead from one place behind the line to another? */
+static bool is_behind(const net *n, const bool *kept, size_t link, int ends[2])
+{
+    return net_ends(n, link, ends) && kept[ends[0]] && kept[ends[1]];
+}
+
 /* Joins the kept places that nothing can hold apart, and marks of each such part, by its root, whether
- * a closure that can hold leads on from it to another. */
+ * a closure, which then can hold, leads on from it to another. */
 static void find_leading_on(const net *n, const bool *kept, int *part, bool *leads_on)
 {
     int ends[2];
     for (int i = 0; i <= net_number(n, NET_OUTSIDE); i++)
         part[i] = i;
-    for (int joins = 1; joins >= 0; joins--)
-        for (size_t l = 0; l < n->ship->link_count; l++) {
-            if (!net_ends(n, l, ends) || !kept[ends[0]] || !kept[ends[1]])
-                continue;
-            int a = net_root(part, ends[0]), b = net_root(part, ends[1]);
-            bool holdable = net_leak(n, l) < 1;
-            if (joins && !holdable)
-                part[a] = b;
-            if (!joins && holdable && a != b)
-                leads_on[a] = leads_on[b] = true;
-        }
+    for (size_t l = 0; l < n->ship->link_count; l++)
+        if (is_behind(n, kept, l, ends) && net_leak(n, l) >= 1)
+            part[net_root(part, ends[0])] = net_root(part, ends[1]);
+    for (size_t l = 0; l < n->ship->link_count; l++) {
+        if (!is_behind(n, kept, l, ends))
+            continue;
+        int a = net_root(part, ends[0]), b = net_root(part, ends[1]);
+        if (a != b)
+            leads_on[a] = leads_on[b] = true;
+    }
 }
 
 static bool mark_last(const net *n, const bool *kept, coaming_hold_line *line)
@@ -222,7 +227,7 @@ static bool list_open(const net *n, const bool *kept, coaming_hold_line *line)
     line->open_count = 0;
     line->open_behind = arena_new(n->memory, n->ship->closure_count, sizeof *line->open_behind);
     for (size_t l = 0; line->open_behind && l < n->ship->closure_count; l++)
-        if (net_ends(n, l, ends) && kept[ends[0]] && kept[ends[1]] && net_leak(n, l) < 1 &&
+        if (is_behind(n, kept, l, ends) && net_leak(n, l) < 1 &&
             !link_shut(&n->ship->links[l], n->condition))
             line->open_behind[line->open_count++] = (int)l;
     return line->open_behind;
