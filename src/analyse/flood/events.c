@@ -53,13 +53,12 @@ static double of_room(const water_model *m, const water_room *r, coaming_flood_e
 
 static double of_ship(const water_model *m, int which)
 {
-    const double *n = m->sea.n;
     double hull = body_volume(&m->ship->hull->body);
     switch (which) {
     case COAMING_AFLOAT_CAPSIZES:
-        return fabs(atan2(-n[1], n[2])) * 57.29577951308232 - COAMING_HEEL_MOST;
+        return fabs(flotation_heel(&m->sea)) - COAMING_HEEL_MOST;
     case COAMING_AFLOAT_PLUNGES:
-        return fabs(asin(n[0])) * 57.29577951308232 - 45;
+        return fabs(asin(m->sea.n[0])) * 57.29577951308232 - 45;
     default:
         return 1e-6 - m->dry / hull;
     }

@@ -10,7 +10,6 @@
 #include "base/text.h"
 #include "ship/inside.h"
 
-static const double DEGREE = 57.29577951308232;
 static const double LOOSEST = 2e4; /* times the tolerance */
 /* Parts of a room's volume a second: on the mean of a minute or more nothing flows any more; and at the
  * moment, when full rooms take and give a little for no reason but rounding. */
@@ -154,15 +153,12 @@ static void write_place(const run *r, coaming_flood_moment *at)
 {
     const coaming_ship *ship = r->m.ship;
     const plane *p = &r->m.sea;
-    double draught[3];
-    for (int k = 0; k < 3; k++)
-        draught[k] = (p->d - p->n[0] * ship->length * k / 2) / p->n[2];
     at->t = r->t;
-    at->draught_aft = draught[0];
-    at->draught = draught[1];
-    at->draught_fwd = draught[2];
-    at->trim = draught[2] - draught[0];
-    at->heel = atan2(-p->n[1], p->n[2]) * DEGREE;
+    at->draught = flotation_draught(p, ship->length / 2);
+    at->draught_aft = flotation_draught(p, 0);
+    at->draught_fwd = flotation_draught(p, ship->length);
+    at->trim = at->draught_fwd - at->draught_aft;
+    at->heel = flotation_heel(p);
     at->freeboard = deck_freeboard(ship, p);
     memcpy(at->plane, p->n, sizeof p->n);
     at->plane[3] = p->d;

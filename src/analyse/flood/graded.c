@@ -102,7 +102,7 @@ static void set_links(const water_model *m, filling *f)
 static coaming_float lie_now(const water_model *m)
 {
     coaming_float at = m->begin;
-    at.heel = atan2(-m->sea.n[1], m->sea.n[2]) * 57.29577951308232;
+    at.heel = flotation_heel(&m->sea);
     for (int k = 0; k < 3; k++)
         at.normal[k] = m->sea.n[k];
     at.height = m->sea.d;

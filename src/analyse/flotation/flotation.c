@@ -365,7 +365,7 @@ double flotation_water_in(const coaming_flotation *f, int space, const plane *p)
     return sum.volume;
 }
 
-static double heel_of(const plane *p)
+double flotation_heel(const plane *p)
 {
     return atan2(-p->n[1], p->n[2]) * DEGREE;
 }
@@ -380,7 +380,7 @@ static search seek(coaming_flotation *f, const bool *flooded, const coaming_floa
     if (!find_position(f, flooded, &begin, ON_THE_WAY, &go.at))
         return go;
     go.end = go_down(f, flooded, &go);
-    if (go.end == COAMING_AFLOAT_YES && fabs(heel_of(&go.at.plane)) > COAMING_HEEL_MOST)
+    if (go.end == COAMING_AFLOAT_YES && fabs(flotation_heel(&go.at.plane)) > COAMING_HEEL_MOST)
         go.end = COAMING_AFLOAT_CAPSIZES;
     return go;
 }
@@ -398,9 +398,10 @@ static const search *deeper(const search *port, const search *starboard, bool *e
         return afloat ? starboard : port;
     if (!afloat)
         return port;
-    double down = port->at.lever[2] - starboard->at.lever[2], heel = heel_of(&port->at.plane);
-    *either =
-        fabs(down) < 1e-9 && fabs(heel) > 1e-6 && fabs(heel + heel_of(&starboard->at.plane)) < 1e-4;
+    double down = port->at.lever[2] - starboard->at.lever[2],
+           heel = flotation_heel(&port->at.plane);
+    *either = fabs(down) < 1e-9 && fabs(heel) > 1e-6 &&
+              fabs(heel + flotation_heel(&starboard->at.plane)) < 1e-4;
     return *either || down <= 0 ? port : starboard;
 }
 
@@ -413,7 +414,7 @@ static double flooded_volume(coaming_flotation *f, const bool *flooded, const pl
     return sum;
 }
 
-static double draught_at(const plane *p, double x)
+double flotation_draught(const plane *p, double x)
 {
     return (p->d - p->n[0] * x) / p->n[2];
 }
@@ -424,11 +425,11 @@ static void describe(coaming_flotation *f, const bool *flooded, const position *
     const coaming_ship *ship = f->ship;
     const plane *p = &at->plane;
     result->afloat = COAMING_AFLOAT_YES;
-    result->draught = draught_at(p, ship->length / 2);
-    result->draught_aft = draught_at(p, 0);
-    result->draught_fwd = draught_at(p, ship->length);
+    result->draught = flotation_draught(p, ship->length / 2);
+    result->draught_aft = flotation_draught(p, 0);
+    result->draught_fwd = flotation_draught(p, ship->length);
     result->trim = result->draught_fwd - result->draught_aft;
-    result->heel = heel_of(p);
+    result->heel = flotation_heel(p);
     if (fabs(result->trim) < 1e-11)
         result->trim = 0;
     result->gm = at->gvv;
@@ -474,7 +475,7 @@ static coaming_float solve(coaming_flotation *f, const bool *flooded, const coam
     result.either_side = either;
     if (found->end == COAMING_AFLOAT_CAPSIZES && found == &port && !port.chose &&
         !from->either_side)
-        result.capsizes_to = heel_of(&port.at.plane) < 0 ? -1 : 1;
+        result.capsizes_to = flotation_heel(&port.at.plane) < 0 ? -1 : 1;
     return result;
 }
 

@@ -108,6 +108,10 @@ void position_rates(const coaming_flotation *f, const position *at, nearing *to)
 /* The water's plane where she floats. */
 plane flotation_plane(const coaming_flotation *f, const coaming_float *at);
 
+/* Of a water's plane: heel in degrees, and draught at x along the ship. */
+double flotation_heel(const plane *p);
+double flotation_draught(const plane *p, double x);
+
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
 double flotation_water_in(const coaming_flotation *f, int space, const plane *p);
 
