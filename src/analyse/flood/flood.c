@@ -228,6 +228,18 @@ static coaming_status write_moment(run *r, coaming_error *error)
 
 /* --- going on --- */
 
+static bool goes_on(const run *r, double until)
+{
+    return r->t < until && r->lost == COAMING_AFLOAT_YES;
+}
+
+/* After what makes the rates jump, or has to be looked at anew. */
+static coaming_status restart(run *r, coaming_error *error)
+{
+    r->m.known = false;
+    return stiff_restart(r->solver, r->t, r->y, error);
+}
+
 static coaming_status change(run *r, coaming_error *error)
 {
     static const coaming_flood_event_kind kinds[] = {
@@ -283,8 +295,7 @@ static coaming_status step_on(run *r, double until, bool *any, coaming_error *er
     coaming_status status = COAMING_INTERNAL;
     for (r->m.loose = 1; status == COAMING_INTERNAL && r->m.loose < LOOSEST; r->m.loose *= 10) {
         if (r->m.loose > 1) {
-            r->m.known = false;
-            status = stiff_restart(r->solver, r->t, r->y, error);
+            status = restart(r, error);
             if (status != COAMING_OK)
                 return status;
         }
@@ -297,15 +308,30 @@ static coaming_status step_on(run *r, double until, bool *any, coaming_error *er
 static coaming_status go_to(run *r, double until, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    while (status == COAMING_OK && r->t < until && r->lost == COAMING_AFLOAT_YES) {
+    while (status == COAMING_OK && goes_on(r, until)) {
         bool any = false, jumps = false;
         status = step_on(r, until, &any, error);
         if (status == COAMING_OK && any)
             status = roots(r, &jumps, error);
-        if (status == COAMING_OK && jumps) {
-            r->m.known = false;
-            status = stiff_restart(r->solver, r->t, r->y, error);
-        }
+        if (status == COAMING_OK && jumps)
+            status = restart(r, error);
+    }
+    return status;
+}
+
+/* To where a moment is told, with the changes on the way. */
+static coaming_status go_to_moment(run *r, double told, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    while (status == COAMING_OK && goes_on(r, told)) {
+        double next =
+            r->next_change < r->m.change_count ? r->m.changes[r->next_change].t : INFINITY;
+        status = go_to(r, fmin(next, told), error);
+        bool due = status == COAMING_OK && next <= told && r->lost == COAMING_AFLOAT_YES;
+        if (due)
+            status = change(r, error);
+        if (due && status == COAMING_OK)
+            status = restart(r, error);
     }
     return status;
 }
@@ -348,18 +374,9 @@ static coaming_status go_through(run *r, coaming_error *error)
         status = write_moment(r, error);
     if (status == COAMING_OK)
         status = stiff_restart(r->solver, 0, r->y, error);
-    while (status == COAMING_OK && r->t < ask->until && r->lost == COAMING_AFLOAT_YES) {
+    while (status == COAMING_OK && goes_on(r, ask->until)) {
         double told = fmin(ask->until, (double)r->answer->moment_count * ask->every);
-        while (status == COAMING_OK && r->t < told && r->lost == COAMING_AFLOAT_YES) {
-            bool first =
-                r->next_change < r->m.change_count && r->m.changes[r->next_change].t <= told;
-            status = go_to(r, first ? r->m.changes[r->next_change].t : told, error);
-            if (status == COAMING_OK && first && r->lost == COAMING_AFLOAT_YES) {
-                status = change(r, error);
-                if (status == COAMING_OK)
-                    status = stiff_restart(r->solver, r->t, r->y, error);
-            }
-        }
+        status = go_to_moment(r, told, error);
         if (status == COAMING_OK)
             status = write_moment(r, error);
         r->answer->at_rest = status == COAMING_OK && r->lost == COAMING_AFLOAT_YES && at_rest(r);
