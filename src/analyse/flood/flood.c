@@ -95,17 +95,15 @@ static coaming_flood_event event_of(const run *r, const water_watch *w)
     return e;
 }
 
-/* What follows from it. True: the rates jump. */
+/* What follows from it, if it is news. True: the rates jump. */
 static bool take_effect(run *r, water_watch *w)
 {
     water_model *m = &r->m;
     w->done = true;
     if (w->kind == COAMING_FLOOD_COLLAPSE) {
-        water_way *way = &m->ways[w->which];
-        bool holds = way->shut && !way->broken;
-        way->broken = way->broken || holds;
-        water_way_settle(way);
-        return holds;
+        m->ways[w->which].broken = true;
+        water_way_settle(&m->ways[w->which]);
+        return true;
     }
     if (w->kind == COAMING_FLOOD_PUMP_DROWNS) {
         m->pumps[w->which].drowned = true;
@@ -123,7 +121,7 @@ static bool take_effect(run *r, water_watch *w)
     return was;
 }
 
-/* A door that stands open does not give way, nor is it told of a pump that was off. */
+/* A door that stands open does not give way, nor one that did before. */
 static bool is_news(const run *r, const water_watch *w)
 {
     if (w->kind == COAMING_FLOOD_COLLAPSE)
@@ -263,7 +261,7 @@ static coaming_status change(run *r, coaming_error *error)
 static coaming_status look_first(run *r, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    bool jumps;
+    bool jumps = false;
     water_look_at(&r->m, r->y);
     for (size_t i = 0; i < r->watching.count && status == COAMING_OK; i++) {
         water_watch *w = &r->watching.watches[i];
