@@ -37,7 +37,7 @@ static double under_water(const water_model *m, int room)
         return -1;
     const water_level *l = &m->rooms[room].level;
     double most = l->high - l->low;
-    return l->height - l->low - fmin(COAMING_FLOOD_DROWNED_DEPTH, 0.5 * most);
+    return water_depth(l) - fmin(COAMING_FLOOD_DROWNED_DEPTH, 0.5 * most);
 }
 
 static double of_room(const water_model *m, const water_room *r, coaming_flood_event_kind kind)
@@ -48,7 +48,7 @@ static double of_room(const water_model *m, const water_room *r, coaming_flood_e
         return l->volume / full - (1 - 1e-6);
     if (r->untouched)
         return fabs(l->volume - r->start) / full - TOUCHED;
-    return l->height - l->low - COAMING_FLOOD_WET_DEPTH;
+    return water_depth(l) - COAMING_FLOOD_WET_DEPTH;
 }
 
 static double of_ship(const water_model *m, int which)

@@ -54,14 +54,17 @@ static int wet_side(const water_model *m, const water_way *w)
     return !a || (b && w->head[1] > w->head[0]) ? w->b : w->a;
 }
 
+/* Where water stands deepest of what it hangs on; -1: nowhere. */
 static int drowned_by(const water_model *m, const water_pump *p)
 {
     int found = -1;
-    for (int k = 0; k < 3; k++)
-        if (p->hangs[k] >= 0 && m->rooms[p->hangs[k]].level.volume > 0 &&
-            (found < 0 || m->rooms[p->hangs[k]].level.height - m->rooms[p->hangs[k]].level.low >
-                              m->rooms[found].level.height - m->rooms[found].level.low))
-            found = p->hangs[k];
+    for (int k = 0; k < 3; k++) {
+        int room = p->hangs[k];
+        if (room < 0 || !(m->rooms[room].level.volume > 0))
+            continue;
+        if (found < 0 || water_depth(&m->rooms[room].level) > water_depth(&m->rooms[found].level))
+            found = room;
+    }
     return found;
 }
 

@@ -44,6 +44,12 @@ typedef struct {
     double uu, uv, vv; /* second moments of the surface about its middle, of the permeable part */
 } water_level;
 
+/* Of the surface over the lowest corner, m; of a full space with the head that it bears. */
+static inline double water_depth(const water_level *at)
+{
+    return at->height - at->low;
+}
+
 /* attitude: a plane through `middle`; sea: the height of the sea's. scratch: as of body_add. */
 typedef struct {
     const double *middle;

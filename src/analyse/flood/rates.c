@@ -60,7 +60,7 @@ static void look_through(water_model *m, water_way *w)
 /* How much of a pump's draw a room can give by its depth, and the change with it. */
 static double suction(const water_room *r, double *rate)
 {
-    double part = (r->level.height - r->level.low) / SUCTION;
+    double part = water_depth(&r->level) / SUCTION;
     *rate = 0;
     if (part <= 0 || part >= 1)
         return part > 0;
