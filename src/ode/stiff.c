@@ -203,23 +203,6 @@ coaming_status stiff_on(stiff *s, double until, double *t, double *y, bool *root
     return told(code, error);
 }
 
-static void count_on(stiff *s)
-{
-    long steps = 0, rates = 0;
-    CVodeGetNumSteps(s->cvode, &steps);
-    CVodeGetNumRhsEvals(s->cvode, &rates);
-    s->steps += (size_t)steps;
-    s->rates += (size_t)rates;
-}
-
-coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error *error)
-{
-    count_on(s);
-    memcpy(N_VGetArrayPointer(s->y), y, s->problem.count * sizeof *y);
-    s->t = t;
-    return told(CVodeReInit(s->cvode, t, s->y), error);
-}
-
 void stiff_cost(const stiff *s, size_t *steps, size_t *rates)
 {
     long now = 0, asked = 0;
@@ -227,4 +210,12 @@ void stiff_cost(const stiff *s, size_t *steps, size_t *rates)
     CVodeGetNumRhsEvals(s->cvode, &asked);
     *steps = s->steps + (size_t)now;
     *rates = s->rates + (size_t)asked;
+}
+
+coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error *error)
+{
+    stiff_cost(s, &s->steps, &s->rates);
+    memcpy(N_VGetArrayPointer(s->y), y, s->problem.count * sizeof *y);
+    s->t = t;
+    return told(CVodeReInit(s->cvode, t, s->y), error);
 }
