@@ -94,11 +94,11 @@ void water_topple(const water_model *m, double *y)
 }
 
 /* What liquids take off the second changes, by moments along e1 (u) and e2 (v). */
-static void slacken(water_model *m, double ct, double uu, double uv, double vv)
+static void slacken(double slack[3][3], double ct, double uu, double uv, double vv)
 {
-    m->bend[1][1] -= ct * ct * vv;
-    m->bend[1][2] -= ct * uv;
-    m->bend[2][2] -= uu;
+    slack[1][1] -= ct * ct * vv;
+    slack[1][2] -= ct * uv;
+    slack[2][2] -= uu;
 }
 
 /* The hull's part, and that of weights and buoyancy themselves: moment is M_W - M_B. */
@@ -115,7 +115,7 @@ static void bend_hull(water_model *m, const submerged *w, const double moment[3]
     m->bend[2][2] = w->auu - dot(n, moment);
 }
 
-static void bear_rooms(water_model *m, double ct, double moment[3])
+static void bear_rooms(water_model *m, double ct, double moment[3], double slack[3][3])
 {
     for (size_t i = 0; i < m->room_count; i++) {
         const water_room *r = &m->rooms[i];
@@ -125,7 +125,7 @@ static void bear_rooms(water_model *m, double ct, double moment[3])
         m->weight += r->heavy * l->weight;
         for (int k = 0; k < 3; k++)
             moment[k] += r->heavy * l->moment[k];
-        slacken(m, ct, r->heavy * l->uu, r->heavy * l->uv, r->heavy * l->vv);
+        slacken(slack, ct, r->heavy * l->uu, r->heavy * l->uv, r->heavy * l->vv);
     }
 }
 
@@ -134,6 +134,7 @@ void water_attitude(water_model *m)
     const coaming_ship *ship = m->ship;
     const double *middle = m->f->middle, *n = m->sea.n;
     double ct = sqrt(1 - n[0] * n[0]), moment[3], hull = body_volume(&ship->hull->body);
+    double slack[3][3] = {{0}};
     submerged w = {0};
     body_add(&ship->hull->body, &m->sea, 1, m->f->scratch, &w);
     laden_pull pull = laden_move(&m->left, ship, m->taken, &m->sea, false, m->f->scratch);
@@ -142,11 +143,8 @@ void water_attitude(water_model *m)
         moment[k] = left * (m->left.gravity[k] + pull.shift[k] - middle[k]) -
                     (w.moment[k] - middle[k] * w.volume);
     m->weight = left;
-    memset(m->bend, 0, sizeof m->bend);
-    slacken(m, ct, left * pull.uu, left * pull.uv, left * pull.vv);
-    double slack[3][3];
-    bear_rooms(m, ct, moment);
-    memcpy(slack, m->bend, sizeof slack);
+    slacken(slack, ct, left * pull.uu, left * pull.uv, left * pull.vv);
+    bear_rooms(m, ct, moment, slack);
     bend_hull(m, &w, moment);
     for (int i = 0; i < 3; i++)
         for (int j = i; j < 3; j++)
