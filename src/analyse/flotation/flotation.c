@@ -631,22 +631,24 @@ coaming_status flotation_begin(const coaming_ship *ship, int loading, coaming_fl
     return make_room(f) ? weigh(f, error) : error_memory(error);
 }
 
+static void add_liquids(const laden *of, double share, double *weight, double moment[3])
+{
+    for (size_t i = 0; i < of->liquid_count; i++) {
+        double heavy = share * of->liquids[i].weight;
+        *weight += heavy;
+        for (int k = 0; k < 3; k++)
+            moment[k] += heavy * of->liquids[i].centre[k];
+    }
+}
+
 /* Displacement and centre of gravity of her own weight, and then of what is put in. */
 static void reweigh(laden *w, const laden *own)
 {
     double weight = own->weight, moment[3];
     for (int k = 0; k < 3; k++)
         moment[k] = own->weight * own->gravity[k];
-    for (size_t i = 0; i < own->liquid_count; i++) {
-        weight -= own->liquids[i].weight;
-        for (int k = 0; k < 3; k++)
-            moment[k] -= own->liquids[i].weight * own->liquids[i].centre[k];
-    }
-    for (size_t i = 0; i < w->liquid_count; i++) {
-        weight += w->liquids[i].weight;
-        for (int k = 0; k < 3; k++)
-            moment[k] += w->liquids[i].weight * w->liquids[i].centre[k];
-    }
+    add_liquids(own, -1, &weight, moment);
+    add_liquids(w, 1, &weight, moment);
     w->weight = weight;
     for (int k = 0; k < 3; k++)
         w->gravity[k] = moment[k] / weight;
