@@ -230,6 +230,14 @@ void space_extent_along(const ship_space *s, const double n[3], double *least, d
     *greatest = fmax(*greatest, high);
 }
 
+void space_box(const ship_space *s, double low[3], double high[3])
+{
+    for (int k = 0; k < 3; k++) {
+        const double n[] = {k == 0, k == 1, k == 2};
+        space_extent_along(s, n, &low[k], &high[k]);
+    }
+}
+
 /* Volumes alone. */
 
 static bool add_volume(void *data, const convex *part)

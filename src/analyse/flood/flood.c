@@ -169,14 +169,10 @@ static void write_place(const run *r, coaming_flood_moment *at)
 static double level_at_middle(const run *r, const water_room *room)
 {
     const plane *p = &r->m.sea;
-    double middle[2], low, high;
-    for (int k = 0; k < 2; k++) {
-        const double n[] = {k == 0, k == 1, 0};
-        space_extent_along(&r->m.ship->spaces[room->space], n, &low, &high);
-        middle[k] = (low + high) / 2;
-    }
+    double low[3], high[3];
+    space_box(&r->m.ship->spaces[room->space], low, high);
     double d = dot(p->n, r->m.f->middle) + fmin(room->level.height, room->level.high);
-    return (d - p->n[0] * middle[0] - p->n[1] * middle[1]) / p->n[2];
+    return (d - p->n[0] * (low[0] + high[0]) / 2 - p->n[1] * (low[1] + high[1]) / 2) / p->n[2];
 }
 
 static void write_rooms(run *r, size_t moment)

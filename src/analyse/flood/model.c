@@ -202,23 +202,13 @@ static void add_way(water_model *m, int link, const int *from_outside)
     water_way_settle(w);
 }
 
-/* The box round what there is of a space. */
-static void box_of(const ship_space *s, double low[3], double high[3])
-{
-    for (int k = 0; k < 3; k++) {
-        double n[3] = {0, 0, 0};
-        n[k] = 1;
-        space_extent_along(s, n, &low[k], &high[k]);
-    }
-}
-
 /* A hole: upright and square in the side, at the middle of the space's length; or in the bottom, if it
  * would reach below it. */
 static void add_breach(water_model *m, const coaming_flood_breach *b)
 {
     const ship_space *s = &m->ship->spaces[b->space];
     double low[3], high[3], side = sqrt(b->area);
-    box_of(s, low, high);
+    space_box(s, low, high);
     double z = isnan(b->height) ? low[2] : b->height, y = (low[1] + high[1]) / 2;
     bool under = z - side / 2 < low[2];
     if (!under && (low[1] >= 0 || high[1] <= 0))
