@@ -31,6 +31,17 @@ static coaming_flood *flood_of(const coaming_ship *ship, const coaming_flood_ask
     return f;
 }
 
+/* Through one hole, without grades. */
+static coaming_flood_ask ask_holed(const coaming_flood_breach *hole, double until)
+{
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.breaches = hole;
+    ask.breach_count = 1;
+    ask.until = until;
+    ask.grades = false;
+    return ask;
+}
+
 /* Two tanks fill from the sea, one through the other. By Runge and Kutta's method of 1e-11 of own
  * making, kept with the published figures: sea 3 m above the bottom, tank A of 20 m2 with a hole of
  * 0.05 m2 in its bottom, tank B of 30 m2 with one of 0.02 m2 to A at its bottom, coefficient 0.6, g 9.81.
@@ -49,12 +60,8 @@ START_TEST(two_tanks_fill_one_through_the_other)
             "1 2.5") "<passage id=\"P\" kind=\"arch\" between=\"a b\"><clear x=\"500\" y=\"1\" "
                      "z=\"0\" width=\"20\" height=\"0.001\" lies=\"deck\"/></passage>");
     const coaming_flood_breach hole = {0, 0.05, 0};
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.breaches = &hole;
-    ask.breach_count = 1;
-    ask.until = 600;
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     ask.every = 10;
-    ask.grades = false;
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
     ck_assert_uint_eq(a->moment_count, 61);
@@ -230,9 +237,8 @@ START_TEST(what_is_stiff_does_not_crawl)
         "<passage id=\"P\" kind=\"arch\" between=\"a b\"><clear x=\"21\" y=\"0.5\" z=\"0.5\" "
         "width=\"1\" height=\"1\" lies=\"transverse\"/></passage>");
     const coaming_flood_breach hole = {0, 0.01, 0.6};
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.breaches = &hole;
-    ask.breach_count = 1;
+    coaming_flood_ask ask = ask_holed(&hole, 3600);
+    ask.grades = true;
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
     ck_assert_uint_lt(a->steps, 2000);
@@ -295,13 +301,9 @@ static char *box_ship(uint64_t number, int *along)
 static coaming_flood *flood_box(coaming_ship *s, int holed, double until, double tolerance)
 {
     const coaming_flood_breach hole = {holed, 0.3, holed / 2 % 2 ? 3.2 : 1}; /* by its deck */
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.breaches = &hole;
-    ask.breach_count = 1;
-    ask.until = until;
+    coaming_flood_ask ask = ask_holed(&hole, until);
     ask.every = until / 20;
     ask.tolerance = tolerance;
-    ask.grades = false;
     return flood_of(s, &ask);
 }
 
@@ -433,11 +435,7 @@ START_TEST(long_steps_do_not_hold_her_upright)
         "<passage id=\"p\" kind=\"arch\" between=\"a b\"><clear x=\"11\" y=\"0\" z=\"1.29\" "
         "width=\"0.62\" height=\"1.3\" lies=\"transverse\"/></passage>");
     const coaming_flood_breach hole = {1, 0.05, 1.11};
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.breaches = &hole;
-    ask.breach_count = 1;
-    ask.until = 900;
-    ask.grades = false;
+    coaming_flood_ask ask = ask_holed(&hole, 900);
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
     for (size_t k = 1; k < a->moment_count; k++)
@@ -539,9 +537,7 @@ START_TEST(the_changes_of_the_rates_are_right)
         char *parts = box_ship(number, &along);
         coaming_ship *s = ship_from_parts(BOX, parts);
         const coaming_flood_breach hole = {4, 0.3, 1};
-        coaming_flood_ask ask = coaming_flood_ask_default();
-        ask.breaches = &hole;
-        ask.breach_count = 1;
+        coaming_flood_ask ask = ask_holed(&hole, 3600);
         water_model m;
         water_watching w;
         ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
@@ -585,21 +581,11 @@ static double filled_at(double level)
     return 2 * 20 * (sqrt(3) - sqrt(3 - level)) / (0.6 * 0.05 * TORRICELLI);
 }
 
-static coaming_flood_ask pair_ask(const coaming_flood_breach *hole)
-{
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.breaches = hole;
-    ask.breach_count = 1;
-    ask.until = 600;
-    ask.grades = false;
-    return ask;
-}
-
 START_TEST(a_door_gives_way_at_its_head)
 {
     coaming_ship *s = ship_from_parts(BASIN, PAIR("collapse-head=\"1\""));
     const coaming_flood_breach hole = {0, 0.05, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
     const coaming_flood_event *wet = find_event(a, COAMING_FLOOD_CLOSURE_WET);
@@ -622,7 +608,7 @@ START_TEST(what_is_done_on_the_way_counts)
     const coaming_flood_breach hole = {0, 0.05, 0};
     const coaming_flood_change opened[] = {{400, COAMING_FLOOD_SHUT, 0},
                                            {300, COAMING_FLOOD_OPEN, 0}};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     coaming_flood *held = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(held);
     ck_assert_uint_eq(a->space_count, 1); /* an untested door holds */
@@ -649,7 +635,7 @@ START_TEST(a_deadline_is_when_water_comes)
 {
     coaming_ship *s = ship_from_parts(BASIN, PAIR("shut-in=\"\""));
     const coaming_flood_breach hole = {0, 0.05, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     coaming_flood_deadlines *d = NULL;
     ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
     ck_assert_uint_eq(coaming_flood_deadline_count(d), 1);
@@ -675,7 +661,7 @@ START_TEST(draws_go_by_their_chances)
     enum { DRAWS = 400 };
     coaming_ship *s = ship_from_parts(BASIN, PAIR("leak-probability=\"0.3\""));
     const coaming_flood_breach hole = {0, 0.05, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     coaming_flood_likely *l = NULL, *again = NULL;
     ck_assert_int_eq(coaming_flood_likely_new(s, &ask, DRAWS, 5, &l, NULL), COAMING_OK);
     ck_assert_int_eq(coaming_flood_likely_new(s, &ask, DRAWS, 5, &again, NULL), COAMING_OK);
@@ -713,8 +699,7 @@ START_TEST(a_holed_box_sinks_when_it_must)
                                       "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 "
                                       "40\" y=\"-4 4\" z=\"0 4\"/></space>");
     const coaming_flood_breach hole = {0, 0.1, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
-    ask.until = 3600;
+    coaming_flood_ask ask = ask_holed(&hole, 3600);
     ask.grades = true;
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
@@ -747,7 +732,7 @@ START_TEST(a_failed_door_leaks_by_its_gaps)
                      "length=\"0.3\"/><gap "
                      "at=\"2\" length=\"0.1\"/></test></closure>");
     const coaming_flood_breach hole = {0, 5, 0}; /* a is level with the sea at once */
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     coaming_flood *f = flood_of(s, &ask);
     const coaming_flood_answer *a = coaming_flood_get(f);
     double rate = 2 / 3.0 * 0.6 * (0.4 * 0.002 / 1.7) * TORRICELLI * pow(1.2, 1.5);
@@ -772,8 +757,7 @@ START_TEST(a_pump_keeps_the_level_that_it_can)
     coaming_ship *s = ship_from_parts(BASIN, PUMPED("360"));
     const coaming_flood_breach hole = {0, 0.05, 0};
     const coaming_flood_change later = {7200, COAMING_FLOOD_PUMP_OFF, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
-    ask.until = 9000;
+    coaming_flood_ask ask = ask_holed(&hole, 9000);
     ask.changes = &later;
     ask.change_count = 1;
     coaming_flood *f = flood_of(s, &ask);
@@ -793,7 +777,7 @@ START_TEST(a_pump_under_water_stops)
     coaming_ship *s = ship_from_parts(BASIN, PUMPED("36"));
     const coaming_flood_breach hole = {0, 0.05, 0};
     const coaming_flood_change open = {0, COAMING_FLOOD_OPEN, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     ask.changes = &open;
     ask.change_count = 1;
     coaming_flood *f = flood_of(s, &ask);
@@ -825,7 +809,7 @@ START_TEST(bad_questions_are_refused)
     coaming_ship *s = ship_from_parts(BASIN, PAIR(""));
     coaming_flood_breach hole = {0, 0, 0};
     coaming_flood_change change = {-1, COAMING_FLOOD_SHUT, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
+    coaming_flood_ask ask = ask_holed(&hole, 600);
     check_refused(s, &ask, "area above 0");
     hole.area = 0.1;
     ask.changes = &change;
@@ -848,8 +832,7 @@ START_TEST(memory_that_runs_out_is_told)
 {
     coaming_ship *s = ship_from_parts(BASIN, PUMPED("36"));
     const coaming_flood_breach hole = {0, 0.05, 0};
-    coaming_flood_ask ask = pair_ask(&hole);
-    ask.until = 60;
+    coaming_flood_ask ask = ask_holed(&hole, 60);
     ask.grades = true;
     coaming_status status = COAMING_MEMORY;
     size_t n = 0;
