@@ -60,13 +60,18 @@ static bool is_enclosed(const coaming_ship *ship, coaming_place place)
     return place >= 0 && ship->spaces[place].enclosed;
 }
 
+coaming_place link_side(const coaming_ship *ship, const ship_link *l, coaming_place wanted)
+{
+    coaming_place other = link_other_side(l, wanted);
+    bool shun = is_enclosed(ship, wanted) && !is_enclosed(ship, other);
+    if (!link_workable(ship, l, other))
+        return wanted;
+    return shun || !link_workable(ship, l, wanted) ? other : wanted;
+}
+
 coaming_place link_stand(const coaming_ship *ship, const ship_link *l, coaming_place clean)
 {
-    coaming_place other = link_other_side(l, clean);
-    bool shun = is_enclosed(ship, clean) && !is_enclosed(ship, other);
-    if (l->one_sided || !link_workable(ship, l, other))
-        return clean;
-    return shun || !link_workable(ship, l, clean) ? other : clean;
+    return l->one_sided ? clean : link_side(ship, l, clean);
 }
 
 bool link_from_outside(const coaming_ship *ship, const ship_link *l, coaming_place *side)

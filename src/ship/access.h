@@ -23,9 +23,12 @@ bool link_workable(const coaming_ship *ship, const ship_link *l, coaming_place s
  * if its power comes from one of them, or it is controlled from there. */
 bool link_remote_without(const ship_link *l, const coaming_place *lost, size_t count);
 
-/* Where to stand to keep `clean` so: there, unless nobody can, or it is an enclosed space and the other
- * side is not: nobody is sent into a tank to shut its manhole behind him. Of what is worked from one
- * side alone, and where nobody can stand on the other: `clean`. */
+/* From which of its sides to work it: the wanted one, unless it can be worked from the other alone, or
+ * that one is an enclosed space and the other is not: nobody is sent into a tank to shut its manhole
+ * behind him. Where it can be worked from neither: the wanted one. */
+coaming_place link_side(const coaming_ship *ship, const ship_link *l, coaming_place wanted);
+
+/* Where to stand to keep `clean` so: as link_side, but of what is worked from one side alone: `clean`. */
 coaming_place link_stand(const coaming_ship *ship, const ship_link *l, coaming_place clean);
 
 /* Is it to be got at from no deck and no space where people walk, but from outside the shell? Then

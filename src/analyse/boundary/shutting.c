@@ -5,23 +5,13 @@
 #include "base/error.h"
 #include "ship/access.h"
 
-static bool is_enclosed(const coaming_boundary *b, coaming_place place)
-{
-    return place >= 0 && b->ship->spaces[place].enclosed;
-}
-
-/* Nobody is sent into a tank to shut its manhole behind him if it can be worked from the other
- * side. */
 void boundary_sides(coaming_boundary *b)
 {
     for (size_t i = 0; i < b->count; i++) {
         coaming_bound *row = &b->rows[i];
         const ship_link *l = &b->ship->links[row->link];
-        bool outer = link_workable(b->ship, l, row->outside);
-        bool inner = link_workable(b->ship, l, row->inside);
-        bool shun = is_enclosed(b, row->outside) && !is_enclosed(b, row->inside);
-        row->side = !inner || (outer && !shun) ? row->outside : row->inside;
-        row->can_be_worked = !l->passage && (outer || inner);
+        row->side = link_side(b->ship, l, row->outside);
+        row->can_be_worked = !l->passage && link_workable(b->ship, l, row->side);
         if (!row->can_be_worked)
             link_from_outside(b->ship, l, &row->side);
     }
