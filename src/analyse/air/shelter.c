@@ -75,15 +75,20 @@ static double as_outside(const work *w, double flow)
     return flow / w->m->net.nodes[w->m->net.node_count - 1].density;
 }
 
-/* m3/s that goes out by the boundary, less what comes in. */
+/* m3/s that goes out by a link of the boundary, less what comes in; first: its first side is within. */
+static double outward(const work *w, const air_link *l, bool first)
+{
+    return (first ? 1 : -1) * as_outside(w, l->forth - l->back);
+}
+
+/* The same by all of the boundary. */
 static double lost(const work *w, const air_net *net)
 {
     double sum = 0;
     for (size_t k = 0; k < net->link_count; k++) {
         bool first;
-        const air_link *l = &net->links[k];
         if (bounds(w, k, &first))
-            sum += (first ? 1 : -1) * as_outside(w, l->forth - l->back);
+            sum += outward(w, &net->links[k], first);
     }
     return sum;
 }
@@ -151,10 +156,9 @@ static bool list_costs(work *w, coaming_air_shelter *s)
     coaming_air_cost *costs = arena_new(w->memory, w->tried.link_count, sizeof *costs);
     for (size_t k = 0; costs && k < w->tried.link_count; k++) {
         bool first;
-        const air_link *l = &w->tried.links[k];
         if (!bounds(w, k, &first))
             continue;
-        double flow = (first ? 1 : -1) * as_outside(w, l->forth - l->back);
+        double flow = outward(w, &w->tried.links[k], first);
         costs[s->cost_count++] =
             (coaming_air_cost){w->m->ways[k].link, flow, flow * sound_share(w->m, &w->m->ways[k])};
     }
