@@ -3,8 +3,6 @@
 #include "base/error.h"
 #include "coaming/air.h"
 
-#define REFERENCE 1.2 /* kg/m3, of c */
-
 coaming_leak coaming_leak_orifice(double area)
 {
     return (coaming_leak){COAMING_ORIFICE * area, 0.5};
