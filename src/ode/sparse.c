@@ -13,6 +13,18 @@ struct sparse {
     klu_numeric *factors;
 };
 
+void sparse_put(int *rows, int *count, int row)
+{
+    int at = *count;
+    for (int k = 0; k < *count; k++)
+        if (rows[k] == row)
+            return;
+    for (; at > 0 && rows[at - 1] > row; at--)
+        rows[at] = rows[at - 1];
+    rows[at] = row;
+    ++*count;
+}
+
 sparse *sparse_new(int n, const int *starts, const int *rows)
 {
     sparse *s = memory_new(1, sizeof *s);

@@ -9,6 +9,9 @@
 
 typedef struct sparse sparse;
 
+/* Puts a row among the `count` of a column that rise, where it belongs, unless it is there. */
+void sparse_put(int *rows, int *count, int row);
+
 /* A square matrix of n columns; rows[starts[j] .. starts[j+1]) are those of column j, rising. Both are
  * values until sparse_free. NULL: out of memory, or there is no pattern that can be solved. */
 sparse *sparse_new(int n, const int *starts, const int *rows);

@@ -286,18 +286,6 @@ static int place_of(const work *w, int column, int row)
     return -1;
 }
 
-static void put_sorted(int *rows, int *count, int row)
-{
-    int at = *count;
-    for (int k = 0; k < *count; k++)
-        if (rows[k] == row)
-            return;
-    for (; at > 0 && rows[at - 1] > row; at--)
-        rows[at] = rows[at - 1];
-    rows[at] = row;
-    ++*count;
-}
-
 /* Columns with room for all their links, then moved together. */
 static bool make_pattern(work *w)
 {
@@ -315,13 +303,13 @@ static bool make_pattern(work *w)
     }
     for (size_t j = 0; good && j < count; j++) {
         room[j + 1] += room[j] + 1;
-        put_sorted(wide + room[j], &used[j], (int)j);
+        sparse_put(wide + room[j], &used[j], (int)j);
     }
     for (size_t k = 0; good && k < net->link_count; k++) {
         int a = w->unknown[net->links[k].a], b = w->unknown[net->links[k].b];
         if (a >= 0 && b >= 0 && a != b) {
-            put_sorted(wide + room[a], &used[a], b);
-            put_sorted(wide + room[b], &used[b], a);
+            sparse_put(wide + room[a], &used[a], b);
+            sparse_put(wide + room[b], &used[b], a);
         }
     }
     for (size_t j = 0; good && j < count; j++) {

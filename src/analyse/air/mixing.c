@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "ode/sparse.h"
 #include "ode/stiff.h"
 
 #define SHARE_EXACT 1e-12
@@ -67,6 +68,20 @@ static size_t gone_at(const work *w, size_t agent)
     return (2 * w->agents + 2) * w->spaces + agent;
 }
 
+/* The unknown that an agent goes to with a stream. */
+static size_t goes_to(const work *w, size_t agent, const stream *m)
+{
+    size_t to = (size_t)m->to;
+    return to == w->spaces ? gone_at(w, agent) : share_at(w, agent, to);
+}
+
+/* The share of an agent in the air of a stream. */
+static double carried(const work *w, size_t agent, const stream *m, const double *y)
+{
+    size_t from = (size_t)m->from;
+    return from == w->spaces ? w->outside[agent] : y[share_at(w, agent, from)];
+}
+
 /* --- rates --- */
 
 static void shares_of(const work *w, const double *y, size_t space, double share[COAMING_AGENTS])
@@ -98,10 +113,9 @@ static bool rates(void *data, double t, const double *y, double *rate)
         }
         for (size_t k = 0; k < w->stream_count; k++) {
             const stream *m = &w->streams[k];
-            bool in = (size_t)m->from == w->spaces, out = (size_t)m->to == w->spaces;
-            double share = in ? w->outside[a] : y[share_at(w, a, (size_t)m->from)];
-            rate[out ? gone_at(w, a) : share_at(w, a, (size_t)m->to)] += m->by_mass * share;
-            if (in)
+            double share = carried(w, a, m, y);
+            rate[goes_to(w, a, m)] += m->by_mass * share;
+            if ((size_t)m->from == w->spaces)
                 rate[gone_at(w, a)] -= m->by_mass * share * w->masses[m->to];
         }
     }
@@ -147,11 +161,9 @@ static bool jacobian(void *data, double t, const double *y, double *values)
                     values[k] = 1;
                 else if (row == harm_at(w, 0, s) || row == harm_at(w, 1, s))
                     values[k] = slope[row == harm_at(w, 1, s)];
-                for (int i = w->first[s]; i < w->first[s + 1]; i++) {
-                    size_t to = (size_t)w->streams[i].to;
-                    if (row == (to == w->spaces ? gone_at(w, a) : share_at(w, a, to)))
+                for (int i = w->first[s]; i < w->first[s + 1]; i++)
+                    if (row == goes_to(w, a, &w->streams[i]))
                         values[k] += w->streams[i].by_mass;
-                }
             }
         }
     return true;
@@ -231,13 +243,11 @@ static int brought_by(const work *w, const coaming_air_limit *limit, const doubl
     for (size_t k = 0; k < w->stream_count; k++) {
         const stream *m = &w->streams[k];
         double brought = 0;
-        for (size_t a = 0; a < w->agents; a++) {
-            if ((size_t)m->to != space || (one && w->agent[a] != limit->agent))
-                continue;
-            brought +=
-                m->by_mass *
-                ((size_t)m->from == w->spaces ? w->outside[a] : y[share_at(w, a, (size_t)m->from)]);
-        }
+        if ((size_t)m->to != space)
+            continue;
+        for (size_t a = 0; a < w->agents; a++)
+            if (!one || w->agent[a] == limit->agent)
+                brought += m->by_mass * carried(w, a, m, y);
         if (brought > most) {
             most = brought;
             by = m->link;
@@ -337,36 +347,21 @@ static void find_given(work *w)
     }
 }
 
-static void put_row(work *w, int *at, size_t from, size_t row)
-{
-    int place = *at;
-    for (int k = (int)from; k < *at; k++)
-        if (w->row[k] == (int)row)
-            return;
-    for (; place > (int)from && w->row[place - 1] > (int)row; place--)
-        w->row[place] = w->row[place - 1];
-    w->row[place] = (int)row;
-    ++*at;
-}
-
 static void find_pattern(work *w)
 {
-    int at = 0;
     for (size_t column = 0; column < w->unknowns; column++) {
-        size_t a = column / w->spaces, s = column % w->spaces, from = (size_t)at;
-        w->start[column] = at;
-        put_row(w, &at, from, column);
+        size_t a = column / w->spaces, s = column % w->spaces;
+        int *rows = w->row + w->start[column], count = 0;
+        sparse_put(rows, &count, (int)column);
         if (a < w->agents) {
-            put_row(w, &at, from, dose_at(w, a, s));
-            put_row(w, &at, from, harm_at(w, 0, s));
-            put_row(w, &at, from, harm_at(w, 1, s));
-            for (int i = w->first[s]; i < w->first[s + 1]; i++) {
-                size_t to = (size_t)w->streams[i].to;
-                put_row(w, &at, from, to == w->spaces ? gone_at(w, a) : share_at(w, a, to));
-            }
+            sparse_put(rows, &count, (int)dose_at(w, a, s));
+            sparse_put(rows, &count, (int)harm_at(w, 0, s));
+            sparse_put(rows, &count, (int)harm_at(w, 1, s));
+            for (int i = w->first[s]; i < w->first[s + 1]; i++)
+                sparse_put(rows, &count, (int)goes_to(w, a, &w->streams[i]));
         }
+        w->start[column + 1] = w->start[column] + count;
     }
-    w->start[w->unknowns] = at;
 }
 
 static bool make_room(work *w)
