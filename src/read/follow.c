@@ -223,9 +223,9 @@ static coaming_status find_named(const coaming_ship *ship, parsed *p, coaming_er
 {
     if (p->what.hazard == NOTHING)
         return seen_find(ship, p->id, p->what.named, &p->of, error);
-    for (coaming_place place = COAMING_SEA; place >= COAMING_WEATHER; place--)
-        if (!strcmp(p->id, coaming_place_id(ship, place)))
-            return find_outside(place, p, error);
+    coaming_place outside = outside_named(p->id);
+    if (outside < 0)
+        return find_outside(outside, p, error);
     return coaming_find_space(ship, p->id, &p->of, error);
 }
 

@@ -81,11 +81,6 @@ static void need_together(const import_list *l, import_row *row, int first, int 
         forget(row, first, last);
 }
 
-static bool is_outside(const char *id)
-{
-    return !strcmp(id, "sea") || !strcmp(id, "weather");
-}
-
 /* Can the drop of pressure of this row be? Tells why not. */
 static bool drop_holds(const import_list *l, import_row *row, const char *const ids[2])
 {
@@ -97,7 +92,8 @@ static bool drop_holds(const import_list *l, import_row *row, const char *const 
         row_refuse(l, row, SAID_DROP_AIR);
     else if (end > start)
         row_refuse(l, row, SAID_DROP_ROSE);
-    else if (!row_says(row, LINK_TEST_SPACE) && !is_outside(ids[0]) && !is_outside(ids[1]))
+    else if (!row_says(row, LINK_TEST_SPACE) && outside_named(ids[0]) == 0 &&
+             outside_named(ids[1]) == 0)
         row_refuse(l, row, SAID_DROP_WHICH);
     else if (space && strcmp(space, ids[0]) && strcmp(space, ids[1]))
         row_refuse(l, row, SAID_DROP_SIDE, BRIEF(space));

@@ -157,7 +157,7 @@ const char *import_space(coaming_import *m, const import_list *l, import_row *ro
                          const char *text)
 {
     const char *id = import_place(m, l, row, field, text);
-    if (!id || (strcmp(id, "sea") && strcmp(id, "weather")))
+    if (!id || outside_named(id) == 0)
         return id;
     row_refuse(l, row, "%s: '%s' is no space", field_heading(l->kind, field), BRIEF(text));
     return NULL;

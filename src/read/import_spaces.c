@@ -165,7 +165,7 @@ static void read_space(coaming_import *m, const import_list *l, import_row *row)
     else if (!row_says(row, SPACE_ID))
         row_refuse(l, row, "it has neither an id nor a number");
     const char *id = row->value[SPACE_ID];
-    if (id && (!strcmp(id, "sea") || !strcmp(id, "weather")))
+    if (id && outside_named(id) < 0)
         row_refuse(l, row, "'%s' names the outside and cannot be the id of a space", id);
     if (row->value[SPACE_DECK])
         find_deck(m, l, row);

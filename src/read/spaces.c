@@ -138,7 +138,7 @@ static void read_space(reader *r, const xmlNode *e, ship_space *s)
     s->id = id ? id : "";
     s->name = name ? name : s->id;
     s->line = xml_line(e);
-    if (!strcmp(s->id, "sea") || !strcmp(s->id, "weather"))
+    if (outside_named(s->id) < 0)
         fault_at(r, e, "'%s' names the outside and cannot be the id of a space", s->id);
     fields_read(r, e, COAMING_LIST_SPACES, SPACE_NUMBER, SPACE_USE, s);
     s->deck = read_deck_of(r, e);
@@ -198,12 +198,9 @@ void read_index(reader *r, id_index *index, const char *what, size_t count, text
 bool read_place(reader *r, const xmlNode *element, const char *name, const char *id,
                 coaming_place *place)
 {
-    if (!strcmp(id, "sea") || !strcmp(id, "weather")) {
-        *place = !strcmp(id, "sea") ? COAMING_SEA : COAMING_WEATHER;
-        return true;
-    }
-    int found = id_index_find(&r->ship->space_ids, id);
-    if (found >= 0) {
+    coaming_place outside = outside_named(id);
+    int found = outside < 0 ? outside : id_index_find(&r->ship->space_ids, id);
+    if (outside < 0 || found >= 0) {
         *place = found;
         return true;
     }

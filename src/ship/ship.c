@@ -329,6 +329,11 @@ const char *coaming_place_id(const coaming_ship *ship, coaming_place place)
     return place == COAMING_WEATHER ? "weather" : ship->spaces[place].id;
 }
 
+coaming_place outside_named(const char *id)
+{
+    return !strcmp(id, "sea") ? COAMING_SEA : !strcmp(id, "weather") ? COAMING_WEATHER : 0;
+}
+
 bool ship_takes_passengers(const coaming_ship *ship)
 {
     return ship->persons >= 13; /* not if it is NaN */

@@ -397,6 +397,9 @@ bool id_index_make(id_index *index, arena *memory, size_t count, text_of_id text
 int id_index_find(const id_index *index, const char *id); /* lowest index, -1: none */
 const char *id_index_nearest(const id_index *index, const char *id);
 
+/* The outside that has this id, less than 0; 0: none has. */
+coaming_place outside_named(const char *id);
+
 /* The place that the link leads to from the other. */
 coaming_place link_other_side(const ship_link *l, coaming_place side);
 
