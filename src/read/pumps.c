@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "read/parts.h"
+#include "ship/state.h"
 
 int read_space_named(reader *r, const xmlNode *e, const char *what, const char *id)
 {
@@ -17,14 +18,6 @@ int read_space_of(reader *r, const xmlNode *e, const char *name)
 {
     const char *id = get_id(r, e, name);
     return id ? read_space_named(r, e, name, id) : -1;
-}
-
-static bool served(const ship_pump *p, int space)
-{
-    for (size_t i = 0; i < p->serve_count; i++)
-        if (p->serves[i] == space)
-            return true;
-    return false;
 }
 
 static size_t count_words(const char *text)
@@ -51,7 +44,7 @@ static void read_serves(reader *r, const xmlNode *e, ship_pump *p)
     p->serves = serves;
     while (next_word(&text, "", word, sizeof word)) {
         int space = read_space_named(r, e, "serves", word);
-        if (space >= 0 && served(p, space))
+        if (space >= 0 && is_among(p->serves, p->serve_count, space))
             fault_at(r, e, "serves names space '%s' twice", BRIEF(word));
         else if (space >= 0)
             serves[p->serve_count++] = space;
