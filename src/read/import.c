@@ -70,15 +70,21 @@ static coaming_status check_maps(const coaming_import_options *o, coaming_error 
     return COAMING_OK;
 }
 
+/* The file of a list; NULL: there is no such list. */
+static const char *path_of(const coaming_import_options *o, int list)
+{
+    const char *const paths[] = {o->spaces, o->closures, o->passages, o->pumps, o->fans};
+    return paths[list];
+}
+
 /* COAMING_USAGE where they cannot be right. */
 static coaming_status check_options(const coaming_import_options *o, coaming_error *error)
 {
     const double unit = o->feet ? 0.3048 : 1, least = 1e-3;
     const double sizes[] = {o->length, o->beam, o->depth, o->draft};
-    const char *const paths[] = {o->spaces, o->closures, o->passages, o->pumps, o->fans};
     int standard = 0;
-    for (int i = 0; i < COAMING_LISTS_READ; i++)
-        standard += paths[i] && !strcmp(paths[i], "-");
+    for (int k = 0; k < COAMING_LISTS_READ; k++)
+        standard += path_of(o, k) && !strcmp(path_of(o, k), "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
     if (!o->spaces || !o->closures)
@@ -107,12 +113,11 @@ static coaming_status check_options(const coaming_import_options *o, coaming_err
 static coaming_status open_lists(coaming_import *m, const coaming_import_options *o,
                                  coaming_error *error)
 {
-    const char *const paths[] = {o->spaces, o->closures, o->passages, o->pumps, o->fans};
     for (int k = 0; k < COAMING_LISTS_READ; k++) {
         import_list *l = &m->lists[k];
         l->kind = (coaming_list)k;
-        l->path = paths[k];
-        l->shown = paths[k] ? file_shown(paths[k]) : "";
+        l->path = path_of(o, k);
+        l->shown = l->path ? file_shown(l->path) : "";
         l->faults = coaming_faults_new();
         if (!l->faults)
             return error_memory(error);
