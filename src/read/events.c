@@ -109,12 +109,18 @@ static int read_tested(reader *r, const xmlNode *e, const ship_link *l)
     return space;
 }
 
+/* A number of a drop of pressure, as its field of closures has it. */
+static bool get_of_drop(reader *r, const xmlNode *e, int column, double *value)
+{
+    const ship_field *f = field_of(COAMING_LIST_CLOSURES, column);
+    const values_bounds bounds = values_field_bounds(f);
+    return get_bounded(r, e, f->attribute, false, &bounds, value);
+}
+
 static void read_drop(reader *r, const xmlNode *e, ship_event *v)
 {
     static const char *const names[] = {"start-pressure", "end-pressure", "duration", "volume",
                                         "space"};
-    static const values_bounds pressure = {0, PRESSURE_MAX, true}, left = {0, PRESSURE_MAX, false},
-                               amount = {0, AMOUNT_MAX, true};
     coaming_drop *d = &v->drop;
     int said = 0;
     *d = (coaming_drop){.start = NAN, .end = NAN, .duration = NAN, .space = -1, .volume = NAN};
@@ -127,12 +133,12 @@ static void read_drop(reader *r, const xmlNode *e, ship_event *v)
     for (int i = 0; i < 3; i++)
         if (!attribute(r, e, names[i]))
             fault_at(r, e, SAID_DROP_PART "; without %s", names[i]);
-    bool good = get_bounded(r, e, names[0], false, &pressure, &d->start);
-    good = get_bounded(r, e, names[1], false, &left, &d->end) && good;
+    bool good = get_of_drop(r, e, LINK_TEST_START, &d->start);
+    good = get_of_drop(r, e, LINK_TEST_END, &d->end) && good;
     if (good && d->end > d->start)
         fault_at(r, e, SAID_DROP_ROSE);
-    good = get_bounded(r, e, names[2], false, &amount, &d->duration) && good;
-    get_bounded(r, e, names[3], false, &amount, &d->volume);
+    good = get_of_drop(r, e, LINK_TEST_DURATION, &d->duration) && good;
+    get_of_drop(r, e, LINK_TEST_VOLUME, &d->volume);
     d->space = v->closure >= 0 ? read_tested(r, e, &r->ship->links[v->closure]) : -1;
     v->dropped = good && d->space >= 0;
 }

@@ -40,6 +40,7 @@ void fields_check(reader *r, const xmlNode *e, coaming_list list, const char *wi
 static void read_field(reader *r, const xmlNode *e, const ship_field *f, void *member)
 {
     int word = 0;
+    const values_bounds bounds = values_field_bounds(f);
     switch (f->kind) {
     case FIELD_LABEL:
     case FIELD_TEXT:
@@ -56,8 +57,7 @@ static void read_field(reader *r, const xmlNode *e, const ship_field *f, void *m
         get_date(r, e, f->attribute, member);
         break;
     default:
-        get_bounded(r, e, f->attribute, f->kind == FIELD_LENGTH,
-                    &(values_bounds){f->least, f->greatest, f->above}, member);
+        get_bounded(r, e, f->attribute, f->kind == FIELD_LENGTH, &bounds, member);
     }
 }
 

@@ -231,7 +231,7 @@ static const char *read_value(coaming_import *m, const import_list *l, import_ro
 {
     const ship_field *f = field_of(l->kind, field);
     const cell c = {m, l, row, field_heading(l->kind, field)};
-    const values_bounds bounds = {f->least, f->greatest, f->above};
+    const values_bounds bounds = values_field_bounds(f);
     if (!text_is_xml(text))
         return refuse(&c, "holds a control character");
     switch (f->kind) {

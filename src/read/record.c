@@ -153,24 +153,23 @@ static const char *keep_measure(checker *c, const char *what, const char *text, 
     return keep(c, what, m->value.unit > 0 ? text : number_format(m->value.number, spelt));
 }
 
-/* NULL, or the number in its one spelling. */
-static const char *keep_number(checker *c, const char *what, const char *text,
-                               const values_bounds *bounds, double *value)
+/* NULL, or the number of a field of closures in its one spelling. */
+static const char *keep_number(checker *c, int column, const char *text, double *value)
 {
+    const ship_field *f = field_of(COAMING_LIST_CLOSURES, column);
+    const values_bounds bounds = values_field_bounds(f);
     char why[VALUES_WHY], spelt[NUMBER_TEXT];
     if (!text || !*text)
         return NULL;
-    if (values_number(text, bounds, value, why))
-        return keep(c, what, number_format(*value, spelt));
-    FAULT(c, "%s %s", what, why);
+    if (values_number(text, &bounds, value, why))
+        return keep(c, f->attribute, number_format(*value, spelt));
+    FAULT(c, "%s %s", f->attribute, why);
     return NULL;
 }
 
 /* The drop of pressure of a test by air: three numbers that belong together. */
 static void keep_drop(checker *c, const coaming_entry *asked)
 {
-    static const values_bounds pressure = {0, PRESSURE_MAX, true}, left = {0, PRESSURE_MAX, false},
-                               amount = {0, AMOUNT_MAX, true};
     const char *const said[] = {asked->start_pressure, asked->end_pressure, asked->duration,
                                 asked->space, asked->volume};
     coaming_entry *e = &c->item->entry;
@@ -186,11 +185,11 @@ static void keep_drop(checker *c, const coaming_entry *asked)
         FAULT(c, SAID_DROP_AIR);
     if (needed < 3)
         FAULT(c, SAID_DROP_PART);
-    e->start_pressure = keep_number(c, "start-pressure", said[0], &pressure, &start);
-    e->end_pressure = keep_number(c, "end-pressure", said[1], &left, &end);
-    e->duration = keep_number(c, "duration", said[2], &amount, &other);
+    e->start_pressure = keep_number(c, LINK_TEST_START, said[0], &start);
+    e->end_pressure = keep_number(c, LINK_TEST_END, said[1], &end);
+    e->duration = keep_number(c, LINK_TEST_DURATION, said[2], &other);
     e->space = keep(c, "space", said[3]);
-    e->volume = keep_number(c, "volume", said[4], &amount, &other);
+    e->volume = keep_number(c, LINK_TEST_VOLUME, said[4], &other);
     if (e->start_pressure && e->end_pressure && end > start)
         FAULT(c, SAID_DROP_ROSE);
 }

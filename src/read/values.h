@@ -17,6 +17,7 @@
 #include <stddef.h>
 
 #include "coaming/date.h"
+#include "ship/fields.h"
 #include "ship/ship.h"
 
 /* How values are written. */
@@ -35,6 +36,9 @@ typedef struct {
     double least, greatest;
     bool above; /* more than least, not least itself */
 } values_bounds;
+
+/* What a field that is a number may be. */
+values_bounds values_field_bounds(const ship_field *f);
 
 enum { VALUES_WHY = 500 };
 

@@ -53,6 +53,11 @@ static bool in_bounds(double value, const values_bounds *b, const char *text, co
     return false;
 }
 
+values_bounds values_field_bounds(const ship_field *f)
+{
+    return (values_bounds){f->least, f->greatest, f->above};
+}
+
 bool values_number(const char *text, const values_bounds *bounds, double *value,
                    char why[VALUES_WHY])
 {
