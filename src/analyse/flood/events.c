@@ -58,7 +58,7 @@ static double of_ship(const water_model *m, int which)
     case COAMING_AFLOAT_CAPSIZES:
         return fabs(flotation_heel(&m->sea)) - COAMING_HEEL_MOST;
     case COAMING_AFLOAT_PLUNGES:
-        return fabs(asin(m->sea.n[0])) * 57.29577951308232 - 45;
+        return fabs(flotation_trim_angle(&m->sea)) - FLOTATION_ON_END;
     default:
         return 1e-6 - m->dry / hull;
     }

@@ -259,10 +259,6 @@ static void choose_step(search *go, double *a, double *b)
     }
 }
 
-/* Degrees of trim beyond which she is taken to go down by one end. Common practice, no source: no
- * ship is worked, or left, on such a slope. */
-static const double ON_END = 45;
-
 /* The height of a plane of other heel and trim through the middle of the surface: for small turns the
  * same displacement is under it. */
 static double height_through(const position *at, double heel, double trim)
@@ -297,7 +293,7 @@ static coaming_afloat step_down(coaming_flotation *f, const bool *flooded, searc
         stance to = {heel, trim, height_through(at, heel, trim)};
         if (fabs(heel) * DEGREE >= 90)
             return COAMING_AFLOAT_CAPSIZES;
-        if (fabs(trim) * DEGREE >= ON_END) {
+        if (fabs(trim) * DEGREE >= FLOTATION_ON_END) {
             reason = COAMING_AFLOAT_PLUNGES;
         } else if (!find_position(f, flooded, &to, off, &next)) {
             reason = COAMING_AFLOAT_SINKS;
@@ -412,6 +408,11 @@ static double flooded_volume(coaming_flotation *f, const bool *flooded, const pl
         if (flooded[s])
             sum += flotation_water_in(f, (int)s, p);
     return sum;
+}
+
+double flotation_trim_angle(const plane *p)
+{
+    return asin(-p->n[0]) * DEGREE;
 }
 
 double flotation_draught(const plane *p, double x)

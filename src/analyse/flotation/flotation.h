@@ -108,8 +108,13 @@ void position_rates(const coaming_flotation *f, const position *at, nearing *to)
 /* The water's plane where she floats. */
 plane flotation_plane(const coaming_flotation *f, const coaming_float *at);
 
-/* Of a water's plane: heel in degrees, and draught at x along the ship. */
+/* Degrees of trim beyond which she is taken to go down by one end. Common practice, no source: no
+ * ship is worked, or left, on such a slope. */
+enum { FLOTATION_ON_END = 45 };
+
+/* Of a water's plane: heel and trim in degrees, and draught at x along the ship. */
 double flotation_heel(const plane *p);
+double flotation_trim_angle(const plane *p);
 double flotation_draught(const plane *p, double x);
 
 /* Water in a space that is open to the sea, m3: also in what of it stands above the hull. */
