@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/dot.h"
 #include "ship/geometry.h"
 
 void convex_free(convex *c)
@@ -116,7 +117,7 @@ void convex_copy(convex *to, const convex *from)
 
 static double beyond(const double *p, const half_space *h)
 {
-    return h->n[0] * p[0] + h->n[1] * p[1] + h->n[2] * p[2] - h->d;
+    return dot(h->n, p) - h->d;
 }
 
 /* Cutting. */

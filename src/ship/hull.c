@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/dot.h"
+
 double section_breadth(const hull_section *s, double z, bool above)
 {
     const double *o = s->offsets;
@@ -141,7 +143,7 @@ static bool in_one_plane(const patch *m, double tolerance)
     half_space port;
     if (!shell_through(m->p, m->r, m->s, tolerance, &port))
         return false;
-    double off = port.n[0] * m->q[0] + port.n[1] * m->q[1] + port.n[2] * m->q[2] - port.d;
+    double off = dot(port.n, m->q) - port.d;
     return fabs(off) <= 1e-3 * tolerance;
 }
 

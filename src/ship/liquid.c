@@ -8,6 +8,7 @@
 #include <math.h>
 
 #include "base/cubic.h"
+#include "base/dot.h"
 #include "ship/inside.h"
 
 static submerged below(const ship_space *s, const plane *p, double *scratch)
@@ -38,7 +39,7 @@ static void describe(const plane *p, const submerged *w, double excess, liquid *
 /* Moves the plane along n to a height, its origin above or below `near`. */
 static void raise(plane *p, double d, const double near[3])
 {
-    double up = d - (p->n[0] * near[0] + p->n[1] * near[1] + p->n[2] * near[2]);
+    double up = d - dot(p->n, near);
     p->d = d;
     for (int k = 0; k < 3; k++)
         p->origin[k] = near[k] + up * p->n[k];
@@ -76,7 +77,7 @@ void liquid_settle(const liquid_part *part, const plane *level, const double nea
 {
     plane p = *level;
     submerged w = {0};
-    trial last = {.d = p.n[0] * near[0] + p.n[1] * near[1] + p.n[2] * near[2]}, before = {0};
+    trial last = {.d = dot(p.n, near)}, before = {0};
     const double exact = 1e-14 * part->volume;
     double low = -INFINITY, high = INFINITY;
     double close = part->off * fmin(part->volume, part->space->volume - part->volume);
