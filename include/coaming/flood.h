@@ -255,7 +255,8 @@ typedef struct {
 
 typedef struct coaming_flood_likely coaming_flood_likely;
 
-/* What depends on her grade is not looked for, so not_surviving is not among them. draws: 1 to 100000. The same seed draws the same, whatever the number of threads. */
+/* What depends on her grade is not looked for, so not_surviving is not among them. draws: 1 to 100000.
+ * The same seed draws the same, whatever the number of threads. */
 COAMING_API coaming_status coaming_flood_likely_new(const coaming_ship *ship,
                                                     const coaming_flood_ask *ask, size_t draws,
                                                     unsigned long long seed,
