@@ -140,7 +140,7 @@ static void put_shelters(json_document *d, const coaming_ship *ship, const coami
         cJSON *row = json_object(d);
         json_add(d, row, "spaces", json_space_ids(d, ship, s->spaces, s->space_count));
         json_add(d, row, "fan_flow", json_number(s->fan));
-        json_add(d, row, "pressure", json_number(isfinite(s->pressure) ? s->pressure : NAN));
+        json_add(d, row, "pressure", json_number(s->pressure));
         json_add(d, row, "needed_flow", json_number(s->needed));
         json_add(d, row, "clean_pressure", json_number(s->clean));
         json_add(d, row, "clean_flow", json_number(s->clean_flow));

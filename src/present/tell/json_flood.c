@@ -8,12 +8,6 @@
 #include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
-/* No JSON number is infinite: what does not happen is null. */
-static cJSON *time_or_null(double t)
-{
-    return json_number(isfinite(t) ? t : NAN);
-}
-
 static const char *pump_id(const coaming_ship *ship, int pump)
 {
     return pump >= 0 ? coaming_pump_id(ship, pump) : NULL;
@@ -114,7 +108,7 @@ static void put_spaces(json_document *d, const coaming_ship *ship, const coaming
         const coaming_flood_space *s = &a->spaces[i];
         cJSON *row = json_object(d);
         json_add(d, row, "space", json_text(ship->spaces[s->space].id));
-        json_add(d, row, "wet", time_or_null(s->wet));
+        json_add(d, row, "wet", json_number(s->wet));
         json_add(d, row, "pocket", json_number(s->pocket));
         json_add(d, row, "levels", numbers(d, a, s->levels, false));
         json_add(d, row, "depths", numbers(d, a, s->depths, false));
@@ -195,8 +189,8 @@ static void put_by_when(json_document *d, const coaming_ship *ship,
         cJSON *row = json_object(d);
         json_add(d, row, "closure", json_text(ship->links[w->closure].id));
         json_add(d, row, "keeps_dry", json_text(w->space >= 0 ? ship->spaces[w->space].id : NULL));
-        json_add(d, row, "dry", time_or_null(w->dry));
-        json_add(d, row, "keeps_afloat", time_or_null(w->afloat));
+        json_add(d, row, "dry", json_number(w->dry));
+        json_add(d, row, "keeps_afloat", json_number(w->afloat));
         json_add(d, row, "afloat_anyhow", json_bool(isinf(w->afloat)));
         json_item(d, row);
     }
@@ -217,9 +211,9 @@ static void put_likely(json_document *d, const coaming_ship *ship, const coaming
         cJSON *row = json_object(d);
         add_event(d, row, ship, &e->event);
         json_add(d, row, "share", json_number(e->share));
-        json_add(d, row, "tenth", time_or_null(e->early));
-        json_add(d, row, "median", time_or_null(e->event.t));
-        json_add(d, row, "nine_tenths", time_or_null(e->late));
+        json_add(d, row, "tenth", json_number(e->early));
+        json_add(d, row, "median", json_number(e->event.t));
+        json_add(d, row, "nine_tenths", json_number(e->late));
         json_append(d, rows, row);
     }
     json_add(d, likely, "draws", json_number((double)page->draws));
