@@ -6,14 +6,6 @@
 #include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
-static cJSON *numbers(json_document *d, const double *values, size_t count, double worth)
-{
-    cJSON *list = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, list, json_number(worth * values[i]));
-    return list;
-}
-
 static void put_sources(json_document *d, const coaming_ship *ship, const coaming_air_options *o)
 {
     json_list_open(d, "sources");
@@ -32,15 +24,15 @@ static void put_sources(json_document *d, const coaming_ship *ship, const coamin
 
 static void put_courses(json_document *d, const coaming_ship *ship, const coaming_air_answer *a)
 {
-    json_member(d, "times", numbers(d, a->times, a->time_count, 1));
+    json_member(d, "times", json_numbers(d, a->times, a->time_count, 1));
     json_list_open(d, "spaces");
     for (size_t i = 0; i < a->course_count; i++) {
         const coaming_air_course *c = &a->courses[i];
         cJSON *row = json_object(d);
         json_add(d, row, "space", json_text(ship->spaces[c->space].id));
         json_add(d, row, "agent", json_text(coaming_agent_word(c->agent)));
-        json_add(d, row, "concentration", numbers(d, c->share, a->time_count, 1e6));
-        json_add(d, row, "dose", numbers(d, c->dose, a->time_count, 1e6 / 60));
+        json_add(d, row, "concentration", json_numbers(d, c->share, a->time_count, 1e6));
+        json_add(d, row, "dose", json_numbers(d, c->dose, a->time_count, 1e6 / 60));
         json_item(d, row);
     }
     json_list_close(d);
@@ -48,7 +40,7 @@ static void put_courses(json_document *d, const coaming_ship *ship, const coamin
     for (size_t i = 0; i < a->harm_count; i++) {
         cJSON *row = json_object(d);
         json_add(d, row, "space", json_text(ship->spaces[a->harms[i].space].id));
-        json_add(d, row, "fed", numbers(d, a->harms[i].fed, a->time_count, 1));
+        json_add(d, row, "fed", json_numbers(d, a->harms[i].fed, a->time_count, 1));
         json_item(d, row);
     }
     json_list_close(d);

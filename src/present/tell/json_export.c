@@ -245,14 +245,9 @@ static cJSON *shut_in(json_document *d, const coaming_ship *s, const ship_link *
     return list;
 }
 
-static cJSON *numbers(json_document *d, const double *values, size_t count)
+static cJSON *given_numbers(json_document *d, const double *values, size_t count)
 {
-    if (!values)
-        return cJSON_CreateNull();
-    cJSON *list = json_array(d);
-    for (size_t i = 0; i < count; i++)
-        json_append(d, list, json_number(values[i]));
-    return list;
+    return values ? json_numbers(d, values, count, 1) : cJSON_CreateNull();
 }
 
 cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int condition)
@@ -267,9 +262,9 @@ cJSON *json_closure_row(json_document *d, const coaming_ship *s, size_t i, int c
     add_hanging(d, row, s, l->power, l->control);
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_HOURS, LINK_PROTECTED - 1, l);
     add_fields(d, row, COAMING_LIST_CLOSURES, LINK_GASKET_FITTED, LINK_GASKET_SECTION, l);
-    json_add(d, row, "gasket_joints", numbers(d, l->gasket_joints, l->gasket_joint_count));
+    json_add(d, row, "gasket_joints", given_numbers(d, l->gasket_joints, l->gasket_joint_count));
     json_add(d, row, "dog_count", json_number((double)l->dog_count));
-    json_add(d, row, "dogs", numbers(d, l->dogs, l->dog_count));
+    json_add(d, row, "dogs", given_numbers(d, l->dogs, l->dog_count));
     json_standing(d, row, s, (int)i);
     json_add(d, row, "tested", json_date(coaming_closure_tested(s, (int)i)));
     for (size_t e = 0; e < l->event_count; e++)
@@ -294,13 +289,11 @@ static void export_pumps(json_document *d, const coaming_ship *s)
 {
     json_list_open(d, "pumps");
     for (const ship_pump *p = s->pumps; p < s->pumps + s->pump_count; p++) {
-        cJSON *row = json_object(d), *serves = json_array(d);
-        for (size_t i = 0; i < p->serve_count; i++)
-            json_append(d, serves, space_id(s, p->serves[i]));
+        cJSON *row = json_object(d);
         add_fields(d, row, COAMING_LIST_PUMPS, PUMP_ID, PUMP_NAME, p);
         json_add(d, row, "space", space_id(s, p->space));
         add_fields(d, row, COAMING_LIST_PUMPS, PUMP_CAPACITY, PUMP_CAPACITY, p);
-        json_add(d, row, "serves", serves);
+        json_add(d, row, "serves", json_space_ids(d, s, p->serves, p->serve_count));
         add_hanging(d, row, s, p->power, p->control);
         json_item(d, row);
     }

@@ -91,13 +91,12 @@ static void put_events(json_document *d, const coaming_ship *ship, const coaming
     json_list_close(d);
 }
 
-/* always: also where she does not lie in any position; else null stands there. */
-static cJSON *numbers(json_document *d, const coaming_flood_answer *a, const double *values,
-                      bool always)
+/* Null where she does not lie in any position. */
+static cJSON *lying(json_document *d, const coaming_flood_answer *a, const double *values)
 {
     cJSON *list = json_array(d);
     for (size_t i = 0; i < a->moment_count; i++)
-        json_append(d, list, json_number(always || flood_lies(a, i) ? values[i] : NAN));
+        json_append(d, list, json_number(flood_lies(a, i) ? values[i] : NAN));
     return list;
 }
 
@@ -110,9 +109,9 @@ static void put_spaces(json_document *d, const coaming_ship *ship, const coaming
         json_add(d, row, "space", json_text(ship->spaces[s->space].id));
         json_add(d, row, "wet", json_number(s->wet));
         json_add(d, row, "pocket", json_number(s->pocket));
-        json_add(d, row, "levels", numbers(d, a, s->levels, false));
-        json_add(d, row, "depths", numbers(d, a, s->depths, false));
-        json_add(d, row, "volumes", numbers(d, a, s->volumes, true));
+        json_add(d, row, "levels", lying(d, a, s->levels));
+        json_add(d, row, "depths", lying(d, a, s->depths));
+        json_add(d, row, "volumes", json_numbers(d, s->volumes, a->moment_count, 1));
         json_item(d, row);
     }
     json_list_close(d);

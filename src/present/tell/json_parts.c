@@ -36,6 +36,14 @@ cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spa
     return json_texts(d, space_id_at, &(listed){ship, spaces}, count);
 }
 
+cJSON *json_numbers(json_document *d, const double *values, size_t count, double worth)
+{
+    cJSON *list = json_array(d);
+    for (size_t i = 0; i < count; i++)
+        json_append(d, list, json_number(worth * values[i]));
+    return list;
+}
+
 cJSON *json_place(const coaming_ship *ship, coaming_place place)
 {
     return json_text(coaming_place_id(ship, place));

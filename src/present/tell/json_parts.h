@@ -29,6 +29,8 @@ void json_head_at(json_document *d, const char *command, const coaming_query *qu
 
 cJSON *json_level(coaming_level level);
 cJSON *json_space_ids(json_document *d, const coaming_ship *ship, const int *spaces, size_t count);
+/* Each as so many of the unit that is written. */
+cJSON *json_numbers(json_document *d, const double *values, size_t count, double worth);
 /* Id of a space, "sea" or "weather". */
 cJSON *json_place(const coaming_ship *ship, coaming_place place);
 /* Null for -1. */
