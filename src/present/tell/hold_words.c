@@ -70,23 +70,15 @@ int hold_by_need(const void *left, const void *right)
     return (a->closure > b->closure) - (a->closure < b->closure);
 }
 
-static bool among(const int *spaces, size_t count, int space)
-{
-    for (size_t i = 0; i < count; i++)
-        if (spaces[i] == space)
-            return true;
-    return false;
-}
-
 bool hold_gives_up(const coaming_hold_line *line, int space)
 {
-    return among(line->given_up, line->given_up_count, space);
+    return is_among(line->given_up, line->given_up_count, space);
 }
 
 coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line *line, int link)
 {
     const ship_link *l = &ship->links[link];
-    return among(line->kept, line->kept_count, l->a) ? l->a : l->b;
+    return is_among(line->kept, line->kept_count, l->a) ? l->a : l->b;
 }
 
 /* Of what is given up, how much the source can fill: what is made to be wet is not told. */
@@ -311,7 +303,7 @@ char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
     if (count > LISTED_MOST)
         fprintf(out, "the other %zu spaces", count);
     for (size_t i = 0; i < line->kept_count && count <= LISTED_MOST; i++) {
-        if (among(line->wet, line->wet_count, line->kept[i]))
+        if (is_among(line->wet, line->wet_count, line->kept[i]))
             continue;
         fprintf(out, "%s%s", started ? ", " : "", shown(id, ship->spaces[line->kept[i]].id, 30));
         started = true;
