@@ -334,6 +334,11 @@ coaming_place outside_named(const char *id)
     return !strcmp(id, "sea") ? COAMING_SEA : !strcmp(id, "weather") ? COAMING_WEATHER : 0;
 }
 
+bool space_is_machinery_or_vital(const ship_space *s)
+{
+    return s->vital || (s->use && !strcmp(s->use, "machinery"));
+}
+
 bool ship_takes_passengers(const coaming_ship *ship)
 {
     return ship->persons >= 13; /* not if it is NaN */

@@ -422,6 +422,9 @@ long long micrometres(double metres);
 /* The drop of pressure of an entry that has one. */
 coaming_drop event_drop(const coaming_ship *ship, const ship_event *e);
 
+/* Is it what she cannot do without, as is said of it, or as it is used? */
+bool space_is_machinery_or_vital(const ship_space *s);
+
 /* Does she carry 13 or more persons who are not of her crew (more than twelve passengers: SOLAS I/2)? */
 bool ship_takes_passengers(const coaming_ship *ship);
 

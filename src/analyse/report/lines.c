@@ -8,11 +8,6 @@
 #include "base/memory.h"
 #include "ship/ship.h"
 
-static bool matters_most(const ship_space *s)
-{
-    return s->vital || (s->use && !strcmp(s->use, "machinery"));
-}
-
 typedef struct {
     double worth;
     int space;
@@ -113,7 +108,7 @@ coaming_status report_ask_lines(coaming_report *r, coaming_error *error)
     if (!places)
         return error_memory(error);
     for (size_t i = 0; i < r->ship->space_count; i++)
-        if (matters_most(&r->ship->spaces[i]))
+        if (space_is_machinery_or_vital(&r->ship->spaces[i]))
             places[l->places++] = (place){r->ship->spaces[i].worth, (int)i};
     if (l->places)
         qsort(places, l->places, sizeof *places, by_worth);

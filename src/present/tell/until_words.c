@@ -1,7 +1,6 @@
 #include "present/tell/until_words.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/error.h"
 #include "base/memory.h"
@@ -11,8 +10,7 @@
 
 bool coaming_space_has_sheet(const coaming_ship *ship, int space)
 {
-    const ship_space *s = &ship->spaces[space];
-    return s->vital || (s->use && !strcmp(s->use, "machinery"));
+    return space_is_machinery_or_vital(&ship->spaces[space]);
 }
 
 /* Marks the closures among these links. */
