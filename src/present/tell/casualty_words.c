@@ -61,12 +61,8 @@ static void put_spaces(FILE *out, const casualty_view *v, const int *spaces, siz
 void casualty_put_sources(FILE *out, const casualty_view *v)
 {
     const coaming_hold_answer *hold = v->a->hold;
-    size_t most = v->most.reached;
-    for (size_t i = 0; i < hold->source_count && i < most; i++) {
-        fputs(i ? ", " : "", out);
-        put_place(out, v, hold->sources[i]);
-    }
-    put_more(out, hold->source_count, most);
+    hold_put_sources(out, v->ship, hold, v->most.reached);
+    put_more(out, hold->source_count, v->most.reached);
 }
 
 /* --- what is reached --- */

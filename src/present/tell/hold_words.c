@@ -283,10 +283,11 @@ void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, siz
         fputs("no space", out);
 }
 
-void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a)
+void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                      size_t most)
 {
     char id[SHOWN];
-    for (size_t i = 0; i < a->source_count; i++)
+    for (size_t i = 0; i < a->source_count && i < most; i++)
         fprintf(out, "%s%s", i ? ", " : "", shown(id, coaming_place_id(ship, a->sources[i]), 30));
 }
 

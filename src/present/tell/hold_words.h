@@ -13,8 +13,9 @@ const char *hold_noun(const coaming_hold_answer *a);
 const char *hold_title(coaming_hazard hazard);
 /* Ids with commas between; "no space". */
 void hold_put_spaces(FILE *out, const coaming_ship *ship, const int *spaces, size_t count);
-/* Ids of the sources. */
-void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a);
+/* Ids of the sources, so many at most. */
+void hold_put_sources(FILE *out, const coaming_ship *ship, const coaming_hold_answer *a,
+                      size_t most);
 /* Why a link that lets through cannot be held: "open", "not tight". */
 const char *hold_why_open(const ship_link *l, coaming_hazard hazard);
 /* "from motor against engine": where somebody stands who shuts it or keeps it shut. elsewhere: it is

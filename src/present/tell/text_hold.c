@@ -130,7 +130,7 @@ static bool print_head(FILE *out, coaming_style style, const coaming_ship *ship,
     ink_on(out, style, INK_STRONG);
     if (paragraph_open(&p)) {
         fprintf(p.stream, "%s in ", hold_title(a->hazard));
-        hold_put_sources(p.stream, ship, a);
+        hold_put_sources(p.stream, ship, a, a->source_count);
         if (!a->nested) {
             fprintf(p.stream, "; to stay %s: ", hold_clean(a));
             hold_put_spaces(p.stream, ship, a->protect, a->protect_count);
