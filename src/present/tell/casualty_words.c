@@ -603,14 +603,6 @@ static size_t put_some(FILE *out, const casualty_view *v, const coaming_hold_lin
     return count;
 }
 
-static size_t count_shared(const coaming_hold_line *line, const coaming_hold_line *other)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < line->closure_count; i++)
-        count += hold_has_closure(other, line->closures[i].closure);
-    return count;
-}
-
 /* A line that is a part of the one before: what it leaves out, or what it keeps, whichever is less. */
 static void put_part(FILE *out, const casualty_view *v, const coaming_hold_line *line)
 {
@@ -627,7 +619,7 @@ static void put_part(FILE *out, const casualty_view *v, const coaming_hold_line 
 /* Its own closures, and how many it shares with the line before. */
 static void put_own(FILE *out, const casualty_view *v, const coaming_hold_line *line)
 {
-    size_t shared = count_shared(line, line - 1), own = line->closure_count - shared;
+    size_t shared = hold_count_shared(line, line - 1), own = line->closure_count - shared;
     if (!own) {
         put_part(out, v, line);
         return;

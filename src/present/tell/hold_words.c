@@ -516,6 +516,14 @@ bool hold_has_closure(const coaming_hold_line *line, int closure)
     return false;
 }
 
+size_t hold_count_shared(const coaming_hold_line *line, const coaming_hold_line *other)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < line->closure_count; i++)
+        count += hold_has_closure(other, line->closures[i].closure);
+    return count;
+}
+
 void hold_put_sides(FILE *out, const coaming_ship *ship, int closure, coaming_place from,
                     bool elsewhere)
 {
@@ -585,12 +593,10 @@ char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
                         const coaming_hold_line *before)
 {
     char id[SHOWN], *text = NULL;
-    size_t size = 0, shared = 0, told = 0;
+    size_t size = 0, shared = hold_count_shared(line, before), told = 0;
     FILE *out = open_memstream(&text, &size);
     if (!out)
         return NULL;
-    for (size_t i = 0; i < line->closure_count; i++)
-        shared += hold_has_closure(before, line->closures[i].closure);
     if (shared)
         fprintf(out, "%sof the line before: ", shared < line->closure_count ? "and " : "only ");
     for (size_t i = 0; i < line->closure_count; i++)

@@ -85,6 +85,8 @@ bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
 char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
                        const coaming_hold_line *line, const coaming_hold_line *before);
 bool hold_has_closure(const coaming_hold_line *line, int closure);
+/* How many closures of a line another has too. */
+size_t hold_count_shared(const coaming_hold_line *line, const coaming_hold_line *other);
 bool hold_gives_up(const coaming_hold_line *line, int space);
 /* Of a link that a line is of, or that leads past it: its side behind the line. */
 coaming_place hold_clean_side(const coaming_ship *ship, const coaming_hold_line *line, int link);
