@@ -56,6 +56,18 @@ static void tell(page *p, ink colour, int first, const char *before, char *words
     free(words);
 }
 
+/* A sentence of casualty_words. */
+static void say(page *p, ink colour, const char *before,
+                void sentence(FILE *, const casualty_view *))
+{
+    paragraph text;
+    if (!open_text(p, &text))
+        return;
+    fputs(before, text.stream);
+    sentence(text.stream, &p->v);
+    end(p, &text, colour, 2);
+}
+
 static void line(page *p, int first, const char *words)
 {
     if (!print_line(p->out, p->style, first, first + 2, "%s", words))
@@ -73,15 +85,6 @@ static void print_head(page *p)
     end(p, &text, INK_STRONG, 0);
     if (p->v.a->hold->source_dry)
         line(p, 2, CASUALTY_DRY);
-}
-
-static void print_reached(page *p)
-{
-    paragraph text;
-    if (!open_text(p, &text))
-        return;
-    casualty_put_reached(text.stream, &p->v);
-    end(p, &text, INK_PLAIN, 2);
 }
 
 /* head: what stands before it in the same lines; "": it has lines of its own. */
@@ -107,17 +110,6 @@ static void print_shut_then(page *p)
         p->lost = true;
 }
 
-/* Where nothing helps by itself it is not left to silence: there are doors to be shut. */
-static void print_shut_none(page *p)
-{
-    paragraph text;
-    if (!casualty_goes_on(&p->v) || !open_text(p, &text))
-        return;
-    fputs("SHUT AT ONCE: ", text.stream);
-    casualty_put_shut_none(text.stream, &p->v);
-    end(p, &text, INK_STRONG, 2);
-}
-
 static void print_shut_now(page *p)
 {
     const coaming_casualty_answer *a = p->v.a;
@@ -128,21 +120,11 @@ static void print_shut_now(page *p)
     }
     if (a->shut_now_count)
         line(p, 2, head);
-    else
-        print_shut_none(p);
+    else if (casualty_goes_on(&p->v)) /* not left to silence: there are doors to be shut */
+        say(p, INK_STRONG, "SHUT AT ONCE: ", casualty_put_shut_none);
     for (size_t i = 0; i < a->shut_now_count && i < p->v.most.shut; i++)
         print_shutting(p, "", &a->shut_now[i]);
     print_shut_then(p);
-}
-
-static void print_cannot(page *p)
-{
-    paragraph text;
-    if (!p->v.a->cannot_count || !open_text(p, &text))
-        return;
-    fputs(CASUALTY_CANNOT ": ", text.stream);
-    casualty_put_cannot(text.stream, &p->v);
-    end(p, &text, INK_BAD, 2);
 }
 
 static void print_post(page *p, const casualty_post *post)
@@ -180,7 +162,6 @@ static void print_line_head(page *p, size_t index)
         p->lost = true;
 }
 
-/* A sentence of casualty_words, of a line. */
 static void print_given_up(page *p, const coaming_hold_line *l)
 {
     paragraph text;
@@ -188,15 +169,6 @@ static void print_given_up(page *p, const coaming_hold_line *l)
         return;
     casualty_put_given_up(text.stream, &p->v, l);
     end(p, &text, INK_PLAIN, 4);
-}
-
-static void print_if_it_fails(page *p)
-{
-    paragraph text;
-    if (!open_text(p, &text))
-        return;
-    casualty_put_if_it_fails(text.stream, &p->v);
-    end(p, &text, INK_STRONG, 2);
 }
 
 static void print_behind(page *p, size_t index)
@@ -221,14 +193,11 @@ static void print_held(page *p, const coaming_hold_line *l)
 
 static void print_lost(page *p)
 {
-    paragraph text;
     const coaming_hold_answer *hold = p->v.a->hold;
     for (size_t i = 0; i < hold->lost_count && i < p->v.most.ways; i++)
         tell(p, INK_BAD, 2, "", hold_lost_words(p->v.ship, hold, i));
-    if (hold->lost_count <= p->v.most.ways || !open_text(p, &text))
-        return;
-    casualty_put_lost(text.stream, &p->v);
-    end(p, &text, INK_BAD, 2);
+    if (hold->lost_count > p->v.most.ways)
+        say(p, INK_BAD, "", casualty_put_lost);
 }
 
 static void print_lines(page *p)
@@ -244,7 +213,7 @@ static void print_lines(page *p)
     tell(p, hold->recommended < hold->line_count ? INK_PLAIN : INK_BAD, 4, "",
          hold_why_words(hold, p->v.a->floating != NULL));
     print_held(p, &hold->lines[first]);
-    print_if_it_fails(p);
+    say(p, INK_STRONG, "", casualty_put_if_it_fails);
     for (size_t i = first + 1; casualty_told_behind(&p->v, i); i++)
         print_behind(p, i);
 }
@@ -265,10 +234,11 @@ static void print_answer(page *p, size_t index)
     p->v.a = coaming_casualty_get(p->casualty, index);
     fputc('\n', p->out);
     print_head(p);
-    print_reached(p);
+    say(p, INK_PLAIN, "", casualty_put_reached);
     print_floats(p);
     print_shut_now(p);
-    print_cannot(p);
+    if (p->v.a->cannot_count)
+        say(p, INK_BAD, CASUALTY_CANNOT ": ", casualty_put_cannot);
     print_lines(p);
 }
 
