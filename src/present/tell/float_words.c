@@ -78,15 +78,20 @@ char *grade_words(const coaming_ship *ship, const coaming_float *at, const coami
     return end(&w);
 }
 
+const char *lost_cause(coaming_afloat afloat)
+{
+    const char *cause = strstr(coaming_afloat_text(afloat), ": ");
+    return cause ? cause : "";
+}
+
 char *fate_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
 {
-    const char *text = coaming_afloat_text(at->afloat), *why = strstr(text, ": ");
     sentence w;
     if (s->grade != COAMING_GRADE_LOST)
         return grade_words(ship, at, s);
     if (!begin(&w))
         return NULL;
-    fprintf(w.out, "is lost%s%s", why ? why : "", capsize_side(at));
+    fprintf(w.out, "is lost%s%s", lost_cause(at->afloat), capsize_side(at));
     return end(&w);
 }
 

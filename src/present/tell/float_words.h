@@ -20,6 +20,8 @@ const char *heel_words(char buffer[SHOWN], const coaming_float *at, int decimals
  * loll, if she has one. */
 char *grade_words(const coaming_ship *ship, const coaming_float *at,
                   const coaming_stability *stability);
+/* Why she does not stay afloat: ": she capsizes"; "" if she does. */
+const char *lost_cause(coaming_afloat afloat);
 /* After "she": the same of a state that is yet to come, where "is lost: she capsizes" is said. */
 char *fate_words(const coaming_ship *ship, const coaming_float *at,
                  const coaming_stability *stability);

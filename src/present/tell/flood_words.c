@@ -242,8 +242,8 @@ static void put_link_event(FILE *out, const coaming_ship *ship, const coaming_fl
 /* Why she is lost: what the text of that has behind its colon. */
 static const char *cause_of(const coaming_flood_answer *a)
 {
-    const char *text = coaming_afloat_text(a->at.afloat), *colon = strstr(text, ": ");
-    return colon ? colon + 2 : text;
+    const char *cause = lost_cause(a->at.afloat);
+    return *cause ? cause + 2 : coaming_afloat_text(a->at.afloat);
 }
 
 static void put_ship_event(FILE *out, const coaming_flood_answer *a, const coaming_flood_event *e)

@@ -679,8 +679,7 @@ static const char *why_lost_if(const coaming_hold_line *line)
             return "";
         then = own != COAMING_AFLOAT_YES ? own : then;
     }
-    const char *why = strstr(coaming_afloat_text(then), ": ");
-    return why ? why : "";
+    return lost_cause(then);
 }
 
 char *hold_lost_if_words(const coaming_ship *ship, const coaming_hold_line *line, bool why)
