@@ -136,10 +136,14 @@ char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask)
     return finish(&s);
 }
 
+bool flood_changes_pump(const coaming_flood_change *c)
+{
+    return c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
+}
+
 static const char *change_id(const coaming_ship *ship, const coaming_flood_change *c)
 {
-    bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
-    return pump ? coaming_pump_id(ship, c->which) : ship->links[c->which].id;
+    return flood_changes_pump(c) ? coaming_pump_id(ship, c->which) : ship->links[c->which].id;
 }
 
 char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask)

@@ -24,6 +24,8 @@ char *flood_title(const coaming_ship *ship, const coaming_flood_ask *ask);
 /* "engine: a hole of 0.05 m2, its middle 1.2 m above the baseline.", a sentence a source, joined. */
 char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask);
 
+/* Is it of a pump, else of a closure? */
+bool flood_changes_pump(const coaming_flood_change *c);
 /* What is to happen on board: "As asked: D3 shut after 2 min, P1 started at once."; "" if nothing. */
 char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask);
 

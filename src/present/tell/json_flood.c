@@ -45,7 +45,7 @@ static cJSON *change_rows(json_document *d, const coaming_ship *ship, const coam
     cJSON *rows = json_array(d);
     for (size_t i = 0; i < ask->change_count; i++) {
         const coaming_flood_change *c = &ask->changes[i];
-        bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
+        bool pump = flood_changes_pump(c);
         cJSON *row = json_object(d);
         json_add(d, row, "t", json_number(c->t));
         json_add(d, row, "what", json_text(coaming_flood_change_word(c->kind)));
