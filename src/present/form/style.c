@@ -111,6 +111,15 @@ bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, in
     return good;
 }
 
+bool paragraph_close_in(paragraph *p, FILE *out, coaming_style style, ink colour, int first,
+                        int rest)
+{
+    ink_on(out, style, colour);
+    bool good = paragraph_close(p, out, style, first, rest);
+    ink_off(out, style, colour);
+    return good;
+}
+
 bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
                           int rest)
 {

@@ -33,6 +33,9 @@ typedef struct {
 bool paragraph_open(paragraph *p);
 /* Writes and frees; false when out of memory. Also takes a paragraph that did not open. */
 bool paragraph_close(paragraph *p, FILE *out, coaming_style style, int first, int rest);
+/* The same in a colour. */
+bool paragraph_close_in(paragraph *p, FILE *out, coaming_style style, ink colour, int first,
+                        int rest);
 /* A list that may have come to nothing: closes it if it was started, else drops it unwritten. */
 bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
                           int rest);

@@ -40,10 +40,7 @@ static bool print_sources(const page *p)
                     air_source_words(words, p->ship, &p->o->sources[i]));
         fprintf(text.stream, ". Followed for %s.", lapse_words(time, p->o->until));
     }
-    ink_on(p->out, p->style, INK_STRONG);
-    bool good = paragraph_close(&text, p->out, p->style, 0, 2);
-    ink_off(p->out, p->style, INK_STRONG);
-    return good;
+    return paragraph_close_in(&text, p->out, p->style, INK_STRONG, 0, 2);
 }
 
 /* --- limits --- */
@@ -169,10 +166,7 @@ static bool print_shutting(const page *p, const coaming_air_shutting *s)
             fputs(lapse_words(time, s->after), text.stream);
         }
     }
-    ink_on(p->out, p->style, INK_STRONG);
-    bool good = paragraph_close(&text, p->out, p->style, 2, 4);
-    ink_off(p->out, p->style, INK_STRONG);
-    return good;
+    return paragraph_close_in(&text, p->out, p->style, INK_STRONG, 2, 4);
 }
 
 static bool print_shut(const page *p)
@@ -401,10 +395,8 @@ static bool print_shelter(const page *p, const coaming_air_shelter *s)
         else
             fputs("nothing leads out of it.", text.stream);
     }
-    ink_on(p->out, p->style, s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG);
-    bool good = paragraph_close(&text, p->out, p->style, 0, 2);
-    ink_off(p->out, p->style, s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG);
-    return good && print_clean(p, s) &&
+    ink colour = s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG;
+    return paragraph_close_in(&text, p->out, p->style, colour, 0, 2) && print_clean(p, s) &&
            print_line(
                p->out, p->style, 2, 4,
                "For %g Pa over the air outside it needs %.40s m3/s; most of that is lost by:",

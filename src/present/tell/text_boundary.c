@@ -55,10 +55,7 @@ static bool print_first(const page *t)
         fprintf(p.stream, cannot ? "%zu CANNOT BE SHUT, " : "none that cannot be shut, ", cannot);
         fprintf(p.stream, "%zu %s.", s->count[COAMING_BOUND_SHUT], already(t));
     }
-    ink_on(t->out, t->style, cannot ? INK_BAD : INK_STRONG);
-    bool good = paragraph_close(&p, t->out, t->style, 0, 2);
-    ink_off(t->out, t->style, cannot ? INK_BAD : INK_STRONG);
-    return good;
+    return paragraph_close_in(&p, t->out, t->style, cannot ? INK_BAD : INK_STRONG, 0, 2);
 }
 
 static bool print_slow(const page *t)
@@ -209,10 +206,7 @@ static bool print_head_of(const page *t, const coaming_bound *r, const char *num
         fputs(number, p.stream);
         say_link(p.stream, t->ship, &t->ship->links[r->link]);
     }
-    ink_on(t->out, t->style, INK_STRONG);
-    bool good = paragraph_close(&p, t->out, t->style, 2, 6);
-    ink_off(t->out, t->style, INK_STRONG);
-    return good;
+    return paragraph_close_in(&p, t->out, t->style, INK_STRONG, 2, 6);
 }
 
 static bool print_cannot(const page *t, const coaming_bound *r)
@@ -240,10 +234,7 @@ static bool print_quality(const page *t, const coaming_bound *r)
         fputc('.', p.stream);
     }
     ink colour = result_ink(coaming_closure_result(t->ship, r->link));
-    ink_on(t->out, t->style, colour);
-    bool good = paragraph_close(&p, t->out, t->style, 6, 8);
-    ink_off(t->out, t->style, colour);
-    return good;
+    return paragraph_close_in(&p, t->out, t->style, colour, 6, 8);
 }
 
 static bool print_open(page *t, const coaming_bound *r)

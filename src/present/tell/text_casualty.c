@@ -37,10 +37,8 @@ static bool open_text(page *p, paragraph *text)
 /* Ends a paragraph that was begun. */
 static void end(page *p, paragraph *text, ink colour, int first)
 {
-    ink_on(p->out, p->style, colour);
-    if (!paragraph_close(text, p->out, p->style, first, first + 2))
+    if (!paragraph_close_in(text, p->out, p->style, colour, first, first + 2))
         p->lost = true;
-    ink_off(p->out, p->style, colour);
 }
 
 /* A sentence that is to be freed; "" says nothing. */

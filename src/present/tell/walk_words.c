@@ -49,10 +49,7 @@ bool print_entry(FILE *out, coaming_style style, const coaming_ship *ship,
         list_spaces(p.stream, ship, s->enclosed, s->enclosed_count);
         fprintf(p.stream, ". %s", ENTRY);
     }
-    ink_on(out, style, INK_BAD);
-    bool good = paragraph_close(&p, out, style, 6, 8);
-    ink_off(out, style, INK_BAD);
-    return good;
+    return paragraph_close_in(&p, out, style, INK_BAD, 6, 8);
 }
 
 const char *walk_assumed(char buffer[SHOWN], const coaming_round_options *o)
