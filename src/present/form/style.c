@@ -132,6 +132,15 @@ bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style s
     return opened;
 }
 
+char *words_end(FILE *out, char **text)
+{
+    bool lost = !out || ferror(out);
+    if (out && !fclose(out) && !lost)
+        return *text;
+    free(*text);
+    return NULL;
+}
+
 void paragraph_item(paragraph *p, bool *started, const char *text)
 {
     if (p->stream)

@@ -39,6 +39,9 @@ bool paragraph_close_in(paragraph *p, FILE *out, coaming_style style, ink colour
 /* A list that may have come to nothing: closes it if it was started, else drops it unwritten. */
 bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style style, int first,
                           int rest);
+/* Ends words that are made with open_memstream, for the caller to give to free(); NULL when out of
+ * memory, and where out is NULL. */
+char *words_end(FILE *out, char **text);
 /* One of a list: a comma and a blank before all but the first. */
 void paragraph_item(paragraph *p, bool *started, const char *text);
 

@@ -342,15 +342,6 @@ static void put_doubts(FILE *out, const casualty_view *v, const stands *o, size_
         fputs(" can be shut from elsewhere", out);
 }
 
-/* Takes out and text together. */
-static char *finish(FILE *out, char **text)
-{
-    if (out && !fclose(out))
-        return *text;
-    free(*text);
-    return NULL;
-}
-
 static bool make_post(const casualty_view *v, const stands *o, size_t first, casualty_post *post)
 {
     char *text = NULL;
@@ -369,7 +360,7 @@ static bool make_post(const casualty_view *v, const stands *o, size_t first, cas
     for (size_t i = 0; out && i < o->count; i++)
         if (o->stand[i] == post->at)
             put_doubts(out, v, o, i);
-    post->words = finish(out, &text);
+    post->words = words_end(out, &text);
     return post->words;
 }
 
@@ -413,7 +404,7 @@ static bool make_sound(const casualty_view *v, const stands *o, casualty_posts *
     }
     if (out)
         put_more(out, closures, 0);
-    p->sound = finish(out, &text);
+    p->sound = words_end(out, &text);
     if (!p->sound)
         return false;
     if (!places) {
@@ -442,7 +433,7 @@ static bool make_posts(const casualty_view *v, stands *o, casualty_posts *p)
     if (out)
         fprintf(out, "and %zu more to be shut or not to be trusted: 'coaming hold' tells them.",
                 closures);
-    p->more = finish(out, &p->more);
+    p->more = words_end(out, &p->more);
     return p->more;
 }
 
@@ -477,7 +468,7 @@ char *casualty_held_words(const casualty_view *v, const coaming_hold_line *line)
         fprintf(out, "With it held she %s%s%s", rest, *lost ? " " : "", lost);
     free(rest);
     free(lost);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 bool casualty_held_is_bad(const coaming_hold_line *line)
@@ -528,7 +519,7 @@ char *casualty_wet_words(const casualty_view *v, const coaming_hold_line *line)
     FILE *out = open_memstream(&text, &size);
     if (out)
         fprintf(out, HOLD_WET "%zu spaces.", line->wet_count);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 /* Spaces that a line gives up and the one before does not: "motor, escape too". */

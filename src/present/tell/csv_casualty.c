@@ -5,6 +5,7 @@
 
 #include "base/error.h"
 #include "csv/table.h"
+#include "present/form/style.h"
 #include "present/tell/casualty_words.h"
 #include "present/tell/hold_words.h"
 #include "present/tell/standing_words.h"
@@ -59,10 +60,7 @@ static char *in_one(const sheet *s, const int *links, size_t count)
     FILE *out = open_memstream(&text, &size);
     for (size_t i = 0; out && i < count; i++)
         fprintf(out, "%s%s", i ? " " : "", s->ship->links[links[i]].id);
-    if (out && !fclose(out))
-        return text;
-    free(text);
-    return NULL;
+    return words_end(out, &text);
 }
 
 static bool put_reached(sheet *s)

@@ -34,11 +34,7 @@ static bool begin(sentence *s)
 
 static char *end(sentence *s)
 {
-    bool lost = ferror(s->out);
-    if (!fclose(s->out) && !lost)
-        return s->text;
-    free(s->text);
-    return NULL;
+    return words_end(s->out, &s->text);
 }
 
 static void put_limits(FILE *out, const coaming_ship *ship, const coaming_stability *s)

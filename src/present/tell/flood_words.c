@@ -55,11 +55,7 @@ static bool begin(sentence *s)
 
 static char *finish(sentence *s)
 {
-    bool lost = ferror(s->out);
-    if (!fclose(s->out) && !lost)
-        return s->text;
-    free(s->text);
-    return NULL;
+    return words_end(s->out, &s->text);
 }
 
 static void put_id(FILE *out, const char *id)

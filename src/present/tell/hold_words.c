@@ -103,15 +103,6 @@ static void put_not_held(FILE *out, const coaming_ship *ship, const coaming_hold
     fprintf(out, " past it to %s.", shown(place, coaming_place_id(ship, kept), 30));
 }
 
-/* Takes out and text together. */
-static char *finish(FILE *out, char **text)
-{
-    if (!fclose(out))
-        return *text;
-    free(*text);
-    return NULL;
-}
-
 /* What else of it is flooded. Returns the buffer. */
 static const char *besides_words(char buffer[SHOWN], const coaming_hold_line *line)
 {
@@ -143,7 +134,7 @@ char *hold_float_words(const coaming_ship *ship, const coaming_hold_answer *a,
         put_not_held(out, ship, a, line);
     }
     free(grade);
-    return out ? finish(out, &text) : NULL;
+    return words_end(out, &text);
 }
 
 /* "from A by D1 (leaks 3.0 %) to B, by P1 (open) to C". */
@@ -204,7 +195,7 @@ char *hold_lost_words(const coaming_ship *ship, const coaming_hold_answer *a, si
     else
         fprintf(out, "the %s is in it", hold_noun(a));
     fputc('.', out);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
@@ -217,7 +208,7 @@ char *hold_weakest_words(const coaming_ship *ship, const coaming_hold_answer *a)
     fprintf(out, "Weakest way through%s: ", a->nested ? " to a vital space" : "");
     put_way(out, ship, a, &a->way);
     fprintf(out, "; all of it leaks with a chance of %s.", percent(part, a->way.probability));
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 size_t hold_own_count(const coaming_rest *rest)
@@ -240,7 +231,7 @@ char *hold_as_is_words(const coaming_ship *ship, const coaming_hold_answer *a, b
                 *ways ? "by " : "nowhere", ways, settles ? ", and she " : "", settles ? fate : "");
     free(fate);
     free(ways);
-    return out ? finish(out, &text) : NULL;
+    return words_end(out, &text);
 }
 
 char *hold_no_line_words(const coaming_hold_answer *a)
@@ -269,7 +260,7 @@ char *hold_no_line_words(const coaming_hold_answer *a)
                 "recorded.%s",
                 hold_noun(a), a->lost_count ? "the rest" : "what is to be kept", level,
                 *level ? " Others may come under water as more floods." : "");
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 enum { LISTED_MOST = 20, BRIEF_MOST = 4 };
@@ -310,7 +301,7 @@ char *hold_kept_words(const coaming_ship *ship, const coaming_hold_answer *a,
         started = true;
     }
     fputs(count ? "." : "no space.", out);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line)
@@ -326,7 +317,7 @@ char *hold_open_words(const coaming_ship *ship, const coaming_hold_line *line)
     if (told < line->open_count)
         fprintf(out, " and %zu more", line->open_count - told);
     fputs(told ? "; shut them too." : "", out);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 /* The closures by which the sea first gets in: "SV1, SV2". */
@@ -357,7 +348,7 @@ char *hold_wet_words(const coaming_ship *ship, const coaming_hold_answer *a,
         put_entrances(out, ship, a);
         fputs(" is made to hold, or shut off before it gets there.", out);
     }
-    return out ? finish(out, &text) : NULL;
+    return words_end(out, &text);
 }
 
 /* "; of them vital: switch, bridge". */
@@ -397,7 +388,7 @@ char *hold_given_up_words(const coaming_ship *ship, const coaming_hold_line *lin
     if (line->people > 0)
         fprintf(out, "; %s counted there", counted(part, line->people, "person", "people"));
     fputc('.', out);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 /* Lines from near to far */
@@ -500,7 +491,7 @@ char *hold_why_words(const coaming_hold_answer *a, bool floats)
         fprintf(out, " It is likelier to give way than to hold all through%s.",
                 is_of_use(&a->lines[next], floats) ? ": make the second line ready as well"
                                                    : ", and the second line is of no use");
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 const char *hold_task(const coaming_hold_closure *c)
@@ -586,7 +577,7 @@ char *hold_closure_words(const coaming_ship *ship, const coaming_hold_answer *a,
                 hold_trust(trust, ship, c->closure));
     if (c->last)
         fputs("; nothing behind it", out);
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
@@ -603,7 +594,7 @@ char *hold_shared_words(const coaming_ship *ship, const coaming_hold_line *line,
         if (hold_has_closure(before, line->closures[i].closure))
             fprintf(out, "%s%s", told++ ? ", " : "",
                     shown(id, ship->links[line->closures[i].closure].id, 30));
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 bool hold_outer(const coaming_ship *ship, const coaming_hold_answer *a,
@@ -631,7 +622,7 @@ char *hold_outer_words(const coaming_ship *ship, const coaming_hold_answer *a,
         fprintf(out, "%s (%s)", shown(id, ship->links[c->closure].id, 30),
                 percent(part, 1 - c->leak_probability));
     }
-    return finish(out, &text);
+    return words_end(out, &text);
 }
 
 char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a,
@@ -642,7 +633,7 @@ char *hold_not_held_words(const coaming_ship *ship, const coaming_hold_answer *a
     FILE *out = open_memstream(&text, &size);
     if (out && line->not_held >= 0)
         put_not_held(out, ship, a, line);
-    return out ? finish(out, &text) : NULL;
+    return words_end(out, &text);
 }
 
 static size_t count_lost_if(const coaming_hold_line *line)
@@ -695,7 +686,7 @@ char *hold_lost_if_words(const coaming_ship *ship, const coaming_hold_line *line
         put_lost_if(out, ship, line);
         fprintf(out, " gives way she is lost%s.", why ? why_lost_if(line) : "");
     }
-    return out ? finish(out, &text) : NULL;
+    return words_end(out, &text);
 }
 
 bool hold_is_bad(const coaming_hold_line *line)

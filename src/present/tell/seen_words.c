@@ -1,7 +1,6 @@
 #include "present/tell/seen_words.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 
 #include "present/form/style.h"
 #include "ship/seen.h"
@@ -32,11 +31,7 @@ char *seen_words(const coaming_ship *ship)
         return NULL;
     for (int kind = 0; kind < COAMING_SEEN_KINDS; kind++)
         put_kind(out, ship, (coaming_seen_kind)kind, &started);
-    bool lost = ferror(out);
-    if (!fclose(out) && !lost)
-        return text;
-    free(text);
-    return NULL;
+    return words_end(out, &text);
 }
 
 cJSON *json_seen(json_document *d, const coaming_ship *ship, coaming_seen_kind kind)

@@ -1,7 +1,5 @@
 #include "present/tell/until_words.h"
 
-#include <stdlib.h>
-
 #include "base/error.h"
 #include "base/memory.h"
 #include "present/form/style.h"
@@ -108,8 +106,5 @@ char *until_words(const coaming_casualty_sheet *sheet)
                 coaming_date_format(row->due, date), id, row->method);
     else
         fputs("True as recorded " UNTIL_ENTRY, out);
-    if (!fclose(out))
-        return text;
-    free(text);
-    return NULL;
+    return words_end(out, &text);
 }
