@@ -25,14 +25,7 @@ typedef uint64_t option_set;
 #define OPT_MEASURE        OPT(8)
 #define OPT_TOP            OPT(9)
 #define OPT_FLOODED        OPT(10)
-#define OPT_DATE           OPT(12)
-#define OPT_METHOD         OPT(13)
-#define OPT_RESULT         OPT(14)
-#define OPT_GAP            OPT(15)
-#define OPT_REPAIR         OPT(16)
-#define OPT_BY             OPT(17)
-#define OPT_NOTE           OPT(18)
-#define OPT_UNDO           OPT(19)
+#define OPT_RECORDED       OPT(12) /* all options of an entry that only record has */
 #define OPT_SHEET          OPT(20)
 #define OPT_SHIP           OPT(21)
 #define OPT_AGAIN          OPT(22)
@@ -57,8 +50,6 @@ typedef uint64_t option_set;
 #define OPT_HOURS          OPT(51)
 #define OPT_SUMMED         OPT(52) /* --measure, of those that are added up by space */
 #define OPT_PLANNED        OPT(11) /* the same, and survival */
-#define OPT_SET            OPT(55)
-#define OPT_HINGE_PLAY     OPT(56)
 #define OPT_DROP           OPT(42) /* --drop, --space and --volume of a test by air */
 enum { RISK_NONE = COAMING_RISK_METHODS };
 /* Of a plan, in place of a measure that is not added up by space. */
@@ -85,9 +76,7 @@ enum { MEASURE_SURVIVAL = COAMING_MEASURE_FREEBOARD };
 #define OPT_LEFT_OPEN   OPT(62) /* --within, of chance */
 #define OPT_COMMON      (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_CONDITION | OPT_AS_OF)
 #define OPT_TESTS       (OPT_FORMAT | OPT_OUTPUT | OPT_LOG | OPT_AS_OF)
-#define OPT_ENTRY                                                                                  \
-    (OPT_DATE | OPT_METHOD | OPT_RESULT | OPT_GAP | OPT_SET | OPT_HINGE_PLAY | OPT_DROP |          \
-     OPT_REPAIR | OPT_BY | OPT_NOTE | OPT_UNDO)
+#define OPT_ENTRY       (OPT_RECORDED | OPT_DROP)
 
 /* Formats, as bits of a command's `formats`. */
 enum {
