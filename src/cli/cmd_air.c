@@ -1,7 +1,4 @@
-#include <math.h>
-#include <stdlib.h>
-#include <string.h>
-
+#include "air_asked.h"
 #include "ask.h"
 #include "commands.h"
 
@@ -12,109 +9,6 @@ const char help_air[] =
     "are shelters: what they stand over their surroundings, what flow it takes, and\n"
     "which closure costs most of it. With --drop: a pressure-drop test of a space,\n"
     "read into a leak.\n";
-
-static bool parse_warmth(const char *text, double *celsius)
-{
-    return (parse_number(text, "", celsius) || parse_number(text, "C", celsius)) &&
-           *celsius >= -100 && *celsius <= 1500;
-}
-
-#define WARMTH_RIGHT "degrees Celsius from -100 to 1500, such as -5"
-
-static int take_wind(const options *o, coaming_air_options *how)
-{
-    static const number_unit units[] = {{"m/s", 1}, {"", 1}, {"kn", 1852 / 3600.0}, {NULL, 0}};
-    static const char right[] = "up to 150 m/s, such as 12, 25kn or 12@45";
-    char speed[40];
-    if (!o->wind)
-        return -1;
-    size_t length = strcspn(o->wind, "@");
-    if (length >= sizeof speed)
-        return refuse_usage("wind", o->wind, right);
-    memcpy(speed, o->wind, length);
-    speed[length] = '\0';
-    if (!parse_in(speed, units, &how->wind) || !(how->wind >= 0 && how->wind <= 150) ||
-        (o->wind[length] && !parse_number(o->wind + length + 1, "", &how->wind_from)) ||
-        fabs(how->wind_from) > 360)
-        return refuse_usage("wind", o->wind, right);
-    return -1;
-}
-
-static int take_plain(const options *o, coaming_air_options *how)
-{
-    int result = take_wind(o, how);
-    if (o->until > 0)
-        how->until = o->until;
-    how->every = o->every > 0 ? o->every : how->until / 60;
-    if (result < 0 && o->outside && !parse_warmth(o->outside, &how->outside))
-        result = refuse_usage("outside", o->outside, WARMTH_RIGHT);
-    if (o->overpressure > 0)
-        how->overpressure = o->overpressure;
-    how->filtered = o->filtered;
-    how->activity = o->activity;
-    return result;
-}
-
-/* What is given by --inside, into a list by space. */
-static int take_inside(const coaming_ship *ship, const char *text, double *warmth, double *celsius,
-                       bool *own)
-{
-    char id[256];
-    int space;
-    size_t length = strcspn(text, ":");
-    *own = text[length] != '\0';
-    if (!parse_warmth(*own ? text + length + 1 : text, celsius) || length >= sizeof id)
-        return refuse_usage("inside", text,
-                            WARMTH_RIGHT ", or with a space before it, such as engine:60");
-    if (!*own)
-        return -1;
-    memcpy(id, text, length);
-    id[length] = '\0';
-    int result = find_space(ship, id, &space);
-    if (result < 0)
-        warmth[space] = *celsius;
-    return result;
-}
-
-static int take_warmths(const options *o, const coaming_ship *ship, coaming_air_options *how,
-                        double *warmth)
-{
-    size_t spaces = coaming_space_count(ship);
-    int result = -1;
-    bool own, any = false;
-    double celsius;
-    for (size_t s = 0; s < spaces; s++)
-        warmth[s] = NAN;
-    for (size_t i = 0; i < o->warmths.count && result < 0; i++) {
-        result = take_inside(ship, o->warmths.texts[i], warmth, &celsius, &own);
-        any = any || own;
-        if (result < 0 && !own)
-            how->inside = celsius;
-    }
-    for (size_t s = 0; s < spaces; s++)
-        warmth[s] = isnan(warmth[s]) ? how->inside : warmth[s];
-    how->warmth = any ? warmth : NULL;
-    return result;
-}
-
-static int take_sources(const options *o, const coaming_ship *ship, coaming_air_options *how,
-                        coaming_air_source *sources, coaming_air_limit *limits)
-{
-    coaming_error error;
-    for (size_t i = 0; i < o->given_off.count; i++)
-        if (coaming_air_source_parse(ship, o->given_off.texts[i], &sources[i], &error) !=
-            COAMING_OK)
-            return complain_of(&error);
-    coaming_agent first = o->given_off.count ? sources[0].agent : COAMING_AGENT_SMOKE;
-    for (size_t i = 0; i < o->limits.count; i++)
-        if (coaming_air_limit_parse(o->limits.texts[i], first, &limits[i], &error) != COAMING_OK)
-            return complain_of(&error);
-    how->sources = sources;
-    how->source_count = o->given_off.count;
-    how->limits = o->limits.count ? limits : NULL;
-    how->limit_count = o->limits.count;
-    return -1;
-}
 
 static int print(const options *o, const coaming_ship *ship, const coaming_air *air)
 {
@@ -135,29 +29,18 @@ static int print(const options *o, const coaming_ship *ship, const coaming_air *
     return result;
 }
 
-static int follow(const options *o, const coaming_ship *ship, coaming_air_options *how)
+static int follow(const options *o, const coaming_ship *ship)
 {
     coaming_error error;
     coaming_air *air = NULL;
-    double *warmth = calloc(coaming_space_count(ship) + 1, sizeof *warmth); /* by space */
-    coaming_air_source *sources = calloc(o->given_off.count + 1, sizeof *sources);
-    coaming_air_limit *limits = calloc(o->limits.count + 1, sizeof *limits);
-    int result = -1;
-    if (!warmth || !sources || !limits)
-        result = complain_of_memory();
-    else
-        result = take_warmths(o, ship, how, warmth);
-    if (result < 0 && sources && limits)
-        result = take_sources(o, ship, how, sources, limits);
-    how->condition = o->query.condition;
-    if (result < 0 && coaming_air_new(ship, how, &air, &error) != COAMING_OK)
+    air_asked asked;
+    int result = air_asked_make(o, ship, &asked);
+    if (result < 0 && coaming_air_new(ship, &asked.how, &air, &error) != COAMING_OK)
         result = complain_of(&error);
     if (result < 0)
         result = print(o, ship, air);
     coaming_air_free(air);
-    free(warmth);
-    free(sources);
-    free(limits);
+    air_asked_free(&asked);
     return result;
 }
 
@@ -210,12 +93,11 @@ static bool fits(const options *o)
 int cmd_air(options *o)
 {
     coaming_ship *ship = NULL;
-    coaming_air_options how = coaming_air_options_default();
-    int result = fits(o) ? take_plain(o, &how) : EXIT_USAGE;
+    int result = fits(o) ? air_said_well(o) : EXIT_USAGE;
     if (result < 0)
         result = load_asked(o, &ship);
     if (result < 0)
-        result = o->drop ? read_drop(o, ship) : follow(o, ship, &how);
+        result = o->drop ? read_drop(o, ship) : follow(o, ship);
     coaming_ship_free(ship);
     return result;
 }
