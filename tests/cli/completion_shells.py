@@ -170,7 +170,7 @@ class Zsh(Shell, Folder):
         self.shell.kill()
         self.shell.wait()
 
-    def read_until(self, sign, seconds=60):
+    def read_until(self, sign, seconds=600):
         """Up to the sign, and then until nothing more comes."""
         text, last = b"", time.monotonic() + seconds
         while time.monotonic() < last:

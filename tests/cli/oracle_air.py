@@ -305,7 +305,7 @@ def main():
             ship = Ship(number)
             path.write_text(ship.text(), "utf-8")
             done = subprocess.run([asked.coaming, "air", str(path), "--format", "json", *ship.words()],
-                                  capture_output=True, check=False, timeout=120)
+                                  capture_output=True, check=False, timeout=600)
             if done.returncode:
                 sys.exit(f"ship {number}: {done.stderr.decode()}{ship.words()}")
             try:

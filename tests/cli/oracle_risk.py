@@ -181,7 +181,7 @@ def one_ship(options, index, folder):
              AS_OF, "--risk", "exact", "--samples", "100"]
     for key, value in case.items():
         words += [f"--{key}", value] if value is not None else []
-    done = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    done = subprocess.run(words, capture_output=True, text=True, timeout=600, check=False)
     if done.returncode:
         return [f"status {done.returncode}: {done.stderr}"], 0
     return wrong_in(ship, case, given, json.loads(done.stdout))

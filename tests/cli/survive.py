@@ -50,7 +50,7 @@ def with_entry(text, entry=ENTRY_TEXT):
 
 
 def record(log, *words, **how):
-    return harness.run("record", log, *words, timeout=120, **how)
+    return harness.run("record", log, *words, timeout=600, **how)
 
 
 def limit_files(limit):
@@ -164,7 +164,7 @@ class Steps(Case):
             except subprocess.TimeoutExpired:
                 first.append("held")
             go.touch()
-            self.assertEqual((held.wait(timeout=600), quick.wait(timeout=60)), (0, 0))
+            self.assertEqual((held.wait(timeout=600), quick.wait(timeout=600)), (0, 0))
             go.unlink()
             notes = [e.get("note") for e in ET.parse(self.log).getroot()]
             self.assertEqual(sorted(notes), ["held", "quick"], f"held at {calls[at - 1]}")

@@ -183,7 +183,7 @@ AX = ids(A1, A2, A4, A6, TANKS)
 def run(*arguments):
     """Every answer here is worked out for the still waterline, where no other level is named."""
     level = [] if "--level" in arguments else ["--level", "still"]
-    done = subprocess.run([COAMING, *arguments[:1], *level, *arguments[1:]], capture_output=True, text=True, timeout=120, check=False)
+    done = subprocess.run([COAMING, *arguments[:1], *level, *arguments[1:]], capture_output=True, text=True, timeout=600, check=False)
     if done.returncode != 0:
         raise AssertionError("%s: exit %d: %s" % (" ".join(arguments), done.returncode, done.stderr))
     return json.loads(done.stdout)

@@ -108,7 +108,7 @@ class Browsed(Drawn):
         with tempfile.TemporaryDirectory(prefix="coaming-browser-") as folder:
             done = subprocess.run([*CHROMIUM, f"--user-data-dir={folder}/profile", *words,
                                    (self.folder / page).as_uri()], stdout=subprocess.PIPE,
-                                  stderr=subprocess.PIPE, timeout=120, check=False)
+                                  stderr=subprocess.PIPE, timeout=600, check=False)
         console = [line for line in done.stderr.decode(errors="replace").split("\n")
                    if "CONSOLE" in line]
         self.assertEqual(console, [])

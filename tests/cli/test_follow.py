@@ -362,7 +362,7 @@ class Running(Following):
         running.stdout.close()
         running.stdin.write(b'{"water": "machinery"}\n' * 3)
         running.stdin.close()
-        self.assertEqual(running.wait(60), MACHINE)
+        self.assertEqual(running.wait(600), MACHINE)
         self.assertEqual(running.stderr.read(), b"coaming: standard output: cannot be written: Broken pipe\n")
         running.stderr.close()
 

@@ -561,7 +561,7 @@ class Files(Recording):
             time.sleep(0.3)
             self.assertIsNone(waiting.poll())
             self.assertEqual(self.content(), ONE.encode())
-        self.assertEqual(waiting.wait(timeout=30), 0)
+        self.assertEqual(waiting.wait(timeout=600), 0)
         self.assertEqual(len(self.entries()), 2)
 
     def test_who_waited_records_into_the_log_that_took_the_place_of_the_locked(self):
@@ -581,7 +581,7 @@ class Files(Recording):
                 time.sleep(0.3)
                 self.assertIsNone(waiting.poll(), "it must wait for the lock of the new log too")
                 self.assertEqual(self.content(), taken)
-        self.assertEqual(waiting.wait(timeout=30), 0)
+        self.assertEqual(waiting.wait(timeout=600), 0)
         self.assertEqual([e[1]["result"] for e in self.entries()], ["fail", "fail", "pass"])
 
     def test_writers_at_once_all_land(self):

@@ -29,7 +29,7 @@ class Printed(Case):
         with tempfile.TemporaryDirectory(prefix="coaming-browser-") as folder:
             shown = subprocess.run([*CHROMIUM, f"--user-data-dir={folder}/profile", "--no-pdf-header-footer",
                                     f"--print-to-pdf={paper}", (self.folder / "sheets.html").as_uri()],
-                                   stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=300, check=False)
+                                   stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=600, check=False)
         self.assertEqual([line for line in shown.stderr.decode(errors="replace").split("\n") if "CONSOLE" in line], [])
         told = subprocess.run(["pdfinfo", paper], stdout=subprocess.PIPE, check=True).stdout.decode()
         self.assertIn("(A4)", re.search(r"Page size:.*", told)[0])

@@ -237,7 +237,6 @@ int main(void)
 {
     Suite *suite = suite_create("base");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, days_are_counted_from_1970);
     tcase_add_test(all, leap_years_follow_the_gregorian_rule);
     tcase_add_test(all, every_day_of_eleven_centuries_reads_back);

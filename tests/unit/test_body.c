@@ -124,7 +124,6 @@ int main(void)
 {
     Suite *suite = suite_create("body");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, sums_of_bodies_and_groups_are_those_of_their_faces, 0, 3);
     tcase_add_test(all, nothing_weighs_nothing);
     suite_add_tcase(suite, all);

@@ -436,7 +436,6 @@ int main(void)
 {
     Suite *suite = suite_create("branches");
     TCase *all = tcase_create("random ships");
-    tcase_set_timeout(all, 600);
     tcase_add_test(all, branching_agrees_with_enumeration);
     tcase_add_test(all, a_closure_said_to_leak_is_graded_as_one_that_failed);
     tcase_add_test(all, a_full_tree_does_not_depend_on_the_trees_before_it);

@@ -362,7 +362,6 @@ int main(void)
     tcase_add_loop_test(many, test_weights_add_up, 0, 200);
     tcase_add_loop_test(many, test_any_arrangement_adds_up, 0, 50);
     tcase_add_loop_test(many, test_mirrored, 0, 60);
-    tcase_set_timeout(many, 60);
     suite_add_tcase(s, t);
     suite_add_tcase(s, many);
     return run_suite(s);

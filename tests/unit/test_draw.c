@@ -568,7 +568,6 @@ int main(void)
     tcase_add_test(whole, memory_that_runs_out_anywhere_is_told_and_nothing_written);
     tcase_add_test(whole, what_cannot_be_drawn_is_refused);
     tcase_add_test(whole, an_embedded_drawing_has_no_declaration_no_caution_and_its_own_ids);
-    tcase_set_timeout(whole, 120);
     suite_add_tcase(s, colours);
     suite_add_tcase(s, text);
     suite_add_tcase(s, places);

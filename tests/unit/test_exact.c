@@ -966,13 +966,11 @@ int main(void)
 {
     Suite *suite = suite_create("exact");
     TCase *random = tcase_create("random models");
-    tcase_set_timeout(random, 60);
     tcase_add_loop_test(random, enumeration_agrees_with_trying_all_ways, 0, 60);
     tcase_add_loop_test(random, the_exact_method_agrees_with_enumeration, 0, 30);
     tcase_add_loop_test(random, birnbaum_is_the_difference_that_an_edge_makes, 0, 8);
     suite_add_tcase(suite, random);
     TCase *known = tcase_create("known networks");
-    tcase_set_timeout(known, 60);
     tcase_add_test(known, nothing_to_join);
     tcase_add_test(known, three_in_a_row_by_hand);
     tcase_add_test(known, water_from_a_space_and_the_sea_by_hand);
@@ -986,7 +984,6 @@ int main(void)
     tcase_add_test(known, fussell_vesely_in_the_bridge);
     suite_add_tcase(suite, known);
     TCase *bounds = tcase_create("orders and memory");
-    tcase_set_timeout(bounds, 60);
     tcase_add_loop_test(bounds, any_order_gives_the_same, 0, 10);
     tcase_add_test(bounds, a_long_row_is_cheap);
     tcase_add_test(bounds, a_wide_grid_does_not_fit_and_writes_nothing);

@@ -731,7 +731,6 @@ int main(void)
 {
     Suite *suite = suite_create("float");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, midship_compartment_open_to_the_sea);
     tcase_add_test(all, permeability_counts_in_volume_and_waterplane);
     tcase_add_test(all, compartment_wholly_below_the_waterline);

@@ -854,7 +854,6 @@ int main(void)
 {
     Suite *suite = suite_create("flood");
     TCase *all = tcase_create("flood");
-    tcase_set_timeout(all, 120);
     tcase_add_test(all, two_tanks_fill_one_through_the_other);
     tcase_add_test(all, weirs_and_slots_let_through_what_they_must);
     tcase_add_test(all, a_slot_is_the_sum_of_its_strips);

@@ -348,7 +348,6 @@ int main(void)
 {
     Suite *suite = suite_create("geometry");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, volume_of_a_box_is_length_breadth_height_and_permeability);
     tcase_add_test(all, permeabilities_by_use_are_those_of_SOLAS);
     tcase_add_test(all, an_outline_may_run_either_way_round);

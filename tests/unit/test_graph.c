@@ -350,7 +350,6 @@ int main(void)
 {
     Suite *suite = suite_create("graph");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, karate_club_has_one_bridge_and_one_choke);
     tcase_add_test(all, karate_club_has_ten_disjoint_ways_between_its_leaders);
     tcase_add_test(all, complete_graphs_and_cycles_have_the_ways_that_Menger_gives);

@@ -791,7 +791,6 @@ int main(void)
 {
     Suite *suite = suite_create("hold");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 120);
     tcase_add_test(all, lines_and_ways_agree_with_enumeration);
     tcase_add_test(all, lines_behind_lines_agree_with_enumeration);
     tcase_add_test(all, a_row_of_two_doors_by_hand);

@@ -858,7 +858,6 @@ int main(void)
     TCase *all = tcase_create("all");
     const char *tier = getenv("COAMING_HULLS");
     int ships = tier ? atoi(tier) : 150;
-    tcase_set_timeout(all, 120);
     tcase_add_test(all, hydrostatics_of_the_table);
     tcase_add_test(all, hydrostatics_on_the_surface);
     tcase_add_test(all, neither_diagonal_is_favoured);

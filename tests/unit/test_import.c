@@ -113,7 +113,6 @@ int main(void)
 {
     Suite *suite = suite_create("import");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     suite_add_tcase(suite, all);
     return run_suite(suite);

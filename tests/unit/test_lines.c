@@ -495,7 +495,6 @@ int main(void)
 {
     Suite *suite = suite_create("lines");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 1200);
     tcase_add_test(all, nested_lines_agree_with_all_sets);
     suite_add_tcase(suite, all);
     return run_suite(suite);

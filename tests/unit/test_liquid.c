@@ -753,7 +753,6 @@ int main(void)
 {
     Suite *suite = suite_create("liquid");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, a_rectangular_tank_takes_its_free_surface_off_gm);
     tcase_add_test(all, small_heels_shift_a_tank_by_the_wedge);
     tcase_add_test(all, at_30_degrees_a_tank_is_the_polygon_that_it_is);

@@ -606,7 +606,6 @@ int main(void)
 {
     Suite *suite = suite_create("memory");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 120);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     tcase_add_test(all, out_of_memory_is_told_by_a_plan_at_every_allocation);
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);

@@ -318,7 +318,6 @@ int main(void)
 {
     Suite *suite = suite_create("nested");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 600);
     tcase_add_test(all, all_cuts_agree_with_all_sets);
     tcase_add_test(all, units_are_of_no_account);
     tcase_add_test(all, the_published_graph_is_cut_as_published);

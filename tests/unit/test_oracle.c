@@ -313,7 +313,6 @@ int main(void)
 {
     Suite *suite = suite_create("oracle");
     TCase *all = tcase_create("random ships");
-    tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, expose_and_rank_agree_with_plain_enumeration, 0, SHIPS);
     suite_add_tcase(suite, all);
     return run_suite(suite);

@@ -770,13 +770,11 @@ int main(void)
 {
     Suite *suite = suite_create("plan");
     TCase *random = tcase_create("random ships");
-    tcase_set_timeout(random, 600);
     tcase_add_test(random, few_candidates_the_best_of_all_sets);
     tcase_add_test(random, the_search_is_close_to_the_best_of_all_sets);
     tcase_add_test(random, sampled_plans_are_sound);
     suite_add_tcase(suite, random);
     TCase *hand = tcase_create("by hand");
-    tcase_set_timeout(hand, 60);
     tcase_add_test(hand, side_by_side_both_or_neither);
     tcase_add_test(hand, side_by_side_and_certain);
     tcase_add_test(hand, of_equals_the_fewest_hours);

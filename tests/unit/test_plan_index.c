@@ -502,7 +502,6 @@ int main(void)
 {
     Suite *suite = suite_create("plans by the index");
     TCase *many = tcase_create("random ships");
-    tcase_set_timeout(many, 600);
     tcase_add_test(many, plans_agree_with_enumeration);
     suite_add_tcase(suite, many);
     return run_suite(suite);

@@ -803,7 +803,6 @@ int main(void)
 {
     Suite *suite = suite_create("read");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 60);
     tcase_add_test(all, what_the_answers_number_can_be_counted_and_named);
     tcase_add_test(all, options_begin_with_what_their_makers_give);
     tcase_add_test(all, an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said);

@@ -456,8 +456,6 @@ int main(void)
 {
     Suite *suite = suite_create("risk at equilibrium");
     TCase *all = tcase_create("random ships"), *split_up = tcase_create("split");
-    tcase_set_timeout(all, 600);
-    tcase_set_timeout(split_up, 120);
     tcase_add_test(all, every_measure_is_what_all_states_make_it);
     tcase_add_test(all, other_answers_to_the_same_question_agree);
     tcase_add_test(split_up, shares_are_together_what_one_run_is);

@@ -1165,7 +1165,6 @@ int main(void)
 {
     Suite *suite = suite_create("round");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 120);
     tcase_add_loop_test(all, few_numbers_come_in_the_best_order, 0, TABLES);
     tcase_add_loop_test(all, what_comes_last_comes_in_the_best_order, 0, TABLES);
     tcase_add_test(all, seventeen_towns_take_2085);

@@ -1159,7 +1159,6 @@ int main(void)
 {
     Suite *suite = suite_create("sampled");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 120);
     tcase_add_test(all, each_sample_is_what_the_definitions_say);
     tcase_add_test(all, edges_pass_as_often_as_they_should);
     tcase_add_test(all, a_closure_keeps_its_draws_when_others_change);

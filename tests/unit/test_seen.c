@@ -187,7 +187,6 @@ int main(void)
 {
     Suite *suite = suite_create("seen");
     TCase *c = tcase_create("seen");
-    tcase_set_timeout(c, 60);
     tcase_add_test(c, the_last_call_says_all_that_is_seen);
     tcase_add_test(c, as_the_header_says);
     tcase_add_test(c, what_is_refused_changes_nothing);

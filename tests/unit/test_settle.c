@@ -468,12 +468,10 @@ int main(void)
 {
     Suite *suite = suite_create("settle");
     TCase *all = tcase_create("random ships");
-    tcase_set_timeout(all, 60);
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
     suite_add_tcase(suite, all);
     TCase *threads = tcase_create("threads");
-    tcase_set_timeout(threads, 60);
     tcase_add_test(threads, the_number_of_threads_is_of_no_account);
     tcase_add_test(threads, the_number_of_threads_is_of_no_account_to_a_ranking);
     suite_add_tcase(suite, threads);

@@ -387,7 +387,6 @@ int main(void)
 {
     Suite *suite = suite_create("settled lines");
     TCase *all = tcase_create("all");
-    tcase_set_timeout(all, 1200);
     tcase_add_test(all, a_line_that_goes_under_where_nothing_holds_is_not_named);
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
     tcase_add_test(all, a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth);

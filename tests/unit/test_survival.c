@@ -893,7 +893,6 @@ int main(void)
     tcase_add_test(t, test_partial_indexes_required);
     tcase_add_test(t, test_what_cannot_be_told);
     tcase_add_test(t, test_nothing_uncertain);
-    tcase_set_timeout(t, 60);
     tcase_add_loop_test(many, test_cases_as_plainly_asked, 0, 12);
     tcase_add_loop_test(many, test_gains, 0, 6);
     tcase_add_test(many, test_together);
@@ -904,7 +903,6 @@ int main(void)
     tcase_add_test(many, test_guesses_lean_to_no_side);
     tcase_add_test(many, test_threads);
     tcase_add_test(many, test_bound_of_memory);
-    tcase_set_timeout(many, 120);
     suite_add_tcase(s, t);
     suite_add_tcase(s, many);
     return run_suite(s);
