@@ -1,8 +1,12 @@
 #include "present/tell/air_words.h"
 
-#include <ctype.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+
+#include "present/tell/flood_words.h"
+#include "present/tell/walk_words.h"
+#include "ship/state.h"
 
 const char air_not_counted[] = "Not counted: the heat of a fire (only temperatures that are "
                                "given), smoke that lies in layers, what "
@@ -90,4 +94,258 @@ const char *air_assumed(char buffer[4 * SHOWN], const coaming_air_answer *a)
         "sound, and besides the gaps of the print, or a tenth of the gasket without one, by 2 mm.",
         sizes, leaks, COAMING_AIR_SMOKE_DOOR, COAMING_AIR_SMOKE_AT);
     return buffer;
+}
+
+const coaming_air_way *air_way(const coaming_air_answer *a, int link)
+{
+    for (size_t i = 0; i < a->way_count; i++)
+        if (a->ways[i].link == link)
+            return &a->ways[i];
+    return NULL;
+}
+
+/* --- sentences --- */
+
+typedef struct {
+    FILE *out;
+    char *text;
+    size_t size;
+} sentence;
+
+static bool begin(sentence *s)
+{
+    *s = (sentence){NULL, NULL, 0};
+    s->out = open_memstream(&s->text, &s->size);
+    return s->out != NULL;
+}
+
+static char *finish(sentence *s)
+{
+    return words_end(s->out, &s->text);
+}
+
+static void put_space(FILE *out, const coaming_ship *ship, int space)
+{
+    char id[SHOWN];
+    fputs(shown(id, ship->spaces[space].id, 30), out);
+}
+
+static void put_lapse(FILE *out, double seconds)
+{
+    char time[SHOWN];
+    fputs(lapse_words(time, seconds), out);
+}
+
+char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o)
+{
+    char words[2 * SHOWN];
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    for (size_t i = 0; i < o->source_count; i++)
+        fprintf(s.out, "%s%s",
+                i ? "; " : "As asked: ", air_source_words(words, ship, &o->sources[i]));
+    if (o->source_count) {
+        fputs(". Followed for ", s.out);
+        put_lapse(s.out, o->until);
+        fputc('.', s.out);
+    }
+    return finish(&s);
+}
+
+/* --- limits --- */
+
+const char *air_no_limit(const coaming_air_options *o)
+{
+    bool only_smoke = true;
+    for (size_t i = 0; i < o->source_count; i++)
+        only_smoke = only_smoke && o->sources[i].agent == COAMING_AGENT_SMOKE;
+    return !o->limits && only_smoke
+               ? "Of smoke no limit is published here: give one by --limit, such as 1%."
+               : "No limit that was asked for, or is published for it, is passed in that time.";
+}
+
+bool air_first_there(const coaming_air_answer *a, size_t event)
+{
+    for (size_t i = 0; i < event; i++)
+        if (a->events[i].space == a->events[event].space)
+            return false;
+    return true;
+}
+
+bool air_passes(const coaming_air_answer *a, const coaming_air_limit *limit)
+{
+    for (size_t i = 0; i < a->event_count; i++)
+        if (!strcmp(a->events[i].limit->name, limit->name))
+            return true;
+    return false;
+}
+
+static void put_by(FILE *out, const coaming_ship *ship, const coaming_air_answer *a, int link)
+{
+    char id[SHOWN];
+    const coaming_air_way *way = link < 0 ? NULL : air_way(a, link);
+    if (way)
+        fprintf(out, ", by %s (%s)", shown(id, ship->links[link].id, 24),
+                air_state_words(way->state));
+    else
+        fputs(", its source there", out);
+}
+
+char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, size_t event)
+{
+    char name[SHOWN];
+    int space = a->events[event].space;
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    put_space(s.out, ship, space);
+    for (size_t i = event; i < a->event_count; i++) {
+        const coaming_air_event *e = &a->events[i];
+        if (e->space != space)
+            continue;
+        fprintf(s.out, "%s%s after ", i > event ? ", " : ": ", shown(name, e->limit->name, 24));
+        put_lapse(s.out, e->t);
+    }
+    put_by(s.out, ship, a, a->events[event].by);
+    return finish(&s);
+}
+
+char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
+                      const coaming_air_event *e)
+{
+    char words[SHOWN];
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    fprintf(s.out, "%s passed in ", shown(words, e->limit->name, 24));
+    put_space(s.out, ship, e->space);
+    fprintf(s.out, " (%s)", shown(words, ship->spaces[e->space].name, 40));
+    put_by(s.out, ship, a, e->by);
+    return finish(&s);
+}
+
+char *air_limit_words(const coaming_air_limit *limit)
+{
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    fprintf(s.out, "%s: %s; %s.", limit->name, limit->said, limit->source);
+    return finish(&s);
+}
+
+enum { KEPT_MOST = 6 }; /* the documents have all */
+
+char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s)
+{
+    char id[SHOWN];
+    const ship_link *link = &ship->links[s->closure];
+    sentence t;
+    if (!begin(&t))
+        return NULL;
+    fprintf(t.out, "%s%s within ", shown(id, link->id, 24),
+            link->rating == NONTIGHT ? " (not tight)" : "");
+    put_lapse(t.out, s->before);
+    fputs(s->kept_count ? ": no limit is passed any more in " : ": the first limit in ", t.out);
+    for (size_t i = 0; i < s->kept_count && i < KEPT_MOST; i++)
+        fprintf(t.out, "%s%s", i ? ", " : "", shown(id, ship->spaces[s->kept[i]].id, 24));
+    if (s->kept_count > KEPT_MOST)
+        fprintf(t.out, " and %zu more", s->kept_count - KEPT_MOST);
+    if (!s->kept_count) {
+        fprintf(t.out, "%s is passed after ", shown(id, ship->spaces[s->space].id, 24));
+        put_lapse(t.out, s->after);
+    }
+    return finish(&t);
+}
+
+/* --- what cannot be --- */
+
+char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,
+                       const coaming_air_answer *a)
+{
+    bool started = false;
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    for (size_t i = 0; i < o->source_count; i++) {
+        coaming_place place = o->sources[i].place;
+        if (place < 0 || !a->spaces[place].sealed)
+            continue;
+        fputs(started ? ", "
+                      : "No air gets out by any closure of where the source is; what is given off "
+                        "is taken to push as much out through the walls: ",
+              s.out);
+        put_space(s.out, ship, place);
+        started = true;
+    }
+    return finish(&s);
+}
+
+/* More than walls and doors of rooms are made for, and than fans give: common practice, no source. */
+#define MUCH 1000.0
+
+char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a)
+{
+    int worst = -1;
+    sentence s;
+    if (!begin(&s))
+        return NULL;
+    for (size_t i = 0; i < ship->space_count; i++)
+        if (fabs(a->spaces[i].pressure) > (worst < 0 ? MUCH : fabs(a->spaces[worst].pressure)))
+            worst = (int)i;
+    if (worst >= 0) {
+        put_space(s.out, ship, worst);
+        fprintf(s.out,
+                " would stand %.0f Pa over the air outside: something gives way before that, or "
+                "less is given off.",
+                a->spaces[worst].pressure);
+    }
+    return finish(&s);
+}
+
+/* --- shelters --- */
+
+/* m3/s that the fans of a shelter would give against no pressure. */
+static double rated_flow(const coaming_ship *ship, const coaming_air_shelter *s)
+{
+    double sum = 0;
+    for (size_t f = 0; f < ship->fan_count; f++)
+        for (size_t i = 0; i < s->space_count; i++)
+            sum += ship->fans[f].supplies == s->spaces[i] ? ship->fans[f].flow : 0;
+    return sum;
+}
+
+char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s)
+{
+    char number[SHOWN];
+    sentence t;
+    if (!begin(&t))
+        return NULL;
+    fputs("SHELTER: ", t.out);
+    list_spaces(t.out, ship, s->spaces, s->space_count);
+    fprintf(t.out, ". Fans give %s of ", amount(number, s->fan));
+    fprintf(t.out, "%s m3/s; ", amount(number, rated_flow(ship, s)));
+    if (isfinite(s->pressure))
+        fprintf(t.out, "it stands %s Pa over what is round it, by the closure where that is least.",
+                amount(number, fabs(s->pressure) < 0.005 ? 0 : s->pressure));
+    else
+        fputs("nothing leads out of it.", t.out);
+    return finish(&t);
+}
+
+char *air_clean_words(const coaming_air_shelter *s)
+{
+    char number[SHOWN];
+    sentence t;
+    if (!begin(&t))
+        return NULL;
+    if (isnan(s->clean)) {
+        fprintf(t.out, "Air comes in somewhere even at %g Pa over the air outside.",
+                COAMING_AIR_TRIED);
+        return finish(&t);
+    }
+    fprintf(t.out, "Air goes out by every closure from %s Pa over the air outside on: ",
+            amount(number, s->clean));
+    fprintf(t.out, "%s m3/s.", amount(number, s->clean_flow));
+    return finish(&t);
 }

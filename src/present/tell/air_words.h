@@ -1,4 +1,9 @@
-/* present/tell/air_words.h - what is said of air in time, once for text and drawings. */
+/*
+ * present/tell/air_words.h - what is said of air in time, once for text, drawings and report.
+ *
+ * What returns a char * makes a sentence that the caller gives to free(); NULL when out of memory, ""
+ * where there is nothing to say.
+ */
 #ifndef PRESENT_AIR_WORDS_H
 #define PRESENT_AIR_WORDS_H
 
@@ -17,6 +22,39 @@ const char *air_source_words(char buffer[2 * SHOWN], const coaming_ship *ship,
 const char *weather_words(char buffer[2 * SHOWN], const coaming_air_options *o);
 /* How a link stands: "open", "FAILED", "shut, not tight", ... */
 const char *air_state_words(coaming_air_state state);
+
+/* The way by a link; NULL: no air passes it. */
+const coaming_air_way *air_way(const coaming_air_answer *a, int link);
+
+/* "As asked: engine gives off 2 g/s of CO. Followed for 1 h." */
+char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o);
+
+#define AIR_PASSED     "LIMITS PASSED, the first space first"
+#define AIR_STILL_DONE "WHAT CAN STILL BE DONE (each by itself, were it shut from the start)"
+/* Where none is passed. */
+const char *air_no_limit(const coaming_air_options *o);
+/* Is the event the first in its space? Is that limit passed anywhere? */
+bool air_first_there(const coaming_air_answer *a, size_t event);
+bool air_passes(const coaming_air_answer *a, const coaming_air_limit *limit);
+/* All that is passed in the space of an event, the first there: "aux: co-ceiling after 2 min, co-idlh
+ * after 9 min 10 s, by D2 (open)"; and an event by itself: "co-ceiling passed in aux (Aux machinery),
+ * by D2 (open)". */
+char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, size_t event);
+char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
+                      const coaming_air_event *e);
+/* What a published name means, and who says so. */
+char *air_limit_words(const coaming_air_limit *limit);
+/* "D1 within 8 min: no limit is passed any more in hold-aft" */
+char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s);
+
+/* What no air leads out of; a pressure that cannot be. */
+char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,
+                       const coaming_air_answer *a);
+char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a);
+
+/* How a shelter stands, and from which pressure on it is clean. */
+char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s);
+char *air_clean_words(const coaming_air_shelter *s);
 
 /* What the answer leaves out; and what it assumes of so many openings and leaks. */
 extern const char air_not_counted[];

@@ -11,11 +11,10 @@
 #include "present/tell/flood_words.h"
 #include "present/tell/heading.h"
 #include "present/tell/views.h"
-#include "present/tell/walk_words.h"
 #include "ship/state.h"
 
 /* The documents have all. */
-enum { ROWS_MOST = 14, COSTS_MOST = 5, KEPT_MOST = 6 };
+enum { ROWS_MOST = 14, COSTS_MOST = 5 };
 
 typedef struct {
     FILE *out;
@@ -27,81 +26,14 @@ typedef struct {
 
 static bool print_sources(const page *p)
 {
-    char words[2 * SHOWN], time[SHOWN];
-    paragraph text;
     if (!p->o->source_count)
         return print_line(
             p->out, p->style, 0, 2,
             "Nothing is said to get into the air (--source): pressures and flows alone.");
-    if (paragraph_open(&text)) {
-        fputs("As asked: ", text.stream);
-        for (size_t i = 0; i < p->o->source_count; i++)
-            fprintf(text.stream, "%s%s", i ? "; " : "",
-                    air_source_words(words, p->ship, &p->o->sources[i]));
-        fprintf(text.stream, ". Followed for %s.", lapse_words(time, p->o->until));
-    }
-    return paragraph_close_in(&text, p->out, p->style, INK_STRONG, 0, 2);
+    return print_words(p->out, p->style, INK_STRONG, 0, air_asked_words(p->ship, p->o));
 }
 
 /* --- limits --- */
-
-static const coaming_air_way *way_of(const page *p, int link)
-{
-    for (size_t i = 0; i < p->a->way_count; i++)
-        if (p->a->ways[i].link == link)
-            return &p->a->ways[i];
-    return NULL;
-}
-
-static void put_by(const page *p, FILE *out, int link)
-{
-    char id[SHOWN];
-    const coaming_air_way *way = link < 0 ? NULL : way_of(p, link);
-    if (way)
-        fprintf(out, ", by %s (%s)", shown(id, p->ship->links[link].id, 24),
-                air_state_words(way->state));
-    else
-        fputs(", its source there", out);
-}
-
-static bool told_before(const page *p, size_t event)
-{
-    for (size_t i = 0; i < event; i++)
-        if (p->a->events[i].space == p->a->events[event].space)
-            return true;
-    return false;
-}
-
-/* "aux: co-ceiling after 2 min, co-idlh after 9 min 10 s, by D2 (open)" */
-static bool print_space(const page *p, size_t first)
-{
-    char words[SHOWN], time[SHOWN];
-    int space = p->a->events[first].space;
-    bool started = false;
-    paragraph text;
-    if (paragraph_open(&text)) {
-        fprintf(text.stream, "%s: ", shown(words, p->ship->spaces[space].id, 30));
-        for (size_t i = first; i < p->a->event_count; i++) {
-            const coaming_air_event *e = &p->a->events[i];
-            if (e->space != space)
-                continue;
-            fprintf(text.stream, "%s%s after ", started ? ", " : "",
-                    shown(words, e->limit->name, 24));
-            fputs(lapse_words(time, e->t), text.stream);
-            started = true;
-        }
-        put_by(p, text.stream, p->a->events[first].by);
-    }
-    return paragraph_close(&text, p->out, p->style, 2, 4);
-}
-
-static bool only_smoke(const page *p)
-{
-    for (size_t i = 0; i < p->o->source_count; i++)
-        if (p->o->sources[i].agent != COAMING_AGENT_SMOKE)
-            return false;
-    return true;
-}
 
 /* What each name means, and who says so. */
 static bool print_published(const page *p)
@@ -109,33 +41,23 @@ static bool print_published(const page *p)
     const coaming_air_limit *limit;
     bool good = true;
     for (size_t i = 0; good && (limit = coaming_air_limit_published(i)); i++)
-        for (size_t e = 0; e < p->a->event_count; e++)
-            if (!strcmp(p->a->events[e].limit->name, limit->name)) {
-                good = print_line(p->out, p->style, 2, 4, "%s: %s; %s.", limit->name, limit->said,
-                                  limit->source);
-                break;
-            }
+        if (air_passes(p->a, limit))
+            good = print_words(p->out, p->style, INK_PLAIN, 2, air_limit_words(limit));
     return good;
 }
 
 static bool print_limits(const page *p)
 {
     char more[SHOWN];
-    bool good = true;
     size_t told = 0;
     if (!p->o->source_count)
         return true;
-    if (!p->a->event_count && !p->o->limits && only_smoke(p))
-        return print_line(p->out, p->style, 0, 2,
-                          "Of smoke no limit is published here: give one by --limit, such as 1%%.");
     if (!p->a->event_count)
-        return print_line(
-            p->out, p->style, 0, 2,
-            "No limit that was asked for, or is published for it, is passed in that time.");
-    good = print_line(p->out, p->style, 0, 2, "LIMITS PASSED, the first space first:");
+        return print_line(p->out, p->style, 0, 2, "%s", air_no_limit(p->o));
+    bool good = print_line(p->out, p->style, 0, 2, AIR_PASSED ":");
     for (size_t i = 0; i < p->a->event_count && good; i++)
-        if (!told_before(p, i))
-            good = told++ < ROWS_MOST ? print_space(p, i) : true;
+        if (air_first_there(p->a, i) && told++ < ROWS_MOST)
+            good = print_words(p->out, p->style, INK_PLAIN, 2, air_space_words(p->ship, p->a, i));
     if (good && told > ROWS_MOST)
         good = print_line(p->out, p->style, 2, 4, "and %s (JSON has them).",
                           counted(more, (double)(told - ROWS_MOST), "space more", "spaces more"));
@@ -144,38 +66,12 @@ static bool print_limits(const page *p)
 
 /* --- what can still be done --- */
 
-/* "D1 within 8 min: no limit is passed any more in hold-aft" */
-static bool print_shutting(const page *p, const coaming_air_shutting *s)
-{
-    char id[SHOWN], time[SHOWN];
-    paragraph text;
-    if (paragraph_open(&text)) {
-        fprintf(text.stream, "%s%s within %s: ", shown(id, p->ship->links[s->closure].id, 24),
-                p->ship->links[s->closure].rating == NONTIGHT ? " (not tight)" : "",
-                lapse_words(time, s->before));
-        if (s->kept_count) {
-            fputs("no limit is passed any more in ", text.stream);
-            for (size_t i = 0; i < s->kept_count && i < KEPT_MOST; i++)
-                fprintf(text.stream, "%s%s", i ? ", " : "",
-                        shown(id, p->ship->spaces[s->kept[i]].id, 24));
-            if (s->kept_count > KEPT_MOST)
-                fprintf(text.stream, " and %zu more", s->kept_count - KEPT_MOST);
-        } else {
-            fprintf(text.stream, "the first limit in %s is passed after ",
-                    shown(id, p->ship->spaces[s->space].id, 24));
-            fputs(lapse_words(time, s->after), text.stream);
-        }
-    }
-    return paragraph_close_in(&text, p->out, p->style, INK_STRONG, 2, 4);
-}
-
 static bool print_shut(const page *p)
 {
-    bool good = !p->a->shutting_count ||
-                print_line(p->out, p->style, 0, 2,
-                           "WHAT CAN STILL BE DONE (each by itself, were it shut from the start):");
+    bool good = !p->a->shutting_count || print_line(p->out, p->style, 0, 2, AIR_STILL_DONE ":");
     for (size_t i = 0; i < p->a->shutting_count && good; i++)
-        good = print_shutting(p, &p->a->shuttings[i]);
+        good = print_words(p->out, p->style, INK_STRONG, 2,
+                           air_shutting_words(p->ship, &p->a->shuttings[i]));
     return good;
 }
 
@@ -291,45 +187,10 @@ static bool print_pressures(const page *p)
            print_line(p->out, p->style, 2, 4, "and %zu more (JSON has them).", count - ROWS_MOST);
 }
 
-static bool print_sealed(const page *p)
+static bool print_remarks(const page *p)
 {
-    char id[SHOWN];
-    bool started = false;
-    paragraph text;
-    if (paragraph_open(&text))
-        fputs("No air gets out by any closure of where the source is; what is given off is taken "
-              "to push "
-              "as much out through the walls: ",
-              text.stream);
-    for (size_t i = 0; i < p->o->source_count; i++) {
-        coaming_place place = p->o->sources[i].place;
-        if (place >= 0 && p->a->spaces[place].sealed)
-            paragraph_item(&text, &started, shown(id, p->ship->spaces[place].id, 30));
-    }
-    return paragraph_close_list(&text, started, p->out, p->style, 0, 2);
-}
-
-/* More than walls and doors of rooms are made for, and than fans give: common practice, no source. */
-#define MUCH 1000.0
-
-static bool print_much(const page *p)
-{
-    char id[SHOWN];
-    int worst = -1;
-    for (size_t s = 0; s < p->ship->space_count; s++)
-        if (fabs(p->a->spaces[s].pressure) >
-            (worst < 0 ? MUCH : fabs(p->a->spaces[worst].pressure)))
-            worst = (int)s;
-    if (worst < 0)
-        return true;
-    ink_on(p->out, p->style, INK_BAD);
-    bool good =
-        print_line(p->out, p->style, 0, 2,
-                   "%s would stand %.0f Pa over the air outside: something gives way before that, "
-                   "or less is given off.",
-                   shown(id, p->ship->spaces[worst].id, 30), p->a->spaces[worst].pressure);
-    ink_off(p->out, p->style, INK_BAD);
-    return good;
+    return print_words(p->out, p->style, INK_PLAIN, 0, air_sealed_words(p->ship, p->o, p->a)) &&
+           print_words(p->out, p->style, INK_BAD, 0, air_much_words(p->ship, p->a));
 }
 
 /* --- shelters --- */
@@ -340,7 +201,7 @@ static bool print_costs(const page *p, const coaming_air_shelter *s)
     bool good = true;
     for (size_t i = 0; i < s->cost_count && i < COSTS_MOST && good; i++) {
         const coaming_air_cost *c = &s->costs[i];
-        const coaming_air_way *way = way_of(p, c->link);
+        const coaming_air_way *way = air_way(p->a, c->link);
         if (!(c->flow > 0))
             break;
         amount(flow, c->flow);
@@ -354,49 +215,13 @@ static bool print_costs(const page *p, const coaming_air_shelter *s)
     return good;
 }
 
-static bool print_clean(const page *p, const coaming_air_shelter *s)
-{
-    char flow[SHOWN], over[SHOWN];
-    if (isnan(s->clean))
-        return print_line(p->out, p->style, 2, 4,
-                          "Air comes in somewhere even at %g Pa over the air outside.",
-                          COAMING_AIR_TRIED);
-    amount(over, s->clean);
-    return print_line(
-        p->out, p->style, 2, 4,
-        "Air goes out by every closure from %.40s Pa over the air outside on: %.40s m3/s.", over,
-        amount(flow, s->clean_flow));
-}
-
-/* m3/s that the fans of a shelter would give against no pressure. */
-static double rated_flow(const page *p, const coaming_air_shelter *s)
-{
-    double sum = 0;
-    for (size_t f = 0; f < p->ship->fan_count; f++)
-        for (size_t i = 0; i < s->space_count; i++)
-            sum += p->ship->fans[f].supplies == s->spaces[i] ? p->ship->fans[f].flow : 0;
-    return sum;
-}
-
 static bool print_shelter(const page *p, const coaming_air_shelter *s)
 {
-    char fan[SHOWN], over[SHOWN], flow[SHOWN];
-    paragraph text;
-    fputc('\n', p->out);
-    if (paragraph_open(&text)) {
-        fputs("SHELTER: ", text.stream);
-        list_spaces(text.stream, p->ship, s->spaces, s->space_count);
-        fprintf(text.stream, ". Fans give %s of ", amount(fan, s->fan));
-        fprintf(text.stream, "%s m3/s; ", amount(fan, rated_flow(p, s)));
-        if (isfinite(s->pressure))
-            fprintf(text.stream,
-                    "it stands %s Pa over what is round it, by the closure where that is least.",
-                    amount(over, fabs(s->pressure) < 0.005 ? 0 : s->pressure));
-        else
-            fputs("nothing leads out of it.", text.stream);
-    }
+    char flow[SHOWN];
     ink colour = s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG;
-    return paragraph_close_in(&text, p->out, p->style, colour, 0, 2) && print_clean(p, s) &&
+    fputc('\n', p->out);
+    return print_words(p->out, p->style, colour, 0, air_shelter_words(p->ship, s)) &&
+           print_words(p->out, p->style, INK_PLAIN, 2, air_clean_words(s)) &&
            print_line(
                p->out, p->style, 2, 4,
                "For %g Pa over the air outside it needs %.40s m3/s; most of that is lost by:",
@@ -420,8 +245,8 @@ static coaming_status text_air(FILE *out, coaming_style style, const coaming_out
     bool good = print_heading(out, style, outset, "smoke and gas in her air") &&
                 print_line(out, style, 0, 2, "%s", weather_words(words, p.o));
     fputc('\n', out);
-    good = good && print_sources(&p) && print_sealed(&p) && print_much(&p) && print_limits(&p) &&
-           print_shut(&p) && print_table(&p) && print_pressures(&p) && print_shelters(&p);
+    good = good && print_sources(&p) && print_remarks(&p) && print_limits(&p) && print_shut(&p) &&
+           print_table(&p) && print_pressures(&p) && print_shelters(&p);
     fputc('\n', out);
     good = good && print_line(out, style, 0, 2, "%s", air_assumed(words, p.a)) &&
            print_line(out, style, 0, 2, "%s", air_not_counted) &&
