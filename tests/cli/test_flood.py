@@ -375,6 +375,22 @@ class Forms(Asking):
             if curve.get("data-name") in ("heel", "trim", "freeboard"):
                 self.assertEqual(len(re.findall("[ML]", curve.get("d"))), len(found["times"]) - 1)
 
+    def test_a_long_list_of_foreign_names_is_told_whole(self):
+        """Signs of two bytes and of three: cut by bytes they would break, and the page with them."""
+        ids = ["\u00e9" * 20 + chr(0x3b1 + i % 24) + str(i) for i in range(30)] + ["\u8239" * 9 + str(i) for i in range(10)]
+        spaces = "".join(f'<space id="{name}" name="{name}" shell="yes"><box x="{i} {i + 1}" y="-3 3" z="0 4"/></space>'
+                         for i, name in enumerate(ids))
+        self.ship(f'''<arrangement xmlns="{SHIP_NS}" name="Long">
+<ship length="40" beam="6" depth="4" draft="1.5" kg="1.5"/>{spaces}</arrangement>''')
+        asked = [word for name in ids for word in ("--breach", f"{name}:0.001")]
+        page = ET.fromstring(self.good("flood", "ship.xml", *asked, *AS_OF, "--until", "60s", "--format", "svg"))
+        title = " ".join(t for t in page.itertext() if t.strip())
+        self.assertNotIn("\ufffd", title)
+        head, holed, _ = " ".join(title.split()).partition(" holed")
+        self.assertTrue(holed)
+        for name in ids:
+            self.assertIn(name, head)
+
     def test_a_name_cannot_break_the_page(self):
         self.ship(THREE.replace('name="Three"', 'name="A&lt;b&amp;&quot;c"').replace('"Middle room"', '"&lt;script&gt;"'))
         ET.fromstring(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "svg"))

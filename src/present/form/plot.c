@@ -87,6 +87,10 @@ typedef struct {
     plot_ticks along, up;
     double x0, x1, y0, y1; /* of the frame: y0 above */
     size_t lines;
+    struct {
+        bool there;
+        double x, y;
+    } ends[PLOT_LINES]; /* of the lines, as far as they are drawn */
 } page;
 
 static double at_time(const page *g, double t)
@@ -95,17 +99,26 @@ static double at_time(const page *g, double t)
     return g->x0 + (t - g->along.from) / span * (g->x1 - g->x0);
 }
 
-static double at_value(const page *g, double y)
+/* Where it stands on the axis, whose marks are decades or values. */
+static double on_axis(const plot *p, double value)
+{
+    return p->decades ? log10(fmax(value, 1e-300)) : value;
+}
+
+static double at_value(const page *g, double value)
 {
     double span = g->up.step * (g->up.count - 1);
-    return g->y1 - (y - g->up.from) / span * (g->y1 - g->y0);
+    return g->y1 - (on_axis(g->p, value) - g->up.from) / span * (g->y1 - g->y0);
 }
 
 /* Where the values lie, and what is to be shown at least. */
 static plot_ticks value_ticks(const plot *p, size_t lines)
 {
     double low = p->least, high = p->most;
-    for (size_t s = 0; s < lines; s++)
+    int most = p->height > 130 ? 5 : 3;
+    if (p->decades)
+        return ticks_by(log10(low), log10(high), 1);
+    for (size_t s = 0; s < lines && !p->bounded; s++)
         for (size_t i = 0; i < p->count; i++) {
             double y = p->series[s].y[i];
             if (isfinite(y)) {
@@ -113,7 +126,7 @@ static plot_ticks value_ticks(const plot *p, size_t lines)
                 high = isnan(high) || y > high ? y : high;
             }
         }
-    return plot_ticks_of(isnan(low) ? 0 : low, isnan(high) ? 1 : high, p->height > 130 ? 5 : 3);
+    return plot_ticks_of(isnan(low) ? 0 : low, isnan(high) ? 1 : high, most);
 }
 
 static double names_width(const plot *p, size_t lines)
@@ -124,13 +137,38 @@ static double names_width(const plot *p, size_t lines)
     return fmin(wide, p->width * NAMES_MOST) + SAMPLE + 2 * GAP;
 }
 
+/* A whole or decimal number without zeros at its end: a tick is a multiple of its step. */
+static void tick_words(char buffer[32], double value, double step)
+{
+    int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
+    snprintf(buffer, 32, "%.*f", decimals, fabs(value) < step / 1e6 ? 0 : value);
+}
+
+static double value_words(const page *g, int i, char words[32])
+{
+    double at = g->up.from + i * g->up.step, value = g->p->decades ? pow(10, at) : at;
+    tick_words(words, value, g->p->decades ? value : g->up.step);
+    return value;
+}
+
+static double ticks_width(const page *g)
+{
+    char words[32];
+    double wide = 0;
+    for (int i = 0; i < g->up.count; i++) {
+        value_words(g, i, words);
+        wide = fmax(wide, text_points(words, TEXT, false));
+    }
+    return wide;
+}
+
 static page lay_out(FILE *out, const plot *p)
 {
     page g = {.p = p, .out = out};
     g.lines = p->series_count < PLOT_LINES ? p->series_count : PLOT_LINES;
     g.up = value_ticks(p, g.lines);
     g.along = plot_time_ticks(p->count ? p->t[0] : 0, p->count ? p->t[p->count - 1] : 1, 6);
-    g.x0 = p->x + 34;
+    g.x0 = p->x + fmax(34, ticks_width(&g) + 2 * GAP);
     g.x1 = p->x + p->width - (g.lines ? names_width(p, g.lines) : 0);
     g.y0 = p->y + 2 * LINE + (p->mark_count ? LINE : 0);
     g.y1 = p->y + p->height - 2 * LINE - 4;
@@ -140,13 +178,6 @@ static page lay_out(FILE *out, const plot *p)
 static void put_text(const page *g, double x, double y, const char *anchor, const char *text)
 {
     markup_put(g->out, "<text x=\"%f\" y=\"%f\" text-anchor=\"%s\">%s</text>", x, y, anchor, text);
-}
-
-/* A whole or decimal number without zeros at its end: a tick is a multiple of its step. */
-static void tick_words(char buffer[32], double value, double step)
-{
-    int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
-    snprintf(buffer, 32, "%.*f", decimals, fabs(value) < step / 1e6 ? 0 : value);
 }
 
 static void put_rule(const page *g, double x0, double y0, double x1, double y1)
@@ -159,13 +190,12 @@ static void put_values(const page *g)
     char words[32];
     markup_put(g->out, "<g stroke=\"%s\" stroke-width=\"0.5\">", GRID_COLOUR);
     for (int i = 0; i < g->up.count; i++) {
-        double y = at_value(g, g->up.from + i * g->up.step);
+        double y = at_value(g, value_words(g, i, words));
         put_rule(g, g->x0, y, g->x1, y);
     }
     markup_put(g->out, "</g><g fill=\"%s\">", QUIET_COLOUR);
     for (int i = 0; i < g->up.count; i++) {
-        double value = g->up.from + i * g->up.step;
-        tick_words(words, value, g->up.step);
+        double value = value_words(g, i, words);
         put_text(g, g->x0 - GAP, at_value(g, value) + 3, "end", words);
     }
     fputs("</g>\n", g->out);
@@ -200,34 +230,122 @@ static void put_look(const page *g, const plot_line *how)
         markup_put(g->out, " stroke-dasharray=\"%-s\"", how->dash);
 }
 
+/* --- lines --- */
+
+/* A line that is being drawn, as far as it lies in the frame. */
+typedef struct {
+    page *g;
+    size_t series, dot; /* the next of its dots */
+    bool open, drawn;   /* is there a place before, and does the line reach it? */
+    double x, y;
+} pen;
+
+static void put_point(pen *p, bool first, double x, double y)
+{
+    markup_put(p->g->out, first ? "M%f %f" : "L%f %f", x, y);
+    p->g->ends[p->series].there = true;
+    p->g->ends[p->series].x = x;
+    p->g->ends[p->series].y = y;
+}
+
+/* From the place before to this one, between the upper and the lower edge of the frame. */
+static void draw_on(pen *p, double x, double y)
+{
+    double top = p->g->y0 - 0.01, bottom = p->g->y1 + 0.01, rise = y - p->y, from = 0, to = 1;
+    if (rise < 0 || rise > 0) {
+        from = fmax(0, fmin((top - p->y) / rise, (bottom - p->y) / rise));
+        to = fmin(1, fmax((top - p->y) / rise, (bottom - p->y) / rise));
+    } else if (y < top || y > bottom) {
+        from = 2;
+    }
+    if (from <= to && (!p->drawn || from > 0))
+        put_point(p, true, p->x + from * (x - p->x), p->y + from * rise);
+    if (from <= to)
+        put_point(p, false, p->x + to * (x - p->x), p->y + to * rise);
+    p->drawn = from <= to && to >= 1;
+}
+
+static void go_to(pen *p, double t, double value)
+{
+    double x = at_time(p->g, t), y = at_value(p->g, value);
+    if (p->open) {
+        draw_on(p, x, y);
+    } else {
+        p->drawn = y >= p->g->y0 - 0.01 && y <= p->g->y1 + 0.01;
+        if (p->drawn)
+            put_point(p, true, x, y);
+    }
+    p->x = x;
+    p->y = y;
+    p->open = true;
+}
+
+/* The dots of its line up to a time. */
+static void go_by_dots(pen *p, double t)
+{
+    const plot *of = p->g->p;
+    for (; p->dot < of->dot_count &&
+           !(of->dots[p->dot].series == p->series && of->dots[p->dot].t >= t);
+         p->dot++)
+        if (p->open && of->dots[p->dot].series == p->series)
+            go_to(p, of->dots[p->dot].t, of->dots[p->dot].y);
+}
+
 /* A line that breaks where there is no value. */
-static void put_curve(const page *g, size_t s)
+static void put_curve(page *g, size_t s)
 {
     const plot_series *of = &g->p->series[s];
-    bool open = false;
+    pen p = {.g = g, .series = s};
     markup_put(g->out, "<path data-name=\"%s\" fill=\"none\"", of->name);
     put_look(g, &plot_lines[s]);
     fputs(" d=\"", g->out);
     for (size_t i = 0; i < g->p->count; i++) {
-        bool there = isfinite(of->y[i]);
-        if (there)
-            markup_put(g->out, open ? "L%f %f" : "M%f %f", at_time(g, g->p->t[i]),
-                       at_value(g, of->y[i]));
-        open = there;
+        if (isfinite(of->y[i])) {
+            go_by_dots(&p, g->p->t[i]);
+            go_to(&p, g->p->t[i], of->y[i]);
+        } else {
+            p.open = p.drawn = false;
+        }
     }
     fputs("\"/>\n", g->out);
 }
 
-/* The last place of a line; false: it has none. */
-static bool end_of(const page *g, size_t s, double *x, double *y)
+static void put_dots(const page *g)
 {
-    for (size_t i = g->p->count; i-- > 0;)
-        if (isfinite(g->p->series[s].y[i])) {
-            *x = at_time(g, g->p->t[i]);
-            *y = at_value(g, g->p->series[s].y[i]);
-            return true;
-        }
-    return false;
+    for (size_t i = 0; i < g->p->dot_count; i++) {
+        const plot_dot *d = &g->p->dots[i];
+        double y = at_value(g, d->y);
+        if (d->series < g->lines && y >= g->y0 - 0.01 && y <= g->y1 + 0.01)
+            markup_put(g->out,
+                       "<circle class=\"dot\" cx=\"%f\" cy=\"%f\" r=\"2.2\" fill=\"%s\" "
+                       "stroke=\"%s\" stroke-width=\"1.1\"/>\n",
+                       at_time(g, d->t), y, PAPER_COLOUR, plot_lines[d->series].colour);
+    }
+}
+
+/* --- levels --- */
+
+/* Names of levels that lie close stand beside each other, not on each other. */
+static void put_levels(const page *g)
+{
+    double before = INFINITY, x = g->x0 + 2;
+    for (size_t i = 0; i < g->p->level_count; i++) {
+        const plot_level *l = &g->p->levels[i];
+        double y = at_value(g, l->y);
+        if (!(y >= g->y0 - 0.01 && y <= g->y1 + 0.01))
+            continue;
+        x = fabs(y - before) < LINE && isfinite(before) ? x : g->x0 + 2;
+        markup_put(g->out,
+                   "<path class=\"level\" data-name=\"%s\" d=\"M%f %fH%f\" stroke=\"%s\" "
+                   "stroke-width=\"0.8\"/>",
+                   l->name, g->x0, y, g->x1, INK_COLOUR);
+        markup_put(g->out,
+                   "<text x=\"%f\" y=\"%f\" paint-order=\"stroke\" stroke=\"%s\" "
+                   "stroke-width=\"2.5\">%s</text>\n",
+                   x, y - 2, PAPER_COLOUR, l->name);
+        x += text_points(l->name, TEXT, false) + 2 * GAP;
+        before = y;
+    }
 }
 
 typedef struct {
@@ -264,9 +382,8 @@ static void put_names(const page *g)
     double places[PLOT_LINES];
     size_t count = 0;
     for (size_t s = 0; s < g->lines; s++) {
-        name_place n = {.series = s};
-        if (end_of(g, s, &n.x, &n.y))
-            names[count++] = n;
+        if (g->ends[s].there)
+            names[count++] = (name_place){s, g->ends[s].x, g->ends[s].y};
     }
     qsort(names, count, sizeof *names, higher_first);
     for (size_t i = 0; i < count; i++)
@@ -310,6 +427,8 @@ void plot_write(FILE *out, const plot *p)
     put_marks(&g);
     for (size_t s = 0; s < g.lines; s++)
         put_curve(&g, s);
+    put_dots(&g);
+    put_levels(&g);
     put_names(&g);
     fputs("</g>\n", out);
 }

@@ -8,6 +8,7 @@
 #ifndef PRESENT_PLOT_H
 #define PRESENT_PLOT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdio.h>
 
@@ -32,6 +33,18 @@ typedef struct {
     const char *word;
 } plot_mark;
 
+/* A level line across, with its name on it: a limit. */
+typedef struct {
+    double y;
+    const char *name;
+} plot_level;
+
+/* A place of a line that is marked: the line goes through it, whatever its neighbours say. */
+typedef struct {
+    size_t series;
+    double t, y;
+} plot_dot;
+
 /* All borrowed; none of what is counted may be NULL unless its count is 0. */
 typedef struct {
     const char *title, *unit; /* over the plot: what is shown, and the unit of its values */
@@ -41,8 +54,14 @@ typedef struct {
     size_t series_count; /* at most PLOT_LINES; what is more is not drawn */
     const plot_mark *marks;
     size_t mark_count;
+    const plot_level *levels; /* those that the axis does not reach are not drawn */
+    size_t level_count;
+    const plot_dot *dots; /* of each line by time */
+    size_t dot_count;
     double least, most; /* what the values' axis shows at least, however they lie; NaN: all */
-    double names;       /* room kept for names beside the lines, points, at least */
+    bool bounded;       /* it shows no more than these: lines go out of the frame there */
+    bool decades; /* each mark of it is ten times the one below; bounded, and least is above 0 */
+    double names; /* room kept for names beside the lines, points, at least */
     double x, y, width, height; /* of the whole with its words, points */
 } plot;
 

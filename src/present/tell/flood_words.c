@@ -302,6 +302,24 @@ bool flood_event_matters(const coaming_flood_event *e)
     return e->kind != COAMING_FLOOD_CLOSURE_WET && e->kind != COAMING_FLOOD_KNEE_DEEP;
 }
 
+static told_rank rank_of(const void *of, size_t i)
+{
+    const coaming_flood_event *e = &((const coaming_flood_answer *)of)->events[i];
+    bool grave = e->kind == COAMING_FLOOD_COLLAPSE || e->kind == COAMING_FLOOD_DECK_UNDER ||
+                 e->kind == COAMING_FLOOD_NOT_SURVIVING || e->kind == COAMING_FLOOD_LOST;
+    return !flood_event_matters(e) ? TOLD_NEVER : grave ? TOLD_ALWAYS : TOLD_IF_ROOM;
+}
+
+static double time_of(const void *of, size_t i)
+{
+    return ((const coaming_flood_answer *)of)->events[i].t;
+}
+
+told_events flood_told(const coaming_flood_answer *a)
+{
+    return told_choose(a, a->event_count, rank_of, time_of);
+}
+
 bool flood_is_wet(const coaming_flood_event *e)
 {
     return e->kind == COAMING_FLOOD_SPACE_WET || e->kind == COAMING_FLOOD_VITAL_WET;

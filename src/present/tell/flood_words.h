@@ -8,6 +8,7 @@
 
 #include "coaming/present.h"
 #include "present/form/style.h"
+#include "present/tell/told_events.h"
 #include "ship/ship.h"
 
 /* A time after the start as a crew would say it: "9.5 s", "45 s", "2 min 10 s", "1 h 05 min"; to the
@@ -38,6 +39,8 @@ bool flood_lies(const coaming_flood_answer *a, size_t moment);
 
 /* Is it one of those that a short list has: not of every closure that gets wet? */
 bool flood_event_matters(const coaming_flood_event *e);
+/* Those of a short list, the grave ones in any case, however much happens. */
+told_events flood_told(const coaming_flood_answer *a);
 /* Does water come to a space, vital or not? */
 bool flood_is_wet(const coaming_flood_event *e);
 
