@@ -197,6 +197,28 @@ class Doing(Asking):
             for key in ("draught", "trim") if rest["grade"] != "lost" else ():
                 self.assertAlmostEqual(found["end"][key], rest[key], delta=2e-3)
 
+    def test_heel_grows_to_where_she_comes_to_rest(self):
+        """Box ships holed on one side, exact positions of rest, computed with lost buoyancy (the first with the
+        figures of a chief engineers' examination paper, whose own printed answer is a small-angle estimate)."""
+        first = '<space id="a" name="A" permeability="1"><box x="224 280" y="0 11" z="0 14"/></space>'
+        second = ('<space id="a" name="A" permeability="0.85"><box x="70 85" y="0 10" z="0 10"/></space>'
+                  '<space id="b" name="B" permeability="0.95"><box x="85 100" y="-10 10" z="0 10"/></space>')
+        cases = ((280, 22, 14, 7, 6.2619048, first, "a:2", (5.304908, 8.197891, 11.090873, 14.928)),
+                 (100, 20, 10, 5, 6, second, "a:2@0.8,b:2", (1.071031, 8.086138, 15.101245, 17.04)))
+        for length, beam, depth, draught, kg, spaces, holes, rest in cases:
+            self.ship(f'<arrangement xmlns="{SHIP_NS}" name="Box"><ship length="{length}" beam="{beam}" depth="{depth}" '
+                      f'draft="{draught}" kg="{kg}"/>{spaces}</arrangement>')
+            found = self.flood("--breach", holes, "--until=6h", "--every=20s")
+            self.assertTrue(found["at_rest"])
+            heels = [p["heel"] for p in found["positions"]]
+            self.assertGreater(len(heels), 6)
+            if len(holes) < 6:  # of the other the one forward, right across, floods at another pace
+                self.assertTrue(all(a < b + 1e-4 for a, b in zip(heels, heels[1:])), heels)
+            floats = self.document("float", "ship.xml", "--flooded", ",".join(h[0] for h in holes.split(",")))
+            for end in (found["positions"][-1], floats):
+                for key, value in zip(("draught_aft", "draught", "draught_fwd", "heel"), rest):
+                    self.assertAlmostEqual(end[key], value, delta=6e-3 if key == "heel" else 2e-3, msg=(key, length))
+
     def test_a_second_before_and_after_the_latest_moment(self):
         found = self.flood("--breach=aft:0.02", "--condition=open", "--until=30min", "--by-when")
         rows = [w for w in found["by_when"] if w["dry"] is not None]
