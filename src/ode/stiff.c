@@ -203,6 +203,23 @@ coaming_status stiff_on(stiff *s, double until, double *t, double *y, bool *root
     return told(code, error);
 }
 
+coaming_status stiff_step(stiff *s, double until, double *t, coaming_error *error)
+{
+    realtype reached = s->t;
+    int code = CVodeSetStopTime(s->cvode, until);
+    code = code < 0 ? code : CVode(s->cvode, until, s->y, &reached, CV_ONE_STEP);
+    *t = s->t = reached;
+    return told(code, error);
+}
+
+bool stiff_at(stiff *s, double t, double *y)
+{
+    if (CVodeGetDky(s->cvode, t, 0, s->y) < 0)
+        return false;
+    memcpy(y, N_VGetArrayPointer(s->y), s->problem.count * sizeof *y);
+    return true;
+}
+
 void stiff_cost(const stiff *s, size_t *steps, size_t *rates)
 {
     long now = 0, asked = 0;

@@ -48,6 +48,11 @@ void stiff_free(stiff *s);
 coaming_status stiff_on(stiff *s, double until, double *t, double *y, bool *rooted, bool *any,
                         coaming_error *error);
 
+/* One step of its own, not beyond `until`, where it ends at the latest; no zeros are looked for. */
+coaming_status stiff_step(stiff *s, double until, double *t, coaming_error *error);
+/* The unknowns at a time of the last step. False: it is not of it. */
+bool stiff_at(stiff *s, double t, double *y);
+
 /* As new from there: after what makes the rates jump. */
 coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error *error);
 

@@ -508,7 +508,7 @@ typedef struct {
     coaming_ship *ship;
     coaming_air_options how;
     coaming_air_source source;
-    air_model model;
+    air_stretch stretch;
     made net;
     coaming_air_way ways[4 * MOST];
     double volumes[MOST];
@@ -550,8 +550,14 @@ static void mix(mixed *x, double until)
     x->how.every = until / 7;
     x->how.sources = &x->source;
     x->how.source_count = 1;
-    x->model = (air_model){x->ship, &x->how, -1, x->net.net, x->ways, x->volumes, NULL};
-    CLAIM(air_mix(&x->model, &x->memory, &x->answer, &error) == COAMING_OK, "%s", error.message);
+    x->stretch = (air_stretch){.model = {.ship = x->ship,
+                                         .how = &x->how,
+                                         .shut = -1,
+                                         .net = x->net.net,
+                                         .ways = x->ways,
+                                         .volumes = x->volumes}};
+    CLAIM(air_mix(&x->stretch, 1, &x->memory, &x->answer, &error) == COAMING_OK, "%s",
+          error.message);
     CLAIM(x->answer.unbalanced < 1e-10, "%g of what moved is lost", x->answer.unbalanced);
 }
 
@@ -647,6 +653,60 @@ START_TEST(stiff_rooms)
     mix(&x, 36000);
     near(end_of(&x, 0), end_of(&x, 1), 1e-5);
     near(end_of(&x, 0) + end_of(&x, 1) + 1000 * end_of(&x, 2), 3.6, 1e-7);
+    done(&x);
+}
+END_TEST
+
+/* In one room with a source, whose share is derived, what begins to count meanwhile: of CO2 from 3 % on,
+ * of oxygen below 19.5 %, both moments derived; the doses by a hundred thousand strips of the forms. */
+START_TEST(what_begins_to_count)
+{
+    enum { STRIPS = 100000 };
+    mixed x;
+    double v = 60, f = 0.05, g = 0.005, t = 1500, harm[2] = {0, 0}, until[2] = {0, 0};
+    rooms_of(&x, &v, 1);
+    flow(&x, 0, 1, f, f);
+    x.source = (coaming_air_source){0, COAMING_AGENT_CO2, g / COAMING_MOLAR_VOLUME};
+    mix(&x, t);
+    for (int i = 0; i < STRIPS; i++) {
+        double at = (i + 0.5) * t / STRIPS, co2 = g / f * (1 - exp(-f / v * at));
+        double share[COAMING_AGENTS] = {[COAMING_AGENT_CO2] = co2};
+        double oxygen = 20.9 * (1 - co2);
+        harm[0] += oxygen < 19.5 ? t / STRIPS / 60 / exp(8.13 - 0.54 * (20.9 - oxygen)) : 0;
+        harm[1] += co2 >= 0.03 ? t / STRIPS / 60 / exp(6.1623 - 51.89 * co2) : 0;
+        until[0] += oxygen < 19.5 ? 0 : t / STRIPS;
+        ck_assert_double_ge(coaming_fed_rate(share, COAMING_ACTIVITY_LIGHT), 0);
+    }
+    ck_assert_uint_eq(x.answer.harm_count, 1);
+    near(x.answer.harms[0].fed[x.answer.time_count - 1], fmax(harm[0], harm[1]), 1e-6);
+    for (size_t i = 0; i < x.answer.event_count; i++)
+        if (!strcmp(x.answer.events[i].limit->name, "oxygen"))
+            until[1] = x.answer.events[i].t;
+    near(until[1], -v / f * log(1 - (1 - 19.5 / 20.9) * f / g), 1e-6);
+    near(until[1], until[0], 1e-4);
+    done(&x);
+}
+END_TEST
+
+/* A limit of a share, of a dose and of an effective dose is passed when the forms say. */
+START_TEST(limits_are_passed_when_derived)
+{
+    mixed x;
+    double v = 60, f = 0.05, g = 2e-4, k = f / v, steady = g / f;
+    coaming_air_limit limits[] = {
+        {"share", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, 1e-3, NULL, NULL},
+        {"dose", COAMING_LIMIT_DOSE, COAMING_AGENT_CO, 2, NULL, NULL}};
+    rooms_of(&x, &v, 1);
+    flow(&x, 0, 1, f, f);
+    x.source = (coaming_air_source){0, COAMING_AGENT_CO, g / COAMING_MOLAR_VOLUME};
+    x.how.limits = limits;
+    x.how.limit_count = 2;
+    mix(&x, 3600);
+    ck_assert_uint_eq(x.answer.event_count, 2);
+    near(x.answer.events[0].t, -log(1 - 1e-3 / steady) / k, 1e-7);
+    double at = x.answer.events[1].t;
+    near(steady * (at - (1 - exp(-k * at)) / k), 2, 1e-7);
+    ck_assert_int_eq(x.answer.events[1].by, -1);
     done(&x);
 }
 END_TEST
@@ -941,6 +1001,8 @@ int main(void)
     tcase_add_test(time, rooms_in_a_row);
     tcase_add_test(time, two_rooms_shut_off);
     tcase_add_test(time, stiff_rooms);
+    tcase_add_test(time, what_begins_to_count);
+    tcase_add_test(time, limits_are_passed_when_derived);
     suite_add_tcase(suite, time);
     tcase_add_test(ships, a_shelter);
     tcase_add_test(ships, fans_bring_what_is_outside);

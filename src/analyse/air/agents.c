@@ -1,11 +1,12 @@
 /* What is given off and what people bear: words, units, published limits and doses. */
+#include "analyse/air/agents.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/error.h"
 #include "base/text.h"
-#include "coaming/air.h"
 
 static const struct {
     const char *word;
@@ -115,6 +116,11 @@ double coaming_fed_rate(const double share[COAMING_AGENTS], coaming_activity act
 double coaming_fed_rate_co2(double share)
 {
     return share < CO2_COUNTED ? 0 : at_most_once(exp(0.5189e-4 * ppm(share) - 6.1623));
+}
+
+int air_harm_counts(const double share[COAMING_AGENTS])
+{
+    return 2 * (coaming_oxygen(share) < OXYGEN_LOW) + !(share[COAMING_AGENT_CO2] < CO2_COUNTED);
 }
 
 /* --- what is given --- */

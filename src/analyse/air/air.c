@@ -171,14 +171,14 @@ static coaming_status try_shut(coaming_air *a, coaming_air_shutting *s, coaming_
 {
     arena memory = {NULL};
     coaming_air_answer then = {0};
-    air_model model = {.ship = a->ship, .how = &a->asked, .shut = s->closure};
+    air_stretch all = {0, {.ship = a->ship, .how = &a->asked, .shut = s->closure}};
     coaming_status status = COAMING_MEMORY;
-    if (!air_model_make(&model, &memory))
+    if (!air_model_make(&all.model, &memory))
         status = error_memory(error);
     else
-        status = air_model_solve(&model, error);
+        status = air_model_solve(&all.model, error);
     if (status == COAMING_OK)
-        status = air_mix(&model, &memory, &then, error);
+        status = air_mix(&all, 1, &memory, &then, error);
     if (status == COAMING_OK && !list_kept(a, &then, s))
         status = error_memory(error);
     s->after = first_event(&then, s->space);
@@ -240,7 +240,7 @@ static coaming_status answer(coaming_air *a, const coaming_air_options *o, coami
     if (status == COAMING_OK)
         status = air_shelters(&a->model, &a->memory, &a->answer, error);
     if (status == COAMING_OK && o->source_count && a->ship->space_count)
-        status = air_mix(&a->model, &a->memory, &a->answer, error);
+        status = air_mix(&(air_stretch){0, a->model}, 1, &a->memory, &a->answer, error);
     if (status == COAMING_OK)
         status = find_shuttings(a, error);
     return status;

@@ -1,253 +1,147 @@
-/*
- * Unknowns: by agent that there is the share of each space, then by agent the dose of each, then two
- * fractional effective doses of each, then of each agent the moles that have left her less those that
- * came in with the air. Flows do not change, so shares go by a linear equation; what one space loses
- * another gains or the last unknowns do, in the Jacobian too, so that moles are kept to rounding.
- */
 #include "analyse/air/mixing.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "analyse/air/piece.h"
 #include "base/error.h"
-#include "ode/sparse.h"
-#include "ode/stiff.h"
 
 #define SHARE_EXACT 1e-12
-#define DOSE_EXACT  1e-9
 #define LEAST_SHARE 1e-9 /* what is less is none */
+enum { HALVINGS = 60 };
 
-/* Air that goes from one space to another. */
+/* What is told of each moment: by agent and space, and by space, each by time. */
 typedef struct {
-    int from, to;   /* nodes; the last is the outside */
-    double by_mass; /* 1/s: kg/s over the mass of air of `to`; to the outside: mol/s */
-    int link;
-} stream;
+    double *times;
+    size_t count, next;
+    double **share, **dose, **fed;
+} record;
 
 typedef struct {
-    const air_model *m;
+    const coaming_air_options *how;
     arena *memory;
-    size_t spaces, agents, unknowns;
-    coaming_agent agent[COAMING_AGENTS]; /* those that there are */
-    double outside[COAMING_AGENTS];      /* share of the air outside, by place among them */
-    double *given;                       /* by agent and space: share given off a second */
-    stream *streams;                     /* by `from` */
-    size_t stream_count;
-    int *first;     /* by node: its first stream */
-    double *loss;   /* by space, 1/s */
-    double *blown;  /* by space: 1/s of fans */
-    double *masses; /* mol of air, by space */
-    bool harms;
+    air_streams s; /* of the stretch it is in */
+    air_piece piece;
+    stiff *solver;
     const coaming_air_limit **limits; /* those that can be passed */
     size_t limit_count;
-    double *absolute, *y, *rate;
-    int *start, *row;
-    bool *rooted;
-    /* events */
+    double *absolute;              /* by unknown */
+    double *y;                     /* the same, at an event */
+    double *dose, *harm;           /* so far: by agent and space; by space, two each */
+    double put_in[COAMING_AGENTS]; /* mol, by place */
+    record r;
     coaming_air_event *events;
     size_t event_count, event_room;
 } work;
 
-static size_t share_at(const work *w, size_t agent, size_t space)
-{
-    return agent * w->spaces + space;
-}
-
-static size_t dose_at(const work *w, size_t agent, size_t space)
-{
-    return (w->agents + agent) * w->spaces + space;
-}
-
-static size_t harm_at(const work *w, int kind, size_t space)
-{
-    return (2 * w->agents + (size_t)kind) * w->spaces + space;
-}
-
-static size_t gone_at(const work *w, size_t agent)
-{
-    return (2 * w->agents + 2) * w->spaces + agent;
-}
-
-/* The unknown that an agent goes to with a stream. */
-static size_t goes_to(const work *w, size_t agent, const stream *m)
-{
-    size_t to = (size_t)m->to;
-    return to == w->spaces ? gone_at(w, agent) : share_at(w, agent, to);
-}
-
-/* The share of an agent in the air of a stream. */
-static double carried(const work *w, size_t agent, const stream *m, const double *y)
-{
-    size_t from = (size_t)m->from;
-    return from == w->spaces ? w->outside[agent] : y[share_at(w, agent, from)];
-}
-
-/* --- rates --- */
-
-static void shares_of(const work *w, const double *y, size_t space, double share[COAMING_AGENTS])
-{
-    memset(share, 0, COAMING_AGENTS * sizeof *share);
-    for (size_t a = 0; a < w->agents; a++)
-        share[w->agent[a]] = y[share_at(w, a, space)];
-}
-
-static void harm_rates(const work *w, const double share[COAMING_AGENTS], double harm[2])
-{
-    harm[0] = w->harms ? coaming_fed_rate(share, w->m->how->activity) : 0;
-    harm[1] = w->harms ? coaming_fed_rate_co2(share[COAMING_AGENT_CO2]) : 0;
-}
-
-static bool rates(void *data, double t, const double *y, double *rate)
-{
-    const work *w = data;
-    (void)t;
-    memset(rate, 0, w->unknowns * sizeof *rate);
-    for (size_t a = 0; a < w->agents; a++) {
-        double clean = w->m->how->filtered ? 0 : w->outside[a];
-        for (size_t s = 0; s < w->spaces; s++) {
-            double share = y[share_at(w, a, s)];
-            rate[share_at(w, a, s)] +=
-                w->given[share_at(w, a, s)] - w->loss[s] * share + w->blown[s] * clean;
-            rate[gone_at(w, a)] -= w->blown[s] * clean * w->masses[s];
-            rate[dose_at(w, a, s)] = share;
-        }
-        for (size_t k = 0; k < w->stream_count; k++) {
-            const stream *m = &w->streams[k];
-            double share = carried(w, a, m, y);
-            rate[goes_to(w, a, m)] += m->by_mass * share;
-            if ((size_t)m->from == w->spaces)
-                rate[gone_at(w, a)] -= m->by_mass * share * w->masses[m->to];
-        }
-    }
-    for (size_t s = 0; s < w->spaces && w->harms; s++) {
-        double share[COAMING_AGENTS], harm[2];
-        shares_of(w, y, s, share);
-        harm_rates(w, share, harm);
-        rate[harm_at(w, 0, s)] = harm[0];
-        rate[harm_at(w, 1, s)] = harm[1];
-    }
-    return true;
-}
-
-/* By how much harm grows with a share: by a difference, for nothing that is to be kept hangs on it. */
-static void harm_slopes(const work *w, const double *y, size_t agent, size_t space, double slope[2])
-{
-    double share[COAMING_AGENTS], at[2], by[2];
-    shares_of(w, y, space, share);
-    double step = fmax(1e-9, 1e-6 * share[w->agent[agent]]);
-    harm_rates(w, share, at);
-    share[w->agent[agent]] += step;
-    harm_rates(w, share, by);
-    slope[0] = (by[0] - at[0]) / step;
-    slope[1] = (by[1] - at[1]) / step;
-}
-
-/* A column of a share: shares that it goes to, itself, its dose, harms, and what is gone. */
-static bool jacobian(void *data, double t, const double *y, double *values)
-{
-    const work *w = data;
-    (void)t;
-    memset(values, 0, (size_t)w->start[w->unknowns] * sizeof *values);
-    for (size_t a = 0; a < w->agents; a++)
-        for (size_t s = 0; s < w->spaces; s++) {
-            int column = w->start[share_at(w, a, s)], end = w->start[share_at(w, a, s) + 1];
-            double slope[2];
-            harm_slopes(w, y, a, s, slope);
-            for (int k = column; k < end; k++) {
-                size_t row = (size_t)w->row[k];
-                if (row == share_at(w, a, s))
-                    values[k] = -w->loss[s];
-                else if (row == dose_at(w, a, s))
-                    values[k] = 1;
-                else if (row == harm_at(w, 0, s) || row == harm_at(w, 1, s))
-                    values[k] = slope[row == harm_at(w, 1, s)];
-                for (int i = w->first[s]; i < w->first[s + 1]; i++)
-                    if (row == goes_to(w, a, &w->streams[i]))
-                        values[k] += w->streams[i].by_mass;
-            }
-        }
-    return true;
-}
-
 /* --- limits --- */
-
-static size_t place_of(const work *w, coaming_agent agent)
-{
-    size_t at = 0;
-    while (at < w->agents && w->agent[at] != agent)
-        at++;
-    return at;
-}
-
-/* Over its limit by so much. */
-static double over(const work *w, const coaming_air_limit *limit, const double *y, size_t space)
-{
-    double share[COAMING_AGENTS];
-    size_t agent = place_of(w, limit->agent);
-    switch (limit->kind) {
-    case COAMING_LIMIT_SHARE:
-        return y[share_at(w, agent, space)] / limit->value - 1;
-    case COAMING_LIMIT_DOSE:
-        return y[dose_at(w, agent, space)] / limit->value - 1;
-    case COAMING_LIMIT_OXYGEN:
-        shares_of(w, y, space, share);
-        return 1 - coaming_oxygen(share) / limit->value;
-    default:
-        return fmax(y[harm_at(w, 0, space)], y[harm_at(w, 1, space)]) / limit->value - 1;
-    }
-}
-
-static void look(void *data, double t, const double *y, double *values)
-{
-    const work *w = data;
-    (void)t;
-    for (size_t i = 0; i < w->limit_count; i++)
-        for (size_t s = 0; s < w->spaces; s++)
-            values[i * w->spaces + s] = over(w, w->limits[i], y, s);
-}
 
 /* Can the limit be passed by what there is? */
 static bool concerns(const work *w, const coaming_air_limit *limit)
 {
     if (limit->kind == COAMING_LIMIT_FED)
-        return w->harms;
+        return w->piece.harms;
     if (limit->kind != COAMING_LIMIT_OXYGEN)
-        return place_of(w, limit->agent) < w->agents;
-    return w->agents > (place_of(w, COAMING_AGENT_SMOKE) < w->agents ? 1u : 0u);
+        return air_agent_place(&w->s, limit->agent) < w->s.agents;
+    bool smoke = air_agent_place(&w->s, COAMING_AGENT_SMOKE) < w->s.agents;
+    return w->s.agents > (smoke ? 1u : 0u);
 }
 
 static bool find_limits(work *w)
 {
-    const coaming_air_options *how = w->m->how;
-    size_t room = how->limit_count;
-    while (!how->limits && coaming_air_limit_published(room))
+    size_t room = w->how->limit_count;
+    while (!w->how->limits && coaming_air_limit_published(room))
         room++;
     w->limits = arena_new(w->memory, room, sizeof(const coaming_air_limit *));
     for (size_t i = 0; w->limits && i < room; i++) {
-        const coaming_air_limit *l = how->limits ? &how->limits[i] : coaming_air_limit_published(i);
+        const coaming_air_limit *l =
+            w->how->limits ? &w->how->limits[i] : coaming_air_limit_published(i);
         if (concerns(w, l))
             w->limits[w->limit_count++] = l;
     }
     return w->limits;
 }
 
-/* The link by which most of what there is came in; of a limit of one agent, of that one. */
-static int brought_by(const work *w, const coaming_air_limit *limit, const double *y, size_t space)
+/* Over its limit by so much, at a share x of the piece. */
+static double over(const work *w, const coaming_air_limit *limit, size_t space, double x)
 {
+    double share[COAMING_AGENTS], harm[2];
+    size_t agent = air_agent_place(&w->s, limit->agent);
+    switch (limit->kind) {
+    case COAMING_LIMIT_SHARE:
+        piece_shares(&w->piece, space, x, share);
+        return share[limit->agent] / limit->value - 1;
+    case COAMING_LIMIT_DOSE:
+        return (w->dose[air_share_at(&w->s, agent, space)] +
+                piece_dose(&w->piece, agent, space, x)) /
+                   limit->value -
+               1;
+    case COAMING_LIMIT_OXYGEN:
+        piece_shares(&w->piece, space, x, share);
+        return 1 - coaming_oxygen(share) / limit->value;
+    default:
+        piece_harm(&w->piece, space, x, harm);
+        return fmax(w->harm[2 * space] + harm[0], w->harm[2 * space + 1] + harm[1]) / limit->value -
+               1;
+    }
+}
+
+/* What a space has come to at the end of the piece. */
+typedef struct {
+    double most[COAMING_AGENTS]; /* share within it, by agent */
+    double dose[COAMING_AGENTS]; /* by place */
+    double harm[2];
+} come_to;
+
+/* Is it worth looking when it is passed: is it at the end, or may it be within? */
+static bool may_pass(const work *w, const coaming_air_limit *limit, const come_to *end)
+{
+    switch (limit->kind) {
+    case COAMING_LIMIT_SHARE:
+        return end->most[limit->agent] > limit->value;
+    case COAMING_LIMIT_DOSE:
+        return end->dose[air_agent_place(&w->s, limit->agent)] > limit->value;
+    case COAMING_LIMIT_OXYGEN:
+        return coaming_oxygen(end->most) < limit->value;
+    default:
+        return fmax(end->harm[0], end->harm[1]) > limit->value;
+    }
+}
+
+/* When in the piece it is passed, rising, as a share of it; NaN: it is not. */
+static double passed_at(const work *w, const coaming_air_limit *limit, size_t space)
+{
+    double low = 0, high = NAN;
+    if (over(w, limit, space, 0) > 0)
+        return NAN;
+    for (int i = 1; i < PIECE_NODES && isnan(high); i++)
+        *(over(w, limit, space, piece_place(i)) > 0 ? &high : &low) = piece_place(i);
+    for (int i = 0; i < HALVINGS && !isnan(high); i++) {
+        double middle = (low + high) / 2;
+        *(over(w, limit, space, middle) > 0 ? &high : &low) = middle;
+    }
+    return high;
+}
+
+/* The link by which most of what there is came in; of a limit of one agent, of that one. */
+static int brought_by(const work *w, const coaming_air_limit *limit, size_t space)
+{
+    const air_streams *s = &w->s;
     double most = 0;
     int by = -1;
     bool one = limit->kind == COAMING_LIMIT_SHARE || limit->kind == COAMING_LIMIT_DOSE;
-    for (size_t a = 0; a < w->agents; a++)
-        if (w->given[share_at(w, a, space)] > 0 && (!one || w->agent[a] == limit->agent))
+    for (size_t a = 0; a < s->agents; a++)
+        if (s->given[air_share_at(s, a, space)] > 0 && (!one || s->agent[a] == limit->agent))
             return -1;
-    for (size_t k = 0; k < w->stream_count; k++) {
-        const stream *m = &w->streams[k];
+    for (size_t k = 0; k < s->stream_count; k++) {
+        const air_stream *m = &s->streams[k];
         double brought = 0;
         if ((size_t)m->to != space)
             continue;
-        for (size_t a = 0; a < w->agents; a++)
-            if (!one || w->agent[a] == limit->agent)
-                brought += m->by_mass * carried(w, a, m, y);
+        for (size_t a = 0; a < s->agents; a++)
+            if (!one || s->agent[a] == limit->agent)
+                brought += m->by_mass * air_carried(s, a, m, w->y);
         if (brought > most) {
             most = brought;
             by = m->link;
@@ -256,150 +150,80 @@ static int brought_by(const work *w, const coaming_air_limit *limit, const doubl
     return by;
 }
 
-static bool note(work *w, double t)
+/* --- a piece --- */
+
+static bool look(work *w, size_t space, const come_to *end)
 {
-    for (size_t i = 0; i < w->limit_count; i++)
-        for (size_t s = 0; s < w->spaces; s++) {
-            if (!w->rooted[i * w->spaces + s])
-                continue;
-            if (!MEMORY_ROOM(w->events, w->event_count, w->event_room))
-                return false;
-            w->events[w->event_count++] =
-                (coaming_air_event){t, (int)s, w->limits[i], brought_by(w, w->limits[i], w->y, s)};
-        }
+    for (size_t i = 0; i < w->limit_count; i++) {
+        double x = may_pass(w, w->limits[i], end) ? passed_at(w, w->limits[i], space) : NAN;
+        if (isnan(x))
+            continue;
+        if (!MEMORY_ROOM(w->events, w->event_count, w->event_room))
+            return false;
+        w->events[w->event_count++] =
+            (coaming_air_event){w->piece.from + x * w->piece.length, (int)space, w->limits[i], -1};
+    }
     return true;
+}
+
+/* False when out of memory. */
+static bool go_through(work *w, size_t space)
+{
+    come_to end = {{0}, {0}, {0}};
+    for (size_t a = 0; a < w->s.agents; a++) {
+        end.most[w->s.agent[a]] = piece_most(&w->piece, a, space);
+        end.dose[a] = w->dose[air_share_at(&w->s, a, space)] + piece_dose(&w->piece, a, space, 1);
+    }
+    piece_harm(&w->piece, space, 1, end.harm);
+    for (int k = 0; k < 2; k++)
+        end.harm[k] += w->harm[2 * space + (size_t)k];
+    if (!look(w, space, &end))
+        return false;
+    for (size_t a = 0; a < w->s.agents; a++)
+        w->dose[air_share_at(&w->s, a, space)] = end.dose[a];
+    memcpy(w->harm + 2 * space, end.harm, sizeof end.harm);
+    return true;
+}
+
+static int by_time(const void *left, const void *right)
+{
+    const coaming_air_event *a = left, *b = right;
+    if (a->t != b->t)
+        return a->t < b->t ? -1 : 1;
+    if (a->limit != b->limit)
+        return a->limit < b->limit ? -1 : 1;
+    return a->space - b->space;
+}
+
+/* From where the last piece ended. */
+static coaming_status take_piece(work *w, double until, coaming_error *error)
+{
+    air_piece *p = &w->piece;
+    size_t events = w->event_count;
+    double *last = p->at[PIECE_NODES - 1];
+    p->at[PIECE_NODES - 1] = p->at[0];
+    p->at[0] = last;
+    p->length = until - p->from;
+    bool good = true;
+    for (int i = 1; i < PIECE_NODES && good; i++)
+        good = stiff_at(w->solver, p->from + p->length * piece_place(i), p->at[i]);
+    if (!good)
+        return error_set(error, COAMING_INTERNAL, "a step of the air has no inside");
+    for (size_t i = 0; i < w->s.spaces; i++)
+        if (!go_through(w, i))
+            return error_memory(error);
+    if (w->event_count > events)
+        qsort(w->events + events, w->event_count - events, sizeof *w->events, by_time);
+    for (size_t i = events; i < w->event_count; i++) {
+        coaming_air_event *e = &w->events[i];
+        if (stiff_at(w->solver, e->t, w->y))
+            e->by = brought_by(w, e->limit, (size_t)e->space);
+    }
+    p->from = until;
+    return COAMING_OK;
 }
 
 /* --- making --- */
-
-static void find_agents(work *w)
-{
-    const coaming_air_options *how = w->m->how;
-    bool there[COAMING_AGENTS] = {false};
-    for (size_t i = 0; i < how->source_count; i++)
-        there[how->sources[i].agent] = true;
-    for (int a = 0; a < COAMING_AGENTS; a++)
-        if (there[a])
-            w->agent[w->agents++] = (coaming_agent)a;
-    w->harms = there[COAMING_AGENT_CO] || there[COAMING_AGENT_CO2] || there[COAMING_AGENT_HCN] ||
-               there[COAMING_AGENT_NO2];
-    w->spaces = w->m->ship->space_count;
-    w->unknowns = gone_at(w, w->agents);
-}
-
-static void add_stream(work *w, int from, int to, double flow, int link)
-{
-    const air_net *net = &w->m->net;
-    if (flow <= 0)
-        return;
-    bool out = (size_t)to == w->spaces;
-    double mass = out ? AIR_WEIGHT : net->nodes[to].density * w->m->volumes[to];
-    w->streams[w->stream_count++] = (stream){from, to, flow / mass, link};
-    if ((size_t)from < w->spaces)
-        w->loss[from] += flow / (net->nodes[from].density * w->m->volumes[from]);
-}
-
-/* In the order of where they come from. */
-static bool find_streams(work *w)
-{
-    const air_net *net = &w->m->net;
-    int *count = memory_new(w->spaces + 2, sizeof *count);
-    size_t most = 2 * net->link_count + w->spaces;
-    stream *sorted = arena_new(w->memory, most, sizeof *sorted);
-    w->streams = memory_new(most, sizeof *w->streams);
-    w->first = arena_new(w->memory, w->spaces + 2, sizeof *w->first);
-    bool good = count && sorted && w->streams && w->first;
-    for (size_t k = 0; good && k < net->link_count; k++) {
-        const air_link *l = &net->links[k];
-        add_stream(w, l->a, l->b, l->forth, w->m->ways[k].link);
-        add_stream(w, l->b, l->a, l->back, w->m->ways[k].link);
-    }
-    for (size_t s = 0; good && s < w->spaces; s++)
-        if (net->nodes[s].sealed) /* what is put in pushes as much out through the walls */
-            add_stream(w, (int)s, (int)w->spaces, net->nodes[s].supply, -1);
-    for (size_t k = 0; good && k < w->stream_count; k++)
-        w->first[w->streams[k].from + 1]++;
-    for (size_t s = 0; good && s <= w->spaces; s++)
-        count[s + 1] = w->first[s + 1] += w->first[s];
-    for (size_t k = 0; good && k < w->stream_count; k++)
-        sorted[count[w->streams[k].from]++] = w->streams[k];
-    memory_free(count);
-    memory_free(w->streams);
-    w->streams = sorted;
-    return good;
-}
-
-static void find_given(work *w)
-{
-    const air_model *m = w->m;
-    for (size_t s = 0; s < w->spaces; s++) {
-        w->masses[s] = m->net.nodes[s].density * m->volumes[s] / AIR_WEIGHT;
-        w->blown[s] = m->net.nodes[s].blown / (m->net.nodes[s].density * m->volumes[s]);
-    }
-    for (size_t i = 0; i < m->how->source_count; i++) {
-        const coaming_air_source *source = &m->how->sources[i];
-        size_t agent = place_of(w, source->agent);
-        if (source->place < 0)
-            w->outside[agent] += source->rate;
-        else
-            w->given[share_at(w, agent, (size_t)source->place)] +=
-                source->rate / w->masses[source->place];
-    }
-}
-
-static void find_pattern(work *w)
-{
-    for (size_t column = 0; column < w->unknowns; column++) {
-        size_t a = column / w->spaces, s = column % w->spaces;
-        int *rows = w->row + w->start[column], count = 0;
-        sparse_put(rows, &count, (int)column);
-        if (a < w->agents) {
-            sparse_put(rows, &count, (int)dose_at(w, a, s));
-            sparse_put(rows, &count, (int)harm_at(w, 0, s));
-            sparse_put(rows, &count, (int)harm_at(w, 1, s));
-            for (int i = w->first[s]; i < w->first[s + 1]; i++)
-                sparse_put(rows, &count, (int)goes_to(w, a, &w->streams[i]));
-        }
-        w->start[column + 1] = w->start[column] + count;
-    }
-}
-
-static bool make_room(work *w)
-{
-    size_t shares = w->agents * w->spaces;
-    w->given = arena_new(w->memory, shares, sizeof *w->given);
-    w->loss = arena_new(w->memory, w->spaces, sizeof *w->loss);
-    w->blown = arena_new(w->memory, w->spaces, sizeof *w->blown);
-    w->masses = arena_new(w->memory, w->spaces, sizeof *w->masses);
-    w->absolute = arena_new(w->memory, w->unknowns, sizeof *w->absolute);
-    w->y = arena_new(w->memory, w->unknowns, sizeof *w->y);
-    w->start = arena_new(w->memory, w->unknowns + 1, sizeof *w->start);
-    w->row = arena_new(w->memory, w->unknowns + 4 * shares + 2 * w->agents * w->m->net.link_count,
-                       sizeof *w->row);
-    w->rooted = arena_new(w->memory, w->limit_count * w->spaces, sizeof *w->rooted);
-    return w->given && w->loss && w->blown && w->masses && w->absolute && w->y && w->start &&
-           w->row && w->rooted;
-}
-
-static bool make(work *w)
-{
-    find_agents(w);
-    if (!find_limits(w) || !make_room(w) || !find_streams(w))
-        return false;
-    find_given(w);
-    find_pattern(w);
-    for (size_t i = 0; i < w->unknowns; i++)
-        w->absolute[i] = i < w->agents * w->spaces ? SHARE_EXACT : DOSE_EXACT;
-    return true;
-}
-
-/* --- in time --- */
-
-typedef struct {
-    double *times;
-    size_t count;
-    double **share, **dose, **fed; /* by agent and space, and by space, each by time */
-} record;
 
 static bool make_series(work *w, double **to, size_t count, size_t moments)
 {
@@ -409,102 +233,136 @@ static bool make_series(work *w, double **to, size_t count, size_t moments)
     return all;
 }
 
-static bool make_record(work *w, record *r)
+static bool make_record(work *w)
 {
-    const coaming_air_options *how = w->m->how;
-    size_t shares = w->agents * w->spaces;
-    r->count = 1 + (size_t)ceil(how->until / how->every - 1e-9);
+    record *r = &w->r;
+    size_t spaces = w->s.spaces, shares = w->s.agents * spaces;
+    r->count = 1 + (size_t)ceil(w->how->until / w->how->every - 1e-9);
+    r->next = 1;
     r->times = arena_new(w->memory, r->count, sizeof *r->times);
     r->share = arena_new(w->memory, shares, sizeof *r->share);
     r->dose = arena_new(w->memory, shares, sizeof *r->dose);
-    r->fed = arena_new(w->memory, w->spaces, sizeof *r->fed);
+    r->fed = arena_new(w->memory, spaces, sizeof *r->fed);
     if (!r->times || !r->share || !r->dose || !r->fed)
         return false;
     for (size_t i = 0; i < r->count; i++)
-        r->times[i] = i + 1 < r->count ? (double)i * how->every : how->until;
+        r->times[i] = i + 1 < r->count ? (double)i * w->how->every : w->how->until;
     return make_series(w, r->share, shares, r->count) &&
-           make_series(w, r->dose, shares, r->count) && make_series(w, r->fed, w->spaces, r->count);
+           make_series(w, r->dose, shares, r->count) && make_series(w, r->fed, spaces, r->count);
 }
 
-static void keep(const work *w, record *r, size_t moment)
+static bool can_harm(const air_streams *s)
 {
-    for (size_t i = 0; i < w->agents * w->spaces; i++) {
-        r->share[i][moment] = fmax(0, w->y[i]);
-        r->dose[i][moment] = fmax(0, w->y[w->agents * w->spaces + i]);
-    }
-    for (size_t s = 0; s < w->spaces; s++)
-        r->fed[s][moment] = fmax(w->y[harm_at(w, 0, s)], w->y[harm_at(w, 1, s)]);
+    static const coaming_agent harmful[] = {COAMING_AGENT_CO, COAMING_AGENT_CO2, COAMING_AGENT_HCN,
+                                            COAMING_AGENT_NO2};
+    for (size_t i = 0; i < sizeof harmful / sizeof *harmful; i++)
+        if (air_agent_place(s, harmful[i]) < s->agents)
+            return true;
+    return false;
 }
 
-static coaming_status run(work *w, record *r, coaming_error *error)
+/* With the streams of the first stretch, which say what there is. */
+static bool make(work *w)
 {
-    stiff_problem problem = {.count = w->unknowns,
-                             .roots = w->limit_count * w->spaces,
-                             .start = w->start,
-                             .row = w->row,
-                             .relative = 1e-8,
-                             .absolute = w->absolute,
-                             .rates = rates,
-                             .jacobian = jacobian,
-                             .look = look,
-                             .data = w};
-    stiff *solver = NULL;
-    double t = 0;
-    coaming_status status = stiff_new(&problem, 0, w->y, &solver, error);
-    for (size_t i = 1; i < r->count && status == COAMING_OK; i++) {
-        bool any = true;
-        while (any && t < r->times[i] && status == COAMING_OK) {
-            status = stiff_on(solver, r->times[i], &t, w->y, w->rooted, &any, error);
-            if (status == COAMING_OK && any && !note(w, t))
-                status = error_memory(error);
-        }
-        if (status == COAMING_OK)
-            keep(w, r, i);
+    size_t unknowns = air_unknowns(&w->s), spaces = w->s.spaces;
+    w->piece.harms = can_harm(&w->s);
+    w->absolute = arena_new(w->memory, unknowns, sizeof *w->absolute);
+    w->y = arena_new(w->memory, unknowns, sizeof *w->y);
+    w->dose = arena_new(w->memory, w->s.agents * spaces, sizeof *w->dose);
+    w->harm = arena_new(w->memory, 2 * spaces, sizeof *w->harm);
+    bool good = w->absolute && w->y && w->dose && w->harm;
+    for (int i = 0; i < PIECE_NODES; i++) {
+        w->piece.at[i] = arena_new(w->memory, unknowns, sizeof **w->piece.at);
+        good = good && w->piece.at[i];
     }
-    stiff_free(solver);
+    for (size_t i = 0; i < unknowns && good; i++)
+        w->absolute[i] = SHARE_EXACT;
+    return good && find_limits(w) && make_record(w);
+}
+
+/* --- in time --- */
+
+static void keep(work *w)
+{
+    const double *y = w->piece.at[PIECE_NODES - 1];
+    size_t moment = w->r.next++;
+    for (size_t i = 0; i < w->s.agents * w->s.spaces; i++) {
+        w->r.share[i][moment] = fmax(0, y[i]);
+        w->r.dose[i][moment] = fmax(0, w->dose[i]);
+    }
+    for (size_t i = 0; i < w->s.spaces; i++)
+        w->r.fed[i][moment] = fmax(w->harm[2 * i], w->harm[2 * i + 1]);
+}
+
+/* One step of the solver, in pieces that end at the moments that are told. */
+static coaming_status take_step(work *w, double end, coaming_error *error)
+{
+    double t;
+    coaming_status status = stiff_step(w->solver, end, &t, error);
+    while (status == COAMING_OK && w->piece.from < t) {
+        double moment = w->r.next < w->r.count ? w->r.times[w->r.next] : INFINITY;
+        status = take_piece(w, fmin(t, moment), error);
+        if (status == COAMING_OK && w->piece.from == moment)
+            keep(w);
+    }
+    return status;
+}
+
+static coaming_status run(work *w, double end, coaming_error *error)
+{
+    stiff_problem problem = air_streams_problem(&w->s);
+    problem.relative = 1e-8;
+    problem.absolute = w->absolute;
+    double begin = w->piece.from;
+    coaming_status status =
+        stiff_new(&problem, begin, w->piece.at[PIECE_NODES - 1], &w->solver, error);
+    while (status == COAMING_OK && w->piece.from < end)
+        status = take_step(w, end, error);
+    for (size_t a = 0; a < w->s.agents; a++)
+        w->put_in[a] += (end - begin) * air_given(&w->s, a);
+    stiff_free(w->solver);
+    w->solver = NULL;
     return status;
 }
 
 /* Of all agents the part of what moved that is not where it should be. */
-static double unbalanced(const work *w, double t)
+static double unbalanced(const work *w)
 {
     double off = 0, moved = 0;
-    for (size_t a = 0; a < w->agents; a++) {
-        double given = 0, held = 0, gone = w->y[gone_at(w, a)];
-        for (size_t s = 0; s < w->spaces; s++) {
-            given += w->given[share_at(w, a, s)] * w->masses[s] * t;
-            held += w->y[share_at(w, a, s)] * w->masses[s];
-        }
-        off += fabs(held + gone - given);
-        moved += fmax(fmax(given, fabs(gone)), held);
+    const double *y = w->piece.at[PIECE_NODES - 1];
+    for (size_t a = 0; a < w->s.agents; a++) {
+        double inside = air_inside(&w->s, a, y), gone = air_gone(&w->s, a, y);
+        off += fabs(inside + gone - w->put_in[a]);
+        moved += fmax(fmax(w->put_in[a], fabs(gone)), inside);
     }
     return moved > 0 ? off / moved : 0;
 }
 
 /* Does anything come to the space? */
-static bool comes_to(const work *w, const record *r, size_t space)
+static bool comes_to(const work *w, size_t space)
 {
-    for (size_t a = 0; a < w->agents; a++)
-        if (r->dose[share_at(w, a, space)][r->count - 1] > LEAST_SHARE)
+    for (size_t a = 0; a < w->s.agents; a++)
+        if (w->r.dose[air_share_at(&w->s, a, space)][w->r.count - 1] > LEAST_SHARE)
             return true;
     return false;
 }
 
-static bool tell(work *w, const record *r, coaming_air_answer *answer)
+static bool tell(work *w, coaming_air_answer *answer)
 {
-    size_t shares = w->agents * w->spaces;
+    const record *r = &w->r;
+    size_t spaces = w->s.spaces, shares = w->s.agents * spaces;
     coaming_air_course *courses = arena_new(w->memory, shares, sizeof *courses);
-    coaming_air_harm *harms = arena_new(w->memory, w->spaces, sizeof *harms);
+    coaming_air_harm *harms = arena_new(w->memory, spaces, sizeof *harms);
     coaming_air_event *events = arena_new(w->memory, w->event_count, sizeof *events);
     if (!courses || !harms || !events)
         return false;
     for (size_t i = 0; i < shares; i++)
         if (r->dose[i][r->count - 1] > LEAST_SHARE)
             courses[answer->course_count++] = (coaming_air_course){
-                (int)(i % w->spaces), w->agent[i / w->spaces], r->share[i], r->dose[i]};
-    for (size_t s = 0; s < w->spaces && w->harms; s++)
-        if (comes_to(w, r, s))
-            harms[answer->harm_count++] = (coaming_air_harm){(int)s, r->fed[s]};
+                (int)(i % spaces), w->s.agent[i / spaces], r->share[i], r->dose[i]};
+    for (size_t i = 0; i < spaces && w->piece.harms; i++)
+        if (comes_to(w, i))
+            harms[answer->harm_count++] = (coaming_air_harm){(int)i, r->fed[i]};
     if (w->event_count)
         memcpy(events, w->events, w->event_count * sizeof *events);
     answer->times = r->times;
@@ -513,20 +371,25 @@ static bool tell(work *w, const record *r, coaming_air_answer *answer)
     answer->harms = harms;
     answer->events = events;
     answer->event_count = w->event_count;
-    answer->unbalanced = unbalanced(w, r->times[r->count - 1]);
+    answer->unbalanced = unbalanced(w);
     return true;
 }
 
-coaming_status air_mix(const air_model *m, arena *memory, coaming_air_answer *answer,
-                       coaming_error *error)
+coaming_status air_mix(const air_stretch *stretches, size_t count, arena *memory,
+                       coaming_air_answer *answer, coaming_error *error)
 {
-    work w = {.m = m, .memory = memory};
-    record r;
-    if (!make(&w) || !make_record(&w, &r))
-        return error_memory(error);
-    coaming_status status = run(&w, &r, error);
-    if (status == COAMING_OK && !tell(&w, &r, answer))
-        status = error_memory(error);
+    work w = {.how = stretches->model.how, .memory = memory};
+    coaming_status status = COAMING_OK;
+    w.piece.s = &w.s;
+    for (size_t i = 0; i < count && status == COAMING_OK; i++) {
+        arena own = {NULL};
+        bool good = air_streams_make(&w.s, &stretches[i].model, &own) && (i || make(&w));
+        status = good ? run(&w, i + 1 < count ? stretches[i + 1].from : w.how->until, error)
+                      : error_memory(error);
+        if (status == COAMING_OK && i + 1 == count && !tell(&w, answer))
+            status = error_memory(error);
+        arena_free(&own);
+    }
     memory_free(w.events);
     return status;
 }
