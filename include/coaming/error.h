@@ -7,6 +7,10 @@
  *
  * Threads: use the library from one thread at a time. igraph 0.10 keeps its error handler and
  * clean-up stack per process, and so does the counter by which tests make allocations fail.
+ *
+ * Memory: the library's own calls for it may fail, which is COAMING_MEMORY. Libraries below do not all
+ * live through a failed call of their own: igraph 0.10.2 and libical 3.0.16 may crash. A program that
+ * must end well gives the process a malloc that ends it, as the program coaming does.
  */
 #ifndef COAMING_ERROR_H
 #define COAMING_ERROR_H

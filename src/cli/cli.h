@@ -260,9 +260,13 @@ int output_open(output *out, const options *o);
 int output_close(output *out, coaming_status status, const coaming_error *error);
 /* Ends without an answer: nothing is kept, nothing said. */
 void output_drop(output *out);
+/* Removes the file that is not finished, if there is one. Only what a signal handler may do. */
+void output_take_back(void);
 
 /* A line on standard error, if that is a terminal, from the second second of work on. */
 void progress_start(const char *what);
 void progress_stop(void);
+/* The same where the program ends at once. Only what a signal handler may do. */
+void progress_cut(void);
 
 #endif

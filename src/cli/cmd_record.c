@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "commands.h"
+#include "memory_out.h"
 
 const char help_record[] =
     "\nPuts a test or a repair into the test log, without ever losing one. After the\n"
@@ -203,6 +204,7 @@ static int write_log(options *o, coaming_record *record, const coaming_ship *shi
 {
     coaming_error error = {COAMING_OK, ""};
     coaming_status status = coaming_record_write(record, o->ship, ship, o->again, faults, &error);
+    memory_out_after(status == COAMING_OK ? o->ship : NULL);
     if (coaming_faults_count(faults))
         print_faults(faults); /* warnings too */
     if (status == COAMING_OK)
@@ -261,7 +263,8 @@ static int print_record(options *o, coaming_record *record, size_t skipped, outp
                                       &error);
     int result = output_close(out, status, &error);
     if (result != EXIT_DONE)
-        complain("%s: the log has been written all the same; do not record it again", o->ship);
+        complain(LOG_WRITTEN, o->ship);
+    memory_out_after(NULL);
     coaming_readings_free(readings);
     coaming_faults_free(faults);
     coaming_ship_free(ship);

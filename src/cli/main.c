@@ -2,6 +2,7 @@
 
 #include "commands.h"
 #include "complete.h"
+#include "memory_out.h"
 #include "options.h"
 
 static void help(FILE *out)
@@ -82,6 +83,8 @@ int main(int argc, char **argv)
         return close_stdout();
     }
     if (!strcmp(word, "__complete")) {
+        memory_out_quietly();
+        setvbuf(stdout, NULL, _IOLBF, BUFSIZ); /* what is offered is out, whatever comes */
         complete(stdout, argc - 2, (const char *const *)argv + 2);
         return close_stdout();
     }

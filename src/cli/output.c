@@ -81,10 +81,15 @@ static bool is_input(const options *o, const struct stat *target)
 /* Stopped by a signal, the program takes its unfinished file away with it. */
 static const char *volatile unfinished;
 
-static void on_signal(int number)
+void output_take_back(void)
 {
     if (unfinished)
         unlink(unfinished);
+}
+
+static void on_signal(int number)
+{
+    output_take_back();
     signal(number, SIG_DFL);
     raise(number);
 }

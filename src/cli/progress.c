@@ -56,3 +56,14 @@ void progress_stop(void)
     }
     length = 0;
 }
+
+void progress_cut(void)
+{
+    char blanks[sizeof line + NUMBER + 2];
+    size_t size = length + NUMBER;
+    if (!length || !seconds)
+        return;
+    memset(blanks, ' ', sizeof blanks);
+    blanks[0] = blanks[size + 1] = '\r';
+    (void)!write(STDERR_FILENO, blanks, size + 2);
+}
