@@ -50,8 +50,7 @@ static bool go_on(sweep *s, size_t step, size_t state, bool passes, double proba
     exact_layer *l = &s->layers[step], *after = &s->layers[step + 1];
     const exact_step *at = &s->plan.steps[step];
     exact_move move;
-    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, l->states[state].labels,
-                    passes, &move);
+    exact_make_move(at, exact_labels(l, state), l->width, l->states[state].labels, passes, &move);
     bool last = step + 1 == (size_t)s->plan.step_count && after->width == 0;
     if (s->whole && at->kind == EXACT_LEAVE && !last)
         for (size_t b = numbers_of(l, state).count; b > 0; b--)
@@ -77,7 +76,7 @@ static bool go_both_ways(sweep *s, size_t step, size_t state)
 {
     const exact_layer *l = &s->layers[step];
     const exact_step *at = &s->plan.steps[step];
-    if (!exact_joins(at, l->labels + state * (size_t)l->width))
+    if (!exact_joins(at, exact_labels(l, state)))
         return go_on(s, step, state, false, 1);
     const exact_edge *e = &s->plan.edges[at->item];
     bool live = l->states[state].live;
@@ -145,8 +144,7 @@ static void pull_one(sweep *s, size_t step, size_t state, bool passes, exact_vie
     const exact_step *at = &s->plan.steps[step];
     exact_view next = numbers_of(after, l->states[state].next[passes]);
     exact_move move;
-    exact_make_move(at, l->labels + state * (size_t)l->width, l->width, l->states[state].labels,
-                    passes, &move);
+    exact_make_move(at, exact_labels(l, state), l->width, l->states[state].labels, passes, &move);
     exact_pull(s->m, next, &move, before);
     if (at->kind == EXACT_ENTER)
         exact_pull_entered(s->m, at->item, next, before);

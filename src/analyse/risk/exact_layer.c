@@ -56,7 +56,7 @@ static size_t slot_of(const exact_layer *l, const exact_index *index, const unsi
     size_t width = (size_t)l->width, mask = index->size - 1;
     size_t slot = hash_of(labels, l->width) & mask;
     while (width > 0 && index->slots[slot] &&
-           memcmp(l->labels + (index->slots[slot] - 1) * width, labels, width) != 0)
+           memcmp(exact_labels(l, index->slots[slot] - 1), labels, width) != 0)
         slot = (slot + 1) & mask;
     return slot;
 }
@@ -72,7 +72,7 @@ void exact_index_fill(exact_index *index, const exact_layer *l)
 {
     memset(index->slots, 0, index->size * sizeof *index->slots);
     for (size_t i = 0; i < l->count; i++)
-        index->slots[slot_of(l, index, l->labels + i * (size_t)l->width)] = (uint32_t)i + 1;
+        index->slots[slot_of(l, index, exact_labels(l, i))] = (uint32_t)i + 1;
 }
 
 void exact_index_free(exact_budget *b, exact_index *index)

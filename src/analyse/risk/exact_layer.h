@@ -49,6 +49,12 @@ typedef struct {
     size_t state_room, label_room, number_room;
 } exact_layer;
 
+/* Of a state; NULL where the frontier has no nodes, and so no room. */
+static inline const unsigned char *exact_labels(const exact_layer *l, size_t state)
+{
+    return l->width ? l->labels + state * (size_t)l->width : NULL;
+}
+
 /* Finds states by their labels. */
 typedef struct {
     uint32_t *slots; /* index + 1; 0: free */
