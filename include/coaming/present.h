@@ -87,7 +87,9 @@ COAMING_API coaming_status coaming_print_check(FILE *out, coaming_style style,
                                                const coaming_check_answer *answer,
                                                coaming_error *error);
 
-/* Writes text with its control characters, and marks that turn the direction of writing, as '?'. */
+/* Writes text with every sign that would deceive the eye as its number, "<U+202E>": control
+ * characters, marks that turn the direction of writing, what cannot be seen; and bytes that are no
+ * UTF-8 as "<0xFF>". */
 COAMING_API void coaming_print_clean(FILE *out, const char *text);
 
 /* One fault as a line: FILE:LINE: error: object: message. */

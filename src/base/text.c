@@ -101,46 +101,120 @@ const char *text_nearest(const char *word, text_candidate candidate, const void 
     return best;
 }
 
-/* Decodes one code point of valid UTF-8; a stray byte counts as one. */
-static size_t decode(const char *text, uint32_t *point)
+size_t text_point(const char *text, uint32_t *point)
 {
     const unsigned char *t = (const unsigned char *)text;
-    size_t length = t[0] < 0x80 ? 1 : t[0] >= 0xf0 ? 4 : t[0] >= 0xe0 ? 3 : t[0] >= 0xc0 ? 2 : 1;
     static const unsigned char mask[] = {0, 0x7f, 0x1f, 0x0f, 0x07};
-    *point = t[0] & mask[length];
-    for (size_t i = 1; i < length; i++) {
-        if ((t[i] & 0xc0) != 0x80) {
-            *point = 0xfffd;
-            return i;
-        }
-        *point = *point << 6 | (t[i] & 0x3f);
+    static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
+    size_t length = t[0] < 0x80 ? 1 : t[0] >= 0xf0 ? 4 : t[0] >= 0xe0 ? 3 : 2;
+    bool good = t[0] < 0x80 || (t[0] >= 0xc0 && t[0] < 0xf8);
+    uint32_t value = t[0] & mask[length];
+    for (size_t i = 1; i < length && good; i++) {
+        good = (t[i] & 0xc0) == 0x80;
+        value = value << 6 | (t[i] & 0x3f);
     }
-    if (length == 1 && t[0] >= 0x80)
-        *point = 0xfffd;
+    good =
+        good && value >= least[length] && (value < 0xd800 || value >= 0xe000) && value <= 0x10ffff;
+    *point = good ? value : 0xfffd;
+    return good ? length : 1;
+}
+
+size_t text_shown(const char *text, char shown[TEXT_SHOWN])
+{
+    uint32_t point;
+    size_t length = text_point(text, &point);
+    if (point == 0xfffd && length == 1) {
+        snprintf(shown, TEXT_SHOWN, "<0x%02X>", (unsigned)(unsigned char)*text);
+    } else if (point_deceives(point)) {
+        snprintf(shown, TEXT_SHOWN, "<U+%04X>", (unsigned)point);
+    } else {
+        memcpy(shown, text, length);
+        shown[length] = '\0';
+    }
     return length;
 }
 
-static bool unprintable(uint32_t point)
+/* UTF-8 of a code point. Returns its bytes. */
+static size_t encode(uint32_t point, char out[4])
 {
-    return point < 0x20 || (point >= 0x7f && point < 0xa0) || point == 0xfffd ||
-           (point >= 0x200e && point <= 0x200f) || (point >= 0x2028 && point <= 0x202e) ||
-           (point >= 0x2066 && point <= 0x2069);
+    size_t length = point < 0x80 ? 1 : point < 0x800 ? 2 : point < 0x10000 ? 3 : 4;
+    static const unsigned char lead[] = {0, 0, 0xc0, 0xe0, 0xf0};
+    for (size_t i = length - 1; i > 0; i--, point >>= 6)
+        out[i] = (char)(0x80 | (point & 0x3f));
+    out[0] = (char)(lead[length] | point);
+    return length;
 }
 
-/* What is not printable stands as one sign. */
-static size_t width_of(uint32_t point)
+/* The bytes of a number as text_kept writes it, and what it stands for; 0 where there is none. */
+static size_t number_of_sign(const char *text, uint32_t *point)
 {
-    return unprintable(point) ? 1 : (size_t)point_width(point);
+    enum { MOST_DIGITS = 6 };
+    char sign[5] = "", again[TEXT_SHOWN];
+    if (strncmp(text, "<U+", 3))
+        return 0;
+    size_t digits = strspn(text + 3, "0123456789ABCDEF");
+    if (digits > MOST_DIGITS || text[3 + digits] != '>')
+        return 0;
+    *point = (uint32_t)strtoul(text + 3, NULL, 16);
+    if (*point == '<')
+        return digits == 4 ? digits + 4 : 0;
+    if (!*point || *point > 0x10ffff)
+        return 0;
+    encode(*point, sign);
+    text_shown(sign, again);
+    return strncmp(text, again, digits + 4) ? 0 : digits + 4;
+}
+
+size_t text_kept(const char *text, char shown[TEXT_SHOWN])
+{
+    uint32_t point;
+    if (!number_of_sign(text, &point))
+        return text_shown(text, shown);
+    snprintf(shown, TEXT_SHOWN, "<U+%04X>", (unsigned)'<');
+    return 1;
+}
+
+void text_unshown(char *text)
+{
+    char *to = text;
+    for (const char *at = text; *at;) {
+        uint32_t point;
+        size_t size = number_of_sign(at, &point);
+        if (size)
+            to += encode(point, to);
+        else
+            *to++ = *at;
+        at += size ? size : 1;
+    }
+    *to = '\0';
+}
+
+void text_put(FILE *out, const char *text, size_t size)
+{
+    char shown[TEXT_SHOWN];
+    for (const char *at = text; *at && at < text + size;) {
+        at += text_shown(at, shown);
+        fputs(shown, out);
+    }
+}
+
+/* Of the sign that a text begins with, as it is shown; and its bytes. */
+static size_t sign_width(const char *text, size_t *length)
+{
+    char shown[TEXT_SHOWN];
+    uint32_t point;
+    *length = text_point(text, &point);
+    if (!point_deceives(point))
+        return (size_t)point_width(point);
+    text_shown(text, shown);
+    return strlen(shown);
 }
 
 size_t text_width_in(const char *text, size_t size)
 {
-    size_t columns = 0;
-    uint32_t point;
-    for (const char *at = text; *at && at < text + size;) {
-        at += decode(at, &point);
-        columns += width_of(point);
-    }
+    size_t columns = 0, length;
+    for (const char *at = text; *at && at < text + size; at += length)
+        columns += sign_width(at, &length);
     return columns;
 }
 
@@ -152,9 +226,8 @@ size_t text_width(const char *text)
 size_t text_head(const char *text, size_t columns)
 {
     size_t size = 0;
-    uint32_t point;
     while (text[size]) {
-        size_t length = decode(text + size, &point), width = width_of(point);
+        size_t length, width = sign_width(text + size, &length);
         if (width > columns)
             break;
         columns -= width;
@@ -168,17 +241,17 @@ void text_fit(char *buffer, size_t size, const char *text, size_t columns)
     bool cut = text_width(text) > columns;
     size_t room = cut && columns ? columns - 1 : columns, used = 0;
     while (*text) {
-        uint32_t point;
-        size_t length = decode(text, &point), width = width_of(point);
-        bool plain = !unprintable(point);
-        size_t out = plain ? length : 1;
+        char shown[TEXT_SHOWN];
+        size_t length, width = sign_width(text, &length);
+        text_shown(text, shown);
+        size_t out = strlen(shown);
         if (width > room)
             break;
         if (used + out + 2 > size) {
             cut = true;
             break;
         }
-        memcpy(buffer + used, plain ? text : "?", out);
+        memcpy(buffer + used, shown, out);
         used += out;
         room -= width;
         text += length;
@@ -191,15 +264,11 @@ void text_fit(char *buffer, size_t size, const char *text, size_t columns)
 
 bool text_is_utf8(const char *text)
 {
-    while (*text) {
-        uint32_t point;
-        size_t length = decode(text, &point);
-        static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000};
-        if (point == 0xfffd && (length < 3 || memcmp(text, "\xef\xbf\xbd", 3)))
+    uint32_t point;
+    for (size_t length; *text; text += length) {
+        length = text_point(text, &point);
+        if (point == 0xfffd && length == 1)
             return false;
-        if (point < least[length] || (point >= 0xd800 && point < 0xe000) || point > 0x10ffff)
-            return false;
-        text += length;
     }
     return true;
 }
@@ -207,14 +276,14 @@ bool text_is_utf8(const char *text)
 size_t text_next(const char *text)
 {
     uint32_t point;
-    return decode(text, &point);
+    return text_point(text, &point);
 }
 
 bool text_is_plain(const char *text)
 {
     uint32_t point;
-    decode(text, &point);
-    return !unprintable(point);
+    text_point(text, &point);
+    return !point_deceives(point);
 }
 
 const char *text_brief(char buffer[TEXT_BRIEF], const char *text)

@@ -1,6 +1,5 @@
 #include "base/width.h"
 
-#include <stdbool.h>
 #include <stddef.h>
 
 typedef struct {
@@ -134,4 +133,24 @@ int point_width(uint32_t point)
     if (among(nothing, sizeof nothing / sizeof *nothing, point))
         return 0;
     return among(wide, sizeof wide / sizeof *wide, point) ? 2 : 1;
+}
+
+/* Categories Cc, Cs, Zl and Zp, what is no character (the last two of each plane are told apart by
+ * their bits), and Default_Ignorable_Code_Point of DerivedCoreProperties.txt, Unicode 14.0, but for the variation
+ * selectors, which choose the shape of the sign before them. With them the annotations of lines and
+ * the Braille pattern without dots, which look like nothing either. */
+static const span deceiving[] = {
+    {0x0, 0x1f},        {0x7f, 0x9f},       {0xad, 0xad},       {0x34f, 0x34f},
+    {0x61c, 0x61c},     {0x115f, 0x1160},   {0x17b4, 0x17b5},   {0x180b, 0x180f},
+    {0x200b, 0x200f},   {0x2028, 0x202e},   {0x2060, 0x206f},   {0x2800, 0x2800},
+    {0x3164, 0x3164},   {0xd800, 0xdfff},   {0xfdd0, 0xfdef},   {0xfeff, 0xfeff},
+    {0xffa0, 0xffa0},   {0xfff0, 0xfffb},   {0xfffd, 0xffff},   {0x1bca0, 0x1bca3},
+    {0x1d173, 0x1d17a}, {0xe0000, 0xe00ff}, {0xe01f0, 0xe0fff}, {0x110000, 0xffffffff}};
+
+bool point_deceives(uint32_t point)
+{
+    if (point >= ' ' && point < 0x7f)
+        return false;
+    return (point & 0xfffe) == 0xfffe ||
+           among(deceiving, sizeof deceiving / sizeof *deceiving, point);
 }

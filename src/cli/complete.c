@@ -27,18 +27,23 @@ static bool begins(const char *text, const char *with)
     return !strncmp(text, with, strlen(with));
 }
 
-/* Signs that would end a line of the answer, or do something to a terminal. */
-static bool has_control(const char *text)
+/* Signs that would end a line of the answer, do something to a terminal or not be seen on it: a word
+ * with such is not offered, for the shell needs it as it is. Nor is any when out of memory. */
+static bool deceives(const char *text)
 {
-    for (; *text; text++)
-        if ((unsigned char)*text < ' ' || *text == 0x7f)
-            return true;
-    return false;
+    char *shown = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&shown, &size);
+    if (out)
+        coaming_print_clean(out, text);
+    bool same = out && !fclose(out) && !strcmp(shown, text);
+    free(shown);
+    return !same;
 }
 
 static void offer(const line *l, const char *word, const char *ending, const char *meaning)
 {
-    if (!begins(word, l->typed) || has_control(word))
+    if (!begins(word, l->typed) || deceives(word))
         return;
     fprintf(l->out, "%.*s%s%s%s%s\n", (int)(l->typed - l->before), l->before, word, ending,
             meaning ? "\t" : "", meaning ? meaning : "");

@@ -30,6 +30,31 @@ typedef struct {
     bool memory_lost;
 } sheet;
 
+/* Quotes before a text that a spreadsheet would work out as a formula: the program sets one and
+ * takes one. Numbers are none, nor ranges and corners of outlines. The signs in their wide forms
+ * are taken for the same by some. */
+static bool is_formula(const char *text)
+{
+    static const char *const signs[] = {
+        "=", "+", "-", "@", "\xEF\xBC\x9D", "\xEF\xBC\x8B", "\xEF\xBC\x8D", "\xEF\xBC\xA0"};
+    double value;
+    if (!text[strspn(text, "0123456789.,;/+- ")] || number_parse(text, &value) == NUMBER_OK)
+        return false;
+    text += strspn(text, "'");
+    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
+        if (!strncmp(text, signs[i], strlen(signs[i])))
+            return true;
+    return false;
+}
+
+/* What csv_text has done to a text. */
+static void take_back(char *text)
+{
+    if (*text == '\'' && is_formula(text))
+        memmove(text, text + 1, strlen(text));
+    text_unshown(text);
+}
+
 static void on_field(void *text, size_t size, void *data)
 {
     sheet *s = data;
@@ -46,6 +71,7 @@ static void on_field(void *text, size_t size, void *data)
         faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->line, "sheet",
                    "not UTF-8 text; save the sheet as UTF-8");
     s->any = s->any || *kept;
+    take_back(kept);
     s->fields[s->field_count++] = kept;
 }
 
@@ -215,18 +241,29 @@ const csv_row *csv_table_row(const csv_table *table, size_t row)
     return &table->rows[row];
 }
 
+static void put_shown(FILE *out, const char *text)
+{
+    char shown[TEXT_SHOWN];
+    if (is_formula(text))
+        fputc('\'', out);
+    while (*text) {
+        text += text_kept(text, shown);
+        fputs(*shown == '"' ? "\"\"" : shown, out);
+    }
+}
+
 void csv_text(csv_writer *w, const char *text)
 {
     size_t size = text ? strlen(text) : 0;
-    bool blank_end = size && (text[0] == ' ' || text[0] == '\t' || text[size - 1] == ' ' ||
-                              text[size - 1] == '\t');
     if (w->started)
         fputc(',', w->out);
     w->started = true;
-    if (size && (blank_end || strpbrk(text, ",;\t\"\r\n")))
-        csv_fwrite(w->out, text, size);
-    else if (size)
-        fputs(text, w->out);
+    if (!size)
+        return;
+    bool quoted = text[0] == ' ' || text[size - 1] == ' ' || strpbrk(text, ",;\"");
+    fputs(quoted ? "\"" : "", w->out);
+    put_shown(w->out, text);
+    fputs(quoted ? "\"" : "", w->out);
 }
 
 void csv_number(csv_writer *w, double value)

@@ -5,7 +5,10 @@
  * Reading: UTF-8 with or without a byte order mark; the separator is a comma, a semicolon or a tab,
  * whichever stands most often in the line of headings (spreadsheets of many countries write
  * semicolons). Blanks around a field that is not quoted are dropped, rows without any text skipped.
- * Writing: commas, CR LF at the end of a line, quotes only where they are needed.
+ * Writing: commas, CR LF at the end of a line, quotes only where they are needed. A sign that would
+ * deceive the eye is written by its number, <U+202E> (text_kept of base/text.h), ends of lines and
+ * tabs among them, and a text that a spreadsheet would take for a formula behind a '. Reading takes both back, so
+ * that what was written is read as it was.
  */
 #ifndef CSV_TABLE_H
 #define CSV_TABLE_H

@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "base/memory.h"
 #include "base/text.h"
+#include "json/written.h"
 
 void json_open(json_document *d, FILE *out)
 {
@@ -50,7 +51,7 @@ static void write_value(json_document *d, cJSON *value)
 {
     char *text = value ? cJSON_PrintUnformatted(value) : NULL;
     if (text)
-        fputs(text, d->out);
+        json_put_escaped(d->out, text);
     else
         d->memory_lost = true;
     cJSON_free(text);
@@ -117,7 +118,7 @@ cJSON *json_text(const char *text)
         return cJSON_CreateNull();
     if (text_is_utf8(text))
         return cJSON_CreateString(text);
-    size_t size = 4 * strlen(text) + 1;
+    size_t size = TEXT_SHOWN * strlen(text) + 2;
     char *clean = memory_new(size, 1);
     if (!clean)
         return NULL;

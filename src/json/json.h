@@ -42,7 +42,7 @@ void json_list_close(json_document *d);
 
 /* Values; NULL when out of memory, which the next json_add or json_item notices. */
 cJSON *json_number(double value);    /* NaN and infinity become null */
-cJSON *json_text(const char *text);  /* NULL becomes null; bytes that are not UTF-8 become '?' */
+cJSON *json_text(const char *text);  /* NULL becomes null; bytes that are not UTF-8 are shown */
 cJSON *json_date(coaming_date date); /* COAMING_NO_DATE becomes null */
 cJSON *json_bool(bool value);
 /* Takes value into object; a NULL of either is remembered as lost memory. key: not copied. */

@@ -5,20 +5,15 @@
 
 #include "base/error.h"
 #include "base/memory.h"
+#include "json/written.h"
 
 char *json_words(const cJSON *list)
 {
     size_t room = 1, used = 0;
     for (const cJSON *v = list->child; v; v = v->next) {
         bool blank = v->valuestring && strchr(v->valuestring, ' ');
-        if (cJSON_IsObject(v) || cJSON_IsArray(v) || blank) {
-            char *text = cJSON_PrintUnformatted(list);
-            char *copy = text ? memory_new(strlen(text) + 1, 1) : NULL;
-            if (copy)
-                memcpy(copy, text, strlen(text) + 1);
-            cJSON_free(text);
-            return copy;
-        }
+        if (cJSON_IsObject(v) || cJSON_IsArray(v) || blank)
+            return json_written(list);
         room += (v->valuestring ? strlen(v->valuestring) : 1) + 1;
     }
     char *words = memory_new(room, 1);

@@ -99,14 +99,13 @@ static void put_shut_in(pen *p, const import_row *row)
 {
     if (!row->condition_count || p->lost)
         return;
-    int result = xmlTextWriterStartAttribute(p->writer, (const xmlChar *)"shut-in");
-    for (size_t i = 0; i < row->condition_count && !row->never_shut && result >= 0; i++) {
+    p->lost = xmlTextWriterStartAttribute(p->writer, (const xmlChar *)"shut-in") < 0;
+    for (size_t i = 0; i < row->condition_count && !row->never_shut; i++) {
         if (i)
-            result = xmlTextWriterWriteString(p->writer, (const xmlChar *)" ");
-        if (result >= 0)
-            result = xmlTextWriterWriteString(p->writer, (const xmlChar *)row->conditions[i]);
+            pen_text(p, " ");
+        pen_text(p, row->conditions[i]);
     }
-    p->lost = result < 0 || xmlTextWriterEndAttribute(p->writer) < 0;
+    p->lost = p->lost || xmlTextWriterEndAttribute(p->writer) < 0;
 }
 
 static void write_dogs(pen *p, const import_row *row)

@@ -17,7 +17,7 @@ import igraph
 import networkx
 
 from graph_rows import compare, expected, hostile_ship
-from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder, shown
 
 
 # Values end with the ASCII record separator, the parts of one with the unit separator.
@@ -130,16 +130,16 @@ class Dot(Case):
         looks = ("label", "style", "key", "shape", "")
         for path, (whole, nodes, edges) in self.each("dot"):
             found_whole, found_nodes, found_edges = self.understood(path)
-            compare(self, whole, {k: v for k, v in found_whole.items() if k not in looks}, True)
+            compare(self, whole, {k: v for k, v in found_whole.items() if k not in looks}, True, shown)
             self.assertEqual(sorted(found_nodes), sorted(nodes))
             self.assertEqual(sorted(found_edges), sorted(edges))
             for word, values in nodes.items():
                 compare(self, values, {k: v for k, v in found_nodes[word].items()
-                                       if k not in looks}, True)
+                                       if k not in looks}, True, shown)
             for word, (ends, values) in edges.items():
                 self.assertEqual(found_edges[word][0], ends)
                 compare(self, values, {k: v for k, v in found_edges[word][1].items()
-                                       if k not in looks}, True)
+                                       if k not in looks}, True, shown)
 
     def test_graphviz_writes_it_anew_with_the_same_meaning(self):
         for path, (_, nodes, edges) in self.each("dot"):

@@ -89,11 +89,13 @@ def same(value, text):
     return text == value
 
 
-def compare(case, values, texts, absent_is_empty=False):
-    """Fails the case unless the texts are those of the values, by the same keys."""
+def compare(case, values, texts, absent_is_empty=False, as_text=str):
+    """Fails the case unless the texts are those of the values, by the same keys. as_text: how a text stands
+    there."""
     texts = {key: text for key, text in texts.items() if text != "" or not absent_is_empty}
     if absent_is_empty:  # the reader cannot tell an empty text from none
         values = {key: value for key, value in values.items() if value not in ("", [])}
     case.assertEqual(sorted(values), sorted(texts))
     for key, value in values.items():
+        value = as_text(value) if isinstance(value, str) else value
         case.assertTrue(same(value, texts[key]), (key, value, texts[key]))

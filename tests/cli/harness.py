@@ -9,6 +9,7 @@ import json
 import os
 import subprocess
 import tempfile
+import unicodedata
 import unittest
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
@@ -44,6 +45,24 @@ SMALL = f"""<arrangement xmlns="{SHIP_NS}" name="Small">
 </passage>
 </arrangement>
 """
+
+
+def deceives(sign):
+    """Is it one that may stand in nothing that people read? By general category: what controls, formats,
+    separates lines, and what is no character; but a number's sign is one that is seen."""
+    category, point = unicodedata.category(sign), ord(sign)
+    return (category in ("Cc", "Cs", "Zl", "Zp") or (category == "Cf" and sign not in "\u0600\u06dd\u070f\u08e2")
+            or point & 0xfffe == 0xfffe or 0xfdd0 <= point <= 0xfdef)
+
+
+def shown(text):
+    """As people get to see it."""
+    return "".join(f"<U+{ord(c):04X}>" if deceives(c) else c for c in text)
+
+
+def in_sheet(text):
+    """As it stands in a sheet, where a formula is marked; of texts that are no numbers."""
+    return ("'" if text.lstrip("'")[:1] in tuple("=+-@") else "") + shown(text)
 
 
 def spoil(old, new, text=SMALL):

@@ -235,7 +235,7 @@ class Page(Sheets):
         sheets = self.sheets(ship, "--level", "still", warned=True)
         self.assertEqual(len(sheets), len(HOSTILE))
         for sheet, name in zip(sheets, HOSTILE.values()):
-            shown = " ".join(name.replace("\u202e", "?").replace("\u202c", "?").split())
+            shown = " ".join(name.replace("\u202e", "<U+202E>").replace("\u202c", "<U+202C>").split())
             self.assertEqual(sheet.title[:20], shown[:20])
         tags = {e.tag for sheet in sheets for e in sheet.section.iter()}
         self.assertLessEqual(tags, {HTML + t for t in ("section", "div", "p", "h1", "h2", "h3", "figure", "figcaption", "span")}

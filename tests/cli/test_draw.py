@@ -1147,7 +1147,7 @@ def hostile_ship():
 
 class Hostile(Drawn):
     def shown(self, name):
-        return name.replace("\u202e", "?").replace("\u202c", "?")
+        return name.replace("\u202e", "<U+202E>").replace("\u202c", "<U+202C>")
 
     def test_names_are_text_and_nothing_else(self):
         path = self.ship(hostile_ship())

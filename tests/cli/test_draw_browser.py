@@ -180,7 +180,7 @@ class Measured(Browsed):
         self.assertEqual((told["title"], told["scripts"]), ("kept", 0))
         shown = re.sub(r"\s", "", "".join(row[0] for row in told["all"]))
         for name in HOSTILE.values():
-            plain = name.replace("\u202e", "?").replace("\u202c", "?")
+            plain = name.replace("\u202e", "<U+202E>").replace("\u202c", "<U+202C>")
             self.assertIn(re.sub(r"\s", "", plain), shown)
         for text, *gaps in told["all"]:
             self.assertGreaterEqual(min(gaps), -0.5, text)

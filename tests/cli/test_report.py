@@ -877,7 +877,7 @@ class Hostile(Reported):
         page = self.page(self.ship(hostile_ship()))
         shown = {words(b) for b in page.all("bdi")}
         for name in list(HOSTILE.values())[1:]:
-            self.assertIn(name.replace("\u202e", "?").replace("\u202c", "?"), shown)
+            self.assertIn(name.replace("\u202e", "<U+202E>").replace("\u202c", "<U+202C>"), shown)
         self.assertIn(HOSTILE["a"], words(page.root.find(f"{HTML}head/{HTML}title")))
         self.assertEqual(len(list(page.all("script"))), 1)
         self.assertLessEqual({e.tag for e in page.root.iter() if e.tag.startswith(HTML)}, {

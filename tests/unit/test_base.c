@@ -140,13 +140,17 @@ START_TEST(text_for_a_terminal_is_cut_and_harmless)
     text_fit(out, sizeof out,
              "\xc2\x9b"
              "31m",
-             10); /* C1 control sequence introducer */
-    ck_assert_str_eq(out, "?31m");
+             12); /* C1 control sequence introducer */
+    ck_assert_str_eq(out, "<U+009B>31m");
     text_fit(out, sizeof out,
              "a\xe2\x80\xae"
              "b\nc",
-             10); /* right-to-left override, newline */
-    ck_assert_str_eq(out, "a?b?c");
+             20); /* right-to-left override, newline */
+    ck_assert_str_eq(out, "a<U+202E>b<U+000A>c");
+    text_fit(out, sizeof out, "ab\xe2\x80\xae", 9); /* no number is cut in two */
+    ck_assert_str_eq(out, "ab~");
+    text_fit(out, sizeof out, "\xc0\xaf\xff", 20); /* overlong, and no UTF-8 at all */
+    ck_assert_str_eq(out, "<0xC0><0xAF><0xFF>");
     text_fit(out, sizeof out, "\xc3\x86\xc3\xb8", 10);
     ck_assert_str_eq(out, "\xc3\x86\xc3\xb8");
     ck_assert_uint_eq(text_width("\xc3\x86\xc3\xb8"), 2);
@@ -156,6 +160,61 @@ START_TEST(text_for_a_terminal_is_cut_and_harmless)
     ck_assert_uint_eq(text_head("\xe6\xb0\xb4\xe5\xaf\x86", 3), 3);
     text_fit(out, 4, "\xf0\x9f\x9a\xa2\xf0\x9f\x9a\xa2", 10); /* no room for a whole sign */
     ck_assert(text_is_utf8(out));
+}
+END_TEST
+
+static size_t encode(uint32_t point, char out[5])
+{
+    static const unsigned char lead[] = {0, 0, 0xc0, 0xe0, 0xf0};
+    size_t size = point < 0x80 ? 1 : point < 0x800 ? 2 : point < 0x10000 ? 3 : 4;
+    for (size_t i = size; i-- > 0; point >>= 6)
+        out[i] = (char)(i ? 0x80 | (point & 0x3f) : lead[size] | point);
+    out[size] = '\0';
+    return size;
+}
+
+/* Every code point there is: its own bytes and no others, a number where a terminal or a reader
+ * would be deceived, and whatever is kept is taken back. */
+START_TEST(every_sign_is_shown_and_taken_back)
+{
+    size_t numbers = 0;
+    for (uint32_t point = 1; point <= 0x10ffff; point++) {
+        char text[5], shown[TEXT_SHOWN], kept[TEXT_SHOWN];
+        uint32_t read;
+        size_t size = encode(point, text);
+        bool surrogate = point >= 0xd800 && point < 0xe000;
+        ck_assert_uint_eq(text_point(text, &read), surrogate ? 1 : size);
+        ck_assert_uint_eq(read, surrogate ? 0xfffd : point);
+        ck_assert_uint_eq(text_shown(text, shown), surrogate ? 1 : size);
+        ck_assert(!strcmp(shown, text) == text_is_plain(text));
+        if (!text_is_plain(text) && !surrogate)
+            ck_assert_uint_eq(text_width(text), strlen(shown));
+        text_kept(text, kept);
+        ck_assert_str_eq(kept, shown);
+        text_unshown(kept);
+        ck_assert_str_eq(kept, surrogate ? shown : text);
+        numbers += *shown == '<';
+    }
+    ck_assert_uint_gt(numbers, 4000);
+}
+END_TEST
+
+/* Texts that look like numbers of signs are not taken for them. */
+START_TEST(what_looks_like_a_number_stays)
+{
+    static const char *const texts[] = {
+        "<U+202E>", "<U+003C>",    "<U+003C>U+202E>", "<<U+200B>>", "<U+202e>",
+        "<U+0041>", "<U+>",        "<U+0202E>",       "<U+202E",    "<U+110000>",
+        "<U+0000>", "a<U+E0041>b", "<U+FFFFF>",       "<U+FFFD>",   "<"};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        char whole[256] = "", one[TEXT_SHOWN];
+        for (const char *at = texts[i]; *at;) {
+            at += text_kept(at, one);
+            strcat(whole, one);
+        }
+        text_unshown(whole);
+        ck_assert_str_eq(whole, texts[i]);
+    }
 }
 END_TEST
 
@@ -246,6 +305,8 @@ int main(void)
     tcase_add_test(all, what_is_no_finite_number_is_refused);
     tcase_add_test(all, the_nearest_word_is_found_or_none);
     tcase_add_test(all, text_for_a_terminal_is_cut_and_harmless);
+    tcase_add_test(all, every_sign_is_shown_and_taken_back);
+    tcase_add_test(all, what_looks_like_a_number_stays);
     tcase_add_test(all, signs_take_the_columns_that_the_c_library_says);
     tcase_add_test(all, utf8_is_told_from_bytes);
     tcase_add_test(all, arena_pieces_are_zeroed_aligned_and_apart);

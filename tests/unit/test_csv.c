@@ -125,6 +125,35 @@ START_TEST(written_and_read_again)
 }
 END_TEST
 
+/* What stands in the file: nothing that a spreadsheet works out, numbers and ranges as they are. */
+START_TEST(formulas_are_marked_and_numbers_are_not)
+{
+    static const char *const pairs[][2] = {{"=1+1", "'=1+1"},
+                                           {"-A1", "'-A1"},
+                                           {"@SUM(A1)", "'@SUM(A1)"},
+                                           {"+cmd", "'+cmd"},
+                                           {"'=x", "''=x"},
+                                           {"-1.5", "-1.5"},
+                                           {"-1e-09", "-1e-09"},
+                                           {"-3 3/0 1/2 4", "-3 3/0 1/2 4"},
+                                           {"-", "-"},
+                                           {"a=b", "a=b"},
+                                           {"\t=1", "<U+0009>=1"},
+                                           {"a\xE2\x80\xAEz", "a<U+202E>z"},
+                                           {"<U+202E>", "<U+003C>U+202E>"},
+                                           {"a\nb", "a<U+000A>b"}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
+        char *text = NULL;
+        size_t size = 0;
+        csv_writer w = {open_memstream(&text, &size), false};
+        csv_text(&w, pairs[i][0]);
+        fclose(w.out);
+        ck_assert_str_eq(text, pairs[i][1]);
+        free(text);
+    }
+}
+END_TEST
+
 START_TEST(memory_that_runs_out_is_told)
 {
     size_t failures = 0;
@@ -159,6 +188,7 @@ int main(void)
     tcase_add_test(c, separators_marks_and_empty_rows);
     tcase_add_test(c, every_fault_has_its_line);
     tcase_add_test(c, written_and_read_again);
+    tcase_add_test(c, formulas_are_marked_and_numbers_are_not);
     tcase_add_test(c, memory_that_runs_out_is_told);
     suite_add_tcase(suite, c);
     return run_suite(suite);

@@ -208,15 +208,15 @@ static void put_number(FILE *out, const void *number)
     markup_number(out, *(const double *)number);
 }
 
-START_TEST(markup_is_escaped_and_what_xml_forbids_replaced)
+START_TEST(markup_is_escaped_and_what_deceives_shown)
 {
     static const char *const pairs[][2] = {
         {"<script>alert('x')</script>", "&lt;script&gt;alert(&#39;x&#39;)&lt;/script&gt;"},
         {"a & \"b\"", "a &amp; &quot;b&quot;"},
         {"one\ntwo\tthree\r", "one two three "},
-        {"bell\a esc\033[0m", "bell? esc?[0m"},
-        {"turned \xe2\x80\xae back", "turned ? back"},
-        {"\xef\xbf\xbf stray \xff", "? stray ?"},
+        {"bell\a esc\033[0m", "bell&lt;U+0007&gt; esc&lt;U+001B&gt;[0m"},
+        {"turned \xe2\x80\xae back", "turned &lt;U+202E&gt; back"},
+        {"\xef\xbf\xbf stray \xff", "&lt;U+FFFF&gt; stray &lt;0xFF&gt;"},
         {"\xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d \xf0\x9f\x9a\xa2",
          "\xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d \xf0\x9f\x9a\xa2"}};
     char buffer[200];
@@ -557,7 +557,7 @@ int main(void)
     tcase_add_test(colours, fills_stay_apart_for_colour_blind_eyes);
     tcase_add_test(colours, shades_of_loss_grow_darker_and_stay_apart);
     tcase_add_test(colours, pass_and_fail_stay_apart_for_colour_blind_eyes);
-    tcase_add_test(text, markup_is_escaped_and_what_xml_forbids_replaced);
+    tcase_add_test(text, markup_is_escaped_and_what_deceives_shown);
     tcase_add_test(text, markup_escapes_all_text_but_its_own);
     tcase_add_test(text, numbers_have_two_decimals_at_most);
     tcase_add_test(text, lines_keep_every_word_in_order_and_are_no_wider_than_said);

@@ -2,15 +2,17 @@
 
 #include <string.h>
 
+#include "base/text.h"
+
+/* Shown so that two ids never become one. */
 static void put_escaped(FILE *out, const char *text, bool label)
 {
-    for (; *text; text++) {
+    char shown[TEXT_SHOWN];
+    while (*text) {
         if (*text == '"' || *text == '\\')
             fputc('\\', out);
-        if (*text == '&' && label)
-            fputs("&amp;", out);
-        else
-            fputc(*text, out);
+        text += text_kept(text, shown);
+        fputs(label && *shown == '&' ? "&amp;" : shown, out);
     }
 }
 

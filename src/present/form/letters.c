@@ -22,12 +22,22 @@ static double wide_of(const char *text, size_t length)
     return length == 3 ? 110 : 90;
 }
 
+/* Of the number that is shown for a sign; ends of lines are shown as a blank, which is less. */
+static double wide_of_number(const char *shown)
+{
+    double sum = 0;
+    for (; *shown; shown++)
+        sum += wide_of(shown, 1);
+    return sum;
+}
+
 double text_points_of(const char *text, size_t bytes, double size, bool bold)
 {
     double sum = 0;
+    char shown[TEXT_SHOWN];
     for (const char *at = text, *end = text + bytes; at < end;) {
-        size_t length = text_next(at);
-        sum += wide_of(at, length);
+        size_t length = text_shown(at, shown);
+        sum += text_is_plain(at) ? wide_of(at, length) : wide_of_number(shown);
         at += length;
     }
     return sum / 100 * size * (bold ? 1.13 : 1);

@@ -2,16 +2,17 @@
 
 #include <math.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
 #include "present/form/style.h"
 
-/* What stands for the code point at `text`, or NULL: it stands for itself. */
-static const char *in_place_of(const char *text, size_t length)
+/* What stands for the first sign of a text, or NULL: it stands for itself. */
+static const char *in_place_of(char sign)
 {
-    switch (*text) {
+    switch (sign) {
     case '&':
         return "&amp;";
     case '<':
@@ -22,27 +23,29 @@ static const char *in_place_of(const char *text, size_t length)
         return "&quot;";
     case '\'':
         return "&#39;";
-    case '\t':
-    case '\n':
-    case '\r':
-        return " ";
     default:
-        if (length == 3 && !memcmp(text, "\xef\xbf", 2) && (unsigned char)text[2] >= 0xbe)
-            return "?";
-        return text_is_plain(text) ? NULL : "?";
+        return NULL;
+    }
+}
+
+static void put_shown(FILE *out, const char *shown)
+{
+    for (; *shown; shown++) {
+        const char *other = in_place_of(*shown);
+        if (other)
+            fputs(other, out);
+        else
+            fputc(*shown, out);
     }
 }
 
 void markup_text(FILE *out, const char *text)
 {
+    char shown[TEXT_SHOWN];
     while (*text) {
-        size_t length = text_next(text);
-        const char *other = in_place_of(text, length);
-        if (other)
-            fputs(other, out);
-        else
-            fwrite(text, 1, length, out);
-        text += length;
+        bool blank = *text == '\t' || *text == '\n' || *text == '\r';
+        text += blank ? 1 : text_shown(text, shown);
+        put_shown(out, blank ? " " : shown);
     }
 }
 

@@ -2,8 +2,8 @@
  * present/form/markup.h - what SVG and HTML are written with: both are XML here.
  *
  * Text is escaped for content and for attributes between double quotes alike. What XML 1.0 does not
- * allow, other control characters and marks that turn the direction of writing become '?' (as
- * coaming_print_clean has it); ends of lines and tabs become spaces.
+ * allow and what would deceive the eye is shown by its number (base/text.h); ends of lines and tabs
+ * become spaces.
  */
 #ifndef PRESENT_MARKUP_H
 #define PRESENT_MARKUP_H

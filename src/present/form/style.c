@@ -64,7 +64,7 @@ static void put_word(line *l, const char *word, size_t size)
             head = text_next(word);
         if (head > size)
             head = size;
-        fwrite(word, 1, head, l->out);
+        text_put(l->out, word, head);
         l->at += (int)text_width_in(word, head);
         word += head;
         size -= head;

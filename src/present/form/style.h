@@ -45,7 +45,7 @@ char *words_end(FILE *out, char **text);
 /* One of a list: a comma and a blank before all but the first. */
 void paragraph_item(paragraph *p, bool *started, const char *text);
 
-/* A name as it may be shown: cut to columns, no control characters. Buffer of 4*columns+1. */
+/* A name cut to columns, as it may be shown (base/text.h). Buffer of 4*columns+1. */
 enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };
 const char *shown(char buffer[SHOWN], const char *text, size_t columns);
 

@@ -9,13 +9,7 @@
 
 void coaming_print_clean(FILE *out, const char *text)
 {
-    char piece[8];
-    while (*text) {
-        size_t length = text_next(text);
-        snprintf(piece, sizeof piece, "%.*s", (int)length, text);
-        fputs(text_is_plain(piece) ? piece : "?", out);
-        text += length;
-    }
+    text_put(out, text, strlen(text));
 }
 
 void coaming_print_fault(FILE *out, const coaming_fault *fault)
