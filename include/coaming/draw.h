@@ -45,7 +45,8 @@ extern "C" {
     X(HOLD, "hold")     /* the line most likely to hold, and the weakest way */                    \
     X(SURVIVAL,                                                                                    \
       "survival")     /* zones along her by what damage there costs, as built and as tested */     \
-    X(FLOOD, "flood") /* how deep the water stands at a moment */
+    X(FLOOD, "flood") /* how deep the water stands at a moment */                                  \
+    X(AIR, "air")     /* how much of an agent is in the air at a moment */
 
 typedef enum {
 #define COAMING_OVERLAY_CODE(code, word) COAMING_OVERLAY_##code,
@@ -73,7 +74,9 @@ typedef struct {
     const coaming_due *due;          /* DUE: the tests that are shown */
     const coaming_hold_answer *hold; /* HOLD */
     const coaming_flood *flood;      /* FLOOD, and which of its moments */
+    const coaming_air *air;          /* AIR, which of its moments, and of which agent */
     size_t moment;
+    coaming_agent agent;
 
     double width;       /* of the page, mm, 80 to 2000 */
     const char *prefix; /* of all ids in the document: a letter, then letters, digits, '-' */
@@ -113,6 +116,13 @@ COAMING_API coaming_status coaming_print_drawing(FILE *out, const coaming_ship *
  * an outset. */
 COAMING_API coaming_status coaming_print_flood_plots(FILE *out, const coaming_flood_page *page,
                                                      coaming_error *error);
+
+/* Smoke and gas in time in the same way: what each agent comes to in the air of the spaces, and what
+ * people there take up, with the limits across and the moments marked at which they are passed; then
+ * plans at chosen moments, filled by the agent whose limit is passed first. COAMING_MEMORY;
+ * COAMING_USAGE of an answer without a source. */
+COAMING_API coaming_status coaming_print_air_plots(FILE *out, const coaming_air *air,
+                                                   coaming_error *error);
 
 #ifdef __cplusplus
 }

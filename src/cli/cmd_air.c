@@ -10,6 +10,14 @@ const char help_air[] =
     "which closure costs most of it. With --drop: a pressure-drop test of a space,\n"
     "read into a leak.\n";
 
+static coaming_status write_as(const output *out, const options *o, const coaming_outset *outset,
+                               const coaming_air *air, coaming_error *error)
+{
+    return o->format == COAMING_SVG
+               ? coaming_print_air_plots(out->stream, air, error)
+               : coaming_print_air(out->stream, out->style, outset, air, error);
+}
+
 static int print(const options *o, const coaming_ship *ship, const coaming_air *air)
 {
     coaming_error error;
@@ -21,10 +29,8 @@ static int print(const options *o, const coaming_ship *ship, const coaming_air *
     int result = ask_outset(ship, query, &outset);
     if (result < 0)
         result = output_open(&out, o);
-    if (result < 0) {
-        coaming_status status = coaming_print_air(out.stream, out.style, outset, air, &error);
-        result = output_close(&out, status, &error);
-    }
+    if (result < 0)
+        result = output_close(&out, write_as(&out, o, outset, air, &error), &error);
     coaming_outset_free(outset);
     return result;
 }
@@ -75,16 +81,18 @@ static int read_drop(const options *o, const coaming_ship *ship)
 
 static bool fits(const options *o)
 {
+    const char *sheet = o->format == COAMING_CSV ? "CSV" : o->format == COAMING_SVG ? "SVG" : NULL;
     if (o->drop && !o->tested_space)
         complain("say by --space which space lost its pressure");
     else if (!o->drop && (o->tested_space || o->tested_volume))
         complain("say by --drop how much pressure the space lost in how long");
     else if (o->drop && (o->given_off.count || o->limits.count || o->until > 0))
         complain("--drop is a question of its own: it goes with --space alone");
-    else if (o->drop && o->format == COAMING_CSV)
-        complain("--drop is written as text or JSON, not as CSV");
-    else if (o->format == COAMING_CSV && !o->given_off.count)
-        complain("the table is of what gets into the air: say it by --source");
+    else if (o->drop && sheet)
+        complain("--drop is written as text or JSON, not as %s", sheet);
+    else if (sheet && !o->given_off.count)
+        complain("%s is of what gets into the air: say it by --source",
+                 o->format == COAMING_CSV ? "the table" : "the page");
     else
         return true;
     return false;

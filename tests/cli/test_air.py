@@ -10,21 +10,26 @@ import csv
 import io
 import json
 import math
+import re
 import sys
 import unittest
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from harness import AS_OF, BARGE, DEMO, INPUT, LOGGED, SMALL, USAGE, Case  # noqa: E402
 
+SVG = "{http://www.w3.org/2000/svg}"
 FIRE = ("air", *LOGGED, *AS_OF, "--condition", "port", "--wind", "8@200", "--source", "engine:20g/s:co")
 
 
-class Air(Case):
+class Asked(Case):
     def told(self, *words):
         return json.loads(self.good(*words, "--format", "json"))
 
+
+class Air(Asked):
     def test_what_is_wrong_is_told_in_one_line(self):
         self.ship(SMALL)
         for status, words, says in (
@@ -45,7 +50,8 @@ class Air(Case):
                 (USAGE, ("--drop", "500:400:0", "--space", "mid"), "drop"),
                 (USAGE, ("--drop", "500:400:60", "--space", "mid", "--volume", "0"), "--volume"),
                 (INPUT, ("--drop", "500:400:60", "--space", "midd"), "mid"),
-                (USAGE, ("--format", "csv"), "--source")):
+                (USAGE, ("--format", "csv"), "--source"), (USAGE, ("--format", "svg"), "--source"),
+                (USAGE, ("--drop", "500:400:60", "--space", "mid", "--format", "svg"), "--drop")):
             self.one_line(status, "air", "ship.xml", *words, says=(says,))
 
     def test_the_sheet_is_the_document(self):
@@ -123,6 +129,113 @@ class Air(Case):
             self.assertTrue(event["published"])
             self.assertIn(f"{event['limit']}: ", text)
         self.assertIn("Of smoke no limit is published here", self.good("air", DEMO, *AS_OF, "--source", "aux:0.01m3/s"))
+
+
+class Page(Asked):
+    """The plots and the plans show what the document says."""
+
+    BOUNDS = (("thin", 20), ("thick", 200), ("worst", 1200))  # ppm: a tenth of the lowest limit of CO, that, the highest
+
+    def page(self, *words):
+        return ET.fromstring(self.good(*words, "--format", "svg"))
+
+    def plots(self, page):
+        return {g.get("data-name"): g for g in page.iter(SVG + "g") if g.get("class") == "plot"}
+
+    def axis(self, plot, decades):
+        """(scale, from) of the values: heights are from + scale * value, or its logarithm."""
+        marks = [(float(t.get("y")) - 3, float(t.text)) for g in plot.findall(SVG + "g") for t in g.findall(SVG + "text")
+                 if t.get("text-anchor") == "end"]
+        (y0, a), (y1, b) = marks[0], marks[-1]
+        a, b = (math.log10(a), math.log10(b)) if decades else (a, b)
+        return (y1 - y0) / (b - a), y0 - (y1 - y0) / (b - a) * a
+
+    def curves(self, plot):
+        return {p.get("data-name"): [tuple(map(float, q)) for q in re.findall(r"[ML]([\d.-]+) ([\d.-]+)", p.get("d"))]
+                for p in plot.findall(SVG + "path") if p.get("data-name") and p.get("class") != "level"}
+
+    def test_curves_limits_and_crossings_are_those_of_the_document(self):
+        told, plot = self.told(*FIRE), self.plots(self.page(*FIRE))["CO in the air"]
+        scale, zero = self.axis(plot, True)
+        levels = {p.get("data-name"): float(re.match(r"M[\d.]+ ([\d.]+)H", p.get("d"))[1])
+                  for p in plot.findall(SVG + "path") if p.get("class") == "level"}
+        self.assertEqual(set(levels), {"co-ceiling, 200 ppm", "co-idlh, 1200 ppm"})
+        for name, y in levels.items():
+            self.assertAlmostEqual(y, zero + scale * math.log10(float(name.split()[1])), delta=0.02)
+        most = {r["space"]: max(r["concentration"]) for r in told["spaces"]}
+        curves = self.curves(plot)
+        self.assertEqual(list(curves), sorted(most, key=most.get, reverse=True)[:8])
+        last = max(x for points in curves.values() for x, _ in points)
+        for course in told["spaces"]:
+            points = curves.get(course["space"])
+            if points:
+                self.assertAlmostEqual(points[-1][1], zero + scale * math.log10(course["concentration"][-1]), delta=0.02)
+                self.assertEqual(points[-1][0], last)
+        first = min(float(re.match(r"M([\d.]+)", p.get("d"))[1]) for p in plot.findall(SVG + "path") if p.get("class") == "level")
+        dots = sorted((float(c.get("cx")), float(c.get("cy"))) for c in plot.iter(SVG + "circle"))
+        passed = [e for e in told["events"] if e["limit"] in ("co-ceiling", "co-idlh") and e["space"] in curves]
+        wanted = sorted((first + e["t"] / told["times"][-1] * (last - first),
+                         levels["co-ceiling, 200 ppm" if e["limit"] == "co-ceiling" else "co-idlh, 1200 ppm"])
+                        for e in passed)
+        self.assertGreater(len(dots), 8)
+        self.assertEqual(len(dots), len(wanted))
+        for dot, where in zip(dots, wanted):
+            self.assertAlmostEqual(dot[0], where[0], delta=0.02)
+            self.assertAlmostEqual(dot[1], where[1], delta=0.02)
+            self.assertTrue(any(math.dist(dot, p) < 0.03 for points in curves.values() for p in points))
+
+    def test_doses_have_plots_of_their_own(self):
+        told, plots = self.told(*FIRE), self.plots(self.page(*FIRE))
+        self.assertEqual([n.split(": further")[0] for n in plots],
+                         ["CO in the air", "CO in the air", "CO taken in from the start", "Dose that people have taken up (FED)"])
+        scale, zero = self.axis(plots["CO taken in from the start"], True)
+        dose = {r["space"]: r["dose"][-1] for r in told["spaces"]}
+        for space, points in self.curves(plots["CO taken in from the start"]).items():
+            self.assertAlmostEqual(points[-1][1], zero + scale * math.log10(dose[space]), delta=0.02)
+        scale, zero = self.axis(plots["Dose that people have taken up (FED)"], False)
+        fed = {r["space"]: r["fed"][-1] for r in told["effects"]}
+        for space, points in self.curves(plots["Dose that people have taken up (FED)"]).items():
+            self.assertAlmostEqual(points[-1][1], zero + scale * min(fed[space], 1.5), delta=0.02)
+
+    def test_plans_are_filled_by_what_is_in_the_air_then(self):
+        told, page = self.told(*FIRE), self.page(*FIRE)
+        pictures = list(page.iter(SVG + "svg"))[1:]
+        self.assertTrue(2 <= len(pictures) <= 4)
+        filled = {e.get("data-space"): e.get("data-state") for e in pictures[-1].iter() if e.get("data-space")}
+        end = {r["space"]: r["concentration"][-1] for r in told["spaces"]}
+        for space, state in filled.items():
+            over = [name for name, least in self.BOUNDS if end.get(space, 0) >= least]
+            self.assertEqual(state, over[-1] if over else "plain", space)
+        self.assertEqual(set(filled.values()), {"plain", "thin", "thick", "worst"})
+        words = " ".join(" ".join(page.itertext()).split())
+        for _, least in self.BOUNDS:
+            self.assertIn(f"CO {least} ppm or more", words)
+
+    def test_the_page_says_what_the_text_says(self):
+        words = " ".join(" ".join(self.page(*FIRE).itertext()).split())
+        text = " ".join(self.good(*FIRE).split())
+        spaces = re.findall(r"[a-z-]+: co-ceiling after [^:]*?\)", text)
+        gains = re.findall(r"\w+(?: \(not tight\))? within [^:]*: (?:no limit|the first)", text)
+        self.assertTrue(len(spaces) > 4 and len(gains) > 2)
+        for part in spaces + gains:
+            self.assertIn(part, words)
+        self.assertEqual(words.count("Test the air before anybody goes in."), 1)
+
+    def test_a_limit_of_smoke_and_little_of_it(self):
+        """Evenly divided where what is shown spans little; and what nobody would see is not drawn."""
+        self.ship(SMALL)
+        asked = ("air", "ship.xml", *AS_OF, "--source", "mid:1l/s", "--until", "10s", "--limit", "30%")
+        plots = self.plots(self.page(*asked))
+        self.assertEqual(self.curves(plots["Smoke in the air"]) if plots else {}, {})
+        words = " ".join(" ".join(self.page(*asked).itertext()).split())
+        self.assertIn("No space gets 3 % of smoke: no plan is drawn.", words)
+        self.assertIn("No limit that was asked for", words)
+
+    def test_names_cannot_break_the_page(self):
+        self.ship(SMALL.replace('name="Mid"', 'name="&lt;b&gt;&amp;&quot;"').replace('name="Small"', 'name="A&lt;b&amp;&quot;c"'))
+        page = self.page("air", "ship.xml", *AS_OF, "--source", "mid:5g/s:co")
+        self.assertIn('A<b&"c', " ".join(page.itertext()))
+        self.assertIn('<b>&"', " ".join(page.itertext()))
 
 
 if __name__ == "__main__":

@@ -17,11 +17,12 @@ import re
 import struct
 import subprocess
 import tempfile
+import types
 import unittest
 import zlib
 
 from ship_geometry import Ship, inside
-from harness import BARGE, DEMO, DEMO_LOG
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, SMALL
 from test_draw import HOSTILE, Drawn, hostile_ship
 
 CHROMIUM = ("/usr/bin/chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",
@@ -172,6 +173,22 @@ class Measured(Browsed):
         for ship, words in ((DEMO, ()), (BARGE, ()), (DEMO, ("--width", "100", "--compact")),
                             (DEMO, ("--width", "190", "--overlay", "expose", "--closure", "D1"))):
             for text, *gaps in self.measured(self.draw(ship, *words))["all"]:
+                self.assertGreaterEqual(min(gaps), -0.5, (words, text))
+
+    def test_no_text_leaves_a_page_of_what_goes_on_in_time(self):
+        """Also where ids are as long as they may be, which stand beside lines, marks and plans."""
+        self.write("long.xml", re.sub(r'(id|between|deck|shut-in)="([^"]*)"', lambda m: f'{m[1]}="' + " ".join(
+            w if w in ("sea", "weather") else w + "-" + "Wm" * 30 for w in m[2].split()) + '"',
+            SMALL.replace('draft="2"', 'draft="2" kg="2"')))
+        fore, aft = (f"{w}-" + "Wm" * 30 for w in ("fore", "aft"))
+        for ship, *words in ((DEMO, "flood", "--breach", "engine:0.5,motor:0.5,aux:0.5"),
+                             (DEMO, "air", "--source", "aux:0.05g/s:cl2", "--source", "aux:30g/s:co2", "--until", "3h"),
+                             ("long.xml", "flood", "--breach", f"{fore}:0.05,{aft}:0.05"),
+                             ("long.xml", "air", "--source", f"{aft}:2g/s:co", "--limit", "co:" + "0" * 25 + "200ppm")):
+            text = self.good(words[0], ship, *words[1:], *AS_OF, "--format", "svg")
+            told = self.measured(types.SimpleNamespace(text=text))["all"]
+            self.assertGreater(len(told), 100)
+            for text, *gaps in told:
                 self.assertGreaterEqual(min(gaps), -0.5, (words, text))
 
     def test_hostile_names_are_shown_as_text(self):

@@ -174,6 +174,117 @@ START_TEST(what_has_no_value_breaks_the_line)
 }
 END_TEST
 
+/* The places of a line, in the order of its path. */
+static size_t places_of(const char *text, const char *name, double xy[][2], size_t most)
+{
+    char mark[40];
+    size_t count = 0;
+    snprintf(mark, sizeof mark, "data-name=\"%s\"", name);
+    const char *at = strstr(text, mark);
+    ck_assert_ptr_nonnull(at);
+    at = strstr(at, " d=\"") + 4;
+    while (*at != '"' && count < most) {
+        int length = 0;
+        ck_assert_int_eq(sscanf(at, "%*[ML]%lf %lf%n", &xy[count][0], &xy[count][1], &length), 2);
+        count++;
+        at += length;
+    }
+    return count;
+}
+
+static double level_at(const char *text, const char *name)
+{
+    char mark[40];
+    double x, y;
+    snprintf(mark, sizeof mark, "data-name=\"%s\" d=", name);
+    ck_assert_ptr_nonnull(strstr(text, mark));
+    ck_assert_int_eq(sscanf(strstr(text, mark) + strlen(mark), "\"M%lf %lfH", &x, &y), 2);
+    return y;
+}
+
+START_TEST(decades_are_evenly_apart_and_what_is_below_comes_in_at_the_foot)
+{
+    const double y[] = {0, 10, 100, 1000, 0.1};
+    const plot_level levels[] = {{1, "one"}, {10, "ten"}, {100, "hundred"}, {5000, "above"}};
+    double xy[64][2];
+    plot p = small_plot("share", "ppm", &(plot_series){"a", y}, 1);
+    p.decades = p.bounded = true;
+    p.least = 1;
+    p.most = 1000;
+    p.levels = levels;
+    p.level_count = 4;
+    const char *text = written(&p);
+    double foot = level_at(text, "one"), step = level_at(text, "ten") - level_at(text, "hundred");
+    ck_assert_double_eq_tol(foot - level_at(text, "ten"), step, 0.02);
+    ck_assert_ptr_null(strstr(text, ">above</text>"));
+    size_t count = places_of(text, "a", xy, 64);
+    ck_assert_uint_gt(count, 5);
+    ck_assert_double_eq_tol(xy[0][1], foot, 0.02);
+    ck_assert_double_eq_tol(xy[count - 1][1], foot, 0.02);
+    for (size_t i = 0; i < count; i++) { /* in the frame; and evenly in value from 0 to 10 */
+        ck_assert_double_le(xy[i][1], foot + 0.03);
+        ck_assert_double_ge(xy[i][1], foot - 3 * step - 0.03);
+    }
+    double quarter = 0, minute = 0;
+    for (size_t i = 0; i < count; i++)
+        if (fabs(xy[i][1] - (foot - step)) < 0.02)
+            minute = minute > 0 ? minute : xy[i][0];
+    for (size_t i = 0; i < count && xy[i][0] < minute; i++)
+        if (fabs(xy[i][1] - (foot - step / 2)) < 0.02) /* the root of 10 */
+            quarter = xy[i][0];
+    double first = minute - (minute - xy[0][0]) / 0.9; /* it comes in at a tenth of the way */
+    ck_assert_double_eq_tol(quarter, first + sqrt(0.1) * (minute - first), 0.05);
+}
+END_TEST
+
+START_TEST(a_bounded_line_goes_out_at_the_edge_and_comes_in_there)
+{
+    const double y[] = {0, 2, 0, 0, 1};
+    double xy[16][2];
+    plot p = small_plot("dose", "", &(plot_series){"a", y}, 1);
+    p.bounded = true;
+    p.least = 0;
+    p.most = 1;
+    const char *text = written(&p);
+    ck_assert_uint_eq(places_of(text, "a", xy, 16), 6);
+    double top = xy[1][1], foot = xy[0][1];
+    double minute = xy[4][0] - xy[3][0];                            /* a minute, whole */
+    ck_assert_double_eq_tol(xy[1][0] - xy[0][0], minute / 2, 0.05); /* half of the way to 2 */
+    ck_assert_double_eq_tol(xy[2][1], top, 0.02);
+    ck_assert_double_eq_tol(xy[2][0] - xy[1][0], minute, 0.05);
+    ck_assert_double_eq_tol(xy[3][1], foot, 0.02);
+    ck_assert_double_eq_tol(xy[5][1], top, 0.02);
+}
+END_TEST
+
+START_TEST(a_line_goes_through_its_dots)
+{
+    const double y[] = {0, 1, 2, 3, 4}, other[] = {4, 4, 4, 4, 4};
+    const plot_dot dots[] = {{0, 90, 1.9}, {1, 100, 4}, {0, 150, 2.1}};
+    double xy[16][2];
+    plot p = small_plot("t", "", (plot_series[]){{"a", y}, {"b", other}}, 2);
+    p.dots = dots;
+    p.dot_count = 3;
+    const char *text = written(&p);
+    ck_assert_uint_eq(places_of(text, "a", xy, 16), 7);
+    ck_assert_double_eq_tol(xy[2][0], (xy[1][0] + xy[3][0]) / 2, 0.02);
+    ck_assert_double_eq_tol(xy[0][1] - xy[2][1], 1.9 / 4 * (xy[0][1] - xy[6][1]), 0.02);
+    ck_assert_int_eq(times_of(text, "<circle"), 3);
+    ck_assert_uint_eq(places_of(text, "b", xy, 16), 6);
+}
+END_TEST
+
+START_TEST(a_name_too_long_is_cut_between_signs)
+{
+    const double y[] = {0, 1, 2, 3, 4};
+    char name[301] = "";
+    for (int i = 0; i < 100; i++)
+        memcpy(name + 3 * i, "\346\260\264", 3);
+    plot p = small_plot("t", "", &(plot_series){name, y}, 1);
+    ck_assert_ptr_nonnull(strstr(written(&p), "\346\260\264~</text>"));
+}
+END_TEST
+
 START_TEST(what_is_named_cannot_break_the_page)
 {
     const double y[] = {0, 1, 2, 3, 4};
@@ -205,6 +316,10 @@ int main(void)
     tcase_add_test(tcase, lines_differ_without_colour);
     tcase_add_test(tcase, a_value_stands_where_the_scale_says);
     tcase_add_test(tcase, what_has_no_value_breaks_the_line);
+    tcase_add_test(tcase, decades_are_evenly_apart_and_what_is_below_comes_in_at_the_foot);
+    tcase_add_test(tcase, a_bounded_line_goes_out_at_the_edge_and_comes_in_there);
+    tcase_add_test(tcase, a_line_goes_through_its_dots);
+    tcase_add_test(tcase, a_name_too_long_is_cut_between_signs);
     tcase_add_test(tcase, what_is_named_cannot_break_the_page);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -49,6 +49,8 @@ static bool has_answer(const coaming_drawing *w)
         return w->outset && w->hold;
     case COAMING_OVERLAY_SURVIVAL:
         return w->survival;
+    case COAMING_OVERLAY_AIR:
+        return w->air && w->moment < coaming_air_get(w->air)->time_count;
     case COAMING_OVERLAY_FLOOD:
         return w->flood && w->moment < coaming_flood_get(w->flood)->moment_count;
     default:
@@ -227,6 +229,9 @@ static coaming_status make_overlay(drawing *d, coaming_error *error)
         break;
     case COAMING_OVERLAY_FLOOD:
         overlay_make_flood(d);
+        break;
+    case COAMING_OVERLAY_AIR:
+        overlay_make_air(d);
         break;
     default:
         break;

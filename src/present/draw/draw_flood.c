@@ -80,20 +80,7 @@ static double greatest(const double *values, size_t count)
     return most;
 }
 
-typedef struct {
-    size_t at; /* in the answer */
-    double volume;
-} ordered;
-
-static int by_volume(const void *a, const void *b)
-{
-    const ordered *one = a, *two = b;
-    if (one->volume != two->volume)
-        return one->volume > two->volume ? -1 : 1;
-    return one->at < two->at ? -1 : one->at > two->at;
-}
-
-static void put_depths(sheet *f, const ordered *order, size_t count)
+static void put_depths(sheet *f, const time_ordered *order, size_t count)
 {
     plot_series series[PLOT_LINES];
     time_piece(&f->s);
@@ -111,15 +98,15 @@ static void put_depths(sheet *f, const ordered *order, size_t count)
 static void put_levels(sheet *f)
 {
     size_t count = 0, most = PLOTS_MOST * PLOT_LINES;
-    ordered *order = memory_new(f->a->space_count, sizeof *order);
+    time_ordered *order = memory_new(f->a->space_count, sizeof *order);
     if (!order) {
         f->s.lost = true;
         return;
     }
     for (size_t i = 0; i < f->a->space_count; i++)
         if (greatest(f->a->spaces[i].depths, f->s.count) >= COAMING_FLOOD_WET_DEPTH)
-            order[count++] = (ordered){i, greatest(f->a->spaces[i].volumes, f->s.count)};
-    qsort(order, count, sizeof *order, by_volume);
+            order[count++] = (time_ordered){i, greatest(f->a->spaces[i].volumes, f->s.count)};
+    qsort(order, count, sizeof *order, time_by_most);
     for (size_t i = 0; i < count && i < most; i += PLOT_LINES)
         put_depths(f, order + i, count - i);
     memory_free(order);

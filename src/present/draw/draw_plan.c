@@ -11,17 +11,20 @@
 
 void draw_patterns(drawing *d, FILE *out)
 {
-    static const char *const lines[FILL_COUNT] = {[FILL_SOURCE] = "M0 0L7.5 7.5M7.5 0L0 7.5",
-                                                  [FILL_WATER] =
-                                                      "M-1 1L1 -1M0 7.5L7.5 0M6.5 8.5L8.5 6.5",
-                                                  [FILL_AIR] = "M1.9 1.9h0.01M5.6 5.6h0.01",
-                                                  [FILL_MAYBE] = "M0 7.5L4 3.5",
-                                                  [FILL_LOST] = "M0 3.7h7.5",
-                                                  [FILL_KEEP] = "M3.7 0v7.5",
-                                                  [FILL_SHALLOW] = "M0 6.5h3.7",
-                                                  [FILL_DEEP] = "M0 1.9h7.5M0 5.6h7.5"};
-    static const char *const weights[FILL_COUNT] = {"",    "0.45", "0.55", "1.2", "0.5",
-                                                    "0.5", "0.5",  "0.6",  "0.6"};
+    static const char *const lines[FILL_COUNT] = {
+        [FILL_SOURCE] = "M0 0L7.5 7.5M7.5 0L0 7.5",
+        [FILL_WATER] = "M-1 1L1 -1M0 7.5L7.5 0M6.5 8.5L8.5 6.5",
+        [FILL_AIR] = "M1.9 1.9h0.01M5.6 5.6h0.01",
+        [FILL_MAYBE] = "M0 7.5L4 3.5",
+        [FILL_LOST] = "M0 3.7h7.5",
+        [FILL_KEEP] = "M3.7 0v7.5",
+        [FILL_SHALLOW] = "M0 6.5h3.7",
+        [FILL_DEEP] = "M0 1.9h7.5M0 5.6h7.5",
+        [FILL_THIN] = "M3.7 3.7h0.01",
+        [FILL_THICK] = "M1.9 1.9v1.6M5.6 1.9v1.6M1.9 5.6v1.6M5.6 5.6v1.6",
+        [FILL_WORST] = "M1.9 0v7.5M5.6 0v7.5M3.7 0.9v1.6M3.7 4.6v1.6"};
+    static const char *const weights[FILL_COUNT] = {"",    "0.45", "0.55", "1.2", "0.5", "0.5",
+                                                    "0.5", "0.6",  "0.6",  "1.3", "0.8", "0.8"};
     fputs("<defs>\n", out);
     for (int f = FILL_PLAIN + 1; f < FILL_COUNT; f++)
         markup_put(
@@ -30,7 +33,7 @@ void draw_patterns(drawing *d, FILE *out)
             "<path d=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" stroke-linecap=\"%s\"/>"
             "</pattern>\n",
             d->what->prefix, space_fills[f].word, lines[f], space_fills[f].hatch, weights[f],
-            f == FILL_AIR ? "round" : "butt");
+            f == FILL_AIR || f == FILL_THIN ? "round" : "butt");
     fputs("</defs>\n", out);
 }
 
@@ -309,26 +312,41 @@ void draw_water(drawing *d, view *v)
     d->lost = !crowd_add(&v->taken, taken) || d->lost;
 }
 
+/* What stands beside a heading: of what height it is. In a narrow view without the words that go
+ * without saying. */
+static const char *heading_words(drawing *d, const view *v, double room)
+{
+    static const char *const ends[] = {" m above the baseline", " m"};
+    double water = still_level(d->ship, d->what->query.loading);
+    const char *words = "";
+    for (int brief = 0; brief < 2; brief++) {
+        if (v->profile && water > 0)
+            words = draw_format(d, "dashed: waterline at rest, %.2f%s%s", water, ends[brief],
+                                d->what->query.loading >= 0 ? " at mid-length" : "");
+        else if (isfinite(v->low))
+            words = draw_format(d, "from %.2f%s", v->low, ends[brief]);
+        else if (isfinite(v->high))
+            words = draw_format(d, "up to %.2f%s", v->high, ends[brief]);
+        if (text_points(words, LABEL_SIZE, false) <= room)
+            break;
+    }
+    return words;
+}
+
 static void draw_heading(drawing *d, view *v)
 {
     double x = d->margin, y = v->area.y0 - 18;
-    const char *name = text_cut(d, v->name, 10, true, d->page * 0.6), *more = "";
+    const char *name = text_cut(d, v->name, 10, true, d->page * 0.6);
     markup_put(d->out,
                "<text class=\"deck-name\" x=\"%f\" y=\"%f\" font-size=\"10\" "
                "font-weight=\"bold\">%s</text>",
                x, y, name);
     x += text_points(name, 10, true) + 8;
-    double water = still_level(d->ship, d->what->query.loading);
-    if (v->profile && water > 0)
-        more = draw_format(d, "dashed: waterline at rest, %.2f m above the baseline%s", water,
-                           d->what->query.loading >= 0 ? " at mid-length" : "");
-    else if (isfinite(v->low))
-        more = draw_format(d, "from %.2f m above the baseline", v->low);
-    else if (isfinite(v->high))
-        more = draw_format(d, "up to %.2f m above the baseline", v->high);
+    double room = fmax(d->page - d->margin - x, 0);
+    const char *more = heading_words(d, v, room);
     if (*more)
         markup_put(d->out, "<text x=\"%f\" y=\"%f\" fill=\"%s\">%s</text>\n", x, y, QUIET_COLOUR,
-                   text_cut(d, more, LABEL_SIZE, false, fmax(d->page - d->margin - x, 0)));
+                   text_cut(d, more, LABEL_SIZE, false, room));
     box taken = {d->margin, y - 10, x + text_points(more, LABEL_SIZE, false), y + 2.5};
     d->lost = !crowd_add(&v->taken, taken) || d->lost;
 }

@@ -286,6 +286,7 @@ void overlay_make_due(drawing *d);
 void overlay_make_hold(drawing *d);
 void overlay_make_survival(drawing *d);
 void overlay_make_flood(drawing *d);
+void overlay_make_air(drawing *d);
 
 /* As coaming_print_drawing, at a place of a page whose units are points. */
 coaming_status draw_at(FILE *out, const coaming_ship *ship, const coaming_drawing *what,

@@ -111,20 +111,38 @@ void time_words(time_sheet *s, double size, bool bold, char *words)
     free(words);
 }
 
-void time_say(time_sheet *s, double size, bool bold, const char *colour, const char *format, ...)
+static char *put_together(const char *format, va_list values)
 {
     char *text = NULL;
     size_t length = 0;
     FILE *out = open_memstream(&text, &length);
-    va_list values;
-    va_start(values, format);
     if (out)
         vfprintf(out, format, values);
+    return words_end(out, &text);
+}
+
+void time_say(time_sheet *s, double size, bool bold, const char *colour, const char *format, ...)
+{
+    va_list values;
+    va_start(values, format);
+    char *words = put_together(format, values);
     va_end(values);
-    char *words = words_end(out, &text);
     if (words)
         time_line(s, size, bold, colour, words);
     s->lost = s->lost || !words;
+    free(words);
+}
+
+void time_note(time_sheet *s, const char *format, ...)
+{
+    va_list values;
+    va_start(values, format);
+    char *words = put_together(format, values);
+    va_end(values);
+    s->lost = s->lost || !words;
+    if (!s->lost)
+        s->y +=
+            draw_paragraph(s->out, s->x, s->y, s->width, NOTE_SIZE, false, QUIET_COLOUR, words) + 6;
     free(words);
 }
 
@@ -166,12 +184,17 @@ void time_put(time_sheet *s, const plot *p)
 void time_left_out(time_sheet *s, size_t count, size_t most, const char *with_less)
 {
     char number[SHOWN];
-    if (count <= most || s->lost)
-        return;
-    char words[2 * SHOWN];
-    snprintf(words, sizeof words, "Not shown, %s: %.30s.", with_less,
-             counted(number, (double)(count - most), "space", "spaces"));
-    s->y += draw_paragraph(s->out, s->x, s->y, s->width, NOTE_SIZE, false, QUIET_COLOUR, words);
+    if (count > most)
+        time_note(s, "Not shown, %s: %s.", with_less,
+                  counted(number, (double)(count - most), "space", "spaces"));
+}
+
+int time_by_most(const void *one, const void *other)
+{
+    const time_ordered *a = one, *b = other;
+    if (a->most != b->most)
+        return a->most > b->most ? -1 : 1;
+    return a->at < b->at ? -1 : a->at > b->at;
 }
 
 /* --- drawings at moments --- */
@@ -244,7 +267,7 @@ static coaming_status put_picture(time_sheet *s, const coaming_drawing *what, dr
 }
 
 /* As many as stand beside each other. */
-static coaming_status put_row(time_sheet *s, coaming_drawing *d, const size_t *moments,
+static coaming_status put_row(time_sheet *s, const coaming_drawing *what, const size_t *moments,
                               size_t first, size_t count, coaming_error *error)
 {
     char prefix[40];
@@ -252,9 +275,10 @@ static coaming_status put_row(time_sheet *s, coaming_drawing *d, const size_t *m
     coaming_status status = COAMING_OK;
     for (size_t i = first; i < count && i < first + BESIDE && status == COAMING_OK; i++) {
         draw_place place = {s->x - EMBEDDED + (double)(i - first) * s->width / BESIDE, s->y, 0};
-        d->moment = moments[i];
-        d->prefix = prefix_of(s, i, prefix);
-        status = put_picture(s, d, &place, error);
+        coaming_drawing d = *what;
+        d.moment = moments[i];
+        d.prefix = prefix_of(s, i, prefix);
+        status = put_picture(s, &d, &place, error);
         below = fmax(below, place.y + place.height);
     }
     s->y = below + 8;

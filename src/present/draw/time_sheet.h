@@ -52,8 +52,17 @@ void time_mark(time_sheet *s, const told_events *told);
 /* A plot at the next free place, with all marks; it is to be given its lines and written. */
 plot time_plot(const time_sheet *s, const char *title, const char *unit, double height);
 void time_put(time_sheet *s, const plot *p);
+/* What is said in a page of HTML as well: about the plot or the drawing that it stands by. */
+void time_note(time_sheet *s, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* What a plot of `most` lines has left out of `count`; nothing if it has not. */
 void time_left_out(time_sheet *s, size_t count, size_t most, const char *with_less);
+
+/* Lines of a plot by how much they come to. */
+typedef struct {
+    size_t at; /* in the answer */
+    double most;
+} time_ordered;
+int time_by_most(const void *one, const void *other); /* the most first, of equals as they stand */
 
 /* When a quarter, a half, three quarters of what comes (at times that rise) has come, and the end: each
  * moment once, in order. Returns how many. */

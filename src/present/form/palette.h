@@ -17,7 +17,10 @@
     X(FILL_LOST, "given-up", "#b4b0a6", "#3d3a34", "given up")                                     \
     X(FILL_KEEP, "keep", "#d3e29b", "#49590f", "is to stay clean")                                 \
     X(FILL_SHALLOW, "shallow", "#d8ecfb", "#12466f", "water under knee deep, 0.5 m")               \
-    X(FILL_DEEP, "deep", "#5cb4f6", "#0b2d48", "water 0.5 m deep or more")
+    X(FILL_DEEP, "deep", "#5cb4f6", "#0b2d48", "water 0.5 m deep or more")                         \
+    X(FILL_THIN, "thin", "#f6ccd8", "#5a2168", "bad air, little of it")                            \
+    X(FILL_THICK, "thick", "#eaaecc", "#5a2168", "bad air, more of it")                            \
+    X(FILL_WORST, "worst", "#f084f0", "#5a2168", "bad air, most of it")
 
 #define PALETTE_CODE(code, word, fill, hatch, meaning) code,
 typedef enum { SPACE_FILLS(PALETTE_CODE) FILL_COUNT } space_fill;

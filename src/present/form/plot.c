@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
+#include "base/text.h"
 #include "present/form/letters.h"
 #include "present/form/markup.h"
 #include "present/form/palette.h"
@@ -238,6 +239,7 @@ typedef struct {
     size_t series, dot; /* the next of its dots */
     bool open, drawn;   /* is there a place before, and does the line reach it? */
     double x, y;
+    double t, value; /* the same place */
 } pen;
 
 static void put_point(pen *p, bool first, double x, double y)
@@ -265,7 +267,7 @@ static void draw_on(pen *p, double x, double y)
     p->drawn = from <= to && to >= 1;
 }
 
-static void go_to(pen *p, double t, double value)
+static void go_straight(pen *p, double t, double value)
 {
     double x = at_time(p->g, t), y = at_value(p->g, value);
     if (p->open) {
@@ -277,7 +279,24 @@ static void go_to(pen *p, double t, double value)
     }
     p->x = x;
     p->y = y;
+    p->t = t;
+    p->value = value;
     p->open = true;
+}
+
+/* On an axis of decades nothing lies infinitely deep: what comes from below the axis, or goes there, is
+ * taken to change evenly in between, which is a bend there. */
+static void go_to(pen *p, double t, double value)
+{
+    enum { PARTS = 12 };
+    double least = p->g->p->least, t0 = p->t, from = p->value, high = fmax(from, value);
+    bool bend = p->open && p->g->p->decades && fmin(from, value) < least && high > least;
+    for (int i = 0; i <= PARTS && bend; i++) {
+        double part = (double)(value > from ? i : PARTS - i) / PARTS;
+        double at = least * pow(high / least, part);
+        go_straight(p, t0 + (at - from) / (value - from) * (t - t0), at);
+    }
+    go_straight(p, t, value);
 }
 
 /* The dots of its line up to a time. */
@@ -325,16 +344,71 @@ static void put_dots(const page *g)
 
 /* --- levels --- */
 
+/* Does the part of a line between two times, told by its places there, meet heights from y0 to y1? */
+static bool part_meets(double ya, double yb, double y0, double y1)
+{
+    return fmax(ya, yb) >= y0 && fmin(ya, yb) <= y1;
+}
+
+/* Does a line run through a box? */
+static bool line_meets(const page *g, size_t s, double x0, double x1, double y0, double y1)
+{
+    const double *y = g->p->series[s].y, *t = g->p->t;
+    for (size_t i = 0; i + 1 < g->p->count; i++) {
+        double xa = at_time(g, t[i]), xb = at_time(g, t[i + 1]);
+        if (xb < x0 || xa > x1 || !isfinite(y[i]) || !isfinite(y[i + 1]))
+            continue;
+        double ya = at_value(g, y[i]),
+               rise = xb > xa ? (at_value(g, y[i + 1]) - ya) / (xb - xa) : 0;
+        if (part_meets(ya + rise * (fmax(xa, x0) - xa), ya + rise * (fmin(xb, x1) - xa), y0, y1))
+            return true;
+    }
+    return false;
+}
+
+typedef struct {
+    double x, y; /* where the text begins: its foot */
+} spot;
+
+/* How many lines run through a text of that width there. */
+static size_t lines_through(const page *g, spot at, double width)
+{
+    size_t count = 0;
+    for (size_t s = 0; s < g->lines; s++)
+        count += line_meets(g, s, at.x - 2, at.x + width + 2, at.y - TEXT + 1, at.y + 3);
+    return count;
+}
+
+/* Where a name of that width meets no line, or few, over its level or under it, from a place on at which
+ * the name before it ends. */
+static spot free_spot(const page *g, double from, double width, double y)
+{
+    enum { PLACES = 24 };
+    double step = fmax(g->x1 - width - from, 0) / PLACES;
+    spot best = {from, y - 2};
+    size_t least = lines_through(g, best, width);
+    for (int i = 1; i < 2 * (PLACES + 1) && least; i++) {
+        spot at = {from + i % (PLACES + 1) * step, i > PLACES ? y + TEXT : y - 2};
+        size_t count = lines_through(g, at, width);
+        if (at.y >= g->y1 || count >= least)
+            continue;
+        best = at;
+        least = count;
+    }
+    return best;
+}
+
 /* Names of levels that lie close stand beside each other, not on each other. */
 static void put_levels(const page *g)
 {
     double before = INFINITY, x = g->x0 + 2;
     for (size_t i = 0; i < g->p->level_count; i++) {
         const plot_level *l = &g->p->levels[i];
-        double y = at_value(g, l->y);
+        double y = at_value(g, l->y), width = text_points(l->name, TEXT, false);
         if (!(y >= g->y0 - 0.01 && y <= g->y1 + 0.01))
             continue;
-        x = fabs(y - before) < LINE && isfinite(before) ? x : g->x0 + 2;
+        x = isfinite(before) && fabs(y - before) < LINE ? x : g->x0 + 2;
+        spot at = free_spot(g, x, width, y);
         markup_put(g->out,
                    "<path class=\"level\" data-name=\"%s\" d=\"M%f %fH%f\" stroke=\"%s\" "
                    "stroke-width=\"0.8\"/>",
@@ -342,8 +416,8 @@ static void put_levels(const page *g)
         markup_put(g->out,
                    "<text x=\"%f\" y=\"%f\" paint-order=\"stroke\" stroke=\"%s\" "
                    "stroke-width=\"2.5\">%s</text>\n",
-                   x, y - 2, PAPER_COLOUR, l->name);
-        x += text_points(l->name, TEXT, false) + 2 * GAP;
+                   at.x, at.y, PAPER_COLOUR, l->name);
+        x = at.x + width + 2 * GAP;
         before = y;
     }
 }
@@ -361,18 +435,36 @@ static int higher_first(const void *a, const void *b)
     return one->series < two->series ? -1 : 1;
 }
 
-/* A thread from the line's end, a sample of the line, its name. */
+/* A name, cut with "~" where there is no room for all of it. */
+static void put_cut(const page *g, double x, double y, const char *name)
+{
+    char kept[256] = "";
+    double room = g->p->x + g->p->width - x;
+    size_t length = 0, at = 0;
+    if (text_points(name, TEXT, false) <= room) {
+        put_text(g, x, y, "start", name);
+        return;
+    }
+    while (name[at] && (at += text_next(name + at)) < sizeof kept - 2 &&
+           text_points_of(name, at, TEXT, false) + text_points("~", TEXT, false) <= room)
+        length = at;
+    snprintf(kept, sizeof kept, "%.*s~", (int)length, name);
+    put_text(g, x, y, "start", kept);
+}
+
+/* A thread from the line's end, dotted where it is so long that it could be taken for a line, a sample of
+ * the line, its name. */
 static void put_name(const page *g, const name_place *n, double y)
 {
     const plot_line *how = &plot_lines[n->series];
     double x = g->x1 + 2 * GAP;
-    markup_put(g->out,
-               "<path d=\"M%f %fL%f %f\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\"/>", n->x,
-               n->y, x, y, how->colour);
+    markup_put(
+        g->out, "<path d=\"M%f %fL%f %f\" fill=\"none\" stroke=\"%s\" stroke-width=\"0.4\"%-s/>",
+        n->x, n->y, x, y, how->colour, x - n->x > 4 * GAP ? " stroke-dasharray=\"0.6 3\"" : "");
     markup_put(g->out, "<path d=\"M%f %fh%f\"", x, y, SAMPLE - 2 * GAP);
     put_look(g, how);
     fputs("/>", g->out);
-    put_text(g, x + SAMPLE - GAP, y + 3, "start", g->p->series[n->series].name);
+    put_cut(g, x + SAMPLE - GAP, y + 3, g->p->series[n->series].name);
     fputc('\n', g->out);
 }
 
@@ -427,8 +519,8 @@ void plot_write(FILE *out, const plot *p)
     put_marks(&g);
     for (size_t s = 0; s < g.lines; s++)
         put_curve(&g, s);
-    put_dots(&g);
     put_levels(&g);
+    put_dots(&g);
     put_names(&g);
     fputs("</g>\n", out);
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
 #include "present/tell/flood_words.h"
 #include "present/tell/walk_words.h"
 #include "ship/state.h"
@@ -232,6 +233,62 @@ char *air_limit_words(const coaming_air_limit *limit)
         return NULL;
     fprintf(s.out, "%s: %s; %s.", limit->name, limit->said, limit->source);
     return finish(&s);
+}
+
+const coaming_air_limit *air_limit(const coaming_air_options *o, size_t index)
+{
+    if (!o->limits)
+        return coaming_air_limit_published(index);
+    return index < o->limit_count ? &o->limits[index] : NULL;
+}
+
+void air_steps(const coaming_air_options *o, coaming_agent agent, double steps[AIR_STEPS])
+{
+    const coaming_air_limit *limit;
+    double low = INFINITY, high = 0;
+    for (size_t i = 0; (limit = air_limit(o, i)); i++)
+        if (limit->kind == COAMING_LIMIT_SHARE && limit->agent == agent) {
+            low = fmin(low, limit->value);
+            high = fmax(high, limit->value);
+        }
+    if (!(high > 0))
+        low = high = 0.01;
+    steps[0] = low / 10;
+    steps[1] = low;
+    steps[2] = high > low ? high : 10 * low;
+}
+
+/* --- a short list --- */
+
+typedef struct {
+    const coaming_air_answer *a;
+    const bool *first; /* by event */
+} events;
+
+static told_rank rank_of(const void *of, size_t i)
+{
+    return ((const events *)of)->first[i] ? TOLD_ALWAYS : TOLD_IF_ROOM;
+}
+
+static double time_of(const void *of, size_t i)
+{
+    return ((const events *)of)->a->events[i].t;
+}
+
+bool air_told(const coaming_ship *ship, const coaming_air_answer *a, told_events *told)
+{
+    bool *first = memory_new(a->event_count, sizeof *first);
+    bool *met = memory_new(ship->space_count, sizeof *met), good = first && met;
+    events e = {a, first};
+    for (size_t i = 0; i < a->event_count && good; i++) {
+        first[i] = !met[a->events[i].space];
+        met[a->events[i].space] = true;
+    }
+    if (good)
+        *told = told_choose(&e, a->event_count, rank_of, time_of);
+    memory_free(first);
+    memory_free(met);
+    return good;
 }
 
 enum { KEPT_MOST = 6 }; /* the documents have all */

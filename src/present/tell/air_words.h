@@ -9,6 +9,7 @@
 
 #include "coaming/present.h"
 #include "present/form/style.h"
+#include "present/tell/told_events.h"
 #include "ship/ship.h"
 
 /* A share of the air: "240 ppm", "1.2 %"; of smoke a share of what its source gives off. */
@@ -29,6 +30,7 @@ const coaming_air_way *air_way(const coaming_air_answer *a, int link);
 /* "As asked: engine gives off 2 g/s of CO. Followed for 1 h." */
 char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o);
 
+#define AIR_TITLE      "smoke and gas in her air"
 #define AIR_PASSED     "LIMITS PASSED, the first space first"
 #define AIR_STILL_DONE "WHAT CAN STILL BE DONE (each by itself, were it shut from the start)"
 /* Where none is passed. */
@@ -46,6 +48,15 @@ char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
 char *air_limit_words(const coaming_air_limit *limit);
 /* "D1 within 8 min: no limit is passed any more in hold-aft" */
 char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s);
+
+/* The limits that were asked for, or else the published ones, by index; NULL past the last. */
+const coaming_air_limit *air_limit(const coaming_air_options *o, size_t index);
+/* The shares of an agent at which fills of a drawing change: a tenth of its lowest limit, that and its
+ * highest; of one limit a tenth, that and ten times; without one 0.1, 1 and 10 %. Rising. */
+enum { AIR_STEPS = 3 };
+void air_steps(const coaming_air_options *o, coaming_agent agent, double steps[AIR_STEPS]);
+/* The events of a short list, the first of each space in any case. False when out of memory. */
+bool air_told(const coaming_ship *ship, const coaming_air_answer *a, told_events *told);
 
 /* What no air leads out of; a pressure that cannot be. */
 char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,

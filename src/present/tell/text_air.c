@@ -242,7 +242,7 @@ static coaming_status text_air(FILE *out, coaming_style style, const coaming_out
 {
     char words[4 * SHOWN];
     page p = {out, style, coaming_air_ship(air), coaming_air_asked(air), coaming_air_get(air)};
-    bool good = print_heading(out, style, outset, "smoke and gas in her air") &&
+    bool good = print_heading(out, style, outset, AIR_TITLE) &&
                 print_line(out, style, 0, 2, "%s", weather_words(words, p.o));
     fputc('\n', out);
     good = good && print_sources(&p) && print_remarks(&p) && print_limits(&p) && print_shut(&p) &&
