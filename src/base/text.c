@@ -223,6 +223,14 @@ size_t text_width(const char *text)
     return text_width_in(text, strlen(text));
 }
 
+size_t text_signs(const char *text)
+{
+    size_t count = 0;
+    for (; *text; text++)
+        count += (*text & 0xC0) != 0x80; /* what goes on with a sign begins so */
+    return count;
+}
+
 size_t text_head(const char *text, size_t columns)
 {
     size_t size = 0;

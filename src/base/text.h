@@ -29,6 +29,9 @@ typedef const char *(*text_candidate)(const void *from, size_t index);
 const char *text_nearest(const char *word, text_candidate candidate, const void *from,
                          size_t count);
 
+/* Code points of UTF-8 text. */
+size_t text_signs(const char *text);
+
 /*
  * A sign that would deceive the eye (width.h: control characters, escapes, marks that turn the
  * direction of writing, what nobody can see) is shown by its number, "<U+202E>", and a byte that

@@ -2,6 +2,7 @@
 
 #include <csv.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -27,6 +28,7 @@ typedef struct {
     size_t field_count, field_capacity;
     long line, row_line; /* being read; where the row at hand began */
     bool any;            /* has the row at hand any text? */
+    bool too_wide;       /* which has been told: nothing is read */
     bool memory_lost;
 } sheet;
 
@@ -55,6 +57,9 @@ static void take_back(char *text)
     text_unshown(text);
 }
 
+#define FAULT(s, at, ...)                                                                          \
+    faults_add((s)->faults, COAMING_SEVERITY_ERROR, (s)->shown, (at), "sheet", __VA_ARGS__)
+
 static void on_field(void *text, size_t size, void *data)
 {
     sheet *s = data;
@@ -68,59 +73,86 @@ static void on_field(void *text, size_t size, void *data)
     if (!s->field_count)
         s->row_line = s->line;
     if (strlen(kept) != size || !text_is_utf8(kept))
-        faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->line, "sheet",
-                   "not UTF-8 text; save the sheet as UTF-8");
+        FAULT(s, s->line, "not UTF-8 text; save the sheet as UTF-8");
     s->any = s->any || *kept;
     take_back(kept);
     s->fields[s->field_count++] = kept;
 }
 
+static int by_heading(const void *left, const void *right)
+{
+    return strcasecmp(*(char *const *)left, *(char *const *)right);
+}
+
+/* Each heading that more than one column has is told once. */
+static void find_doubled(sheet *s)
+{
+    const csv_table *t = s->table;
+    char **sorted = memory_new(t->columns, sizeof *sorted);
+    s->memory_lost = s->memory_lost || !sorted;
+    if (!sorted)
+        return;
+    memcpy(sorted, t->headings, t->columns * sizeof *sorted);
+    qsort(sorted, t->columns, sizeof *sorted, by_heading);
+    for (size_t i = 1, told = 0; i < t->columns; i++) {
+        if (!*sorted[i] || strcasecmp(sorted[i], sorted[i - 1]) != 0)
+            told = 0;
+        else if (!told++)
+            FAULT(s, s->row_line, "two columns are headed '%s'", BRIEF(sorted[i]));
+    }
+    memory_free(sorted);
+}
+
 static void take_headings(sheet *s)
 {
     csv_table *t = s->table;
+    while (s->field_count && !*s->fields[s->field_count - 1])
+        s->field_count--; /* spreadsheets write separators for columns that are empty */
+    s->too_wide = s->field_count > CSV_COLUMNS_MAX;
+    if (s->too_wide) {
+        FAULT(s, s->row_line, "%zu headings, but a sheet has at most %d columns", s->field_count,
+              CSV_COLUMNS_MAX);
+        return;
+    }
     t->headings = arena_new(&t->memory, s->field_count, sizeof *t->headings);
     if (!t->headings) {
         s->memory_lost = true;
         return;
     }
-    while (s->field_count && !*s->fields[s->field_count - 1])
-        s->field_count--; /* spreadsheets write separators for columns that are empty */
     t->columns = s->field_count;
     memcpy(t->headings, s->fields, s->field_count * sizeof *s->fields);
     for (size_t i = 0; i < t->columns; i++)
-        for (size_t j = 0; j < i; j++)
-            if (*t->headings[i] && !strcasecmp(t->headings[i], t->headings[j]))
-                faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->row_line, "sheet",
-                           "two columns are headed '%s'", BRIEF(t->headings[i]));
+        if (text_signs(t->headings[i]) > CSV_HEADING_MAX)
+            FAULT(s, s->row_line, "the heading '%s' is longer than %d signs", BRIEF(t->headings[i]),
+                  CSV_HEADING_MAX);
+    find_doubled(s);
 }
 
 static void take_row(sheet *s)
 {
-    static char empty[] = "";
     csv_table *t = s->table;
     for (size_t i = t->columns; i < s->field_count; i++) {
         if (*s->fields[i]) {
-            faults_add(s->faults, COAMING_SEVERITY_ERROR, s->shown, s->row_line, "sheet",
-                       "a row of %zu fields, but there are %zu headings", s->field_count,
-                       t->columns);
+            FAULT(s, s->row_line, "a row of %zu fields, but there are %zu headings", s->field_count,
+                  t->columns);
             break;
         }
     }
-    char **fields = arena_new(&t->memory, t->columns, sizeof *fields);
+    size_t count = s->field_count < t->columns ? s->field_count : t->columns;
+    char **fields = arena_new(&t->memory, count, sizeof *fields);
     if (!fields || !MEMORY_ROOM(t->rows, t->row_count, t->row_capacity)) {
         s->memory_lost = true;
         return;
     }
-    for (size_t i = 0; i < t->columns; i++)
-        fields[i] = i < s->field_count ? s->fields[i] : empty;
-    t->rows[t->row_count++] = (csv_row){fields, s->row_line};
+    memcpy(fields, s->fields, count * sizeof *fields);
+    t->rows[t->row_count++] = (csv_row){fields, count, s->row_line};
 }
 
 static void on_row(int end, void *data)
 {
     (void)end;
     sheet *s = data;
-    if (s->any && !s->memory_lost) {
+    if (s->any && !s->memory_lost && !s->too_wide) {
         if (s->table->headings)
             take_row(s);
         else
@@ -234,6 +266,12 @@ const char *csv_table_heading(const csv_table *table, size_t column)
 size_t csv_table_rows(const csv_table *table)
 {
     return table->row_count;
+}
+
+char *csv_field(const csv_row *row, size_t column)
+{
+    static char empty[] = "";
+    return column < row->count ? row->fields[column] : empty;
 }
 
 const csv_row *csv_table_row(const csv_table *table, size_t row)

@@ -19,16 +19,26 @@
 #include "base/fault.h"
 #include "coaming/error.h"
 
+enum {
+    CSV_COLUMNS_MAX = 1000, /* of a sheet */
+    CSV_HEADING_MAX = 200   /* signs of a heading */
+};
+
 typedef struct {
-    char **fields; /* as many as the table has columns; "" where the row is shorter */
-    long line;     /* in the file, where the row begins */
+    char **fields; /* as many as it has, but those beyond the headings */
+    size_t count;
+    long line; /* in the file, where the row begins */
 } csv_row;
+
+/* "" where the row is shorter. */
+char *csv_field(const csv_row *row, size_t column);
 
 typedef struct csv_table csv_table;
 
 /* Every fault of the text is added to `faults` with its line, and COAMING_INPUT returned: quotes
  * that do not match, a row with more fields than there are headings, two equal headings (upper and
- * lower case alike), bytes that are not UTF-8, no line of headings. Others as file_read. */
+ * lower case alike), more or longer headings than above, bytes that are not UTF-8, no line of headings.
+ * Others as file_read. Cost: of the text, and of sorting the headings. */
 coaming_status csv_table_read(const char *path, coaming_faults *faults, csv_table **table,
                               coaming_error *error);
 void csv_table_free(csv_table *table);

@@ -195,13 +195,15 @@ static bool blank(const char *text)
     return text[strspn(text, " \t\r\n")] == '\0';
 }
 
-const char *get_text(reader *r, const xmlNode *element, const char *name)
+typedef bool (*fitness)(const char *text, char why[VALUES_WHY]);
+
+/* Kept with the ship, if it fits. */
+static const char *get_fit(reader *r, const xmlNode *element, const char *name, const char *text,
+                           fitness fits)
 {
-    const char *text = attribute(r, element, name);
-    if (!text)
-        return NULL;
-    if (blank(text)) {
-        fault_at(r, element, "%s is empty; leave it out or say something", name);
+    char why[VALUES_WHY];
+    if (!fits(text, why)) {
+        fault_at(r, element, "%s %s", name, why);
         return NULL;
     }
     char *kept = arena_text(&r->ship->memory, text);
@@ -210,17 +212,30 @@ const char *get_text(reader *r, const xmlNode *element, const char *name)
     return kept;
 }
 
+static const char *get_text(reader *r, const xmlNode *element, const char *name, fitness fits)
+{
+    const char *text = attribute(r, element, name);
+    if (text && !blank(text))
+        return get_fit(r, element, name, text, fits);
+    if (text)
+        fault_at(r, element, "%s is empty; leave it out or say something", name);
+    return NULL;
+}
+
+const char *get_name(reader *r, const xmlNode *element, const char *name)
+{
+    return get_text(r, element, name, values_name);
+}
+
+const char *get_note(reader *r, const xmlNode *element, const char *name)
+{
+    return get_text(r, element, name, values_note);
+}
+
 const char *get_id(reader *r, const xmlNode *element, const char *name)
 {
     const char *text = attribute(r, element, name);
-    if (!text)
-        return NULL;
-    if (blank(text) || text[strcspn(text, " \t\r\n,")] || strlen(text) >= WORD_SIZE) {
-        fault_at(r, element, "%s '%s' is no id: one word without blanks and commas, below %d bytes",
-                 name, BRIEF(text), WORD_SIZE);
-        return NULL;
-    }
-    return get_text(r, element, name);
+    return text ? get_fit(r, element, name, text, values_id) : NULL;
 }
 
 /* How the values of this file are written. */

@@ -60,8 +60,9 @@ xmlNode *element_only(reader *r, const xmlNode *parent, const char *name);
 /* The text of an attribute, borrowed from the tree or the ship; NULL where there is none. */
 const char *attribute(reader *r, const xmlNode *element, const char *name);
 
-/* As attribute, but kept with the ship; NULL also when blank (which is reported). */
-const char *get_text(reader *r, const xmlNode *element, const char *name);
+/* As attribute, but kept with the ship; NULL also when blank or too long (which is reported). */
+const char *get_name(reader *r, const xmlNode *element, const char *name);
+const char *get_note(reader *r, const xmlNode *element, const char *name);
 /* A word without blanks and commas. */
 const char *get_id(reader *r, const xmlNode *element, const char *name);
 /* A number or a length, from the file's unit to metres, which the bounds are too. */

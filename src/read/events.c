@@ -8,10 +8,12 @@
 #include "ship/gasket.h"
 #include "ship/standing.h"
 
-static const char *optional_text(reader *r, const xmlNode *e, const char *name)
+typedef const char *(*getter)(reader *r, const xmlNode *e, const char *name);
+
+static const char *optional(reader *r, const xmlNode *e, const char *name, getter get)
 {
     const char *text = attribute(r, e, name);
-    return text && *text ? get_text(r, e, name) : NULL;
+    return text && *text ? get(r, e, name) : NULL;
 }
 
 static void add_event(reader *r, ship_event added)
@@ -152,8 +154,8 @@ void read_test(reader *r, const xmlNode *e, int closure)
     good = get_word(r, e, "result", result_words, &result) && good;
     v.method = (test_method)method;
     v.result = result == 0 ? COAMING_PASS : COAMING_FAIL;
-    v.by = optional_text(r, e, "by");
-    v.note = optional_text(r, e, "note");
+    v.by = optional(r, e, "by", get_name);
+    v.note = optional(r, e, "note", get_note);
     read_measures(r, e, &v);
     read_drop(r, e, &v);
     read_gaps(r, e, &v);
@@ -174,8 +176,8 @@ static void read_repair(reader *r, const xmlNode *e, int closure)
     bool good = get_date(r, e, "date", &v.date);
     good = get_word(r, e, "action", action_words, &action) && good;
     v.action = (repair_action)action;
-    v.by = optional_text(r, e, "by");
-    v.note = optional_text(r, e, "note");
+    v.by = optional(r, e, "by", get_name);
+    v.note = optional(r, e, "note", get_note);
     if (good && closure >= 0 && after_fitting(r, e, closure, v.date))
         add_event(r, v);
 }
@@ -222,7 +224,7 @@ static void read_undo(reader *r, const xmlNode *e, int closure)
     bool good = get_date(r, e, "date", &date);
     good = get_word(r, e, "of", sorts, &sort) && good;
     good = get_date(r, e, "of-date", &of_date) && good;
-    const char *by = optional_text(r, e, "by"), *note = optional_text(r, e, "note");
+    const char *by = optional(r, e, "by", get_name), *note = optional(r, e, "note", get_note);
     if (!good || closure < 0 || r->astray > ASTRAY_MAX)
         return;
     ship_event *found = take_back(r, closure, sort == 0 ? EVENT_TEST : EVENT_REPAIR, of_date);

@@ -44,7 +44,7 @@ static void read_field(reader *r, const xmlNode *e, const ship_field *f, void *m
     switch (f->kind) {
     case FIELD_LABEL:
     case FIELD_TEXT:
-        *(const char **)member = get_text(r, e, f->attribute);
+        *(const char **)member = get_name(r, e, f->attribute);
         break;
     case FIELD_WORD:
         get_word(r, e, f->attribute, f->words, &word);

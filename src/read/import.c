@@ -12,13 +12,14 @@
 
 static bool is_id(const char *text)
 {
-    return *text && !text[strcspn(text, " \t\r\n,")] && strlen(text) < WORD_SIZE &&
-           text_is_xml(text);
+    char why[VALUES_WHY];
+    return values_id(text, why) && text_is_xml(text);
 }
 
 static bool is_label(const char *text)
 {
-    return !text_is_blank(text) && text_is_xml(text);
+    char why[VALUES_WHY];
+    return !text_is_blank(text) && text_is_xml(text) && values_name(text, why);
 }
 
 /* A number in the unit of the lists, as the loader will take it. */

@@ -173,6 +173,18 @@ static void read_space(coaming_import *m, const import_list *l, import_row *row)
     import_solids(m, l, row);
 }
 
+/* An id may be longer than a name: then the name is how it begins. */
+static const char *name_of_id(coaming_import *m, const char *id)
+{
+    char *name = import_new(m, strlen(id) + 1, 1);
+    size_t size = 0;
+    for (size_t signs = 0; name && id[size] && signs < NAME_SIGNS_MAX; signs++)
+        size += text_next(id + size);
+    if (name)
+        memcpy(name, id, size);
+    return name;
+}
+
 /* Of a space that is placed. */
 static void count_taken(coaming_import *m, const import_list *l, import_row *row)
 {
@@ -188,7 +200,7 @@ static void count_taken(coaming_import *m, const import_list *l, import_row *row
     taken[COAMING_TAKEN_WORTH] += !row->value[SPACE_WORTH];
     taken[COAMING_TAKEN_VITAL] += !row->value[SPACE_VITAL];
     if (!row->value[SPACE_NAME])
-        row->value[SPACE_NAME] = row->value[SPACE_ID];
+        row->value[SPACE_NAME] = name_of_id(m, row->value[SPACE_ID]);
     m->counts.derived += row->solids->derived && !row->solids->next && row->numbered;
 }
 

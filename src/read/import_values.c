@@ -226,6 +226,18 @@ static const char *cell_date(const cell *c, const char *text)
     return import_text(c->m, coaming_date_format(date, iso));
 }
 
+/* As the loader takes it; ids are made to fit, and what is a list is read by its parts. */
+static const char *cell_text(const cell *c, int field, const char *text)
+{
+    const ship_field *f = field_of(c->l->kind, field);
+    char why[VALUES_WHY];
+    bool note = c->l->kind == COAMING_LIST_CLOSURES && field == LINK_TEST_NOTE;
+    bool name = f->kind == FIELD_LABEL || (f->plain && field != SPACE_ID);
+    if ((note && !values_note(text, why)) || (name && !note && !values_name(text, why)))
+        return refuse(c, why);
+    return text;
+}
+
 static const char *read_value(coaming_import *m, const import_list *l, import_row *row, int field,
                               const char *text)
 {
@@ -250,7 +262,7 @@ static const char *read_value(coaming_import *m, const import_list *l, import_ro
     case FIELD_DATE:
         return cell_date(&c, text);
     default:
-        return text;
+        return cell_text(&c, field, text);
     }
 }
 
@@ -264,13 +276,13 @@ static const char *trimmed(coaming_import *m, const char *text)
 }
 
 /* Texts first, for faults name the row by them. */
-static void read_row(coaming_import *m, const import_list *l, import_row *row, char **fields)
+static void read_row(coaming_import *m, const import_list *l, import_row *row, const csv_row *from)
 {
     for (int pass = 0; pass < 2; pass++) {
         for (int f = 0; f < field_count(l->kind); f++) {
             const ship_field *field = field_of(l->kind, f);
             bool text = field->kind == FIELD_TEXT || field->kind == FIELD_LABEL;
-            const char *said = l->column[f] < 0 ? "" : fields[l->column[f]];
+            const char *said = l->column[f] < 0 ? "" : csv_field(from, (size_t)l->column[f]);
             if (text != (pass == 0) || text_is_blank(said))
                 continue;
             row->given |= (uint64_t)1 << f;
@@ -294,7 +306,7 @@ void import_rows(coaming_import *m, import_list *l)
         const csv_row *from = csv_table_row(l->table, i);
         l->rows[i].line = from->line;
         l->rows[i].solids_end = &l->rows[i].solids;
-        read_row(m, l, &l->rows[i], from->fields);
+        read_row(m, l, &l->rows[i], from);
     }
     m->counts.rows[l->kind] = l->count;
 }

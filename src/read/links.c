@@ -160,7 +160,7 @@ static void read_from(reader *r, const xmlNode *parent, ship_link *l, bool joine
 
 static bool read_identity(reader *r, const xmlNode *e, ship_link *l)
 {
-    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
     l->id = id ? id : "";
     l->name = name ? name : l->id;
     l->line = xml_line(e);

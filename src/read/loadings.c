@@ -95,7 +95,7 @@ static void read_loading(reader *r, const xmlNode *e, size_t number, holder *by_
     static const char *const children[] = {"content", NULL};
     ship_loading *l = &r->ship->loadings[number];
     element_check(r, e, &(element_rule){required, optional, children});
-    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
     l->id = id ? id : "";
     l->name = name ? name : l->id;
     l->line = xml_line(e);

@@ -7,11 +7,12 @@
 #include "base/error.h"
 #include "base/text.h"
 #include "coaming/date.h"
+#include "read/values.h"
 
 const char TEST_LOG_NS[] = "urn:coaming:test-log:1";
 
-/* Values longer than this are kept as none: they are only compared. */
-enum { VALUE_ROOM = 4096 };
+/* No value of a sound log is longer; others are kept as none: they are only compared. */
+enum { VALUE_ROOM = NOTE_SIZE };
 
 void gap_text(char *buffer, size_t size, double at, double length, const char *seen)
 {
@@ -141,20 +142,21 @@ static void scan_entry(log_scan *scan, const xml_start *e)
 /* A gap is added to the entry at hand, if that is one of a closure at hand. */
 static void scan_gap(log_scan *scan, const xml_start *e, logged *l)
 {
-    char at[64], length[64], seen[64], gap[3 * 64];
+    char at[64], length[64], seen[64], spelt[3 * 64];
     double from, long_ = 0;
     if (!xml_scanned(e, "at", at, sizeof at) || !xml_scanned(e, "length", length, sizeof length) ||
         number_parse(at, &from) != NUMBER_OK || number_parse(length, &long_) != NUMBER_OK)
         return;
-    gap_text(gap, sizeof gap, from, long_, xml_scanned(e, "seen", seen, sizeof seen) ? seen : NULL);
+    gap_text(spelt, sizeof spelt, from, long_,
+             xml_scanned(e, "seen", seen, sizeof seen) ? seen : NULL);
     const char *before = l->entry.gaps;
-    size_t size = (before ? strlen(before) + 1 : 0) + strlen(gap) + 1;
+    size_t size = (before ? strlen(before) + 1 : 0) + strlen(spelt) + 1;
     char *all = arena_new(scan->memory, size, 1);
     if (!all) {
         scan->memory_lost = true;
         return;
     }
-    snprintf(all, size, "%s%s%s", before ? before : "", before ? " " : "", gap);
+    snprintf(all, size, "%s%s%s", before ? before : "", before ? " " : "", spelt);
     l->entry.gaps = all;
 }
 

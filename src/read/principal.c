@@ -20,7 +20,7 @@ void read_arrangement_root(reader *r, const xmlNode *root)
     get_word(r, root, "units", units, &unit);
     r->ship->feet = unit == 1;
     r->unit = unit == 1 ? 0.3048 : 1;
-    const char *name = get_text(r, root, "name");
+    const char *name = get_name(r, root, "name");
     r->ship->name = name ? name : "";
 }
 
@@ -131,7 +131,7 @@ static void read_decks(reader *r, const xmlNode *root)
         return;
     for (xmlNode *e = element_first(root, "deck"); e; e = element_next(e, "deck"), i++) {
         element_check(r, e, &(element_rule){required, optional, NULL});
-        const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+        const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
         list[i].id = id ? id : "";
         list[i].name = name ? name : list[i].id;
         list[i].line = xml_line(e);
@@ -160,7 +160,7 @@ static void read_conditions(reader *r, const xmlNode *root)
         return;
     for (xmlNode *e = element_first(root, "condition"); e; e = element_next(e, "condition"), i++) {
         element_check(r, e, &(element_rule){required, optional, NULL});
-        const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+        const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
         list[i].id = id ? id : "";
         list[i].name = name ? name : list[i].id;
         list[i].line = xml_line(e);

@@ -55,7 +55,7 @@ static void read_pump(reader *r, const xmlNode *e, ship_pump *p)
 {
     fields_check(r, e, COAMING_LIST_PUMPS, NULL, NULL);
     fields_begin(COAMING_LIST_PUMPS, p);
-    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
     p->id = id ? id : "";
     p->name = name ? name : p->id;
     p->line = xml_line(e);
@@ -70,7 +70,7 @@ static void read_fan(reader *r, const xmlNode *e, ship_fan *f)
 {
     fields_check(r, e, COAMING_LIST_FANS, NULL, NULL);
     fields_begin(COAMING_LIST_FANS, f);
-    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
     f->id = id ? id : "";
     f->name = name ? name : f->id;
     f->line = xml_line(e);

@@ -67,6 +67,16 @@ static const char *keep(checker *c, const char *what, const char *text)
     return copy;
 }
 
+/* What a reader of the log will take. */
+static const char *keep_fit(checker *c, const char *what, const char *text,
+                            bool (*fits)(const char *text, char why[VALUES_WHY]))
+{
+    char why[VALUES_WHY];
+    if (text && *text && !fits(text, why))
+        FAULT(c, "%s %s", what, why);
+    return keep(c, what, text);
+}
+
 static const char *keep_word(checker *c, const char *what, const char *text,
                              const char *const *words)
 {
@@ -188,7 +198,7 @@ static void keep_drop(checker *c, const coaming_entry *asked)
     e->start_pressure = keep_number(c, LINK_TEST_START, said[0], &start);
     e->end_pressure = keep_number(c, LINK_TEST_END, said[1], &end);
     e->duration = keep_number(c, LINK_TEST_DURATION, said[2], &other);
-    e->space = keep(c, "space", said[3]);
+    e->space = keep_fit(c, "space", said[3], values_id);
     e->volume = keep_number(c, LINK_TEST_VOLUME, said[4], &other);
     if (e->start_pressure && e->end_pressure && end > start)
         FAULT(c, SAID_DROP_ROSE);
@@ -222,8 +232,8 @@ static void keep_entry(checker *c, const coaming_entry *asked)
         FAULT(c, "the date is missing");
     if (!values_come(asked->date, c->record->today, why))
         FAULT(c, "date %s", why);
-    e->by = keep(c, "by", asked->by);
-    e->note = keep(c, "note", asked->note);
+    e->by = keep_fit(c, "by", asked->by, values_name);
+    e->note = keep_fit(c, "note", asked->note, values_note);
     if (asked->kind == COAMING_ENTRY_TEST) {
         e->method =
             asked->method ? keep_word(c, "method", asked->method, method_words) : kinds_method(c);

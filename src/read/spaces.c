@@ -134,7 +134,7 @@ static void read_space(reader *r, const xmlNode *e, ship_space *s)
 {
     fields_check(r, e, COAMING_LIST_SPACES, NULL, NULL);
     fields_begin(COAMING_LIST_SPACES, s);
-    const char *id = get_id(r, e, "id"), *name = get_text(r, e, "name");
+    const char *id = get_id(r, e, "id"), *name = get_name(r, e, "name");
     s->id = id ? id : "";
     s->name = name ? name : s->id;
     s->line = xml_line(e);

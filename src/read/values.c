@@ -113,6 +113,37 @@ bool values_yes_no(const values_reading *how, const char *text, bool *yes, char 
     return word >= 0;
 }
 
+/* Texts. */
+
+bool values_id(const char *text, char why[VALUES_WHY])
+{
+    if (*text && !text[strcspn(text, " \t\r\n,")] && strlen(text) < WORD_SIZE)
+        return true;
+    snprintf(why, VALUES_WHY, "'%s' is no id: one word without blanks and commas, below %d bytes",
+             BRIEF(text), WORD_SIZE);
+    return false;
+}
+
+bool values_name(const char *text, char why[VALUES_WHY])
+{
+    size_t signs = text_signs(text);
+    if (signs <= NAME_SIGNS_MAX)
+        return true;
+    snprintf(why, VALUES_WHY, "'%s' is %zu signs long, more than %d", BRIEF(text), signs,
+             NAME_SIGNS_MAX);
+    return false;
+}
+
+bool values_note(const char *text, char why[VALUES_WHY])
+{
+    size_t size = strlen(text);
+    if (size < NOTE_SIZE)
+        return true;
+    snprintf(why, VALUES_WHY, "'%s' is %zu bytes long; it must be below %d", BRIEF(text), size,
+             NOTE_SIZE);
+    return false;
+}
+
 /* Dates. */
 
 /* All that the text could be, were it said: "2026-05-03 by --date-format D/M/Y". How many. */

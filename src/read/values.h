@@ -64,6 +64,13 @@ bool values_along(const values_reading *how, const char *text, values_place *pla
 enum { WORD_SIZE = 1000 };
 bool next_word(const char **text, const char *ends, char *word, size_t size);
 
+/* An id: one word without blanks and commas, of less than WORD_SIZE bytes. */
+bool values_id(const char *text, char why[VALUES_WHY]);
+/* A name, or what else stands as one line in lists and drawings; and a note. Blank is none. */
+enum { NAME_SIGNS_MAX = 200, NOTE_SIZE = 4096 };
+bool values_name(const char *text, char why[VALUES_WHY]);
+bool values_note(const char *text, char why[VALUES_WHY]);
+
 /* The two words of a text. */
 bool values_two(const char *text, char one[WORD_SIZE], char two[WORD_SIZE], char why[VALUES_WHY]);
 /* Is low, of a text that gives both, less than high? */

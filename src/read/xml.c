@@ -10,6 +10,8 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/memory.h"
+#include "base/text.h"
+#include "read/tags.h"
 
 long xml_line(const xmlNode *element)
 {
@@ -157,10 +159,39 @@ static coaming_status empty_file(const watch *w, coaming_error *error)
     return error_set(error, COAMING_INPUT, "%s: empty", w->shown);
 }
 
+/* Names what would take the parser the square of the tag's length. */
+static coaming_status too_many_attributes(const watch *w, const crowded_tag *tag,
+                                          coaming_error *error)
+{
+    char object[TEXT_BRIEF];
+    text_fit(object, sizeof object, tag->name, 40);
+    faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, tag->line, object,
+               "has more than %d attributes", XML_ATTRIBUTES_MAX);
+    return error_set(error, COAMING_INPUT, "%s: too many attributes", w->shown);
+}
+
+static coaming_status check_tags(const char *text, size_t size, const watch *w,
+                                 coaming_error *error)
+{
+    crowded_tag tag;
+    if (!size)
+        return empty_file(w, error);
+    switch (tags_look_through(text, size, &tag)) {
+    case TAGS_CROWDED:
+        return too_many_attributes(w, &tag, error);
+    case TAGS_NO_MEMORY:
+        return error_memory(error);
+    case TAGS_GOOD:
+        break;
+    }
+    return COAMING_OK;
+}
+
 static coaming_status parse_any(const char *text, size_t size, watch *w, xmlDocPtr *doc,
                                 coaming_error *error)
 {
-    return size ? parse(text, size, w, doc, error) : empty_file(w, error);
+    coaming_status status = check_tags(text, size, w, error);
+    return status == COAMING_OK ? parse(text, size, w, doc, error) : status;
 }
 
 coaming_status xml_read_text(const char *text, size_t size, const char *shown,
@@ -230,8 +261,9 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
                         const xml_scanner *scanner, coaming_error *error)
 {
     watch w = {.faults = faults, .shown = shown, .scanner = scanner};
-    if (!size)
-        return empty_file(&w, error);
+    coaming_status tags = check_tags(text, size, &w, error);
+    if (tags != COAMING_OK)
+        return tags;
     xmlParserCtxtPtr ctxt = xmlCreateMemoryParserCtxt(text, (int)size);
     if (!ctxt)
         return error_memory(error);

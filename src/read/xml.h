@@ -2,7 +2,8 @@
  * read/xml.h - an XML file into a tree, safely, with a line for each element.
  *
  * No network, no entities, no DOCTYPE, no compressed files opened unasked; size and depth are
- * capped here (libxml2's own limits stop some logs of more than 10 MB, so they are switched off).
+ * capped here (libxml2's own limits stop some logs of more than 10 MB, so they are switched off), and
+ * so are the attributes of an element, before libxml2 sees them: it compares each with each.
  * libxml2 keeps lines in 16 bits, so the line of each start tag is kept beside the tree. Every
  * libxml2 header is included below this folder only.
  */
@@ -16,7 +17,10 @@
 #include "base/fault.h"
 #include "coaming/error.h"
 
-enum { XML_DEPTH_MAX = 256 }; /* elements in elements */
+enum {
+    XML_DEPTH_MAX = 256,     /* elements in elements */
+    XML_ATTRIBUTES_MAX = 256 /* of an element, namespaces too */
+};
 
 /* Reads path ("-": standard input) and parses it. What is wrong with the text becomes one fault and
  * COAMING_INPUT. The tree is freed with xmlFreeDoc. */

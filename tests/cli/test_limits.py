@@ -1,0 +1,178 @@
+"""Limits: each row of the table of coaming(1) is tried at what it says and beyond.
+
+The table is read from the page, so that a row without a trial fails, and a trial without a row.
+Needs Python 3.11, its standard library only.
+Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships are invented.
+"""
+
+import sys
+import unittest
+from pathlib import Path
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+from harness import AS_OF, DONE, INPUT, ROOT, SHIP_NS, SMALL, Case, log, spoil, tested  # noqa: E402
+
+CLOSURES = "id,kind,rating,from,to,x,y,z,width,height,lies\nD1,door,watertight,fore,aft,5,0,1,1,2,transverse\n"
+SPACES = "id,name,x0,x1,y0,y1,z0,z1\nfore,Fore,5,10,-3,3,0,4\naft,Aft,0,5,-3,3,0,4\n"
+
+
+def table():
+    """At most, and what is beyond, by what is limited."""
+    page = (ROOT / "man" / "coaming.1").read_text(encoding="utf-8")
+    section = page[page.index("\n.SH LIMITS\n"):]
+    lines = section[section.index("\n.nf\n") + 5:section.index("\n.fi\n")].splitlines()
+    at, then = lines[0].index("at most"), lines[0].index("beyond")
+    return {line[:at].strip(): (int(line[at:then]), line[then:].strip()) for line in lines[1:]}
+
+
+class Limits(Case):
+    """One trial a row: at the limit, and one beyond."""
+
+    def loads(self, text, name="ship.xml", says=()):
+        """The file is sound but for what is said of it; says: words of the one error."""
+        self.write(name, text)
+        done = self.run_it("check", "ship.xml", *(("--log", name) if name != "ship.xml" else ()), *AS_OF)
+        errors = [line for line in done.stderr.decode().splitlines() if ": error: " in line]
+        self.assertEqual(done.returncode, INPUT if says else DONE, errors[:3])
+        self.assertEqual(len(errors), 1 if says else 0, errors[:3])
+        for word in says:
+            self.assertIn(word, errors[0])
+
+    def with_in(self, old, new):
+        return spoil(old, new)[0]
+
+    def trial_bytes_of_a_file(self, most):
+        tail = SMALL.encode()
+        for size, says in ((most, ()), (most + 1, ("256 MiB",))):
+            self.loads(b"\n" * (size - len(tail)) + tail, says=says)
+
+    def trial_elements_in_elements(self, most):
+        for depth, deep in ((most, False), (most + 1, True)):
+            inside = depth - 1  # the arrangement is one
+            self.write("ship.xml", self.with_in("<deck", "<x>" * inside + "</x>" * inside + "\n<deck"))
+            done = self.run_it("check", "ship.xml")
+            self.assertEqual(done.returncode, INPUT)  # <x> has no place there
+            self.assertEqual(f"nested more than {most} deep" in done.stderr.decode(), deep, done.stderr)
+
+    def trial_attributes_of_an_element(self, most):
+        own = 2  # id and kind of the deck
+        for count, says in ((most, ()), (most + 1, ("ship.xml:3: error: deck: ", f"more than {most} attributes"))):
+            many = " ".join(f'xmlns:n{k}="urn:n"' for k in range(count - own))
+            for encoding in ("utf-8", "utf-16"):
+                text = self.with_in('<deck id="low" z="0"/>', f'<deck id="low" z="0" {many}/>')
+                # what only looks like a tag, and quotes that are no values, do not count
+                text = text.replace("</arrangement>", f"<!-- <a {'b=' * 9}{chr(34) * 999} --></arrangement>")
+                self.loads(text.encode(encoding) if encoding == "utf-8" else
+                           f'<?xml version="1.0" encoding="utf-16"?>{text}'.encode(encoding), says=says)
+        entry = tested("D1", "2026-05-01", "pass")
+        for count, says in ((most, ()), (most + 1, ("error: test: has more than",))):
+            many = " ".join(f'xmlns:n{k}="urn:n"' for k in range(count - 4))
+            self.loads(SMALL)
+            self.loads(log(entry.replace("/>", f" {many}/>")), "log.xml", says)
+
+    def trial_bytes_of_an_id(self, most):
+        for size, says in ((most, ()), (most + 1, ("below 1000 bytes",))):
+            self.loads(SMALL.replace('id="low"', f'id="{"x" * size}"').replace('deck="low"', f'deck="{"x" * size}"')
+                       if not says else self.with_in('id="P1"', f'id="{"x" * size}"'), says=says)
+            self.loads(self.with_in('id="P1"', f'id="{"x" * size}"'), says=says)
+
+    def trial_signs_of_a_name(self, most):
+        for sign in ("n", "\u5b57"):
+            for count, says in ((most, ()), (most + 1, ("error: space fore: name ", f"more than {most}"))):
+                self.loads(self.with_in('name="Fore"', f'name="{sign * count}"'), says=says)
+        for count, says in ((most, ()), (most + 1, ("closure D1: by ",))):
+            by = tested("D1", "2026-05-01", "pass").replace("/>", f' by="{"b" * count}"/>')
+            self.loads(SMALL)
+            self.loads(log(by), "log.xml", says)
+        self.recorded("--by", "by", most)
+
+    def trial_bytes_of_a_note(self, most):
+        for count, says in ((most, ()), (most + 1, ("closure D1: note ",))):
+            note = tested("D1", "2026-05-01", "pass").replace("/>", f' note="{"n" * count}"/>')
+            self.loads(SMALL)
+            self.loads(log(note), "log.xml", says)
+        self.recorded("--note", "note", most)
+
+    def recorded(self, option, what, most):
+        """What record takes is read back; what would not be is refused."""
+        self.write("ship.xml", SMALL)
+        for count in (most, most + 1):
+            done = self.run_it("record", "new.xml", "D1", "chalk", "pass", "--date", "2026-05-01", "--ship", "ship.xml",
+                               option, "n" * count)
+            if count == most:
+                self.assertEqual(done.returncode, DONE, done.stderr)
+                self.assertEqual(self.run_it("check", "ship.xml", "--log", "new.xml", *AS_OF).returncode, DONE)
+                (self.folder / "new.xml").unlink()
+                continue
+            self.assertEqual(done.returncode, INPUT)
+            self.assertRegex(done.stderr.decode(), rf"closure D1: {what} ")
+            self.assertFalse((self.folder / "new.xml").exists())
+
+    def imported(self, spaces, closures=CLOSURES):
+        self.write("spaces.csv", spaces)
+        self.write("closures.csv", closures)
+        return self.run_it("import", "--spaces", "spaces.csv", "--closures", "closures.csv", "--name", "Small",
+                           "--size", "10x6x5", "--draft", "2", "-o", "made.xml")
+
+    def sheet(self, spaces, says=""):
+        done = self.imported(spaces)
+        errors = [line for line in done.stderr.decode().splitlines() if ": error: " in line]
+        self.assertEqual(done.returncode, INPUT if says else DONE, done.stderr[:300])
+        self.assertEqual(len(errors), 1 if says else 0, errors[:3])
+        if says:
+            self.assertRegex(errors[0], says)
+
+    def trial_columns_of_a_sheet(self, most):
+        head, *rows = SPACES.splitlines()
+        for count, says in ((most, ""), (most + 1, rf"spaces\.csv:1: error: sheet: {most + 1} headings.*{most}")):
+            more = "".join(f",more{k}" for k in range(count - 8))
+            self.sheet("\n".join([head + more, *rows]) + "\n", says)
+
+    def trial_signs_of_a_heading(self, most):
+        head, *rows = SPACES.splitlines()
+        for count, says in ((most, ""), (most + 1, rf"spaces\.csv:1: error: sheet: the heading '.*{most} signs")):
+            self.sheet("\n".join([head + "," + "\u5b57" * count, *rows]) + "\n", says)
+
+    TRIALS = {
+        "bytes of a file": trial_bytes_of_a_file,
+        "elements in elements": trial_elements_in_elements,
+        "attributes of an element": trial_attributes_of_an_element,
+        "bytes of an id": trial_bytes_of_an_id,
+        "signs of a name or other text": trial_signs_of_a_name,
+        "bytes of a note": trial_bytes_of_a_note,
+        "columns of a sheet": trial_columns_of_a_sheet,
+        "signs of a heading": trial_signs_of_a_heading,
+    }
+
+    def test_every_row_has_a_trial_and_every_trial_a_row(self):
+        self.assertEqual(list(table()), list(self.TRIALS))
+
+    def test_at_and_beyond_every_limit(self):
+        for what, (most, _) in table().items():
+            with self.subTest(what):
+                self.TRIALS[what](self, most)
+
+
+class LongTexts(Limits):
+    """What lists make is what loads."""
+
+    test_every_row_has_a_trial_and_every_trial_a_row = test_at_and_beyond_every_limit = None
+
+    def test_an_id_longer_than_a_name_gives_a_name_that_loads(self):
+        done = self.imported(SPACES.replace("fore,Fore", "f" * 999 + ",").replace("name", "nothing", 1), CLOSURES.replace("fore", "f" * 999))
+        self.assertEqual(done.returncode, DONE, done.stderr[:300])
+        self.assertEqual(self.run_it("check", "made.xml").returncode, DONE)
+
+    def test_a_name_that_is_too_long_costs_the_name_alone(self):
+        done = self.imported(SPACES.replace("Fore", "N" * 201))
+        self.assertEqual(done.returncode, 1, done.stderr[:300])
+        self.assertIn("without its name (its id is taken): name 'NNN", done.stderr.decode())
+        self.assertEqual(self.run_it("check", "made.xml").returncode, DONE)
+
+    def test_equal_headings_are_told_once(self):
+        self.sheet(",".join(["ID", "id"] * 400) + "\n", r"two columns are headed 'id'")
+
+
+if __name__ == "__main__":
+    unittest.main()
