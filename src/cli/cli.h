@@ -260,6 +260,8 @@ int output_open(output *out, const options *o);
 int output_close(output *out, coaming_status status, const coaming_error *error);
 /* Ends without an answer: nothing is kept, nothing said. */
 void output_drop(output *out);
+/* Writes out what was put into a stream; 0, or the errno of what could not be written. */
+int output_flush(FILE *stream);
 /* Removes the file that is not finished, if there is one. Only what a signal handler may do. */
 void output_take_back(void);
 

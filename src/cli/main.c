@@ -29,9 +29,10 @@ static void help_command(FILE *out, const command *c)
 /* Standard output was written to: a full disk must not pass for success. */
 static int close_stdout(void)
 {
-    if (fflush(stdout) == 0 && !ferror(stdout))
+    int reason = output_flush(stdout);
+    if (!reason)
         return EXIT_DONE;
-    complain("standard output: cannot be written");
+    complain("standard output: cannot be written: %s", strerror(reason));
     return EXIT_MACHINE;
 }
 

@@ -170,6 +170,17 @@ int output_open(output *out, const options *o)
     return -1;
 }
 
+int output_flush(FILE *stream)
+{
+    errno = 0;
+    if (fflush(stream) == 0 && !ferror(stream))
+        return 0;
+    /* It may have failed long ago: then one byte more tells why. */
+    if (!errno)
+        (void)!write(fileno(stream), "\n", 1);
+    return errno ? errno : EIO;
+}
+
 /* Ends holding back, and writes what was held if it is to be kept. */
 static int let_go(output *out, bool keep)
 {
@@ -187,9 +198,7 @@ int output_close(output *out, coaming_status status, const coaming_error *error)
 {
     bool held = out->stream != stdout && !out->target;
     int reason = held ? let_go(out, status == COAMING_OK) : 0;
-    errno = 0;
-    if (!reason && (fflush(out->stream) || ferror(out->stream)))
-        reason = errno ? errno : EIO;
+    reason = reason ? reason : output_flush(out->stream);
     if (!reason && out->temporary && fsync(fileno(out->stream)))
         reason = errno;
     if (fclose(out->stream) && !reason)
