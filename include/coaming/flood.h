@@ -28,6 +28,10 @@
  * Pumps run from the start unless a change switches them on; they take from the wet ones of the spaces
  * that they serve alike, less where water is less than 5 cm deep, and stop once what they hang on is
  * under water.
+ * A closure with remote="yes" is shut from elsewhere as long as neither its power nor its control was
+ * under water; from then on by hand, where somebody can stand beside it: on a side that it is worked
+ * from, where people walk, with less than COAMING_FLOOD_IMPASSABLE_DEPTH over the floor. Else it stays
+ * as it is. Whether anybody gets there in time is not asked, nor of one that is always shut by hand.
  * Not modelled: air that cannot get out (spaces with such a pocket are listed: they fill here as if it
  * could), sloshing, flow along a compartment, drag of what stands about in it.
  * A tank's content stays as it is until sea comes in; from then on it is sea of the same volume.
@@ -105,7 +109,7 @@ typedef enum {
 
 COAMING_API const char *coaming_flood_change_word(coaming_flood_change_kind kind);
 
-/* A closure that is shut holds as it is rated and stands; one that fails leaks from then on if it is
+/* A closure that is shut, if it can be, holds as it is rated and stands; one that fails leaks from then on if it is
  * shut. A pump that is switched on by a change is off until then; the others run from the start. */
 typedef struct {
     double t; /* s, 0 or more */
@@ -141,7 +145,10 @@ COAMING_API coaming_flood_ask coaming_flood_ask_default(void);
     X(KNEE_DEEP, "knee_deep", "knee deep at a door on a way out")                                  \
     X(IMPASSABLE, "impassable", "impassable: a door on a way out")                                 \
     X(COLLAPSE, "collapse", "gives way")                                                           \
+    X(REMOTE_LOST, "remote_lost", "can no longer be shut from elsewhere")                          \
     X(SHUT_DONE, "shut", "shut")                                                                   \
+    X(SHUT_BY_HAND, "shut_by_hand", "shut by hand, beside it")                                     \
+    X(NOT_SHUT, "not_shut", "cannot be shut")                                                      \
     X(OPEN_DONE, "open", "opened")                                                                 \
     X(FAIL_DONE, "fail", "fails")                                                                  \
     X(PUMP_STARTS, "pump_on", "pump runs")                                                         \
@@ -166,7 +173,8 @@ typedef struct {
     coaming_flood_event_kind kind;
     int link; /* -1: none */
     int space; /* of a link the side on which the water stands, else -1 if it is the outside; of a pump
-                * that drowns the space that is under */
+                * that drowns, and of a closure that loses its remote control or for want of it stays
+                * open, the space that is under */
     int pump; /* -1: none */
 } coaming_flood_event;
 

@@ -242,6 +242,98 @@ class Doing(Asking):
             self.assertEqual(told, sorted(told, key=lambda t: (t is None, t)))
 
 
+class FromElsewhere(Asking):
+    """What is shut from elsewhere only as long as its power and its control are not under water; then by hand,
+    beside it, where somebody can stand."""
+
+    UNTIL = ("--until=40min", "--condition=open")
+
+    def setUp(self):
+        super().setUp()
+        self.remote("")
+
+    def remote(self, more, spaces=()):
+        """D2 shut from elsewhere, its power in the after room, or as said; nobody walks in these spaces."""
+        hangs = more or 'power="aft"'
+        ship = THREE.replace('id="D2" name="Fore door"', f'id="D2" name="Fore door" remote="yes" {hangs}')
+        for space in spaces:
+            ship = ship.replace(f'<space id="{space}"', f'<space id="{space}" walkable="no"')
+        self.ship(ship)
+
+    def told(self, document, *what):
+        return [(e["what"], e["closure"], e["space"]) for e in document["events"] if e["what"] in what]
+
+    def when(self, document, what, space=None):
+        return next(e["t"] for e in document["events"] if e["what"] == what and space in (None, e["space"]))
+
+    def test_its_power_under_water_is_told_as_it_happens(self):
+        for more, space in (('power="aft"', "aft"), ('control="aft"', "aft"), ('power="mid" control="fore"', "mid")):
+            self.remote(more)
+            found = self.flood(*HOLED, *self.UNTIL, "--every=10s")
+            self.assertEqual(self.told(found, "remote_lost"), [("remote_lost", "D2", space)])
+            t = self.when(found, "remote_lost")
+            depths = next(s["depths"] for s in found["spaces"] if s["space"] == space)
+            after = next(i for i, at in enumerate(found["times"]) if at > t)
+            # half a metre over its lowest place, as of a pump
+            self.assertLess(depths[after - 1], 0.5)
+            self.assertGreater(depths[after], 0.5)
+            words = " ".join(self.good("flood", "ship.xml", *HOLED, *self.UNTIL, *AS_OF).split())
+            self.assertIn(f"D2 can no longer be shut from elsewhere: its power, or its control, is under water in {space}",
+                          words)
+
+    def test_it_is_shut_by_hand_where_somebody_can_stand(self):
+        found = self.flood(*HOLED, *self.UNTIL, "--shut=D2@35min")
+        lost = self.when(found, "remote_lost")
+        self.assertLess(lost, 35 * 60)
+        self.assertEqual(self.told(found, "shut", "shut_by_hand", "not_shut"), [("shut_by_hand", "D2", None)])
+        words = " ".join(self.good("flood", "ship.xml", *HOLED, *self.UNTIL, "--shut=D2@35min", *AS_OF).split())
+        self.assertIn("35 min D2 is shut by hand, beside it", words)
+        self.assertIn("shut", [e["what"] for e in self.flood(*HOLED, *self.UNTIL, f"--shut=D2@{lost - 1}")["events"]])
+
+    def test_it_stays_open_where_nobody_can(self):
+        plain = self.flood(*HOLED, *self.UNTIL)
+        self.remote("", ("mid", "fore"))
+        found = self.flood(*HOLED, *self.UNTIL, "--shut=D2@35min")
+        self.assertEqual(self.told(found, "shut", "shut_by_hand", "not_shut"), [("not_shut", "D2", "aft")])
+        for key in ("draught", "heel", "trim"):
+            self.assertAlmostEqual(found["end"][key], plain["end"][key], delta=1e-4)
+        for a, b in zip(found["spaces"], plain["spaces"]):
+            self.assertAlmostEqual(a["volumes"][-1], b["volumes"][-1], delta=1e-2)
+        words = " ".join(self.good("flood", "ship.xml", *HOLED, *self.UNTIL, "--shut=D2@35min", *AS_OF).split())
+        self.assertIn("35 min D2 is not shut: its power, or its control, is under water in aft, and nobody can "
+                      "stand beside it", words)
+        # while there is power it can
+        self.assertEqual(self.told(self.flood(*HOLED, *self.UNTIL, "--shut=D2@60"), "shut", "not_shut"),
+                         [("shut", "D2", None)])
+
+    def test_water_up_to_the_waist_keeps_people_from_it(self):
+        """It is worked from the middle room alone, whose floor there is a metre under water from a moment on that is
+        told of it as a way out."""
+        self.remote("")
+        with open(self.folder / "ship.xml", encoding="utf-8") as file:
+            ship = file.read()
+        clear = '<clear x="20" y="0" z="0.2" width="0.8" height="1.8" lies="transverse"/>'
+        self.ship(ship.replace(clear, clear + '<from side="mid"/>').replace('z="0.2"', 'z="1.4"', 1))
+        found = self.flood(*HOLED, "--until=2h", "--condition=open")
+        deep = next(e["t"] for e in found["events"]
+                    if (e["what"], e["closure"], e["space"]) == ("impassable", "D2", "mid"))
+        for t, what in ((self.when(found, "remote_lost") - 1, "shut"), (self.when(found, "remote_lost") + 1, "shut_by_hand"),
+                        (deep - 1, "shut_by_hand"), (deep + 1, "not_shut")):
+            told = self.flood(*HOLED, "--until=2h", "--condition=open", f"--shut=D2@{t}")
+            self.assertEqual([e[0] for e in self.told(told, "shut", "shut_by_hand", "not_shut")], [what])
+
+    def test_the_latest_moment_is_not_after_its_power_is_lost(self):
+        self.ship(THREE.replace('z="0.2" width', 'z="1.4" width', 1).replace(
+            'id="D2" name="Fore door"', 'id="D2" name="Fore door" remote="yes" power="mid"').replace(
+            '<space id="mid"', '<space id="mid" walkable="no"').replace('<space id="fore"', '<space id="fore" walkable="no"'))
+        asked = (*HOLED, "--until=1h", "--condition=open", "--by-when")
+        found = self.flood(*asked)
+        row = next(r for r in found["by_when"] if r["closure"] == "D2")
+        lost, wet = self.when(found, "remote_lost"), self.when(found, "space_wet", "fore")
+        self.assertLess(lost, wet - 10)
+        self.assertTrue(lost - 37 < row["dry"] <= lost, (row, lost, wet))
+
+
 class Forms(Asking):
     """One answer, told as text, document, sheet and page."""
 

@@ -3,6 +3,7 @@
 
 #include "analyse/flood/flood.h"
 #include "base/dot.h"
+#include "ship/access.h"
 
 static const double TOUCHED = 1e-6; /* part of a tank that has come or gone */
 
@@ -12,6 +13,34 @@ static double depth_at(const water_model *m, const water_way *w, int side)
     if (!water_on(m, room))
         return -INFINITY;
     return w->head[side] - m->sea.n[2] * w->floor[side];
+}
+
+bool water_can_stand(const water_model *m, const water_way *w)
+{
+    const ship_link *l = &m->ship->links[w->link];
+    for (int side = 0; side < 2; side++)
+        if (link_workable(m->ship, l, side ? l->b : l->a) &&
+            depth_at(m, w, side) < COAMING_FLOOD_IMPASSABLE_DEPTH)
+            return true;
+    return false;
+}
+
+static double under_water(const water_model *m, int room)
+{
+    if (room < 0)
+        return -1;
+    const water_level *l = &m->rooms[room].level;
+    double most = l->high - l->low;
+    return water_depth(l) - fmin(COAMING_FLOOD_DROWNED_DEPTH, 0.5 * most);
+}
+
+/* Of the deepest of these rooms. */
+static double drowns(const water_model *m, const int *rooms, int count)
+{
+    double most = -1;
+    for (int k = 0; k < count; k++)
+        most = fmax(most, under_water(m, rooms[k]));
+    return most;
 }
 
 /* Head over the lowest edge of the side that is wetter; a dry room has none. */
@@ -29,15 +58,6 @@ static double wet_edge(const water_model *m, const water_way *w)
 static double on_door(const water_way *w)
 {
     return fabs(fmax(0, w->head[0]) - fmax(0, w->head[1])) - w->collapse;
-}
-
-static double under_water(const water_model *m, int room)
-{
-    if (room < 0)
-        return -1;
-    const water_level *l = &m->rooms[room].level;
-    double most = l->high - l->low;
-    return water_depth(l) - fmin(COAMING_FLOOD_DROWNED_DEPTH, 0.5 * most);
 }
 
 static double of_room(const water_model *m, const water_room *r, coaming_flood_event_kind kind)
@@ -67,7 +87,6 @@ static double of_ship(const water_model *m, int which)
 double water_watch_value(const water_watching *all, const water_watch *w)
 {
     const water_model *m = all->m;
-    double most = -1;
     switch (w->kind) {
     case COAMING_FLOOD_SPACE_WET:
     case COAMING_FLOOD_VITAL_WET:
@@ -82,9 +101,9 @@ double water_watch_value(const water_watching *all, const water_watch *w)
     case COAMING_FLOOD_COLLAPSE:
         return on_door(&m->ways[w->which]);
     case COAMING_FLOOD_PUMP_DROWNS:
-        for (int k = 0; k < 3; k++)
-            most = fmax(most, under_water(m, m->pumps[w->which].hangs[k]));
-        return most;
+        return drowns(m, m->pumps[w->which].hangs, 3);
+    case COAMING_FLOOD_REMOTE_LOST:
+        return drowns(m, m->ways[w->which].hangs, 2);
     case WATCH_TOPPLES:
         return water_topples(m);
     case COAMING_FLOOD_DECK_UNDER:
@@ -121,6 +140,8 @@ static void watch_way(water_watching *all, size_t i)
         add(all, COAMING_FLOOD_CLOSURE_WET, i, -1);
     if (w->collapse >= 0 && !w->broken)
         add(all, COAMING_FLOOD_COLLAPSE, i, -1);
+    if (w->from_elsewhere && (w->hangs[0] >= 0 || w->hangs[1] >= 0))
+        add(all, COAMING_FLOOD_REMOTE_LOST, i, -1);
     for (int side = 0; w->way_out && side < 2; side++)
         if ((side ? w->b : w->a) >= 0) {
             add(all, COAMING_FLOOD_KNEE_DEEP, i, side);
@@ -130,7 +151,7 @@ static void watch_way(water_watching *all, size_t i)
 
 bool water_watch_make(water_watching *w, water_model *m)
 {
-    size_t most = 2 * m->room_count + 6 * m->way_count + m->pump_count + 5;
+    size_t most = 2 * m->room_count + 7 * m->way_count + m->pump_count + 5;
     *w = (water_watching){.m = m, .watches = arena_new(&m->memory, most, sizeof *w->watches)};
     if (!w->watches)
         return false;

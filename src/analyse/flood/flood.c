@@ -54,18 +54,18 @@ static int wet_side(const water_model *m, const water_way *w)
     return !a || (b && w->head[1] > w->head[0]) ? w->b : w->a;
 }
 
-/* Where water stands deepest of what it hangs on; -1: nowhere. */
-static int drowned_by(const water_model *m, const water_pump *p)
+/* The space where water stands deepest of the rooms that something hangs on; -1: nowhere. */
+static int drowned_by(const water_model *m, const int *hangs, int count)
 {
     int found = -1;
-    for (int k = 0; k < 3; k++) {
-        int room = p->hangs[k];
+    for (int k = 0; k < count; k++) {
+        int room = hangs[k];
         if (room < 0 || !(m->rooms[room].level.volume > 0))
             continue;
         if (found < 0 || water_depth(&m->rooms[room].level) > water_depth(&m->rooms[found].level))
             found = room;
     }
-    return found;
+    return space_of(m, found);
 }
 
 static coaming_flood_event event_of(const run *r, const water_watch *w)
@@ -80,7 +80,11 @@ static coaming_flood_event event_of(const run *r, const water_watch *w)
         break;
     case COAMING_FLOOD_PUMP_DROWNS:
         e.pump = m->pumps[w->which].number;
-        e.space = space_of(m, drowned_by(m, &m->pumps[w->which]));
+        e.space = drowned_by(m, m->pumps[w->which].hangs, 3);
+        break;
+    case COAMING_FLOOD_REMOTE_LOST:
+        e.link = m->ways[w->which].link;
+        e.space = drowned_by(m, m->ways[w->which].hangs, 2);
         break;
     case COAMING_FLOOD_CLOSURE_WET:
     case COAMING_FLOOD_COLLAPSE:
@@ -112,6 +116,8 @@ static bool take_effect(run *r, water_watch *w)
         m->pumps[w->which].drowned = true;
         return true;
     }
+    if (w->kind == COAMING_FLOOD_REMOTE_LOST)
+        m->ways[w->which].from_elsewhere = false;
     if (w->kind == COAMING_FLOOD_LOST)
         r->lost = (coaming_afloat)w->which;
     if (w->kind != COAMING_FLOOD_SPACE_WET && w->kind != COAMING_FLOOD_VITAL_WET)
@@ -132,6 +138,12 @@ static bool is_news(const run *r, const water_watch *w)
     return true;
 }
 
+/* Takes effect, but is of no account now: what is shut need not be shut from elsewhere. */
+static bool is_idle(const run *r, const water_watch *w)
+{
+    return w->kind == COAMING_FLOOD_REMOTE_LOST && r->m.ways[w->which].shut;
+}
+
 static coaming_status happen(run *r, size_t watch, bool *jumps, coaming_error *error)
 {
     water_watch *w = &r->watching.watches[watch];
@@ -145,7 +157,8 @@ static coaming_status happen(run *r, size_t watch, bool *jumps, coaming_error *e
     }
     if (!is_news(r, w)) /* it may be shut, and press again */
         return status;
-    status = note(r, event_of(r, w), error);
+    if (!is_idle(r, w))
+        status = note(r, event_of(r, w), error);
     *jumps = take_effect(r, w) || *jumps;
     return status;
 }
@@ -237,21 +250,42 @@ static coaming_status restart(run *r, coaming_error *error)
     return stiff_restart(r->solver, r->t, r->y, error);
 }
 
-static coaming_status change(run *r, coaming_error *error)
+/* How a closure is shut that was to be shut from elsewhere, if at all, where its power or its control was
+ * under water. */
+static void shut_without_power(const water_model *m, const water_way *w, coaming_flood_event *e)
+{
+    e->kind = COAMING_FLOOD_SHUT_BY_HAND;
+    if (water_can_stand(m, w))
+        return;
+    e->kind = COAMING_FLOOD_NOT_SHUT;
+    e->space = drowned_by(m, w->hangs, 2);
+}
+
+/* What comes of a change. */
+static coaming_flood_event change_event(run *r, const coaming_flood_change *c)
 {
     static const coaming_flood_event_kind kinds[] = {
         COAMING_FLOOD_SHUT_DONE, COAMING_FLOOD_OPEN_DONE, COAMING_FLOOD_FAIL_DONE,
         COAMING_FLOOD_PUMP_STARTS, COAMING_FLOOD_PUMP_STOPS};
+    bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
+    coaming_flood_event e = {r->t, kinds[c->kind], pump ? -1 : c->which, -1, pump ? c->which : -1};
+    const water_way *w = c->kind == COAMING_FLOOD_SHUT ? water_way_of(&r->m, c->which) : NULL;
+    bool remote = w && r->m.ship->links[w->link].remote;
+    if (remote && !w->from_elsewhere && !w->shut && water_look_at(&r->m, r->y))
+        shut_without_power(&r->m, w, &e);
+    return e;
+}
+
+static coaming_status change(run *r, coaming_error *error)
+{
     coaming_status status = COAMING_OK;
     while (status == COAMING_OK && r->next_change < r->m.change_count &&
            r->m.changes[r->next_change].t <= r->t) {
         const coaming_flood_change *c = &r->m.changes[r->next_change++];
-        bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
-        water_apply(&r->m, c);
-        status = note(r,
-                      (coaming_flood_event){r->t, kinds[c->kind], pump ? -1 : c->which, -1,
-                                            pump ? c->which : -1},
-                      error);
+        coaming_flood_event e = change_event(r, c);
+        if (e.kind != COAMING_FLOOD_NOT_SHUT)
+            water_apply(&r->m, c);
+        status = note(r, e, error);
     }
     return status;
 }

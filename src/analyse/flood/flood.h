@@ -72,15 +72,17 @@ typedef struct {
     int a, b;     /* rooms, OUTSIDE or, of one that always holds, NOWHERE */
     double at[3]; /* the middle of its lowest edge */
     water_shape open, gap;
-    bool shut;       /* is it? then it holds, or leaks if it is not sound */
-    bool unsound;    /* leaks when shut */
-    bool guessed;    /* its gap is by no print */
-    bool broken;     /* it gave way, or was never one that holds */
-    way_state state; /* of these */
-    double collapse; /* head, m; negative: none */
-    bool way_out;    /* a door that people go out by */
-    double floor[2]; /* at a door on a way out, over `at`, m: floor of the room at a and at b */
-    bool passed;     /* water went through */
+    bool shut;           /* is it? then it holds, or leaks if it is not sound */
+    bool unsound;        /* leaks when shut */
+    bool guessed;        /* its gap is by no print */
+    bool broken;         /* it gave way, or was never one that holds */
+    way_state state;     /* of these */
+    double collapse;     /* head, m; negative: none */
+    bool way_out;        /* a door that people go out by */
+    double floor[2];     /* at a door on a way out, over `at`, m: floor of the room at a and at b */
+    bool passed;         /* water went through */
+    bool from_elsewhere; /* can it be shut so? */
+    int hangs[2];        /* rooms: of the power and the control for that; -1 */
     /* at work */
     double head[2];
     water_through through; /* m3/s, with the coefficient */
@@ -147,6 +149,8 @@ bool water_on(const water_model *m, int side);
 void water_begin(const water_model *m, double *y);
 /* What a change does to the model. */
 void water_way_settle(water_way *w);
+/* The way through a link; NULL: water never comes to it. */
+water_way *water_way_of(const water_model *m, int link);
 bool water_apply(water_model *m, const coaming_flood_change *change);
 
 /* --- afloat.c: how she lies --- */
@@ -159,6 +163,9 @@ double water_topples(const water_model *m);
 void water_topple(const water_model *m, double *y);
 
 /* --- events.c: what is looked for --- */
+
+/* Can somebody stand beside it, on a side from which it is worked? Of the state at work. */
+bool water_can_stand(const water_model *m, const water_way *w);
 
 /* Besides the events that are told: she does not stay as she lies. As often as it happens. */
 #define WATCH_TOPPLES COAMING_FLOOD_EVENTS

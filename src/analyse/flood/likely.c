@@ -65,7 +65,8 @@ static coaming_status draw_one(void *data, unsigned thread, size_t job, coaming_
 static int side_of(const coaming_flood_event *e)
 {
     return e->kind == COAMING_FLOOD_CLOSURE_WET || e->kind == COAMING_FLOOD_COLLAPSE ||
-                   e->kind == COAMING_FLOOD_PUMP_DROWNS
+                   e->kind == COAMING_FLOOD_PUMP_DROWNS || e->kind == COAMING_FLOOD_REMOTE_LOST ||
+                   e->kind == COAMING_FLOOD_NOT_SHUT
                ? -1
                : e->space;
 }

@@ -197,6 +197,9 @@ static void add_way(water_model *m, int link, const int *from_outside)
     w->unsound = is_unsound(m, link);
     w->broken = l->passage || l->rating == NONTIGHT;
     w->way_out = from_outside[link] > 0;
+    w->from_elsewhere = !l->passage && l->remote;
+    w->hangs[0] = room_at(m, l->power);
+    w->hangs[1] = room_at(m, l->control);
     place_way(m, w, l);
     make_gap(w, l, m->ask);
     water_way_settle(w);
@@ -332,6 +335,14 @@ static bool sort_changes(water_model *m)
     return m->changes;
 }
 
+water_way *water_way_of(const water_model *m, int link)
+{
+    for (size_t i = 0; i < m->way_count; i++)
+        if (m->ways[i].link == link)
+            return &m->ways[i];
+    return NULL;
+}
+
 bool water_apply(water_model *m, const coaming_flood_change *c)
 {
     m->known = false;
@@ -339,17 +350,14 @@ bool water_apply(water_model *m, const coaming_flood_change *c)
         m->pumps[c->which].on = c->kind == COAMING_FLOOD_PUMP_ON;
         return true;
     }
-    for (size_t i = 0; i < m->way_count; i++) {
-        water_way *w = &m->ways[i];
-        if (w->link != c->which)
-            continue;
-        w->unsound = w->unsound || c->kind == COAMING_FLOOD_FAIL;
-        if (c->kind != COAMING_FLOOD_FAIL)
-            w->shut = c->kind == COAMING_FLOOD_SHUT;
-        water_way_settle(w);
-        return true;
-    }
-    return false; /* water never comes to it */
+    water_way *w = water_way_of(m, c->which);
+    if (!w)
+        return false;
+    w->unsound = w->unsound || c->kind == COAMING_FLOOD_FAIL;
+    if (c->kind != COAMING_FLOOD_FAIL)
+        w->shut = c->kind == COAMING_FLOOD_SHUT;
+    water_way_settle(w);
+    return true;
 }
 
 /* --- the start --- */

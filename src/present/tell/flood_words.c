@@ -195,6 +195,13 @@ static void put_pump_event(FILE *out, const coaming_ship *ship, const coaming_fl
     }
 }
 
+/* What a closure that is shut from elsewhere has lost. */
+static void put_drowned(FILE *out, const coaming_ship *ship, const coaming_flood_event *e)
+{
+    fputs(": its power, or its control, is under water in ", out);
+    put_id(out, ship->spaces[e->space].id);
+}
+
 static const char *side_of(const coaming_ship *ship, const coaming_flood_event *e)
 {
     return e->space >= 0 ? ship->spaces[e->space].id : "outside";
@@ -220,8 +227,17 @@ static void put_link_event(FILE *out, const coaming_ship *ship, const coaming_fl
         after = " gives way under the water";
         side = " in ";
         break;
+    case COAMING_FLOOD_REMOTE_LOST:
+        after = " can no longer be shut from elsewhere";
+        break;
     case COAMING_FLOOD_SHUT_DONE:
         after = " is shut";
+        break;
+    case COAMING_FLOOD_SHUT_BY_HAND:
+        after = " is shut by hand, beside it";
+        break;
+    case COAMING_FLOOD_NOT_SHUT:
+        after = " is not shut";
         break;
     case COAMING_FLOOD_OPEN_DONE:
         after = " is opened";
@@ -237,6 +253,10 @@ static void put_link_event(FILE *out, const coaming_ship *ship, const coaming_fl
         fputs(side, out);
         put_id(out, side_of(ship, e));
     }
+    if (e->kind == COAMING_FLOOD_REMOTE_LOST || e->kind == COAMING_FLOOD_NOT_SHUT)
+        put_drowned(out, ship, e);
+    if (e->kind == COAMING_FLOOD_NOT_SHUT)
+        fputs(", and nobody can stand beside it", out);
 }
 
 /* Why she is lost: what the text of that has behind its colon. */
