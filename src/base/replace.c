@@ -175,7 +175,7 @@ static bool sync_folder(const char *target)
     memcpy(path, target, strlen(target) + 1);
     int folder = open(dirname(path), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (folder < 0)
-        return true; /* a folder that may be written but not read */
+        return errno == EACCES; /* a folder that may be written but not read */
     bool good = fsync(folder) == 0 || errno == EINVAL || errno == EROFS;
     close(folder);
     return good;
