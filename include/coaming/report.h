@@ -9,7 +9,8 @@
  * whose failure would cost most each with the drawing (draw.h) of what it exposes, the lines to hold
  * (hold.h) from the vital and machinery spaces where they leave most to be lost, tests due, the
  * register of all closures with a line to sign, survival of damage to her side, assumptions,
- * caution.
+ * caution; and where they are asked for, after the lines, water and air in time, with the plots and
+ * plans of draw.h.
  *
  * The drawing of a closure shows the hazard of its worst scenario (ranking.h) and the side from
  * which the same spaces are exposed as there; if no side has just these, the one that has most of
@@ -25,6 +26,8 @@
 
 #include <stdio.h>
 
+#include "coaming/air.h"
+#include "coaming/flood.h"
 #include "coaming/risk.h"
 
 #ifdef __cplusplus
@@ -42,7 +45,10 @@ typedef struct {
     const coaming_ship *before; /* the same files as of an earlier day, to compare; NULL */
     size_t top;                 /* closures with a drawing */
     int within;                 /* days ahead in the list of tests */
-    bool level_by_size;         /* the level was chosen because there are so many spaces */
+    const coaming_flood_ask
+        *flood; /* water in time, told in a section of its own; NULL: not asked */
+    const coaming_air_options *air; /* the same of smoke and gas; both borrowed as the ships are */
+    bool level_by_size;             /* the level was chosen because there are so many spaces */
 } coaming_report_options;
 
 /* The default query and risk, worth, five closures, 30 days. */
@@ -51,12 +57,12 @@ COAMING_API coaming_report_options coaming_report_options_default(void);
 typedef struct coaming_report coaming_report;
 
 /*
- * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; and
- * as ranking and risk say; COAMING_MEMORY, COAMING_INTERNAL. That her survival cannot be told, such
+ * Asks all that the page tells. COAMING_USAGE: `before` is not the same ship of an earlier day; air
+ * without a source; and as ranking, risk, flood and air say; COAMING_MEMORY, COAMING_INTERNAL. That her survival cannot be told, such
  * as for want of kg, is no error: the page says why. Cost: ranking, risk and tests due, of both days;
  * the likelihoods and readings of all closures, an exposure of those drawn; nested lines of up to
- * twelve spaces; survival.h, of a ship of
- * up to COAMING_REPORT_SETTLED spaces.
+ * twelve spaces; where asked for a flood and an air; the deadlines of the flood and survival.h, of a
+ * ship of up to COAMING_REPORT_SETTLED spaces.
  */
 COAMING_API coaming_status coaming_report_new(const coaming_ship *ship,
                                               const coaming_report_options *how,

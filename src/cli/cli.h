@@ -25,6 +25,9 @@ typedef uint64_t option_set;
 #define OPT_MEASURE        OPT(8)
 #define OPT_TOP            OPT(9)
 #define OPT_FLOODED        OPT(10)
+#define OPT_LET_IN         OPT(13) /* --breach and --inflow */
+#define OPT_GIVEN_OFF      OPT(14) /* --source with a rate, and --limit */
+#define OPT_FOLLOWED       OPT(15) /* --until, of both */
 #define OPT_RECORDED       OPT(12) /* all options of an entry that only record has */
 #define OPT_SHEET          OPT(20)
 #define OPT_SHIP           OPT(21)

@@ -37,8 +37,8 @@ const command commands[] = {
      cmd_float, NULL, NULL},
     {"flood", "SHIP.xml --breach A:AREA[@Z],...",
      "water in time: what it reaches when, and what can still be done", help_flood,
-     OPT_COMMON | OPT_LOADING | OPT_FLOOD | OPT_SEED, IN_TEXT | IN_JSON | IN_CSV | IN_SVG,
-     cmd_flood, NULL, NULL},
+     OPT_COMMON | OPT_LOADING | OPT_LET_IN | OPT_FLOOD | OPT_SEED,
+     IN_TEXT | IN_JSON | IN_CSV | IN_SVG, cmd_flood, NULL, NULL},
     {"survival", "SHIP.xml [--merge PART...]",
      "damage to her side: the index as built and as her closures are", help_survival,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_CASES | OPT_TOP | OPT_LEFT_OPEN | OPT_SHARE |
@@ -60,8 +60,8 @@ const command commands[] = {
      IN_TEXT | IN_JSON | IN_CSV | IN_HTML, cmd_casualty, NULL, NULL},
     {"air", "SHIP.xml --source A:RATE[:AGENT],...",
      "smoke or gas in time, how a shelter is kept clean, a drop of pressure", help_air,
-     OPT_COMMON | OPT_SEEN | OPT_AIR | OPT_DROP, IN_TEXT | IN_JSON | IN_CSV | IN_SVG, cmd_air, NULL,
-     NULL},
+     OPT_COMMON | OPT_SEEN | OPT_GIVEN_OFF | OPT_AIR | OPT_DROP,
+     IN_TEXT | IN_JSON | IN_CSV | IN_SVG, cmd_air, NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
          OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |
@@ -69,7 +69,7 @@ const command commands[] = {
      IN_SVG, cmd_draw, NULL, NULL},
     {"report", "SHIP.xml", "the state of the ship as one page for screen and paper", help_report,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_RISK_RUN |
-         OPT_SINCE | OPT_WITHIN | OPT_TOP,
+         OPT_SINCE | OPT_WITHIN | OPT_TOP | OPT_LET_IN | OPT_GIVEN_OFF | OPT_FOLLOWED,
      IN_HTML, cmd_report, NULL, NULL},
     {"record", "LOG.xml CLOSURE WORD... | --sheet FILE.csv", "put a test or a repair into the log",
      help_record,

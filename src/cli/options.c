@@ -81,11 +81,11 @@ const option_row option_rows[] = {
         TEXTS(seen[COAMING_SEEN_SHUT]), NULL, LIST_OF_IDS(CLOSURES)),
     ROW(SEEN, "failed", "C,D...", "seen not to hold: sure to leak, whatever the log says",
         TEXTS(seen[COAMING_SEEN_FAILED]), NULL, LIST_OF_IDS(CLOSURES)),
-    ROW(FLOOD, "breach", "A:AREA[@Z],...",
+    ROW(LET_IN, "breach", "A:AREA[@Z],...",
         "a hole in the shell of space A: AREA in m2 (or cm2, ft2), its middle Z m (Zft) above the "
         "baseline (default: the lowest place of the space); may be given more than once",
         TEXTS(breaches), NULL, LIST_OF_IDS(SPACES)),
-    ROW(FLOOD, "inflow", "A:RATE,...",
+    ROW(LET_IN, "inflow", "A:RATE,...",
         "water let into space A in another way, a burst main or hoses: RATE with its unit, such as "
         "60m3/h, 20l/s or 500l/min; may be given more than once",
         TEXTS(inflows), NULL, LIST_OF_IDS(SPACES)),
@@ -221,17 +221,21 @@ const option_row option_rows[] = {
     ROW(FOLLOW, "follow", "FILE",
         "answer each line of JSON that is reported there, in a line; - is standard input",
         PATH(follow), "the name of a file", FILES("")),
-    ROW(AIR, "source", "A:RATE[:AGENT]",
+    ROW(GIVEN_OFF, "source", "A:RATE[:AGENT]",
         "what gets into the air of A and how fast, such as engine:2g/s:co or engine:0.5m3/s (of "
         "smoke); "
         "weather:500ppm:co: the air outside; may be given more than once",
         TEXTS(given_off), NULL, PLACES(words_of_start)),
-    ROW(AIR, "limit", "LIMIT",
+    ROW(GIVEN_OFF, "limit", "LIMIT",
         "when it is passed: a published one by its name, such as co-idlh, or a number with its "
         "unit, "
         "such as co:200ppm; may be given more than once (default: the published ones of what there "
         "is)",
         TEXTS(limits), NULL, NOTHING),
+    ROW(FOLLOWED, "until", "T",
+        "how long water and air are followed at most: 90, 90s, 10min or 1.5h (default: 1h)",
+        TIME(until, 1e-3, COAMING_AIR_LONGEST),
+        "a time above 0 and up to 720h, such as 90s, 10min or 1.5h", NOTHING),
     ROW(AIR, "until", "T", "how long the air is followed: 90, 90s, 10min or 1.5h (default: 1h)",
         TIME(until, 1e-3, COAMING_AIR_LONGEST),
         "a time above 0 and up to 720h, such as 90s, 10min or 1.5h", NOTHING),

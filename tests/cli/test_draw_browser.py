@@ -44,8 +44,11 @@ for (const view of document.querySelectorAll('svg > g.deck, svg > g.profile'))
                   b.left, b.top, b.right, b.bottom]);
     }
 const all = [];
-const edge = document.querySelector('svg').getBoundingClientRect();
 for (const t of document.querySelectorAll('svg text')) {
+  let page = t.ownerSVGElement;
+  while (page.ownerSVGElement)
+    page = page.ownerSVGElement;
+  const edge = page.getBoundingClientRect();
   const b = t.getBoundingClientRect();
   all.push([t.textContent, b.left - edge.left, edge.right - b.right, b.top - edge.top,
             edge.bottom - b.bottom]);
@@ -186,10 +189,19 @@ class Measured(Browsed):
                              ("long.xml", "flood", "--breach", f"{fore}:0.05,{aft}:0.05"),
                              ("long.xml", "air", "--source", f"{aft}:2g/s:co", "--limit", "co:" + "0" * 25 + "200ppm")):
             text = self.good(words[0], ship, *words[1:], *AS_OF, "--format", "svg")
-            told = self.measured(types.SimpleNamespace(text=text))["all"]
-            self.assertGreater(len(told), 100)
-            for text, *gaps in told:
-                self.assertGreaterEqual(min(gaps), -0.5, (words, text))
+            self.inside(words, text)
+        report = self.good("report", "long.xml", *AS_OF, "--breach", f"{fore}:0.05", "--source", f"{aft}:2g/s:co")
+        for section in ("water", "air"):
+            body = re.search(rf'<section aria-labelledby="{section}">.*?</section>', report, re.S)[0]
+            self.assertIn('class="plot"', body)
+            self.inside(section, body)
+
+    def inside(self, words, text):
+        """Every text of a page lies within its own drawing."""
+        told = self.measured(types.SimpleNamespace(text=text))["all"]
+        self.assertGreater(len(told), 50)
+        for of, *gaps in told:
+            self.assertGreaterEqual(min(gaps), -0.5, (words, of))
 
     def test_hostile_names_are_shown_as_text(self):
         drawing = self.draw(self.ship(hostile_ship()))

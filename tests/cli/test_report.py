@@ -9,12 +9,13 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 import base64
 import hashlib
 import json
+import math
 import re
 import unittest
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
-from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, SMALL, USAGE, Case, log, tested)
+from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOGGED, SHIP_NS, SMALL, USAGE, Case, log, tested)
 from test_draw import HOSTILE, hostile_ship
 
 HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
@@ -257,6 +258,7 @@ class Shape(Reported):
         yield self.page(DEMO, "--log", DEMO_LOG, "--since", "2026-09-01")
         yield self.page(BARGE)
         yield self.page(self.ship(), "--level", "still", "--hazard", "water", "--condition", "harbour")
+        yield self.page(*InTime.OPEN, *InTime.WATER, *InTime.AIR)
 
     def test_sections_come_in_order_and_headings_skip_no_level(self):
         gone_without = (["repair-rest"] if len(self.work(DEMO, "--log", DEMO_LOG)) <= FIRST_ROWS else [],
@@ -870,6 +872,150 @@ class Since(Reported):
                       words(page.sections["changes"]))
         self.assertIsNone(page.table("entries"))
         self.assertIsNone(page.table("changed"))
+
+
+def lapse(seconds):
+    """A time as a crew would say it."""
+    if seconds < 9.95:
+        return "0 s" if seconds < 0.05 else f"{seconds:.1f} s"
+    s = math.floor(seconds + 0.5)
+    if s < 60:
+        return f"{s} s"
+    if s < 3600:
+        return f"{s // 60} min" + (f" {s % 60:02} s" if s % 60 else "")
+    hours, minutes = divmod((s + 30) // 60, 60)
+    return f"{hours} h" + (f" {minutes:02} min" if minutes else "")
+
+
+class InTime(Reported):
+    """Water and air in time, where they are asked for, are those of flood and air themselves."""
+
+    WATER = ("--breach", "engine:0.05", "--inflow", "aux:60m3/h")
+    AIR = ("--source", "aux:2g/s:co", "--source", "aux:0.05g/s:cl2")
+    OPEN = (*LOGGED, "--condition", "port", "--open", "D10")
+
+    def told(self, page, section):
+        return words(page.sections[section])
+
+    def test_without_being_asked_for_there_is_neither(self):
+        page = self.page(*LOGGED)
+        self.assertFalse({"water", "air"} & set(page.sections))
+        self.assertNotIn("in time", page.text)
+
+    def test_they_stand_after_the_lines_and_say_their_cautions_once(self):
+        both = self.page(*self.OPEN, *self.WATER, *self.AIR)
+        order = list(both.sections)
+        self.assertEqual(order[order.index("hold"):][:3], ["hold", "water", "air"])
+        caution = self.told(both, "caution")
+        for words_, asked in (("No time here is one to wait for.", self.WATER),
+                              ("Test the air before anybody goes in.", self.AIR)):
+            self.assertEqual(words(both.root).count(words_), 1)
+            self.assertIn(words_, caution)
+            alone = self.page(*self.OPEN, *asked)
+            self.assertEqual(words(alone.root).count(words_), 1)
+            self.assertEqual(len({"water", "air"} & set(alone.sections)), 1)
+            ids = [e.get("id") for e in both.root.iter() if e.get("id")]
+            self.assertEqual(len(ids), len(set(ids)))
+
+    def test_water_is_that_of_flood(self):
+        page, asked = self.page(*self.OPEN, *self.WATER, "--until", "40min"), (*self.OPEN, *self.WATER, "--until", "40min")
+        flood = self.document("flood", *asked, "--by-when")
+        told = self.told(page, "water")
+        events = [e for e in flood["events"] if e["what"] not in ("closure_wet", "knee_deep")]
+        rows = page.table("water-events")
+        self.assertTrue(4 < len(rows) == min(len(events), 24))
+        for number, (row, event) in enumerate(zip(rows, events), 1):
+            self.assertEqual(row[:2], [str(number), lapse(event["t"])])
+            named = event.get("closure") or event.get("pump") or event.get("space")
+            self.assertIn(named or "she", row[2])
+        text = " ".join(self.good("flood", *AS_OF, *asked).split())
+        for sentence in ("Water gets to ", "She is "):
+            said = re.search(sentence + r".*?\.(?= |$)", told)[0]
+            self.assertIn(said.replace("\u00b3", "3").replace("\u00a0", " "), text)
+        useful = {d["closure"]: d["dry"] for d in flood["by_when"] if d["dry"] is not None}
+        self.assertTrue(useful)
+        items = [words(item) for item in page.all("li", page.sections["water"])]
+        self.assertEqual(len(items), len(useful))
+        for closure, dry in useful.items():
+            self.assertTrue([i for i in items if i.startswith(f"{closure}: shut within {lapse(dry)} it keeps ")], closure)
+        self.assertIn(f"After {lapse(flood['ended'])} she ", told)
+
+    def test_air_is_that_of_air(self):
+        page, air = self.page(*self.OPEN, *self.AIR), self.document("air", *self.OPEN, *self.AIR)
+        rows = page.table("air-events")
+        self.assertTrue(8 < len(rows) == min(len(air["events"]), 24))
+        if len(air["events"]) <= 24:
+            for number, (row, event) in enumerate(zip(rows, air["events"]), 1):
+                self.assertEqual(row[:2], [str(number), lapse(event["t"])])
+                self.assertTrue(row[2].startswith(f"{event['limit']} passed in {event['space']} ("), row)
+        told, text = self.told(page, "air"), " ".join(self.good("air", *AS_OF, *self.OPEN, *self.AIR).split())
+        for closure in (s["closure"] for s in air["shut_now"]):
+            said = re.search(rf"{closure}(?: \(not tight\))? within [^:]*:", told)[0]
+            self.assertIn(said, text)
+        self.assertIn("cl2-aegl-2: 2 ppm of Cl2", told)
+
+    def test_limits_and_how_long_are_taken_as_air_takes_them(self):
+        asked = (*LOGGED, "--source", "engine:0.5m3/s", "--limit", "1%", "--until", "20min")
+        page, air = self.page(*asked), self.document("air", *asked)
+        self.assertIn("Followed for 20 min.", self.told(page, "air"))
+        self.assertEqual({row[2].split(" passed in ")[0] for row in page.table("air-events")}, {"1%"})
+        self.assertEqual(page.table("air-events")[0][1], lapse(air["events"][0]["t"]))
+
+    def test_plots_end_where_the_documents_do(self):
+        """By one scale for all lines of a plot; and plans show the end."""
+        page = self.page(*self.OPEN, *self.WATER, *self.AIR)
+        flood = self.document("flood", *self.OPEN, *self.WATER)
+        plots = {g.get("data-name"): g for g in page.sections["water"].iter(f"{SVG}g") if g.get("class") == "plot"}
+        self.assertEqual(list(plots), ["Water over the lowest place of a space", "Heel, to port above 0",
+                                       "Trim, by the bow above 0", "Freeboard, least"])
+        depths = {s["space"]: s["depths"] for s in flood["spaces"] if max(s["depths"]) >= 0.01}
+        ends = {p.get("data-name"): float(re.findall(r"[\d.-]+", p.get("d"))[-1])
+                for p in plots["Water over the lowest place of a space"] if p.get("data-name")}
+        self.assertEqual(set(ends), set(depths))
+        pairs = sorted((depths[name][-1], y) for name, y in ends.items())
+        (d0, y0), (d1, y1) = pairs[0], pairs[-1]
+        for d, y in pairs:
+            self.assertAlmostEqual(y, y0 + (d - d0) / (d1 - d0) * (y1 - y0), delta=0.03)
+        filled = {}
+        for picture in page.sections["water"].iter(f"{SVG}svg"):
+            for e in picture.iter(f"{SVG}g"):
+                if e.get("data-space"):
+                    filled[e.get("data-space")] = e.get("data-state")  # the last stands
+        for space in flood["spaces"]:
+            if space["space"] in filled:
+                depth = space["depths"][-1]
+                self.assertEqual(filled[space["space"]], "plain" if depth < 0.01 else "shallow" if depth < 0.5 else "deep")
+        air = [g.get("data-name") for g in page.sections["air"].iter(f"{SVG}g") if g.get("class") == "plot"]
+        self.assertEqual(air, ["CO in the air", "Cl2 in the air", "CO taken in from the start",
+                               "Dose that people have taken up (FED)"])
+
+    def test_hostile_names_stay_text(self):
+        ship = self.ship(hostile_ship().replace('draft="1"', 'draft="1" kg="1.5"'))
+        space = re.search(r'<space id="([^"]*)"', (self.folder / ship).read_text())[1]
+        page = self.page(ship, "--breach", f"{space}:0.05", "--source", f"{space}:5g/s:co")
+        self.assertEqual(len(list(page.all("script"))), 1)
+        self.assertLessEqual({"water", "air"}, set(page.sections))
+        self.assertTrue(page.table("air-events"))
+
+    def test_what_is_wrong_is_refused_in_one_line(self):
+        self.ship(SMALL.replace('draft="2"', 'draft="2" kg="2"'))
+        self.write("no-kg.xml", SMALL)
+        for status, asked, says in (
+                (USAGE, ("--breach", "fore:0"), "--breach"), (USAGE, ("--breach", "fore"), "--breach"),
+                (INPUT, ("--breach", "fort:0.1"), "fort"), (USAGE, ("--inflow", "fore:60"), "--inflow"),
+                (INPUT, ("--inflow", "fort:60m3/h"), "fort"), (USAGE, ("--breach", "fore:0.1@9"), "fore"),
+                (USAGE, ("--source", "fore:2"), "one of the units"), (INPUT, ("--source", "fort:2g/s"), "fort"),
+                (USAGE, ("--source", "sea:2g/s"), "sea"), (USAGE, ("--source", "fore:2g/s:tea"), "tea"),
+                (USAGE, ("--limit", "1%"), "--source"), (USAGE, ("--until", "10min"), "--until"),
+                (USAGE, ("--source", "fore:2g/s:co", "--limit", "co"), "--limit"),
+                (USAGE, ("--breach", "fore:0.1", "--until", "inf"), "--until"),
+                (USAGE, ("--breach", "fore:0.1", "--until", "0"), "--until"),
+                (USAGE, ("--by-when",), "--by-when"), (USAGE, ("--pump", "P1"), "--pump")):
+            self.one_line(status, "report", "ship.xml", *AS_OF, *asked, says=[says])
+        done = self.run_it("report", "no-kg.xml", *AS_OF, "--breach", "fore:0.1", "-o", "page.html")
+        self.assertNotEqual(done.returncode, 0)
+        self.assertIn(b"kg", done.stderr)
+        self.assertFalse((self.folder / "page.html").exists())
 
 
 class Hostile(Reported):

@@ -117,6 +117,19 @@ static coaming_status ask_survival(coaming_report *r, coaming_error *error)
     return status;
 }
 
+/* Until when shutting helps takes many floods: not of a ship of many spaces. */
+static coaming_status ask_in_time(coaming_report *r, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    if (r->how.flood)
+        status = coaming_flood_new(r->ship, r->how.flood, &r->flood, error);
+    if (status == COAMING_OK && r->how.flood && r->ship->space_count <= COAMING_REPORT_SETTLED)
+        status = coaming_flood_deadlines_new(r->ship, r->how.flood, &r->deadlines, error);
+    if (status == COAMING_OK && r->how.air)
+        status = coaming_air_new(r->ship, r->how.air, &r->air, error);
+    return status;
+}
+
 static bool same_ship(const coaming_ship *a, const coaming_ship *b)
 {
     if (a->closure_count != b->closure_count || strcmp(a->name, b->name) || b->as_of >= a->as_of)
@@ -133,6 +146,8 @@ static coaming_status ask_all(coaming_report *r, coaming_error *error)
     if (before && !same_ship(r->ship, before))
         return error_set(error, COAMING_USAGE,
                          "what to compare with is not the same ship of an earlier day");
+    if (r->how.air && !r->how.air->source_count)
+        return error_set(error, COAMING_USAGE, "air in time has no source");
     coaming_status status = coaming_outset_new(r->ship, r->how.query, &r->outset, error);
     if (status == COAMING_OK)
         status = ask_day(&r->now, r->ship, &r->how, error);
@@ -144,6 +159,8 @@ static coaming_status ask_all(coaming_report *r, coaming_error *error)
         status = ask_exposure(r, error);
     if (status == COAMING_OK)
         status = report_ask_lines(r, error);
+    if (status == COAMING_OK)
+        status = ask_in_time(r, error);
     return status == COAMING_OK ? ask_survival(r, error) : status;
 }
 
@@ -180,5 +197,8 @@ void coaming_report_free(coaming_report *r)
     coaming_exposure_free(r->exposure);
     report_free_lines(r);
     coaming_survival_free(r->survival);
+    coaming_flood_free(r->flood);
+    coaming_flood_deadlines_free(r->deadlines);
+    coaming_air_free(r->air);
     memory_free(r);
 }

@@ -51,10 +51,13 @@ struct coaming_report {
     size_t shown;               /* closures at the head of the ranking that are drawn */
     coaming_exposure *exposure; /* of these, in their order; NULL: none */
     report_lines lines;
-    coaming_reading **readings;       /* by closure */
-    coaming_likelihood **likelihoods; /* by closure */
-    coaming_survival *survival;       /* NULL: not told */
-    coaming_error survival_refuse;    /* why not; COAMING_OK: not asked */
+    coaming_reading **readings;         /* by closure */
+    coaming_likelihood **likelihoods;   /* by closure */
+    coaming_survival *survival;         /* NULL: not told */
+    coaming_flood *flood;               /* NULL: not asked */
+    coaming_flood_deadlines *deadlines; /* NULL: not asked */
+    coaming_air *air;                   /* NULL: not asked */
+    coaming_error survival_refuse;      /* why not; COAMING_OK: not asked */
 };
 
 /* Asks r->lines (lines.c). COAMING_MEMORY, and as coaming_hold_nested_new says. */

@@ -7,8 +7,10 @@
 #include "present/form/markup.h"
 #include "present/report/reporting.h"
 #include "present/report_files.h"
+#include "present/tell/air_words.h"
 #include "present/tell/chance_words.h"
 #include "present/tell/float_words.h"
+#include "present/tell/flood_words.h"
 #include "present/tell/level_words.h"
 #include "present/tell/standing_words.h"
 
@@ -82,8 +84,10 @@ static void put_foot(const report *r)
         level.kind = COAMING_LEVEL_EQUILIBRIUM;
     markup_put(r->out,
                "<section aria-labelledby=\"caution\">\n<h2 id=\"caution\">Caution</h2>\n"
-               "<p class=\"caution\">%s</p>\n</section>\n</main>\n<script>",
-               coaming_caution_at(level));
+               "<p class=\"caution\">%s%s%s%s%s</p>\n</section>\n</main>\n<script>",
+               coaming_caution_at(level), r->of->flood ? " " : "",
+               r->of->flood ? flood_more_caution() : "", r->of->air ? " " : "",
+               r->of->air ? air_more_caution() : "");
     fwrite(report_js, 1, report_js_size, r->out);
     fputs("</script>\n</body>\n</html>\n", r->out);
 }
@@ -101,6 +105,10 @@ static coaming_status write_page(const report *r, coaming_error *error)
         status = report_worst(r, error);
     if (status == COAMING_OK)
         status = report_hold(r, error);
+    if (status == COAMING_OK)
+        status = report_water(r, error);
+    if (status == COAMING_OK)
+        status = report_air(r, error);
     if (status == COAMING_OK)
         status = report_repair_rest(r, error);
     if (status == COAMING_OK)

@@ -38,6 +38,9 @@ coaming_status report_changes(const report *r, coaming_error *error);
 coaming_status report_worst(const report *r, coaming_error *error);
 /* Lines to hold from machinery and vital spaces. */
 coaming_status report_hold(const report *r, coaming_error *error);
+/* Water and air in time; nothing where they are not asked for. */
+coaming_status report_water(const report *r, coaming_error *error);
+coaming_status report_air(const report *r, coaming_error *error);
 /* What stands failed or untested: the head of the list, and what is too long for it. */
 coaming_status report_repair(const report *r, coaming_error *error);
 coaming_status report_repair_rest(const report *r, coaming_error *error);

@@ -67,6 +67,9 @@ char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a);
 char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s);
 char *air_clean_words(const coaming_air_shelter *s);
 
+/* Of smoke and gas, in a page that has a caution of its own: what that does not say. */
+const char *air_more_caution(void);
+
 /* What the answer leaves out; and what it assumes of so many openings and leaks. */
 extern const char air_not_counted[];
 const char *air_assumed(char buffer[4 * SHOWN], const coaming_air_answer *a);

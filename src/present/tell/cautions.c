@@ -1,5 +1,7 @@
 /* What is taken for granted, and by whom it is decided: once in every answer. */
 #include "coaming/present.h"
+#include "present/tell/air_words.h"
+#include "present/tell/flood_words.h"
 
 #define CAUTION_START                                                                              \
     "Worked out from the arrangement and the tests as recorded: water is one level plane that "    \
@@ -62,20 +64,32 @@ const char *coaming_float_caution(void)
            "class, flag and licensed practice decide.";
 }
 
+#define CAUTION_FLOWS                                                                              \
+    "water may be faster on board, a door may not go to against a stream, and a way that is not "  \
+    "recorded is not known. No time here is one to wait for. "
+
 const char *coaming_flood_caution(void)
 {
-    return "Worked out from the arrangement and the tests as recorded, with assumed flows: water "
-           "may "
-           "be faster on board, a door may not go to against a stream, and a way that is not "
-           "recorded "
-           "is not known. No time here is one to wait for. " CAUTION_END;
+    return "Worked out from the arrangement and the tests as recorded, with assumed "
+           "flows: " CAUTION_FLOWS CAUTION_END;
 }
+
+const char *flood_more_caution(void)
+{
+    return "Of water in time: flows are assumed; " CAUTION_FLOWS;
+}
+
+#define CAUTION_AIR                                                                                \
+    "Worked out for spaces that are each mixed well, with leaks of shut closures that are mostly " \
+    "assumed; real smoke comes in layers, and hot. Limits and doses are of healthy grown people. " \
+    "Test the air before anybody goes in. "
 
 const char *coaming_air_caution(void)
 {
-    return "Worked out for spaces that are each mixed well, with leaks of shut closures that are "
-           "mostly "
-           "assumed; real smoke comes in layers, and hot. Limits and doses are of healthy grown "
-           "people. "
-           "Test the air before anybody goes in. " CAUTION_DECIDE;
+    return CAUTION_AIR CAUTION_DECIDE;
+}
+
+const char *air_more_caution(void)
+{
+    return "Of air in time: " CAUTION_AIR;
 }

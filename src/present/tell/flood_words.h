@@ -50,6 +50,8 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
  * after 12 min: she ...". */
 char *flood_fate_words(const coaming_flood_answer *a);
 
+#define FLOOD_STILL_DONE   "What can still be done, from the start on:"
+#define FLOOD_NOTHING_OPEN "No closure stands open in the water's way that could be shut."
 /* Those that help if they are shut in time, the most pressing first: into a list with room for all;
  * returns how many. And the others, in one sentence; "" if there are none. */
 size_t flood_useful(const coaming_flood_deadlines *deadlines, const coaming_flood_deadline **list);
@@ -63,6 +65,9 @@ char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
 
 /* How she lies at the end, after "She ". */
 char *flood_end_words(const coaming_ship *ship, const coaming_flood_answer *a);
+
+/* Of times of water, in a page that has a caution of its own: what that does not say. */
+const char *flood_more_caution(void);
 
 /* What is assumed and what is not modelled. */
 char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *a);

@@ -56,9 +56,9 @@ static void print_deadlines(sheet *t)
     else
         t->lost = true;
     if (count)
-        say(t, "What can still be done, from the start on:");
+        say(t, FLOOD_STILL_DONE);
     else if (!all)
-        say(t, "No closure stands open in the water's way that could be shut.");
+        say(t, FLOOD_NOTHING_OPEN);
     for (size_t i = 0; i < count; i++)
         tell(t, INK_STRONG, 4, flood_deadline_words(t->ship, list[i]));
     tell(t, INK_PLAIN, count ? 4 : 2, flood_useless_words(t->ship, d));
