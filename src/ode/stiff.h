@@ -27,6 +27,7 @@ typedef struct {
     void (*allow)(void *data, const double *y, double *off);
     double longest; /* step; 0: any */
     int order;      /* at most, 1 to 5; 0: any. What jumps often goes better with less */
+    bool corners;   /* rates have corners: each step's equations are solved as newton.h says */
     /* Change of each unknown. False: not to be had there, a shorter step is tried. */
     bool (*rates)(void *data, double t, const double *y, double *rates);
     /* Its derivatives, in the order of `row`. Not asked for where row is NULL. */

@@ -284,8 +284,8 @@ void body_extent(const body *b, const double n[3], double *least, double *greate
         double at = dot(n, g->middle), most = reach(g, n);
         if (at - most >= *least && at + most <= *greatest)
             continue;
-        for (size_t k = b->start[g->first]; k < b->start[g->last]; k++) {
-            double height = dot(n, b->points + 3 * k);
+        for (size_t k = 0; k < g->vertices; k++) {
+            double height = dot(n, b->vertices + 3 * (g->first_vertex + k));
             *least = height < *least ? height : *least;
             *greatest = height > *greatest ? height : *greatest;
         }

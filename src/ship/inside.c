@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dot.h"
 #include "base/text.h"
 #include "ship/geometry.h"
 
@@ -228,6 +229,22 @@ void space_extent_along(const ship_space *s, const double n[3], double *least, d
     body_extent(s->above, n, &low, &high);
     *least = fmin(*least, low);
     *greatest = fmax(*greatest, high);
+}
+
+void space_highest(const ship_space *s, const double n[3], double at[3])
+{
+    const body *parts[] = {s->inside, s->above};
+    double most = -INFINITY;
+    for (int part = 0; part < 2; part++)
+        for (size_t i = 0; i < parts[part]->group_count; i++) {
+            const body_group *g = &parts[part]->groups[i];
+            const double *place = parts[part]->vertices + 3 * g->first_vertex;
+            for (size_t k = 0; k < g->vertices; k++, place += 3)
+                if (dot(n, place) > most) {
+                    most = dot(n, place);
+                    memcpy(at, place, 3 * sizeof *at);
+                }
+        }
 }
 
 void space_box(const ship_space *s, double low[3], double high[3])

@@ -35,6 +35,8 @@ double hull_box_volume(const hull_shape *hull, hull_room *room, const double fro
 
 /* Extents along a unit vector over all that there is of a space. */
 void space_extent_along(const ship_space *s, const double n[3], double *least, double *greatest);
+/* The place, or one of them, that is the highest along it. */
+void space_highest(const ship_space *s, const double n[3], double at[3]);
 /* The box round all that there is of a space. */
 void space_box(const ship_space *s, double low[3], double high[3]);
 

@@ -588,6 +588,7 @@ static coaming_status make_solver(run *r, coaming_error *error)
                                    .row = m->row,
                                    .allow = water_allow,
                                    .order = 3,
+                                   .corners = true,
                                    .rates = water_rates,
                                    .jacobian = water_jacobian,
                                    .look = water_watch_look,

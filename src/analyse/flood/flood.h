@@ -36,7 +36,7 @@ water_through water_flow(const water_shape *shape, double a, double b);
 typedef struct {
     bool known; /* was it found before? then what follows is looked for near there */
     double volume;
-    double low, high;         /* heights of its lowest and highest corner */
+    double low, high;         /* heights of its lowest and highest corner; dry: far below, and 0 */
     double height;            /* of the surface */
     double by_volume;         /* its change, 1/m2 */
     double surface[3];        /* the middle of it */
@@ -90,6 +90,7 @@ typedef struct {
 
 typedef struct {
     int space;
+    bool reached;   /* is there water in it, in the state at work? */
     double start;   /* m3 at the start */
     double heavy;   /* weight of a m3 as of sea */
     bool untouched; /* a tank of other liquid, that no sea came to */
@@ -129,6 +130,10 @@ typedef struct {
     /* at work */
     double *at; /* unknowns of the state at work */
     bool known;
+    size_t
+        *live; /* ways that water stands at on some side; what goes through the others is nothing */
+    size_t live_count;
+    bool live_known;
     plane sea;
     double weight, dry; /* m3: of her with the water; of the hull above the sea */
     double pull[3];     /* of height, heel and trim: what is to be 0 */

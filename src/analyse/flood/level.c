@@ -20,6 +20,8 @@ static const double ROUNDING = 1e-11; /* of its volume */
 static const double LEFT_OVER =
     1e-8; /* of what is there, or of the air over it: may go off as a slice */
 
+static const double FAR = 1e6; /* m */
+
 typedef struct {
     const ship_space *space;
     const water_lie *lie;
@@ -154,36 +156,35 @@ static void find_near_empty(cut *c, double volume, double guess, water_level *at
 static void find_near_full(cut *c, double volume, double guess, water_level *at)
 {
     double slice, full = c->space->volume, edge = EDGE * full;
-    double share = fmin(1, (volume - (full - edge)) / edge);
+    double share = (volume - (full - edge)) / edge;
     double height = find(c, full - edge, guess, at, &slice);
     surface_of(c, slice, at);
     thin_out(at, 1 - share);
     load_sliced(c, height, slice, 1 - share, at);
     cut_at(c, at->high + 1);
     load(c, at->high, share, at);
-    at->by_volume = share < 1 ? (at->high - height) / edge : 1 / (COLUMN * full);
+    at->by_volume = (at->high - height) / edge;
     at->height = height + share * (at->high - height);
-    at->height += fmax(0, volume - full) / (COLUMN * full);
 }
 
-/* Of a dry space the boxes round it are near enough: it stands below all its openings either way. */
-static void extent_of(const ship_space *s, const double n[3], double volume, water_level *at)
+/* The head is that over its highest corner. Nothing is cut: all of it is below. */
+static void find_full(cut *c, double volume, water_level *at)
 {
-    double low, high;
-    if (volume > 0) {
-        space_extent_along(s, n, &at->low, &at->high);
-        return;
-    }
-    at->low = INFINITY;
-    at->high = -INFINITY;
-    for (int k = 0; k < 2; k++) {
-        const body *b = k ? s->above : s->inside;
-        if (!b->faces)
-            continue;
-        body_box_extent(b, n, &low, &high);
-        at->low = fmin(at->low, low);
-        at->high = fmax(at->high, high);
-    }
+    double column = COLUMN * c->space->volume;
+    at->uu = at->uv = at->vv = 0;
+    at->by_volume = 1 / column;
+    at->height = at->high + (volume - c->space->volume) / column;
+    space_highest(c->space, c->lie->attitude->n, at->surface);
+    for (int k = 0; k < 3; k++)
+        at->surface[k] -= c->lie->middle[k];
+    cut_at(c, at->high + 1);
+    load(c, at->high, 1, at);
+}
+
+/* Where its corners lie does not matter: it stands below all its openings. */
+static void leave_dry(double volume, water_level *at)
+{
+    *at = (water_level){.volume = volume, .low = -FAR, .height = -FAR};
 }
 
 void water_find_level(const ship_space *s, double volume, const water_lie *lie, water_level *at)
@@ -191,24 +192,25 @@ void water_find_level(const ship_space *s, double volume, const water_lie *lie, 
     cut c = {.space = s, .lie = lie};
     double middle = dot(lie->attitude->n, lie->middle);
     double guess = NAN;
+    if (volume <= 0) {
+        leave_dry(volume, at);
+        return;
+    }
     if (at->known)
         guess = dot(lie->attitude->n, at->surface) + (volume - at->volume) * at->by_volume;
-    extent_of(s, lie->attitude->n, volume, at);
+    space_extent_along(s, lie->attitude->n, &at->low, &at->high);
     at->low -= middle;
     at->high -= middle;
     at->volume = volume;
     at->weight = 0;
     at->moment[0] = at->moment[1] = at->moment[2] = 0;
-    at->known = volume > 0;
-    if (volume <= 0) {
-        at->height = at->low;
-        at->by_volume = at->uu = at->uv = at->vv = 0;
-        return;
-    }
+    at->known = true;
     if (volume < EDGE * s->volume)
         find_near_empty(&c, volume, guess, at);
     else if (volume <= (1 - EDGE) * s->volume)
         find_within(&c, volume, guess, at);
-    else
+    else if (volume < s->volume)
         find_near_full(&c, volume, guess, at);
+    else
+        find_full(&c, volume, at);
 }

@@ -274,8 +274,10 @@ static bool make_ways(water_model *m)
     const coaming_ship *ship = m->ship;
     int *steps = memory_new(2 * ship->space_count, sizeof *steps);
     int *out = memory_new(ship->link_count, sizeof *out);
-    m->ways = arena_new(&m->memory, ship->link_count + m->ask->breach_count, sizeof *m->ways);
-    bool good = steps && out && m->ways;
+    size_t most = ship->link_count + m->ask->breach_count;
+    m->ways = arena_new(&m->memory, most, sizeof *m->ways);
+    m->live = arena_new(&m->memory, most, sizeof *m->live);
+    bool good = steps && out && m->ways && m->live;
     if (good) {
         mark_ways_out(ship, steps, steps + ship->space_count, out);
         for (size_t i = 0; i < ship->link_count; i++)

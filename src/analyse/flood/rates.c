@@ -10,7 +10,7 @@
 static const double GRAVITY = 9.81; /* m/s2 */
 /* Part of a room: what its volume may be off where it is full, so that the head there is told to some
  * tenth of COAMING_FLOOD_SMOOTH: rougher, and flow between full rooms chatters. */
-static const double FULL_HEAD = 1e-8;
+static const double FULL_HEAD = 1e-7;
 static const double DREGS = 1e-7;           /* part of a room that nothing runs out of freely */
 static const double SUCTION = 0.05;         /* m: a pump that stands in less draws air as well */
 static const double MAIN_HEAD = 10;         /* m over a full room that stop an inflow: assumption */
@@ -91,6 +91,31 @@ static double let_in(const water_room *r, double *change)
     return r->inflow * fmin(1, fmax(0, part));
 }
 
+/* Of a large ship most ways are dry on both sides for long, or to the end. */
+static void list_live_ways(water_model *m)
+{
+    m->live_count = 0;
+    for (size_t i = 0; i < m->way_count; i++) {
+        water_way *w = &m->ways[i];
+        w->head[0] = w->head[1] = -INFINITY;
+        w->through = (water_through){0, 0, 0};
+        if (water_on(m, w->a) || water_on(m, w->b))
+            m->live[m->live_count++] = i;
+    }
+    m->live_known = true;
+}
+
+static void find_levels(water_model *m, const double *y, const water_lie *lie)
+{
+    for (size_t i = 0; i < m->room_count; i++) {
+        water_room *r = &m->rooms[i];
+        water_find_level(&m->ship->spaces[r->space], y[i], lie, &r->level);
+        r->pumped = r->out = 0;
+        m->live_known = m->live_known && r->reached == (y[i] > 0);
+        r->reached = y[i] > 0;
+    }
+}
+
 bool water_look_at(water_model *m, const double *y)
 {
     size_t n = m->room_count;
@@ -103,12 +128,11 @@ bool water_look_at(water_model *m, const double *y)
     m->sea = plane_over(m, y[n + 1], y[n + 2], y[n]);
     plane turned = plane_over(m, y[n + 1], y[n + 2], 0);
     water_lie lie = {m->f->middle, &turned, y[n], m->f->scratch};
-    for (size_t i = 0; i < n; i++) {
-        water_find_level(&m->ship->spaces[m->rooms[i].space], y[i], &lie, &m->rooms[i].level);
-        m->rooms[i].pumped = m->rooms[i].out = 0;
-    }
-    for (size_t i = 0; i < m->way_count; i++)
-        look_through(m, &m->ways[i]);
+    find_levels(m, y, &lie);
+    if (!m->live_known)
+        list_live_ways(m);
+    for (size_t i = 0; i < m->live_count; i++)
+        look_through(m, &m->ways[m->live[i]]);
     for (size_t i = 0; i < m->pump_count; i++)
         draw(m, &m->pumps[i]);
     water_attitude(m);
@@ -125,8 +149,8 @@ bool water_rates(void *data, double t, const double *y, double *rates)
         return false;
     memset(rates, 0, water_unknowns(m) * sizeof *rates);
     double *in = &rates[n + 3], *out = &rates[n + 4], change;
-    for (size_t i = 0; i < m->way_count; i++) {
-        const water_way *w = &m->ways[i];
+    for (size_t i = 0; i < m->live_count; i++) {
+        const water_way *w = &m->ways[m->live[i]];
         double flow = w->through.flow;
         if (w->state == WAY_HOLDS)
             continue;
@@ -299,8 +323,8 @@ bool water_jacobian(void *data, double t, const double *y, double *values)
     if (!water_look_at(m, y))
         return false;
     memset(values, 0, (size_t)m->start[water_unknowns(m)] * sizeof *values);
-    for (size_t i = 0; i < m->way_count; i++) {
-        const water_way *w = &m->ways[i];
+    for (size_t i = 0; i < m->live_count; i++) {
+        const water_way *w = &m->ways[m->live[i]];
         put_side(m, values, w, w->a, w->through.by_a);
         put_side(m, values, w, w->b, w->through.by_b);
     }
