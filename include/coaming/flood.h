@@ -130,7 +130,9 @@ typedef struct {
     double discharge; /* Cd of every opening; customary 0.6, no source */
     double stand_off; /* m between gasket and edge where the print is broken: assumption */
     double tolerance; /* of volumes, relative */
-    bool grades;      /* tell at each moment whether she survives: costs more than the rest */
+    /* Tell at each moment whether she survives, and since when not, to a second after a moment at which
+     * she did: costs more than the rest. */
+    bool grades;
 } coaming_flood_ask;
 
 /* No condition, no loading, an hour, every minute, 0.6, 2 mm, 1e-5, with grades. */
@@ -243,8 +245,11 @@ typedef struct {
 
 typedef struct coaming_flood_deadlines coaming_flood_deadlines;
 
+#define COAMING_FLOOD_DEADLINE 1e-3 /* of the time that is followed */
+
 /* Of the closures that are open or fail and pass water in the flood as asked: by halving, to a
- * hundredth of `until` or a second, whichever is more. Cost: some ten floods a closure. */
+ * second or COAMING_FLOOD_DEADLINE of `until`, whichever is more, on the early side. Cost: some ten
+ * floods a closure, and as many again if she is lost. */
 COAMING_API coaming_status coaming_flood_deadlines_new(const coaming_ship *ship,
                                                        const coaming_flood_ask *ask,
                                                        coaming_flood_deadlines **deadlines,
@@ -263,7 +268,7 @@ typedef struct {
 
 typedef struct coaming_flood_likely coaming_flood_likely;
 
-/* What depends on her grade is not looked for, so not_surviving is not among them. draws: 1 to 100000.
+/* not_surviving is among them if the ask is with grades, as finely as in one flood. draws: 1 to 100000.
  * The same seed draws the same, whatever the number of threads. */
 COAMING_API coaming_status coaming_flood_likely_new(const coaming_ship *ship,
                                                     const coaming_flood_ask *ask, size_t draws,

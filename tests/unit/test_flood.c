@@ -668,7 +668,7 @@ START_TEST(draws_go_by_their_chances)
     ck_assert_uint_eq(coaming_flood_likely_count(l), coaming_flood_likely_count(again));
     const bool leaks = true;
     coaming_flood *f = NULL;
-    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){&leaks, true}, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){&leaks, true, false}, &f, NULL), COAMING_OK);
     const coaming_flood_event *wet = find_event(coaming_flood_get(f), COAMING_FLOOD_VITAL_WET);
     int found = 0;
     for (size_t i = 0; i < coaming_flood_likely_count(l); i++) {

@@ -68,7 +68,7 @@ static coaming_status helps(const question *q, int space, double t, bool *good,
 static coaming_status halve(const question *q, int space, double late, double *found,
                             coaming_error *error)
 {
-    double early = 0, least = fmax(1, q->ask->until / 100);
+    double early = 0, least = fmax(1, q->ask->until * COAMING_FLOOD_DEADLINE);
     coaming_status status = COAMING_OK;
     while (status == COAMING_OK && late - early > least) {
         bool good = false;

@@ -15,6 +15,19 @@ static const double LOOSEST = 2e4; /* times the tolerance */
  * moment, when full rooms take and give a little for no reason but rounding. */
 static const double STILL = 1e-8, STILL_NOW = 1e-6;
 static const double MINUTE = 60;
+static const double SURVIVED_TO = 1; /* s: so near it is found when she no longer survives */
+
+/* All that a run goes on from, as it was at a moment. */
+typedef struct {
+    bool known;
+    double t, *y;
+    water_room *rooms;
+    water_way *ways;
+    water_pump *pumps;
+    bool *done; /* by watch */
+    size_t next_change;
+    coaming_afloat lost;
+} kept_state;
 
 typedef struct {
     water_model m;
@@ -29,6 +42,9 @@ typedef struct {
     size_t event_count, event_room, moment_most, next_change;
     double *volumes, *levels, *depths; /* by room and then moment */
     coaming_afloat lost;               /* YES: she is not */
+    kept_state good, now; /* the last told moment at which she survives; where a search began */
+    bool searching;       /* what happens was told before */
+    bool fails;           /* it is told that she does not survive */
     bool events_only;
 } run;
 
@@ -36,6 +52,8 @@ typedef struct {
 
 static coaming_status note(run *r, coaming_flood_event event, coaming_error *error)
 {
+    if (r->searching)
+        return COAMING_OK;
     if (!MEMORY_ROOM(r->events, r->event_count, r->event_room))
         return error_memory(error);
     r->events[r->event_count++] = event;
@@ -201,23 +219,6 @@ static void write_rooms(run *r, size_t moment)
     }
 }
 
-static coaming_status grade_moment(run *r, coaming_flood_moment *at, coaming_error *error)
-{
-    coaming_float lies;
-    coaming_stability stability;
-    coaming_status status = water_grade(&r->m, false, &lies, &stability, error);
-    if (status != COAMING_OK)
-        return status;
-    at->graded = true;
-    at->grade = stability.grade;
-    for (size_t i = 0; i < r->event_count; i++)
-        if (r->events[i].kind == COAMING_FLOOD_NOT_SURVIVING)
-            return COAMING_OK;
-    if (stability.grade < COAMING_GRADE_NOT_SURVIVING)
-        return COAMING_OK;
-    return note(r, (coaming_flood_event){r->t, COAMING_FLOOD_NOT_SURVIVING, -1, -1, -1}, error);
-}
-
 static coaming_status write_moment(run *r, coaming_error *error)
 {
     coaming_flood_answer *a = r->answer;
@@ -231,9 +232,7 @@ static coaming_status write_moment(run *r, coaming_error *error)
     for (size_t i = 0; i < n; i++)
         if (!r->m.rooms[i].untouched)
             at->water += r->volumes[i * r->moment_most + moment];
-    if (!r->m.ask->grades || r->lost != COAMING_AFLOAT_YES)
-        return COAMING_OK;
-    return grade_moment(r, at, error);
+    return COAMING_OK;
 }
 
 /* --- going on --- */
@@ -367,6 +366,145 @@ static coaming_status go_to_moment(run *r, double told, coaming_error *error)
     return status;
 }
 
+/* --- since when she does not survive --- */
+
+static bool kept_make(const run *r, arena *memory, kept_state *k)
+{
+    const water_model *m = &r->m;
+    k->y = arena_new(memory, water_unknowns(m), sizeof *k->y);
+    k->rooms = arena_new(memory, m->room_count, sizeof *k->rooms);
+    k->ways = arena_new(memory, m->way_count, sizeof *k->ways);
+    k->pumps = arena_new(memory, m->pump_count, sizeof *k->pumps);
+    k->done = arena_new(memory, r->watching.count, sizeof *k->done);
+    return k->y && k->rooms && k->ways && k->pumps && k->done;
+}
+
+static void keep(const run *r, kept_state *k)
+{
+    const water_model *m = &r->m;
+    k->known = true;
+    k->t = r->t;
+    k->next_change = r->next_change;
+    k->lost = r->lost;
+    memcpy(k->y, r->y, water_unknowns(m) * sizeof *k->y);
+    memcpy(k->rooms, m->rooms, m->room_count * sizeof *k->rooms);
+    memcpy(k->ways, m->ways, m->way_count * sizeof *k->ways);
+    memcpy(k->pumps, m->pumps, m->pump_count * sizeof *k->pumps);
+    for (size_t i = 0; i < r->watching.count; i++)
+        k->done[i] = r->watching.watches[i].done;
+}
+
+static coaming_status bring_back(run *r, const kept_state *k, coaming_error *error)
+{
+    water_model *m = &r->m;
+    r->t = k->t;
+    r->next_change = k->next_change;
+    r->lost = k->lost;
+    memcpy(r->y, k->y, water_unknowns(m) * sizeof *k->y);
+    memcpy(m->rooms, k->rooms, m->room_count * sizeof *k->rooms);
+    memcpy(m->ways, k->ways, m->way_count * sizeof *k->ways);
+    memcpy(m->pumps, k->pumps, m->pump_count * sizeof *k->pumps);
+    for (size_t i = 0; i < r->watching.count; i++)
+        r->watching.watches[i].done = k->done[i];
+    return restart(r, error);
+}
+
+/* As good as she is now; lost if she is. */
+static coaming_status grade_now(run *r, coaming_grade *grade, coaming_error *error)
+{
+    coaming_float lies;
+    coaming_stability stability = {.grade = COAMING_GRADE_LOST};
+    coaming_status status = COAMING_OK;
+    if (r->lost == COAMING_AFLOAT_YES) {
+        water_look_at(&r->m, r->y);
+        status = water_grade(&r->m, false, &lies, &stability, error);
+    }
+    *grade = stability.grade;
+    return status;
+}
+
+/* Between the last moment at which she survives and now, by halving: what happens in between happens
+ * once more, untold. *late: the first moment found at which she does not. */
+static coaming_status search_between(run *r, double *late, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    while (status == COAMING_OK && *late - r->good.t > SURVIVED_TO) {
+        coaming_grade grade = COAMING_GRADE_LOST;
+        status = bring_back(r, &r->good, error);
+        if (status == COAMING_OK)
+            status = go_to_moment(r, (r->good.t + *late) / 2, error);
+        if (status == COAMING_OK)
+            status = grade_now(r, &grade, error);
+        if (grade < COAMING_GRADE_NOT_SURVIVING)
+            keep(r, &r->good);
+        else
+            *late = r->t;
+    }
+    return status;
+}
+
+/* Among the events at its time. */
+static coaming_status note_failing(run *r, double t, coaming_error *error)
+{
+    coaming_flood_event e = {t, COAMING_FLOOD_NOT_SURVIVING, -1, -1, -1};
+    coaming_status status = note(r, e, error);
+    if (status != COAMING_OK)
+        return status;
+    size_t at = r->event_count - 1;
+    for (; at > 0 && r->events[at - 1].t > t; at--)
+        r->events[at] = r->events[at - 1];
+    r->events[at] = e;
+    return COAMING_OK;
+}
+
+/* She does not survive, and did at the moment before, or never did. Of one that is lost at a blow no other
+ * moment is told. */
+static coaming_status find_failing(run *r, coaming_error *error)
+{
+    double late = r->t;
+    coaming_status status = COAMING_OK;
+    r->fails = true;
+    if (r->good.known) {
+        keep(r, &r->now);
+        r->searching = true;
+        status = search_between(r, &late, error);
+        r->searching = false;
+        if (status == COAMING_OK)
+            status = bring_back(r, &r->now, error);
+    }
+    if (status != COAMING_OK || (r->lost != COAMING_AFLOAT_YES && late >= r->t))
+        return status;
+    return note_failing(r, late, error);
+}
+
+/* At the moment that was written last. */
+static coaming_status grade_moment(run *r, coaming_error *error)
+{
+    coaming_flood_moment *at = &r->moments[r->answer->moment_count - 1];
+    coaming_grade grade;
+    if (!r->m.ask->grades || (r->events_only && r->fails))
+        return COAMING_OK;
+    coaming_status status = grade_now(r, &grade, error);
+    if (status != COAMING_OK)
+        return status;
+    at->graded = r->lost == COAMING_AFLOAT_YES;
+    at->grade = at->graded ? grade : at->grade;
+    if (r->fails)
+        return COAMING_OK;
+    if (grade >= COAMING_GRADE_NOT_SURVIVING)
+        return find_failing(r, error);
+    keep(r, &r->good);
+    return COAMING_OK;
+}
+
+/* --- from moment to moment --- */
+
+static coaming_status tell_moment(run *r, coaming_error *error)
+{
+    coaming_status status = write_moment(r, error);
+    return status == COAMING_OK ? grade_moment(r, error) : status;
+}
+
 /* The last moment that is a minute ago or more; -1: none. */
 static long minute_ago(const run *r)
 {
@@ -402,14 +540,14 @@ static coaming_status go_through(run *r, coaming_error *error)
     if (status == COAMING_OK)
         status = look_first(r, error);
     if (status == COAMING_OK)
-        status = write_moment(r, error);
-    if (status == COAMING_OK)
         status = stiff_restart(r->solver, 0, r->y, error);
+    if (status == COAMING_OK)
+        status = tell_moment(r, error);
     while (status == COAMING_OK && goes_on(r, ask->until)) {
         double told = fmin(ask->until, (double)r->answer->moment_count * ask->every);
         status = go_to_moment(r, told, error);
         if (status == COAMING_OK)
-            status = write_moment(r, error);
+            status = tell_moment(r, error);
         r->answer->at_rest = status == COAMING_OK && r->lost == COAMING_AFLOAT_YES && at_rest(r);
         if (r->answer->at_rest)
             break;
@@ -611,6 +749,9 @@ static bool make_room(run *r)
     if (!r->y || !r->rates || !r->moments || !r->volumes || !r->levels || !r->depths ||
         !water_watch_make(&r->watching, &r->m))
         return false;
+    if (ask->grades &&
+        (!kept_make(r, &r->m.memory, &r->good) || !kept_make(r, &r->m.memory, &r->now)))
+        return false;
     r->rooted = arena_new(&r->m.memory, r->watching.count, sizeof *r->rooted);
     return r->rooted;
 }
@@ -658,7 +799,7 @@ static coaming_status run_all(run *r, coaming_flood *f, const flood_manner *mann
     r->memory = &f->memory;
     r->answer = &f->answer;
     r->events_only = manner->events_only;
-    if (r->events_only) {
+    if (r->events_only && !manner->grades) {
         ask->every = ask->until;
         ask->grades = false;
     }

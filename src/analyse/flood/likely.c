@@ -46,7 +46,8 @@ static coaming_status draw_one(void *data, unsigned thread, size_t job, coaming_
     for (size_t i = 0; i < d->ship->closure_count; i++)
         leaks[i] = chance_of(d, job, i) < d->chance[i];
     coaming_flood *f = NULL;
-    coaming_status status = flood_run(d->ship, d->ask, &(flood_manner){leaks, true}, &f, error);
+    coaming_status status =
+        flood_run(d->ship, d->ask, &(flood_manner){leaks, true, d->ask->grades}, &f, error);
     memory_free(leaks);
     if (status != COAMING_OK)
         return status;

@@ -13,7 +13,8 @@ struct coaming_flood {
 
 typedef struct {
     const bool *leaks; /* by closure: is it unsound, whatever its tests say; NULL: as they stand */
-    bool events_only;  /* no moments between the first and the last, and no grade at the end */
+    bool events_only;  /* no grade at the end, */
+    bool grades;       /* and only then moments, for when she no longer survives is told as well */
 } flood_manner;
 
 coaming_status flood_run(const coaming_ship *ship, const coaming_flood_ask *ask,

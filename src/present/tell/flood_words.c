@@ -270,7 +270,7 @@ static void put_ship_event(FILE *out, const coaming_flood_answer *a, const coami
 {
     switch (e->kind) {
     case COAMING_FLOOD_LOST:
-        fprintf(out, "she is lost: %s", cause_of(a));
+        fprintf(out, "she is lost%s%s", a ? ": " : "", a ? cause_of(a) : "");
         break;
     case COAMING_FLOOD_DECK_UNDER:
         fputs("the deck edge goes under", out);

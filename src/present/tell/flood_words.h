@@ -30,7 +30,8 @@ bool flood_changes_pump(const coaming_flood_change *c);
 /* What is to happen on board: "As asked: D3 shut after 2 min, P1 started at once."; "" if nothing. */
 char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask);
 
-/* The event as it happens: "water in motor (Motor room)", "D3 gives way ...". */
+/* The event as it happens: "water in motor (Motor room)", "D3 gives way ...". a: the flood that it is of,
+ * which tells why she is lost; NULL: of many. */
 char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
                         const coaming_flood_event *e);
 

@@ -252,7 +252,7 @@ static void print_end(sheet *t)
 
 static void print_spread(sheet *t, const coaming_flood_likely_event *e)
 {
-    char spread[2 * SHOWN], *words = flood_event_words(t->ship, t->a, &e->event);
+    char spread[2 * SHOWN], *words = flood_event_words(t->ship, NULL, &e->event);
     if (!words ||
         !print_line(t->out, t->style, 2, 4, "%s: %s", words, flood_spread_words(spread, e)))
         t->lost = true;
