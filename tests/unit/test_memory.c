@@ -523,14 +523,26 @@ START_TEST(out_of_memory_leaves_the_log_whole)
 }
 END_TEST
 
-/* The report of both days of the tester's ship, with kg so that she is also breached. */
+/* The report of both days of the tester's ship, with kg so that she is also breached, and with water and
+ * air in time. */
 static coaming_status report_of(coaming_ship *ship, coaming_ship *before)
 {
     coaming_report_options how = coaming_report_options_default();
     coaming_error error;
     coaming_report *report = NULL;
     FILE *out = fopen("/dev/null", "w");
+    const coaming_flood_breach hole = {0, 0.05, NAN};
+    const coaming_air_source source = {0, COAMING_AGENT_CO, 0.1};
+    coaming_flood_ask flood = coaming_flood_ask_default();
+    coaming_air_options air = coaming_air_options_default();
+    flood.breaches = &hole;
+    flood.breach_count = air.source_count = 1;
+    air.sources = &source;
+    flood.until = air.until = 60;
+    flood.every = air.every = 30;
     how.before = before;
+    how.flood = &flood;
+    how.air = &air;
     coaming_status status = coaming_report_new(ship, &how, &report, &error);
     if (status == COAMING_OK)
         status = coaming_print_report(out, report, &error);

@@ -333,10 +333,13 @@ static const char *heading_words(drawing *d, const view *v, double room)
     return words;
 }
 
+enum { HEIGHT_WORDS = 60 }; /* points that "from 6.40 m" takes beside a name */
+
 static void draw_heading(drawing *d, view *v)
 {
     double x = d->margin, y = v->area.y0 - 18;
-    const char *name = text_cut(d, v->name, 10, true, d->page * 0.6);
+    double most = fmax(d->page * 0.6, d->page - 2 * d->margin - HEIGHT_WORDS);
+    const char *name = text_cut(d, v->name, 10, true, most);
     markup_put(d->out,
                "<text class=\"deck-name\" x=\"%f\" y=\"%f\" font-size=\"10\" "
                "font-weight=\"bold\">%s</text>",
