@@ -164,6 +164,33 @@ COAMING_API double coaming_oxygen(const double share[COAMING_AGENTS]);
 
 /* --- the ship --- */
 
+/* Code, word: what is done, or fails, at a moment. */
+#define COAMING_AIR_CHANGE_TABLE(X)                                                                \
+    X(SHUT, "shut")                                                                                \
+    X(OPEN, "open")                                                                                \
+    X(FAIL, "fail")                                                                                \
+    X(FAN_ON, "fan on")                                                                            \
+    X(FAN_OFF, "fan off")                                                                          \
+    X(END, "end")
+
+typedef enum {
+#define COAMING_AIR_CHANGE_CODE(code, word) COAMING_AIR_CHANGE_##code,
+    COAMING_AIR_CHANGE_TABLE(COAMING_AIR_CHANGE_CODE)
+#undef COAMING_AIR_CHANGE_CODE
+} coaming_air_change_kind;
+
+COAMING_API const char *coaming_air_change_word(coaming_air_change_kind kind);
+
+/* A closure that is shut passes what it does as it is rated and stands, also a nontight one and one that
+ * no condition shuts; one that fails leaks from then on while it is shut. A fan that is switched on by its
+ * first change is off until then; the others run from the start; one that is off passes nothing. What
+ * ends is all that is given off at a place, or of the weather what the air outside has. */
+typedef struct {
+    double t; /* s, 0 or more, up to the end */
+    coaming_air_change_kind kind;
+    int which; /* closure, fan, or place of a source */
+} coaming_air_change;
+
 typedef struct {
     const coaming_air_source *sources; /* all lists are borrowed for the call */
     size_t source_count;               /* 0: pressures alone */
@@ -173,10 +200,13 @@ typedef struct {
     double inside, outside;
     double wind, wind_from; /* m/s; degrees from ahead, to starboard: 90 comes from starboard */
     double overpressure;    /* Pa that a shelter is wanted to have over what is round it */
-    double until, every;    /* s, both above 0; until: COAMING_AIR_LONGEST at most */
-    int condition;          /* closures as it has them, as tested and as seen */
+    const coaming_air_change *changes; /* in any order; those of one moment happen as they stand */
+    size_t change_count;
+    double until, every; /* s, both above 0; until: COAMING_AIR_LONGEST at most */
+    int condition;       /* closures as it has them, as tested and as seen */
     coaming_activity activity;
     bool filtered; /* what fans blow in is clean; else it is the air outside */
+    bool by_when;  /* until when is it worth shutting what brings a limit somewhere: costs more */
 } coaming_air_options;
 
 /* What a fan gives against, where the arrangement does not say: an assumption, Pa. */
@@ -257,14 +287,19 @@ typedef struct {
     int space;
     const coaming_air_limit *limit;
     int by; /* link by which most of it comes in then; -1: its source is there, or it is a dose of more */
+    coaming_air_state state; /* of that link then */
 } coaming_air_event;
 
-/* What it gains to shut a closure at the start that stands open and brings a limit somewhere. */
+/* What it gains to shut a closure, which stays so, that stands open and brings a limit somewhere: from
+ * the start; and with by_when the last moment found at which it still gains that. What is gained by
+ * shutting late is taken to be gained by shutting earlier; each moment told was tried, and is at most
+ * the greater of 1 s and 2 % before one that is too late. */
 typedef struct {
     int closure;
     int space;            /* to which it brought a limit first */
     double before, after; /* s, when the first limit is passed there; after: NaN: none is */
     const int *kept;      /* spaces in which no limit is passed any more, in file order */
+    const double *latest; /* of each s from the start; NULL without by_when */
     size_t kept_count;
 } coaming_air_shutting;
 
@@ -282,10 +317,11 @@ typedef struct {
 typedef struct {
     const int *spaces;
     size_t space_count;
-    double fan;      /* m3/s that its fans give, as they stand */
-    double pressure; /* Pa, the least over what is round it at any height of its closures */
-    double needed;   /* m3/s for the overpressure wanted */
-    double clean;    /* Pa, the least at which air goes out by every one of them: COAMING_AIR_TRIED
+    double fan;          /* m3/s that its fans give, as they stand */
+    double pressure;     /* Pa, the least over what is round it at any height of its closures */
+    const double *later; /* the same in each stretch but the first, of the same spaces */
+    double needed;       /* m3/s for the overpressure wanted */
+    double clean; /* Pa, the least at which air goes out by every one of them: COAMING_AIR_TRIED
                           at most, else NaN */
     double clean_flow;             /* m3/s for that; NaN without it */
     const coaming_air_cost *costs; /* most first */
@@ -294,10 +330,19 @@ typedef struct {
 
 #define COAMING_AIR_TRIED 2000.0
 
+/* How the air is driven from a moment on. */
 typedef struct {
+    double from;                     /* s */
     const coaming_air_space *spaces; /* by index */
+    const coaming_air_way *ways;     /* as many as of the answer, in the same order */
+} coaming_air_stretch;
+
+typedef struct {
+    const coaming_air_space *spaces; /* by index, at the start */
     const coaming_air_way *ways;     /* those that pass air at all: neither side is the sea */
     size_t way_count;
+    const coaming_air_stretch *stretches; /* the first from 0 on; a change begins the next */
+    size_t stretch_count;
     const coaming_air_shelter *shelters;
     size_t shelter_count;
     /* with sources */
@@ -321,7 +366,9 @@ typedef struct coaming_air coaming_air;
  * where it comes on, 0.5 times it in the lee, nothing on decks (from memory, of buildings). Fans blow
  * from the outside, their flow up to their pressure.
  *
- * Air is mixed well in each space; temperatures, wind and closures stay as they are. Not counted: heat
+ * Air is mixed well in each space; temperatures and wind stay as they are. With each change pressures and
+ * flows are another balance at once; what is in the air goes on from what it was. Shelters are told as
+ * they stand at the start. Not counted: heat
  * of a fire, smoke in layers, what settles or burns out or sticks, exchange between spaces of one
  * temperature by an open door, liquids in tanks, motion of the ship. What leaves her does not come back.
  *

@@ -25,6 +25,7 @@ typedef enum {
     COAMING_IDS_DECKS,
     COAMING_IDS_LOGGED, /* closures of the tests and repairs of a log, each as often as it is */
     COAMING_IDS_PUMPS,
+    COAMING_IDS_FANS,
     COAMING_IDS_KINDS
 } coaming_ids;
 

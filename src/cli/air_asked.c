@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "timed.h"
+
 static bool parse_warmth(const char *text, double *celsius)
 {
     return (parse_number(text, "", celsius) || parse_number(text, "C", celsius)) &&
@@ -42,6 +44,7 @@ static int take_plain(const options *o, coaming_air_options *how)
     if (o->overpressure > 0)
         how->overpressure = o->overpressure;
     how->filtered = o->filtered;
+    how->by_when = o->by_when;
     how->activity = o->activity;
     return result;
 }
@@ -106,10 +109,58 @@ static int take_sources(const options *o, const coaming_ship *ship, air_asked *m
     return -1;
 }
 
+enum { CHANGERS = 6 };
+
+static void list_changers(const options *o, timed_option list[CHANGERS])
+{
+    const timed_option all[CHANGERS] = {
+        {"open", &o->seen[COAMING_SEEN_OPEN], TIMED_CLOSURE, COAMING_AIR_CHANGE_OPEN, false},
+        {"shut", &o->seen[COAMING_SEEN_SHUT], TIMED_CLOSURE, COAMING_AIR_CHANGE_SHUT, false},
+        {"fail", &o->seen[COAMING_SEEN_FAILED], TIMED_CLOSURE, COAMING_AIR_CHANGE_FAIL, true},
+        {"fan", &o->fans, TIMED_FAN, COAMING_AIR_CHANGE_FAN_ON, false},
+        {"stop", &o->stopped, TIMED_FAN, COAMING_AIR_CHANGE_FAN_OFF, false},
+        {"end", &o->ended, TIMED_SOURCE, COAMING_AIR_CHANGE_END, false}};
+    memcpy(list, all, sizeof all);
+}
+
+/* By time; those of one moment as they were given. */
+static int put_changes(air_asked *made, const timed_change *timed, size_t count)
+{
+    coaming_air_change *changes = calloc(count + 1, sizeof *changes);
+    if (!changes)
+        return complain_of_memory();
+    for (size_t i = 0; i < count; i++) {
+        size_t at = i;
+        for (; at > 0 && changes[at - 1].t > timed[i].t; at--)
+            changes[at] = changes[at - 1];
+        changes[at] = (coaming_air_change){timed[i].t, (coaming_air_change_kind)timed[i].of->kind,
+                                           timed[i].which};
+    }
+    made->how.changes = made->changes = changes;
+    made->how.change_count = count;
+    return -1;
+}
+
+/* Without a ship what is written is judged alone, and made may be NULL. */
+static int take_changes(const options *o, const coaming_ship *ship, double until, air_asked *made)
+{
+    timed_option list[CHANGERS];
+    size_t count = 0;
+    list_changers(o, list);
+    timed_change *timed = calloc(timed_room(list, CHANGERS), sizeof *timed);
+    int result =
+        timed ? timed_take(list, CHANGERS, ship, until, timed, &count) : complain_of_memory();
+    if (result < 0 && made)
+        result = put_changes(made, timed, count);
+    free(timed);
+    return result;
+}
+
 int air_said_well(const options *o)
 {
     coaming_air_options how = coaming_air_options_default();
-    return take_plain(o, &how);
+    int result = take_plain(o, &how);
+    return result < 0 ? take_changes(o, NULL, how.until, NULL) : result;
 }
 
 int air_asked_make(const options *o, const coaming_ship *ship, air_asked *made)
@@ -124,7 +175,9 @@ int air_asked_make(const options *o, const coaming_ship *ship, air_asked *made)
     int result = take_plain(o, &made->how);
     if (result < 0)
         result = take_warmths(o, ship, made);
-    return result < 0 ? take_sources(o, ship, made) : result;
+    if (result < 0)
+        result = take_sources(o, ship, made);
+    return result < 0 ? take_changes(o, ship, made->how.until, made) : result;
 }
 
 void air_asked_free(air_asked *made)
@@ -132,4 +185,5 @@ void air_asked_free(air_asked *made)
     free(made->warmth);
     free(made->sources);
     free(made->limits);
+    free(made->changes);
 }

@@ -10,6 +10,7 @@ typedef struct {
     double *warmth; /* by space */
     coaming_air_source *sources;
     coaming_air_limit *limits;
+    coaming_air_change *changes;
 } air_asked;
 
 /* Is what needs no ship written well? -1 to go on, else the exit status, with the error told. */

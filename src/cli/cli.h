@@ -36,10 +36,11 @@ typedef uint64_t option_set;
 #define OPT_BY_CONSEQUENCE OPT(24)
 #define OPT_START          OPT(25)
 #define OPT_TABLE          OPT(26)
-#define OPT_IMPORT         OPT(27) /* all options that only import has */
-#define OPT_NO_SHIP        OPT(28) /* the command is given no ship's file */
-#define OPT_FLOOD          OPT(39) /* all options that only flood has, and its --open and so on */
-#define OPT_AIR            OPT(41) /* all options that only air has */
+#define OPT_IMPORT         OPT(27)               /* all options that only import has */
+#define OPT_NO_SHIP        OPT(28)               /* the command is given no ship's file */
+#define OPT_FLOOD          OPT(39)               /* all options that only flood has */
+#define OPT_AIR            OPT(41)               /* all options that only air has */
+#define OPT_TIMED          (OPT_FLOOD | OPT_AIR) /* those that both have: what is done when */
 #define OPT_INSIDE         OPT(29)
 #define OPT_WORDS          OPT(30) /* words may follow the file */
 #define OPT_SEED           OPT(43)
@@ -108,8 +109,8 @@ typedef struct {
     option_set given; /* which options were on the command line */
     const char *output;
     text_list logs, flooded;
-    text_list
-        seen[COAMING_SEEN_KINDS]; /* comma lists of closures; of flood some with @ and a time */
+    text_list seen
+        [COAMING_SEEN_KINDS]; /* comma lists of closures; of flood and air some with @ and a time */
     const char *condition, *loading;
     const char *ship; /* NULL: the command takes none */
     char **arguments;
@@ -136,7 +137,7 @@ typedef struct {
     double every, until; /* s; 0: not given */
     uint64_t likely;
     /* air */
-    text_list given_off, limits, warmths;
+    text_list given_off, limits, warmths, fans, stopped, ended;
     const char *wind, *outside;
     double overpressure;
     /* import */

@@ -7,8 +7,9 @@ const char help_air[] =
     "bring it, what people take up, and which published limits are passed. Without\n"
     "--source: pressures and flows of wind, fans and warmth. Spaces that fans supply\n"
     "are shelters: what they stand over their surroundings, what flow it takes, and\n"
-    "which closure costs most of it. With --drop: a pressure-drop test of a space,\n"
-    "read into a leak.\n";
+    "which closure costs most of it. An id with @T acts at time T (90, 90s, 10min or\n"
+    "1.5h), without it from the start, as seen now. With --drop: a pressure-drop test\n"
+    "of a space, read into a leak.\n";
 
 static coaming_status write_as(const output *out, const options *o, const coaming_outset *outset,
                                const coaming_air *air, coaming_error *error)
@@ -86,10 +87,13 @@ static bool fits(const options *o)
         complain("say by --space which space lost its pressure");
     else if (!o->drop && (o->tested_space || o->tested_volume))
         complain("say by --drop how much pressure the space lost in how long");
-    else if (o->drop && (o->given_off.count || o->limits.count || o->until > 0))
+    else if (o->drop && (o->given_off.count || o->limits.count || o->until > 0 || o->by_when ||
+                         o->fans.count || o->stopped.count || o->ended.count))
         complain("--drop is a question of its own: it goes with --space alone");
     else if (o->drop && sheet)
         complain("--drop is written as text or JSON, not as %s", sheet);
+    else if (o->by_when && !o->given_off.count)
+        complain("--by-when is of what gets into the air: say it by --source");
     else if (sheet && !o->given_off.count)
         complain("%s is of what gets into the air: say it by --source",
                  o->format == COAMING_CSV ? "the table" : "the page");

@@ -60,8 +60,8 @@ const command commands[] = {
      IN_TEXT | IN_JSON | IN_CSV | IN_HTML, cmd_casualty, NULL, NULL},
     {"air", "SHIP.xml --source A:RATE[:AGENT],...",
      "smoke or gas in time, how a shelter is kept clean, a drop of pressure", help_air,
-     OPT_COMMON | OPT_SEEN | OPT_GIVEN_OFF | OPT_AIR | OPT_DROP,
-     IN_TEXT | IN_JSON | IN_CSV | IN_SVG, cmd_air, NULL, NULL},
+     OPT_COMMON | OPT_GIVEN_OFF | OPT_AIR | OPT_DROP, IN_TEXT | IN_JSON | IN_CSV | IN_SVG, cmd_air,
+     NULL, NULL},
     {"draw", "SHIP.xml", "deck plans and profile as SVG, with an answer laid over", help_draw,
      OPT_COMMON | OPT_SEEN | OPT_LOADING | OPT_DECK | OPT_PROFILE | OPT_OVERLAY | OPT_CLOSURE |
          OPT_SOURCE | OPT_PROTECT | OPT_HAZARD | OPT_LEVEL | OPT_MEASURE | OPT_TOP | OPT_WITHIN |

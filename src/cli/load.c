@@ -79,7 +79,7 @@ static int see(const options *o, coaming_ship *ship)
             result = complain_of_memory();
         else if (empty(&o->seen[k], &lists[k], coaming_seen_word((coaming_seen_kind)k), "closure"))
             result = EXIT_USAGE;
-        if (o->command->takes & OPT_FLOOD)
+        if (o->command->takes & OPT_TIMED)
             drop_timed(&lists[k]);
         seen.closures[k] = lists[k].ids;
         seen.count[k] = lists[k].count;
@@ -101,7 +101,7 @@ int load_asked(options *o, coaming_ship **ship)
     if (result < 0 && o->loading &&
         coaming_find_loading(*ship, o->loading, &o->query.loading, &error) != COAMING_OK)
         return complain_of(&error);
-    if (result < 0 && o->given & (OPT_SEEN | OPT_FLOOD))
+    if (result < 0 && o->given & (OPT_SEEN | OPT_TIMED))
         result = see(o, *ship);
     if (result < 0 && !(o->given & OPT_LEVEL) && coaming_ship_floats(*ship, o->query.loading))
         o->query.level.kind = COAMING_LEVEL_EQUILIBRIUM;

@@ -21,6 +21,7 @@ static const struct {
                               [COAMING_IDS_CONDITIONS] = {"condition", NULL, "id", ARRANGEMENT_NS},
                               [COAMING_IDS_LOADINGS] = {"loading", NULL, "id", ARRANGEMENT_NS},
                               [COAMING_IDS_PUMPS] = {"pump", NULL, "id", ARRANGEMENT_NS},
+                              [COAMING_IDS_FANS] = {"fan", NULL, "id", ARRANGEMENT_NS},
                               [COAMING_IDS_DECKS] = {"deck", NULL, "id", ARRANGEMENT_NS},
                               [COAMING_IDS_LOGGED] = {"test", "repair", "closure", TEST_LOG_NS}};
 

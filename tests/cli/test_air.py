@@ -51,8 +51,83 @@ class Air(Asked):
                 (USAGE, ("--drop", "500:400:60", "--space", "mid", "--volume", "0"), "--volume"),
                 (INPUT, ("--drop", "500:400:60", "--space", "midd"), "mid"),
                 (USAGE, ("--format", "csv"), "--source"), (USAGE, ("--format", "svg"), "--source"),
-                (USAGE, ("--drop", "500:400:60", "--space", "mid", "--format", "svg"), "--drop")):
+                (USAGE, ("--drop", "500:400:60", "--space", "mid", "--format", "svg"), "--drop"),
+                (USAGE, ("--by-when",), "--source"),
+                (USAGE, ("--source", "fore:1g/s:co", "--until", "0"), "--until"),
+                (USAGE, ("--source", "fore:1g/s:co", "--every", "0"), "--every"),
+                (USAGE, ("--source", "fore:1g/s:co", "--limit", "co:ppm"), "co:ppm"),
+                (USAGE, ("--source", "fore:-1g/s:co"), "above 0"), (USAGE, ("--source", "fore:nang/s"), "rate"),
+                (USAGE, ("--source", "fore:infg/s"), "rate"), (USAGE, ("--outside", "1e9"), "--outside"),
+                (USAGE, ("--overpressure", "0"), "--overpressure"), (USAGE, ("--activity", "asleep"), "asleep"),
+                (USAGE, ("--drop", "500:400:60", "--space", "mid", "--stop", "f"), "--drop")):
             self.one_line(status, "air", "ship.xml", *words, says=(says,))
+
+    def test_what_is_wrong_of_a_change_is_told_in_one_line(self):
+        source = ("--source", "engine:1g/s:co")
+        for status, words, says in (
+                (USAGE, ("--shut", "D31@-5"), "time of 0 or more"), (USAGE, ("--shut", "D31@nan"), "time of 0 or more"),
+                (USAGE, ("--open", "@5"), "ID@TIME"), (USAGE, ("--open", "D31@2h"), "after the end"),
+                (USAGE, ("--fail", "D31@61", "--until", "1min"), "after the end"), (INPUT, ("--fail", "X@5"), "closure X"),
+                (INPUT, ("--fan", "D31@5"), "fan D31"), (INPUT, ("--stop", "bilge-1"), "fan bilge-1"),
+                (USAGE, ("--fan", ","), "names nothing"), (USAGE, ("--end", "engine"), "ID@TIME"),
+                (USAGE, ("--end", "aux@5"), "aux"), (USAGE, ("--end", "weather@5"), "weather"),
+                (INPUT, ("--end", "engin@5"), "engine"),
+                (USAGE, ("--open", "D31@5", "--shut", "D31@5"), "at the same moment"),
+                (USAGE, ("--fan", "fan-1@5", "--stop", "fan-1@5"), "at the same moment")):
+            self.one_line(status, "air", DEMO, *source, *words, says=(says,))
+
+    def test_a_change_at_the_start_is_as_seen(self):
+        """And one at the end changes nothing; the order on the command line does not count."""
+        for option in ("--open", "--shut", "--fail"):
+            seen, timed = self.told(*FIRE, option, "D13"), self.told(*FIRE, option, "D13@0")
+            for key in ("times", "spaces", "effects", "events", "links", "shelters", "shut_now", "later"):
+                self.assertEqual(seen[key], timed[key], (option, key))
+        plain, late = self.told(*FIRE), self.told(*FIRE, "--shut", "D31@1h", "--stop", "fan-1@3600")
+        for key in ("times", "spaces", "effects", "events", "later", "shelters"):
+            self.assertEqual(plain[key], late[key], key)
+        words = ("--shut", "D31@2min", "--open", "D35@90", "--stop", "fan-1@5min", "--end", "engine@20min")
+        turned = [w for at in range(len(words) - 2, -1, -2) for w in words[at:at + 2]]
+        one = self.told(*FIRE, *words)
+        self.assertEqual(one, self.told(*FIRE, *turned))
+        self.assertEqual([c["t"] for c in one["changes"]], [90, 120, 300, 1200])
+        self.assertEqual([s["t"] for s in one["later"]], [90, 120, 300, 1200])
+
+    def test_until_a_change_all_is_as_without_it(self):
+        plain, changed = self.told(*FIRE), self.told(*FIRE, "--shut", "D13@20min", "--end", "engine@20min")
+        courses = {(r["space"], r["agent"]): r["concentration"] for r in changed["spaces"]}
+        for row in plain["spaces"]:
+            course = courses.get((row["space"], row["agent"]), [0] * len(plain["times"]))  # next to nothing: not told
+            for t, is_, wanted in zip(plain["times"], course, row["concentration"]):
+                if t <= 1200:
+                    self.assertAlmostEqual(is_, wanted, delta=1e-6 * wanted + 1e-4)
+        engine = courses["engine", "co"]
+        at = changed["times"].index(1200)
+        self.assertEqual(engine[at:], sorted(engine[at:], reverse=True))
+        self.assertLess(engine[-1], 0.1 * engine[at])
+
+    def test_until_when_it_is_worth_shutting(self):
+        """Shut at the moment that is told it is kept, a little later it is not: as asking again says."""
+        asked = self.told(*FIRE, "--by-when")
+        plain = self.told(*FIRE)
+        self.assertEqual([r["closure"] for r in asked["shut_now"]], [r["closure"] for r in plain["shut_now"]])
+        tried = 0
+        for row, without in zip(asked["shut_now"], plain["shut_now"]):
+            self.assertEqual((row["kept"], without["latest"]), (without["kept"], None))
+            self.assertEqual(len(row["latest"]), len(row["kept"]))
+            for space, latest in zip(row["kept"], row["latest"]):
+                late = latest + max(1, 0.0205 * latest) + 0.01
+                for t, kept in ((latest, True), (late, False)):
+                    again = self.told(*FIRE, "--shut", f"{row['closure']}@{t!r}")
+                    self.assertEqual(space not in {e["space"] for e in again["events"]}, kept, (row, space, t))
+                tried += 1
+        self.assertGreater(tried, 3)
+
+    def test_a_shelter_whose_fan_stops(self):
+        document = self.told("air", DEMO, *AS_OF, "--stop", "fan-1@5min", "--fan", "fan-1@10min")
+        shelter, = document["shelters"]
+        self.assertGreater(shelter["pressure"], 1)
+        self.assertAlmostEqual(shelter["later"][0], 0, delta=1e-6)
+        self.assertAlmostEqual(shelter["later"][1], shelter["pressure"], delta=1e-9)
 
     def test_the_sheet_is_the_document(self):
         document = self.told(*FIRE)
@@ -215,7 +290,8 @@ class Page(Asked):
         words = " ".join(" ".join(self.page(*FIRE).itertext()).split())
         text = " ".join(self.good(*FIRE).split())
         spaces = re.findall(r"[a-z-]+: co-ceiling after [^:]*?\)", text)
-        gains = re.findall(r"\w+(?: \(not tight\))? within [^:]*: (?:no limit|the first)", text)
+        gains = re.findall(r"\w+(?: \(not tight\))?: (?:no limit is passed any more|shut from the start, the first limit) "
+                           r"in [a-z-]+", text)
         self.assertTrue(len(spaces) > 4 and len(gains) > 2)
         for part in spaces + gains:
             self.assertIn(part, words)

@@ -194,10 +194,12 @@ class Options(Case):
               "LENGTH": "2mm", "START:END:S": "2000:1500:600", "M3": "40", "SPACE": "mid",
               "WHO": "AB", "TEXT": "a remark", "NAME": "Small",
               "LxBxD": "58x11.2x6.4", "T": "2.5", "KG": "3.1", "SPACING[:X0]": "0.6:0",
-              "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "LIST.FIELD=COL": "spaces.id=No",
+              "NO:ID:Z[:NAME]": "2:lower:3.7", "P[@T],...": "P1@60", "F[@T],...": "F1@60",
+              "A@T,...": "mid@60", "LIST.FIELD=COL": "spaces.id=No",
               "LIMIT": "co-idlh", "SPEED[@DIR]": "5kn@45", "TEMP": "12", "[A:]TEMP": "mid:30", "PA": "40"}
     # What is offered is a part of a value, which this completes.
-    ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s", "A:RATE[:AGENT]": ":1g/s:co"}
+    ENDS = {"A:AREA[@Z],...": ":0.05@1.2", "A:RATE,...": ":20l/s", "A:RATE[:AGENT]": ":1g/s:co",
+            "A@T,...": "@60"}
     FREE = {"FILE", "LOG.xml", "SHIP.xml", "FILE.csv", "LIST.csv", "WHO", "TEXT", "NAME", "SPACE"}
     BEHIND = {"record": ("log.xml", "D1", "fail", "--method=chalk"), "import": (), "plan": ("ship.xml", "--hours=6"),
               "hold": ("ship.xml", "--source=weather", "--protect=mid"),

@@ -552,12 +552,12 @@ static void mix(mixed *x, double until)
     x->how.source_count = 1;
     x->stretch = (air_stretch){.model = {.ship = x->ship,
                                          .how = &x->how,
-                                         .shut = -1,
                                          .net = x->net.net,
                                          .ways = x->ways,
                                          .volumes = x->volumes}};
-    CLAIM(air_mix(&x->stretch, 1, &x->memory, &x->answer, &error) == COAMING_OK, "%s",
-          error.message);
+    CLAIM(air_mix(&(air_mixing){.stretches = &x->stretch, .count = 1}, &x->memory, &x->answer,
+                  &error) == COAMING_OK,
+          "%s", error.message);
     CLAIM(x->answer.unbalanced < 1e-10, "%g of what moved is lost", x->answer.unbalanced);
 }
 
@@ -763,6 +763,29 @@ START_TEST(a_shelter)
 }
 END_TEST
 
+/* A locker that only the shelter leads to stands as it does: the shelter is told by what else is round it. */
+START_TEST(a_shelter_with_a_locker)
+{
+    coaming_ship *ship = ship_from_parts(
+        "length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER
+        "<space id=\"locker\" name=\"locker\"><box x=\"15 17\" y=\"0 5\" z=\"0 2\"/></space>"
+        "<closure id=\"L\" name=\"L\" kind=\"door\" between=\"citadel locker\" rating=\"airtight\" "
+        "leak-area=\"0.002\"/>"
+        "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>");
+    coaming_air_options how = coaming_air_options_default();
+    coaming_air_change change = {60, COAMING_AIR_CHANGE_FAN_OFF, 0};
+    how.changes = &change;
+    how.change_count = 1;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_shelter *s = &coaming_air_get(air)->shelters[0];
+    near(s->pressure, pow(0.05 / 0.83 / 0.01, 2) * air_density(20) / 1.2, 1e-2);
+    ck_assert_double_eq_tol(s->later[0], 0, 1e-6);
+    ck_assert_double_le(s->clean, 0.01);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* What a fan draws in of the air outside comes in, unless it is filtered. */
 START_TEST(fans_bring_what_is_outside)
 {
@@ -790,6 +813,95 @@ START_TEST(fans_bring_what_is_outside)
 }
 END_TEST
 
+/* CO in the citadel at a moment; 0: none came. */
+static double share_at(const coaming_air_answer *a, int space, double t)
+{
+    for (size_t i = 0; i < a->course_count; i++)
+        for (size_t k = 0; a->courses[i].space == space && k < a->time_count; k++)
+            if (a->times[k] == t)
+                return a->courses[i].share[k];
+    return 0;
+}
+
+/* Derived: it fills by k = Q/V, stands where nothing flows, and empties by the same k. The fan starts at 600 s,
+ * stops at 1200, starts again at 1800; the air outside is clean from 2400 on. */
+START_TEST(changes_in_time)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER
+                        "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>");
+    coaming_air_source source = {COAMING_WEATHER, COAMING_AGENT_CO, 500e-6};
+    coaming_air_change changes[] = {{1800, COAMING_AIR_CHANGE_FAN_ON, 0},
+                                    {600, COAMING_AIR_CHANGE_FAN_ON, 0},
+                                    {2400, COAMING_AIR_CHANGE_END, COAMING_WEATHER},
+                                    {1200, COAMING_AIR_CHANGE_FAN_OFF, 0}};
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = &source;
+    how.source_count = 1;
+    how.changes = changes;
+    how.change_count = 4;
+    how.every = 300;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    double k = 0.05 / coaming_space_volume(ship, 1), c = 500e-6;
+    ck_assert_uint_eq(a->stretch_count, 5);
+    ck_assert_double_lt(a->unbalanced, 1e-10);
+    ck_assert_double_eq_tol(share_at(a, 1, 600), 0, 1e-12);
+    near(share_at(a, 1, 1200), c * (1 - exp(-600 * k)), 1e-6);
+    near(share_at(a, 1, 1500), share_at(a, 1, 1200), 1e-9);
+    near(share_at(a, 1, 1800), share_at(a, 1, 1200), 1e-9);
+    near(share_at(a, 1, 2400), c * (1 - exp(-1200 * k)), 1e-6);
+    near(share_at(a, 1, 3600), share_at(a, 1, 2400) * exp(-1200 * k), 1e-6);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* A closure that is opened, shut and fails meanwhile passes what it does when it is found so. */
+START_TEST(doors_moved_meanwhile)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER);
+    const char *ids[] = {"A"};
+    int door = 0;
+    ck_assert_int_eq(coaming_find_closure(ship, "A", &door, NULL), COAMING_OK);
+    coaming_air_change changes[] = {{60, COAMING_AIR_CHANGE_OPEN, door},
+                                    {120, COAMING_AIR_CHANGE_FAIL, door},
+                                    {180, COAMING_AIR_CHANGE_SHUT, door}};
+    coaming_air_options how = coaming_air_options_default();
+    how.wind = 8;
+    how.changes = changes;
+    how.change_count = 3;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    static const coaming_air_state states[] = {COAMING_AIR_UNTESTED, COAMING_AIR_OPEN,
+                                               COAMING_AIR_OPEN, COAMING_AIR_FAILED};
+    static const coaming_seen_kind seen[] = {COAMING_SEEN_SHUT, COAMING_SEEN_OPEN,
+                                             COAMING_SEEN_OPEN, COAMING_SEEN_FAILED};
+    ck_assert_uint_eq(a->stretch_count, 4);
+    how.change_count = 0;
+    for (size_t i = 0; i < 4; i++) {
+        coaming_seen now = {{NULL, NULL, NULL}, {0, 0, 0}};
+        now.closures[seen[i]] = ids;
+        now.count[seen[i]] = 1;
+        ck_assert_int_eq(coaming_ship_see(ship, &now, NULL), COAMING_OK);
+        coaming_air *found = asked(ship, &how);
+        for (size_t k = 0; k < a->way_count; k++) {
+            const coaming_air_way *is = &a->stretches[i].ways[k],
+                                  *wanted = &coaming_air_get(found)->ways[k];
+            ck_assert(is->link != door || is->state == states[i]);
+            ck_assert_int_eq(is->state, wanted->state);
+            ck_assert_double_eq_tol(is->area, wanted->area, 1e-15);
+            ck_assert_double_eq_tol(is->drop, wanted->drop, 1e-9);
+            ck_assert_double_eq_tol(is->forth, wanted->forth, 1e-9);
+        }
+        coaming_air_free(found);
+    }
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 START_TEST(what_is_asked_wrongly)
 {
     coaming_ship *ship =
@@ -809,6 +921,16 @@ START_TEST(what_is_asked_wrongly)
     wrong[5].source_count = 1;
     for (int i = 0; i < 6; i++)
         ck_assert_int_eq(coaming_air_new(ship, &wrong[i], &air, &error), COAMING_USAGE);
+    static const coaming_air_change changes[] = {
+        {-1, COAMING_AIR_CHANGE_SHUT, 0},   {NAN, COAMING_AIR_CHANGE_SHUT, 0},
+        {3601, COAMING_AIR_CHANGE_SHUT, 0}, {1, COAMING_AIR_CHANGE_SHUT, 2},
+        {1, COAMING_AIR_CHANGE_OPEN, -1},   {1, COAMING_AIR_CHANGE_FAN_ON, 0},
+        {1, COAMING_AIR_CHANGE_END, 0},     {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER}};
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
+        right.changes = &changes[i];
+        right.change_count = 1;
+        ck_assert_int_eq(coaming_air_new(ship, &right, &air, &error), COAMING_USAGE);
+    }
     coaming_ship_free(ship);
 }
 END_TEST
@@ -949,8 +1071,12 @@ START_TEST(memory_runs_out)
     coaming_outset *outset = NULL;
     coaming_query query = coaming_query_default();
     query.hazard[COAMING_WATER] = false;
+    coaming_air_change change = {60, COAMING_AIR_CHANGE_OPEN, 0};
     how.sources = &source;
     how.source_count = 1;
+    how.changes = &change;
+    how.change_count = 1;
+    how.by_when = true;
     ck_assert_int_eq(coaming_outset_new(ship, query, &outset, NULL), COAMING_OK);
     coaming_status status = COAMING_MEMORY;
     FILE *out = fopen("/dev/null", "w");
@@ -1005,7 +1131,10 @@ int main(void)
     tcase_add_test(time, limits_are_passed_when_derived);
     suite_add_tcase(suite, time);
     tcase_add_test(ships, a_shelter);
+    tcase_add_test(ships, a_shelter_with_a_locker);
     tcase_add_test(ships, fans_bring_what_is_outside);
+    tcase_add_test(ships, changes_in_time);
+    tcase_add_test(ships, doors_moved_meanwhile);
     tcase_add_test(ships, what_is_asked_wrongly);
     tcase_add_test(ships, units);
     tcase_add_test(ships, random_ships_keep_all);

@@ -1,15 +1,16 @@
 #include <math.h>
 #include <string.h>
 
-#include "analyse/air/mixing.h"
 #include "analyse/air/shelter.h"
+#include "analyse/air/shutting.h"
 #include "base/error.h"
 
 struct coaming_air {
     const coaming_ship *ship;
     coaming_air_options asked; /* its lists are of the arena */
     arena memory;
-    air_model model;
+    air_stretch *stretches;
+    size_t stretch_count;
     coaming_air_answer answer;
 };
 
@@ -96,7 +97,8 @@ static coaming_status check(const coaming_ship *ship, const coaming_air_options 
             o->sources[i].place == COAMING_SEA)
             return error_set(error, COAMING_USAGE, "source %zu gives nothing off into the air",
                              i + 1);
-    return check_times(o, error);
+    coaming_status status = check_times(o, error);
+    return status == COAMING_OK ? air_changes_check(ship, o, error) : status;
 }
 
 static void *kept(coaming_air *a, const void *list, size_t count, size_t size)
@@ -113,16 +115,17 @@ static bool keep(coaming_air *a, const coaming_air_options *o)
     a->asked = *o;
     a->asked.sources = kept(a, o->sources, o->source_count, sizeof *o->sources);
     a->asked.limits = kept(a, o->limits, o->limit_count, sizeof *o->limits);
+    a->asked.changes = kept(a, o->changes, o->change_count, sizeof *o->changes);
     a->asked.warmth = kept(a, o->warmth, a->ship->space_count, sizeof *o->warmth);
     return !o->sources == !a->asked.sources && !o->limits == !a->asked.limits &&
-           !o->warmth == !a->asked.warmth;
+           !o->changes == !a->asked.changes && !o->warmth == !a->asked.warmth;
 }
 
 /* --- the answer --- */
 
-static bool tell_spaces(coaming_air *a)
+static bool tell_spaces(coaming_air *a, const air_model *m, coaming_air_stretch *to)
 {
-    const air_net *net = &a->model.net;
+    const air_net *net = &m->net;
     size_t count = a->ship->space_count;
     coaming_air_space *spaces = arena_new(&a->memory, count, sizeof *spaces);
     double *out = memory_new(count + 1, sizeof *out);
@@ -134,116 +137,57 @@ static bool tell_spaces(coaming_air *a)
     for (size_t s = 0; good && s < count; s++) {
         const air_node *node = &net->nodes[s];
         spaces[s] = (coaming_air_space){
-            a->model.volumes[s],
-            air_node_over(node, net->nodes[count].density, a->model.middles[s]),
-            3600 * out[s] / (node->density * a->model.volumes[s]), node->sealed};
+            m->volumes[s], air_node_over(node, net->nodes[count].density, m->middles[s]),
+            3600 * out[s] / (node->density * m->volumes[s]), node->sealed};
     }
     memory_free(out);
-    a->answer.spaces = spaces;
-    a->answer.ways = a->model.ways;
-    a->answer.way_count = net->link_count;
+    to->spaces = spaces;
+    to->ways = m->ways;
     return good;
 }
 
-/* --- what shutting gains --- */
-
-/* When the first limit is passed in a space; NaN: none is. */
-static double first_event(const coaming_air_answer *a, int space)
+static bool tell_stretches(coaming_air *a)
 {
-    for (size_t i = 0; i < a->event_count; i++)
-        if (a->events[i].space == space)
-            return a->events[i].t;
-    return NAN;
-}
-
-static bool list_kept(coaming_air *a, const coaming_air_answer *then, coaming_air_shutting *s)
-{
-    int *kept = arena_new(&a->memory, a->ship->space_count, sizeof *kept);
-    for (size_t i = 0; kept && i < a->ship->space_count; i++)
-        if (!isnan(first_event(&a->answer, (int)i)) && isnan(first_event(then, (int)i)))
-            kept[s->kept_count++] = (int)i;
-    s->kept = kept;
-    return kept;
-}
-
-/* The same again with the closure shut. */
-static coaming_status try_shut(coaming_air *a, coaming_air_shutting *s, coaming_error *error)
-{
-    arena memory = {NULL};
-    coaming_air_answer then = {0};
-    air_stretch all = {0, {.ship = a->ship, .how = &a->asked, .shut = s->closure}};
-    coaming_status status = COAMING_MEMORY;
-    if (!air_model_make(&all.model, &memory))
-        status = error_memory(error);
-    else
-        status = air_model_solve(&all.model, error);
-    if (status == COAMING_OK)
-        status = air_mix(&all, 1, &memory, &then, error);
-    if (status == COAMING_OK && !list_kept(a, &then, s))
-        status = error_memory(error);
-    s->after = first_event(&then, s->space);
-    arena_free(&memory);
-    return status;
-}
-
-static bool tried_before(const coaming_air_shutting *list, size_t count, int closure)
-{
-    for (size_t i = 0; i < count; i++)
-        if (list[i].closure == closure)
-            return true;
-    return false;
-}
-
-static bool stands_open(const coaming_air *a, int link)
-{
-    for (size_t i = 0; i < a->answer.way_count; i++)
-        if (a->answer.ways[i].link == link)
-            return a->answer.ways[i].state == COAMING_AIR_OPEN && !a->ship->links[link].passage;
-    return false;
-}
-
-static coaming_status find_shuttings(coaming_air *a, coaming_error *error)
-{
-    coaming_air_shutting tried[COAMING_AIR_SHUTTINGS];
-    coaming_air_shutting *gains = arena_new(&a->memory, COAMING_AIR_SHUTTINGS, sizeof *gains);
-    coaming_status status = COAMING_OK;
-    size_t count = 0;
-    if (!gains)
-        return error_memory(error);
-    a->answer.shuttings = gains;
-    for (size_t i = 0; i < a->answer.event_count && status == COAMING_OK; i++) {
-        const coaming_air_event *e = &a->answer.events[i];
-        if (count == COAMING_AIR_SHUTTINGS || e->by < 0 || tried_before(tried, count, e->by) ||
-            !stands_open(a, e->by))
-            continue;
-        coaming_air_shutting *s = &tried[count++];
-        *s = (coaming_air_shutting){
-            .closure = e->by, .space = e->space, .before = first_event(&a->answer, e->space)};
-        status = try_shut(a, s, error);
-        if (status == COAMING_OK &&
-            (s->kept_count || isnan(s->after) || s->after > 1.01 * s->before))
-            gains[a->answer.shutting_count++] = *s;
+    coaming_air_stretch *told = arena_new(&a->memory, a->stretch_count, sizeof *told);
+    bool good = told;
+    for (size_t i = 0; good && i < a->stretch_count; i++) {
+        told[i].from = a->stretches[i].from;
+        good = tell_spaces(a, &a->stretches[i].model, &told[i]);
     }
-    return status;
+    a->answer.stretches = told;
+    a->answer.stretch_count = a->stretch_count;
+    if (good) {
+        a->answer.spaces = told->spaces;
+        a->answer.ways = told->ways;
+        a->answer.way_count = a->stretches->model.net.link_count;
+    }
+    return good;
+}
+
+static coaming_status mix(coaming_air *a, coaming_error *error)
+{
+    air_shutting_work w = {.ship = a->ship, .how = &a->asked, .answer = &a->answer};
+    if (!a->asked.source_count || !a->ship->space_count)
+        return COAMING_OK;
+    air_mixing mixing = {.stretches = a->stretches, .count = a->stretch_count};
+    if (a->asked.by_when && !air_shuttings_keep(&w, &mixing, &a->memory))
+        return error_memory(error);
+    coaming_status status = air_mix(&mixing, &a->memory, &a->answer, error);
+    return status == COAMING_OK ? air_shuttings(&w, &a->memory, error) : status;
 }
 
 static coaming_status answer(coaming_air *a, const coaming_air_options *o, coaming_error *error)
 {
     if (!keep(a, o))
         return error_memory(error);
-    a->model = (air_model){.ship = a->ship, .how = &a->asked, .shut = -1};
-    if (!air_model_make(&a->model, &a->memory))
-        return error_memory(error);
-    coaming_status status = air_model_solve(&a->model, error);
-    if (status == COAMING_OK && !tell_spaces(a))
+    const air_plan plan = {.ship = a->ship, .how = &a->asked, .shut = -1};
+    coaming_status status =
+        air_stretches_make(&plan, &a->memory, &a->stretches, &a->stretch_count, error);
+    if (status == COAMING_OK && !tell_stretches(a))
         status = error_memory(error);
     if (status == COAMING_OK)
-        status = air_shelters(&a->model, &a->memory, &a->answer, error);
-    if (status == COAMING_OK && o->source_count && a->ship->space_count)
-        status = air_mix(&(air_stretch){0, a->model}, 1, &a->memory, &a->answer, error);
-    if (status == COAMING_OK)
-        status = find_shuttings(a, error);
-    return status;
+        status = air_shelters(a->stretches, a->stretch_count, &a->memory, &a->answer, error);
+    return status == COAMING_OK ? mix(a, error) : status;
 }
 
 coaming_status coaming_air_new(const coaming_ship *ship, const coaming_air_options *options,

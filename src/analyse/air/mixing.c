@@ -31,6 +31,8 @@ typedef struct {
     double *dose, *harm;           /* so far: by agent and space; by space, two each */
     double put_in[COAMING_AGENTS]; /* mol, by place */
     record r;
+    air_moment *keep; /* the next that is kept, of so many */
+    size_t keep_count;
     coaming_air_event *events;
     size_t event_count, event_room;
 } work;
@@ -160,8 +162,10 @@ static bool look(work *w, size_t space, const come_to *end)
             continue;
         if (!MEMORY_ROOM(w->events, w->event_count, w->event_room))
             return false;
-        w->events[w->event_count++] =
-            (coaming_air_event){w->piece.from + x * w->piece.length, (int)space, w->limits[i], -1};
+        w->events[w->event_count++] = (coaming_air_event){.t = w->piece.from + x * w->piece.length,
+                                                          .space = (int)space,
+                                                          .limit = w->limits[i],
+                                                          .by = -1};
     }
     return true;
 }
@@ -195,6 +199,16 @@ static int by_time(const void *left, const void *right)
     return a->space - b->space;
 }
 
+static void find_way(work *w, coaming_air_event *e)
+{
+    const air_model *m = w->s.m;
+    if (stiff_at(w->solver, e->t, w->y))
+        e->by = brought_by(w, e->limit, (size_t)e->space);
+    for (size_t i = 0; i < m->net.link_count; i++)
+        if (m->ways[i].link == e->by)
+            e->state = m->ways[i].state;
+}
+
 /* From where the last piece ended. */
 static coaming_status take_piece(work *w, double until, coaming_error *error)
 {
@@ -214,11 +228,8 @@ static coaming_status take_piece(work *w, double until, coaming_error *error)
             return error_memory(error);
     if (w->event_count > events)
         qsort(w->events + events, w->event_count - events, sizeof *w->events, by_time);
-    for (size_t i = events; i < w->event_count; i++) {
-        coaming_air_event *e = &w->events[i];
-        if (stiff_at(w->solver, e->t, w->y))
-            e->by = brought_by(w, e->limit, (size_t)e->space);
-    }
+    for (size_t i = events; i < w->event_count; i++)
+        find_way(w, &w->events[i]);
     p->from = until;
     return COAMING_OK;
 }
@@ -282,7 +293,7 @@ static bool make(work *w)
 
 /* --- in time --- */
 
-static void keep(work *w)
+static void tell_moment(work *w)
 {
     const double *y = w->piece.at[PIECE_NODES - 1];
     size_t moment = w->r.next++;
@@ -294,16 +305,51 @@ static void keep(work *w)
         w->r.fed[i][moment] = fmax(w->harm[2 * i], w->harm[2 * i + 1]);
 }
 
-/* One step of the solver, in pieces that end at the moments that are told. */
+static double *copy_of(work *w, const double *values, size_t count)
+{
+    double *copy = arena_new(w->memory, count, sizeof *copy);
+    if (copy && count)
+        memcpy(copy, values, count * sizeof *copy);
+    return copy;
+}
+
+static bool keep_moment(work *w)
+{
+    air_moment *m = w->keep++;
+    size_t shares = w->s.agents * w->s.spaces;
+    w->keep_count--;
+    m->unknowns = copy_of(w, w->piece.at[PIECE_NODES - 1], air_unknowns(&w->s));
+    m->dose = copy_of(w, w->dose, shares);
+    m->harm = copy_of(w, w->harm, 2 * w->s.spaces);
+    return m->unknowns && m->dose && m->harm;
+}
+
+static void begin_at(work *w, const air_moment *m)
+{
+    size_t shares = w->s.agents * w->s.spaces;
+    w->piece.from = m->t;
+    memcpy(w->piece.at[PIECE_NODES - 1], m->unknowns, air_unknowns(&w->s) * sizeof(double));
+    memcpy(w->dose, m->dose, shares * sizeof(double));
+    memcpy(w->harm, m->harm, 2 * w->s.spaces * sizeof(double));
+    for (size_t a = 0; a < w->s.agents; a++)
+        w->put_in[a] = air_inside(&w->s, a, m->unknowns) + air_gone(&w->s, a, m->unknowns);
+    while (w->r.next < w->r.count && w->r.times[w->r.next] <= m->t)
+        w->r.next++;
+}
+
+/* One step of the solver, in pieces that end at the moments that are told or kept. */
 static coaming_status take_step(work *w, double end, coaming_error *error)
 {
     double t;
     coaming_status status = stiff_step(w->solver, end, &t, error);
     while (status == COAMING_OK && w->piece.from < t) {
-        double moment = w->r.next < w->r.count ? w->r.times[w->r.next] : INFINITY;
-        status = take_piece(w, fmin(t, moment), error);
-        if (status == COAMING_OK && w->piece.from == moment)
-            keep(w);
+        double told = w->r.next < w->r.count ? w->r.times[w->r.next] : INFINITY;
+        double kept = w->keep_count ? w->keep->t : INFINITY;
+        status = take_piece(w, fmin(t, fmin(told, kept)), error);
+        if (status == COAMING_OK && w->piece.from == told)
+            tell_moment(w);
+        if (status == COAMING_OK && w->piece.from == kept && !keep_moment(w))
+            status = error_memory(error);
     }
     return status;
 }
@@ -375,18 +421,24 @@ static bool tell(work *w, coaming_air_answer *answer)
     return true;
 }
 
-coaming_status air_mix(const air_stretch *stretches, size_t count, arena *memory,
-                       coaming_air_answer *answer, coaming_error *error)
+coaming_status air_mix(const air_mixing *mixing, arena *memory, coaming_air_answer *answer,
+                       coaming_error *error)
 {
-    work w = {.how = stretches->model.how, .memory = memory};
+    const air_stretch *all = mixing->stretches;
+    work w = {.how = all->model.how,
+              .memory = memory,
+              .keep = mixing->keep,
+              .keep_count = mixing->keep_count};
     coaming_status status = COAMING_OK;
     w.piece.s = &w.s;
-    for (size_t i = 0; i < count && status == COAMING_OK; i++) {
+    for (size_t i = 0; i < mixing->count && status == COAMING_OK; i++) {
         arena own = {NULL};
-        bool good = air_streams_make(&w.s, &stretches[i].model, &own) && (i || make(&w));
-        status = good ? run(&w, i + 1 < count ? stretches[i + 1].from : w.how->until, error)
+        bool good = air_streams_make(&w.s, &all[i].model, &own) && (i || make(&w));
+        if (good && !i && mixing->begin)
+            begin_at(&w, mixing->begin);
+        status = good ? run(&w, i + 1 < mixing->count ? all[i + 1].from : w.how->until, error)
                       : error_memory(error);
-        if (status == COAMING_OK && i + 1 == count && !tell(&w, answer))
+        if (status == COAMING_OK && i + 1 == mixing->count && !tell(&w, answer))
             status = error_memory(error);
         arena_free(&own);
     }

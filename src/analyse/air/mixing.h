@@ -8,17 +8,25 @@
 #ifndef AIR_MIXING_H
 #define AIR_MIXING_H
 
-#include "analyse/air/openings.h"
+#include "analyse/air/scene.h"
 
-/* Of models that are solved, `count` of them, each from a time on to that of the next: the first from 0,
- * the last to the end. Fills times, courses, harms, events and what is unbalanced. COAMING_MEMORY,
- * COAMING_INTERNAL. */
+/* All that is in her air at a moment. */
 typedef struct {
-    double from;
-    air_model model;
-} air_stretch;
+    double t;
+    double *unknowns, *dose, *harm;
+} air_moment;
 
-coaming_status air_mix(const air_stretch *stretches, size_t count, arena *memory,
-                       coaming_air_answer *answer, coaming_error *error);
+typedef struct {
+    const air_stretch *stretches; /* of models that are solved */
+    size_t count;
+    const air_moment *begin; /* at the start of the first stretch; NULL: clean air, from 0 */
+    air_moment *keep;        /* what there is at these times, above 0, is filled in; they rise */
+    size_t keep_count;
+} air_mixing;
+
+/* Fills times, courses, harms, events and what is unbalanced; with `begin` what was before it is left
+ * out of them. What is kept is of the arena. COAMING_MEMORY, COAMING_INTERNAL. */
+coaming_status air_mix(const air_mixing *mixing, arena *memory, coaming_air_answer *answer,
+                       coaming_error *error);
 
 #endif

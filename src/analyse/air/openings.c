@@ -63,7 +63,7 @@ double air_way_area(const coaming_ship *ship, int link, coaming_air_state state)
     case COAMING_AIR_NONTIGHT:
         return fmin(COAMING_AIR_CRACK * run_of(l), s.width * s.height);
     case COAMING_AIR_FAILED:
-        return tested > 0
+        return tested > 0 && l->result == COAMING_FAIL
                    ? fmin(tested, s.width * s.height)
                    : fmin(sound_area(l) + broken_run(l) * coaming_flood_ask_default().stand_off,
                           s.width * s.height);
@@ -74,14 +74,28 @@ double air_way_area(const coaming_ship *ship, int link, coaming_air_state state)
     }
 }
 
+static bool is_shut(const air_model *m, int link)
+{
+    const ship_link *l = &m->ship->links[link];
+    if (l->passage || !m->scene || m->scene->stands[link] == AIR_AS_FOUND)
+        return (m->scene && link == m->scene->shut) || link_shut(l, m->how->condition);
+    return link == m->scene->shut || m->scene->stands[link] == AIR_SHUT;
+}
+
+static bool has_failed(const air_model *m, int link)
+{
+    const ship_link *l = &m->ship->links[link];
+    return l->result == COAMING_FAIL || (m->scene && !l->passage && m->scene->failed[link]);
+}
+
 static coaming_air_state state_of(const air_model *m, int link)
 {
     const ship_link *l = &m->ship->links[link];
-    if (link != m->shut && !link_shut(l, m->how->condition))
+    if (!is_shut(m, link))
         return COAMING_AIR_OPEN;
     if (l->rating == NONTIGHT)
         return COAMING_AIR_NONTIGHT;
-    return l->result == COAMING_FAIL       ? COAMING_AIR_FAILED
+    return has_failed(m, link)             ? COAMING_AIR_FAILED
            : l->result == COAMING_UNTESTED ? COAMING_AIR_UNTESTED
                                            : COAMING_AIR_SOUND;
 }
@@ -129,7 +143,8 @@ static void add_way(air_model *m, int link)
                              .area = air_way_area(m->ship, link, state),
                              .size_assumed = s.assumed,
                              .leak_assumed = state != COAMING_AIR_OPEN && l->leak_area < 0 &&
-                                             !(tested_area(m->ship, l) > 0)};
+                                             !(tested_area(m->ship, l) > 0 &&
+                                               has_failed(m, link) == (l->result == COAMING_FAIL))};
     *to = (air_link){.a = l->a < 0 ? outside : l->a,
                      .b = l->b < 0 ? outside : l->b,
                      .leak = coaming_leak_orifice(way->area),
@@ -148,10 +163,12 @@ static void add_supplies(air_model *m)
     const coaming_ship *ship = m->ship;
     double outside = m->net.nodes[ship->space_count].density;
     for (size_t i = 0; i < m->how->source_count; i++)
-        if (m->how->sources[i].place >= 0)
+        if (m->how->sources[i].place >= 0 && !(m->scene && m->scene->ended[i]))
             m->net.nodes[m->how->sources[i].place].supply += m->how->sources[i].rate * AIR_WEIGHT;
     for (size_t i = 0; i < ship->fan_count; i++) {
         const ship_fan *f = &ship->fans[i];
+        if (m->scene && m->scene->stopped[i])
+            continue;
         air_node *node = &m->net.nodes[f->supplies];
         double most = f->pressure < 0 ? COAMING_AIR_FAN_MOST : f->pressure;
         node->fan_pressure = node->fan_flow > 0 ? fmin(node->fan_pressure, most) : most;

@@ -9,14 +9,25 @@
 /* kg/mol of air, of which each mole that is given off takes the place of one. */
 #define AIR_WEIGHT 0.028964
 
+typedef enum { AIR_AS_FOUND, AIR_OPENED, AIR_SHUT } air_stands;
+
+/* What has been changed so far. */
+typedef struct {
+    unsigned char *stands; /* an air_stands by closure */
+    bool *failed;          /* by closure */
+    bool *stopped;         /* by fan */
+    bool *ended;           /* by source */
+    int shut;              /* a closure that is shut, whatever else is done with it; -1: none */
+} air_scene;
+
 typedef struct {
     const coaming_ship *ship;
     const coaming_air_options *how;
-    int shut;              /* a closure that is shut, however it stands; -1: none */
-    air_net net;           /* nodes: the spaces, and the outside */
-    coaming_air_way *ways; /* of each link of the net */
-    double *volumes;       /* m3, by space */
-    double *middles;       /* height of the middle of each space */
+    const air_scene *scene; /* NULL: all is as it was found */
+    air_net net;            /* nodes: the spaces, and the outside */
+    coaming_air_way *ways;  /* of each link of the net */
+    double *volumes;        /* m3, by space */
+    double *middles;        /* height of the middle of each space */
 } air_model;
 
 /* m2 of an orifice that a link is like in a state, of which it need not be. */

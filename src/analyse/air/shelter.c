@@ -1,6 +1,7 @@
-/* A shelter is held at a pressure and what it loses then is summed up: that is the flow it needs. What
- * is round it follows with less than its pressure (the matrix of the net is an M-matrix), so air comes
- * the easier out by every closure the higher it stands, and the least pressure that keeps it clean is
+/* A shelter is held at a pressure and what it loses then is summed up: that is
+ * the flow it needs. What is round it follows with less than its pressure (the
+ * matrix of the net is an M-matrix), so air comes the easier out by every
+ * closure the higher it stands, and the least pressure that keeps it clean is
  * found by halving. */
 #include "analyse/air/shelter.h"
 
@@ -14,10 +15,14 @@
 enum { HALVINGS = 40 };
 
 typedef struct {
-    const air_model *m;
+    const air_stretch *stretches;
+    size_t count;
+    const air_model *m; /* of the first */
     arena *memory;
     bool *taken; /* spaces of shelters so far */
     bool *in;    /* of this one */
+    bool *open;  /* nodes round it that have a way out, or air of their own, but
+                  for it */
     air_net tried;
 } work;
 
@@ -54,15 +59,38 @@ static void spread(work *w, int space)
     }
 }
 
-/* Least Pa by which the inside is over the outside of its boundary, at any height of it. */
+/* What only the shelter leads out of stands as it does, and says nothing of it.
+ */
+static void find_open(work *w)
+{
+    size_t outside = w->m->ship->space_count;
+    bool more = true;
+    for (size_t s = 0; s <= outside; s++) {
+        const air_node *node = &w->m->net.nodes[s];
+        w->open[s] =
+            !node_in(w, (int)s) && (s == outside || node->supply > 0 || node->fan_flow > 0);
+    }
+    while (more) {
+        more = false;
+        for (size_t k = 0; k < w->m->net.link_count; k++) {
+            const air_link *l = &w->m->net.links[k];
+            if (node_in(w, l->a) || node_in(w, l->b) || w->open[l->a] == w->open[l->b])
+                continue;
+            more = w->open[l->a] = w->open[l->b] = true;
+        }
+    }
+}
+
+/* Least Pa by which the inside is over the outside of its boundary, at any
+ * height of it. */
 static double least(const work *w, const air_net *net)
 {
     double lowest = INFINITY;
     for (size_t k = 0; k < net->link_count; k++) {
         bool first;
-        if (!bounds(w, k, &first))
-            continue;
         const air_link *l = &net->links[k];
+        if (!bounds(w, k, &first) || !w->open[first ? l->b : l->a])
+            continue;
         double low = air_link_drop(net, l, l->low), high = air_link_drop(net, l, l->high);
         lowest = fmin(lowest, first ? fmin(low, high) : fmin(-low, -high));
     }
@@ -75,7 +103,8 @@ static double as_outside(const work *w, double flow)
     return flow / w->m->net.nodes[w->m->net.node_count - 1].density;
 }
 
-/* m3/s that goes out by a link of the boundary, less what comes in; first: its first side is within. */
+/* m3/s that goes out by a link of the boundary, less what comes in; first: its
+ * first side is within. */
 static double outward(const work *w, const air_link *l, bool first)
 {
     return (first ? 1 : -1) * as_outside(w, l->forth - l->back);
@@ -182,10 +211,22 @@ static bool list_spaces(work *w, coaming_air_shelter *s)
     return spaces;
 }
 
+/* Its boundary is what it is in the first stretch: what is opened there later
+ * has next to no pressure. */
+static bool list_later(work *w, coaming_air_shelter *s)
+{
+    double *later = arena_new(w->memory, w->count, sizeof *later);
+    for (size_t i = 1; later && i < w->count; i++)
+        later[i - 1] = least(w, &w->stretches[i].model.net);
+    s->later = later;
+    return later;
+}
+
 static coaming_status find(work *w, int space, coaming_air_shelter *s, coaming_error *error)
 {
     spread(w, space);
-    if (!list_spaces(w, s))
+    find_open(w);
+    if (!list_spaces(w, s) || !list_later(w, s))
         return error_memory(error);
     s->pressure = least(w, &w->m->net);
     coaming_status status = find_clean(w, s, error);
@@ -197,17 +238,19 @@ static coaming_status find(work *w, int space, coaming_air_shelter *s, coaming_e
     return list_costs(w, s) ? COAMING_OK : error_memory(error);
 }
 
-coaming_status air_shelters(const air_model *m, arena *memory, coaming_air_answer *answer,
-                            coaming_error *error)
+coaming_status air_shelters(const air_stretch *stretches, size_t count, arena *memory,
+                            coaming_air_answer *answer, coaming_error *error)
 {
+    const air_model *m = &stretches->model;
     const coaming_ship *ship = m->ship;
-    work w = {.m = m, .memory = memory, .tried = m->net};
+    work w = {.stretches = stretches, .count = count, .m = m, .memory = memory, .tried = m->net};
     w.taken = arena_new(memory, ship->space_count, sizeof *w.taken);
     w.in = arena_new(memory, ship->space_count, sizeof *w.in);
+    w.open = arena_new(memory, m->net.node_count, sizeof *w.open);
     w.tried.nodes = arena_new(memory, m->net.node_count, sizeof *w.tried.nodes);
     w.tried.links = arena_new(memory, m->net.link_count, sizeof *w.tried.links);
     coaming_air_shelter *found = arena_new(memory, ship->fan_count, sizeof *found);
-    if (!w.taken || !w.in || !w.tried.nodes || !w.tried.links || !found)
+    if (!w.taken || !w.in || !w.open || !w.tried.nodes || !w.tried.links || !found)
         return error_memory(error);
     answer->shelters = found;
     coaming_status status = COAMING_OK;

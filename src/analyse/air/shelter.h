@@ -2,10 +2,11 @@
 #ifndef AIR_SHELTER_H
 #define AIR_SHELTER_H
 
-#include "analyse/air/openings.h"
+#include "analyse/air/scene.h"
 
-/* Of a model that is solved. COAMING_MEMORY, COAMING_INTERNAL. */
-coaming_status air_shelters(const air_model *m, arena *memory, coaming_air_answer *answer,
-                            coaming_error *error);
+/* Of models that are solved: those of the first, and how they stand in the others. COAMING_MEMORY,
+ * COAMING_INTERNAL. */
+coaming_status air_shelters(const air_stretch *stretches, size_t count, arena *memory,
+                            coaming_air_answer *answer, coaming_error *error);
 
 #endif

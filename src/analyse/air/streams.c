@@ -182,6 +182,8 @@ static void find_given(air_streams *s)
     for (size_t i = 0; i < m->how->source_count; i++) {
         const coaming_air_source *source = &m->how->sources[i];
         size_t agent = air_agent_place(s, source->agent);
+        if (m->scene && m->scene->ended[i])
+            continue;
         if (source->place < 0)
             s->outside[agent] += source->rate;
         else

@@ -65,11 +65,13 @@ static void put_summary(sheet *f)
     put_passed(f);
     f->s.y += 4;
     if (f->a->shutting_count)
-        time_line(&f->s, 9.5, true, INK_COLOUR, AIR_STILL_DONE ":");
+        time_say(&f->s, 9.5, true, INK_COLOUR, "%s:", air_still_done(f->o));
     for (size_t i = 0; i < f->a->shutting_count; i++)
         time_words(&f->s, NOTE_SIZE, false, air_shutting_words(f->ship, &f->a->shuttings[i]));
     for (size_t i = 0; i < f->a->shelter_count; i++) {
         time_words(&f->s, NOTE_SIZE, true, air_shelter_words(f->ship, &f->a->shelters[i]));
+        if (f->a->stretch_count > 1)
+            time_words(&f->s, NOTE_SIZE, false, air_later_words(f->a, &f->a->shelters[i]));
         time_words(&f->s, NOTE_SIZE, false, air_clean_words(&f->a->shelters[i]));
     }
     f->s.y += 8;
@@ -80,7 +82,7 @@ static void put_marks(sheet *f)
 {
     char time[SHOWN];
     for (size_t i = 0; i < f->told.count; i++) {
-        char *words = air_event_words(f->ship, f->a, &f->a->events[f->told.at[i]]);
+        char *words = air_event_words(f->ship, &f->a->events[f->told.at[i]]);
         f->s.lost = f->s.lost || !words;
         time_say(&f->s, NOTE_SIZE, false, INK_COLOUR, "%zu. %s: %s", i + 1,
                  lapse_words(time, f->told.t[i]), words ? words : "");

@@ -134,7 +134,7 @@ coaming_status report_water(const report *r, coaming_error *error)
 static char *say_air(const report *r, size_t at)
 {
     const coaming_air_answer *a = coaming_air_get(r->of->air);
-    return air_event_words(r->ship, a, &a->events[at]);
+    return air_event_words(r->ship, &a->events[at]);
 }
 
 static bool put_passed(const report *r, const coaming_air_answer *a)

@@ -13,7 +13,7 @@ const char air_not_counted[] = "Not counted: the heat of a fire (only temperatur
                                "given), smoke that lies in layers, what "
                                "burns out, settles or sticks, exchange through an open door "
                                "between spaces of one temperature, "
-                               "liquids in tanks, doors moved meanwhile. Air is mixed well in each "
+                               "liquids in tanks. Air is mixed well in each "
                                "space; what leaves her does not "
                                "come back.";
 
@@ -105,6 +105,19 @@ const coaming_air_way *air_way(const coaming_air_answer *a, int link)
     return NULL;
 }
 
+const char *air_changed(const coaming_ship *ship, const coaming_air_change *c)
+{
+    switch (c->kind) {
+    case COAMING_AIR_CHANGE_FAN_ON:
+    case COAMING_AIR_CHANGE_FAN_OFF:
+        return coaming_fan_id(ship, c->which);
+    case COAMING_AIR_CHANGE_END:
+        return c->which < 0 ? "weather" : ship->spaces[c->which].id;
+    default:
+        return ship->links[c->which].id;
+    }
+}
+
 /* --- sentences --- */
 
 typedef struct {
@@ -137,6 +150,23 @@ static void put_lapse(FILE *out, double seconds)
     fputs(lapse_words(time, seconds), out);
 }
 
+static void put_change(FILE *out, const coaming_ship *ship, const coaming_air_change *c)
+{
+    static const char *const done[] = {
+        [COAMING_AIR_CHANGE_SHUT] = "shut",       [COAMING_AIR_CHANGE_OPEN] = "opened",
+        [COAMING_AIR_CHANGE_FAIL] = "failing",    [COAMING_AIR_CHANGE_FAN_ON] = "started",
+        [COAMING_AIR_CHANGE_FAN_OFF] = "stopped", [COAMING_AIR_CHANGE_END] = "gives off no more"};
+    char id[SHOWN];
+    const char *what = air_changed(ship, c);
+    if (c->kind == COAMING_AIR_CHANGE_END && c->which < 0)
+        fputs("the air outside is clean", out);
+    else
+        fprintf(out, "%s %s", shown(id, what, 30), done[c->kind]);
+    fputs(c->t > 0 ? " after " : " at the start", out);
+    if (c->t > 0)
+        put_lapse(out, c->t);
+}
+
 char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o)
 {
     char words[2 * SHOWN];
@@ -146,8 +176,14 @@ char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o)
     for (size_t i = 0; i < o->source_count; i++)
         fprintf(s.out, "%s%s",
                 i ? "; " : "As asked: ", air_source_words(words, ship, &o->sources[i]));
+    for (size_t i = 0; i < o->change_count; i++) {
+        fputs(i || o->source_count ? "; " : "As asked: ", s.out);
+        put_change(s.out, ship, &o->changes[i]);
+    }
+    if (o->source_count || o->change_count)
+        fputc('.', s.out);
     if (o->source_count) {
-        fputs(". Followed for ", s.out);
+        fputs(" Followed for ", s.out);
         put_lapse(s.out, o->until);
         fputc('.', s.out);
     }
@@ -182,15 +218,14 @@ bool air_passes(const coaming_air_answer *a, const coaming_air_limit *limit)
     return false;
 }
 
-static void put_by(FILE *out, const coaming_ship *ship, const coaming_air_answer *a, int link)
+static void put_by(FILE *out, const coaming_ship *ship, const coaming_air_event *e)
 {
     char id[SHOWN];
-    const coaming_air_way *way = link < 0 ? NULL : air_way(a, link);
-    if (way)
-        fprintf(out, ", by %s (%s)", shown(id, ship->links[link].id, 24),
-                air_state_words(way->state));
-    else
+    if (e->by < 0)
         fputs(", its source there", out);
+    else
+        fprintf(out, ", by %s (%s)", shown(id, ship->links[e->by].id, 24),
+                air_state_words(e->state));
 }
 
 char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, size_t event)
@@ -208,12 +243,11 @@ char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, siz
         fprintf(s.out, "%s%s after ", i > event ? ", " : ": ", shown(name, e->limit->name, 24));
         put_lapse(s.out, e->t);
     }
-    put_by(s.out, ship, a, a->events[event].by);
+    put_by(s.out, ship, &a->events[event]);
     return finish(&s);
 }
 
-char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
-                      const coaming_air_event *e)
+char *air_event_words(const coaming_ship *ship, const coaming_air_event *e)
 {
     char words[SHOWN];
     sentence s;
@@ -222,7 +256,7 @@ char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
     fprintf(s.out, "%s passed in ", shown(words, e->limit->name, 24));
     put_space(s.out, ship, e->space);
     fprintf(s.out, " (%s)", shown(words, ship->spaces[e->space].name, 40));
-    put_by(s.out, ship, a, e->by);
+    put_by(s.out, ship, e);
     return finish(&s);
 }
 
@@ -291,7 +325,57 @@ bool air_told(const coaming_ship *ship, const coaming_air_answer *a, told_events
     return good;
 }
 
+/* --- what can still be done --- */
+
+const char *air_still_done(const coaming_air_options *o)
+{
+    return o->by_when ? AIR_STILL_IN_TIME : AIR_STILL_DONE;
+}
+
 enum { KEPT_MOST = 6 }; /* the documents have all */
+
+/* The next of those that are kept: the one that leaves most time, of those that leave less than `before`;
+ * without until when the next in order. */
+static size_t next_kept(const coaming_air_shutting *s, const bool *told)
+{
+    size_t next = s->kept_count;
+    for (size_t i = 0; i < s->kept_count; i++)
+        if (!told[i] && (next == s->kept_count || (s->latest && s->latest[i] > s->latest[next])))
+            next = i;
+    return next;
+}
+
+static void put_in_time(FILE *out, double latest)
+{
+    char time[SHOWN];
+    if (latest > 0)
+        fprintf(out, " within %s", lapse_words(time, latest));
+    else
+        fputs(" at once", out);
+}
+
+/* " within 11 min: no limit is passed any more in pass-b, motor; within 3 min in lab" */
+static bool put_kept(FILE *out, const coaming_ship *ship, const coaming_air_shutting *s)
+{
+    bool *told = memory_new(s->kept_count, sizeof *told);
+    double last = NAN;
+    for (size_t i = 0; told && i < s->kept_count && i < KEPT_MOST; i++) {
+        size_t next = next_kept(s, told);
+        bool new_time = s->latest && (!i || s->latest[next] != last);
+        if (i && new_time)
+            fputc(';', out);
+        if (new_time)
+            put_in_time(out, s->latest[next]);
+        fputs(!i ? ": no limit is passed any more in " : new_time ? " in " : ", ", out);
+        put_space(out, ship, s->kept[next]);
+        told[next] = true;
+        last = s->latest ? s->latest[next] : NAN;
+    }
+    if (s->kept_count > KEPT_MOST)
+        fprintf(out, " and %zu more", s->kept_count - KEPT_MOST);
+    memory_free(told);
+    return told;
+}
 
 char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s)
 {
@@ -300,19 +384,20 @@ char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s
     sentence t;
     if (!begin(&t))
         return NULL;
-    fprintf(t.out, "%s%s within ", shown(id, link->id, 24),
-            link->rating == NONTIGHT ? " (not tight)" : "");
-    put_lapse(t.out, s->before);
-    fputs(s->kept_count ? ": no limit is passed any more in " : ": the first limit in ", t.out);
-    for (size_t i = 0; i < s->kept_count && i < KEPT_MOST; i++)
-        fprintf(t.out, "%s%s", i ? ", " : "", shown(id, ship->spaces[s->kept[i]].id, 24));
-    if (s->kept_count > KEPT_MOST)
-        fprintf(t.out, " and %zu more", s->kept_count - KEPT_MOST);
+    fprintf(t.out, "%s%s", shown(id, link->id, 24), link->rating == NONTIGHT ? " (not tight)" : "");
+    bool good = !s->kept_count || put_kept(t.out, ship, s);
     if (!s->kept_count) {
-        fprintf(t.out, "%s is passed after ", shown(id, ship->spaces[s->space].id, 24));
+        fprintf(t.out, ": shut from the start, the first limit in %s is passed after ",
+                shown(id, ship->spaces[s->space].id, 24));
         put_lapse(t.out, s->after);
+        fputs(", not ", t.out);
+        put_lapse(t.out, s->before);
     }
-    return finish(&t);
+    char *words = finish(&t);
+    if (good)
+        return words;
+    free(words);
+    return NULL;
 }
 
 /* --- what cannot be --- */
@@ -387,6 +472,24 @@ char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s)
                 amount(number, fabs(s->pressure) < 0.005 ? 0 : s->pressure));
     else
         fputs("nothing leads out of it.", t.out);
+    return finish(&t);
+}
+
+char *air_later_words(const coaming_air_answer *a, const coaming_air_shelter *s)
+{
+    char number[SHOWN];
+    sentence t;
+    if (!begin(&t))
+        return NULL;
+    for (size_t i = 1; i < a->stretch_count && isfinite(s->pressure); i++) {
+        fputs(i > 1 ? ", from " : "From ", t.out);
+        put_lapse(t.out, a->stretches[i].from);
+        double over = s->later[i - 1];
+        fprintf(t.out, i > 1 ? " on %s Pa" : " on it stands %s Pa over what is round it",
+                amount(number, fabs(over) < 0.005 ? 0 : over));
+    }
+    if (a->stretch_count > 1 && isfinite(s->pressure))
+        fputc('.', t.out);
     return finish(&t);
 }
 

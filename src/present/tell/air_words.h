@@ -27,12 +27,17 @@ const char *air_state_words(coaming_air_state state);
 /* The way by a link; NULL: no air passes it. */
 const coaming_air_way *air_way(const coaming_air_answer *a, int link);
 
-/* "As asked: engine gives off 2 g/s of CO. Followed for 1 h." */
+/* What a change is of: a closure, a fan or a place. */
+const char *air_changed(const coaming_ship *ship, const coaming_air_change *c);
+/* "As asked: engine gives off 2 g/s of CO; D3 shut after 2 min. Followed for 1 h." */
 char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o);
 
-#define AIR_TITLE      "smoke and gas in her air"
-#define AIR_PASSED     "LIMITS PASSED, the first space first"
-#define AIR_STILL_DONE "WHAT CAN STILL BE DONE (each by itself, were it shut from the start)"
+#define AIR_TITLE         "smoke and gas in her air"
+#define AIR_PASSED        "LIMITS PASSED, the first space first"
+#define AIR_STILL_DONE    "WHAT CAN STILL BE DONE (each by itself, were it shut from the start)"
+#define AIR_STILL_IN_TIME "WHAT CAN STILL BE DONE (each by itself, shut by then at the latest)"
+/* The first, or where it was asked until when, the other. */
+const char *air_still_done(const coaming_air_options *o);
 /* Where none is passed. */
 const char *air_no_limit(const coaming_air_options *o);
 /* Is the event the first in its space? Is that limit passed anywhere? */
@@ -42,11 +47,10 @@ bool air_passes(const coaming_air_answer *a, const coaming_air_limit *limit);
  * after 9 min 10 s, by D2 (open)"; and an event by itself: "co-ceiling passed in aux (Aux machinery),
  * by D2 (open)". */
 char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, size_t event);
-char *air_event_words(const coaming_ship *ship, const coaming_air_answer *a,
-                      const coaming_air_event *e);
+char *air_event_words(const coaming_ship *ship, const coaming_air_event *e);
 /* What a published name means, and who says so. */
 char *air_limit_words(const coaming_air_limit *limit);
-/* "D1 within 8 min: no limit is passed any more in hold-aft" */
+/* "D1: no limit is passed any more in hold-aft"; with until when, "D1 within 8 min: ..." */
 char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s);
 
 /* The limits that were asked for, or else the published ones, by index; NULL past the last. */
@@ -65,6 +69,8 @@ char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a);
 
 /* How a shelter stands, and from which pressure on it is clean. */
 char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s);
+/* "From 5 min on it stands 0.2 Pa over what is round it."; "" without changes. */
+char *air_later_words(const coaming_air_answer *a, const coaming_air_shelter *s);
 char *air_clean_words(const coaming_air_shelter *s);
 
 /* Of smoke and gas, in a page that has a caution of its own: what that does not say. */

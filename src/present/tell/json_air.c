@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "coaming/present.h"
 #include "csv/table.h"
+#include "present/tell/air_words.h"
 #include "present/tell/json_parts.h"
 #include "present/tell/views.h"
 
@@ -17,6 +18,25 @@ static void put_sources(json_document *d, const coaming_ship *ship, const coamin
         json_add(d, row, "agent", json_text(coaming_agent_word(s->agent)));
         json_add(d, row, "rate", json_number(outside ? NAN : s->rate * COAMING_MOLAR_VOLUME));
         json_add(d, row, "concentration", json_number(outside ? 1e6 * s->rate : NAN));
+        json_item(d, row);
+    }
+    json_list_close(d);
+}
+
+static void put_changes(json_document *d, const coaming_ship *ship, const coaming_air_options *o)
+{
+    json_list_open(d, "changes");
+    for (size_t i = 0; i < o->change_count; i++) {
+        const coaming_air_change *c = &o->changes[i];
+        bool fan = c->kind == COAMING_AIR_CHANGE_FAN_ON || c->kind == COAMING_AIR_CHANGE_FAN_OFF;
+        bool end = c->kind == COAMING_AIR_CHANGE_END;
+        const char *of = air_changed(ship, c);
+        cJSON *row = json_object(d);
+        json_add(d, row, "t", json_number(c->t));
+        json_add(d, row, "what", json_text(coaming_air_change_word(c->kind)));
+        json_add(d, row, "closure", json_text(fan || end ? NULL : of));
+        json_add(d, row, "fan", json_text(fan ? of : NULL));
+        json_add(d, row, "place", json_text(end ? of : NULL));
         json_item(d, row);
     }
     json_list_close(d);
@@ -58,6 +78,7 @@ static void put_events(json_document *d, const coaming_ship *ship, const coaming
         json_add(d, row, "limit", json_text(e->limit->name));
         json_add(d, row, "published", json_text(e->limit->source));
         json_add(d, row, "by", json_text(e->by < 0 ? NULL : ship->links[e->by].id));
+        json_add(d, row, "state", json_text(e->by < 0 ? NULL : coaming_air_state_word(e->state)));
         json_item(d, row);
     }
     json_list_close(d);
@@ -74,38 +95,66 @@ static void put_shuttings(json_document *d, const coaming_ship *ship, const coam
         json_add(d, row, "before", json_number(s->before));
         json_add(d, row, "after", json_number(s->after));
         json_add(d, row, "kept", json_space_ids(d, ship, s->kept, s->kept_count));
+        json_add(d, row, "latest",
+                 s->latest ? json_numbers(d, s->latest, s->kept_count, 1) : json_text(NULL));
         json_item(d, row);
     }
     json_list_close(d);
 }
 
+static cJSON *pressure_row(json_document *d, const coaming_ship *ship, size_t space,
+                           const coaming_air_space *of)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "space", json_text(ship->spaces[space].id));
+    json_add(d, row, "volume", json_number(of->volume));
+    json_add(d, row, "pressure", json_number(of->pressure));
+    json_add(d, row, "changes_per_hour", json_number(of->changes));
+    json_add(d, row, "sealed", json_bool(of->sealed));
+    return row;
+}
+
+static cJSON *way_row(json_document *d, const coaming_ship *ship, const coaming_air_way *w)
+{
+    cJSON *row = json_object(d);
+    json_add(d, row, "link", json_text(ship->links[w->link].id));
+    json_add(d, row, "from", json_place(ship, ship->links[w->link].a));
+    json_add(d, row, "to", json_place(ship, ship->links[w->link].b));
+    json_add(d, row, "state", json_text(coaming_air_state_word(w->state)));
+    json_add(d, row, "area", json_number(w->area));
+    json_add(d, row, "size_assumed", json_bool(w->size_assumed));
+    json_add(d, row, "leak_assumed", json_bool(w->leak_assumed));
+    json_add(d, row, "drop", json_number(w->drop));
+    json_add(d, row, "forth", json_number(w->forth));
+    json_add(d, row, "back", json_number(w->back));
+    return row;
+}
+
 static void put_ways(json_document *d, const coaming_ship *ship, const coaming_air_answer *a)
 {
     json_list_open(d, "pressures");
-    for (size_t s = 0; s < ship->space_count; s++) {
-        cJSON *row = json_object(d);
-        json_add(d, row, "space", json_text(ship->spaces[s].id));
-        json_add(d, row, "volume", json_number(a->spaces[s].volume));
-        json_add(d, row, "pressure", json_number(a->spaces[s].pressure));
-        json_add(d, row, "changes_per_hour", json_number(a->spaces[s].changes));
-        json_add(d, row, "sealed", json_bool(a->spaces[s].sealed));
-        json_item(d, row);
-    }
+    for (size_t s = 0; s < ship->space_count; s++)
+        json_item(d, pressure_row(d, ship, s, &a->spaces[s]));
     json_list_close(d);
     json_list_open(d, "links");
-    for (size_t i = 0; i < a->way_count; i++) {
-        const coaming_air_way *w = &a->ways[i];
-        cJSON *row = json_object(d);
-        json_add(d, row, "link", json_text(ship->links[w->link].id));
-        json_add(d, row, "from", json_place(ship, ship->links[w->link].a));
-        json_add(d, row, "to", json_place(ship, ship->links[w->link].b));
-        json_add(d, row, "state", json_text(coaming_air_state_word(w->state)));
-        json_add(d, row, "area", json_number(w->area));
-        json_add(d, row, "size_assumed", json_bool(w->size_assumed));
-        json_add(d, row, "leak_assumed", json_bool(w->leak_assumed));
-        json_add(d, row, "drop", json_number(w->drop));
-        json_add(d, row, "forth", json_number(w->forth));
-        json_add(d, row, "back", json_number(w->back));
+    for (size_t i = 0; i < a->way_count; i++)
+        json_item(d, way_row(d, ship, &a->ways[i]));
+    json_list_close(d);
+}
+
+static void put_later(json_document *d, const coaming_ship *ship, const coaming_air_answer *a)
+{
+    json_list_open(d, "later");
+    for (size_t i = 1; i < a->stretch_count; i++) {
+        const coaming_air_stretch *then = &a->stretches[i];
+        cJSON *row = json_object(d), *pressures = json_array(d), *links = json_array(d);
+        for (size_t s = 0; s < ship->space_count; s++)
+            json_append(d, pressures, pressure_row(d, ship, s, &then->spaces[s]));
+        for (size_t k = 0; k < a->way_count; k++)
+            json_append(d, links, way_row(d, ship, &then->ways[k]));
+        json_add(d, row, "t", json_number(then->from));
+        json_add(d, row, "pressures", pressures);
+        json_add(d, row, "links", links);
         json_item(d, row);
     }
     json_list_close(d);
@@ -133,6 +182,7 @@ static void put_shelters(json_document *d, const coaming_ship *ship, const coami
         json_add(d, row, "spaces", json_space_ids(d, ship, s->spaces, s->space_count));
         json_add(d, row, "fan_flow", json_number(s->fan));
         json_add(d, row, "pressure", json_number(s->pressure));
+        json_add(d, row, "later", json_numbers(d, s->later, a->stretch_count - 1, 1));
         json_add(d, row, "needed_flow", json_number(s->needed));
         json_add(d, row, "clean_pressure", json_number(s->clean));
         json_add(d, row, "clean_flow", json_number(s->clean_flow));
@@ -161,10 +211,12 @@ coaming_status json_air(FILE *out, const coaming_air *air, coaming_error *error)
     json_member(&d, "filtered", json_bool(o->filtered));
     json_member(&d, "activity", json_text(coaming_activity_word(o->activity)));
     put_sources(&d, ship, o);
+    put_changes(&d, ship, o);
     put_courses(&d, ship, a);
     put_events(&d, ship, a);
     put_shuttings(&d, ship, a);
     put_ways(&d, ship, a);
+    put_later(&d, ship, a);
     put_shelters(&d, ship, a);
     json_member(&d, "unbalanced", json_number(a->unbalanced));
     return json_close(&d, error);

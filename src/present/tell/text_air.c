@@ -26,10 +26,11 @@ typedef struct {
 
 static bool print_sources(const page *p)
 {
-    if (!p->o->source_count)
-        return print_line(
-            p->out, p->style, 0, 2,
-            "Nothing is said to get into the air (--source): pressures and flows alone.");
+    bool none = !p->o->source_count;
+    if (none &&
+        !print_line(p->out, p->style, 0, 2,
+                    "Nothing is said to get into the air (--source): pressures and flows alone."))
+        return false;
     return print_words(p->out, p->style, INK_STRONG, 0, air_asked_words(p->ship, p->o));
 }
 
@@ -68,7 +69,8 @@ static bool print_limits(const page *p)
 
 static bool print_shut(const page *p)
 {
-    bool good = !p->a->shutting_count || print_line(p->out, p->style, 0, 2, AIR_STILL_DONE ":");
+    bool good =
+        !p->a->shutting_count || print_line(p->out, p->style, 0, 2, "%s:", air_still_done(p->o));
     for (size_t i = 0; i < p->a->shutting_count && good; i++)
         good = print_words(p->out, p->style, INK_STRONG, 2,
                            air_shutting_words(p->ship, &p->a->shuttings[i]));
@@ -221,6 +223,7 @@ static bool print_shelter(const page *p, const coaming_air_shelter *s)
     ink colour = s->pressure < p->o->overpressure ? INK_BAD : INK_STRONG;
     fputc('\n', p->out);
     return print_words(p->out, p->style, colour, 0, air_shelter_words(p->ship, s)) &&
+           print_words(p->out, p->style, INK_PLAIN, 2, air_later_words(p->a, s)) &&
            print_words(p->out, p->style, INK_PLAIN, 2, air_clean_words(s)) &&
            print_line(
                p->out, p->style, 2, 4,
