@@ -953,6 +953,17 @@ class InTime(Reported):
             said = re.search(rf"{closure}(?: \(not tight\))? within [^:]*:", told)[0]
             self.assertIn(said, text)
         self.assertIn("cl2-aegl-2: 2 ppm of Cl2", told)
+        rows, moments = page.table("air-spaces"), (15, 30, 60)
+        self.assertEqual(len(rows), min(14, len(air["spaces"])))
+        courses = {(c["space"], c["agent"]): c for c in air["spaces"]}
+        fed = {c["space"]: c["fed"][-1] for c in air["effects"]}
+        doses = [courses[space, of.lower()]["dose"][-1] for space, of, *_ in rows]
+        self.assertEqual(doses, sorted((c["dose"][-1] for c in air["spaces"]), reverse=True)[:14])
+        for space, of, *shown, dose in rows:
+            course = courses[space, of.lower()]["concentration"]
+            self.assertEqual(shown, [f"{amount(course[i])} ppm" if course[i] < 1e4 else f"{amount(course[i] / 1e4)} %"
+                                     for i in moments], space)
+            self.assertEqual(dose, amount(fed[space]))
 
     def test_limits_and_how_long_are_taken_as_air_takes_them(self):
         asked = (*LOGGED, "--source", "engine:0.5m3/s", "--limit", "1%", "--until", "20min")

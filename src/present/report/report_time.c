@@ -137,9 +137,46 @@ static char *say_air(const report *r, size_t at)
     return air_event_words(r->ship, &a->events[at]);
 }
 
+enum { SPACES_MOST = 14 };
+
+static void put_course(const report *r, const coaming_air_answer *a, const coaming_air_course *c)
+{
+    char words[SHOWN];
+    size_t end = a->time_count - 1, moments[] = {end / 4, end / 2, end};
+    const coaming_air_harm *harm = air_harm(a, c->space);
+    markup_put(r->out, "<tr><td><bdi>%s</bdi></td><td>%s</td>", r->ship->spaces[c->space].id,
+               agent_name(c->agent));
+    for (size_t i = 0; i < sizeof moments / sizeof *moments; i++)
+        markup_put(r->out, "<td class=\"number\">%s</td>",
+                   share_words(words, c->agent, c->share[moments[i]]));
+    markup_put(r->out, "<td class=\"number\">%s</td></tr>\n",
+               harm ? amount(words, harm->fed[end]) : "-");
+}
+
+/* How much there is at a quarter, at half and at the end of the time, and what people there have taken
+ * up. */
+static bool put_courses(const report *r, const coaming_air_answer *a)
+{
+    char heads[4 * SHOWN], quarter[SHOWN], half[SHOWN], end[SHOWN];
+    size_t last = a->time_count - 1, *order = air_by_dose(a);
+    if (!order)
+        return false;
+    snprintf(heads, sizeof heads, "Space|Of|#After %.60s|#%.60s|#%.60s|#FED then",
+             lapse_words(quarter, a->times[last / 4]), lapse_words(half, a->times[last / 2]),
+             lapse_words(end, a->times[last]));
+    html_table(r->out, "air-spaces", "What is in the air, and what people there have taken up",
+               heads, a->course_count < SPACES_MOST ? a->course_count : SPACES_MOST);
+    for (size_t i = 0; i < a->course_count && i < SPACES_MOST; i++)
+        put_course(r, a, &a->courses[order[i]]);
+    html_table_end(r->out);
+    if (a->course_count > SPACES_MOST)
+        markup_put(r->out, "<p>and %zu more, with less.</p>\n", a->course_count - SPACES_MOST);
+    memory_free(order);
+    return true;
+}
+
 static bool put_passed(const report *r, const coaming_air_answer *a)
 {
-    enum { SPACES_MOST = 14 };
     char more[SHOWN];
     size_t told = 0;
     bool good = true;
@@ -203,7 +240,7 @@ static bool put_air_words(const report *r, const coaming_air_answer *a)
            put_plain(r, air_sealed_words(r->ship, r->how->air, a)) &&
            put_strong(r, air_much_words(r->ship, a)) && put_passed(r, a) && put_shuttings(r, a) &&
            put_shelters(r, a) && air_told(r->ship, a, &told) &&
-           put_events(r, "air-events", &told, say_air) && put_published(r, a);
+           put_events(r, "air-events", &told, say_air) && put_published(r, a) && put_courses(r, a);
 }
 
 coaming_status report_air(const report *r, coaming_error *error)

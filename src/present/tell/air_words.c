@@ -292,6 +292,47 @@ void air_steps(const coaming_air_options *o, coaming_agent agent, double steps[A
     steps[2] = high > low ? high : 10 * low;
 }
 
+/* --- how much --- */
+
+typedef struct {
+    size_t course;
+    double end;
+} reached;
+
+static int by_end(const void *left, const void *right)
+{
+    const reached *a = left, *b = right;
+    if (a->end != b->end)
+        return a->end > b->end ? -1 : 1;
+    return a->course < b->course ? -1 : 1;
+}
+
+size_t *air_by_dose(const coaming_air_answer *a)
+{
+    size_t *order = memory_new(a->course_count, sizeof *order);
+    reached *rows = memory_new(a->course_count, sizeof *rows);
+    bool good = order && rows;
+    for (size_t i = 0; i < a->course_count && good; i++)
+        rows[i] = (reached){i, a->courses[i].dose[a->time_count - 1]};
+    if (good && a->course_count)
+        qsort(rows, a->course_count, sizeof *rows, by_end);
+    for (size_t i = 0; i < a->course_count && good; i++)
+        order[i] = rows[i].course;
+    memory_free(rows);
+    if (good)
+        return order;
+    memory_free(order);
+    return NULL;
+}
+
+const coaming_air_harm *air_harm(const coaming_air_answer *a, int space)
+{
+    for (size_t i = 0; i < a->harm_count; i++)
+        if (a->harms[i].space == space)
+            return &a->harms[i];
+    return NULL;
+}
+
 /* --- a short list --- */
 
 typedef struct {

@@ -62,6 +62,11 @@ void air_steps(const coaming_air_options *o, coaming_agent agent, double steps[A
 /* The events of a short list, the first of each space in any case. False when out of memory. */
 bool air_told(const coaming_ship *ship, const coaming_air_answer *a, told_events *told);
 
+/* The courses by their dose at the end, the most first; for memory_free. NULL: out of memory. */
+size_t *air_by_dose(const coaming_air_answer *a);
+/* What it does to people in a space; NULL: nothing that is there does. */
+const coaming_air_harm *air_harm(const coaming_air_answer *a, int space);
+
 /* What no air leads out of; a pressure that cannot be. */
 char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,
                        const coaming_air_answer *a);

@@ -79,27 +79,6 @@ static bool print_shut(const page *p)
 
 /* --- how much --- */
 
-typedef struct {
-    size_t course;
-    double end;
-} reached;
-
-static int by_end(const void *left, const void *right)
-{
-    const reached *a = left, *b = right;
-    if (a->end != b->end)
-        return a->end > b->end ? -1 : 1;
-    return a->course < b->course ? -1 : 1;
-}
-
-static const coaming_air_harm *harm_of(const page *p, int space)
-{
-    for (size_t i = 0; i < p->a->harm_count; i++)
-        if (p->a->harms[i].space == space)
-            return &p->a->harms[i];
-    return NULL;
-}
-
 /* As many moments as there is room for: the end, and what goes before. */
 static size_t moments_of(const page *p, size_t moments[3])
 {
@@ -113,7 +92,7 @@ static void print_row(const page *p, const coaming_air_course *c)
 {
     char id[SHOWN], words[SHOWN];
     size_t moments[3], count = moments_of(p, moments);
-    const coaming_air_harm *harm = harm_of(p, c->space);
+    const coaming_air_harm *harm = air_harm(p->a, c->space);
     fprintf(p->out, "  %-10s %-5s", shown(id, p->ship->spaces[c->space].id, 10),
             agent_name(c->agent));
     for (size_t i = 0; i < count; i++)
@@ -136,16 +115,13 @@ static bool print_table(const page *p)
     size_t count = p->a->course_count;
     if (!p->o->source_count || !count)
         return true;
-    reached *rows = memory_new(count, sizeof *rows);
-    if (!rows)
+    size_t *order = air_by_dose(p->a);
+    if (!order)
         return false;
-    for (size_t i = 0; i < count; i++)
-        rows[i] = (reached){i, p->a->courses[i].dose[p->a->time_count - 1]};
-    qsort(rows, count, sizeof *rows, by_end);
     print_table_head(p);
     for (size_t i = 0; i < count && i < ROWS_MOST; i++)
-        print_row(p, &p->a->courses[rows[i].course]);
-    memory_free(rows);
+        print_row(p, &p->a->courses[order[i]]);
+    memory_free(order);
     return count <= ROWS_MOST ||
            print_line(p->out, p->style, 2, 4, "and %zu more, with less.", count - ROWS_MOST);
 }
