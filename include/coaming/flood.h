@@ -185,7 +185,7 @@ typedef struct {
     double t;
     double draught, draught_aft, draught_fwd, trim, heel, freeboard; /* as in coaming_float */
     double water;    /* m3 aboard, but for tanks that no sea came to */
-    double inflow;   /* m3 that came aboard since the start */
+    double inflow;   /* m3 that came aboard since the start; less pumped it is in the spaces */
     double pumped;   /* m3 that went out again, pumped or by itself */
     double plane[4]; /* of the sea: normal and height, as in coaming_float */
     bool graded;

@@ -421,7 +421,8 @@ class FromElsewhere(Asking):
         row = next(r for r in found["by_when"] if r["closure"] == "D2")
         lost, wet = self.when(found, "remote_lost"), self.when(found, "space_wet", "fore")
         self.assertLess(lost, wet - 10)
-        self.assertTrue(lost - 4 < row["dry"] <= lost, (row, lost, wet))
+        # each flood finds the moment of its power to some hundredth of a second
+        self.assertTrue(lost - 4 < row["dry"] <= lost + 0.05, (row, lost, wet))
 
 
 class Forms(Asking):

@@ -222,6 +222,84 @@ START_TEST(cross_flooding_takes_its_time)
 }
 END_TEST
 
+/* What a hole of so much lets into CROSS's tank of 33.3333 m2 under 4 m of sea: depth after a time. */
+static double crossed(double loss, double seconds)
+{
+    const coaming_flood_breach hole = {0, 0.5, 0};
+    return depth_after(CROSS("1.1111111111"), &hole, seconds, 1 / sqrt(loss), 0);
+}
+
+/* Losses of fittings in a row add up: F = 1/sqrt(sum of k). A gate valve 0.15 open and 17 three quarters
+ * shut (lmnoeng.com/surface.htm), entrance 0.5 (Idelchik) and outlet 1: 0.7785 and 0.2325. As long as F
+ * says it takes until 3 m are in. */
+START_TEST(fittings_take_their_time)
+{
+    static const struct {
+        double loss, factor;
+    } valves[] = {{0.15 + 1.5, 0.7785}, {17 + 1.5, 0.2325}};
+    for (int i = 0; i < 2; i++) {
+        ck_assert_double_eq_tol(1 / sqrt(valves[i].loss), valves[i].factor, 5e-5);
+        double t = 2 * 100 / (0.5 * valves[i].factor * TORRICELLI * 3);
+        ck_assert_double_eq_tol(crossed(valves[i].loss, t), 3, 1e-3);
+    }
+}
+END_TEST
+
+/* Two ways beside each other: S F = S1 F1 + S2 F2 (MSC.245(83), 2.7): 0.3 and 0.2 m2 as 0.5. */
+START_TEST(ways_beside_each_other_add_up)
+{
+    const coaming_flood_breach holes[] = {{0, 0.3, 0}, {0, 0.2, 0}};
+    coaming_ship *s = ship_from_parts(BASIN, CROSS("1.1111111111"));
+    coaming_flood_ask ask = ask_holed(holes, 43.002);
+    ask.breach_count = 2;
+    ask.every = ask.until;
+    ask.discharge = 0.7;
+    ask.loading = 0;
+    coaming_flood *f = flood_of(s, &ask);
+    ck_assert_double_eq_tol(coaming_flood_get(f)->spaces[0].depths[1], 3, 1e-3);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Two ways one behind the other, with a well of 0.1 m2 between, which is as good as none: k = k1 + k2 S1^2/S2^2
+ * (MSC.245(83), 2.5). A hole of 0.5 m2 in the bottom of the well, k1 = 1/0.6^2, and a slot of 0.25 m2 on from there
+ * by its lowest edge, k2 the same: F = 0.6/sqrt(1 + 4). */
+START_TEST(ways_behind_each_other_add_their_losses)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN, "<space id=\"w\" name=\"W\" permeability=\"1\"><box x=\"489.9 490\" y=\"0 1\" z=\"0 "
+               "8\"/></space>" CROSS(
+                   "1.1111111111") "<passage id=\"P\" kind=\"arch\" between=\"w a\"><clear "
+                                   "x=\"490\" y=\"0.5\" z=\"0\" width=\"2.5\" height=\"0.1\" "
+                                   "lies=\"transverse\"/></passage>");
+    const coaming_flood_breach hole = {0, 0.5, 0};
+    double factor = 0.6 / sqrt(1 + 4);
+    coaming_flood_ask ask = ask_holed(&hole, 2 * 100 / (0.5 * factor * TORRICELLI * (2 + 1)));
+    ask.every = ask.until;
+    ask.loading = 0;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_uint_eq(a->space_count, 2);
+    ck_assert_double_eq_tol(a->spaces[1].depths[1], 3,
+                            0.03); /* the slot is 0.1 m high, and the well fills too */
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A tank of 20 m2 fills through 0.05 m2 from a sea 3 m up: t = 2 A sqrt(H)/(Cd a sqrt(2g)) = 521.374591 s; at half
+ * of it a quarter of the root's square is left, 2.25 m are in. */
+START_TEST(a_tank_fills_by_torricelli)
+{
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    const char *parts = TANK("a", "0 1") "<loading id=\"l\" name=\"L\" draft=\"3\" kg=\"1\"/>";
+    ck_assert_double_eq_tol(2 * 20 * sqrt(3) / (0.6 * 0.05 * TORRICELLI), 521.374591, 1e-5);
+    ck_assert_double_eq_tol(depth_after(parts, &hole, 521.374591 / 2, 0.6, 0), 2.25, 1e-3);
+    ck_assert_double_eq_tol(depth_after(parts, &hole, 521.374591, 0.6, 0), 3, 2e-3);
+}
+END_TEST
+
 /* --- what nothing may upset --- */
 
 /* Two spaces of 1 m3 with an opening of 1 m2, and a breach: nothing there takes longer than a tenth of a
@@ -342,6 +420,19 @@ static double off_at_edges(const coaming_flood_answer *a, const coaming_ship *s)
     return off;
 }
 
+/* m3, at most, by which what is told of the spaces differs from what came in and did not go out. */
+static double untold(const coaming_flood_answer *a)
+{
+    double most = 0;
+    for (size_t k = 0; k < a->moment_count; k++) {
+        double sum = a->moments[k].inflow - a->moments[k].pumped;
+        for (size_t i = 0; i < a->space_count; i++)
+            sum -= a->spaces[i].volumes[k];
+        most = fmax(most, fabs(sum));
+    }
+    return most;
+}
+
 /* Where water and ship come to rest she lies as `float --spread` says of the same spaces. Water that
  * goes on may lift an opening out before it is reached, or hold her over until one is: then sets differ,
  * and nothing is claimed. And volume is kept, to 1e-8 of what moved. */
@@ -364,6 +455,8 @@ START_TEST(the_end_is_the_equilibrium)
         const coaming_floating_answer *e = coaming_floating_get(floating);
         double moved = a->moments[a->moment_count - 1].inflow;
         CLAIM(fabs(a->off) <= 1e-8 * moved, "ship %d: off by %g of %g", (int)number, a->off, moved);
+        CLAIM(untold(a) <= 1e-8 * moved, "ship %d: %g of %g is nowhere", (int)number, untold(a),
+              moved);
         if (e->at.afloat == COAMING_AFLOAT_YES && a->at.afloat == COAMING_AFLOAT_YES &&
             a->at_rest && same_spaces(a, s, flooded, e)) {
             const coaming_flood_moment *m = &a->moments[a->moment_count - 1];
@@ -668,7 +761,8 @@ START_TEST(draws_go_by_their_chances)
     ck_assert_uint_eq(coaming_flood_likely_count(l), coaming_flood_likely_count(again));
     const bool leaks = true;
     coaming_flood *f = NULL;
-    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){&leaks, true, false}, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){&leaks, true, false}, &f, NULL),
+                     COAMING_OK);
     const coaming_flood_event *wet = find_event(coaming_flood_get(f), COAMING_FLOOD_VITAL_WET);
     int found = 0;
     for (size_t i = 0; i < coaming_flood_likely_count(l); i++) {
@@ -767,6 +861,11 @@ START_TEST(a_pump_keeps_the_level_that_it_can)
     ck_assert_double_eq_tol(a->spaces[0].depths[119], kept, 1e-3);
     ck_assert_double_eq_tol(a->spaces[0].depths[a->moment_count - 1], 3, 2e-3);
     ck_assert_double_eq_tol(a->moments[119].pumped, 0.1 * 7140, 1);
+    for (size_t k = 0; k < a->moment_count; k++) { /* what came in and did not go out is there */
+        const coaming_flood_moment *m = &a->moments[k];
+        ck_assert_double_le(fabs(m->inflow - m->pumped - a->spaces[0].volumes[k]),
+                            1e-8 * (m->inflow + m->pumped));
+    }
     coaming_flood_free(f);
     coaming_ship_free(s);
 }
@@ -790,6 +889,89 @@ START_TEST(a_pump_under_water_stops)
     ck_assert_double_eq_tol(a->moments[a->moment_count - 1].pumped, 0.01 * e->t, 0.2);
     coaming_flood_free(f);
     coaming_ship_free(s);
+}
+END_TEST
+
+/* It stands in a dry room and serves a; what it hangs on is elsewhere. */
+#define HANGING(on)                                                                                \
+    PAIR("")                                                                                       \
+    "<space id=\"c\" name=\"C\"><box x=\"600 610\" y=\"0 1\" z=\"0 8\"/></space>"                  \
+    "<pump id=\"p\" name=\"P\" space=\"c\" capacity=\"36\" serves=\"a\" " on "/>"
+
+/* A pump whose power or control is under water stops as one that is under water itself; what it hangs on by
+ * the format, and half a metre, are the same. */
+START_TEST(a_pump_without_power_or_control_stops)
+{
+    static const char *const parts[] = {HANGING("power=\"b\""), HANGING("control=\"b\""),
+                                        HANGING("")};
+    for (int i = 0; i < 3; i++) {
+        coaming_ship *s = ship_from_parts(BASIN, parts[i]);
+        const coaming_flood_breach hole = {0, 0.05, 0};
+        const coaming_flood_change open = {0, COAMING_FLOOD_OPEN, 0};
+        coaming_flood_ask ask = ask_holed(&hole, 600);
+        ask.changes = &open;
+        ask.change_count = 1;
+        coaming_flood *f = flood_of(s, &ask);
+        const coaming_flood_answer *a = coaming_flood_get(f);
+        const coaming_flood_event *e = find_event(a, COAMING_FLOOD_PUMP_DROWNS);
+        CLAIM(!e == (i == 2), "case %d", i);
+        double runs = e ? e->t : 600;
+        CLAIM(!e || (e->pump == 0 && e->space == 1), "case %d: by another space", i);
+        CLAIM(fabs(a->moments[a->moment_count - 1].pumped - 0.01 * runs) < 0.2, "case %d: %g", i,
+              a->moments[a->moment_count - 1].pumped);
+        coaming_flood_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* A main of 0.1 m3/s into a room of 160 m3 that is shut: half of it after 800 s, full after 1600, and no more;
+ * what came in is in her, to 1e-8. */
+START_TEST(a_burst_main_fills_a_room_and_no_more)
+{
+    coaming_ship *s = ship_from_parts(BASIN, TANK("a", "0 1"));
+    const coaming_flood_inflow burst = {0, 0.1};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = &burst;
+    ask.inflow_count = 1;
+    ask.until = 3200;
+    ask.every = 800;
+    ask.grades = false;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    const coaming_flood_moment *last = &a->moments[a->moment_count - 1];
+    ck_assert_double_eq_tol(a->spaces[0].volumes[1], 80, 1e-3);
+    ck_assert(find_event(a, COAMING_FLOOD_SPACE_FULL));
+    ck_assert_double_eq_tol(find_event(a, COAMING_FLOOD_SPACE_FULL)->t, 1600, 0.5);
+    ck_assert_double_eq_tol(last->water, 160, 1e-6);
+    ck_assert_double_eq_tol(last->inflow, last->water, 1e-8 * last->inflow);
+    ck_assert_double_le(fabs(a->off), 1e-8 * last->inflow);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Air that cannot get out is not modelled, and is told: above the door's top, 2.2 m up, 5.8 m of 20 and of 30 m2;
+ * none where there is a vent in the roof. */
+START_TEST(pockets_of_air_are_told)
+{
+    static const char vent[] =
+        PAIR("shut-in=\"\"") "<passage id=\"V\" kind=\"duct\" between=\"b "
+                             "weather\"><clear x=\"500\" y=\"2\" z=\"8\" width=\"0.2\" "
+                             "height=\"0.2\" lies=\"deck\"/></passage>";
+    const char *const parts[] = {PAIR("shut-in=\"\""), vent};
+    for (int i = 0; i < 2; i++) {
+        coaming_ship *s = ship_from_parts(BASIN, parts[i]);
+        const coaming_flood_breach hole = {0, 0.05, 0};
+        coaming_flood_ask ask = ask_holed(&hole, 600);
+        coaming_flood *f = flood_of(s, &ask);
+        const coaming_flood_answer *a = coaming_flood_get(f);
+        ck_assert_uint_eq(a->space_count, 2);
+        ck_assert_double_eq_tol(a->spaces[0].pocket, 5.8 * 20, 1e-6);
+        ck_assert_double_eq_tol(a->spaces[1].pocket, i ? 0 : 5.8 * 30, 1e-6);
+        coaming_flood_free(f);
+        coaming_ship_free(s);
+    }
 }
 END_TEST
 
@@ -861,6 +1043,10 @@ int main(void)
     tcase_add_test(all, a_tank_empties_by_torricelli);
     tcase_add_test(all, two_tanks_become_level);
     tcase_add_test(all, cross_flooding_takes_its_time);
+    tcase_add_test(all, fittings_take_their_time);
+    tcase_add_test(all, ways_beside_each_other_add_up);
+    tcase_add_test(all, ways_behind_each_other_add_their_losses);
+    tcase_add_test(all, a_tank_fills_by_torricelli);
     tcase_add_test(all, what_is_stiff_does_not_crawl);
     tcase_add_test(all, the_end_is_the_equilibrium);
     tcase_add_test(all, she_does_not_stay_upright_on_a_ridge);
@@ -875,6 +1061,9 @@ int main(void)
     tcase_add_test(all, a_failed_door_leaks_by_its_gaps);
     tcase_add_test(all, a_pump_keeps_the_level_that_it_can);
     tcase_add_test(all, a_pump_under_water_stops);
+    tcase_add_test(all, a_pump_without_power_or_control_stops);
+    tcase_add_test(all, a_burst_main_fills_a_room_and_no_more);
+    tcase_add_test(all, pockets_of_air_are_told);
     tcase_add_test(all, bad_questions_are_refused);
     tcase_add_test(all, memory_that_runs_out_is_told);
     suite_add_tcase(suite, all);

@@ -219,6 +219,15 @@ static void write_rooms(run *r, size_t moment)
     }
 }
 
+/* m3 that stand for the head on full rooms (level.c), and are nowhere. */
+static double pressed(const run *r)
+{
+    double sum = 0;
+    for (size_t i = 0; i < r->m.room_count; i++)
+        sum += fmax(0, r->y[i] - r->m.ship->spaces[r->m.rooms[i].space].volume);
+    return sum;
+}
+
 static coaming_status write_moment(run *r, coaming_error *error)
 {
     coaming_flood_answer *a = r->answer;
@@ -226,7 +235,7 @@ static coaming_status write_moment(run *r, coaming_error *error)
     coaming_flood_moment *at = &r->moments[moment];
     if (!water_look_at(&r->m, r->y))
         return error_set(error, COAMING_INTERNAL, "a position on the way cannot be told");
-    *at = (coaming_flood_moment){.inflow = r->y[n + 3], .pumped = r->y[n + 4]};
+    *at = (coaming_flood_moment){.inflow = r->y[n + 3] - pressed(r), .pumped = r->y[n + 4]};
     write_place(r, at);
     write_rooms(r, moment);
     for (size_t i = 0; i < n; i++)
