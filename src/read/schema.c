@@ -10,11 +10,14 @@
 typedef struct {
     const char *file;
     coaming_faults *faults;
+    xml_ear ear;
 } sink;
 
 static void on_fault(void *context, xmlErrorPtr e)
 {
     sink *s = context;
+    if (xml_ran_out(&s->ear, e))
+        return;
     const xmlNode *node = e->node;
     while (node && node->type != XML_ELEMENT_NODE)
         node = node->parent;
@@ -25,9 +28,10 @@ static void on_fault(void *context, xmlErrorPtr e)
                node ? (const char *)node->name : "file", "schema: %s", message);
 }
 
+/* The schema is sound: nothing but memory can be wrong with it. */
 static void be_quiet(void *context, xmlErrorPtr e)
 {
-    (void)context, (void)e;
+    xml_ran_out(context, e);
 }
 
 schema *schema_new(schema_kind kind)
@@ -36,13 +40,19 @@ schema *schema_new(schema_kind kind)
         kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng : schema_test_log_rng;
     size_t size =
         kind == SCHEMA_ARRANGEMENT ? schema_arrangement_rng_size : schema_test_log_rng_size;
+    xml_ear ear;
+    xml_listen(&ear);
     xmlRelaxNGParserCtxtPtr parser = xmlRelaxNGNewMemParserCtxt((const char *)text, (int)size);
-    if (!parser)
-        return NULL;
-    xmlRelaxNGSetParserStructuredErrors(parser, be_quiet, NULL);
-    schema *s = xmlRelaxNGParse(parser);
-    xmlRelaxNGFreeParserCtxt(parser);
-    return s;
+    schema *s = NULL;
+    if (parser) {
+        xmlRelaxNGSetParserStructuredErrors(parser, be_quiet, &ear);
+        s = xmlRelaxNGParse(parser);
+        xmlRelaxNGFreeParserCtxt(parser);
+    }
+    if (!xml_heard(&ear))
+        return s;
+    schema_free(s);
+    return NULL;
 }
 
 void schema_free(schema *s)
@@ -53,16 +63,20 @@ void schema_free(schema *s)
 coaming_status schema_check(schema *s, xmlDocPtr doc, const char *file, coaming_faults *faults,
                             coaming_error *error)
 {
-    sink to = {file, faults};
+    sink to = {.file = file, .faults = faults};
     size_t before = coaming_faults_error_count(faults);
+    xml_listen(&to.ear);
     xmlRelaxNGValidCtxtPtr validation = s ? xmlRelaxNGNewValidCtxt(s) : NULL;
-    if (!validation)
-        return error_set(error, COAMING_INTERNAL, "the schema does not compile");
-    xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &to);
-    int result = xmlRelaxNGValidateDoc(validation, doc);
+    int result = 0;
+    if (validation) {
+        xmlRelaxNGSetValidStructuredErrors(validation, on_fault, &to);
+        result = xmlRelaxNGValidateDoc(validation, doc);
+        xmlRelaxNGFreeValidCtxt(validation);
+    }
+    if (xml_heard(&to.ear) || !validation)
+        return error_memory(error);
     if (result > 0 && coaming_faults_error_count(faults) == before)
         faults_add(faults, COAMING_SEVERITY_ERROR, file, 0, "file", "not valid by the schema");
-    xmlRelaxNGFreeValidCtxt(validation);
     return result < 0 ? error_set(error, COAMING_INTERNAL, "%s: the schema check failed", file)
                       : COAMING_OK;
 }

@@ -18,6 +18,31 @@ long xml_line(const xmlNode *element)
     return (long)(intptr_t)element->_private;
 }
 
+bool xml_ran_out(xml_ear *ear, const xmlError *e)
+{
+    ear->memory_lost = ear->memory_lost || e->code == XML_ERR_NO_MEMORY;
+    return e->code == XML_ERR_NO_MEMORY;
+}
+
+static void on_told(void *data, xmlErrorPtr e)
+{
+    xml_ear *ear = data;
+    if (!xml_ran_out(ear, e) && ear->before)
+        ear->before(ear->before_data, e);
+}
+
+void xml_listen(xml_ear *ear)
+{
+    *ear = (xml_ear){xmlStructuredError, xmlStructuredErrorContext, false};
+    xmlSetStructuredErrorFunc(ear, on_told);
+}
+
+bool xml_heard(xml_ear *ear)
+{
+    xmlSetStructuredErrorFunc(ear->before_data, ear->before);
+    return ear->memory_lost;
+}
+
 /* What the parser's callbacks know, in ctxt->_private. */
 typedef struct {
     coaming_faults *faults;
@@ -30,6 +55,7 @@ typedef struct {
     void *part_data;
     size_t part_count;
     bool part_first;
+    xml_ear ear;
 } watch;
 
 /* The first error only: those after it are mostly its echo. */
@@ -37,7 +63,8 @@ static void on_error(void *context, xmlErrorPtr e)
 {
     xmlParserCtxtPtr ctxt = context;
     watch *w = ctxt->_private;
-    if (w->reported || w->stopped || e->level < XML_ERR_ERROR)
+    if (xml_ran_out(&w->ear, e) || w->ear.memory_lost || w->reported || w->stopped ||
+        e->level < XML_ERR_ERROR)
         return;
     w->reported = true;
     char message[300];
@@ -122,9 +149,12 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix, co
 static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *doc,
                             coaming_error *error)
 {
+    xml_listen(&w->ear);
     xmlParserCtxtPtr ctxt = xmlNewParserCtxt();
-    if (!ctxt)
+    if (!ctxt) {
+        xml_heard(&w->ear);
         return error_memory(error);
+    }
     ctxt->_private = w;
     ctxt->sax->serror = on_error;
     ctxt->sax->internalSubset = on_doctype;
@@ -136,16 +166,16 @@ static coaming_status parse(const char *text, size_t size, watch *w, xmlDocPtr *
                                            XML_PARSE_HUGE | XML_PARSE_COMPACT | XML_PARSE_NOBLANKS);
     bool good =
         tree && ctxt->wellFormed && !w->reported && !w->stopped && xmlDocGetRootElement(tree);
-    bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
-    if (good && w->part)
+    if (good && w->part && !w->ear.memory_lost)
         hand_over(ctxt, w, xmlDocGetRootElement(tree));
     xmlFreeParserCtxt(ctxt);
-    if (good) {
+    bool lost = xml_heard(&w->ear);
+    if (good && !lost) {
         *doc = tree;
         return COAMING_OK;
     }
     xmlFreeDoc(tree);
-    if (memory)
+    if (lost)
         return error_memory(error);
     if (!w->reported && !w->stopped)
         faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, 0, "file", "not XML");
@@ -264,9 +294,12 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
     coaming_status tags = check_tags(text, size, &w, error);
     if (tags != COAMING_OK)
         return tags;
+    xml_listen(&w.ear);
     xmlParserCtxtPtr ctxt = xmlCreateMemoryParserCtxt(text, (int)size);
-    if (!ctxt)
+    if (!ctxt) {
+        xml_heard(&w.ear);
         return error_memory(error);
+    }
     ctxt->_private = &w;
     memset(ctxt->sax, 0, sizeof *ctxt->sax);
     ctxt->sax->initialized = XML_SAX2_MAGIC;
@@ -277,13 +310,12 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
     xmlCtxtUseOptions(ctxt, XML_PARSE_NONET | XML_PARSE_HUGE);
     xmlParseDocument(ctxt);
     bool good = ctxt->wellFormed && !w.reported && !w.stopped;
-    bool memory = ctxt->lastError.code == XML_ERR_NO_MEMORY;
     xmlFreeDoc(ctxt->myDoc);
     xmlFreeParserCtxt(ctxt);
+    if (xml_heard(&w.ear))
+        return error_memory(error);
     if (good)
         return COAMING_OK;
-    if (memory)
-        return error_memory(error);
     if (!w.reported && !w.stopped)
         faults_add(faults, COAMING_SEVERITY_ERROR, shown, 0, "file", "not XML");
     return error_set(error, COAMING_INPUT, "%s: not XML", shown);

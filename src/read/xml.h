@@ -11,6 +11,7 @@
 #define READ_XML_H
 
 #include <libxml/tree.h>
+#include <libxml/xmlerror.h>
 
 #include <stdbool.h>
 
@@ -64,6 +65,21 @@ coaming_status xml_scan(const char *text, size_t size, const char *shown, coamin
                         const xml_scanner *scanner, coaming_error *error);
 /* Copies an attribute's value; false if there is none or it does not fit. */
 bool xml_scanned(const xml_start *element, const char *name, char *value, size_t room);
+
+/*
+ * libxml2 may go on without what it found no memory for, and tells of it only to who listens, mostly
+ * in the thread. What else is told there meanwhile goes to who listened before. heard: ends listening
+ * and says whether memory ran out. Callbacks of a parser or a schema that get such an error mark it.
+ */
+typedef struct {
+    xmlStructuredErrorFunc before;
+    void *before_data;
+    bool memory_lost;
+} xml_ear;
+void xml_listen(xml_ear *ear);
+bool xml_heard(xml_ear *ear);
+/* Is an error of that sort, which is marked? */
+bool xml_ran_out(xml_ear *ear, const xmlError *e);
 
 /* Line on which the start tag of an element begins. */
 long xml_line(const xmlNode *element);

@@ -1,11 +1,13 @@
 /* Every allocation of our own is made to fail in turn: the answer is COAMING_MEMORY, never a crash,
  * a wrong answer or a leak (the full tier runs this under sanitizers and valgrind). */
 #include <cjson/cJSON.h>
+#include <libxml/parser.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "analyse/plan/planner.h"
 #include "graph/graph.h"
+#include "read/xml.h"
 #include "runner.h"
 #include "ships.h"
 #include "starved.h"
@@ -614,6 +616,86 @@ START_TEST(out_of_memory_is_told_by_a_scan_for_ids)
 }
 END_TEST
 
+/* libxml2's own calls: the one of this number (from 1) fails, or all from there on. */
+static size_t parser_calls, parser_fails_at;
+static bool parser_fails_on;
+
+static bool parser_refused(void)
+{
+    size_t number = ++parser_calls;
+    return parser_fails_at &&
+           (parser_fails_on ? number >= parser_fails_at : number == parser_fails_at);
+}
+
+static void *parser_new(size_t size)
+{
+    return parser_refused() ? NULL : malloc(size);
+}
+
+static void *parser_again(void *old, size_t size)
+{
+    return parser_refused() ? NULL : realloc(old, size);
+}
+
+static char *parser_text(const char *text)
+{
+    return parser_refused() ? NULL : strdup(text);
+}
+
+static void ignore_end(const char *name, int depth, long end, void *data)
+{
+    (void)name, (void)depth, (void)end, (void)data;
+}
+
+static void count_start(const xml_start *element, void *count)
+{
+    (void)element;
+    ++*(size_t *)count;
+}
+
+/* A log parsed to a tree, or scanned, with the parser's call of this number failing. */
+static void parse_starved(bool scanned, size_t n)
+{
+    coaming_error error;
+    size_t count = 0;
+    const xml_scanner scanner = {count_start, ignore_end, &count};
+    coaming_faults *faults = coaming_faults_new();
+    xmlDocPtr doc = NULL;
+    parser_calls = 0;
+    parser_fails_at = n;
+    coaming_status status =
+        scanned ? xml_scan(day_log, strlen(day_log), "log", faults, &scanner, &error)
+                : xml_read_text(day_log, strlen(day_log), "log", faults, &doc, &error);
+    parser_fails_at = 0;
+    ck_assert_int_eq(status, n ? COAMING_MEMORY : COAMING_OK);
+    ck_assert_uint_eq(coaming_faults_error_count(faults), 0);
+    xmlFreeDoc(doc);
+    coaming_faults_free(faults);
+}
+
+/* What it had no memory for is never taken for a fault of the file, nor left out of it in silence.
+ * The schema is not asked: its compiler crashes after some of them. */
+START_TEST(out_of_memory_inside_the_parser_is_told)
+{
+    xmlFreeFunc free_before;
+    xmlMallocFunc malloc_before;
+    xmlReallocFunc realloc_before;
+    xmlStrdupFunc strdup_before;
+    xmlInitParser();
+    xmlMemGet(&free_before, &malloc_before, &realloc_before, &strdup_before);
+    ck_assert_int_eq(xmlMemSetup(free, parser_new, parser_again, parser_text), 0);
+    for (int way = 0; way < 4; way++) {
+        parser_fails_on = way & 1;
+        parse_starved(way & 2, 0);
+        size_t all = parser_calls;
+        ck_assert_uint_gt(all, 20);
+        for (size_t n = 1; n <= all; n++)
+            parse_starved(way & 2, n);
+    }
+    xmlMemSetup(free_before, malloc_before, realloc_before, strdup_before);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("memory");
@@ -623,6 +705,7 @@ int main(void)
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);
     tcase_add_test(all, out_of_memory_is_told_by_the_report);
     tcase_add_test(all, out_of_memory_is_told_by_a_scan_for_ids);
+    tcase_add_test(all, out_of_memory_inside_the_parser_is_told);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
