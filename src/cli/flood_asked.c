@@ -77,6 +77,15 @@ static void list_changers(const options *o, timed_option list[CHANGERS])
     memcpy(list, all, sizeof all);
 }
 
+/* By time; those of one moment as they were given. */
+static void add_change(flood_asked *made, coaming_flood_change c)
+{
+    size_t at = made->ask.change_count++;
+    for (; at > 0 && made->changes[at - 1].t > c.t; at--)
+        made->changes[at] = made->changes[at - 1];
+    made->changes[at] = c;
+}
+
 /* Into the list of changes, which has room for all. */
 static int take_changes(asking *a)
 {
@@ -87,8 +96,9 @@ static int take_changes(asking *a)
     int result = timed ? timed_take(list, CHANGERS, a->ship, until_of(a->o), timed, &count)
                        : complain_of_memory();
     for (size_t i = 0; i < count && result < 0; i++)
-        a->made->changes[a->made->ask.change_count++] = (coaming_flood_change){
-            timed[i].t, (coaming_flood_change_kind)timed[i].of->kind, timed[i].which};
+        add_change(a->made,
+                   (coaming_flood_change){timed[i].t, (coaming_flood_change_kind)timed[i].of->kind,
+                                          timed[i].which});
     free(timed);
     return result;
 }

@@ -167,6 +167,13 @@ class Doing(Asking):
         self.assertIn((600, "open", "D1"), [(e["t"], e["what"], e["closure"]) for e in done["events"]])
         self.assertTrue(all(e[0] >= 600 for e in happenings(done) if e[3] == "mid" and e[1] == "space_wet"))
 
+    def test_what_is_asked_for_is_told_by_time(self):
+        asked = (*HOLED, "--until=20min", "--open=D2@3min,D1@30s", "--pump=W1@10min", "--shut=D1@1min")
+        words = " ".join(self.good("flood", "ship.xml", *asked, *AS_OF).split())
+        self.assertIn("As asked: D1 opened after 30 s, D1 shut after 1 min, D2 opened after 3 min, W1 started after "
+                      "10 min.", words)
+        self.assertEqual([c["t"] for c in self.flood(*asked)["changes"]], [30, 60, 180, 600])
+
     def test_times_are_seconds_minutes_or_hours(self):
         found = [self.flood(*HOLED, f"--until={u}", f"--shut=D1@{t}")
                  for u, t in (("1800", "90"), ("1800s", "90s"), ("30min", "1.5min"), ("0.5h", "0.025h"))]
