@@ -17,6 +17,7 @@ import copy
 import json
 import math
 import random
+import resource
 import subprocess
 import sys
 import tempfile
@@ -294,12 +295,13 @@ class Followed:
         self.agents, self.count, self.until = self.stretches[0][1].agents, ship.count, ship.until
         self.courses = []
 
-    def follow(self):
+    def follow(self, relative=1e-9):
         """A dose that begins to count with a jump asks for short steps."""
         y = numpy.zeros((2 * len(self.agents) + 2) * self.count)
         ends = [t for t, _ in self.stretches[1:]] + [self.until]
         for (begin, solved), end in zip(self.stretches, ends):
-            done = solve_ivp(solved.change, (begin, end), y, "Radau", rtol=1e-9, atol=1e-13, dense_output=True)
+            done = solve_ivp(solved.change, (begin, end), y, "Radau", rtol=relative, atol=1e-4 * relative,
+                             dense_output=True)
             self.courses.append((end, done.sol))
             y = done.y[:, -1]
 
@@ -359,14 +361,54 @@ def compare(ship, said):
     return told > 0
 
 
+def spent(who):
+    used = resource.getrusage(who)
+    return used.ru_utime + used.ru_stime
+
+
+def bench(coaming, path, number):
+    """Time of the processor of the whole program, and of scipy's integration alone at the first tolerance at
+    which its shares are off by no more than those of the program."""
+    global STRIPS  # so many that what is off is of the integration, not of the flows
+    STRIPS = 40000
+    ship = Ship(number)
+    path.write_text(ship.text(), "utf-8")
+    words = [coaming, "air", str(path), "--format", "json", *ship.words()]
+    taken = []
+    for _ in range(5):
+        before = spent(resource.RUSAGE_CHILDREN)
+        said = json.loads(subprocess.run(words, capture_output=True, check=True).stdout)
+        taken.append(spent(resource.RUSAGE_CHILDREN) - before)
+    exact, rough = Followed(ship), Followed(ship)
+    exact.follow(1e-11)
+    found = [exact.at(t) for t in said["times"]]
+    off = max((abs(1e-6 * c - f[exact.agents.index(row["agent"]), int(row["space"][1:])])
+               for row in said["spaces"] for c, f in zip(row["concentration"], found)), default=0.0)
+    shares = len(exact.agents)
+    for tolerance in 10.0 ** -numpy.arange(3, 11):
+        rough.courses = []
+        before = spent(resource.RUSAGE_SELF)
+        rough.follow(tolerance)
+        mine = spent(resource.RUSAGE_SELF) - before
+        if max(abs(rough.at(t) - f)[:shares].max() for t, f in zip(said["times"], found)) <= off:
+            break
+    return min(taken), mine, off
+
+
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--coaming", required=True)
     parser.add_argument("--ships", type=int, default=60)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--bench", action="store_true", help="times instead, of three ships")
     asked, compared = parser.parse_args(), 0
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "ship.xml"
+        if asked.bench:
+            program, scipy, off = map(sum, zip(*(bench(asked.coaming, path, n) for n in (1, 4, 6))))
+            print(f"three small ships: {program:.3f} s, the whole program; scipy at the same error (off by "
+                  f"{off / 3:.1g} of the air) {scipy:.2f} s, its integration alone, ratio {scipy / program:.0f}")
+            return
         for number in range(asked.first, asked.first + asked.ships):
             ship = Ship(number)
             path.write_text(ship.text(), "utf-8")

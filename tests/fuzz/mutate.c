@@ -5,6 +5,7 @@
  * recorded into as well, and sheets imported and recorded.
  */
 #include <fcntl.h>
+#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -173,12 +174,61 @@ static int ask_loadings(const coaming_ship *ship)
     return good;
 }
 
+/* What comes in time, from a space and a closure drawn of those that there are. */
+static int ask_in_time(const coaming_ship *ship, coaming_style style, FILE *out)
+{
+    size_t spaces = coaming_space_count(ship), closures = coaming_closure_count(ship);
+    if (!spaces)
+        return 1;
+    coaming_error error;
+    coaming_outset *outset = NULL;
+    coaming_flood *flood = NULL;
+    coaming_air *air = NULL;
+    coaming_flood_breach hole = {(int)below(spaces), 0.2, NAN};
+    coaming_flood_change shut = {30, COAMING_FLOOD_FAIL, (int)below(closures)};
+    coaming_air_source source = {(int)below(spaces), COAMING_AGENT_CO, 0.5};
+    coaming_air_change opened = {30, COAMING_AIR_CHANGE_OPEN, (int)below(closures)};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    coaming_air_options how = coaming_air_options_default();
+    coaming_query query = coaming_query_default();
+    query.level.kind = COAMING_LEVEL_EQUILIBRIUM;
+    ask.breaches = &hole;
+    ask.changes = &shut;
+    ask.until = how.until = 60;
+    ask.every = how.every = 20;
+    how.sources = &source;
+    how.changes = &opened;
+    ask.breach_count = how.source_count = 1;
+    ask.change_count = how.change_count = closures ? 1 : 0;
+    int good = coaming_air_new(ship, &how, &air, &error) == COAMING_OK;
+    if (good && coaming_ship_floats(ship, COAMING_NO_LOADING) &&
+        coaming_outset_new(ship, query, &outset, &error) == COAMING_OK) {
+        coaming_status status = coaming_flood_new(ship, &ask, &flood, &error);
+        coaming_flood_page page = {.outset = outset, .ask = &ask, .flood = flood};
+        good =
+            status == COAMING_USAGE || status == COAMING_INPUT ||
+            (status == COAMING_OK && coaming_print_flood(out, style, &page, &error) == COAMING_OK);
+    }
+    coaming_outset_free(outset);
+    query.hazard[COAMING_WATER] = false;
+    outset = NULL;
+    good = good && coaming_outset_new(ship, query, &outset, &error) == COAMING_OK &&
+           coaming_print_air(out, style, outset, air, &error) == COAMING_OK;
+    if (!good)
+        fprintf(stderr, "mutate: in time: %s\n", error.message);
+    coaming_outset_free(outset);
+    coaming_flood_free(flood);
+    coaming_air_free(air);
+    return good;
+}
+
 static int ask_everything(const coaming_ship *ship, FILE *out)
 {
     coaming_query q = coaming_query_default();
     coaming_style style = {COAMING_TEXT, true, 80};
     q.level.kind = (coaming_level_kind)below(3);
-    return ask_rank(ship, q, style, out) && ask_tests(ship, style, out) && ask_loadings(ship);
+    return ask_rank(ship, q, style, out) && ask_tests(ship, style, out) && ask_loadings(ship) &&
+           ask_in_time(ship, style, out);
 }
 
 /* A status that says what is wrong, or none. */
