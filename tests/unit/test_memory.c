@@ -705,7 +705,9 @@ int main(void)
     tcase_add_test(all, out_of_memory_leaves_the_log_whole);
     tcase_add_test(all, out_of_memory_is_told_by_the_report);
     tcase_add_test(all, out_of_memory_is_told_by_a_scan_for_ids);
-    tcase_add_test(all, out_of_memory_inside_the_parser_is_told);
     suite_add_tcase(suite, all);
+    TCase *parser = tcase_create("parser");
+    tcase_add_test(parser, out_of_memory_inside_the_parser_is_told);
+    suite_add_tcase(suite, parser);
     return run_suite(suite);
 }
