@@ -54,6 +54,7 @@ extern "C" {
 #endif
 
 #define COAMING_FLOOD_SMOOTH    1e-3 /* m of head */
+#define COAMING_FLOOD_PROMISE   10   /* times the tolerance; measured, tests/unit/test_flood.c */
 #define COAMING_FLOOD_LAG       0.05 /* s */
 #define COAMING_FLOOD_GAP       0.1  /* of the gasket's run: of a failed closure without a print */
 #define COAMING_FLOOD_WET_DEPTH 0.01 /* m over the lowest corner: a space is wet from there on */
@@ -129,7 +130,8 @@ typedef struct {
     double every;     /* s between the moments told, more than 0 */
     double discharge; /* Cd of every opening; customary 0.6, no source */
     double stand_off; /* m between gasket and edge where the print is broken: assumption */
-    double tolerance; /* of volumes, relative */
+    double tolerance; /* part of a volume that a step may be off: volumes are told to
+                       * COAMING_FLOOD_PROMISE of these of each space's own, or see `kept` */
     /* Tell at each moment whether she survives, and since when not, to a second after a moment at which
      * she did: costs more than the rest. */
     bool grades;
@@ -220,6 +222,8 @@ typedef struct {
     size_t assumed_count;
     const int *leaking; /* closures that leaked by an assumed gap, of those that water passed */
     size_t leaking_count;
+    double kept;         /* the tolerance that was kept throughout: as asked, or more, where the
+                          * equations are too rough for it */
     double off;          /* m3: what volumes differ from what came in less what went out */
     size_t steps, rates; /* that it took */
 } coaming_flood_answer;

@@ -12,6 +12,7 @@
 
 #include "analyse/flood/flood.h"
 #include "analyse/flood/run.h"
+#include "present/tell/flood_words.h"
 #include "runner.h"
 #include "ship/opening.h"
 #include "ships.h"
@@ -539,27 +540,67 @@ START_TEST(long_steps_do_not_hold_her_upright)
 }
 END_TEST
 
-/* With a tolerance a hundred times finer nothing changes by more than the coarser one promises. */
+/* Two floods of one ship, volumes at each moment: within the sum of what both promise. */
+static void check_promises(int number, const coaming_ship *s, const coaming_flood_answer *a,
+                           const coaming_flood_answer *b)
+{
+    ck_assert_uint_eq(a->space_count, b->space_count);
+    for (size_t i = 0; i < a->space_count; i++) {
+        double full = coaming_space_volume(s, a->spaces[i].space);
+        double both = COAMING_FLOOD_PROMISE * (a->kept + b->kept) * full;
+        for (size_t k = 0; k < a->moment_count && k < b->moment_count; k++)
+            CLAIM(a->moments[k].t != b->moments[k].t ||
+                      fabs(a->spaces[i].volumes[k] - b->spaces[i].volumes[k]) <= both,
+                  "ship %d space %zu moment %zu: %g, not %g of %g", number, i, k,
+                  a->spaces[i].volumes[k], b->spaces[i].volumes[k], full);
+    }
+}
+
+/* Whatever the tolerance, and it is kept. */
 START_TEST(tolerance_does_not_decide)
 {
-    for (uint64_t number = 0; number < 10; number++) {
+    static const double tolerances[] = {1e-4, 1e-5, 1e-6, 1e-8};
+    enum { COUNT = sizeof tolerances / sizeof *tolerances };
+    for (uint64_t number = 0; number < 20; number++) {
         int along;
         char *parts = box_ship(number, &along);
         coaming_ship *s = ship_from_parts(BOX, parts);
-        coaming_flood *rough = flood_box(s, 4, 1200, 1e-5), *fine = flood_box(s, 4, 1200, 1e-8);
-        const coaming_flood_answer *a = coaming_flood_get(rough), *b = coaming_flood_get(fine);
-        for (size_t i = 0; i < a->space_count && i < b->space_count; i++) {
-            double full = coaming_space_volume(s, a->spaces[i].space);
-            for (size_t k = 0; k < a->moment_count && k < b->moment_count; k++)
-                CLAIM(fabs(a->spaces[i].volumes[k] - b->spaces[i].volumes[k]) < 1e-3 * full,
-                      "ship %d space %zu moment %zu: %g, not %g of %g", (int)number, i, k,
-                      a->spaces[i].volumes[k], b->spaces[i].volumes[k], full);
+        coaming_flood *floods[COUNT];
+        for (int i = 0; i < COUNT; i++) {
+            floods[i] = flood_box(s, 4, 1200, tolerances[i]);
+            ck_assert_double_eq(coaming_flood_get(floods[i])->kept, tolerances[i]);
         }
-        coaming_flood_free(rough);
-        coaming_flood_free(fine);
+        for (int i = 0; i + 1 < COUNT; i++)
+            check_promises((int)number, s, coaming_flood_get(floods[i]),
+                           coaming_flood_get(floods[COUNT - 1]));
+        for (int i = 0; i < COUNT; i++)
+            coaming_flood_free(floods[i]);
         coaming_ship_free(s);
         free(parts);
     }
+}
+END_TEST
+
+/* What no number of so many digits can keep is not kept, told, and what is told instead holds. */
+START_TEST(a_tolerance_that_cannot_be_kept_is_told)
+{
+    int along;
+    char *parts = box_ship(1, &along);
+    coaming_ship *s = ship_from_parts(BOX, parts);
+    coaming_flood *fine = flood_box(s, 4, 60, 1e-17), *usual = flood_box(s, 4, 60, 1e-5);
+    ck_assert_double_gt(coaming_flood_get(fine)->kept, 1e-17);
+    ck_assert_double_eq(coaming_flood_get(usual)->kept, 1e-5);
+    check_promises(1, s, coaming_flood_get(usual), coaming_flood_get(fine));
+    char *told = flood_assumed_words(s, coaming_flood_get(fine));
+    ck_assert_ptr_nonnull(strstr(told, "could not be told as exactly as was asked"));
+    free(told);
+    told = flood_assumed_words(s, coaming_flood_get(usual));
+    ck_assert_ptr_null(strstr(told, "exactly"));
+    free(told);
+    coaming_flood_free(fine);
+    coaming_flood_free(usual);
+    coaming_ship_free(s);
+    free(parts);
 }
 END_TEST
 
@@ -1052,6 +1093,7 @@ int main(void)
     tcase_add_test(all, she_does_not_stay_upright_on_a_ridge);
     tcase_add_test(all, long_steps_do_not_hold_her_upright);
     tcase_add_test(all, tolerance_does_not_decide);
+    tcase_add_test(all, a_tolerance_that_cannot_be_kept_is_told);
     tcase_add_test(all, the_changes_of_the_rates_are_right);
     tcase_add_test(all, a_door_gives_way_at_its_head);
     tcase_add_test(all, what_is_done_on_the_way_counts);

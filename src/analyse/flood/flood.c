@@ -45,6 +45,7 @@ typedef struct {
     kept_state good, now; /* the last told moment at which she survives; where a search began */
     bool searching;       /* what happens was told before */
     bool fails;           /* it is told that she does not survive */
+    double loosened;                   /* most of the model's `loose` that a step was taken with */
     bool events_only;
 } run;
 
@@ -340,6 +341,8 @@ static coaming_status step_on(run *r, double until, bool *any, coaming_error *er
         }
         status = stiff_on(r->solver, until, &r->t, r->y, r->rooted, any, error);
     }
+    if (status == COAMING_OK)
+        r->loosened = fmax(r->loosened, r->m.loose / 10);
     r->m.loose = 1;
     return status;
 }
@@ -650,6 +653,7 @@ static coaming_status sum_up(run *r, coaming_error *error)
     coaming_status status = COAMING_OK;
     a->end = r->t;
     a->off = off_by(r);
+    a->kept = a->asked.tolerance * fmax(1, r->loosened);
     stiff_cost(r->solver, &a->steps, &a->rates);
     if (a->at_rest)
         status = note(r, (coaming_flood_event){r->t, COAMING_FLOOD_AT_REST, -1, -1, -1}, error);

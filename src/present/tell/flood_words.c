@@ -593,6 +593,11 @@ char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *
             fprintf(s.out, " (%s m3)", amount(volume, a->spaces[i].pocket));
         }
     fputs(s.items ? ", which would fill later and less." : ".", s.out);
+    if (a->kept > a->asked.tolerance)
+        fprintf(s.out,
+                " At some moments volumes could not be told as exactly as was asked: they may be "
+                "off by %.0e of their space, not %.0e.",
+                COAMING_FLOOD_PROMISE * a->kept, COAMING_FLOOD_PROMISE * a->asked.tolerance);
     return finish(&s);
 }
 

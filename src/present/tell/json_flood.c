@@ -240,6 +240,7 @@ coaming_status json_flood(FILE *out, const coaming_flood_page *page, coaming_err
     put_end(&d, page);
     put_by_when(&d, ship, page->deadlines);
     put_likely(&d, ship, page);
+    json_member(&d, "tolerance", json_number(a->kept));
     json_member(&d, "sizes_assumed", json_link_ids(&d, ship, a->assumed, a->assumed_count));
     json_member(&d, "gaps_assumed", json_link_ids(&d, ship, a->leaking, a->leaking_count));
     return json_close(&d, error);
