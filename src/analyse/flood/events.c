@@ -63,6 +63,8 @@ static double on_door(const water_way *w)
 static double of_room(const water_model *m, const water_room *r, coaming_flood_event_kind kind)
 {
     const water_level *l = &r->level;
+    if (!r->reached && !r->untouched)
+        return -1;
     double full = m->ship->spaces[r->space].volume;
     if (kind == COAMING_FLOOD_SPACE_FULL)
         return l->volume / full - (1 - 1e-6);

@@ -45,7 +45,7 @@ typedef struct {
     kept_state good, now; /* the last told moment at which she survives; where a search began */
     bool searching;       /* what happens was told before */
     bool fails;           /* it is told that she does not survive */
-    double loosened;                   /* most of the model's `loose` that a step was taken with */
+    double loosened;      /* most of the model's `loose` that a step was taken with */
     bool events_only;
 } run;
 

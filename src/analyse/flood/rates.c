@@ -109,6 +109,8 @@ static void find_levels(water_model *m, const double *y, const water_lie *lie)
 {
     for (size_t i = 0; i < m->room_count; i++) {
         water_room *r = &m->rooms[i];
+        if (m->live_known && !r->reached && !(y[i] > 0))
+            continue; /* it was dry, and is */
         water_find_level(&m->ship->spaces[r->space], y[i], lie, &r->level);
         r->pumped = r->out = 0;
         m->live_known = m->live_known && r->reached == (y[i] > 0);
