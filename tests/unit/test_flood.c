@@ -329,6 +329,36 @@ START_TEST(what_is_stiff_does_not_crawl)
 }
 END_TEST
 
+/* Wing tanks joined at the bottom: the lower one is holed and she heels, so the floor of the other lies
+ * higher than the water at the opening, and each drop that gets there runs back at once. */
+START_TEST(what_runs_back_at_once_does_not_crawl)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"3.6\" density=\"1\"",
+        "<space id=\"p\" name=\"P\" permeability=\"1\"><box x=\"10 30\" y=\"3 5\" z=\"0 "
+        "6\"/></space>"
+        "<space id=\"s\" name=\"S\" permeability=\"1\"><box x=\"10 30\" y=\"-5 -3\" z=\"0 "
+        "6\"/></space>"
+        "<passage id=\"X\" kind=\"duct\" between=\"p s\"><clear x=\"20\" y=\"0\" z=\"0\" "
+        "width=\"1\" height=\"1\" lies=\"longitudinal\"/></passage>");
+    const coaming_flood_breach hole = {0, 0.2, 1};
+    coaming_flood_ask ask = ask_holed(&hole, 10);
+    ask.every = 10;
+    coaming_flood *f = flood_of(s, &ask);
+    ck_assert_uint_lt(coaming_flood_get(f)->steps, 400);
+    coaming_flood_free(f);
+    ask.until = 3600;
+    ask.every = 60;
+    f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_uint_lt(a->steps, 4000);
+    ck_assert(a->at_rest);
+    ck_assert_double_eq_tol(a->at.draught, 3.75, 0.1); /* 300 m3 more of 400 m2 less both tanks */
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A box ship in compartments on two decks, with openings between neighbours and hatches, some doors shut
  * or leaking, one space holed. */
 static char *box_ship(uint64_t number, int *along)
@@ -1089,6 +1119,7 @@ int main(void)
     tcase_add_test(all, ways_behind_each_other_add_their_losses);
     tcase_add_test(all, a_tank_fills_by_torricelli);
     tcase_add_test(all, what_is_stiff_does_not_crawl);
+    tcase_add_test(all, what_runs_back_at_once_does_not_crawl);
     tcase_add_test(all, the_end_is_the_equilibrium);
     tcase_add_test(all, she_does_not_stay_upright_on_a_ridge);
     tcase_add_test(all, long_steps_do_not_hold_her_upright);

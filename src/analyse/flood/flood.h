@@ -86,6 +86,7 @@ typedef struct {
     /* at work */
     double head[2];
     water_through through; /* m3/s, with the coefficient */
+    double by_dregs; /* change of the flow with the volume of a room that has all but run out */
 } water_way;
 
 typedef struct {

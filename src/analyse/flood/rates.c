@@ -32,13 +32,16 @@ static double head_of(const water_model *m, int side, const double at[3])
     return height - dot(m->sea.n, at);
 }
 
-/* All of what is there of it, less near the last drop. */
-static double run_out(const water_model *m, int side)
+/* All of what is there of it, less near the last drop, and the change with the volume. */
+static double run_out(const water_model *m, int side, double *change)
 {
+    *change = 0;
     if (side == OUTSIDE)
         return 1;
     const water_room *r = &m->rooms[side];
-    double part = r->level.volume / (DREGS * m->ship->spaces[r->space].volume);
+    double least = DREGS * m->ship->spaces[r->space].volume, part = r->level.volume / least;
+    if (part >= 0 && part < 1)
+        *change = 1 / least;
     return fmin(1, fmax(0, part));
 }
 
@@ -47,13 +50,16 @@ static void look_through(water_model *m, water_way *w)
     w->head[0] = head_of(m, w->a, w->at);
     w->head[1] = head_of(m, w->b, w->at);
     w->through = (water_through){0, 0, 0};
+    w->by_dregs = 0;
     if (w->state == WAY_HOLDS || fmax(w->head[0], w->head[1]) <= 0)
         return;
     water_shape s = w->state == WAY_OPEN ? w->open : w->gap;
     s.height *= fmax(0.05, m->sea.n[2]);
     water_through t = water_flow(&s, w->head[0], w->head[1]);
-    double by = m->ask->discharge * sqrt(2 * GRAVITY) * run_out(m, t.flow > 0 ? w->a : w->b);
+    double ideal = m->ask->discharge * sqrt(2 * GRAVITY), change;
+    double by = ideal * run_out(m, t.flow > 0 ? w->a : w->b, &change);
     w->through = (water_through){by * t.flow, by * t.by_a, by * t.by_b};
+    w->by_dregs = ideal * change * t.flow;
     w->passed = w->passed || fabs(w->through.flow) > PASSED;
 }
 
@@ -329,6 +335,8 @@ bool water_jacobian(void *data, double t, const double *y, double *values)
         const water_way *w = &m->ways[m->live[i]];
         put_side(m, values, w, w->a, w->through.by_a);
         put_side(m, values, w, w->b, w->through.by_b);
+        if (w->by_dregs != 0)
+            put_flow(m, values, w, (size_t)(w->by_dregs > 0 ? w->a : w->b), w->by_dregs);
     }
     for (size_t i = 0; i < n; i++)
         put_room(m, values, i);
