@@ -244,6 +244,24 @@ class Doing(Asking):
             self.assertFalse(wet(row["dry"]), row)
             self.assertTrue(wet(row["dry"] + exact), row)
 
+    def test_a_door_that_is_opened_on_the_way_can_be_shut_after_that(self):
+        """Shut before it is opened it would be opened all the same; shut just after, it keeps the next room dry."""
+        for door, opened in (("D1", 600), ("D2", 900)):
+            self.ship(THREE)
+            asked = ("--breach=aft:0.02@0.5" if door == "D1" else "--breach=mid:0.02@0.5", f"--open={door}@{opened}",
+                     "--condition=sea", "--until=40min")
+            found = self.flood(*asked, "--by-when")
+            row = next(r for r in found["by_when"] if r["closure"] == door)
+            self.assertIsNotNone(row["dry"], row)
+            self.assertGreaterEqual(row["dry"], opened)
+
+            def wet(t):
+                return row["keeps_dry"] in [e[3] for e in happenings(self.flood(*asked, f"--shut={door}@{t}"))
+                                            if e[1] in ("space_wet", "vital_wet")]
+            self.assertFalse(wet(max(row["dry"], opened + 1e-3)), row)
+            self.assertTrue(wet(row["dry"] + 2.4), row)
+            self.assertNotIn("none of these changes", self.good("flood", "ship.xml", *asked, "--by-when", *AS_OF))
+
     def test_latest_moments_are_those_of_plain_floods_one_by_one(self):
         """Two small ships, each closure shut at each of many times, and nothing else asked: the latest of them at
         which it helps is not after the one told, and the next one is."""

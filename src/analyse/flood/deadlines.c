@@ -1,5 +1,6 @@
 /* Until when shutting a closure still helps: the flood again with it shut at one moment and another. What
- * is kept dry, or afloat, by shutting later is kept by shutting earlier, so halving finds the last. */
+ * is kept dry, or afloat, by shutting later is kept by shutting earlier, so halving finds the last. One
+ * that is opened on the way is shut after that: before, it would be opened all the same. */
 #include <math.h>
 #include <string.h>
 
@@ -19,6 +20,7 @@ typedef struct {
     const coaming_flood_ask *ask;
     const coaming_flood *base;
     coaming_flood_deadline *row;
+    double first; /* the moment from which on shutting it counts */
 } question;
 
 static double when(const coaming_flood *f, coaming_flood_event_kind kind, int space)
@@ -64,11 +66,11 @@ static coaming_status helps(const question *q, int space, double t, bool *good,
     return COAMING_OK;
 }
 
-/* The last moment before `late`, when it is too late; it helps at the start. */
+/* The last moment before `late`, when it is too late; it helps at the first. */
 static coaming_status halve(const question *q, int space, double late, double *found,
                             coaming_error *error)
 {
-    double early = 0, least = fmax(1, q->ask->until * COAMING_FLOOD_DEADLINE);
+    double early = q->first, least = fmax(1, q->ask->until * COAMING_FLOOD_DEADLINE);
     coaming_status status = COAMING_OK;
     while (status == COAMING_OK && late - early > least) {
         bool good = false;
@@ -104,7 +106,7 @@ static coaming_status answer(const question *q, coaming_error *error)
 {
     coaming_flood *shut = NULL;
     double lost = when(q->base, COAMING_FLOOD_LOST, -1);
-    coaming_status status = shut_at(q, 0, &shut, error);
+    coaming_status status = shut_at(q, q->first, &shut, error);
     if (status != COAMING_OK || !shut)
         return status;
     bool saves = isinf(when(shut, COAMING_FLOOD_LOST, -1));
@@ -118,6 +120,15 @@ static coaming_status answer(const question *q, coaming_error *error)
     if (status == COAMING_OK && !isinf(lost) && saves)
         status = halve(q, -1, lost, &q->row->afloat, error);
     return status;
+}
+
+static double last_opened(const coaming_flood_ask *ask, int closure)
+{
+    double last = 0;
+    for (size_t i = 0; i < ask->change_count; i++)
+        if (ask->changes[i].kind == COAMING_FLOOD_OPEN && ask->changes[i].which == closure)
+            last = fmax(last, ask->changes[i].t);
+    return last;
 }
 
 static coaming_status work(void *data, unsigned thread, size_t job, coaming_error *error)
@@ -140,7 +151,8 @@ static coaming_status answer_all(const coaming_ship *ship, const coaming_flood_a
         if (!base->passed[i] || ship->links[i].rating == NONTIGHT)
             continue;
         d->rows[d->count] = (coaming_flood_deadline){.closure = (int)i};
-        questions[d->count] = (question){ship, ask, base, &d->rows[d->count]};
+        questions[d->count] =
+            (question){ship, ask, base, &d->rows[d->count], last_opened(ask, (int)i)};
         d->count++;
     }
     coaming_status status =
