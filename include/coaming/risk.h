@@ -75,6 +75,8 @@ typedef struct {
     double within;      /* wanted standard error of the expected loss, of the ten greatest risks and
                          of their Fussell-Vesely measures, as a share of each; ignored if `samples`
                          is not 0 */
+    uint64_t sampling;  /* work after which no more samples are drawn though `within` is not met,
+                           counted as COAMING_RISK_SAMPLING; 0: only `within` counts */
     uint64_t settlings; /* at equilibrium: how often she is settled at most; beyond
                            COAMING_RISK_SETTLINGS only as far as `within` asks for. SAMPLED: of the
                            samples alone; EXACT: as often as it takes */
@@ -95,6 +97,10 @@ enum {
  * choice is the same everywhere: a second or two in all. EXACT is bound by memory alone. */
 enum { COAMING_RISK_WORK = 64000000 };
 
+/* Work of sampling that is usual: edges and nodes of all samples of all models together, some seconds
+ * of a processor; of each model 4,096 samples are drawn whatever they take. */
+enum { COAMING_RISK_SAMPLING = 1000000000 };
+
 /* Settlings at equilibrium that are usual: about a second. Each is a position found, so that the
  * choice is the same everywhere. */
 enum { COAMING_RISK_SETTLINGS = 12000 };
@@ -103,7 +109,7 @@ enum { COAMING_RISK_SETTLINGS = 12000 };
 enum { COAMING_RISK_METHODS = 3 };
 COAMING_API const char *coaming_risk_method_word(coaming_risk_method method);
 
-/* AUTO, 64 MiB, seed 1, within 0.01, all of it. */
+/* AUTO, 64 MiB, seed 1, within 0.01 and the usual work, all of it. */
 COAMING_API coaming_risk_options coaming_risk_options_default(void);
 
 typedef struct {

@@ -48,6 +48,7 @@ coaming_risk_options risk_asked(const options *o)
         r.samples = o->samples;
     if (o->given & OPT_ACCURACY) { /* then as long as it takes, within reason */
         r.within = o->accuracy;
+        r.sampling = 0;
         r.settlings = MOST_ROUNDS * r.settlings;
     }
     if (o->given & OPT_SHARE) {

@@ -139,7 +139,10 @@ int crossings_find(const crossings *c, const ship_link *l)
         if (p->space == l->a || p->space == l->b || (found >= 0 && p->space >= found) ||
             apart(p->solid, &probe))
             continue;
-        if (solid_overlap(p->solid, &probe) > SPECK)
+        double shared = solid_overlap(p->solid, &probe);
+        if (shared < 0)
+            return CROSSINGS_NO_MEMORY;
+        if (shared > SPECK)
             found = p->space;
     }
     return found;

@@ -18,7 +18,8 @@ crossings *crossings_new(const coaming_ship *ship);
 void crossings_free(crossings *c);
 
 /* The first space in file order into which the opening of a link reaches, other than those that it
- * joins; -1: none, or its place is not given. Cost: solids abaft its forward edge. */
+ * joins; -1: none, or its place is not given; or CROSSINGS_NO_MEMORY. Cost: solids abaft its forward edge. */
+enum { CROSSINGS_NO_MEMORY = -2 };
 int crossings_find(const crossings *c, const ship_link *l);
 
 #endif

@@ -1,7 +1,9 @@
 #include "ship/geometry.h"
 
 #include <math.h>
-#include <string.h>
+#include <stdlib.h>
+
+#include "base/memory.h"
 
 double outline_area(const double *xy, size_t corners)
 {
@@ -39,6 +41,7 @@ bool outline_simple(const double *xy, size_t corners)
     for (size_t i = 0; i < corners; i++) {
         const double *a = xy + 2 * i, *b = xy + 2 * ((i + 1) % corners);
         const double *next = xy + 2 * ((i + 2) % corners);
+        double low = fmin(a[0], b[0]), high = fmax(a[0], b[0]);
         if (a[0] == b[0] && a[1] == b[1])
             return false;
         /* a corner that turns straight back upon its own side */
@@ -46,73 +49,148 @@ bool outline_simple(const double *xy, size_t corners)
             (next[0] - b[0]) * (a[0] - b[0]) + (next[1] - b[1]) * (a[1] - b[1]) > 0)
             return false;
         for (size_t j = i + 2; j < corners; j++) {
-            if (i == 0 && j == corners - 1)
+            const double *c = xy + 2 * j, *d = xy + 2 * ((j + 1) % corners);
+            if ((i == 0 && j == corners - 1) || fmax(c[0], d[0]) < low || fmin(c[0], d[0]) > high)
                 continue;
-            if (segments_touch(a, b, xy + 2 * j, xy + 2 * ((j + 1) % corners)))
+            if (segments_touch(a, b, c, d))
                 return false;
         }
     }
     return true;
 }
 
-/* Keeps the part of a convex polygon on the left of the line from p to q. */
-static size_t cut(const double *in, size_t corners, const double *p, const double *q, double *out)
+/*
+ * Overlaps. A place lies in an outline if of the sides above it one more runs one way than the other.
+ * So what two outlines share is, over all pairs of their sides, what lies under both, counted with
+ * the ways that they run; and only sides that stand over each other have a part in it. Sorted by
+ * where they begin, these are found in one sweep.
+ */
+
+typedef struct {
+    double from, to;   /* along */
+    double low, slope; /* height at from */
+    int way;           /* 1 or -1 */
+} side;
+
+/* Over the axis along which the sides of both stand over each other least. */
+typedef struct {
+    int along;
+    double floor; /* no corner is lower */
+} sweep_axis;
+
+static double extent_of(const double *xy, size_t corners, int axis, double *low, double *high)
+{
+    double run = 0;
+    for (size_t i = 0; i < corners; i++) {
+        double at = xy[2 * i + (size_t)axis], next = xy[2 * ((i + 1) % corners) + (size_t)axis];
+        *low = fmin(*low, at);
+        *high = fmax(*high, at);
+        run += fabs(next - at);
+    }
+    return run;
+}
+
+static sweep_axis choose_axis(const double *a, size_t a_corners, const double *b, size_t b_corners)
+{
+    double low[2] = {INFINITY, INFINITY}, high[2] = {-INFINITY, -INFINITY}, crowd[2];
+    for (int k = 0; k < 2; k++) {
+        crowd[k] = extent_of(a, a_corners, k, &low[k], &high[k]);
+        crowd[k] *= extent_of(b, b_corners, k, &low[k], &high[k]);
+        crowd[k] /= fmax(pow(high[k] - low[k], 2), 1e-300);
+    }
+    int along = crowd[1] < crowd[0];
+    return (sweep_axis){along, low[!along]};
+}
+
+static size_t sides_of(const double *xy, size_t corners, sweep_axis axis, side *list)
+{
+    size_t count = 0, x = (size_t)axis.along, y = !axis.along;
+    for (size_t i = 0; i < corners; i++) {
+        const double *p = xy + 2 * i, *q = xy + 2 * ((i + 1) % corners);
+        if (p[x] == q[x])
+            continue;
+        int way = p[x] < q[x] ? 1 : -1;
+        const double *first = way > 0 ? p : q, *last = way > 0 ? q : p;
+        list[count++] = (side){first[x], last[x], first[y] - axis.floor,
+                               (last[y] - first[y]) / (last[x] - first[x]), way};
+    }
+    return count;
+}
+
+static int by_beginning(const void *left, const void *right)
+{
+    const side *a = left, *b = right;
+    return (a->from > b->from) - (a->from < b->from);
+}
+
+static double height_at(const side *s, double at)
+{
+    return s->low + s->slope * (at - s->from);
+}
+
+/* What lies under both, with its sign. */
+static double under_both(const side *a, const side *b)
+{
+    double from = fmax(a->from, b->from), to = fmin(a->to, b->to);
+    if (from >= to)
+        return 0;
+    double a0 = height_at(a, from), a1 = height_at(a, to);
+    double b0 = height_at(b, from), b1 = height_at(b, to), d0 = a0 - b0, d1 = a1 - b1;
+    double mean = (fmin(a0, b0) + fmin(a1, b1)) / 2;
+    if ((d0 < 0 && d1 > 0) || (d0 > 0 && d1 < 0)) /* they cross: the lower is bent upwards */
+        mean += fabs(d0) * fabs(d1) / (2 * (fabs(d0) + fabs(d1)));
+    return a->way * b->way * mean * (to - from);
+}
+
+/* Sides that have begun and not ended. */
+typedef struct {
+    const side **list;
+    size_t count;
+} standing;
+
+static void meet(standing *others, const side *s, double *sum)
 {
     size_t kept = 0;
-    for (size_t i = 0; i < corners; i++) {
-        const double *a = in + 2 * i, *b = in + 2 * ((i + 1) % corners);
-        double ta = turn(p, q, a), tb = turn(p, q, b);
-        if (ta >= 0) {
-            out[2 * kept] = a[0];
-            out[2 * kept + 1] = a[1];
-            kept++;
-        }
-        if ((ta > 0 && tb < 0) || (ta < 0 && tb > 0)) {
-            double share = ta / (ta - tb);
-            out[2 * kept] = a[0] + share * (b[0] - a[0]);
-            out[2 * kept + 1] = a[1] + share * (b[1] - a[1]);
-            kept++;
-        }
+    for (size_t i = 0; i < others->count; i++) {
+        const side *other = others->list[i];
+        if (other->to <= s->from)
+            continue;
+        others->list[kept++] = other;
+        *sum += under_both(s, other);
     }
-    return kept;
+    others->count = kept;
 }
 
-enum { CUT_MAX = 16 }; /* a triangle cut by three lines has at most six corners */
-
-/* The triangle origin, corner i-1, corner i, made anticlockwise; returns its sign, 0 if flat. */
-static int fan(const double *xy, size_t i, double t[6])
+static double sweep(const side *a, size_t a_count, const side *b, size_t b_count, const side **room)
 {
-    memcpy(t, xy, 2 * sizeof *t);
-    memcpy(t + 2, xy + 2 * (i - 1), 4 * sizeof *t);
-    double area = outline_area(t, 3);
-    if (area < 0) {
-        double x = t[2], y = t[3];
-        t[2] = t[4], t[3] = t[5], t[4] = x, t[5] = y;
+    double sum = 0;
+    standing of_a = {room, 0}, of_b = {room + a_count, 0};
+    for (size_t i = 0, j = 0; i < a_count || j < b_count;) {
+        bool first = j == b_count || (i < a_count && a[i].from <= b[j].from);
+        const side *s = first ? &a[i++] : &b[j++];
+        meet(first ? &of_b : &of_a, s, &sum);
+        standing *own = first ? &of_a : &of_b;
+        own->list[own->count++] = s;
     }
-    return (area > 0) - (area < 0);
-}
-
-static double triangle_overlap(const double a[6], const double b[6])
-{
-    double one[2 * CUT_MAX], two[2 * CUT_MAX];
-    size_t corners = cut(a, 3, b, b + 2, one);
-    corners = cut(one, corners, b + 2, b + 4, two);
-    corners = cut(two, corners, b + 4, b, one);
-    return outline_area(one, corners);
+    return fabs(sum);
 }
 
 double outline_overlap(const double *a, size_t a_corners, const double *b, size_t b_corners)
 {
-    double area = 0, ta[6], tb[6];
-    for (size_t i = 2; i < a_corners; i++) {
-        int sa = fan(a, i, ta);
-        for (size_t j = 2; sa && j < b_corners; j++) {
-            int sb = fan(b, j, tb);
-            if (sb)
-                area += sa * sb * triangle_overlap(ta, tb);
-        }
+    sweep_axis axis = choose_axis(a, a_corners, b, b_corners);
+    side *list = memory_new(a_corners + b_corners, sizeof *list);
+    const side **room = memory_new(a_corners + b_corners, sizeof(const side *));
+    double area = -1;
+    if (list && room) {
+        size_t a_count = sides_of(a, a_corners, axis, list);
+        size_t b_count = sides_of(b, b_corners, axis, list + a_count);
+        qsort(list, a_count, sizeof *list, by_beginning);
+        qsort(list + a_count, b_count, sizeof *list, by_beginning);
+        area = sweep(list, a_count, list + a_count, b_count, room);
     }
-    return fabs(area);
+    memory_free(list);
+    memory_free(room);
+    return area;
 }
 
 void solid_measure(solid *s)
@@ -139,7 +217,8 @@ double solid_overlap(const solid *a, const solid *b)
         return 0;
     if (a->box && b->box)
         return height * length * breadth;
-    return height * outline_overlap(a->outline, a->corners, b->outline, b->corners);
+    double area = outline_overlap(a->outline, a->corners, b->outline, b->corners);
+    return area < 0 ? area : height * area;
 }
 
 static double segment_distance(const double *a, const double *b, double x, double y)

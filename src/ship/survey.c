@@ -49,7 +49,7 @@ static bool is_whole(const coaming_ship *ship, placed p)
     return s->parts[p.solid - s->solids].whole;
 }
 
-/* Outside the shell nothing overlaps. Out of memory: as if both were whole. */
+/* Outside the shell nothing overlaps. -1: out of memory. */
 static double overlap_of(const coaming_ship *ship, placed a, placed b)
 {
     double volume = solid_overlap(a.solid, b.solid);
@@ -58,15 +58,15 @@ static double overlap_of(const coaming_ship *ship, placed a, placed b)
     hull_room room = {0};
     double shared = solids_share(ship, &room, a.solid, b.solid);
     hull_room_free(&room);
-    return shared < 0 ? volume : shared;
+    return shared;
 }
 
-/* True if the two overlap by enough to be told of. */
-static bool warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
+/* 1 if the two overlap by enough to be told of; -1: out of memory. */
+static int warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed a, placed b)
 {
     double volume = overlap_of(ship, a, b);
     if (volume < OVERLAP_LEAST)
-        return false;
+        return volume < 0 ? -1 : 0;
     int first = a.space < b.space ? a.space : b.space;
     int second = a.space < b.space ? b.space : a.space;
     char message[300];
@@ -79,12 +79,13 @@ static bool warn_overlap(const coaming_ship *ship, coaming_faults *faults, place
         snprintf(message, sizeof message, "overlaps space %s by %.2f m3",
                  BRIEF(ship->spaces[first].id), volume);
     warn(faults, ship, ship->spaces[second].line, "space", ship->spaces[second].id, message);
-    return true;
+    return 1;
 }
 
 static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
 {
     size_t count = 0, active = 0, found = 0;
+    bool lost = false; /* memory */
     for (size_t s = 0; s < ship->space_count; s++)
         count += ship->spaces[s].solid_count;
     placed *list = memory_new(count, sizeof *list), *open = memory_new(count, sizeof *open);
@@ -98,14 +99,17 @@ static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
         for (size_t i = 0; i < ship->spaces[s].solid_count; i++)
             list[count++] = (placed){&ship->spaces[s].solids[i], (int)s};
     qsort(list, count, sizeof *list, by_after_end);
-    for (size_t i = 0; i < count && found < OVERLAPS_MAX; i++) {
+    for (size_t i = 0; i < count && found < OVERLAPS_MAX && !lost; i++) {
         size_t kept = 0;
         for (size_t j = 0; j < active; j++)
             if (open[j].solid->x1 > list[i].solid->x0)
                 open[kept++] = open[j];
         active = kept;
-        for (size_t j = 0; j < active && found < OVERLAPS_MAX; j++)
-            found += warn_overlap(ship, faults, open[j], list[i]);
+        for (size_t j = 0; j < active && found < OVERLAPS_MAX && !lost; j++) {
+            int told = warn_overlap(ship, faults, open[j], list[i]);
+            lost = told < 0;
+            found += told > 0;
+        }
         open[active++] = list[i];
     }
     if (found == OVERLAPS_MAX)
@@ -113,7 +117,7 @@ static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
                    "%zu overlaps are told; there may be more", found);
     memory_free(list);
     memory_free(open);
-    return true;
+    return !lost;
 }
 
 /* Openings. */
@@ -157,12 +161,16 @@ static void survey_side(const coaming_ship *ship, coaming_faults *faults, const 
 
 static bool survey_crossings(const coaming_ship *ship, coaming_faults *faults)
 {
+    bool lost = false;
     crossings *c = crossings_new(ship);
     if (!c)
         return false;
     for (size_t i = 0; i < ship->link_count; i++) {
         const ship_link *l = &ship->links[i];
         int third = crossings_find(c, l);
+        lost = third == CROSSINGS_NO_MEMORY;
+        if (lost)
+            break;
         if (third < 0)
             continue;
         char message[300];
@@ -172,7 +180,7 @@ static bool survey_crossings(const coaming_ship *ship, coaming_faults *faults)
         warn(faults, ship, l->line, l->passage ? "passage" : "closure", l->id, message);
     }
     crossings_free(c);
-    return true;
+    return !lost;
 }
 
 /* Compartment numbers deck-frame-side-use: the frame must be one of the space's own, side 0 crosses

@@ -121,14 +121,26 @@ static double part_in_region(survey *v, const solid *s, const solid_part *p, con
                     : solids_share_inside(v->ship, &v->room, &region, s);
 }
 
+/* The first cell along that ends beyond a place. */
+static size_t first_over(const survey *v, double x)
+{
+    size_t low = 0, high = v->x_count - 1;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (v->x[middle + 1] > x)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    return low;
+}
+
 static bool take_solid(survey *v, const solid *s, const solid_part *p)
 {
     for (size_t k = 0; k + 1 < v->z_count; k++) {
         if (v->z[k] >= p->z1 || v->z[k + 1] <= p->z0)
             continue;
-        for (size_t i = 0; i + 1 < v->x_count; i++) {
-            if (v->x[i] >= p->x1 || v->x[i + 1] <= p->x0)
-                continue;
+        for (size_t i = first_over(v, p->x0); i + 1 < v->x_count && v->x[i] < p->x1; i++) {
             double filled = part_in_region(v, s, p, v->x + i, v->z + k);
             if (filled < 0)
                 return false;

@@ -16,6 +16,7 @@ coaming_risk_options coaming_risk_options_default(void)
                                   .memory = (size_t)64 << 20,
                                   .seed = 1,
                                   .within = 0.01,
+                                  .sampling = COAMING_RISK_SAMPLING,
                                   .settlings = COAMING_RISK_SETTLINGS,
                                   .share = 1,
                                   .shares = 1};

@@ -189,6 +189,17 @@ static coaming_status sample_more(coaming_risk *k, uint64_t *have, const uint64_
     return status;
 }
 
+/* Would as many samples again as there are be more than is to be done? */
+static bool sampled_enough(const coaming_risk *k, const uint64_t *have)
+{
+    double work = 0;
+    for (size_t i = 0; i < k->model_count; i++)
+        if (k->answers[i].sampled)
+            work += (double)have[i] * RISK_BLOCK *
+                    ((double)k->models[i].edge_count + (double)k->models[i].node_count);
+    return k->options.sampling && 2 * work > (double)k->options.sampling;
+}
+
 /* Some of each model; then more of those that leave the errors too large. */
 static coaming_status sample_in_rounds(coaming_risk *k, uint64_t *have, uint64_t *wanted,
                                        coaming_error *error)
@@ -201,7 +212,7 @@ static coaming_status sample_in_rounds(coaming_risk *k, uint64_t *have, uint64_t
         if (status != COAMING_OK)
             return status;
         risk_fill_rows(k);
-        if (!some || k->sum_count == 0 || risk_within(k))
+        if (!some || k->sum_count == 0 || risk_within(k) || sampled_enough(k, have))
             return COAMING_OK;
         status = risk_allot(k, wanted, error);
         if (status != COAMING_OK)
