@@ -365,7 +365,7 @@ START_TEST(the_outline_of_boxes_encloses_what_they_cover)
             int x = dice_below(&d, SIZE - 3), y = dice_below(&d, SIZE - 3);
             int w = 1 + dice_below(&d, 3), h = 1 + dice_below(&d, 3);
             box_ring(xy[i], x, y, x + w, y + h);
-            rings[i] = (ring){xy[i], 4};
+            rings[i] = (ring){.xy = xy[i], .corners = 4};
             for (int cx = x; cx < x + w; cx++)
                 for (int cy = y; cy < y + h; cy++)
                     cells[cx][cy] = true;
@@ -394,13 +394,39 @@ START_TEST(the_outline_of_boxes_encloses_what_they_cover)
 }
 END_TEST
 
+/* A ring of many corners is looked through by strips, and has what it has side by side. */
+START_TEST(many_corners_are_as_few)
+{
+    enum { CORNERS = 300 };
+    static double xy[2 * CORNERS];
+    dice d = {_i + 1};
+    drawing drawn = {0};
+    for (int i = 0; i < CORNERS; i++) { /* a star, long one way */
+        double far = 1 + dice_below(&d, 100), round = 2 * 3.14159265358979 * i / CORNERS;
+        xy[2 * i] = far * cos(round) * (_i % 2 ? 9 : 1);
+        xy[2 * i + 1] = far * sin(round) * (_i % 2 ? 1 : 9);
+    }
+    ring plain = {.xy = xy, .corners = CORNERS}, sorted = plain;
+    ck_assert(ring_sort(&drawn, &sorted));
+    ck_assert_int_gt(sorted.strips, CORNERS / 10);
+    size_t in = 0;
+    for (int i = 0; i < 4000; i++) {
+        double x = dice_below(&d, 1800) - 900 + 0.37, y = dice_below(&d, 1800) - 900 + 0.73;
+        ck_assert_int_eq(ring_has(&sorted, x, y), ring_has(&plain, x, y));
+        in += ring_has(&plain, x, y);
+    }
+    ck_assert_uint_gt(in, 10);
+    arena_free(&drawn.memory);
+}
+END_TEST
+
 START_TEST(a_box_is_held_only_where_all_of_it_is_inside)
 {
     double one[8], two[8];
     drawing drawn = {.lost = false};
     box_ring(one, 0, 0, 10, 4);
     box_ring(two, 0, 4, 4, 10); /* an L */
-    ring rings[] = {{one, 4}, {two, 4}};
+    ring rings[] = {{.xy = one, .corners = 4}, {.xy = two, .corners = 4}};
     region r = {.rings = rings, .ring_count = 2};
     ck_assert(region_outline(&drawn, &r));
     const struct {
@@ -564,6 +590,7 @@ int main(void)
     tcase_add_test(text, cut_text_fits_and_says_that_it_is_cut);
     tcase_add_test(places, the_crowd_hits_what_any_of_its_boxes_hits);
     tcase_add_test(places, the_outline_of_boxes_encloses_what_they_cover);
+    tcase_add_loop_test(places, many_corners_are_as_few, 0, 8);
     tcase_add_test(places, a_box_is_held_only_where_all_of_it_is_inside);
     tcase_add_test(whole, memory_that_runs_out_anywhere_is_told_and_nothing_written);
     tcase_add_test(whole, what_cannot_be_drawn_is_refused);

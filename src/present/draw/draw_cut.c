@@ -146,7 +146,7 @@ static bool ring_round(drawing *d, const view *v, const outline *list, size_t co
     }
     for (size_t i = 0; i < n; i++) /* back over the top */
         memcpy(xy + 2 * (n + i), over + 2 * (n - 1 - i), 2 * sizeof *xy);
-    *r = (ring){xy, 2 * n};
+    *r = (ring){.xy = xy, .corners = 2 * n};
     return true;
 }
 

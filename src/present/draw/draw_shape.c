@@ -9,17 +9,6 @@
 #define NEAR      0.02
 #define EDGE_MOST 240
 
-static bool ring_has(const ring *r, double x, double y)
-{
-    bool in = false;
-    for (size_t i = 0, j = r->corners - 1; i < r->corners; j = i++) {
-        const double *a = r->xy + 2 * i, *b = r->xy + 2 * j;
-        if ((a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
-            in = !in;
-    }
-    return in;
-}
-
 bool region_has(const region *r, double x, double y)
 {
     for (size_t i = 0; i < r->ring_count; i++)
@@ -123,6 +112,8 @@ bool region_outline(drawing *d, region *r)
     double *at = memory_new(alone ? 1 : 2 * sides + 2, sizeof *at);
     edge *all = memory_new(room, sizeof *all);
     bool good = at && all;
+    for (size_t i = 0; good && i < r->ring_count; i++)
+        good = ring_sort(d, &r->rings[i]);
     r->edges = all;
     for (size_t i = 0; i < r->ring_count && good; i++) {
         for (size_t k = 0; k < r->rings[i].corners; k++) {

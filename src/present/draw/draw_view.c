@@ -99,7 +99,7 @@ static bool make_ring(drawing *d, const view *v, const solid *s, ring *r)
         xy[2 * i] = v->ox + p[0] * d->scale;
         xy[2 * i + 1] = v->oy - p[1] * d->scale;
     }
-    *r = (ring){xy, corners};
+    *r = (ring){.xy = xy, .corners = corners};
     return true;
 }
 

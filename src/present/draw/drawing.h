@@ -76,7 +76,17 @@ typedef struct {
 typedef struct {
     const double *xy;
     size_t corners;
+    /* of many corners: the sides by strips that they reach into, side[first[k] .. first[k+1]) */
+    const int *first, *side;
+    int strips; /* 0: not sorted */
+    int axis;   /* of the strips: 0 along x, 1 along y */
+    double from, step;
 } ring;
+
+/* draw_ring.c: sorts the sides of a ring where it has many; then whether a place lies in it takes
+ * little time however many they are. False when out of memory. */
+bool ring_sort(struct drawing *d, ring *r);
+bool ring_has(const ring *r, double x, double y);
 
 /* A space in a view: rings that may overlap, and the outline of all of them together. */
 typedef struct {
