@@ -99,7 +99,7 @@ enum { COAMING_RISK_WORK = 64000000 };
 
 /* Work of sampling that is usual: edges and nodes of all samples of all models together, some seconds
  * of a processor; of each model 4,096 samples are drawn whatever they take. */
-enum { COAMING_RISK_SAMPLING = 1000000000 };
+enum { COAMING_RISK_SAMPLING = 200000000 };
 
 /* Settlings at equilibrium that are usual: about a second. Each is a position found, so that the
  * choice is the same everywhere. */

@@ -11,7 +11,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DONE, INPUT, ROOT, SHIP_NS, SMALL, Case, log, spoil, tested  # noqa: E402
+from harness import AS_OF, DONE, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log, spoil, tested  # noqa: E402
 
 CLOSURES = "id,kind,rating,from,to,x,y,z,width,height,lies\nD1,door,watertight,fore,aft,5,0,1,1,2,transverse\n"
 SPACES = "id,name,x0,x1,y0,y1,z0,z1\nfore,Fore,5,10,-3,3,0,4\naft,Aft,0,5,-3,3,0,4\n"
@@ -22,6 +22,7 @@ def table():
     page = (ROOT / "man" / "coaming.1").read_text(encoding="utf-8")
     section = page[page.index("\n.SH LIMITS\n"):]
     lines = section[section.index("\n.nf\n") + 5:section.index("\n.fi\n")].splitlines()
+    lines = [line.replace("\\-", "-") for line in lines]
     at, then = lines[0].index("at most"), lines[0].index("beyond")
     return {line[:at].strip(): (int(line[at:then]), line[then:].strip()) for line in lines[1:]}
 
@@ -134,6 +135,54 @@ class Limits(Case):
         for count, says in ((most, ""), (most + 1, rf"spaces\.csv:1: error: sheet: the heading '.*{most} signs")):
             self.sheet("\n".join([head + "," + "\u5b57" * count, *rows]) + "\n", says)
 
+    def trial_corners_of_a_prism(self, most):
+        for count, says in ((most, ()), (most + 1, ("space aft: ", f"{most}"))):
+            steps = [(10 * k / (count - 3), -3) for k in range(count - 2)]
+            outline = " ".join(f"{x:.9g},{y}" for x, y in [*steps, (10, 3), (0, 3)])
+            self.loads(self.with_in("0,-3 10,-3 10,3 0,3", outline), says=says)
+
+    def with_inside(self, element):
+        return self.with_in('<test date="2026-01-31"', f'{element}<test date="2026-01-31"')
+
+    def trial_joints_of_a_gasket(self, most):
+        for count, says in ((most, ()), (most + 1, ("closure D1: ", f"more than {most}"))):
+            at = " ".join(f"{k / 100}" for k in range(count))
+            self.loads(self.with_inside(f'<gasket joints="{at}"/>'), says=says)
+
+    def trial_dogs_of_a_closure(self, most):
+        for count, says in ((most, ()), (most + 1, ("closure D1: ", f"{most}"))):
+            self.loads(self.with_inside(f'<dogs count="{count}"/>'), says=says)
+
+    def trial_closures_of_a_round(self, most):
+        door = SMALL[SMALL.index("<closure id"):SMALL.index("<closure id=\"H1")]
+        for count in (most, most + 1):
+            doors = "".join(door.replace('id="D1"', f'id="D1-{k}"') for k in range(count - 1))
+            self.write("ship.xml", SMALL.replace("<closure id=\"H1", doors + "<closure id=\"H1"))
+            names = ["D1", *(f"D1-{k}" for k in range(count - 1))]
+            if count == most:
+                done = self.run_it("round", "ship.xml", "--start", "weather", *names, *AS_OF)
+                self.assertEqual(done.returncode, DONE, done.stderr[:200])
+                continue
+            self.one_line(USAGE, "round", "ship.xml", *names, *AS_OF, says=[str(most)])
+
+    def trial_bytes_of_a_line_of_follow(self, most):
+        self.write("ship.xml", SMALL)
+        report = b'{"open": "D1"}'
+        for size in (most, most + 1):
+            line = report + b" " * (size - len(report)) + b"\n"
+            done = self.run_it("casualty", "ship.xml", "--level", "still", "--follow", "-", *AS_OF, input=line)
+            self.assertEqual(f"longer than {most} bytes" in done.stdout.decode(), size > most, done.stdout[:200])
+
+    def trial_overlaps_that_are_told(self, most):
+        for count in (most, most + 1):
+            places = "".join(f'<space id="o{k}" name="O"><box x="20 21" y="-3 3" z="{k} {k + 1}"/></space>'
+                             f'<space id="u{k}" name="U"><box x="20 21" y="-3 3" z="{k} {k + 1}"/></space>'
+                             for k in range(100, 100 + count))
+            self.write("ship.xml", SMALL.replace("<closure id=\"D1", places + "<closure id=\"D1"))
+            told = self.run_it("check", "ship.xml", *AS_OF).stderr.decode()
+            self.assertEqual(told.count(" overlaps space "), most)
+            self.assertIn(f"{most} overlaps are told; there may be more", told)
+
     TRIALS = {
         "bytes of a file": trial_bytes_of_a_file,
         "elements in elements": trial_elements_in_elements,
@@ -143,6 +192,12 @@ class Limits(Case):
         "bytes of a note": trial_bytes_of_a_note,
         "columns of a sheet": trial_columns_of_a_sheet,
         "signs of a heading": trial_signs_of_a_heading,
+        "corners of a prism": trial_corners_of_a_prism,
+        "joints of a gasket": trial_joints_of_a_gasket,
+        "dogs of a closure": trial_dogs_of_a_closure,
+        "closures of a round": trial_closures_of_a_round,
+        "bytes of a line of --follow": trial_bytes_of_a_line_of_follow,
+        "overlaps that are told": trial_overlaps_that_are_told,
     }
 
     def test_every_row_has_a_trial_and_every_trial_a_row(self):

@@ -1,5 +1,5 @@
 #include <math.h>
-#include <string.h>
+#include <stdlib.h>
 
 #include "analyse/plan/planner.h"
 #include "analyse/risk/risk.h"
@@ -99,6 +99,19 @@ static coaming_status choose_method(planner *a, coaming_error *error)
     return status;
 }
 
+/* Of every model as many as of the one that had most, as far as the work allows. */
+static uint64_t samples_of_all(const planner *a, uint64_t most)
+{
+    uint64_t each = 1, allowed;
+    for (size_t i = 0; i < a->model_count; i++)
+        each += a->models[i].edge_count + (uint64_t)a->models[i].node_count;
+    if (!a->options.sampling)
+        return most;
+    allowed = a->options.sampling / each;
+    allowed = allowed > RISK_ALLOTTED * RISK_BLOCK ? allowed : RISK_ALLOTTED * RISK_BLOCK;
+    return most < allowed ? most : allowed;
+}
+
 static coaming_status first_risk(planner *a, plan_result *out, coaming_error *error)
 {
     coaming_risk *risk = NULL;
@@ -112,7 +125,7 @@ static coaming_status first_risk(planner *a, plan_result *out, coaming_error *er
     out->shown.limit = coaming_risk_limit(risk);
     out->shown.exact = a->exact;
     if (!a->exact && !a->options.samples) /* the same samples for all that follows */
-        a->options.samples = coaming_risk_sample_count(risk);
+        a->options.samples = samples_of_all(a, coaming_risk_sample_count(risk));
     coaming_risk_free(risk);
     return find_candidates(a, out, error);
 }
@@ -166,11 +179,48 @@ static coaming_status find_best(planner *a, plan_result *out, choice *best, coam
     return COAMING_OK;
 }
 
+static int by_hours(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+/* How many repairs fit at most: those that take least. */
+static coaming_status count_fitting(const planner *a, size_t *fitting, coaming_error *error)
+{
+    size_t count = 0;
+    double sum = 0, *hours = memory_new(a->ship->closure_count, sizeof *hours);
+    if (!hours)
+        return error_memory(error);
+    for (size_t i = 0; i < a->ship->closure_count; i++)
+        if (a->ship->links[i].hours >= 0 && a->p[i] > 0)
+            hours[count++] = repair_hours(a, (int)i);
+    if (count)
+        qsort(hours, count, sizeof *hours, by_hours);
+    for (*fitting = 0; *fitting < count && hours_fit(a, sum + hours[*fitting]); ++*fitting)
+        sum += hours[*fitting];
+    memory_free(hours);
+    return COAMING_OK;
+}
+
+/* The loss is sampled anew for each repair of the plan, and some times besides. */
+static coaming_status share_sampling(planner *a, coaming_error *error)
+{
+    enum { BESIDES = 5 };
+    size_t fitting = 0;
+    coaming_status status = count_fitting(a, &fitting, error);
+    if (status == COAMING_OK && a->options.sampling)
+        a->options.sampling = 1 + a->options.sampling / (fitting + BESIDES);
+    return status;
+}
+
 static coaming_status work_out(planner *a, plan_result *out, coaming_error *error)
 {
     choice best;
     coaming_status status =
         risk_models_new(a->ship, a->query, a->measure, a->p, &a->models, &a->model_count, error);
+    if (status == COAMING_OK)
+        status = share_sampling(a, error);
     if (status == COAMING_OK)
         status = first_risk(a, out, error);
     if (status != COAMING_OK)
