@@ -1,10 +1,13 @@
 #include "ode/newton.h"
 
+#include <stdbool.h>
 #include <stdlib.h>
 #include <sunnonlinsol/sunnonlinsol_newton.h>
 
 enum { PLAIN = 4, SEARCHED = 30, HALVED = 8 };
 static const double LESS = 0.1; /* part of what a step promises that it has to keep */
+static const double FAST =
+    0.1; /* part that is left over after a step whose Jacobian serves once more */
 
 /* What the library's own method keeps, of which all but the way to a solution is used, and one more. */
 typedef struct {
@@ -72,15 +75,17 @@ static int go_while_it_helps(search *s, realtype *left)
     return code;
 }
 
-/* With a Jacobian of where it is. */
+/* With a Jacobian of where it is, or was while that leads on fast. */
 static int go_carefully(search *s)
 {
     SUNNonlinearSolverContent_Newton c = s->c;
     N_VConst(0, s->at);
     int code = c->Sys(s->at, c->delta, s->memory);
     realtype left = code ? 0 : N_VWrmsNorm(c->delta, s->weights);
+    bool renew = true;
     for (int k = 0; k < SEARCHED && code == 0; k++) {
-        code = c->LSetup(SUNTRUE, &c->jcur, s->memory);
+        if (renew)
+            code = c->LSetup(SUNTRUE, &c->jcur, s->memory);
         code = code ? code : find_step(s);
         if (code)
             return code;
@@ -90,7 +95,9 @@ static int go_carefully(search *s)
             N_VLinearSum(1, s->at, 1, c->delta, s->at);
             return close_enough(s) == SUN_NLS_SUCCESS ? SUN_NLS_SUCCESS : SUN_NLS_CONV_RECVR;
         }
+        realtype before = left;
         code = go_while_it_helps(s, &left);
+        renew = left > FAST * before;
     }
     return code ? code : SUN_NLS_CONV_RECVR;
 }

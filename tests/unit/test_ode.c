@@ -114,12 +114,73 @@ START_TEST(what_cannot_be_solved_is_told)
 }
 END_TEST
 
+/* A fast flow by the root of what is left to a mark that goes up and down, a second each way. */
+static double to_mark(double t, double y)
+{
+    double part = fmod(t, 2);
+    return y - (part < 1 ? part : 2 - part);
+}
+
+static bool root_flow(void *data, double t, const double *y, double *rates)
+{
+    (void)data;
+    double by = to_mark(t, y[0]), size = fabs(by) + 1e-8;
+    rates[0] = -1e3 * by / sqrt(size);
+    return true;
+}
+
+static bool root_flow_jacobian(void *data, double t, const double *y, double *values)
+{
+    (void)data;
+    double by = to_mark(t, y[0]), size = fabs(by) + 1e-8;
+    values[0] = -1e3 * (1 / sqrt(size) - fabs(by) / (2 * size * sqrt(size)));
+    return true;
+}
+
+/* To t = 20.5; *y: where it is then. */
+static coaming_status go_by_root(bool corners, double *y, size_t *steps)
+{
+    static const int start[] = {0, 1}, row[] = {0};
+    static const double least[] = {1e-3};
+    const stiff_problem problem = {.count = 1,
+                                   .start = start,
+                                   .row = row,
+                                   .relative = 1e-5,
+                                   .absolute = least,
+                                   .corners = corners,
+                                   .rates = root_flow,
+                                   .jacobian = root_flow_jacobian};
+    stiff *s;
+    double t;
+    bool any;
+    size_t rates;
+    *y = 0;
+    ck_assert_int_eq(stiff_new(&problem, 0, y, &s, NULL), COAMING_OK);
+    coaming_status status = stiff_on(s, 20.5, &t, y, NULL, &any, NULL);
+    stiff_cost(s, steps, &rates);
+    stiff_free(s);
+    return status;
+}
+
+/* By the library's own method it is not solved at all. */
+START_TEST(corners_are_got_round)
+{
+    double y;
+    size_t steps;
+    ck_assert_int_eq(go_by_root(false, &y, &steps), COAMING_INTERNAL);
+    ck_assert_int_eq(go_by_root(true, &y, &steps), COAMING_OK);
+    ck_assert_double_eq_tol(y, 0.5, 1e-3);
+    CLAIM(steps < 500, "%zu steps", steps);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("ode");
     TCase *all = tcase_create("stiff");
     tcase_add_test(all, decays_as_it_must);
     tcase_add_test(all, what_cannot_be_solved_is_told);
+    tcase_add_test(all, corners_are_got_round);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
