@@ -42,6 +42,7 @@
 #include "coaming/hold.h"
 #include "coaming/ids.h"
 #include "coaming/import.h"
+#include "coaming/libraries.h"
 #include "coaming/likelihood.h"
 #include "coaming/list.h"
 #include "coaming/plan.h"

@@ -255,6 +255,8 @@ void complete(FILE *out, int count, const char *const *words)
     fputs("words\n", out);
     if (count <= 1 || (count == 2 && !strcmp(words[0], "help")))
         offer_commands(&l);
+    if (count == 2 && !strcmp(words[0], "--version"))
+        offer(&l, "--verbose", "", "and the libraries in it");
     if (count <= 1) {
         offer(&l, "help", "", "help for a command");
         offer(&l, "--help", "", "what there is");

@@ -131,7 +131,8 @@ static int take_line(follower *f)
     if (!out)
         return complain_of_memory();
     coaming_status status = respond(f, out, &error);
-    bool lost = ferror(out) || fclose(out);
+    bool lost = ferror(out);
+    lost = fclose(out) || lost;
     int result = status != COAMING_OK ? complain_of(&error)
                  : lost               ? complain_of_memory()
                                       : put(text, size);

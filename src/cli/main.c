@@ -26,6 +26,17 @@ static void help_command(FILE *out, const command *c)
     options_help(out, c);
 }
 
+static void version(FILE *out, bool verbose)
+{
+    static const char *const row = "%-9s %-11s %-19s %-25s %s\n";
+    coaming_library l;
+    fputs("coaming " COAMING_VERSION "\n", out);
+    if (verbose)
+        fprintf(out, row, "library", "built with", "running", "licence", "for");
+    for (size_t i = 0; verbose && coaming_library_get(i, &l); i++)
+        fprintf(out, row, l.name, l.built, l.running, l.licence, l.purpose);
+}
+
 /* Standard output was written to: a full disk must not pass for success. */
 static int close_stdout(void)
 {
@@ -70,7 +81,7 @@ int main(int argc, char **argv)
     }
     const char *word = argv[1];
     if (!strcmp(word, "--version") || !strcmp(word, "-V")) {
-        puts("coaming " COAMING_VERSION);
+        version(stdout, argc > 2 && !strcmp(argv[2], "--verbose"));
         return close_stdout();
     }
     if (!strcmp(word, "--help") || !strcmp(word, "-h") || !strcmp(word, "help")) {

@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "base/file.h"
+#include "base/loaded.h"
 #include "base/memory.h"
 #include "base/text.h"
 
@@ -314,4 +315,11 @@ void csv_end_row(csv_writer *w)
 {
     fputs("\r\n", w->out);
     w->started = false;
+}
+
+void csv_library(coaming_library *library)
+{
+    *library = (coaming_library){"libcsv", "LGPL-2.1-or-later", "sheets", "", ""};
+    snprintf(library->built, sizeof library->built, "%d.%d.%d", CSV_MAJOR, CSV_MINOR, CSV_RELEASE);
+    loaded_from((void (*)(void))csv_init, library->running, sizeof library->running);
 }

@@ -18,6 +18,7 @@
 
 #include "base/fault.h"
 #include "coaming/error.h"
+#include "coaming/libraries.h"
 
 enum {
     CSV_COLUMNS_MAX = 1000, /* of a sheet */
@@ -56,5 +57,8 @@ typedef struct {
 void csv_text(csv_writer *w, const char *text); /* NULL is empty */
 void csv_number(csv_writer *w, double value);   /* NaN is empty */
 void csv_end_row(csv_writer *w);
+
+/* What is to be told of libcsv. */
+void csv_library(coaming_library *library);
 
 #endif

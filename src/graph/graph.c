@@ -3,6 +3,7 @@
 #include <igraph/igraph.h>
 #include <math.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/error.h"
@@ -304,4 +305,12 @@ coaming_status graph_min_cut(const graph *g, const double *capacity, int from, i
     if (status == COAMING_OK)
         *value = least;
     return status;
+}
+
+void graph_library(coaming_library *library)
+{
+    const char *running = NULL;
+    *library = (coaming_library){"igraph", "GPL-2.0-or-later", "graphs", IGRAPH_VERSION, ""};
+    igraph_version(&running, NULL, NULL, NULL);
+    snprintf(library->running, sizeof library->running, "%s", running);
 }

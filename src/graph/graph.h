@@ -15,6 +15,7 @@
 #include <stddef.h>
 
 #include "coaming/error.h"
+#include "coaming/libraries.h"
 
 typedef struct graph graph;
 
@@ -67,5 +68,8 @@ coaming_status graph_min_cut(const graph *g, const double *capacity, int from, i
 
 /* For tests: objects left on igraph's clean-up stack; 0 unless something was forgotten. */
 int graph_left_over(void);
+
+/* What is to be told of igraph. */
+void graph_library(coaming_library *library);
 
 #endif

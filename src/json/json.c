@@ -250,3 +250,11 @@ cJSON *json_texts(json_document *d, json_text_at *text, const void *of, size_t c
         json_append(d, list, json_text(text(of, i)));
     return list;
 }
+
+void json_library(coaming_library *library)
+{
+    *library = (coaming_library){"cJSON", "MIT", "JSON", "", ""};
+    snprintf(library->built, sizeof library->built, "%d.%d.%d", CJSON_VERSION_MAJOR,
+             CJSON_VERSION_MINOR, CJSON_VERSION_PATCH);
+    snprintf(library->running, sizeof library->running, "%s", cJSON_Version());
+}

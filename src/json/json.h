@@ -12,6 +12,7 @@
 #include <cjson/cJSON.h>
 #include <stdio.h>
 
+#include "coaming/libraries.h"
 #include "coaming/present.h"
 #include "json/sheet.h"
 
@@ -54,5 +55,8 @@ typedef const char *json_text_at(const void *of, size_t i);
 cJSON *json_texts(json_document *d, json_text_at *text, const void *of, size_t count);
 cJSON *json_object(json_document *d);
 cJSON *json_array(json_document *d);
+
+/* What is to be told of cJSON. */
+void json_library(coaming_library *library);
 
 #endif

@@ -2,7 +2,9 @@
 
 #include <klu.h>
 #include <math.h>
+#include <stdio.h>
 
+#include "base/loaded.h"
 #include "base/memory.h"
 
 struct sparse {
@@ -82,4 +84,12 @@ bool sparse_solve(sparse *s, double *side)
         if (!isfinite(side[i]))
             return false;
     return true;
+}
+
+void sparse_library(coaming_library *library)
+{
+    *library = (coaming_library){"KLU", "LGPL-2.1-or-later", "equations", "", ""};
+    snprintf(library->built, sizeof library->built, "%d.%d.%d", KLU_MAIN_VERSION, KLU_SUB_VERSION,
+             KLU_SUBSUB_VERSION);
+    loaded_from((void (*)(void))klu_defaults, library->running, sizeof library->running);
 }

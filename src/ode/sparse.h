@@ -7,6 +7,8 @@
 
 #include <stdbool.h>
 
+#include "coaming/libraries.h"
+
 typedef struct sparse sparse;
 
 /* Puts a row among the `count` of a column that rise, where it belongs, unless it is there. */
@@ -21,5 +23,8 @@ void sparse_free(sparse *s);
 bool sparse_factor(sparse *s, double *values);
 /* Of the factors: the right side becomes the solution. */
 bool sparse_solve(sparse *s, double *side);
+
+/* What is to be told of KLU. */
+void sparse_library(coaming_library *library);
 
 #endif

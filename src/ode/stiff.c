@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sundials/sundials_context.h>
+#include <sundials/sundials_version.h>
 #include <sunlinsol/sunlinsol_dense.h>
 #include <sunlinsol/sunlinsol_klu.h>
 #include <sunmatrix/sunmatrix_dense.h>
@@ -248,4 +249,10 @@ coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error 
     memcpy(N_VGetArrayPointer(s->y), y, s->problem.count * sizeof *y);
     s->t = t;
     return told(CVodeReInit(s->cvode, t, s->y), error);
+}
+
+void stiff_library(coaming_library *library)
+{
+    *library = (coaming_library){"SUNDIALS", "BSD-3-Clause", "flow in time", SUNDIALS_VERSION, ""};
+    SUNDIALSGetVersion(library->running, sizeof library->running);
 }

@@ -14,6 +14,7 @@
 #include <stddef.h>
 
 #include "coaming/error.h"
+#include "coaming/libraries.h"
 
 typedef struct {
     size_t count; /* of unknowns, 1 or more */
@@ -59,5 +60,8 @@ coaming_status stiff_restart(stiff *s, double t, const double *y, coaming_error 
 
 /* Steps, and rates asked for, since stiff_new. */
 void stiff_cost(const stiff *s, size_t *steps, size_t *rates);
+
+/* What is to be told of SUNDIALS. */
+void stiff_library(coaming_library *library);
 
 #endif

@@ -5,6 +5,7 @@
 #include <libxml/parserInternals.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
@@ -347,4 +348,12 @@ bool xml_scanned(const xml_start *element, const char *name, char *value, size_t
         return true;
     }
     return false;
+}
+
+void xml_library(coaming_library *library)
+{
+    *library = (coaming_library){"libxml2", "MIT", "XML", LIBXML_DOTTED_VERSION, ""};
+    long number = strtol(xmlParserVersion, NULL, 10); /* 20914 */
+    snprintf(library->running, sizeof library->running, "%ld.%ld.%ld", number / 10000,
+             number / 100 % 100, number % 100);
 }

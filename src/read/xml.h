@@ -17,6 +17,7 @@
 
 #include "base/fault.h"
 #include "coaming/error.h"
+#include "coaming/libraries.h"
 
 enum {
     XML_DEPTH_MAX = 256,     /* elements in elements */
@@ -83,5 +84,8 @@ bool xml_ran_out(xml_ear *ear, const xmlError *e);
 
 /* Line on which the start tag of an element begins. */
 long xml_line(const xmlNode *element);
+
+/* What is to be told of libxml2. */
+void xml_library(coaming_library *library);
 
 #endif

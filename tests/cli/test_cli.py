@@ -568,6 +568,23 @@ class Usage(Case):
     def test_the_version_is_one_line(self):
         self.assertRegex(self.good("--version"), r"\Acoaming \d+\.\d+\.\d+\n\Z")
 
+    def test_the_libraries_of_others_are_told(self):
+        """Versions against what pkg-config says where there is a file for it; licences against SPDX's words."""
+        first, heads, *rows = self.good("--version", "--verbose").splitlines()
+        self.assertEqual(first + "\n", self.good("--version"))
+        starts = [heads.index(word) for word in ("library", "built with", "running", "licence", "for")] + [None]
+        told = {row[:starts[1]].strip(): [row[a:b].strip() for a, b in zip(starts[1:], starts[2:])] for row in rows}
+        self.assertEqual(sorted(told), ["KLU", "SUNDIALS", "cJSON", "igraph", "libcsv", "libical", "libxml2"])
+        for name, package in (("libxml2", "libxml-2.0"), ("igraph", "igraph"), ("cJSON", "libcjson")):
+            found = subprocess.run(["pkg-config", "--modversion", package], capture_output=True, text=True, check=True)
+            self.assertEqual(told[name][0], found.stdout.strip())
+        for name, (built, running, licence, purpose) in told.items():
+            self.assertRegex(running, rf"^({re.escape(built)}|\w+\.so\.[\d.]+)$", name)
+            self.assertRegex(licence, r"^(MIT|BSD-3-Clause|L?GPL-[\d.]+-(only|or-later))( OR MPL-2.0)?$", name)
+            self.assertTrue(purpose, name)
+        self.assertTrue(all(len(row) <= 80 for row in rows), rows)
+        self.assertEqual(self.good("__complete", "--version", "--v"), "words\n--verbose\tand the libraries in it\n")
+
     def test_no_command_is_misuse(self):
         self.one_line(USAGE, says=["--help"])
 

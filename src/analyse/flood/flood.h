@@ -189,7 +189,7 @@ typedef struct {
 } water_watching;
 
 bool water_watch_make(water_watching *w, water_model *m);
-double water_watch_value(const water_watching *w, const water_watch *of);
+double water_watch_value(const water_watching *all, const water_watch *w);
 /* Of a stiff_problem. */
 void water_watch_look(void *data, double t, const double *y, double *values);
 

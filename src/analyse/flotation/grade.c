@@ -138,7 +138,7 @@ static void list_openings(const state *w)
             look_round(w, f->open[i]);
     for (const bool *at = w->flooded; at < end; at++) {
         if (!*at)
-            at = memchr(at, true, (size_t)(end - at));
+            at = memchr(at, 1, (size_t)(end - at));
         if (!at)
             break;
         look_round(w, (int)(at - w->flooded));

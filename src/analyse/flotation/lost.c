@@ -86,7 +86,7 @@ void lost_choose(lost_buoyancy *b, const bool *flooded)
     const bool *end = flooded ? flooded + n : NULL;
     for (const bool *at = flooded; at && at < end; at++) {
         if (!*at)
-            at = memchr(at, true, (size_t)(end - at));
+            at = memchr(at, 1, (size_t)(end - at));
         if (!at)
             return;
         if (!b->spaces[at - flooded].there)

@@ -243,7 +243,7 @@ static coaming_status list_loadings(coaming_survival *v, coaming_error *error)
                                         COAMING_INDEX_LIGHT};
     const double shares[] = {0.4, 0.4, 0.2};
     const coaming_ship *ship = v->ship;
-    int found[3];
+    int found[3] = {-1, -1, -1};
     for (int i = 0; i < 3; i++)
         found[i] = loading_of_role(ship, roles[i]);
     if (found[0] < 0)

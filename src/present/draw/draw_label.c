@@ -331,7 +331,7 @@ static bool label_mark(drawing *d, view *v, const mark *m)
     char numbers[BADGE_NUMBERS];
     double badge = badge_room(badge_numbers(n, numbers));
     for (size_t i = 0; i < sizeof eases / sizeof *eases; i++) {
-        for (int brief = 0; brief <= (n->tag && n->tag_spared); brief++) {
+        for (int brief = 0; brief <= (n->tag && n->tag_spared ? 1 : 0); brief++) {
             label_size s = {.text = mark_words(d, &d->ship->links[m->link], n, brief)};
             s.width = text_points(s.text, LABEL_SIZE, is_bold(n)) + badge;
             s.height = badge > 0 ? 2 * BADGE_HALF + 0.2 : LABEL_SIZE;

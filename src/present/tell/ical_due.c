@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/loaded.h"
 #include "base/memory.h"
 #include "base/text.h"
 #include "coaming/present.h"
@@ -166,4 +167,11 @@ coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *
         status = write_calendar(out, calendar, error);
     icalcomponent_free(calendar);
     return status;
+}
+
+void ical_library(coaming_library *library)
+{
+    *library =
+        (coaming_library){"libical", "LGPL-2.1-only OR MPL-2.0", "calendars", ICAL_VERSION, ""};
+    loaded_from((void (*)(void))icalcomponent_free, library->running, sizeof library->running);
 }

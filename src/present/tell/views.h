@@ -80,6 +80,8 @@ coaming_status json_adjust(FILE *out, coaming_format format, const coaming_readi
 coaming_status json_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
                         coaming_error *error);
 coaming_status csv_due(FILE *out, const coaming_ship *ship, const coaming_due *due);
+/* What is to be told of libical. */
+void ical_library(coaming_library *library);
 coaming_status ical_due(FILE *out, const coaming_ship *ship, const coaming_due *due,
                         coaming_error *error);
 coaming_status json_history(FILE *out, const coaming_ship *ship, int closure,
