@@ -5,7 +5,7 @@ Each attack is asked at a quarter, at half and at the whole of its size (--scale
 by every command that is of use on it, one at a time, with a stack of 256 kB. Printed are seconds, MB,
 and how much longer the whole takes than the half: doubling the size should at most treble it.
 Nothing is judged by the clock but a hang: no run may take longer than ten minutes. What is judged is
-how each run ends: by an answer or by told faults (statuses 0, 1 and 3), never by a signal.
+how each run ends: by an answer or by told faults (statuses 0 to 3), never by a signal.
 
 Usage: attacks.py --coaming PROGRAM [--scale SHARE] [--slow SECONDS] [KIND...]
 """
@@ -35,7 +35,7 @@ ASKED = {
 FLOATS = ("rank", "plan", "expose", "hold", "casualty", "export", "report")  # where she is given kg
 FLOATED = ("float", "flood", "survival")  # which need it
 SHEETS = ("doubled", "heading", "headings", "rows")
-NO_FAULTS = {0: "", 1: "", 3: " told faults"}
+ENDS_WELL = (0, 1, 2, 3)
 
 
 def commands(kind, program, made, folder):
@@ -107,7 +107,7 @@ def one_kind(kind, program, scale, slow, only):
                     continue  # a file that does not load is one thing to all commands
                 status, seconds, memory, told = measure(words)
                 rows.setdefault(name, []).append((size, seconds, memory, status, told))
-                if status not in NO_FAULTS:
+                if status not in ENDS_WELL:
                     wrong.append(f"{kind} {size}: {name}: status {status}: {told}")
     print(f"{kind}: sizes {', '.join(map(str, sizes))}")
     for name, found in rows.items():
