@@ -51,7 +51,8 @@ typedef struct {
 /* NULL where the column is missing or the field is blank. */
 static const char *field(const sheet *s, const csv_row *row, int column)
 {
-    const char *text = s->at[column] >= 0 ? values_trim(csv_field(row, (size_t)s->at[column])) : NULL;
+    const char *text =
+        s->at[column] >= 0 ? values_trim(csv_field(row, (size_t)s->at[column])) : NULL;
     return text && *text ? text : NULL;
 }
 
