@@ -245,6 +245,8 @@ typedef struct {
     double dry; /* s, the latest; NaN: not even at the start; INFINITY: dry without it */
     double
         afloat; /* s, the latest that keeps her afloat; NaN: none does; INFINITY: she is anyhow */
+    bool worse; /* shut as late as keeps it dry, she ends in a worse grade than as asked */
+    coaming_grade shut_grade; /* that, if it is worse */
 } coaming_flood_deadline;
 
 typedef struct coaming_flood_deadlines coaming_flood_deadlines;

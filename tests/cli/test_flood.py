@@ -41,6 +41,17 @@ THREE = f"""<arrangement xmlns="{SHIP_NS}" name="Three">
 <pump id="W1" space="fore" capacity="30" serves="mid"/>
 </arrangement>
 """
+# Wing tanks with a cross-flooding valve: through it she comes upright again, without it she does not.
+WINGS = f"""<arrangement xmlns="{SHIP_NS}" name="Wings">
+<ship length="40" beam="10" depth="6" draft="3" kg="3.6" density="1"/>
+<condition id="sea" name="At sea"/>
+<space id="port" name="Port tank" shell="yes" permeability="1"><box x="10 30" y="3 5" z="0 6"/><box x="19 21" y="0 3" z="0 1"/></space>
+<space id="stbd" name="Starboard tank" shell="yes" permeability="1"><box x="10 30" y="-5 -3" z="0 6"/><box x="19 21" y="-3 0" z="0 1"/></space>
+<closure id="X" kind="valve" between="port stbd" rating="watertight" shut-in="">
+<clear x="20" y="0" z="0" width="1" height="1" lies="longitudinal"/>
+<test date="2026-01-31" method="air" result="pass"/></closure>
+</arrangement>
+"""
 HOLED = ("--breach", "aft:0.02@0.5")
 
 
@@ -243,6 +254,20 @@ class Doing(Asking):
                 return row["keeps_dry"] in [e[3] for e in happenings(shut) if e[1] in ("space_wet", "vital_wet")]
             self.assertFalse(wet(row["dry"]), row)
             self.assertTrue(wet(row["dry"] + exact), row)
+
+    def test_shutting_that_leaves_her_worse_is_told_as_that(self):
+        self.ship(WINGS)
+        asked = ("--breach=port:0.2@1",)
+        found = self.flood(*asked, "--by-when")
+        row = found["by_when"][0]
+        grades = [self.flood(*asked, *more)["end"]["grade"] for more in ((), (f"--shut=X@{row['dry']}",))]
+        self.assertEqual(grades, ["within", "not_surviving"])
+        self.assertEqual(row["worse"], "not_surviving")
+        told = " ".join(self.good("flood", "ship.xml", *asked, "--by-when", *AS_OF).split())
+        self.assertIn("it keeps stbd (Starboard tank) dry; BUT she ends worse than with it open: afloat, but not surviving.", told)
+        self.ship(THREE)
+        for row in self.flood("--breach=aft:0.02", "--condition=open", "--until=30min", "--by-when")["by_when"]:
+            self.assertIsNone(row["worse"], row)
 
     def test_a_door_that_is_opened_on_the_way_can_be_shut_after_that(self):
         """Shut before it is opened it would be opened all the same; shut just after, it keeps the next room dry."""

@@ -34,11 +34,20 @@ static double when(const coaming_flood *f, coaming_flood_event_kind kind, int sp
     return INFINITY;
 }
 
-/* As asked, and shut at t. */
-static coaming_status shut_at(const question *q, double t, coaming_flood **flood,
+/* The same without rows and their grades. */
+static coaming_flood_ask plain(const coaming_flood_ask *ask)
+{
+    coaming_flood_ask simple = *ask;
+    simple.every = ask->until;
+    simple.grades = false;
+    return simple;
+}
+
+/* As asked, and shut at t. ends: how she ends too. */
+static coaming_status shut_at(const question *q, double t, bool ends, coaming_flood **flood,
                               coaming_error *error)
 {
-    coaming_flood_ask ask = *q->ask;
+    coaming_flood_ask ask = plain(q->ask);
     coaming_flood_change *changes = memory_new(ask.change_count + 1, sizeof *changes);
     if (!changes)
         return error_memory(error);
@@ -47,7 +56,7 @@ static coaming_status shut_at(const question *q, double t, coaming_flood **flood
     changes[ask.change_count++] = (coaming_flood_change){t, COAMING_FLOOD_SHUT, q->row->closure};
     ask.changes = changes;
     coaming_status status =
-        flood_run(q->ship, &ask, &(flood_manner){.events_only = true}, flood, error);
+        flood_run(q->ship, &ask, &(flood_manner){.events_only = !ends}, flood, error);
     memory_free(changes);
     return status;
 }
@@ -57,7 +66,7 @@ static coaming_status helps(const question *q, int space, double t, bool *good,
                             coaming_error *error)
 {
     coaming_flood *f = NULL;
-    coaming_status status = shut_at(q, t, &f, error);
+    coaming_status status = shut_at(q, t, false, &f, error);
     if (status != COAMING_OK || !f)
         return status;
     coaming_flood_event_kind kind = space < 0 ? COAMING_FLOOD_LOST : COAMING_FLOOD_SPACE_WET;
@@ -102,11 +111,24 @@ static bool both_dry(const question *q)
            (l->b < 0 || isinf(when(q->base, COAMING_FLOOD_SPACE_WET, l->b)));
 }
 
+/* What keeps one space dry may leave her heeled, or take her: cross-flooding. */
+static coaming_status look_for_worse(const question *q, coaming_error *error)
+{
+    coaming_flood *shut = NULL;
+    coaming_status status = shut_at(q, q->row->dry, true, &shut, error);
+    if (status != COAMING_OK || !shut)
+        return status;
+    q->row->shut_grade = shut->answer.stability.grade;
+    q->row->worse = q->row->shut_grade > q->base->answer.stability.grade;
+    coaming_flood_free(shut);
+    return COAMING_OK;
+}
+
 static coaming_status answer(const question *q, coaming_error *error)
 {
     coaming_flood *shut = NULL;
     double lost = when(q->base, COAMING_FLOOD_LOST, -1);
-    coaming_status status = shut_at(q, q->first, &shut, error);
+    coaming_status status = shut_at(q, q->first, false, &shut, error);
     if (status != COAMING_OK || !shut)
         return status;
     bool saves = isinf(when(shut, COAMING_FLOOD_LOST, -1));
@@ -117,6 +139,8 @@ static coaming_status answer(const question *q, coaming_error *error)
     if (q->row->space >= 0)
         status = halve(q, q->row->space, when(q->base, COAMING_FLOOD_SPACE_WET, q->row->space),
                        &q->row->dry, error);
+    if (status == COAMING_OK && q->row->space >= 0)
+        status = look_for_worse(q, error);
     if (status == COAMING_OK && !isinf(lost) && saves)
         status = halve(q, -1, lost, &q->row->afloat, error);
     return status;
@@ -166,8 +190,9 @@ coaming_status coaming_flood_deadlines_new(const coaming_ship *ship, const coami
                                            coaming_error *error)
 {
     coaming_flood *base = NULL;
+    const coaming_flood_ask simple = plain(ask);
     coaming_status status =
-        flood_run(ship, ask, &(flood_manner){.events_only = true}, &base, error);
+        flood_run(ship, &simple, &(flood_manner){.events_only = false}, &base, error);
     if (status != COAMING_OK || !base)
         return status;
     coaming_flood_deadlines *d = memory_new(1, sizeof *d);

@@ -501,6 +501,9 @@ char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadlin
     } else if (isnan(d->afloat)) {
         fputs("; she is lost all the same", s.out);
     }
+    if (d->worse)
+        fprintf(s.out, "; BUT she ends worse than with it open: %s",
+                coaming_grade_text(d->shut_grade));
     fputc('.', s.out);
     return finish(&s);
 }

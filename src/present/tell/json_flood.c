@@ -191,6 +191,7 @@ static void put_by_when(json_document *d, const coaming_ship *ship,
         json_add(d, row, "dry", json_number(w->dry));
         json_add(d, row, "keeps_afloat", json_number(w->afloat));
         json_add(d, row, "afloat_anyhow", json_bool(isinf(w->afloat)));
+        json_add(d, row, "worse", json_text(w->worse ? coaming_grade_word(w->shut_grade) : NULL));
         json_item(d, row);
     }
     json_list_close(d);
