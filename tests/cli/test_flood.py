@@ -255,6 +255,19 @@ class Doing(Asking):
             self.assertFalse(wet(row["dry"]), row)
             self.assertTrue(wet(row["dry"] + exact), row)
 
+    def test_a_door_shut_against_more_than_it_holds_gives_way_at_once(self):
+        self.ship(THREE.replace('id="D1" name', 'id="D1" collapse-head="0.05" name').replace('z="0.2" width="0.8"', 'z="0" width="0.1"'))
+        asked = ("--breach=aft:0.1@0.5", "--condition=open", "--shut=D1@2min", "--every=1min", "--until=10min")
+        found = self.flood(*asked)
+        deep = {s["space"]: s["depths"][2] for s in found["spaces"]}
+        self.assertGreater(deep["aft"] - deep["mid"], 0.1)
+        self.assertIn((120, "collapse", "D1"), [(e["t"], e["what"], e["closure"]) for e in found["events"]])
+
+    def test_a_pump_that_is_under_water_before_it_is_started_never_runs(self):
+        found = self.flood("--breach=fore:0.1@0.5", "--inflow=mid:10m3/h", "--pump=W1@3min", "--condition=sea", "--until=5min")
+        told = [(e["what"], e["t"]) for e in found["events"] if e["pump"] == "W1"]
+        self.assertEqual(told, [("pump_drowned", 180)])
+
     def test_shutting_that_leaves_her_worse_is_told_as_that(self):
         self.ship(WINGS)
         asked = ("--breach=port:0.2@1",)

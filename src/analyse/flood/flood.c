@@ -157,9 +157,12 @@ static bool is_news(const run *r, const water_watch *w)
     return true;
 }
 
-/* Takes effect, but is of no account now: what is shut need not be shut from elsewhere. */
+/* Takes effect, but is of no account now: what is shut need not be shut from elsewhere, and a pump that does
+ * not run does not stop. */
 static bool is_idle(const run *r, const water_watch *w)
 {
+    if (w->kind == COAMING_FLOOD_PUMP_DROWNS)
+        return !r->m.pumps[w->which].on;
     return w->kind == COAMING_FLOOD_REMOTE_LOST && r->m.ways[w->which].shut;
 }
 
@@ -278,11 +281,31 @@ static coaming_flood_event change_event(run *r, const coaming_flood_change *c)
         COAMING_FLOOD_PUMP_STARTS, COAMING_FLOOD_PUMP_STOPS};
     bool pump = c->kind == COAMING_FLOOD_PUMP_ON || c->kind == COAMING_FLOOD_PUMP_OFF;
     coaming_flood_event e = {r->t, kinds[c->kind], pump ? -1 : c->which, -1, pump ? c->which : -1};
+    if (c->kind == COAMING_FLOOD_PUMP_ON && r->m.pumps[c->which].drowned) {
+        e.kind = COAMING_FLOOD_PUMP_DROWNS;
+        e.space = drowned_by(&r->m, r->m.pumps[c->which].hangs, 3);
+    }
     const water_way *w = c->kind == COAMING_FLOOD_SHUT ? water_way_of(&r->m, c->which) : NULL;
     bool remote = w && r->m.ship->links[w->link].remote;
     if (remote && !w->from_elsewhere && !w->shut && water_look_at(&r->m, r->y))
         shut_without_power(&r->m, w, &e);
     return e;
+}
+
+/* What is shut may have more before it then than it holds: that does not rise through its head later. */
+static coaming_status press(run *r, int link, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    bool jumps = false;
+    if (!water_look_at(&r->m, r->y))
+        return status;
+    for (size_t i = 0; i < r->watching.count && status == COAMING_OK; i++) {
+        const water_watch *w = &r->watching.watches[i];
+        if (w->kind == COAMING_FLOOD_COLLAPSE && r->m.ways[w->which].link == link &&
+            water_watch_value(&r->watching, w) >= 0)
+            status = happen(r, i, &jumps, error);
+    }
+    return status;
 }
 
 static coaming_status change(run *r, coaming_error *error)
@@ -295,6 +318,8 @@ static coaming_status change(run *r, coaming_error *error)
         if (e.kind != COAMING_FLOOD_NOT_SHUT)
             water_apply(&r->m, c);
         status = note(r, e, error);
+        if (status == COAMING_OK && c->kind == COAMING_FLOOD_SHUT)
+            status = press(r, c->which, error);
     }
     return status;
 }
