@@ -278,6 +278,7 @@ class Doing(Asking):
         self.assertEqual(row["worse"], "not_surviving")
         told = " ".join(self.good("flood", "ship.xml", *asked, "--by-when", *AS_OF).split())
         self.assertIn("it keeps stbd (Starboard tank) dry; BUT she ends worse than with it open: afloat, but not surviving.", told)
+        self.assertIn(" s on, and in the end afloat, within the limits of SOLAS II-1/7-2; at rest after ", told)
         self.ship(THREE)
         for row in self.flood("--breach=aft:0.02", "--condition=open", "--until=30min", "--by-when")["by_when"]:
             self.assertIsNone(row["worse"], row)

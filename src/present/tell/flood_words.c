@@ -428,6 +428,8 @@ char *flood_fate_words(const coaming_flood_answer *a)
         fputs(", from ", s.out);
         put_lapse(s.out, fails->t);
         fputs(" on", s.out);
+        if (!lost && a->stability.grade < COAMING_GRADE_NOT_SURVIVING)
+            fprintf(s.out, ", and in the end %s", coaming_grade_text(a->stability.grade));
     }
     if (lost) {
         fputs(fails ? ", and lost after " : "lost after ", s.out);
