@@ -614,6 +614,11 @@ class Forms(Asking):
         pictures = [s for s in page.iter("{http://www.w3.org/2000/svg}svg")][1:]
         self.assertTrue(1 <= len(pictures) <= 4)
 
+    def test_an_axis_does_not_show_rounding(self):
+        self.ship(WINGS)
+        page = self.good("flood", "ship.xml", "--breach=port:0.2@1", *AS_OF, "--format", "svg")
+        self.assertNotRegex(page, r">-?0\.0000000")
+
     def test_the_last_picture_shows_how_deep_it_is(self):
         found = self.flood(*self.ASKED)
         page = ET.fromstring(self.good("flood", "ship.xml", *self.ASKED, *AS_OF, "--format", "svg"))

@@ -130,6 +130,8 @@ static double freeboard_of(const coaming_flood_moment *m)
     return m->freeboard;
 }
 
+static const double NOTHING = 1e-6; /* m or degrees: an axis is not drawn to show rounding */
+
 static void put_position(sheet *f, const char *title, const char *unit, const char *name,
                          value_of *of)
 {
@@ -140,8 +142,10 @@ static void put_position(sheet *f, const char *title, const char *unit, const ch
         f->s.lost = true;
         return;
     }
-    for (size_t i = 0; i < f->s.count; i++)
-        values[i] = of(&f->a->moments[i]);
+    for (size_t i = 0; i < f->s.count; i++) {
+        double value = of(&f->a->moments[i]);
+        values[i] = fabs(value) < NOTHING ? 0 : value;
+    }
     p.series = &series;
     p.series_count = 1;
     p.least = p.most = 0;
