@@ -22,7 +22,7 @@ static int time_said_well(const options *o)
     if (o->given & OPT_FOLLOWED && !is_water(o) && !o->given_off.count)
         complain("--until is of what is asked by --breach, --inflow or --source");
     else if (o->limits.count && !o->given_off.count)
-        complain("--limit is of what gets into the air: name it by --source");
+        complain("say by --source what gets into the air: --limit is of that");
     else if (is_water(o))
         return flood_said_well(o);
     else

@@ -206,7 +206,8 @@ class Options(Case):
               "casualty": ("ship.xml", "--source=weather,mid"), "flood": ("ship.xml", "--breach=mid:0.05"),
               "boundary": ("ship.xml", "mid"), "expose": ("ship.xml", "D1"), "history": ("ship.xml", "D1")}
     NEEDED = {"closure": "--closure=D1", "source": "--source=weather", "hazard": "--hazard=water", "space": "--space=mid",
-              "drop": "--drop=500:400:60"}
+              "drop": "--drop=500:400:60",
+              ("report", "source"): "--source=mid:1g/s:co"}
     LISTS = ("--spaces=list.csv", "--closures=list.csv", "--name=Small", "--size=30x6x5", "--draft=2")
 
     def setUp(self):
@@ -283,7 +284,7 @@ class Options(Case):
             if with_it:
                 given.append("=".join(filter(None, with_it.groups())))
             elif named:
-                given.append(self.NEEDED[named[1]])
+                given.append(self.NEEDED.get((command, named[1])) or self.NEEDED[named[1]])
             else:
                 break
         self.assertIn(status, (USAGE, INPUT), (command, option, says))

@@ -204,7 +204,7 @@ class Colour(Case):
         self.assertNotEqual(text, hostile_ship())
         self.hostile.write_text(text, "utf-8")
         seen = self.run_on(80, "expose", self.hostile, *AS_OF, "--all")[1]
-        self.assertIn("?31m?", seen)
+        self.assertIn("<U+009B>31m<U+202E>", seen)
         self.assertNotRegex(plain(seen), "[\u0080-\u009f\u202a-\u202e\033]")
 
 

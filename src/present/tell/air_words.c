@@ -199,7 +199,8 @@ const char *air_no_limit(const coaming_air_options *o)
         only_smoke = only_smoke && o->sources[i].agent == COAMING_AGENT_SMOKE;
     return !o->limits && only_smoke
                ? "Of smoke no limit is published here: give one by --limit, such as 1%."
-               : "No limit that was asked for, or is published for it, is passed in that time.";
+               : "No limit that was asked for, or is published for it, is passed in that time with "
+                 "this wind and these temperatures; with others one may be.";
 }
 
 bool air_first_there(const coaming_air_answer *a, size_t event)

@@ -529,15 +529,20 @@ char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadline
     return finish(&s);
 }
 
-/* Does it stand open at the start, or is it to be opened, and can it be shut to hold water? */
-static bool to_be_shut(const coaming_ship *ship, const coaming_flood_ask *ask, int link)
+/* Does it stand open at the start, or is it to be opened, and can it be shut to hold water? Not where
+ * it is going to be shut. */
+static bool stays_open(const coaming_ship *ship, const coaming_flood_ask *ask, int link)
 {
     const ship_link *l = &ship->links[link];
     bool open = !l->passage && !link_shut(l, ask->condition);
-    for (size_t i = 0; i < ask->change_count; i++)
-        open =
-            open || (ask->changes[i].kind == COAMING_FLOOD_OPEN && ask->changes[i].which == link);
-    return open && link_can_be_shut(l) && link_rated_to_hold(l, COAMING_WATER);
+    bool shut = false;
+    for (size_t i = 0; i < ask->change_count; i++) {
+        if (ask->changes[i].which != link)
+            continue;
+        open = open || ask->changes[i].kind == COAMING_FLOOD_OPEN;
+        shut = shut || ask->changes[i].kind == COAMING_FLOOD_SHUT;
+    }
+    return open && !shut && link_can_be_shut(l) && link_rated_to_hold(l, COAMING_WATER);
 }
 
 char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
@@ -548,15 +553,17 @@ char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
         return NULL;
     for (size_t i = 0; i < a->event_count; i++) {
         const coaming_flood_event *e = &a->events[i];
-        if (e->kind != COAMING_FLOOD_CLOSURE_WET || !to_be_shut(ship, page->ask, e->link))
+        if (e->kind != COAMING_FLOOD_CLOSURE_WET || !stays_open(ship, page->ask, e->link))
             continue;
-        fputs(s.items++ ? ", " : "Open, to be shut before water is there: ", s.out);
+        fputs(s.items++ ? ", " : "Open in the water's way: ", s.out);
         put_id(s.out, ship->links[e->link].id);
-        fputs(" by ", s.out);
+        fputs(" after ", s.out);
         put_lapse(s.out, e->t);
     }
     if (s.items)
-        fputs(" (--by-when works out the latest moments).", s.out);
+        fputs(" (--by-when works out until when shutting each helps, and where it leaves "
+              "her worse).",
+              s.out);
     return finish(&s);
 }
 
