@@ -65,6 +65,10 @@ def in_sheet(text):
     return ("'" if text.lstrip("'")[:1] in tuple("=+-@") else "") + shown(text)
 
 
+# What takes seconds is left to the full tier.
+slow = unittest.skipUnless(os.environ.get("COAMING_SLOW"), "of the full tier")
+
+
 def spoil(old, new, text=SMALL):
     """The text with one thing changed, and the line where."""
     assert text.count(old) == 1, old

@@ -11,7 +11,7 @@ import csv
 import io
 import unittest
 
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case, log, tested
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case, log, slow, tested
 
 
 def closure(name, kind, between, x, z, hours):
@@ -102,6 +102,7 @@ class Afloat(Plan):
             self.assertEqual(self.listed(*asked), {})
             self.assertNotIn(NOT_AMONG[:17], self.words("plan", *asked))
 
+    @slow
     def test_a_large_ship_is_not_settled_and_it_is_said(self):
         for count, asked in ((500, True), (501, False)):
             spaces = "".join(f'<space id="s{i}" name="S{i}"><box x="{i} {i + 1}" y="-4 4" z="0 5"/></space>'
@@ -147,6 +148,7 @@ class Survival(Plan):
         one = self.document("survival", self.sprat(alone))["index"]["expected"]
         self.assertAlmostEqual(told["repairs"][-1]["alone"], one - before["expected"], delta=1e-12)
 
+    @slow
     def test_the_index_of_the_demo_is_that_of_survival(self):
         asked = (str(DEMO), "--log", str(DEMO_LOG), "--loading=arrival")
         index = self.document("survival", *asked)["index"]
@@ -170,6 +172,7 @@ class Survival(Plan):
         self.assertAlmostEqual(told["expected_after"] + index["after"], 1, delta=1e-12)
         self.assertAlmostEqual(sum(gains), told["gain"], delta=1e-12)
 
+    @slow
     def test_from_where_on_gains_are_not_told_is_said(self):
         asked = (str(DEMO), "--log", str(DEMO_LOG), "--loading=arrival", "--hours=150", *self.ASKED)
         told = self.document("plan", *asked)

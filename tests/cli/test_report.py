@@ -15,7 +15,8 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
-from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOGGED, SHIP_NS, SMALL, USAGE, Case, log, tested)
+from harness import (AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOGGED, SHIP_NS, SMALL, USAGE, Case, log, slow,
+                     tested)
 from test_draw import HOSTILE, hostile_ship
 
 HTML, SVG = "{http://www.w3.org/1999/xhtml}", "{http://www.w3.org/2000/svg}"
@@ -180,6 +181,7 @@ class Lines(Reported):
             rows += [f[1:] for f in worst[:self.TOLD // 2 if both else self.TOLD]]
         return rows
 
+    @slow
     def test_numbers_are_those_of_hold(self):
         seen = set()
         for ship, asked in ((DEMO, ()), (DEMO, ("--condition", "port", "--open", "D10", "--hazard", "water")),
@@ -404,6 +406,7 @@ class Numbers(Reported):
         return loss, [(a[0], *(a[1][k] for k in ("Consequence", "Leaks with", "Risk")))
                       for a in page.articles()]
 
+    @slow
     def test_risks_are_those_of_rank_and_of_export(self):
         unit = {"volume": " m\u00b3"}
         light, sampled = ("--loading", "arrival"), ("--hazard", "air", "--risk", "sampled",
@@ -589,6 +592,7 @@ class Survival(Reported):
         self.assertIn(f"As built {self.index(index['as_built'])}; if untested closures leak "
                       f"{self.index(index['if_untested_leak'])}.", figure[1])
 
+    @slow
     def test_a_loading_asked_for_is_that_of_the_section(self):
         asked = (*self.ASKED, "--loading", "arrival")
         index = self.document("survival", *asked)["index"]
@@ -887,6 +891,7 @@ def lapse(seconds):
     return f"{hours} h" + (f" {minutes:02} min" if minutes else "")
 
 
+@slow
 class InTime(Reported):
     """Water and air in time, where they are asked for, are those of flood and air themselves."""
 
