@@ -25,7 +25,7 @@ typedef struct {
     const double *t;          /* of the moments that are shown, s */
     size_t count;
     plot_mark marks[TOLD_MOST]; /* numbered from 1 */
-    char numbers[TOLD_MOST][12];
+    char numbers[TOLD_MOST][24];
     size_t mark_count;
     size_t pieces;
     char *body;
