@@ -141,6 +141,18 @@ char *words_end(FILE *out, char **text)
     return NULL;
 }
 
+bool sentence_begin(sentence *s)
+{
+    *s = (sentence){NULL, NULL, 0, 0};
+    s->out = open_memstream(&s->text, &s->size);
+    return s->out != NULL;
+}
+
+char *sentence_end(sentence *s)
+{
+    return words_end(s->out, &s->text);
+}
+
 void paragraph_item(paragraph *p, bool *started, const char *text)
 {
     if (p->stream)

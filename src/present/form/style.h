@@ -42,8 +42,21 @@ bool paragraph_close_list(paragraph *p, bool started, FILE *out, coaming_style s
 /* Ends words that are made with open_memstream, for the caller to give to free(); NULL when out of
  * memory, and where out is NULL. */
 char *words_end(FILE *out, char **text);
+
 /* One of a list: a comma and a blank before all but the first. */
 void paragraph_item(paragraph *p, bool *started, const char *text);
+
+/* A text that is being put together in memory, with how many items of its list it has. */
+typedef struct {
+    FILE *out;
+    char *text;
+    size_t size, items;
+} sentence;
+
+/* False: no memory, and nothing to end. */
+bool sentence_begin(sentence *s);
+/* As words_end. */
+char *sentence_end(sentence *s);
 
 /* A name cut to columns, as it may be shown (base/text.h). Buffer of 4*columns+1. */
 enum { SHOWN_COLUMNS = 60, SHOWN = 4 * SHOWN_COLUMNS + 1 };

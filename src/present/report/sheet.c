@@ -136,13 +136,13 @@ static void end(column *c, const block *b, words *w)
 
 /* A sentence of casualty_words. */
 static void say(column *c, const block *b, const char *before,
-                void sentence(FILE *, const casualty_view *))
+                void words_of(FILE *, const casualty_view *))
 {
     words w;
     if (!begin(c, &w))
         return;
     fputs(before, w.out);
-    sentence(w.out, &c->v);
+    words_of(w.out, &c->v);
     end(c, b, &w);
 }
 

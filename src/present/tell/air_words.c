@@ -120,24 +120,6 @@ const char *air_changed(const coaming_ship *ship, const coaming_air_change *c)
 
 /* --- sentences --- */
 
-typedef struct {
-    FILE *out;
-    char *text;
-    size_t size;
-} sentence;
-
-static bool begin(sentence *s)
-{
-    *s = (sentence){NULL, NULL, 0};
-    s->out = open_memstream(&s->text, &s->size);
-    return s->out != NULL;
-}
-
-static char *finish(sentence *s)
-{
-    return words_end(s->out, &s->text);
-}
-
 static void put_space(FILE *out, const coaming_ship *ship, int space)
 {
     char id[SHOWN];
@@ -171,7 +153,7 @@ char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o)
 {
     char words[2 * SHOWN];
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < o->source_count; i++)
         fprintf(s.out, "%s%s",
@@ -187,7 +169,7 @@ char *air_asked_words(const coaming_ship *ship, const coaming_air_options *o)
         put_lapse(s.out, o->until);
         fputc('.', s.out);
     }
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* --- limits --- */
@@ -234,7 +216,7 @@ char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, siz
     char name[SHOWN];
     int space = a->events[event].space;
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     put_space(s.out, ship, space);
     for (size_t i = event; i < a->event_count; i++) {
@@ -245,29 +227,29 @@ char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, siz
         put_lapse(s.out, e->t);
     }
     put_by(s.out, ship, &a->events[event]);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 char *air_event_words(const coaming_ship *ship, const coaming_air_event *e)
 {
     char words[SHOWN];
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     fprintf(s.out, "%s passed in ", shown(words, e->limit->name, 24));
     put_space(s.out, ship, e->space);
     fprintf(s.out, " (%s)", shown(words, ship->spaces[e->space].name, 40));
     put_by(s.out, ship, e);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 char *air_limit_words(const coaming_air_limit *limit)
 {
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     fprintf(s.out, "%s: %s; %s.", limit->name, limit->said, limit->source);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 const coaming_air_limit *air_limit(const coaming_air_options *o, size_t index)
@@ -424,7 +406,7 @@ char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s
     char id[SHOWN];
     const ship_link *link = &ship->links[s->closure];
     sentence t;
-    if (!begin(&t))
+    if (!sentence_begin(&t))
         return NULL;
     fprintf(t.out, "%s%s", shown(id, link->id, 24), link->rating == NONTIGHT ? " (not tight)" : "");
     bool good = !s->kept_count || put_kept(t.out, ship, s);
@@ -435,7 +417,7 @@ char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s
         fputs(", not ", t.out);
         put_lapse(t.out, s->before);
     }
-    char *words = finish(&t);
+    char *words = sentence_end(&t);
     if (good)
         return words;
     free(words);
@@ -449,7 +431,7 @@ char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,
 {
     bool started = false;
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < o->source_count; i++) {
         coaming_place place = o->sources[i].place;
@@ -462,7 +444,7 @@ char *air_sealed_words(const coaming_ship *ship, const coaming_air_options *o,
         put_space(s.out, ship, place);
         started = true;
     }
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* More than walls and doors of rooms are made for, and than fans give: common practice, no source. */
@@ -472,7 +454,7 @@ char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a)
 {
     int worst = -1;
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < ship->space_count; i++)
         if (fabs(a->spaces[i].pressure) > (worst < 0 ? MUCH : fabs(a->spaces[worst].pressure)))
@@ -484,7 +466,7 @@ char *air_much_words(const coaming_ship *ship, const coaming_air_answer *a)
                 "less is given off.",
                 a->spaces[worst].pressure);
     }
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* --- shelters --- */
@@ -503,7 +485,7 @@ char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s)
 {
     char number[SHOWN];
     sentence t;
-    if (!begin(&t))
+    if (!sentence_begin(&t))
         return NULL;
     fputs("SHELTER: ", t.out);
     list_spaces(t.out, ship, s->spaces, s->space_count);
@@ -514,14 +496,14 @@ char *air_shelter_words(const coaming_ship *ship, const coaming_air_shelter *s)
                 amount(number, fabs(s->pressure) < 0.005 ? 0 : s->pressure));
     else
         fputs("nothing leads out of it.", t.out);
-    return finish(&t);
+    return sentence_end(&t);
 }
 
 char *air_later_words(const coaming_air_answer *a, const coaming_air_shelter *s)
 {
     char number[SHOWN];
     sentence t;
-    if (!begin(&t))
+    if (!sentence_begin(&t))
         return NULL;
     for (size_t i = 1; i < a->stretch_count && isfinite(s->pressure); i++) {
         fputs(i > 1 ? ", from " : "From ", t.out);
@@ -532,22 +514,22 @@ char *air_later_words(const coaming_air_answer *a, const coaming_air_shelter *s)
     }
     if (a->stretch_count > 1 && isfinite(s->pressure))
         fputc('.', t.out);
-    return finish(&t);
+    return sentence_end(&t);
 }
 
 char *air_clean_words(const coaming_air_shelter *s)
 {
     char number[SHOWN];
     sentence t;
-    if (!begin(&t))
+    if (!sentence_begin(&t))
         return NULL;
     if (isnan(s->clean)) {
         fprintf(t.out, "Air comes in somewhere even at %g Pa over the air outside.",
                 COAMING_AIR_TRIED);
-        return finish(&t);
+        return sentence_end(&t);
     }
     fprintf(t.out, "Air goes out by every closure from %s Pa over the air outside on: ",
             amount(number, s->clean));
     fprintf(t.out, "%s m3/s.", amount(number, s->clean_flow));
-    return finish(&t);
+    return sentence_end(&t);
 }

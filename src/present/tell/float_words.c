@@ -18,25 +18,6 @@ const char *heel_words(char buffer[SHOWN], const coaming_float *at, int decimals
     return buffer;
 }
 
-/* A sentence that is being made. */
-typedef struct {
-    FILE *out;
-    char *text;
-    size_t size;
-} sentence;
-
-static bool begin(sentence *s)
-{
-    *s = (sentence){NULL, NULL, 0};
-    s->out = open_memstream(&s->text, &s->size);
-    return s->out != NULL;
-}
-
-static char *end(sentence *s)
-{
-    return words_end(s->out, &s->text);
-}
-
 static void put_limits(FILE *out, const coaming_ship *ship, const coaming_stability *s)
 {
     char id[SHOWN];
@@ -61,17 +42,17 @@ char *grade_words(const coaming_ship *ship, const coaming_float *at, const coami
 {
     char heel[SHOWN];
     sentence w;
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     if (s->grade == COAMING_GRADE_LOST) {
         fprintf(w.out, "%s%s", coaming_afloat_text(at->afloat), capsize_side(at));
-        return end(&w);
+        return sentence_end(&w);
     }
     fprintf(w.out, "is %s", coaming_grade_text(s->grade));
     put_limits(w.out, ship, s);
     if (at->loll)
         fprintf(w.out, "; unstable upright, she lolls at %s", heel_words(heel, at, 1));
-    return end(&w);
+    return sentence_end(&w);
 }
 
 const char *lost_cause(coaming_afloat afloat)
@@ -85,17 +66,17 @@ char *fate_words(const coaming_ship *ship, const coaming_float *at, const coamin
     sentence w;
     if (s->grade != COAMING_GRADE_LOST)
         return grade_words(ship, at, s);
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     fprintf(w.out, "is lost%s%s", lost_cause(at->afloat), capsize_side(at));
-    return end(&w);
+    return sentence_end(&w);
 }
 
 char *rest_words(const coaming_ship *ship, const coaming_float *at, const coaming_stability *s)
 {
     char heel[SHOWN], *fate = fate_words(ship, at, s);
     sentence w;
-    if (!fate || !begin(&w)) {
+    if (!fate || !sentence_begin(&w)) {
         free(fate);
         return NULL;
     }
@@ -104,7 +85,7 @@ char *rest_words(const coaming_ship *ship, const coaming_float *at, const coamin
         fprintf(w.out, ", at %.2f m amidships, heel %s", at->draught, heel_words(heel, at, 1));
     fputc('.', w.out);
     free(fate);
-    return end(&w);
+    return sentence_end(&w);
 }
 
 const char *lost_whether(bool decides)
@@ -116,13 +97,13 @@ char *flooding_words(const coaming_ship *ship, const coaming_stability *s)
 {
     char id[SHOWN];
     sentence w;
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     if (s->flooding_opening >= 0)
         fprintf(w.out, "the arms end at %.1f degrees, where %s %s and lets water on",
                 s->flooding_angle, shown(id, ship->links[s->flooding_opening].id, 24),
                 s->passed[COAMING_LIMIT_OPENING] ? "is under" : "goes under");
-    return end(&w);
+    return sentence_end(&w);
 }
 
 enum { NAMED_MOST = 12 };
@@ -151,19 +132,19 @@ static void put_entries(FILE *out, const coaming_ship *ship, const coaming_inflo
 char *entry_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count)
 {
     sentence w;
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     put_entries(w.out, ship, entries, count, false);
-    return end(&w);
+    return sentence_end(&w);
 }
 
 char *way_words(const coaming_ship *ship, const coaming_inflow *entries, size_t count)
 {
     sentence w;
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     put_entries(w.out, ship, entries, count, true);
-    return end(&w);
+    return sentence_end(&w);
 }
 
 char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer *a)
@@ -171,7 +152,7 @@ char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer 
     char part[SHOWN], *fate = fate_words(ship, &a->then_at, &a->then);
     size_t first = a->flooded_count + a->would_go_on_count;
     sentence w;
-    if (!fate || !begin(&w)) {
+    if (!fate || !sentence_begin(&w)) {
         free(fate);
         return NULL;
     }
@@ -182,7 +163,7 @@ char *would_go_on_words(const coaming_ship *ship, const coaming_floating_answer 
                 counted(part, (double)(a->then_count - first), "space", "spaces"));
     fprintf(w.out, ", and with that she %s.", fate);
     free(fate);
-    return end(&w);
+    return sentence_end(&w);
 }
 
 /* "engine by V1; with these open she is lost: she capsizes", and how many of `count` spaces water
@@ -210,7 +191,7 @@ char *let_in_words(const coaming_outset *outset)
     const coaming_rest *rest = coaming_outset_rest(outset);
     bool good = true;
     sentence w;
-    if (!begin(&w))
+    if (!sentence_begin(&w))
         return NULL;
     if (count)
         fputs("As tested the sea is let into ", w.out);
@@ -220,7 +201,7 @@ char *let_in_words(const coaming_outset *outset)
         put_entries(w.out, ship, entries, count, false);
     if (count)
         fputc('.', w.out);
-    char *text = end(&w);
+    char *text = sentence_end(&w);
     if (good)
         return text;
     free(text);

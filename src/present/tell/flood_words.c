@@ -39,25 +39,6 @@ const char *clock_words(char buffer[SHOWN], double seconds)
     return buffer;
 }
 
-/* A text that is being put together. */
-typedef struct {
-    FILE *out;
-    char *text;
-    size_t size, items;
-} sentence;
-
-static bool begin(sentence *s)
-{
-    *s = (sentence){NULL, NULL, 0, 0};
-    s->out = open_memstream(&s->text, &s->size);
-    return s->out != NULL;
-}
-
-static char *finish(sentence *s)
-{
-    return words_end(s->out, &s->text);
-}
-
 static void put_id(FILE *out, const char *id)
 {
     char words[SHOWN];
@@ -82,7 +63,7 @@ static void put_lapse(FILE *out, double seconds)
 char *flood_title(const coaming_ship *ship, const coaming_flood_ask *ask)
 {
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     fputs("water in time, ", s.out);
     for (size_t i = 0; i < ask->breach_count; i++) {
@@ -98,7 +79,7 @@ char *flood_title(const coaming_ship *ship, const coaming_flood_ask *ask)
     }
     if (!ask->breach_count && !ask->inflow_count)
         fputs("by what stands open", s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 static void put_breach(FILE *out, const coaming_ship *ship, const coaming_flood_breach *b)
@@ -118,7 +99,7 @@ char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask)
 {
     char rate[SHOWN];
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < ask->breach_count; i++)
         put_breach(s.out, ship, &ask->breaches[i]);
@@ -129,7 +110,7 @@ char *flood_source_words(const coaming_ship *ship, const coaming_flood_ask *ask)
     fputs("Followed for ", s.out);
     put_lapse(s.out, ask->until);
     fputs(" at most.", s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 bool flood_changes_pump(const coaming_flood_change *c)
@@ -150,7 +131,7 @@ char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask)
                                        [COAMING_FLOOD_PUMP_ON] = "started",
                                        [COAMING_FLOOD_PUMP_OFF] = "stopped"};
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < ask->change_count; i++) {
         const coaming_flood_change *c = &ask->changes[i];
@@ -166,7 +147,7 @@ char *flood_change_words(const coaming_ship *ship, const coaming_flood_ask *ask)
     }
     if (s.items)
         fputc('.', s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* --- events --- */
@@ -299,7 +280,7 @@ char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
                         const coaming_flood_event *e)
 {
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     if (e->pump >= 0)
         put_pump_event(s.out, ship, e);
@@ -309,7 +290,7 @@ char *flood_event_words(const coaming_ship *ship, const coaming_flood_answer *a,
         put_space_event(s.out, ship, e);
     else
         put_ship_event(s.out, a, e);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 bool flood_lies(const coaming_flood_answer *a, size_t moment)
@@ -369,11 +350,11 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
     size_t others = 0;
     for (size_t i = 0; i < a->event_count; i++)
         others += flood_is_wet(&a->events[i]) && !is_source(page->ask, a->events[i].space);
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     if (!(a->moments[a->moment_count - 1].inflow > 0)) {
         fputs("No water comes in.", s.out);
-        return finish(&s);
+        return sentence_end(&s);
     }
     if (others)
         fprintf(s.out, "Water gets to %s: ",
@@ -393,7 +374,7 @@ char *flood_reach_words(const coaming_ship *ship, const coaming_flood_page *page
     if (others > TOLD)
         fprintf(s.out, " and %zu more", others - TOLD);
     fputc('.', s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* The first event of a kind; NULL: there is none. */
@@ -419,7 +400,7 @@ char *flood_fate_words(const coaming_flood_answer *a)
     const coaming_flood_event *lost = first_of(a, COAMING_FLOOD_LOST);
     const coaming_flood_event *fails = first_of(a, COAMING_FLOOD_NOT_SURVIVING);
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     fputs("She is ", s.out);
     if (fails || !lost)
@@ -438,7 +419,7 @@ char *flood_fate_words(const coaming_flood_answer *a)
     } else {
         put_outlook(s.out, a);
     }
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* --- what can still be done --- */
@@ -486,7 +467,7 @@ char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadlin
 {
     bool dry = d->space >= 0 && isfinite(d->dry);
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     put_id(s.out, ship->links[d->closure].id);
     fputs(": shut ", s.out);
@@ -507,13 +488,13 @@ char *flood_deadline_words(const coaming_ship *ship, const coaming_flood_deadlin
         fprintf(s.out, "; BUT she ends worse than with it open: %s",
                 coaming_grade_text(d->shut_grade));
     fputc('.', s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadlines *deadlines)
 {
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < coaming_flood_deadline_count(deadlines); i++) {
         const coaming_flood_deadline *d = coaming_flood_deadline_get(deadlines, i);
@@ -526,7 +507,7 @@ char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadline
     }
     if (s.items)
         fputc('.', s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* Does it stand open at the start, or is it to be opened, and can it be shut to hold water? Not where
@@ -549,7 +530,7 @@ char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
 {
     const coaming_flood_answer *a = coaming_flood_get(page->flood);
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     for (size_t i = 0; i < a->event_count; i++) {
         const coaming_flood_event *e = &a->events[i];
@@ -564,7 +545,7 @@ char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
         fputs(" (--by-when works out until when shutting each helps, and where it leaves "
               "her worse).",
               s.out);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 /* --- the end, and what stands behind it --- */
@@ -587,7 +568,7 @@ char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *
 {
     char volume[SHOWN];
     sentence s;
-    if (!begin(&s))
+    if (!sentence_begin(&s))
         return NULL;
     fprintf(s.out,
             "Assumed: an opening lets %g of an ideal stream through; where the print of a failed "
@@ -610,7 +591,7 @@ char *flood_assumed_words(const coaming_ship *ship, const coaming_flood_answer *
                 " At some moments volumes could not be told as exactly as was asked: they may be "
                 "off by %.0e of their space, not %.0e.",
                 COAMING_FLOOD_PROMISE * a->kept, COAMING_FLOOD_PROMISE * a->asked.tolerance);
-    return finish(&s);
+    return sentence_end(&s);
 }
 
 const char *flood_spread_words(char buffer[2 * SHOWN], const coaming_flood_likely_event *e)

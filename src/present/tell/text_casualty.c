@@ -56,13 +56,13 @@ static void tell(page *p, ink colour, int first, const char *before, char *words
 
 /* A sentence of casualty_words. */
 static void say(page *p, ink colour, const char *before,
-                void sentence(FILE *, const casualty_view *))
+                void words_of(FILE *, const casualty_view *))
 {
     paragraph text;
     if (!open_text(p, &text))
         return;
     fputs(before, text.stream);
-    sentence(text.stream, &p->v);
+    words_of(text.stream, &p->v);
     end(p, &text, colour, 2);
 }
 
