@@ -60,18 +60,6 @@ static void each_space(const coaming_ship *ship)
         (double)events / (double)ship->space_count);
 }
 
-static void open_inside(coaming_ship *ship)
-{
-    const char **ids = calloc(ship->closure_count, sizeof *ids);
-    coaming_seen seen = {{ids, NULL, NULL}, {0, 0, 0}};
-    coaming_error error;
-    for (size_t i = 0; i < ship->closure_count; i++)
-        if (ship->links[i].a >= 0 && ship->links[i].b >= 0)
-            ids[seen.count[COAMING_SEEN_OPEN]++] = ship->links[i].id;
-    must(coaming_ship_see(ship, &seen, &error), &error);
-    free(ids);
-}
-
 static void large(size_t size)
 {
     char path[] = "/tmp/bench-air-XXXXXX";
@@ -87,7 +75,7 @@ static void large(size_t size)
     for (int open = 0; open < 2; open++) {
         size_t events = 0;
         if (open)
-            open_inside(ship);
+            generate_open(ship);
         double spent = follow_once(ship, &how, &events);
         printf("an hour of a ship of %zu spaces%s, two agents, %zu limits passed: %.2f s\n",
                ship->space_count, open ? " with every door open" : "", events, spent);

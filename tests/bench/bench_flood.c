@@ -112,19 +112,6 @@ static int first_shell(const coaming_ship *ship)
     return 0;
 }
 
-/* Every door between two spaces stands open. */
-static void open_inside(coaming_ship *ship)
-{
-    const char **ids = calloc(ship->closure_count, sizeof *ids);
-    coaming_seen seen = {{ids, NULL, NULL}, {0, 0, 0}};
-    coaming_error error;
-    for (size_t i = 0; i < ship->closure_count; i++)
-        if (ship->links[i].a >= 0 && ship->links[i].b >= 0)
-            ids[seen.count[COAMING_SEEN_OPEN]++] = ship->links[i].id;
-    must(coaming_ship_see(ship, &seen, &error), &error);
-    free(ids);
-}
-
 /* As her closures stand, and with every door open: then hundreds of spaces fill one after the other, and
  * each asks for steps of its own. */
 static void large(size_t size, double until, bool open)
@@ -137,7 +124,7 @@ static void large(size_t size, double until, bool open)
     generate_ship(path, size);
     coaming_ship *ship = load(path);
     if (open)
-        open_inside(ship);
+        generate_open(ship);
     size_t spaces = 0, steps = 0;
     const coaming_flood_breach hole = {first_shell(ship), 2, NAN};
     double spent = flood_once(ship, &hole, until, false, &spaces, &steps);

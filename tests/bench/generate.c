@@ -2,6 +2,11 @@
 
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
+
+#include "bench.h"
+#include "coaming/seen.h"
+#include "ship/ship.h"
 
 enum { DECKS = 5, ABREAST = 3 };
 static const double LONG = 6, WIDE = 4, HIGH = 2.6;
@@ -89,4 +94,16 @@ size_t generate_ship(const char *path, size_t spaces)
                 put_closures(out, length, along, across, deck, &id, &state);
     fputs("</arrangement>\n", out);
     return fclose(out) == 0 ? length * DECKS * ABREAST : 0;
+}
+
+void generate_open(coaming_ship *ship)
+{
+    const char **ids = calloc(ship->closure_count, sizeof *ids);
+    coaming_seen seen = {{ids, NULL, NULL}, {0, 0, 0}};
+    coaming_error error;
+    for (size_t i = 0; i < ship->closure_count; i++)
+        if (ship->links[i].a >= 0 && ship->links[i].b >= 0)
+            ids[seen.count[COAMING_SEEN_OPEN]++] = ship->links[i].id;
+    must(coaming_ship_see(ship, &seen, &error), &error);
+    free(ids);
 }

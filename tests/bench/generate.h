@@ -4,6 +4,8 @@
 
 #include <stddef.h>
 
+#include "coaming/ship.h"
+
 /*
  * Writes an arrangement of at least `spaces` spaces to path: five decks, three abreast, as long as
  * it takes; a closure through every boundary forward, to port and upward, and to the weather or the
@@ -11,5 +13,8 @@
  * Returns the number of spaces, 0 if the file cannot be written. The same size gives the same file.
  */
 size_t generate_ship(const char *path, size_t spaces);
+
+/* Every closure between two spaces stands open. Ends the program where that cannot be. */
+void generate_open(coaming_ship *ship);
 
 #endif
