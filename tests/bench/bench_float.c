@@ -226,6 +226,8 @@ int main(int argc, char **argv)
     printf("one equilibrium of %s: %.3f ms\n", coaming_ship_name(ship), 1e3 * one);
     if (argc > 2) {
         double script = by_script(argv[2], argv[1], ship);
+        if (!isfinite(script))
+            return 1;
         printf("the same by scipy: %.3f ms, ratio %.0f\n", 1e3 * script, script / one);
     }
     cutting(ship);
