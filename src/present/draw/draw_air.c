@@ -10,8 +10,6 @@
 #include "present/draw/time_sheet.h"
 #include "present/tell/air_words.h"
 #include "present/tell/flood_words.h"
-#include "present/tell/seen_words.h"
-#include "present/tell/standing_words.h"
 
 enum { SPACES_MOST = 14, LEVELS_MOST = 12 };
 static const double SHARES_HIGH = 210, DOSES_HIGH = 150;
@@ -29,14 +27,8 @@ typedef struct {
 
 static void put_head(sheet *f)
 {
-    char name[SHOWN], state[SHOWN], words[2 * SHOWN], *seen = seen_words(f->ship);
-    f->s.lost = f->s.lost || !seen;
-    time_say(&f->s, 13, true, INK_COLOUR, "%s: " AIR_TITLE, shown(name, f->ship->name, 40));
-    f->s.y += 3;
-    time_line(&f->s, NOTE_SIZE, false, QUIET_COLOUR, tested_words(state, f->ship, f->o->condition));
-    if (seen && *seen)
-        time_say(&f->s, NOTE_SIZE, false, INK_COLOUR, SEEN_TITLE ": %s.", seen);
-    free(seen);
+    char words[2 * SHOWN];
+    time_head(&f->s, f->ship, AIR_TITLE, f->o->condition);
     time_line(&f->s, NOTE_SIZE, false, INK_COLOUR, weather_words(words, f->o));
     time_words(&f->s, NOTE_SIZE, true, air_asked_words(f->ship, f->o));
     time_words(&f->s, NOTE_SIZE, false, air_sealed_words(f->ship, f->o, f->a));

@@ -8,8 +8,6 @@
 #include "present/draw/time_sheet.h"
 #include "present/tell/flood_words.h"
 #include "present/tell/heading.h"
-#include "present/tell/seen_words.h"
-#include "present/tell/standing_words.h"
 
 enum { PLOTS_MOST = 3 };
 static const double LEVELS_HIGH = 190, POSITION_HIGH = 115;
@@ -27,18 +25,9 @@ typedef struct {
 
 static void put_head(sheet *f)
 {
-    char name[SHOWN], state[SHOWN], *seen = seen_words(f->ship);
     char *title = flood_title(f->ship, f->page->ask);
-    f->s.lost = f->s.lost || !title || !seen;
-    if (title)
-        time_say(&f->s, 13, true, INK_COLOUR, "%s: %s", shown(name, f->ship->name, 40), title);
-    f->s.y += 3;
-    time_line(&f->s, NOTE_SIZE, false, QUIET_COLOUR,
-              tested_words(state, f->ship, f->page->ask->condition));
-    if (seen && *seen)
-        time_say(&f->s, NOTE_SIZE, false, INK_COLOUR, SEEN_TITLE ": %s.", seen);
+    time_head(&f->s, f->ship, title, f->page->ask->condition);
     free(title);
-    free(seen);
     time_words(&f->s, NOTE_SIZE, false, flood_source_words(f->ship, f->page->ask));
     time_words(&f->s, NOTE_SIZE, false, flood_change_words(f->ship, f->page->ask));
     f->s.y += 5;

@@ -9,6 +9,8 @@
 #include "present/form/markup.h"
 #include "present/form/style.h"
 #include "present/tell/flood_words.h"
+#include "present/tell/seen_words.h"
+#include "present/tell/standing_words.h"
 
 enum { BESIDE = 2 };
 static const double PAGE = 595, MARGIN = 34,
@@ -144,6 +146,19 @@ void time_note(time_sheet *s, const char *format, ...)
         s->y +=
             draw_paragraph(s->out, s->x, s->y, s->width, NOTE_SIZE, false, QUIET_COLOUR, words) + 6;
     free(words);
+}
+
+void time_head(time_sheet *s, const coaming_ship *ship, const char *title, int condition)
+{
+    char name[SHOWN], state[SHOWN], *seen = seen_words(ship);
+    s->lost = s->lost || !title || !seen;
+    if (title)
+        time_say(s, 13, true, INK_COLOUR, "%s: %s", shown(name, ship->name, 40), title);
+    s->y += 3;
+    time_line(s, NOTE_SIZE, false, QUIET_COLOUR, tested_words(state, ship, condition));
+    if (seen && *seen)
+        time_say(s, NOTE_SIZE, false, INK_COLOUR, SEEN_TITLE ": %s.", seen);
+    free(seen);
 }
 
 /* --- plots --- */

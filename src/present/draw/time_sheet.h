@@ -47,6 +47,9 @@ void time_words(time_sheet *s, double size, bool bold, char *words);
 void time_say(time_sheet *s, double size, bool bold, const char *colour, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
+/* Whose page it is and what it is of (NULL: memory ran out), as what her closures are taken, what is seen. */
+void time_head(time_sheet *s, const coaming_ship *ship, const char *title, int condition);
+
 /* Marks the events that are told, with their numbers. */
 void time_mark(time_sheet *s, const told_events *told);
 /* A plot at the next free place, with all marks; it is to be given its lines and written. */
