@@ -186,10 +186,10 @@ def depth(ship, i, volume, slope):
     return min(max(level + slope * a - z0, level + slope * b - z0), most) / np.hypot(1, slope)
 
 
-def ask(coaming, path, ship):
+def ask(coaming, path, ship, minutes=MINUTES):
     told = subprocess.run(
         (coaming, "flood", path, "--format=json", f"--breach=s{ship.holed}:{ship.area}m2@{ship.hole}",
-         f"--until={MINUTES}min", "--every=1min"), capture_output=True, text=True, check=False)
+         f"--until={minutes}min", "--every=1min"), capture_output=True, text=True, check=False)
     if told.returncode > 1:
         raise SystemExit(told.stderr)
     return json.loads(told.stdout)

@@ -16,15 +16,15 @@ Needs Python 3.11, numpy and scipy. Usage: oracle_heel.py --coaming PROGRAM [--s
 """
 
 import argparse
-import json
 import os
 import random
-import subprocess
 import sys
 import tempfile
 
 import numpy as np
 from scipy.integrate import solve_ivp
+
+from oracle_flood import ask
 
 LENGTH, BREADTH, DEPTH, DRAUGHT = 60.0, 12.0, 8.0, 3.0
 CD, G, LAG = 0.6, 9.81, 0.05
@@ -248,15 +248,6 @@ class Ship:
 HULL = np.array([[0, LENGTH, -BREADTH / 2, BREADTH / 2, 0, DEPTH]], float)
 
 
-def ask(coaming, path, ship):
-    told = subprocess.run(
-        (coaming, "flood", path, "--format=json", f"--breach=s{ship.holed}:{ship.area}m2@{ship.hole}",
-         f"--until={MINUTES}min", "--every=1min"), capture_output=True, text=True, check=False)
-    if told.returncode > 1:
-        raise SystemExit(told.stderr)
-    return json.loads(told.stdout)
-
-
 def position(place):
     c, p, q = place
     return {"draught": c + p * LENGTH / 2, "draught_aft": c, "draught_fwd": c + p * LENGTH,
@@ -297,7 +288,7 @@ def main():
         ship = Ship(number)
         with tempfile.NamedTemporaryFile(suffix=".xml") as file:
             ship.write(file.name)
-            told = ask(options.coaming, file.name, ship)
+            told = ask(options.coaming, file.name, ship, MINUTES)
         try:
             now, before = ship.solve(1e-6)
             off, without, heels = compare(ship, told, now, before)
