@@ -32,6 +32,19 @@ static coaming_flood *flood_of(const coaming_ship *ship, const coaming_flood_ask
     return f;
 }
 
+/* By 0.1 m3/s into the first space. */
+static coaming_flood *flood_by_hose(const coaming_ship *s, double until, double every)
+{
+    const coaming_flood_inflow hose = {0, 0.1};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = &hose;
+    ask.inflow_count = 1;
+    ask.until = until;
+    ask.every = every;
+    ask.grades = false;
+    return flood_of(s, &ask);
+}
+
 /* Through one hole, without grades. */
 static coaming_flood_ask ask_holed(const coaming_flood_breach *hole, double until)
 {
@@ -525,14 +538,7 @@ START_TEST(she_does_not_stay_upright_on_a_ridge)
         ship_from_parts("length=\"60\" beam=\"12\" depth=\"8\" draft=\"3\" kg=\"3.98\"",
                         "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"15 45\" y=\"-6 6\" "
                         "z=\"0 8\"/></space>");
-    const coaming_flood_inflow hose = {0, 0.1};
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.inflows = &hose;
-    ask.inflow_count = 1;
-    ask.until = 3600;
-    ask.every = 600;
-    ask.grades = false;
-    coaming_flood *f = flood_of(s, &ask);
+    coaming_flood *f = flood_by_hose(s, 3600, 600);
     const coaming_flood_answer *a = coaming_flood_get(f);
     ck_assert_uint_eq(a->moment_count, 7);
     for (size_t k = 1; k < a->moment_count; k++)
@@ -1001,14 +1007,7 @@ END_TEST
 START_TEST(a_burst_main_fills_a_room_and_no_more)
 {
     coaming_ship *s = ship_from_parts(BASIN, TANK("a", "0 1"));
-    const coaming_flood_inflow burst = {0, 0.1};
-    coaming_flood_ask ask = coaming_flood_ask_default();
-    ask.inflows = &burst;
-    ask.inflow_count = 1;
-    ask.until = 3200;
-    ask.every = 800;
-    ask.grades = false;
-    coaming_flood *f = flood_of(s, &ask);
+    coaming_flood *f = flood_by_hose(s, 3200, 800);
     const coaming_flood_answer *a = coaming_flood_get(f);
     const coaming_flood_moment *last = &a->moments[a->moment_count - 1];
     ck_assert_double_eq_tol(a->spaces[0].volumes[1], 80, 1e-3);
