@@ -923,7 +923,7 @@ START_TEST(parts_that_do_not_fit_are_refused)
     static coaming_risk_sum bent[100000];
     ck_assert_uint_gt(good[0].sum_count, 8);
     ck_assert_uint_le(good[0].sum_count, 100000);
-    for (int fault = 0; fault < 10; fault++) {
+    for (int fault = 0; fault < 14; fault++) {
         coaming_risk_part p[2] = {good[0], good[1]};
         size_t count = 2;
         coaming_error error = {COAMING_OK, ""};
@@ -959,6 +959,18 @@ START_TEST(parts_that_do_not_fit_are_refused)
             break;
         case 9:
             bent[2].high = INT64_MAX, p[1].sums = bent, said = "damaged";
+            break;
+        case 10: /* as many samples as overflow what they may sum to */
+            bent[0].high = INT64_MAX, p[1].sums = bent, said = "damaged";
+            break;
+        case 11:
+            bent[0].high = INT64_MIN, p[1].sums = bent, said = "damaged";
+            break;
+        case 12: /* a square below nothing */
+            bent[2] = (coaming_risk_sum){-1, 0}, p[1].sums = bent, said = "damaged";
+            break;
+        case 13: /* a sum that no values of such squares have */
+            bent[3].high += 1 << 20, p[1].sums = bent, said = "damaged";
             break;
         }
         ck_assert_int_eq(join(ship, probabilities, &o, p, count, &joined, &error), COAMING_INPUT);

@@ -138,26 +138,47 @@ static bool add_settled(coaming_risk *k, const coaming_risk_part *part, size_t a
     return true;
 }
 
+/* Of n samples: by Cauchy and Schwarz no sum is greater than what its squares allow, for all are
+ * whole numbers and exact; what doubles lose of them is far less than the tolerance. */
+static bool are_of(risk_wide sum, risk_wide squared, risk_wide n)
+{
+    return squared >= 0 && (double)sum * (double)sum <= (double)squared * (double)n * (1 + 1e-9);
+}
+
+static bool tally_fits(const risk_model *m, const risk_tally *t)
+{
+    risk_wide n = (risk_wide)t->samples;
+    bool good = are_of(t->loss, t->loss_squared, n) && are_of(t->control, t->control_squared, n);
+    for (size_t e = 0; good && e < m->edge_count; e++) {
+        const risk_edge_sums *s = &t->sums[e];
+        good = are_of(s->effect, s->effect_squared, n) && are_of(s->by_way, s->by_way_squared, n);
+    }
+    return good;
+}
+
 /* No value of a sample is more than about a unit, none of its squares more than its square. */
+static bool add_model(const risk_model *m, risk_tally *t, const coaming_risk_part *part, size_t *at)
+{
+    risk_wide samples = from_sum(part->sums[(*at)++]);
+    if (!could_have(part, samples)) /* before anything is worked out with it: it may be huge */
+        return false;
+    risk_wide most = samples * RISK_UNIT * RISK_UNIT * 2;
+    t->samples += (uint64_t)samples;
+    for (size_t j = 0; j < numbers_of(m); j++) {
+        risk_wide sum = from_sum(part->sums[(*at)++]);
+        if (sum > most || sum < -most)
+            return false;
+        *number_of(t, j) += sum;
+    }
+    return tally_fits(m, t);
+}
+
 static bool add_sums(coaming_risk *k, const coaming_risk_part *part)
 {
     size_t at = 0;
-    for (size_t i = 0; i < k->model_count; i++) {
-        risk_tally *t = &k->answers[i].tally;
-        if (!k->answers[i].sampled)
-            continue;
-        risk_wide samples = from_sum(part->sums[at++]);
-        risk_wide most = samples * RISK_UNIT * RISK_UNIT * 2;
-        if (!could_have(part, samples))
+    for (size_t i = 0; i < k->model_count; i++)
+        if (k->answers[i].sampled && !add_model(&k->models[i], &k->answers[i].tally, part, &at))
             return false;
-        t->samples += (uint64_t)samples;
-        for (size_t j = 0; j < numbers_of(&k->models[i]); j++) {
-            risk_wide sum = from_sum(part->sums[at++]);
-            if (sum > most || sum < -most)
-                return false;
-            *number_of(t, j) += sum;
-        }
-    }
     return add_settled(k, part, at);
 }
 
