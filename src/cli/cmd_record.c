@@ -31,7 +31,8 @@ typedef struct {
     coaming_faults *faults;
     coaming_entry entry; /* at hand; a test without result has not begun */
     bool begun;
-    char *gaps;       /* of the entry at hand; owned */
+    char *gaps; /* of the entry at hand; owned, growing */
+    size_t gaps_used, gaps_room;
     size_t taken;     /* of --gap */
     char drop[3][64]; /* --drop taken apart */
     coaming_status worst;
@@ -48,6 +49,7 @@ static void end_entry(words *w)
     }
     free(w->gaps);
     w->gaps = NULL;
+    w->gaps_used = w->gaps_room = 0;
     w->begun = false;
 }
 
@@ -66,19 +68,22 @@ static void begin_entry(words *w, coaming_entry_kind kind)
 
 static bool add_gap(words *w, const char *gap)
 {
-    size_t old = w->gaps ? strlen(w->gaps) : 0, size = old + strlen(gap) + 2;
+    size_t size = strlen(gap) + 2, old = w->gaps_used;
     if (!w->begun || w->entry.kind != COAMING_ENTRY_TEST) {
         complain("the gap %s must follow the result of a test: fail %s", gap, gap);
         return false;
     }
-    char *all = realloc(w->gaps, size);
-    if (!all) {
-        complain_of_memory();
-        w->worst = COAMING_MEMORY;
-        return false;
+    if (w->gaps_room - old < size) {
+        char *all = realloc(w->gaps, 2 * w->gaps_room + size);
+        if (!all) {
+            complain_of_memory();
+            w->worst = COAMING_MEMORY;
+            return false;
+        }
+        w->gaps = all;
+        w->gaps_room = 2 * w->gaps_room + size;
     }
-    snprintf(all + old, size - old, "%s%s", old ? " " : "", gap);
-    w->gaps = all;
+    w->gaps_used += (size_t)snprintf(w->gaps + old, size, "%s%s", old ? " " : "", gap);
     return true;
 }
 

@@ -139,8 +139,22 @@ static void scan_entry(log_scan *scan, const xml_start *e)
     scan->last[closure] = (int)scan->count++;
 }
 
-/* A gap is added to the entry at hand, if that is one of a closure at hand. */
-static void scan_gap(log_scan *scan, const xml_start *e, logged *l)
+/* Room for so many bytes more of gaps. */
+static bool room_for_gaps(log_scan *scan, size_t more)
+{
+    if (scan->gaps_room - scan->gaps_used >= more)
+        return true;
+    size_t room = 2 * scan->gaps_room + more;
+    char *gaps = memory_resize(scan->gaps, room, 1);
+    if (!gaps)
+        return false;
+    scan->gaps = gaps;
+    scan->gaps_room = room;
+    return true;
+}
+
+/* A gap of the entry at hand, if that is one of a closure at hand. */
+static void scan_gap(log_scan *scan, const xml_start *e)
 {
     char at[64], length[64], seen[64], spelt[3 * 64];
     double from, long_ = 0;
@@ -149,15 +163,25 @@ static void scan_gap(log_scan *scan, const xml_start *e, logged *l)
         return;
     gap_text(spelt, sizeof spelt, from, long_,
              xml_scanned(e, "seen", seen, sizeof seen) ? seen : NULL);
-    const char *before = l->entry.gaps;
-    size_t size = (before ? strlen(before) + 1 : 0) + strlen(spelt) + 1;
-    char *all = arena_new(scan->memory, size, 1);
-    if (!all) {
+    size_t size = strlen(spelt);
+    if (!room_for_gaps(scan, size + 1)) {
         scan->memory_lost = true;
         return;
     }
-    snprintf(all, size, "%s%s%s", before ? before : "", before ? " " : "", spelt);
-    l->entry.gaps = all;
+    memcpy(scan->gaps + scan->gaps_used, spelt, size);
+    scan->gaps[scan->gaps_used + size] = ' ';
+    scan->gaps_used += size + 1;
+}
+
+/* The gaps of an entry are put together once, when it ends: there may be thousands. */
+static void keep_gaps(log_scan *scan, logged *l)
+{
+    if (!scan->gaps_used)
+        return;
+    scan->gaps[scan->gaps_used - 1] = '\0'; /* the last blank */
+    l->entry.gaps = arena_text(scan->memory, scan->gaps);
+    scan->memory_lost = scan->memory_lost || !l->entry.gaps;
+    scan->gaps_used = 0;
 }
 
 typedef struct {
@@ -176,7 +200,7 @@ static void on_start(const xml_start *e, void *data)
         scan_entry(scan, e);
         w->entry = scan->count > before ? (int)before : -1;
     } else if (e->depth == 2 && w->entry >= 0 && !strcmp(e->name, "gap")) {
-        scan_gap(scan, e, &scan->list[w->entry]);
+        scan_gap(scan, e);
     }
 }
 
@@ -184,6 +208,8 @@ static void on_end(const char *name, int depth, long end, void *data)
 {
     (void)name;
     walker *w = data;
+    if (depth == 1 && w->entry >= 0)
+        keep_gaps(w->scan, &w->scan->list[w->entry]);
     if (depth == 0)
         w->scan->resume = end > 0 ? (size_t)end : 0;
 }
@@ -236,5 +262,7 @@ coaming_status log_scan_text(log_scan *scan, const char *text, size_t size, cons
 void log_scan_free(log_scan *scan)
 {
     memory_free(scan->list);
+    memory_free(scan->gaps);
     scan->list = NULL;
+    scan->gaps = NULL;
 }

@@ -32,6 +32,8 @@ typedef struct {
     int *stands;  /* the same of those not taken back and no undo; -1 */
     logged *list; /* growing; freed by log_scan_free */
     size_t count, capacity;
+    char *gaps; /* of the entry at hand, a blank behind each; growing; freed by log_scan_free */
+    size_t gaps_used, gaps_room;
     char *ship, *prefix; /* of the root; prefix "" where there is none */
     size_t entries;      /* of all closures */
     size_t insert;       /* where new entries go, bytes */

@@ -24,6 +24,8 @@ typedef struct {
     measure set, hinge_play;
     const char *file; /* where it was asked for */
     long line;
+    int earlier;          /* entry of the same closure in the same record; -1 */
+    bool latest;          /* of its closure in the record */
     bool undone;          /* by a later entry of the same record */
     coaming_entry before; /* an undo: what it takes back */
 } record_item;

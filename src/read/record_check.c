@@ -151,10 +151,8 @@ static bool stands_already(const coaming_record *record, size_t last, const log_
 {
     const char *id = record->items[last].entry.closure;
     int at = scan->last[log_scan_find(scan, id)];
-    for (size_t i = last + 1; i-- > 0;) {
+    for (int i = (int)last; i >= 0; i = record->items[i].earlier) {
         const record_item *item = &record->items[i];
-        if (strcmp(item->entry.closure, id))
-            continue;
         if (at < 0 || item->entry.kind == COAMING_ENTRY_UNDO ||
             !same_entry(&item->entry, &scan->list[at].entry))
             return false;
@@ -209,23 +207,14 @@ static void settle_measure(const coaming_ship *ship, const record_item *item, me
     *text = number_format(into_unit(ship, m->value.number * m->value.unit), m->spelt);
 }
 
-static bool last_of_closure(const coaming_record *record, size_t index)
-{
-    for (size_t i = index + 1; i < record->count; i++)
-        if (!strcmp(record->items[i].entry.closure, record->items[index].entry.closure))
-            return false;
-    return true;
-}
-
 /* What an undo takes back: an entry of this record before it, or else of the log. */
 static void find_undone(coaming_record *record, size_t index, log_scan *scan,
                         coaming_faults *faults)
 {
     record_item *undo = &record->items[index];
-    for (size_t i = index; i-- > 0;) {
+    for (int i = undo->earlier; i >= 0; i = record->items[i].earlier) {
         record_item *item = &record->items[i];
-        if (item->undone || item->entry.kind == COAMING_ENTRY_UNDO ||
-            strcmp(item->entry.closure, undo->entry.closure))
+        if (item->undone || item->entry.kind == COAMING_ENTRY_UNDO)
             continue;
         item->undone = true;
         undo->before = item->entry;
@@ -257,7 +246,7 @@ void record_check(coaming_record *record, const coaming_ship *ship, log_scan *sc
             check_against_log(scan, item, faults);
         if (item->entry.kind == COAMING_ENTRY_UNDO)
             find_undone(record, i, scan, faults);
-        else if (!record->again && last_of_closure(record, i) && stands_already(record, i, scan))
+        else if (!record->again && item->latest && stands_already(record, i, scan))
             fault(
                 faults, item,
                 "the same stands last of this closure in the log already; --again records it once "

@@ -221,6 +221,26 @@ static int by_text(const void *left, const void *right)
     return strcmp(*(const char *const *)left, *(const char *const *)right);
 }
 
+/* Which entries of the record are of one closure. */
+static coaming_status link_items(coaming_record *record, const log_scan *scan, coaming_error *error)
+{
+    int *latest = arena_new(&record->memory, scan->closure_count, sizeof *latest);
+    if (!latest)
+        return error_memory(error);
+    for (size_t i = 0; i < scan->closure_count; i++)
+        latest[i] = -1;
+    for (size_t i = 0; i < record->count; i++) {
+        record_item *item = &record->items[i];
+        int *at = &latest[log_scan_find(scan, item->entry.closure)];
+        item->earlier = *at;
+        *at = (int)i;
+        item->latest = false;
+    }
+    for (size_t i = 0; i < scan->closure_count; i++)
+        record->items[latest[i]].latest = true;
+    return COAMING_OK;
+}
+
 /* The closures at hand, sorted, each once. */
 static coaming_status list_closures(coaming_record *record, log_scan *scan, coaming_error *error)
 {
@@ -236,7 +256,7 @@ static coaming_status list_closures(coaming_record *record, log_scan *scan, coam
     for (size_t i = 0; i < record->count; i++)
         if (i == 0 || strcmp(list[i], list[scan->closure_count - 1]))
             list[scan->closure_count++] = list[i];
-    return COAMING_OK;
+    return link_items(record, scan, error);
 }
 
 /* again NULL: only to be checked. */

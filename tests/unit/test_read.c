@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
 #include "coaming/record.h"
 #include "runner.h"
 #include "ships.h"
@@ -132,6 +133,58 @@ START_TEST(an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said)
     ck_assert_int_eq(sheet.dates, COAMING_DATES_ISO);
     coaming_faults_free(faults);
     coaming_record_free(record);
+}
+END_TEST
+
+/* A log of the ship of this file with one test of D1 that has so many gaps. */
+static void write_gaps(const char *path, int count)
+{
+    FILE *out = fopen(path, "w");
+    fprintf(out, "<test-log xmlns=\"urn:coaming:test-log:1\" arrangement=\"Test\">\n<test "
+                 "closure=\"D1\" date=\"2026-01-01\" method=\"chalk\" result=\"fail\">");
+    for (int i = 0; i < count; i++)
+        fprintf(out, "<gap at=\"%g\" length=\"0.0001\"/>", 4.0 * i / count);
+    fputs("</test>\n</test-log>\n", out);
+    fclose(out);
+}
+
+/* The same, as record is given it: the last entry of the log. */
+static char *gaps_of(int count)
+{
+    char *text = calloc((size_t)count, 32), *at = text;
+    for (int i = 0; i < count; i++)
+        at += sprintf(at, "%s%g:0.0001", i ? " " : "", 4.0 * i / count);
+    return text;
+}
+
+/* Gaps are put together once, not anew for each: pieces of memory do not grow with their number. That
+ * all of them are seen shows where the same entry is refused, and one without the last gap is not. */
+START_TEST(an_entry_with_thousands_of_gaps_costs_a_few_pieces_of_memory)
+{
+    enum { GAPS = 10000 };
+    char log[] = "/tmp/coaming-gaps-XXXXXX", *gaps = gaps_of(GAPS);
+    fclose(fdopen(mkstemp(log), "w"));
+    for (int lacks = 1; lacks >= 0; lacks--) { /* first all, which changes nothing */
+        coaming_record *record = coaming_record_new(coaming_date_today());
+        coaming_faults *faults = coaming_faults_new();
+        coaming_entry entry = coaming_entry_default();
+        write_gaps(log, lacks ? GAPS : GAPS - 1);
+        entry.closure = "D1";
+        entry.method = "chalk";
+        entry.result = "fail";
+        entry.gaps = gaps;
+        ck_assert(coaming_date_parse("2026-01-01", &entry.date));
+        ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_OK);
+        memory_fail_at(0);
+        coaming_status status = coaming_record_write(record, log, NULL, false, faults, NULL);
+        ck_assert_uint_lt(memory_asked(), 100);
+        ck_assert_int_eq(status, lacks ? COAMING_INPUT : COAMING_OK);
+        ck_assert_uint_eq(coaming_faults_count(faults), (size_t)lacks);
+        coaming_faults_free(faults);
+        coaming_record_free(record);
+    }
+    free(gaps);
+    remove(log);
 }
 END_TEST
 
@@ -831,6 +884,7 @@ int main(void)
                         sizeof wrong / sizeof *wrong);
     tcase_add_test(all, a_log_of_another_ship_or_closure_is_refused);
     tcase_add_test(all, looking_up_finds_or_names_the_nearest);
+    tcase_add_test(all, an_entry_with_thousands_of_gaps_costs_a_few_pieces_of_memory);
     tcase_add_test(all, freeing_nothing_is_fine);
     suite_add_tcase(suite, all);
     return run_suite(suite);
