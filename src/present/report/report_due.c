@@ -43,19 +43,32 @@ static void put_lateness(const report *r, const coaming_due_row *row)
     markup_put(r->out, "%s%s", *retest ? ", " : "", retest);
 }
 
+/* Of each test that is told the next of the same closure, whose number is greater by one; 0: none.
+ * next: by test, all 0; last: by closure, all 0. How many closures there are. */
+static size_t link_tests(const report *r, size_t count, size_t *next, size_t *last)
+{
+    size_t closures = 0;
+    for (size_t i = 0; i < count; i++) {
+        size_t *before = &last[coaming_due_get(r->now->due, i)->closure];
+        closures += !*before;
+        if (*before)
+            next[*before - 1] = i + 1;
+        *before = i + 1;
+    }
+    return closures;
+}
+
 /* All tests of a closure in one row, where the first of them stands. */
-static void put_tests(const report *r, size_t first)
+static void put_tests(const report *r, size_t first, const size_t *next)
 {
     const coaming_due *due = r->now->due;
     int closure = coaming_due_get(due, first)->closure;
     fputs("<tr><th scope=\"row\">", r->out);
     report_closure(r, closure);
     fputs("</th><td>", r->out);
-    for (size_t i = first; i < report_due_soon(r); i++) {
-        const coaming_due_row *row = coaming_due_get(due, i);
-        if (row->closure != closure)
-            continue;
-        markup_put(r->out, "%-s%s: ", i > first ? "<br/>" : "", row->method);
+    for (size_t i = first + 1; i > 0; i = next[i - 1]) {
+        const coaming_due_row *row = coaming_due_get(due, i - 1);
+        markup_put(r->out, "%-s%s: ", i > first + 1 ? "<br/>" : "", row->method);
         put_lateness(r, row);
     }
     fputs("</td><td>", r->out);
@@ -63,25 +76,11 @@ static void put_tests(const report *r, size_t first)
     fputs("</td></tr>\n", r->out);
 }
 
-static size_t mark_waiting(const report *r, bool *waiting)
+/* next, last: as link_tests takes them. */
+static void put_list(const report *r, size_t count, size_t *next, size_t *last)
 {
-    size_t closures = 0;
-    for (size_t i = 0; i < report_due_soon(r); i++) {
-        bool *waits = &waiting[coaming_due_get(r->now->due, i)->closure];
-        closures += !*waits;
-        *waits = true;
-    }
-    return closures;
-}
-
-coaming_status report_due(const report *r, coaming_error *error)
-{
-    const coaming_due *due = r->now->due;
-    size_t count = report_due_soon(r), overdue = coaming_due_overdue_count(due);
-    bool *waiting = memory_new(r->ship->closure_count, sizeof *waiting);
-    if (!waiting)
-        return error_memory(error);
-    size_t closures = mark_waiting(r, waiting);
+    size_t closures = link_tests(r, count, next, last);
+    size_t overdue = coaming_due_overdue_count(r->now->due);
     markup_put(r->out,
                "<section aria-labelledby=\"due\">\n<h2 id=\"due\">Tests due</h2>\n<p>%zu tests "
                "overdue, %zu more due within %d days, of %zu closures.</p>\n",
@@ -90,14 +89,25 @@ coaming_status report_due(const report *r, coaming_error *error)
         html_table(r->out, "due-list", "Overdue first, the longest first", "Closure|Due|Last test",
                    closures);
     for (size_t i = 0; i < count; i++) {
-        bool *waits = &waiting[coaming_due_get(due, i)->closure];
+        size_t *waits = &last[coaming_due_get(r->now->due, i)->closure];
         if (*waits)
-            put_tests(r, i);
-        *waits = false;
+            put_tests(r, i, next);
+        *waits = 0;
     }
     if (count)
         html_table_end(r->out);
     fputs("</section>\n", r->out);
-    memory_free(waiting);
-    return COAMING_OK;
+}
+
+coaming_status report_due(const report *r, coaming_error *error)
+{
+    size_t count = report_due_soon(r);
+    size_t *next = memory_new(count, sizeof *next);
+    size_t *last = memory_new(r->ship->closure_count, sizeof *last);
+    bool made = next && last;
+    if (made)
+        put_list(r, count, next, last);
+    memory_free(next);
+    memory_free(last);
+    return made ? COAMING_OK : error_memory(error);
 }

@@ -96,7 +96,8 @@ static void put_chance(const report *r, const coaming_rank *row)
 /* The test of the closure that is due first. */
 static void put_next_test(const report *r, int closure)
 {
-    for (size_t i = 0; i < report_due_soon(r); i++) {
+    size_t count = report_due_soon(r);
+    for (size_t i = 0; i < count; i++) {
         const coaming_due_row *d = coaming_due_get(r->now->due, i);
         if (d->closure != closure)
             continue;
