@@ -8,6 +8,7 @@
 
 static atomic_size_t asked; /* threads ask too */
 static size_t fail_at;
+static memory_watcher watched_by;
 
 void memory_fail_at(size_t n)
 {
@@ -20,22 +21,39 @@ size_t memory_asked(void)
     return asked;
 }
 
-static bool refused(void)
+void memory_watch(memory_watcher watcher)
+{
+    watched_by = watcher;
+}
+
+static bool refused(const void *place)
 {
     size_t number = atomic_fetch_add_explicit(&asked, 1, memory_order_relaxed) + 1;
-    return fail_at && number >= fail_at;
+    return (watched_by && watched_by(number, place)) || (fail_at && number >= fail_at);
 }
+
+#define ASKED_FROM __builtin_return_address(0)
 
 void *memory_new(size_t count, size_t size)
 {
-    return refused() ? NULL : calloc(count ? count : 1, size);
+    return refused(ASKED_FROM) ? NULL : calloc(count ? count : 1, size);
+}
+
+void *memory_to_spare(size_t size)
+{
+    return refused(NULL) ? NULL : calloc(size ? size : 1, 1);
+}
+
+static void *resize_for(const void *place, void *old, size_t count, size_t size)
+{
+    if (refused(place) || (size && count > SIZE_MAX / size))
+        return NULL;
+    return realloc(old, count && size ? count * size : 1);
 }
 
 void *memory_resize(void *old, size_t count, size_t size)
 {
-    if (refused() || (size && count > SIZE_MAX / size))
-        return NULL;
-    return realloc(old, count && size ? count * size : 1);
+    return resize_for(ASKED_FROM, old, count, size);
 }
 
 void *memory_again(void *old, size_t size)
@@ -53,7 +71,7 @@ bool memory_room(void **array, size_t count, size_t *capacity, size_t size)
     if (count < *capacity)
         return true;
     size_t wanted = *capacity ? *capacity * 2 : 8;
-    void *grown = memory_resize(*array, wanted, size);
+    void *grown = resize_for(ASKED_FROM, *array, wanted, size);
     if (!grown)
         return false;
     *array = grown;
@@ -72,7 +90,7 @@ enum { ARENA_BLOCK = 64 * 1024 };
 void *arena_new(arena *a, size_t count, size_t size)
 {
     size_t unit = alignof(max_align_t);
-    if (size && count > (SIZE_MAX / 4) / size)
+    if ((watched_by && refused(ASKED_FROM)) || (size && count > (SIZE_MAX / 4) / size))
         return NULL;
     size_t bytes = (count * size + unit - 1) / unit * unit;
     if (!a->blocks || a->blocks->size - a->blocks->used < bytes) {

@@ -14,6 +14,8 @@
 void *memory_new(size_t count, size_t size);
 void *memory_resize(void *old, size_t count, size_t size);
 void memory_free(void *pointer);
+/* As memory_new of so many bytes, for what only saves work: who gets none goes without. */
+void *memory_to_spare(size_t size);
 /* As memory_resize, in the shape of realloc: for libraries that let their memory be provided. */
 void *memory_again(void *old, size_t size);
 
@@ -26,6 +28,11 @@ bool memory_room(void **array, size_t count, size_t *capacity, size_t size);
 void memory_fail_at(size_t n);
 /* Allocations asked for since the last memory_fail_at. */
 size_t memory_asked(void);
+/* With a watcher the pieces of arenas are counted and can fail too, as if each were an allocation of its
+ * own. It is told the number of each and the place in the program that asks, by whatever thread does (NULL:
+ * it can go without), and says whether it fails. NULL: nobody watches. To be called while one thread runs. */
+typedef bool (*memory_watcher)(size_t number, const void *place);
+void memory_watch(memory_watcher watcher);
 
 typedef struct arena_block arena_block;
 typedef struct {

@@ -85,7 +85,10 @@ def tested(closure, date, result):
 
 
 def surroundings(**more):
-    return {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TERM": "xterm", **more}
+    """And where the words go of a build that counts (tests/coverage) and cannot write its counts: not among the
+    program's."""
+    counting = {name: os.environ[name] for name in ("GCOV_ERROR_FILE",) if name in os.environ}
+    return {"PATH": os.environ.get("PATH", ""), "LC_ALL": "C.UTF-8", "TERM": "xterm", **counting, **more}
 
 
 def run(*words, program=COAMING, timeout=600, **how):

@@ -35,7 +35,7 @@ static void *take(coaming_flotation *f, size_t bytes)
 {
     if (bytes > f->kept_most || f->kept_bytes > f->kept_most - bytes)
         return NULL;
-    void *taken = memory_new(1, bytes);
+    void *taken = memory_to_spare(bytes);
     f->kept_bytes += taken ? bytes : 0;
     return taken;
 }
