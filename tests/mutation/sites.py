@@ -230,14 +230,14 @@ class Finder:
 
 
 def find(root, path, command):
-    """All changes of a file, in the order of their places."""
-    sites = Finder(root, path, flags_of(command)).sites
+    """All changes of a file, in the order of their places; and the file as it was read."""
+    finder = Finder(root, path, flags_of(command))
     seen, once = set(), []
-    for site in sorted(sites, key=lambda s: (s.start, -s.end, s.after)):
+    for site in sorted(finder.sites, key=lambda s: (s.start, -s.end, s.after)):
         if (site.start, site.end, site.after) not in seen:
             seen.add((site.start, site.end, site.after))
             once.append(site)
-    return once
+    return once, finder.bytes
 
 
 def written(source, numbered):
