@@ -861,6 +861,73 @@ START_TEST(draws_go_by_their_chances)
 }
 END_TEST
 
+/* What is sure is drawn alike each time: a door of probability 1 makes of every draw the flood through the
+ * leaking door, so that each event has its time there as median and as both tenths, and no chance of none. */
+START_TEST(what_is_sure_has_one_time)
+{
+    enum { DRAWS = 3 };
+    coaming_ship *s = ship_from_parts(BASIN, PAIR("leak-probability=\"1\""));
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    coaming_flood_ask ask = ask_holed(&hole, 600);
+    const bool leaks = true;
+    coaming_flood *f = NULL;
+    coaming_flood_likely *l = NULL;
+    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){&leaks, true, false}, &f, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(coaming_flood_likely_new(s, &ask, DRAWS, 5, &l, NULL), COAMING_OK);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_uint_gt(a->event_count, 2);
+    ck_assert_uint_eq(coaming_flood_likely_count(l), a->event_count);
+    for (size_t i = 0; i < a->event_count; i++) {
+        const coaming_flood_likely_event *e = coaming_flood_likely_get(l, i);
+        ck_assert_double_eq(e->event.t, a->events[i].t);
+        ck_assert_double_eq(e->early, e->event.t);
+        ck_assert_double_eq(e->late, e->event.t);
+        ck_assert_double_eq(e->share, 1);
+    }
+    coaming_flood_free(f);
+    coaming_flood_likely_free(l);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* --- where a hole is --- */
+
+/* Its lowest edge over the keel, from the after end and from the centre line. */
+static void check_hole(const coaming_ship *s, coaming_flood_breach hole, double x, double y,
+                       double z, bool under)
+{
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    ck_assert_uint_eq(m.way_count, 1);
+    const water_way *w = &m.ways[0];
+    ck_assert_double_eq_tol(w->at[0] + m.f->middle[0], x, 1e-12);
+    ck_assert_double_eq_tol(w->at[1] + m.f->middle[1], y, 1e-12);
+    ck_assert_double_eq_tol(w->at[2] + m.f->middle[2], z, 1e-12);
+    ck_assert_int_eq(w->open.under, under);
+    ck_assert_int_eq(w->open.flat, under);
+    water_model_free(&m);
+}
+
+/* A hole of 0.25 m2 is square, 0.5 m high about its height, in the side that the space lies at, or on the
+ * centre line if it lies at both; where it would reach below the space it is in the bottom. */
+START_TEST(a_hole_is_in_the_side_of_its_space)
+{
+    coaming_ship *s = ship_from_parts(
+        BOX, "<space id=\"p\" name=\"P\"><box x=\"0 20\" y=\"2 6\" z=\"0.4 8\"/></space>"
+             "<space id=\"s\" name=\"S\"><box x=\"0 20\" y=\"-6 -2\" z=\"0.4 8\"/></space>"
+             "<space id=\"m\" name=\"M\"><box x=\"20 50\" y=\"-6 4\" z=\"0.4 8\"/></space>");
+    check_hole(s, (coaming_flood_breach){0, 0.25, 1.5}, 10, 6, 1.25, false);
+    check_hole(s, (coaming_flood_breach){1, 0.25, 1.5}, 10, -6, 1.25, false);
+    check_hole(s, (coaming_flood_breach){2, 0.25, 1.5}, 35, -1, 1.25, false);
+    check_hole(s, (coaming_flood_breach){0, 0.25, 0.65}, 10, 6, 0.4, false);
+    check_hole(s, (coaming_flood_breach){0, 0.25, 0.6}, 10, 4, 0.6, true);
+    check_hole(s, (coaming_flood_breach){1, 0.25, NAN}, 10, -4, 0.4, true);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A box that is one space, permeability 1, with a hole in its bottom: what comes in puts her down by as much
  * as it rises in her, so that the head stays her draught T and the flow Cd a sqrt(2 g T). Of 40 x 8 x 4 m at
  * 2 m with 0.1 m2 she goes under with her deck after (4 - 2) 40 8 / (0.6 0.1 sqrt(2 g 2)) s. */
@@ -1056,6 +1123,31 @@ static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, c
     ck_assert_ptr_null(f);
 }
 
+/* One number of a question at a time, at the last value that is taken and the first that is not. */
+static void check_limits(const coaming_ship *s, const coaming_flood_ask *good)
+{
+    coaming_flood_ask ask = *good;
+    const struct {
+        double *number, last, first;
+        const char *says;
+    } limits[] = {{&ask.until, 60, 0, "end in time"},
+                  {&ask.every, 3600.0 / 9999, 3600.0 / 10000, "up to 10000 moments"},
+                  {&ask.discharge, 1, 1.001, "coefficient of discharge"},
+                  {&ask.discharge, 0.01, 0, "coefficient of discharge"},
+                  {&ask.stand_off, 0, -0.001, "stand-off"},
+                  {&ask.stand_off, 1, 1.001, "stand-off"},
+                  {&ask.tolerance, 1e-2, 0.01001, "tolerance"},
+                  {&ask.tolerance, 1e-6, 0, "tolerance"}};
+    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++) {
+        double was = *limits[i].number;
+        *limits[i].number = limits[i].last;
+        coaming_flood_free(flood_of(s, &ask));
+        *limits[i].number = limits[i].first;
+        check_refused(s, &ask, limits[i].says);
+        *limits[i].number = was;
+    }
+}
+
 START_TEST(bad_questions_are_refused)
 {
     coaming_ship *s = ship_from_parts(BASIN, PAIR(""));
@@ -1074,6 +1166,7 @@ START_TEST(bad_questions_are_refused)
     ask.every = 0;
     check_refused(s, &ask, "moments");
     ask.every = 60;
+    check_limits(s, &ask);
     ask.breach_count = 0;
     check_refused(s, &ask, "no water comes in");
     coaming_ship_free(s);
@@ -1129,6 +1222,8 @@ int main(void)
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
     tcase_add_test(all, draws_go_by_their_chances);
+    tcase_add_test(all, a_hole_is_in_the_side_of_its_space);
+    tcase_add_test(all, what_is_sure_has_one_time);
     tcase_add_test(all, a_holed_box_sinks_when_it_must);
     tcase_add_test(all, a_failed_door_leaks_by_its_gaps);
     tcase_add_test(all, a_pump_keeps_the_level_that_it_can);
