@@ -724,6 +724,43 @@ START_TEST(the_changes_of_the_rates_are_right)
 }
 END_TEST
 
+/* The same where a main presses on a room that is full, 5 m over it, and a pump draws half of what it can from 2.5 cm
+ * of water: both change with what is there. One part of two rooms the pump serves; the other gives all. */
+START_TEST(the_changes_of_mains_and_pumps_are_right)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN, TANK("a", "0 1") TANK("b", "1 2.5") TANK("c", "3 4")
+                   TANK("d", "5 6") "<pump id=\"p\" space=\"d\" capacity=\"720\" serves=\"b c\"/>");
+    const coaming_flood_inflow mains[] = {{0, 0.3}, {1, 0.1}, {2, 0.1}};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = mains;
+    ask.inflow_count = 3;
+    water_model m;
+    water_watching w;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    ck_assert(water_pattern(&m) && water_watch_make(&w, &m));
+    ck_assert_uint_eq(m.room_count, 3);
+    double *y = memory_new(water_unknowns(&m), sizeof *y), *rates = memory_new(9, sizeof *rates);
+    water_begin(&m, y);
+    y[0] = 160 * (1 + 1e-4 * 5); /* a ten-thousandth of 160 m3 a metre: level.c */
+    y[1] = 30 * 0.025;
+    y[2] = 20;
+    ck_assert(water_rates(&w, 0, y, rates));
+    /* 10 m stop a main, so 5 leave half. 0.2 m3/s of pump go by what each can give: 0.5 and 1. */
+    ck_assert_double_eq_tol(rates[0], 0.3 / 2, 1e-9);
+    ck_assert_double_eq_tol(rates[1], 0.1 - 0.2 * 0.5 / 1.5, 1e-9);
+    ck_assert_double_eq_tol(rates[2], 0.1 - 0.2 * 1 / 1.5, 1e-9);
+    ck_assert_double_eq_tol(rates[3 + 3], 0.15 + 0.1 + 0.1, 1e-9);
+    ck_assert_double_eq_tol(rates[3 + 4], 0.2, 1e-9);
+    y[2] = 0;
+    check_changes(&w, y, 0);
+    memory_free(y);
+    memory_free(rates);
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- what happens on the way --- */
 
 static const coaming_flood_event *find_event(const coaming_flood_answer *a,
@@ -1218,6 +1255,7 @@ int main(void)
     tcase_add_test(all, tolerance_does_not_decide);
     tcase_add_test(all, a_tolerance_that_cannot_be_kept_is_told);
     tcase_add_test(all, the_changes_of_the_rates_are_right);
+    tcase_add_test(all, the_changes_of_mains_and_pumps_are_right);
     tcase_add_test(all, a_door_gives_way_at_its_head);
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
