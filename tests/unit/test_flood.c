@@ -861,6 +861,45 @@ START_TEST(a_deadline_is_when_water_comes)
 }
 END_TEST
 
+/* D stands open and E, beyond it, is opened at 200 and again at 400 s: what is done to E leaves D's deadline
+ * where it is without. E's own is sought from when it was opened last, and then c is wet. */
+START_TEST(a_deadline_does_not_hang_on_other_doors)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN,
+        PAIR("shut-in=\"\"")
+            TANK("c", "2.5 4") "<closure id=\"E\" kind=\"door\" between=\"b c\" "
+                               "rating=\"watertight\"><clear x=\"500\" y=\"2.5\" z=\"0\" "
+                               "width=\"0.8\" height=\"1.7\" lies=\"longitudinal\"/></closure>");
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    const coaming_flood_change opened[] = {{200, COAMING_FLOOD_OPEN, 1},
+                                           {400, COAMING_FLOOD_OPEN, 1}};
+    coaming_flood_ask ask = ask_holed(&hole, 600);
+    double dry[2];
+    for (int i = 0; i < 2; i++) {
+        coaming_flood_deadlines *d = NULL;
+        ask.changes = i ? opened : NULL;
+        ask.change_count = i ? 2 : 0;
+        ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+        ck_assert_uint_eq(coaming_flood_deadline_count(d), i + 1);
+        const coaming_flood_deadline *row = coaming_flood_deadline_get(d, 0);
+        ck_assert_int_eq(row->closure, 0);
+        ck_assert_int_eq(row->space, 1);
+        dry[i] = row->dry;
+        if (i) {
+            row = coaming_flood_deadline_get(d, 1);
+            ck_assert_int_eq(row->closure, 1);
+            ck_assert_int_eq(row->space, -1); /* from 200 s on c was wet before it could help */
+            ck_assert(isnan(row->dry));
+        }
+        coaming_flood_deadlines_free(d);
+    }
+    ck_assert_double_eq_tol(dry[0], dry[1], 0.01);
+    ck_assert_double_gt(dry[0], 0);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A door that leaks with a chance of 0.3: b is wet in so many draws (4 standard errors), and in these as
  * one that failed its test is. The same seed draws the same. */
 START_TEST(draws_go_by_their_chances)
@@ -1106,6 +1145,105 @@ START_TEST(a_pump_without_power_or_control_stops)
 }
 END_TEST
 
+/* One that is switched on when what it hangs on is under water does not start, by the deepest of these rooms: a, which
+ * b fills from. */
+START_TEST(a_drowned_pump_does_not_start)
+{
+    coaming_ship *s = ship_from_parts(BASIN, HANGING("power=\"a\" control=\"b\""));
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    const coaming_flood_change changes[] = {{0, COAMING_FLOOD_OPEN, 0},
+                                            {300, COAMING_FLOOD_PUMP_ON, 0}};
+    coaming_flood_ask ask = ask_holed(&hole, 300);
+    ask.changes = changes;
+    ask.change_count = 2;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    const coaming_flood_event *e = find_event(a, COAMING_FLOOD_PUMP_DROWNS);
+    ck_assert(e && e->t == 300 && e->pump == 0);
+    ck_assert_int_eq(e->space, 0);
+    ck_assert_double_gt(a->spaces[1].depths[5], 0.1);
+    ck_assert_double_gt(a->spaces[0].depths[5], a->spaces[1].depths[5]);
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_PUMP_STARTS));
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* --- what is written down --- */
+
+/* Of one that is lost at a blow no other moment is told: a hole of 500 m2 in a box of 40 x 8 x 4 m takes her within a
+ * second. Of one of 0.1 m2 it is told since when she does not survive, before she is lost. */
+START_TEST(she_may_be_lost_at_a_blow)
+{
+    static const double areas[] = {500, 0.1};
+    for (int i = 0; i < 2; i++) {
+        coaming_ship *s = ship_from_parts(
+            "length=\"40\" beam=\"8\" depth=\"4\" draft=\"2\" kg=\"2\" density=\"1\"",
+            "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 40\" y=\"-4 4\" z=\"0 "
+            "4\"/></space>");
+        const coaming_flood_breach hole = {0, areas[i], NAN};
+        coaming_flood_ask ask = ask_holed(&hole, 7200);
+        ask.grades = true;
+        coaming_flood *f = flood_of(s, &ask);
+        const coaming_flood_answer *a = coaming_flood_get(f);
+        const coaming_flood_event *lost = find_event(a, COAMING_FLOOD_LOST),
+                                  *fails = find_event(a, COAMING_FLOOD_NOT_SURVIVING);
+        ck_assert_ptr_nonnull(lost);
+        ck_assert_int_eq(lost->t < 1, i == 0);
+        ck_assert_int_eq(fails != NULL, i == 1);
+        ck_assert(!fails || fails->t < lost->t);
+        coaming_flood_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* A box that a slanting surface cuts in its sides only has at its middle the level of its volume. Wing tank of 20 x 2 m
+ * that is holed, of a ship that heels by it. */
+START_TEST(a_level_is_that_at_the_middle)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"3.6\" density=\"1\"",
+        "<space id=\"s\" name=\"S\" permeability=\"0.8\"><box x=\"10 30\" y=\"-5 -3\" z=\"0 "
+        "6\"/></space>");
+    const coaming_flood_breach hole = {0, 0.2, 1};
+    coaming_flood_ask ask = ask_holed(&hole, 120);
+    ask.every = 10;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    int looked = 0;
+    for (size_t k = 0; k < a->moment_count; k++) {
+        double level = a->spaces[0].volumes[k] / (20 * 2 * 0.8);
+        if (!(level > 1 && level < 5))
+            continue;
+        looked++;
+        ck_assert_double_gt(fabs(a->moments[k].heel), 1);
+        ck_assert_double_eq_tol(a->spaces[0].levels[k], level, 1e-6);
+    }
+    ck_assert_int_gt(looked, 3);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A tank that was full before anything happened has not become so. */
+START_TEST(what_was_full_does_not_fill)
+{
+    coaming_ship *s = ship_from_parts(BASIN, TANK("a", "0 1") LOADED(FULL("a", "1")));
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    ask.loading = 0;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_SPACE_FULL));
+    ck_assert_uint_eq(a->space_count, 1);
+    ck_assert_double_eq_tol(a->spaces[0].volumes[0], 160, 1e-6);
+    ck_assert_double_lt(a->spaces[0].volumes[1], 150);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A main of 0.1 m3/s into a room of 160 m3 that is shut: half of it after 800 s, full after 1600, and no more;
  * what came in is in her, to 1e-8. */
 START_TEST(a_burst_main_fills_a_room_and_no_more)
@@ -1259,6 +1397,7 @@ int main(void)
     tcase_add_test(all, a_door_gives_way_at_its_head);
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
+    tcase_add_test(all, a_deadline_does_not_hang_on_other_doors);
     tcase_add_test(all, draws_go_by_their_chances);
     tcase_add_test(all, a_hole_is_in_the_side_of_its_space);
     tcase_add_test(all, what_is_sure_has_one_time);
@@ -1267,6 +1406,10 @@ int main(void)
     tcase_add_test(all, a_pump_keeps_the_level_that_it_can);
     tcase_add_test(all, a_pump_under_water_stops);
     tcase_add_test(all, a_pump_without_power_or_control_stops);
+    tcase_add_test(all, a_drowned_pump_does_not_start);
+    tcase_add_test(all, a_level_is_that_at_the_middle);
+    tcase_add_test(all, what_was_full_does_not_fill);
+    tcase_add_test(all, she_may_be_lost_at_a_blow);
     tcase_add_test(all, a_burst_main_fills_a_room_and_no_more);
     tcase_add_test(all, pockets_of_air_are_told);
     tcase_add_test(all, bad_questions_are_refused);
