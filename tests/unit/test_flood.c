@@ -12,6 +12,7 @@
 
 #include "analyse/flood/flood.h"
 #include "analyse/flood/run.h"
+#include "base/dot.h"
 #include "present/tell/flood_words.h"
 #include "runner.h"
 #include "ship/opening.h"
@@ -137,6 +138,36 @@ START_TEST(a_slot_is_the_sum_of_its_strips)
         CLAIM(fabs(by_a - t.by_a) < 2e-3 && fabs(by_b - t.by_b) < 2e-3, "case %d: %g %g, %g %g", i,
               by_a, t.by_a, by_b, t.by_b);
     }
+}
+END_TEST
+
+/* One that lies flat lets through no more than as an orifice under the head over its lower side, and no more
+ * than as a weir all round; its changes against differences. */
+START_TEST(a_flat_one_is_orifice_or_weir)
+{
+    dice d = {11};
+    int weirs = 0;
+    for (int i = 0; i < 300; i++) {
+        water_shape s = {0.5 + dice_below(&d, 20) * 0.1, 0.5, 0, true, i % 5 == 0};
+        s.area = s.width * s.width / 16;
+        double a = dice_below(&d, 200) * 0.002 - 0.1, b = dice_below(&d, 200) * 0.002 - 0.1,
+               step = 1e-6;
+        if (fabs(a - b) < 0.02 || fabs(a) < 0.005 || fabs(b) < 0.005)
+            continue;
+        double over = fmax(a, b), under = fmax(0, fmin(a, b));
+        double orifice = s.area * sqrt(fmax(0, over - under)),
+               weir = s.under ? INFINITY : strips(s.width, fmax(over, 0), over, under);
+        water_through t = water_flow(&s, a, b);
+        CLAIM(fabs(fabs(t.flow) - fmin(orifice, weir)) < 2e-4, "case %d: %g, not %g or %g", i,
+              t.flow, orifice, weir);
+        weirs += weir < orifice;
+        CLAIM(t.flow == -water_flow(&s, b, a).flow, "case %d: not the same back", i);
+        double by_a = (water_flow(&s, a + step, b).flow - water_flow(&s, a - step, b).flow) / 2e-6;
+        double by_b = (water_flow(&s, a, b + step).flow - water_flow(&s, a, b - step).flow) / 2e-6;
+        CLAIM(fabs(by_a - t.by_a) < 2e-3 && fabs(by_b - t.by_b) < 2e-3, "case %d: %g %g, %g %g", i,
+              by_a, t.by_a, by_b, t.by_b);
+    }
+    ck_assert_int_gt(weirs, 20);
 }
 END_TEST
 
@@ -761,6 +792,63 @@ START_TEST(the_changes_of_mains_and_pumps_are_right)
 }
 END_TEST
 
+/* --- levels --- */
+
+static water_level level_of(const water_model *m, const plane *tilt, double volume)
+{
+    const water_lie lie = {m->f->middle, tilt, 100, m->f->scratch};
+    water_level at = {0};
+    water_find_level(&m->ship->spaces[0], volume, &lie, &at);
+    return at;
+}
+
+/* A level against its neighbours, a little less and a little more water: the height's change is what it is told to be,
+ * and the moment grows by what is added where the surface is. Near empty and near full the levels are a
+ * straight line, and there only the whole is the same. */
+static void check_level(const water_model *m, const plane *tilt, double volume, double full)
+{
+    double step = 1e-7 * full, edge = 1e-5 * full;
+    water_level less = level_of(m, tilt, volume - step), at = level_of(m, tilt, volume),
+                more = level_of(m, tilt, volume + step);
+    double rise = (more.height - less.height) / (2 * step);
+    CLAIM(fabs(rise - at.by_volume) < 1e-3 * rise, "%g of %g: %g, not %g", volume, full,
+          at.by_volume, rise);
+    CLAIM(fabs(at.weight - fmin(volume, full)) < 1e-9 * full, "%g: weighs %g", volume, at.weight);
+    CLAIM(at.low < at.height && (volume >= full) == (at.height >= at.high), "%g", volume);
+    if (volume < edge || volume > full - edge)
+        return;
+    for (int k = 0; k < 3; k++) {
+        double grows = (more.moment[k] - less.moment[k]) / (2 * step);
+        CLAIM(fabs(grows - at.surface[k]) < 1e-2, "%g: %d %g, not %g", volume, k, at.surface[k],
+              grows);
+    }
+}
+
+/* A wedge and a box beside it, upright and heeled and trimmed, from the last drop to a head over it. */
+START_TEST(a_level_goes_with_its_volume)
+{
+    static const double parts[] = {2e-6, 8e-6,     2e-5,     1e-3,     0.1,      0.5,
+                                   0.9,  1 - 1e-3, 1 - 2e-5, 1 - 8e-6, 1 - 2e-6, 1 + 1e-5};
+    coaming_ship *s = ship_from_parts(
+        BOX, "<space id=\"a\" name=\"A\" permeability=\"0.9\"><box x=\"10 20\" y=\"-6 0\" z=\"1 "
+             "3\"/><box x=\"10 14\" y=\"0 6\" z=\"2 5\"/></space>");
+    const coaming_flood_breach hole = {0, 0.1, 1.5};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    double full = s->spaces[0].volume;
+    ck_assert_double_eq_tol(full, 0.9 * (10 * 6 * 2 + 4 * 6 * 3), 1e-9);
+    for (int lie = 0; lie < 3; lie++) {
+        plane p = plane_make(0.3 * lie, -0.04 * lie, 0, m.f->middle);
+        p = plane_make(0.3 * lie, -0.04 * lie, dot(p.n, m.f->middle), m.f->middle);
+        for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+            check_level(&m, &p, parts[i] * full, full);
+    }
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- what happens on the way --- */
 
 static const coaming_flood_event *find_event(const coaming_flood_answer *a,
@@ -968,6 +1056,87 @@ START_TEST(what_is_sure_has_one_time)
 END_TEST
 
 /* --- where a hole is --- */
+
+enum { ROOMS = 7, OUT = ROOMS };
+
+typedef struct {
+    int a, b;    /* OUT: the weather */
+    int through; /* people go through it */
+} step_link;
+
+static char *links_at_random(dice *d, const int *walked, step_link *links, int count)
+{
+    static const char *const kinds[] = {"arch", "duct", "stair", "pipe"};
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    for (int i = 0; i < ROOMS; i++)
+        fprintf(out,
+                "<space id=\"s%d\" name=\"S\"%s><box x=\"%d %d\" y=\"-6 6\" z=\"0 8\"/></space>", i,
+                walked[i] ? "" : " walkable=\"no\"", 5 * i, 5 * i + 5);
+    for (int i = 0; i < count; i++) {
+        step_link *l = &links[i];
+        int kind = dice_below(d, 4);
+        l->a = dice_below(d, ROOMS);
+        l->b = dice_below(d, ROOMS + 1);
+        l->b = l->a == l->b ? OUT : l->b;
+        l->through = kind % 2 == 0;
+        fprintf(out, "<passage id=\"l%d\" kind=\"%s\" between=\"s%d ", i, kinds[kind], l->a);
+        if (l->b == OUT)
+            fprintf(out,
+                    "weather\"><clear x=\"%d\" y=\"0\" z=\"8\" width=\"0.5\" height=\"0.5\" "
+                    "lies=\"deck\"/></passage>",
+                    5 * l->a + 2);
+        else
+            fprintf(out, "s%d\"/>", l->b);
+    }
+    fclose(out);
+    return text;
+}
+
+/* A link is a way out of a space where people walk if by it the weather is as few openings away as by any: by Bellman
+ * and Ford's steps over all links, until nothing changes. Of random ships. */
+START_TEST(ways_out_are_the_shortest)
+{
+    enum { LINKS = 10 };
+    for (int number = 0; number < 40; number++) {
+        dice d = {(uint64_t)number * 31 + 5};
+        step_link links[LINKS];
+        int walked[ROOMS], steps[ROOMS + 1];
+        for (int i = 0; i < ROOMS; i++) {
+            walked[i] = dice_below(&d, 3) > 0;
+            steps[i] = 99;
+        }
+        steps[OUT] = 0;
+        char *parts = links_at_random(&d, walked, links, LINKS);
+        coaming_ship *s = ship_from_parts(BOX, parts);
+        for (int again = 0; again < ROOMS; again++)
+            for (int i = 0; i < LINKS; i++)
+                if (links[i].through) {
+                    int a = links[i].a, b = links[i].b;
+                    steps[a] = steps[b] + 1 < steps[a] ? steps[b] + 1 : steps[a];
+                    steps[b] = steps[a] + 1 < steps[b] ? steps[a] + 1 : steps[b];
+                }
+        const coaming_flood_inflow hoses[] = {{0, 1}, {1, 1}, {2, 1}, {3, 1},
+                                              {4, 1}, {5, 1}, {6, 1}};
+        coaming_flood_ask ask = coaming_flood_ask_default();
+        ask.inflows = hoses;
+        ask.inflow_count = ROOMS;
+        water_model m;
+        ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+        ck_assert_uint_eq(m.way_count, LINKS);
+        for (int i = 0; i < LINKS; i++) {
+            int a = links[i].a, b = links[i].b;
+            bool out = links[i].through && ((steps[a] == steps[b] + 1 && walked[a]) ||
+                                            (b != OUT && steps[b] == steps[a] + 1 && walked[b]));
+            CLAIM(m.ways[i].way_out == (out && steps[a] < 99), "ship %d, link %d", number, i);
+        }
+        water_model_free(&m);
+        coaming_ship_free(s);
+        free(parts);
+    }
+}
+END_TEST
 
 /* Its lowest edge over the keel, from the after end and from the centre line. */
 static void check_hole(const coaming_ship *s, coaming_flood_breach hole, double x, double y,
@@ -1226,6 +1395,35 @@ START_TEST(a_level_is_that_at_the_middle)
 }
 END_TEST
 
+/* Oil in a tank that water may come to, by a duct above it, weighs as oil: she lies as at the start for as long as
+ * nothing flows. 200 m3 of 0.85 t/m3 taken for water would put her down by some 8 cm. */
+START_TEST(oil_weighs_as_oil)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"3\" density=\"1\"",
+        "<space id=\"t\" name=\"T\" permeability=\"1\"><box x=\"10 30\" y=\"-2.5 2.5\" z=\"0 "
+        "4\"/></space><space id=\"h\" name=\"H\"><box x=\"30 40\" y=\"-5 5\" z=\"0 6\"/></space>"
+        "<passage id=\"D\" kind=\"duct\" between=\"t h\"><clear x=\"30\" y=\"0\" z=\"3.5\" "
+        "width=\"0.3\" height=\"0.3\" lies=\"transverse\"/></passage>"
+        "<loading id=\"l\" name=\"L\" draft=\"3\" kg=\"3\"><content space=\"t\" fill=\"0.5\" "
+        "density=\"0.85\"/></loading>");
+    const coaming_flood_inflow drop = {1, 1e-9};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = &drop;
+    ask.inflow_count = 1;
+    ask.until = ask.every = 300;
+    ask.loading = 0;
+    ask.grades = false;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_uint_eq(a->moment_count, 2);
+    ck_assert_double_eq_tol(a->moments[1].draught, a->moments[0].draught, 1e-4);
+    ck_assert_double_eq_tol(a->moments[0].draught, 3, 1e-6);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A tank that was full before anything happened has not become so. */
 START_TEST(what_was_full_does_not_fill)
 {
@@ -1377,6 +1575,7 @@ int main(void)
     tcase_add_test(all, two_tanks_fill_one_through_the_other);
     tcase_add_test(all, weirs_and_slots_let_through_what_they_must);
     tcase_add_test(all, a_slot_is_the_sum_of_its_strips);
+    tcase_add_test(all, a_flat_one_is_orifice_or_weir);
     tcase_add_test(all, sizes_that_are_assumed_are_of_their_kind);
     tcase_add_test(all, a_tank_empties_by_torricelli);
     tcase_add_test(all, two_tanks_become_level);
@@ -1394,12 +1593,14 @@ int main(void)
     tcase_add_test(all, a_tolerance_that_cannot_be_kept_is_told);
     tcase_add_test(all, the_changes_of_the_rates_are_right);
     tcase_add_test(all, the_changes_of_mains_and_pumps_are_right);
+    tcase_add_test(all, a_level_goes_with_its_volume);
     tcase_add_test(all, a_door_gives_way_at_its_head);
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
     tcase_add_test(all, a_deadline_does_not_hang_on_other_doors);
     tcase_add_test(all, draws_go_by_their_chances);
     tcase_add_test(all, a_hole_is_in_the_side_of_its_space);
+    tcase_add_test(all, ways_out_are_the_shortest);
     tcase_add_test(all, what_is_sure_has_one_time);
     tcase_add_test(all, a_holed_box_sinks_when_it_must);
     tcase_add_test(all, a_failed_door_leaks_by_its_gaps);
@@ -1409,6 +1610,7 @@ int main(void)
     tcase_add_test(all, a_drowned_pump_does_not_start);
     tcase_add_test(all, a_level_is_that_at_the_middle);
     tcase_add_test(all, what_was_full_does_not_fill);
+    tcase_add_test(all, oil_weighs_as_oil);
     tcase_add_test(all, she_may_be_lost_at_a_blow);
     tcase_add_test(all, a_burst_main_fills_a_room_and_no_more);
     tcase_add_test(all, pockets_of_air_are_told);
