@@ -89,7 +89,10 @@ START_TEST(series_and_parallel)
     coaming_leak two[] = {{0.02, 0.5}, {0.03, 0.5}}, all;
     ck_assert_int_eq(coaming_leak_parallel(two, 2, &all, NULL), COAMING_OK);
     near(all.c, 0.05, 1e-12);
-    two[1].n = 0.6;
+    two[1].n = 0.6; /* of one alone what stands behind it is of no account */
+    ck_assert_int_eq(coaming_leak_series(two, 1, &all, NULL), COAMING_OK);
+    near(all.c, 0.02, 1e-12);
+    near(all.n, 0.5, 1e-12);
     ck_assert_int_eq(coaming_leak_parallel(two, 2, &all, NULL), COAMING_USAGE);
     two[1] = (coaming_leak){0, 0.5};
     ck_assert_int_eq(coaming_leak_series(two, 2, &all, NULL), COAMING_USAGE);
@@ -145,15 +148,17 @@ START_TEST(drops_that_are_none)
     coaming_error error;
     coaming_tightness right = {
         .volume = 50, .from = 500, .to = 400, .seconds = 60, .surrounding = 101325, .n = 0.5};
-    coaming_tightness wrong[] = {right, right, right, right, right, right};
+    coaming_tightness wrong[] = {right, right, right, right, right, right, right, right};
     wrong[0].to = 500;
     wrong[1].to = 0;
     wrong[2].seconds = 0;
     wrong[3].volume = NAN;
     wrong[4].n = 0.4;
     wrong[5].from = INFINITY;
+    wrong[6].n = 1.1;
+    wrong[7].surrounding = 0;
     ck_assert_int_eq(coaming_tightness_leak(&right, &leak, &error), COAMING_OK);
-    for (int i = 0; i < 6; i++)
+    for (int i = 0; i < 8; i++)
         ck_assert_int_eq(coaming_tightness_leak(&wrong[i], &leak, &error), COAMING_USAGE);
 }
 END_TEST
@@ -758,6 +763,57 @@ START_TEST(limits_are_passed_when_derived)
 }
 END_TEST
 
+/* Shares from next to nothing to next to the steady one, asked for from the highest to the lowest, are passed each at
+ * its own moment; told in the order of these. */
+START_TEST(every_limit_has_its_moment)
+{
+    enum { LIMITS = 60 };
+    mixed x;
+    double v = 60, f = 0.05, g = 2e-4, k = f / v, steady = g / f;
+    coaming_air_limit limits[LIMITS];
+    for (int i = 0; i < LIMITS; i++)
+        limits[i] = (coaming_air_limit){
+            "share", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, steady * pow(0.8, i + 1), NULL, NULL};
+    rooms_of(&x, &v, 1);
+    flow(&x, 0, 1, f, f);
+    x.source = (coaming_air_source){0, COAMING_AGENT_CO, g / COAMING_MOLAR_VOLUME};
+    x.how.limits = limits;
+    x.how.limit_count = LIMITS;
+    mix(&x, 7200);
+    ck_assert_uint_eq(x.answer.event_count, LIMITS);
+    for (int i = 0; i < LIMITS; i++) {
+        const coaming_air_event *e = &x.answer.events[LIMITS - 1 - i];
+        ck_assert_ptr_eq(e->limit, &limits[i]);
+        near(e->t, -log(1 - limits[i].value / steady) / k, 1e-5);
+    }
+    done(&x);
+}
+END_TEST
+
+/* Where it is given off nothing else brings it, though some comes back; elsewhere the link does by which most
+ * comes. */
+START_TEST(a_source_brings_it_itself)
+{
+    mixed x;
+    coaming_air_limit limit = {"x", COAMING_LIMIT_SHARE, COAMING_AGENT_CO2, 1e-4, NULL, NULL};
+    rooms_of(&x, (double[]){100, 50}, 2);
+    flow(&x, 0, 1, 0.01, 0.01);
+    flow(&x, 0, 1, 0.05, 0.05);
+    x.ways[0].link = 7;
+    x.ways[1].link = 5;
+    x.source = (coaming_air_source){0, COAMING_AGENT_CO2, 1e-4 / COAMING_MOLAR_VOLUME};
+    x.how.limits = &limit;
+    x.how.limit_count = 1;
+    mix(&x, 3600);
+    ck_assert_uint_eq(x.answer.event_count, 2);
+    ck_assert_int_eq(x.answer.events[0].space, 0);
+    ck_assert_int_eq(x.answer.events[0].by, -1);
+    ck_assert_int_eq(x.answer.events[1].space, 1);
+    ck_assert_int_eq(x.answer.events[1].by, 5);
+    done(&x);
+}
+END_TEST
+
 /* --- ships --- */
 
 #define SHELTER                                                                                    \
@@ -949,6 +1005,37 @@ START_TEST(doors_moved_meanwhile)
 }
 END_TEST
 
+/* One number at a time, at the last value that is taken and the first that is not. */
+START_TEST(numbers_at_their_limits)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER);
+    coaming_air_options how = coaming_air_options_default();
+    const struct {
+        double *number, last, first;
+        const char *says;
+    } limits[] = {{&how.inside, -100, -100.1, "temperature"},
+                  {&how.inside, 1500, 1500.1, "temperature"},
+                  {&how.outside, -100, -100.1, "temperature"},
+                  {&how.wind, 0, -0.1, "wind"},
+                  {&how.wind, 150, 150.1, "wind"},
+                  {&how.overpressure, 0, -0.1, "overpressure"},
+                  {&how.overpressure, COAMING_AIR_TRIED, COAMING_AIR_TRIED + 1, "overpressure"}};
+    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++) {
+        double was = *limits[i].number;
+        coaming_air *air = NULL;
+        coaming_error error = {COAMING_OK, ""};
+        *limits[i].number = limits[i].last;
+        coaming_air_free(asked(ship, &how));
+        *limits[i].number = limits[i].first;
+        ck_assert_int_eq(coaming_air_new(ship, &how, &air, &error), COAMING_USAGE);
+        ck_assert_msg(strstr(error.message, limits[i].says), "%s", error.message);
+        *limits[i].number = was;
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
 START_TEST(what_is_asked_wrongly)
 {
     coaming_ship *ship =
@@ -973,10 +1060,14 @@ START_TEST(what_is_asked_wrongly)
         {3601, COAMING_AIR_CHANGE_SHUT, 0}, {1, COAMING_AIR_CHANGE_SHUT, 2},
         {1, COAMING_AIR_CHANGE_OPEN, -1},   {1, COAMING_AIR_CHANGE_FAN_ON, 0},
         {1, COAMING_AIR_CHANGE_END, 0},     {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER}};
+    static const char *const says[] = {
+        "a time",          "a time",    "a time",   "closure of number 2", "closure of number -1",
+        "fan of number 0", "given off", "given off"};
     for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
         right.changes = &changes[i];
         right.change_count = 1;
         ck_assert_int_eq(coaming_air_new(ship, &right, &air, &error), COAMING_USAGE);
+        ck_assert_msg(strstr(error.message, says[i]), "%s", error.message);
     }
     coaming_ship_free(ship);
 }
@@ -1006,6 +1097,10 @@ START_TEST(units)
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
         CLAIM(coaming_air_limit_parse(none[i], COAMING_AGENT_CO, &l, NULL) == COAMING_USAGE, "%s",
               none[i]);
+    coaming_error error;
+    ck_assert_int_eq(coaming_air_limit_parse("tea", COAMING_AGENT_CO, &l, &error), COAMING_USAGE);
+    ck_assert_ptr_nonnull(strstr(error.message, "published here (co"));
+    ck_assert_ptr_null(strstr(error.message, ", )"));
     static const char *const off[] = {"lobby",        "lobby:",        "lobby:2",
                                       "lobby:0g/s",   "lobby:2ppm",    "lobby:1g/s:tea",
                                       "weather:2g/s", "weather:101%",  "sea:1g/s",
@@ -1177,6 +1272,8 @@ int main(void)
     tcase_add_test(time, stiff_rooms);
     tcase_add_test(time, what_begins_to_count);
     tcase_add_test(time, limits_are_passed_when_derived);
+    tcase_add_test(time, every_limit_has_its_moment);
+    tcase_add_test(time, a_source_brings_it_itself);
     suite_add_tcase(suite, time);
     tcase_add_test(ships, a_shelter);
     tcase_add_test(ships, a_shelter_with_a_locker);
@@ -1184,6 +1281,7 @@ int main(void)
     tcase_add_test(ships, changes_in_time);
     tcase_add_test(ships, doors_moved_meanwhile);
     tcase_add_test(ships, what_is_asked_wrongly);
+    tcase_add_test(ships, numbers_at_their_limits);
     tcase_add_test(ships, units);
     tcase_add_test(ships, random_ships_keep_all);
     tcase_add_test(ships, what_shutting_gains);
