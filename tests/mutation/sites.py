@@ -135,12 +135,16 @@ class Finder:
         rest = []
         for child in children:
             inside = list(child.get_children())
-            if child is not children[-1] and child.kind == K.BINARY_OPERATOR and self.sign(*inside)[0] == "<":
+            sign = self.sign(*inside)[0] if child.kind == K.BINARY_OPERATOR and len(inside) == 2 else None
+            if child is children[-1] or sign not in ("<", "&&"):
+                rest.append(child)
+            elif sign == "&&":
+                self.operator(child, *inside)
+                rest += self.rounds([*inside, children[-1]])[:-1]
+            else:
                 (start, end), behind = self.span(child), inside[0].extent.end.offset
                 self.add("relation", start, end, self.raw(start, behind) + " + 1" + self.raw(behind, end))
                 rest += [i for i in inside if i.kind != K.INTEGER_LITERAL]
-            else:
-                rest.append(child)
         return rest
 
     def is_memory(self, children):

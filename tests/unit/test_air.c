@@ -889,6 +889,50 @@ START_TEST(a_shelter_with_a_locker)
 }
 END_TEST
 
+#define ROOM(id, from, to)                                                                         \
+    "<space id=\"" id "\" name=\"" id "\"><box x=\"" from " " to "\" y=\"0 5\" z=\"0 "             \
+                                                                 "2\"/></space>"
+#define LEAKS(id, between, area)                                                                   \
+    "<closure id=\"" id "\" kind=\"door\" between=\"" between                                      \
+    "\" rating=\"airtight\" leak-area=\"" area "\"/>"
+#define STANDS_OPEN(id, between)                                                                   \
+    "<closure id=\"" id "\" kind=\"door\" between=\"" between                                      \
+    "\" rating=\"airtight\" shut-in=\"\"/>"
+#define BLOWN "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>"
+
+/* What stands open to a shelter is part of it, also through a room that does, in whatever order they are
+ * listed; and a lobby that stands open to the weather is as the weather. All leak by 0.01 m2 in all, so
+ * that each takes what a_shelter takes. */
+START_TEST(what_stands_open_to_a_shelter)
+{
+    static const struct {
+        const char *parts;
+        size_t spaces;
+    } ships[] = {{ROOM("citadel", "0", "10") ROOM("locker", "10", "15") ROOM("chest", "15", "20")
+                      STANDS_OPEN("X", "locker chest") STANDS_OPEN("Y", "citadel locker")
+                          LEAKS("B", "citadel weather", "0.006")
+                              LEAKS("C", "chest weather", "0.004") BLOWN,
+                  3},
+                 {ROOM("citadel", "0", "10") ROOM("lobby", "10", "15")
+                      STANDS_OPEN("E", "lobby weather") LEAKS("A", "lobby citadel", "0.01") BLOWN,
+                  1}};
+    double density = air_density(20) / 1.2;
+    for (int i = 0; i < 2; i++) {
+        coaming_ship *ship =
+            ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", ships[i].parts);
+        coaming_air_options how = coaming_air_options_default();
+        coaming_air *air = asked(ship, &how);
+        ck_assert_uint_eq(coaming_air_get(air)->shelter_count, 1);
+        const coaming_air_shelter *s = &coaming_air_get(air)->shelters[0];
+        ck_assert_uint_eq(s->space_count, ships[i].spaces);
+        near(s->needed, 0.83 * 0.01 * sqrt(50) / sqrt(density), 1e-3);
+        near(s->pressure, pow(0.05 / 0.83 / 0.01, 2) * density, 1e-2);
+        coaming_air_free(air);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
 /* What a fan draws in of the air outside comes in, unless it is filtered. */
 START_TEST(fans_bring_what_is_outside)
 {
@@ -1277,6 +1321,7 @@ int main(void)
     suite_add_tcase(suite, time);
     tcase_add_test(ships, a_shelter);
     tcase_add_test(ships, a_shelter_with_a_locker);
+    tcase_add_test(ships, what_stands_open_to_a_shelter);
     tcase_add_test(ships, fans_bring_what_is_outside);
     tcase_add_test(ships, changes_in_time);
     tcase_add_test(ships, doors_moved_meanwhile);
