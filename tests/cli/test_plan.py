@@ -9,6 +9,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships here
 
 import csv
 import io
+import json
 import unittest
 
 from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case, log, slow, tested
@@ -285,6 +286,28 @@ class Survival(Plan):
         said = self.one_line(INPUT, "survival", heavy)
         self.assertEqual(self.one_line(INPUT, "plan", heavy, "--hours=4", *self.ASKED), said)
         self.one_line(INPUT, "plan", heavy, "--hours=4", "--loading=none", *self.ASKED, says=("none",))
+
+
+class ManyWays(Plan):
+    def test_what_is_sure_to_leak_does_not_hide_how_large_the_tables_are(self):
+        """With every closure seen not to hold one state alone comes about; with repairs, all do."""
+        count = 12
+        spaces = "".join(f'<space id="s{k}" name="S{k}"><box x="{k} {k + 1}" y="-3 3" z="0 5"/></space>\n'
+                         for k in range(count))
+        pairs = [(a, b) for a in range(count) for b in range(a)]
+        each = "".join(closure(f"C{k}", "door", f"s{a} s{b}", 1, 0.5, ' hours="1"') for k, (a, b) in enumerate(pairs))
+        ship = self.ship(f'<arrangement xmlns="{SHIP_NS}" name="Sprat">\n'
+                         f'<ship length="30" beam="6" depth="5" draft="2.8"/>\n{spaces}{each}</arrangement>\n')
+        failed = "--failed=" + ",".join(f"C{k}" for k in range(len(pairs)))
+        asked = ("plan", ship, "--hours=60", failed, "--format=json", *AS_OF)  # warned of are far openings
+        plan = json.loads(self.run_it(*asked).stdout)
+        self.assertEqual(plan["method"], "sampled")
+        ranked = json.loads(self.run_it("rank", ship, failed, "--format=json", *AS_OF).stdout)
+        self.assertEqual(ranked["method"], "exact")  # of the one state, which is quickly told
+        self.assertAlmostEqual(plan["expected_loss"], ranked["expected_loss"], delta=1e-9)
+        refused = self.run_it(*asked, "--risk=exact")
+        self.assertEqual(refused.returncode, INPUT)
+        self.assertIn(b"the exact tables need more", refused.stderr)
 
 
 class AtRest(Plan):

@@ -24,6 +24,7 @@ SMALLEST, MOST = 3, 3.0
 # By kind and command the size that is doubled: so large that what grows with the square shows.
 CASES = {
         "chain": {"report": 300},
+    "parallel": {"plan": 250},
 }
 
 

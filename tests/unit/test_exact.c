@@ -819,6 +819,30 @@ START_TEST(a_wide_grid_does_not_fit_and_writes_nothing)
 }
 END_TEST
 
+/* Edges side by side are one to the tables, yet each has to be looked at: the work counts them. */
+START_TEST(edges_side_by_side_are_work)
+{
+    uint64_t works[2];
+    for (int twice = 0; twice < 2; twice++) {
+        graph *g = graph_new(2);
+        terminals(g, 0, 1);
+        for (int e = 0; e < EDGES / 2 << twice; e++)
+            add_edge(g, 0, 1, 0.001);
+        exact_taken taken;
+        answer a = {0};
+        bool done = false;
+        ck_assert(exact_run(&g->m, PLENTY, &done, &a.expected, a.birnbaum, &taken, NULL) ==
+                  COAMING_OK);
+        ck_assert(done);
+        for (size_t e = 0; e < g->m.edge_count; e++)
+            is(a.birnbaum[e], pow(0.999, (double)g->m.edge_count - 1), 1e-12);
+        works[twice] = taken.work;
+        free(g);
+    }
+    ck_assert_uint_eq(works[1] - works[0], EDGES / 2);
+}
+END_TEST
+
 /* So is that of work: what a run took is enough, one less is not, and then nothing is written. */
 START_TEST(the_bound_of_work_is_kept)
 {
@@ -989,6 +1013,7 @@ int main(void)
     tcase_add_test(bounds, a_wide_grid_does_not_fit_and_writes_nothing);
     tcase_add_test(bounds, the_bound_is_kept_to_the_byte);
     tcase_add_test(bounds, the_bound_of_work_is_kept);
+    tcase_add_test(bounds, edges_side_by_side_are_work);
     tcase_add_test(bounds, the_demo_is_summed_exactly);
     tcase_add_test(bounds, too_wide_for_labels_is_not_done);
     tcase_add_test(bounds, out_of_memory_is_told_at_every_allocation);

@@ -77,6 +77,12 @@ void plan_mend(planner *a, const int *closures, size_t count)
         a->trial[closures[i]] = a->mended[closures[i]];
 }
 
+void plan_none_certain(planner *a)
+{
+    for (size_t i = 0; i < a->ship->closure_count; i++)
+        a->trial[i] = fmin(a->p[i], 0.5);
+}
+
 void plan_spend(planner *a, uint64_t work)
 {
     a->work -= work < a->work ? work : a->work;

@@ -14,41 +14,41 @@
 typedef struct {
     const planner *a;
     int *places; /* of uncertain closures: candidates first, in their order */
-    int *place;  /* by closure; -1: it is certain */
+    int *place;  /* by closure; CERTAIN: it has none */
     int count;
     double *loss; /* by state, then by set */
     int *parent;  /* nodes of a model, for each step of the recursion one after the other */
 } table;
 
-static bool is_candidate(const planner *a, int closure)
-{
-    for (size_t i = 0; i < a->candidate_count; i++)
-        if (a->candidates[i] == closure)
-            return true;
-    return false;
-}
+enum { CERTAIN = -1, UNCERTAIN = -2 }; /* UNCERTAIN: has no place yet */
 
-static bool is_uncertain(const planner *a, int closure)
+/* Marks, in place, those that matter to a model and may leak or hold. */
+static void mark_uncertain(table *t)
 {
+    const planner *a = t->a;
+    for (size_t c = 0; c < a->ship->closure_count; c++)
+        t->place[c] = CERTAIN;
     for (size_t i = 0; i < a->model_count; i++)
-        for (size_t e = 0; e < a->models[i].edge_count; e++)
-            if (a->models[i].edges[e].closure == closure && !a->models[i].whatever[e])
-                return a->p[closure] > 0 && a->p[closure] < 1;
-    return false;
+        for (size_t e = 0; e < a->models[i].edge_count; e++) {
+            int c = a->models[i].edges[e].closure;
+            if (!a->models[i].whatever[e] && a->p[c] > 0 && a->p[c] < 1)
+                t->place[c] = UNCERTAIN;
+        }
 }
 
 static void list_uncertain(table *t)
 {
     const planner *a = t->a;
-    for (size_t i = 0; i < a->candidate_count; i++)
+    mark_uncertain(t);
+    for (size_t i = 0; i < a->candidate_count; i++) {
+        t->place[a->candidates[i]] = t->count;
         t->places[t->count++] = a->candidates[i];
+    }
     for (int c = 0; c < (int)a->ship->closure_count; c++)
-        if (!is_candidate(a, c) && is_uncertain(a, c))
+        if (t->place[c] == UNCERTAIN) {
+            t->place[c] = t->count;
             t->places[t->count++] = c;
-    for (size_t c = 0; c < a->ship->closure_count; c++)
-        t->place[c] = -1;
-    for (int i = 0; i < t->count; i++)
-        t->place[t->places[i]] = i;
+        }
 }
 
 static int root_of(int *parent, int v)

@@ -97,8 +97,11 @@ coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *er
     view->expected = 0;
     for (size_t i = 0; i < a->ship->closure_count; i++)
         view->slope[i] = 0;
+    uint64_t left = a->work;
     coaming_status status = a->exact ? look_at_models(a, UINT64_MAX, view, &done, error)
                                      : look_by_samples(a, view, error);
+    if (left - a->work < PLAN_WORK_LOOK)
+        plan_spend(a, PLAN_WORK_LOOK - (left - a->work));
     if (status == COAMING_OK && !done)
         return risk_memory_refused(a->options.memory, error);
     c->after = view->expected;
@@ -114,7 +117,7 @@ coaming_status plan_try_exact(planner *a, uint64_t most, bool *exact, coaming_er
     bool made = a->orders != NULL;
     for (size_t i = 0; i < a->model_count && made; i++)
         made = exact_plan_new(&a->models[i], &a->orders[i]);
-    plan_mend(a, NULL, 0);
+    plan_none_certain(a); /* as any set may have it: the tables are never larger */
     coaming_status status =
         !made ? error_memory(error) : look_at_models(a, most, &view, exact, error);
     memory_free(view.slope);

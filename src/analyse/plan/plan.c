@@ -67,8 +67,7 @@ static coaming_status order(planner *a, const choice *set, plan_result *out, coa
 static coaming_status find_candidates(planner *a, plan_result *out, coaming_error *error)
 {
     coaming_risk *risk = NULL;
-    for (size_t i = 0; i < a->ship->closure_count; i++)
-        a->trial[i] = fmin(a->p[i], 0.5);
+    plan_none_certain(a);
     coaming_status status =
         coaming_risk_new(a->ship, a->query, a->measure, a->trial, &a->options, &risk, error);
     for (size_t i = 0; i < a->ship->closure_count && status == COAMING_OK; i++) {

@@ -15,6 +15,7 @@
 enum {
     PLAN_WORK_LOSS = 1500000,
     PLAN_WORK = 40000000,
+    PLAN_WORK_LOOK = PLAN_WORK / 4096, /* of one look at least, so that there are not more */
     PLAN_WORK_SAMPLED = 3 * PLAN_WORK,
     PLAN_WORK_BOUND = 10000000,
     PLAN_WORK_INDEX = 60000000, /* of the search, and of all sets, where it is the index */
@@ -80,6 +81,8 @@ bool choice_better(const choice *c, const choice *best);
 
 /* a->trial with these repaired. */
 void plan_mend(planner *a, const int *closures, size_t count);
+/* a->trial with no leak certain; what cannot leak cannot still. */
+void plan_none_certain(planner *a);
 /* Takes so much of the work that is left, or all of it. */
 void plan_spend(planner *a, uint64_t work);
 /* Risk with a set repaired; NULL: none. */

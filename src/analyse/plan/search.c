@@ -6,6 +6,7 @@
  * nothing is. Each step looks once at what every single repair would change.
  */
 #include <math.h>
+#include <stdlib.h>
 
 #include "analyse/plan/planner.h"
 #include "base/error.h"
@@ -14,11 +15,18 @@
 enum { NONE = -1 };
 
 typedef struct {
+    double missed; /* for the hour, were it left out */
+    size_t at;     /* in the set */
+} place;
+
+typedef struct {
     planner *a;
     outlook view;
     choice now, trial; /* the set that is bettered; the one that is tried against it */
     int kept[2];       /* not taken out of the trial */
     int out;           /* not put in */
+    bool *in;          /* by closure: is it in the set at hand? all false between */
+    place *places;     /* room for all candidates */
 } search;
 
 static bool is_kept(const search *s, int closure)
@@ -26,17 +34,31 @@ static bool is_kept(const search *s, int closure)
     return closure == s->kept[0] || closure == s->kept[1];
 }
 
+/* How many repairs are put in or left out after one look: of a sampled loss, which takes long, or
+ * where the work is used up, more the more there are, so that few looks are enough. */
+static size_t at_once(const search *s, const choice *c, bool one)
+{
+    return one && s->a->work ? 1 : 1 + c->count / 8;
+}
+
+static void mark(search *s, const choice *c, bool in)
+{
+    for (size_t i = 0; i < c->count; i++)
+        s->in[c->list[i]] = in;
+}
+
 /* The repair not in the set that gains most, for the hour or at all; NONE fits or gains. */
-static int best_more(const search *s, const choice *c, bool by_hour, bool must_fit)
+static int best_more(search *s, const choice *c, bool by_hour, bool must_fit)
 {
     const planner *a = s->a;
     double most = 0;
     int best = NONE;
+    mark(s, c, true);
     for (size_t i = 0; i < a->candidate_count; i++) {
         int closure = a->candidates[i];
         double hours = repair_hours(a, closure);
         double gain = repair_lowers(a, closure) * s->view.slope[closure];
-        if (closure == s->out || choice_has(c, closure) ||
+        if (closure == s->out || s->in[closure] ||
             !hours_fit(a, must_fit ? c->hours + hours : hours))
             continue;
         if (by_hour)
@@ -46,6 +68,7 @@ static int best_more(const search *s, const choice *c, bool by_hour, bool must_f
             best = closure;
         }
     }
+    mark(s, c, false);
     return best;
 }
 
@@ -56,25 +79,51 @@ static coaming_status fill(search *s, choice *c, bool by_hour, coaming_error *er
         int more = status == COAMING_OK ? best_more(s, c, by_hour, true) : NONE;
         if (more == NONE)
             return status;
-        choice_add(s->a, c, more);
+        for (size_t left = at_once(s, c, true); left-- > 0 && more != NONE;) {
+            choice_add(s->a, c, more);
+            more = left ? best_more(s, c, by_hour, true) : NONE;
+        }
     }
 }
 
-/* The place of the repair that is missed least for the hour. */
-static size_t least_missed(const search *s, const choice *c)
+static int by_missed(const void *left, const void *right)
 {
-    double least = INFINITY;
-    size_t found = c->count;
+    const place *a = left, *b = right;
+    if (a->missed != b->missed)
+        return a->missed < b->missed ? -1 : 1;
+    return (a->at > b->at) - (a->at < b->at);
+}
+
+/* The places of what may be left out, that which is missed least for the hour first. */
+static size_t list_missed(search *s, const choice *c)
+{
+    size_t count = 0;
     for (size_t i = 0; i < c->count; i++) {
         int closure = c->list[i];
         double missed =
             repair_lowers(s->a, closure) * s->view.slope[closure] / repair_hours(s->a, closure);
-        if (!is_kept(s, closure) && missed < least) {
-            least = missed;
-            found = i;
-        }
+        if (!is_kept(s, closure))
+            s->places[count++] = (place){missed, i};
     }
-    return found;
+    if (count)
+        qsort(s->places, count, sizeof *s->places, by_missed);
+    return count;
+}
+
+/* Leaves out so many, fewer if the set fits before. False: there is none to leave out. */
+static bool leave_out(search *s, choice *c, size_t most)
+{
+    size_t count = list_missed(s, c), kept = 0, out = 0;
+    for (; out < most && out < count && !hours_fit(s->a, c->hours); out++) {
+        int *closure = &c->list[s->places[out].at];
+        c->hours -= repair_hours(s->a, *closure);
+        *closure = NONE;
+    }
+    for (size_t i = 0; i < c->count; i++)
+        if (c->list[i] != NONE)
+            c->list[kept++] = c->list[i];
+    c->count = kept;
+    return out > 0;
 }
 
 /* False in *fits: what is kept takes too long by itself. */
@@ -84,14 +133,8 @@ static coaming_status shrink(search *s, choice *c, bool *fits, coaming_error *er
     *fits = true;
     while (status == COAMING_OK && *fits && !hours_fit(s->a, c->hours)) {
         status = plan_look(s->a, c, &s->view, error);
-        /* a sampled look takes long, so that more than one is left out after it */
-        for (size_t more = s->a->exact ? 1 : 1 + c->count / 8; more-- > 0;) {
-            size_t place = least_missed(s, c);
-            *fits = place < c->count;
-            if (!*fits || hours_fit(s->a, c->hours))
-                break;
-            choice_drop(s->a, c, place);
-        }
+        if (status == COAMING_OK)
+            *fits = leave_out(s, c, at_once(s, c, s->a->exact));
     }
     *fits = hours_fit(s->a, c->hours);
     return status;
@@ -209,10 +252,15 @@ coaming_status plan_search(planner *a, choice *best, coaming_error *error)
     search s = {.a = a,
                 .view = {0, memory_new(a->ship->closure_count, sizeof *s.view.slope)},
                 .kept = {NONE, NONE},
-                .out = NONE};
-    bool made = choice_new(a, &s.now) && choice_new(a, &s.trial) && s.view.slope;
+                .out = NONE,
+                .in = memory_new(a->ship->closure_count, sizeof *s.in),
+                .places = memory_new(a->candidate_count, sizeof *s.places)};
+    bool made =
+        choice_new(a, &s.now) && choice_new(a, &s.trial) && s.view.slope && s.in && s.places;
     coaming_status status = made ? from_all_starts(&s, best, error) : error_memory(error);
     memory_free(s.view.slope);
+    memory_free(s.in);
+    memory_free(s.places);
     memory_free(s.now.list);
     memory_free(s.trial.list);
     return status;

@@ -251,28 +251,32 @@ static void sweep_free(sweep *s)
         exact_plan_free(&s->plan);
 }
 
-/* Of edges side by side each matters only while all others hold. An edge that passes never lessens
- * the loss: what rounding has left below 0 is 0. last, before: lists of the edges of the model that
- * belong to each edge of the plan. */
+/* Of edges side by side each matters only while all others hold: those before it in the model, then
+ * those after it. An edge that passes never lessens the loss: what rounding has left below 0 is 0.
+ * holds: by edge of the plan, that all so far hold. */
 static bool share_slopes(const sweep *s, double *birnbaum)
 {
     const risk_model *m = s->m;
-    int *last = memory_new((size_t)s->plan.edge_count, sizeof *last);
-    int *before = memory_new(m->edge_count, sizeof *before);
-    bool made = last && before;
-    for (size_t e = 0; e < m->edge_count && made; e++) {
-        before[e] = last[s->plan.edge_of[e]]; /* numbered from 1, 0: none */
-        last[s->plan.edge_of[e]] = (int)e + 1;
+    size_t count = (size_t)s->plan.edge_count;
+    double *holds = memory_new(count, sizeof *holds);
+    if (!holds)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        holds[i] = 1;
+    for (size_t e = 0; e < m->edge_count; e++) {
+        int at = s->plan.edge_of[e];
+        birnbaum[e] = fmax(0, s->slope[at]) * holds[at];
+        holds[at] *= 1 - m->edges[e].p;
     }
-    for (size_t e = 0; e < m->edge_count && made; e++) {
-        birnbaum[e] = fmax(0, s->slope[s->plan.edge_of[e]]);
-        for (int other = last[s->plan.edge_of[e]]; other; other = before[other - 1])
-            if (other - 1 != (int)e)
-                birnbaum[e] *= 1 - m->edges[other - 1].p;
+    for (size_t i = 0; i < count; i++)
+        holds[i] = 1;
+    for (size_t e = m->edge_count; e-- > 0;) {
+        int at = s->plan.edge_of[e];
+        birnbaum[e] *= holds[at];
+        holds[at] *= 1 - m->edges[e].p;
     }
-    memory_free(last);
-    memory_free(before);
-    return made;
+    memory_free(holds);
+    return true;
 }
 
 /* COAMING_OK unless memory ran out; *done false where the bound did. */
@@ -289,7 +293,7 @@ static coaming_status run(const risk_model *m, const exact_plan *order, size_t m
                           uint64_t work, bool *done, double *expected, double *birnbaum,
                           exact_taken *taken, coaming_error *error)
 {
-    sweep s = {.most_work = work, .order = order};
+    sweep s = {.most_work = work, .order = order, .taken.work = m->edge_count};
     bool good = sweep_new(&s, m, memory) && forward(&s) && back(&s);
     if (good && !share_slopes(&s, birnbaum)) {
         s.budget.out = true;
