@@ -306,7 +306,7 @@ class ManyWays(Plan):
         self.assertEqual(ranked["method"], "exact")  # of the one state, which is quickly told
         self.assertAlmostEqual(plan["expected_loss"], ranked["expected_loss"], delta=1e-9)
         refused = self.run_it(*asked, "--risk=exact")
-        self.assertEqual(refused.returncode, INPUT)
+        self.assertEqual(refused.returncode, USAGE)
         self.assertIn(b"the exact tables need more", refused.stderr)
 
 
