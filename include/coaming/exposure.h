@@ -78,8 +78,11 @@ typedef struct coaming_exposure coaming_exposure;
 
 /*
  * closures: the closures asked for, in the order of the rows; NULL with count 0 asks for all in
- * file order. COAMING_USAGE if no hazard is asked for; COAMING_MEMORY, COAMING_INTERNAL.
+ * file order. COAMING_USAGE if no hazard is asked for; COAMING_INPUT if its rows would name more than
+ * COAMING_EXPOSURE_MOST spaces, one by one, for that may grow with the square of the ship;
+ * COAMING_MEMORY, COAMING_INTERNAL. Cost: spaces + links + closures asked for.
  */
+#define COAMING_EXPOSURE_MOST 50000000
 COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
                                                 const int *closures, size_t count,
                                                 coaming_exposure **exposure, coaming_error *error);

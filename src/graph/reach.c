@@ -17,6 +17,8 @@ struct reach {
     int *parent;           /* by vertex */
     int *edge;             /* by link: edge number, -1 if it does not pass */
     bool *bridge;          /* by edge */
+    int *first,
+        *way; /* the ways on of space s: way[first[s] .. first[s + 1]); NULL until asked for */
 };
 
 void reach_free(reach *r)
@@ -30,6 +32,8 @@ void reach_free(reach *r)
     memory_free(r->parent);
     memory_free(r->edge);
     memory_free(r->bridge);
+    memory_free(r->first);
+    memory_free(r->way);
     memory_free(r);
 }
 
@@ -68,6 +72,48 @@ static bool state_passes(const reach *r, int l)
 bool reach_passes(const reach *r, int link)
 {
     return r->edge[link] >= 0;
+}
+
+/* met: by space, the last space that a way to it was found from, numbered from 1. */
+static void find_ways(reach *r, int *met)
+{
+    const coaming_ship *ship = r->ship;
+    int count = 0;
+    for (size_t s = 0; s < ship->space_count; s++) {
+        r->first[s] = count;
+        for (int i = ship->first[s]; i < ship->first[s + 1]; i++) {
+            int l = ship->incident[i];
+            coaming_place next = link_other_side(&ship->links[l], (coaming_place)s);
+            if (next < 0 || !reach_passes(r, l) || met[next] == (int)s + 1)
+                continue;
+            met[next] = (int)s + 1;
+            r->way[count++] = l;
+        }
+    }
+    r->first[ship->space_count] = count;
+}
+
+coaming_status reach_ways(reach *r, int space, const int **ways, int *count, coaming_error *error)
+{
+    size_t n = r->ship->space_count;
+    if (!r->way) {
+        int *met = memory_new(n, sizeof *met);
+        memory_free(r->first); /* of a try that failed */
+        r->first = memory_new(n + 1, sizeof *r->first);
+        r->way = memory_new(2 * r->ship->link_count, sizeof *r->way);
+        if (met && r->first && r->way)
+            find_ways(r, met);
+        bool made = met && r->first && r->way;
+        memory_free(met);
+        if (!made) {
+            memory_free(r->way);
+            r->way = NULL;
+            return error_memory(error);
+        }
+    }
+    *ways = r->way + r->first[space];
+    *count = r->first[space + 1] - r->first[space];
+    return COAMING_OK;
 }
 
 /* Turns order and parent into positions, ends of subtrees and components. */
@@ -219,6 +265,11 @@ reach_set reach_exposed(const reach *r, int closure, int source)
     bool wet_anyway =
         r->setting.hazard == COAMING_WATER && set_has(beyond, r->position[reach_outside(r)]);
     return wet_anyway ? nothing : beyond;
+}
+
+size_t reach_size(reach_set set)
+{
+    return (size_t)(set.run[0].to - set.run[0].from) + (size_t)(set.run[1].to - set.run[1].from);
 }
 
 size_t reach_list(const reach *r, reach_set set, uint64_t *bits, int *spaces)

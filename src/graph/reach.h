@@ -59,6 +59,10 @@ bool reach_in(reach_run run, int position);
 /* Does the link pass as things stand (state and level)? */
 bool reach_passes(const reach *r, int link);
 
+/* The links by which a space passes on to others as things stand, in file order, of several to the
+ * same space the first. Cost: the first time spaces + links, then nothing. */
+coaming_status reach_ways(reach *r, int space, const int **ways, int *count, coaming_error *error);
+
 /*
  * The two sides of a closure for which its state matters. kind REACH_NOTHING: forcing it changes
  * nothing for any source. REACH_JOINS: it holds now; near and far are the components of its sides a
@@ -80,6 +84,8 @@ reach_sides reach_sides_of(const reach *r, int closure);
  */
 reach_set reach_exposed(const reach *r, int closure, int source);
 
+/* How many vertices a set has, the outside among them. */
+size_t reach_size(reach_set set);
 /* Writes the spaces of a set in file order, the outside left out; returns their number. `spaces`
  * has room for every space; bits: as for order_distinct (base/order.h), a bit for each. */
 size_t reach_list(const reach *r, reach_set set, uint64_t *bits, int *spaces);

@@ -183,6 +183,30 @@ class Limits(Case):
             self.assertEqual(told.count(" overlaps space "), most)
             self.assertIn(f"{most} overlaps are told; there may be more", told)
 
+    def trial_spaces_named(self, most):
+        """Doors side by side from one space to a row of spaces that are open to each other: each lets air in there,
+        and from there into the one."""
+        spaces, doors = most // 5000 - 1, 5000
+        self.assertEqual(doors * (spaces + 1), most)
+        clear = '<clear x="1" y="0" z="0" width="1" height="1" lies="transverse"/>'
+        row = [f'<space id="{k}" name="R"><box x="{k} {k + 1}" y="0 1" z="0 1"/></space>' for k in range(spaces + 1)]
+        row += [f'<passage id="p{k}" kind="arch" between="{k} {k + 1}">{clear}</passage>' for k in range(1, spaces)]
+        row += [f'<closure id="d{k}" kind="door" rating="airtight" between="0 1">{clear}</closure>'
+                for k in range(doors)]
+        head = f'<arrangement xmlns="{SHIP_NS}" name="Row"><ship length="{spaces + 9}" beam="4" depth="4" ' \
+               'draft="2"/>'
+        for more in (0, 1):
+            last = f'<space id="one" name="One"><box x="-1 0" y="0 1" z="0 1"/></space><passage id="last" kind="arch" ' \
+                   f'between="{spaces} one">{clear}</passage>' if more else ""
+            self.write("ship.xml", head + "".join(row) + last + "</arrangement>")
+            for command, *words in (("expose", "--all"), ("export",)):
+                if not more and command == "expose":
+                    continue  # as export, and longer
+                done = self.run_it(command, "ship.xml", *words, "--hazard", "air", "--format", "json", "-o", "/dev/null",
+                                   *AS_OF)
+                self.assertEqual(done.returncode, INPUT if more else DONE, done.stderr[:300])
+                self.assertEqual(str(most) in done.stderr.decode(), bool(more))
+
     TRIALS = {
         "bytes of a file": trial_bytes_of_a_file,
         "elements in elements": trial_elements_in_elements,
@@ -198,6 +222,7 @@ class Limits(Case):
         "closures of a round": trial_closures_of_a_round,
         "bytes of a line of --follow": trial_bytes_of_a_line_of_follow,
         "overlaps that are told": trial_overlaps_that_are_told,
+        "spaces named, closure by closure": trial_spaces_named,
     }
 
     def test_every_row_has_a_trial_and_every_trial_a_row(self):

@@ -56,6 +56,79 @@ static bool make_room(coaming_exposure *e)
     return true;
 }
 
+size_t coaming_exposure_row_count(const coaming_exposure *e)
+{
+    return e->closure_count * e->hazard_count * 2;
+}
+
+static void begin_row(coaming_exposure *e, size_t index)
+{
+    int closure = e->closures[index / (2 * e->hazard_count)];
+    const ship_link *l = &e->ship->links[closure];
+    coaming_hazard hazard = e->hazards[index / 2 % e->hazard_count];
+    coaming_place source = index % 2 ? l->b : l->a;
+    e->row = (coaming_exposure_row){.closure = closure,
+                                    .hazard = hazard,
+                                    .source = source,
+                                    .exposed = e->exposed,
+                                    .by = e->by,
+                                    .exposed_if_untested_leak = e->untested,
+                                    .afloat = true};
+}
+
+static coaming_status get_reach(coaming_exposure *e, bool untested_pass, reach **out,
+                                coaming_error *error)
+{
+    reach_setting setting = {e->row.hazard, e->row.level, e->query.condition, untested_pass,
+                             e->row.hazard == COAMING_WATER || e->row.source == COAMING_WEATHER};
+    return reach_cache_get(&e->cache, e->ship, setting, out, error);
+}
+
+/* Of the row at hand, at a level that is given: untested closures hold, and pass. */
+static coaming_status get_reaches(coaming_exposure *e, reach **held, reach **leaky,
+                                  coaming_error *error)
+{
+    e->row.level = level_for(e->ship, e->query, e->row.hazard, e->row.source);
+    coaming_status status = get_reach(e, false, held, error);
+    return status == COAMING_OK ? get_reach(e, true, leaky, error) : status;
+}
+
+/* How many spaces a row names; of one that is settled, which is not asked here, how many it may. */
+static coaming_status named_by_row(coaming_exposure *e, size_t index, size_t *named,
+                                   coaming_error *error)
+{
+    begin_row(e, index);
+    *named = e->ship->space_count;
+    if (row_settles(e))
+        return COAMING_OK;
+    reach *held = NULL, *leaky = NULL;
+    coaming_status status = get_reaches(e, &held, &leaky, error);
+    if (status != COAMING_OK)
+        return status;
+    int source = reach_vertex(held, e->row.source);
+    *named = reach_size(reach_exposed(held, e->row.closure, source)) +
+             reach_size(reach_exposed(leaky, e->row.closure, source));
+    return COAMING_OK;
+}
+
+/* An answer names every space of every row, so that it may grow with the square of the ship. */
+static coaming_status can_be_told(coaming_exposure *e, coaming_error *error)
+{
+    coaming_status status = COAMING_OK;
+    size_t all = 0, rows = coaming_exposure_row_count(e);
+    for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
+        size_t named = 0;
+        status = named_by_row(e, i, &named, error);
+        all += named;
+        if (status == COAMING_OK && all > COAMING_EXPOSURE_MOST)
+            status = error_set(error, COAMING_INPUT,
+                               "what failed closures expose would name more than %d spaces one by "
+                               "one; name fewer closures",
+                               COAMING_EXPOSURE_MOST);
+    }
+    return status;
+}
+
 coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
                                     const int *closures, size_t count, coaming_exposure **exposure,
                                     coaming_error *error)
@@ -84,26 +157,17 @@ coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query quer
     }
     for (size_t i = 0; i < e->closure_count; i++)
         e->closures[i] = closures ? closures[i] : (int)i;
-    *exposure = e;
-    return COAMING_OK;
+    status = can_be_told(e, error);
+    if (status != COAMING_OK)
+        coaming_exposure_free(e);
+    else
+        *exposure = e;
+    return status;
 }
 
 bool coaming_exposure_of_all(const coaming_exposure *e)
 {
     return e->of_all;
-}
-
-size_t coaming_exposure_row_count(const coaming_exposure *e)
-{
-    return e->closure_count * e->hazard_count * 2;
-}
-
-static coaming_status get_reach(coaming_exposure *e, bool untested_pass, reach **out,
-                                coaming_error *error)
-{
-    reach_setting setting = {e->row.hazard, e->row.level, e->query.condition, untested_pass,
-                             e->row.hazard == COAMING_WATER || e->row.source == COAMING_WEATHER};
-    return reach_cache_get(&e->cache, e->ship, setting, out, error);
 }
 
 /* Why nothing is exposed; called for empty rows only. */
@@ -129,7 +193,7 @@ static coaming_note reason(const coaming_exposure *e, const reach *r)
 
 /* Walks breadth first from the far side of the closure through the exposed spaces, noting the link
  * by which each is first entered, in order of links. */
-static void trace(coaming_exposure *e, const reach *r)
+static coaming_status trace(coaming_exposure *e, reach *r, coaming_error *error)
 {
     const coaming_ship *ship = e->ship;
     size_t head = 0, tail = 0;
@@ -141,13 +205,15 @@ static void trace(coaming_exposure *e, const reach *r)
         e->entry[start] = e->row.closure;
         e->queue[tail++] = start;
     }
-    while (head < tail) {
-        int s = e->queue[head++];
-        for (int i = ship->first[s]; i < ship->first[s + 1]; i++) {
-            int l = ship->incident[i];
-            coaming_place next = link_other_side(&ship->links[l], s);
-            if (next >= 0 && e->entry[next] == unseen && reach_passes(r, l)) {
-                e->entry[next] = l;
+    coaming_status status = COAMING_OK;
+    while (head < tail && status == COAMING_OK) {
+        int s = e->queue[head++], count = 0;
+        const int *ways = NULL;
+        status = reach_ways(r, s, &ways, &count, error);
+        for (int i = 0; i < count; i++) {
+            coaming_place next = link_other_side(&ship->links[ways[i]], s);
+            if (e->entry[next] == unseen) {
+                e->entry[next] = ways[i];
                 e->queue[tail++] = next;
             }
         }
@@ -156,6 +222,7 @@ static void trace(coaming_exposure *e, const reach *r)
         e->by[i] = e->entry[e->exposed[i]];
         e->entry[e->exposed[i]] = -1;
     }
+    return status;
 }
 
 static void add_up(coaming_exposure *e)
@@ -175,37 +242,25 @@ static coaming_status reach_row(coaming_exposure *e, coaming_error *error)
     int closure = e->row.closure;
     coaming_place source = e->row.source;
     reach *held = NULL, *leaky = NULL;
-    e->row.level = level_for(e->ship, e->query, e->row.hazard, source);
-    coaming_status status = get_reach(e, false, &held, error);
-    if (status == COAMING_OK)
-        status = get_reach(e, true, &leaky, error);
+    coaming_status status = get_reaches(e, &held, &leaky, error);
     if (status != COAMING_OK)
         return status;
     e->row.exposed_count = reach_list(
         held, reach_exposed(held, closure, reach_vertex(held, source)), e->bits, e->exposed);
     e->row.exposed_if_untested_leak_count = reach_list(
         leaky, reach_exposed(leaky, closure, reach_vertex(leaky, source)), e->bits, e->untested);
-    trace(e, held);
-    add_up(e);
-    if (!e->row.exposed_count)
+    status = trace(e, held, error);
+    if (status == COAMING_OK)
+        add_up(e);
+    if (status == COAMING_OK && !e->row.exposed_count)
         e->row.note = reason(e, held);
-    return COAMING_OK;
+    return status;
 }
 
 coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
                                         coaming_exposure_row *row, coaming_error *error)
 {
-    int closure = e->closures[index / (2 * e->hazard_count)];
-    const ship_link *l = &e->ship->links[closure];
-    coaming_hazard hazard = e->hazards[index / 2 % e->hazard_count];
-    coaming_place source = index % 2 ? l->b : l->a;
-    e->row = (coaming_exposure_row){.closure = closure,
-                                    .hazard = hazard,
-                                    .source = source,
-                                    .exposed = e->exposed,
-                                    .by = e->by,
-                                    .exposed_if_untested_leak = e->untested,
-                                    .afloat = true};
+    begin_row(e, index);
     e->row.settled = row_settles(e);
     coaming_status status = e->row.settled ? settle_row(e, error) : reach_row(e, error);
     if (status == COAMING_OK)
