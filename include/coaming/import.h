@@ -47,6 +47,7 @@ typedef struct {
     const char *name; /* NULL: the id */
     double z;
 } coaming_import_deck;
+enum { COAMING_IMPORT_DECKS_MOST = 1000 };
 
 /* Which column of a list holds a field, where its heading does not say so. */
 typedef struct {
@@ -66,7 +67,7 @@ typedef struct {
     double frame_spacing, frame_zero; /* spacing < 0: frames count from forward */
     bool frame_aft; /* the frame of a number is the after end of the space, not the forward end */
     const coaming_import_deck *decks;
-    size_t deck_count;
+    size_t deck_count; /* COAMING_IMPORT_DECKS_MOST at most */
     const coaming_import_map *maps;
     size_t map_count;
     coaming_date latest;      /* no date may come after it */

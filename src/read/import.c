@@ -31,6 +31,9 @@ static bool is_length(double value, double unit, double least)
 static coaming_status check_decks(const coaming_import_options *o, double unit,
                                   coaming_error *error)
 {
+    if (o->deck_count > COAMING_IMPORT_DECKS_MOST) /* each is compared with each */
+        return error_set(error, COAMING_USAGE, "%zu decks are too many for an import; at most %d",
+                         o->deck_count, COAMING_IMPORT_DECKS_MOST);
     for (size_t i = 0; i < o->deck_count; i++) {
         const coaming_import_deck *d = &o->decks[i];
         if (!is_id(d->id) || (d->name && !is_label(d->name)))

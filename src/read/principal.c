@@ -173,6 +173,7 @@ static void read_ageings(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"kind", "eta-years", "beta", NULL};
     static const values_bounds above_0 = {0, AMOUNT_MAX, true};
+    bool met[KIND_COUNT] = {false};
     size_t count = element_count(root, "ageing"), i = 0;
     ageing *list = r->ship->ageings = reader_new(r, count, sizeof *list);
     if (!list)
@@ -182,9 +183,9 @@ static void read_ageings(reader *r, const xmlNode *root)
         element_check(r, e, &(element_rule){required, NULL, NULL});
         get_word(r, e, "kind", closure_kind_words, &kind);
         list[i].kind = (link_kind)kind;
-        for (size_t j = 0; j < i; j++)
-            if (list[j].kind == list[i].kind)
-                fault_at(r, e, "a second <ageing> for kind %s", closure_kind_words[kind]);
+        if (met[kind])
+            fault_at(r, e, "a second <ageing> for kind %s", closure_kind_words[kind]);
+        met[kind] = true;
         get_bounded(r, e, "eta-years", false, &above_0, &list[i].eta_years);
         get_bounded(r, e, "beta", false, &above_0, &list[i].beta);
     }
@@ -195,6 +196,7 @@ static void read_methods(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"name", "sensitivity", "specificity", NULL};
     static const char *const optional[] = {"proves", NULL};
+    bool met[METHOD_COUNT] = {false};
     size_t count = element_count(root, "method"), i = 0;
     method_quality *list = r->ship->methods = reader_new(r, count, sizeof *list);
     if (!list)
@@ -206,9 +208,9 @@ static void read_methods(reader *r, const xmlNode *root)
         list[i].method = (test_method)method;
         list[i].proves = method != VISUAL;
         get_yes_no(r, e, "proves", &list[i].proves);
-        for (size_t j = 0; j < i; j++)
-            if (list[j].method == list[i].method)
-                fault_at(r, e, "a second <method> for %s", method_words[method]);
+        if (met[method])
+            fault_at(r, e, "a second <method> for %s", method_words[method]);
+        met[method] = true;
         bool good = get_number(r, e, "sensitivity", 0, 1, &list[i].sensitivity);
         good = get_number(r, e, "specificity", 0, 1, &list[i].specificity) && good;
         if (good && list[i].sensitivity + list[i].specificity <= 1)
@@ -222,6 +224,7 @@ static void read_methods(reader *r, const xmlNode *root)
 static void read_repairings(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"action", "success", NULL};
+    bool met[ACTION_COUNT] = {false};
     size_t count = element_count(root, "repairing"), i = 0;
     repairing *list = r->ship->repairings = reader_new(r, count, sizeof *list);
     if (!list)
@@ -231,9 +234,9 @@ static void read_repairings(reader *r, const xmlNode *root)
         element_check(r, e, &(element_rule){required, NULL, NULL});
         get_word(r, e, "action", action_words, &action);
         list[i].action = (repair_action)action;
-        for (size_t j = 0; j < i; j++)
-            if (list[j].action == list[i].action)
-                fault_at(r, e, "a second <repairing> for %s", action_words[action]);
+        if (met[action])
+            fault_at(r, e, "a second <repairing> for %s", action_words[action]);
+        met[action] = true;
         if (get_number(r, e, "success", -INFINITY, INFINITY, &list[i].success) &&
             !(list[i].success >= 0 && list[i].success < 1))
             fault_at(r, e,
@@ -247,6 +250,7 @@ static void read_intervals(reader *r, const xmlNode *root)
 {
     static const char *const required[] = {"kind", "method", "days", NULL};
     static const char *const optional[] = {"minutes", NULL};
+    bool met[KIND_COUNT][METHOD_COUNT] = {{false}};
     size_t count = element_count(root, "interval"), i = 0;
     interval *list = r->ship->intervals = reader_new(r, count, sizeof *list);
     if (!list)
@@ -261,10 +265,10 @@ static void read_intervals(reader *r, const xmlNode *root)
             fault_at(r, e, "days must be a whole number");
         list[i] = (interval){(link_kind)kind, (test_method)method, (int)days, -1, xml_line(e)};
         get_number(r, e, "minutes", 0, 10000, &list[i].minutes);
-        for (size_t j = 0; j < i; j++)
-            if (list[j].kind == list[i].kind && list[j].method == list[i].method)
-                fault_at(r, e, "a second <interval> for kind %s and method %s",
-                         closure_kind_words[kind], method_words[method]);
+        if (met[kind][method])
+            fault_at(r, e, "a second <interval> for kind %s and method %s",
+                     closure_kind_words[kind], method_words[method]);
+        met[kind][method] = true;
     }
     r->ship->interval_count = count;
 }

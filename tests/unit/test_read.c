@@ -136,6 +136,31 @@ START_TEST(an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said)
 }
 END_TEST
 
+/* Each is told once, not once for each before it, which would grow with the square of the file. */
+START_TEST(what_is_given_again_and_again_is_one_fault_each)
+{
+    static const char *const given[] = {
+        "<ageing kind=\"door\" eta-years=\"8\" beta=\"2\"/>",
+        "<method name=\"chalk\" sensitivity=\"0.9\" specificity=\"0.9\"/>",
+        "<repairing action=\"dogs\" success=\"0.5\"/>",
+        "<interval kind=\"door\" method=\"chalk\" days=\"30\"/>"};
+    enum { TIMES = 100 };
+    const char *one = given[_i];
+    char *parts = calloc(TIMES + 1, strlen(one) + sizeof SPACES), *at = parts;
+    for (int i = 0; i < TIMES; i++)
+        at += sprintf(at, "%s", one);
+    sprintf(at, SPACES);
+    char *text = arrangement_with(parts);
+    coaming_faults *faults = coaming_faults_new();
+    coaming_ship *s = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, faults, &s, NULL), COAMING_INPUT);
+    ck_assert_uint_eq(coaming_faults_error_count(faults), TIMES - 1);
+    coaming_faults_free(faults);
+    free(text);
+    free(parts);
+}
+END_TEST
+
 /* A log of the ship of this file with one test of D1 that has so many gaps. */
 static void write_gaps(const char *path, int count)
 {
@@ -884,6 +909,7 @@ int main(void)
                         sizeof wrong / sizeof *wrong);
     tcase_add_test(all, a_log_of_another_ship_or_closure_is_refused);
     tcase_add_test(all, looking_up_finds_or_names_the_nearest);
+    tcase_add_loop_test(all, what_is_given_again_and_again_is_one_fault_each, 0, 4);
     tcase_add_test(all, an_entry_with_thousands_of_gaps_costs_a_few_pieces_of_memory);
     tcase_add_test(all, freeing_nothing_is_fine);
     suite_add_tcase(suite, all);
