@@ -5,6 +5,7 @@ Needs Python 3.11, its standard library only.
 Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships are invented.
 """
 
+import json
 import sys
 import unittest
 from pathlib import Path
@@ -207,6 +208,61 @@ class Limits(Case):
                 self.assertEqual(done.returncode, INPUT if more else DONE, done.stderr[:300])
                 self.assertEqual(str(most) in done.stderr.decode(), bool(more), done.stderr[:300])
 
+    def takes(self, *words, says):
+        """words: of the command at the limit, then beyond it; says: in the one line of the error."""
+        self.write("ship.xml", SMALL.replace('draft="2"', 'draft="2" kg="2"'))
+        at, beyond = words
+        done = self.run_it(*at, *AS_OF)
+        self.assertEqual(done.returncode, DONE, done.stderr[:300])
+        self.one_line(USAGE, *beyond, *AS_OF, says=[says])
+        return done.stdout
+
+    def trial_moments_of_a_flood(self, most):
+        flood = "flood", "ship.xml", "--breach", "mid:0.01", "--every", "1s", "--format", "json", "--until"
+        told = self.takes((*flood, f"{most - 1}s"), (*flood, f"{most}s"), says=str(most))
+        self.assertEqual(len(json.loads(told)["times"]), most)
+
+    def trial_steps_of_the_air(self, most):
+        air = "air", "ship.xml", "--source", "mid:0.01m3/s", "--every", "1s", "--until"
+        self.takes((*air, f"{most}s"), (*air, f"{most + 1}s"), says=str(most))
+
+    def trial_states_of_likely(self, most):
+        flood = "flood", "ship.xml", "--breach", "mid:0.01", "--until", "1s", "--likely"
+        self.one_line(USAGE, *flood, str(most + 1), says=[str(most)])
+        done = self.run_it("flood", "not-there.xml", *flood[2:], str(most))  # for on a ship it takes a minute
+        self.assertEqual(done.returncode, INPUT)
+        self.assertNotIn("likely", done.stderr.decode())
+
+    def trial_samples(self, most):
+        rank = "rank", "ship.xml", "--level", "still", "--risk", "sampled", "--share", "1/4096", "--samples"
+        self.takes((*rank, str(most)), (*rank, str(most + 1)), says=str(most))
+
+    def trial_shares_of_a_study(self, most):
+        study = "survival", str(ROOT / "examples" / "fathom-lark.xml"), "--share"
+        self.takes((*study, f"1/{most}"), (*study, f"1/{most + 1}"), says="--share")
+
+    def trial_decks_of_an_import(self, most):
+        self.write("spaces.csv", SPACES)
+        self.write("closures.csv", CLOSURES)
+        words = ["import", "--spaces", "spaces.csv", "--closures", "closures.csv", "--name", "Small",
+                 "--size", "10x6x5", "--draft", "2"]
+        decks = [word for k in range(most + 1) for word in ("--deck", f":d{k}:{k / 1000}")]
+        done = self.run_it(*words, *decks[2:])
+        self.assertEqual(done.returncode, DONE, done.stderr[:300])
+        self.assertEqual(done.stdout.decode().count("<deck "), most)
+        self.one_line(USAGE, *words, *decks, says=[str(most)])
+
+    def trial_bytes_looked_through(self, most):
+        """The last closure ends at the last byte that is looked at, or one behind it."""
+        element = SMALL[SMALL.index('<closure id="H1"'):SMALL.index("</closure>", SMALL.index('<closure id="H1"')) + 10]
+        start = SMALL.index(element) + element.index(">") + 1  # of its tag
+        for more in (0, 1):
+            self.write("ship.xml", "<!--" + " " * (most - start - 7 + more) + "-->" + SMALL)
+            done = self.run_it("__complete", "history", "ship.xml", "")
+            self.assertEqual(done.returncode, DONE)
+            self.assertIn("D1", done.stdout.decode())
+            self.assertEqual("H1" in done.stdout.decode(), not more)
+
     TRIALS = {
         "bytes of a file": trial_bytes_of_a_file,
         "elements in elements": trial_elements_in_elements,
@@ -223,6 +279,13 @@ class Limits(Case):
         "bytes of a line of --follow": trial_bytes_of_a_line_of_follow,
         "overlaps that are told": trial_overlaps_that_are_told,
         "spaces named, closure by closure": trial_spaces_named,
+        "moments of a flood": trial_moments_of_a_flood,
+        "steps of the air": trial_steps_of_the_air,
+        "states of --likely": trial_states_of_likely,
+        "samples": trial_samples,
+        "shares of a study": trial_shares_of_a_study,
+        "decks of an import": trial_decks_of_an_import,
+        "bytes looked through for a word": trial_bytes_looked_through,
     }
 
     def test_every_row_has_a_trial_and_every_trial_a_row(self):
