@@ -218,7 +218,7 @@ class Limits(Case):
         return done.stdout
 
     def trial_moments_of_a_flood(self, most):
-        flood = "flood", "ship.xml", "--breach", "mid:0.01", "--every", "1s", "--format", "json", "--until"
+        flood = "flood", "ship.xml", "--breach", "mid:0.0001", "--every", "1s", "--format", "json", "--until"
         told = self.takes((*flood, f"{most - 1}s"), (*flood, f"{most}s"), says=str(most))
         self.assertEqual(len(json.loads(told)["times"]), most)
 
