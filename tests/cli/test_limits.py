@@ -297,6 +297,26 @@ class Limits(Case):
                 self.TRIALS[what](self, most)
 
 
+class Costs(Case):
+    """Each command's page says by what its time is bounded."""
+
+    def test_every_page_of_a_command_says_what_time_grows_with(self):
+        said = self.run_it("--help").stdout.decode()
+        pages = sorted((ROOT / "man").glob("coaming-*.1"))
+        for page in pages:
+            name = page.stem.removeprefix("coaming-")
+            with self.subTest(name):
+                self.assertRegex(said, rf"(?m)^ +{name} ")
+                text = page.read_text(encoding="utf-8")
+                self.assertEqual(text.count("\n.SH COST\nTime grows "), 1)
+                cost, after = text[text.index("\n.SH COST\n") + 10:].split("\n.SH ", 1)
+                self.assertTrue(after.startswith("SEE ALSO"))
+                self.assertTrue(cost.rstrip().endswith("."))
+        commands = [line.split()[0] for line in said.splitlines() if line.startswith("  ") and line[2:3].isalpha()]
+        for name in commands:
+            self.assertIn(f"coaming-{name}.1", [page.name for page in pages])
+
+
 class LongTexts(Limits):
     """What lists make is what loads."""
 
