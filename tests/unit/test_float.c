@@ -214,6 +214,19 @@ START_TEST(factor_s_is_that_of_the_formula)
 }
 END_TEST
 
+/* Of one that floats range, greatest arm and s are those of her curve of righting arms, where that was asked for. */
+static void check_arms(const coaming_breaches_answer *a, bool asked)
+{
+    const coaming_stability *s = &a->stability;
+    if (a->at.afloat != COAMING_AFLOAT_YES || s->grade == COAMING_GRADE_LOST)
+        return;
+    ck_assert_int_eq(isnan(a->range), !asked);
+    ck_assert_int_eq(isnan(a->greatest), !asked);
+    ck_assert_int_eq(isnan(a->s), !asked);
+    ck_assert(!asked || (a->range == s->righting.range && a->greatest == s->righting.greatest &&
+                         a->s == s->s));
+}
+
 START_TEST(every_breach_of_a_barge_by_hand)
 {
     /* 40 x 6 x 4 m, draught 2: three holds across, 12, 16 and 12 m, all shell. One open loses at
@@ -232,8 +245,10 @@ START_TEST(every_breach_of_a_barge_by_hand)
         "rating=\"watertight\"><clear x=\"12\" y=\"0\" z=\"0.5\" width=\"0.6\" height=\"1.6\" "
         "lies=\"transverse\"/><test date=\"2026-01-01\" method=\"chalk\" "
         "result=\"fail\"/></closure>");
-    coaming_breaches *v = NULL;
+    coaming_breaches *v = NULL, *only_afloat = NULL;
     ck_assert_int_eq(coaming_breaches_new(s, coaming_query_default(), &v, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_breaches_afloat_new(s, coaming_query_default(), &only_afloat, NULL),
+                     COAMING_OK);
     static const struct {
         int one, two;
         bool built, tested;
@@ -245,7 +260,10 @@ START_TEST(every_breach_of_a_barge_by_hand)
     ck_assert_uint_eq(coaming_breaches_count(v), 5);
     size_t built = 0;
     for (size_t i = 0; i < 5; i++) {
-        const coaming_breaches_case *c = coaming_breaches_get(v, i);
+        const coaming_breaches_case *c = coaming_breaches_get(v, i),
+                                    *plain = coaming_breaches_get(only_afloat, i);
+        ck_assert_int_eq(plain->answer[COAMING_AS_TESTED].at.afloat,
+                         c->answer[COAMING_AS_TESTED].at.afloat);
         ck_assert_int_eq(c->space[0], expected[i].one);
         ck_assert_int_eq(c->space[1], expected[i].two);
         bool afloat = c->answer[COAMING_AS_BUILT].at.afloat == COAMING_AFLOAT_YES;
@@ -256,7 +274,10 @@ START_TEST(every_breach_of_a_barge_by_hand)
         ck_assert_int_eq(c->answer[COAMING_UNTESTED_LEAK].at.afloat,
                          c->answer[COAMING_AS_TESTED].at.afloat);
         built += afloat;
+        check_arms(&c->answer[COAMING_AS_BUILT], true);
+        check_arms(&plain->answer[COAMING_AS_BUILT], false);
     }
+    coaming_breaches_free(only_afloat);
     ck_assert_double_eq(coaming_breaches_share(v, COAMING_AS_BUILT), (double)built / 5);
     ck_assert_double_eq(coaming_breaches_share(v, COAMING_AS_TESTED), 0.2);
     coaming_breaches_free(v);

@@ -13,6 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "coaming/boundary.h"
 #include "coaming/likelihood.h"
 #include "graph/graph.h"
 #include "runner.h"
@@ -723,6 +724,53 @@ START_TEST(a_row_from_near_to_far_by_hand)
 }
 END_TEST
 
+/* What stands open behind a line, the first closure of the file, is told as long as it could hold; on the weakest way
+ * one that is sure to leak is not told as one that only stands open. */
+START_TEST(what_stands_open_could_hold)
+{
+    static const char *const chances[] = {"0.1", "1"};
+    for (int i = 0; i < 2; i++) {
+        char parts[2000];
+        snprintf(parts, sizeof parts, "%s%s%s%s",
+                 ROW "<closure id=\"d1\" kind=\"door\" between=\"m b\" " TIGHT
+                     "shut-in=\"port\" leak-probability=\"",
+                 chances[i], "\"/>", DOOR("d2", "a m", TIGHT "leak-probability=\"0.05\""));
+        coaming_ship *ship = load_parts(parts);
+        coaming_query query = coaming_query_default();
+        coaming_hold *hold = NULL;
+        query.condition = 0; /* sea */
+        ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+        const coaming_hold_answer *air = coaming_hold_get(hold, 1);
+        ck_assert_int_eq(air->lines[0].closures[0].closure, 1);
+        ck_assert_uint_eq(air->lines[0].open_count, i ? 0 : 1);
+        ck_assert(i || air->lines[0].open_behind[0] == 0);
+        ck_assert(air->has_way && air->way.step_count == 2);
+        ck_assert_int_eq(air->way.steps[1].link, 0);
+        ck_assert_int_eq(air->way.steps[1].stands_open, i == 0);
+        ck_assert_double_eq(air->way.steps[1].leak_probability, 1);
+        coaming_hold_free(hold);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+/* A boundary is of spaces that there are. */
+START_TEST(what_is_sealed_off_is_of_the_ship)
+{
+    coaming_ship *ship = load_parts(ROW);
+    static const int sets[][2] = {{-1, 0}, {3, 0}, {0, -1}, {0, 3}};
+    coaming_round_options walk = coaming_round_options_default();
+    for (int i = 0; i < 4; i++) {
+        coaming_boundary *boundary = NULL;
+        ck_assert_int_eq(
+            coaming_boundary_new(ship, coaming_query_default(), sets[i], 2, &walk, &boundary, NULL),
+            COAMING_USAGE);
+        ck_assert_ptr_null(boundary);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* A worse door behind the only line is a door all the same. */
 START_TEST(a_door_behind_the_only_line_by_hand)
 {
@@ -803,6 +851,8 @@ int main(void)
     tcase_add_test(all, the_line_counts_with_how_she_settles);
     tcase_add_test(all, nested_lines_count_with_how_she_settles);
     tcase_add_test(all, a_row_from_near_to_far_by_hand);
+    tcase_add_test(all, what_is_sealed_off_is_of_the_ship);
+    tcase_add_test(all, what_stands_open_could_hold);
     tcase_add_test(all, a_door_behind_the_only_line_by_hand);
     tcase_add_test(all, out_of_memory_is_told_at_every_allocation);
     suite_add_tcase(suite, all);

@@ -162,6 +162,8 @@ static void check_line(const coaming_ship *ship, coaming_flotation *flotation,
         MUST(!i || line->closures[i - 1].closure < line->closures[i].closure);
         seen.more += coaming_float_height(ship, &a->lines[0].at, line->closures[i].closure) >= 0;
     }
+    for (size_t i = 1; i < line->filled_count; i++)
+        MUST(line->filled[i - 1] < line->filled[i]);
     MUST(fabs(line->holds - holds) <= 1e-12);
     MUST(line->expected_loss >= line->worth * (1 - 1e-12));
     if (line->at.afloat != COAMING_AFLOAT_YES)
@@ -169,6 +171,8 @@ static void check_line(const coaming_ship *ship, coaming_flotation *flotation,
     if (line->not_held >= 0) {
         MUST(leads_past(ship, line, line->not_held));
         MUST(a->recommended != index);
+        for (size_t i = 0; i < line->closure_count; i++) /* nothing is asked of it */
+            MUST(line->closures[i].then == COAMING_AFLOAT_YES);
         seen.not_held++;
         seen.by_then_dry += !leads_on(ship, line, line->not_held);
         return;
