@@ -723,6 +723,11 @@ static void check_changes(water_watching *w, double *y, uint64_t number)
                   "ship %d %zu by %zu: %g, not %g", (int)number, i, j, told, change);
             sum += told;
         }
+        for (size_t i = n; j >= n && i < n + 3; i++) {
+            double change = (up[i] - down[i]) / (2 * step), told = entry(m, values, i, j);
+            CLAIM(fabs(change - told) * m->scale[i - n] / m->scale[j - n] < 0.1 / COAMING_FLOOD_LAG,
+                  "ship %d, lying %zu by %zu: %g, not %g", (int)number, i - n, j - n, told, change);
+        }
         sum += entry(m, values, n + 4, j) - entry(m, values, n + 3, j);
         CLAIM(fabs(sum) < 1e-9 * (1 + fabs(entry(m, values, n + 3, j))), "column %zu: %g", j, sum);
     }
@@ -815,6 +820,13 @@ static void check_level(const water_model *m, const plane *tilt, double volume, 
           at.by_volume, rise);
     CLAIM(fabs(at.weight - fmin(volume, full)) < 1e-9 * full, "%g: weighs %g", volume, at.weight);
     CLAIM(at.low < at.height && (volume >= full) == (at.height >= at.high), "%g", volume);
+    if (volume < edge || (volume > full - edge && volume < full)) {
+        bool few = volume < edge;
+        water_level last = level_of(m, tilt, few ? edge : full - edge);
+        double share = (few ? volume : full - volume) / edge;
+        CLAIM(fabs(at.uu - share * last.uu) < 1e-6 * last.uu, "%g: %g", volume, at.uu);
+        CLAIM(fabs(at.vv - share * last.vv) < 1e-6 * last.vv, "%g: %g", volume, at.vv);
+    }
     if (volume < edge || volume > full - edge)
         return;
     for (int k = 0; k < 3; k++) {
@@ -1056,6 +1068,42 @@ START_TEST(what_is_sure_has_one_time)
 END_TEST
 
 /* --- where a hole is --- */
+
+/* A door stands over the floor of the part of a space that it leads to: 0.5 m over that of the low part of a, at 0 m, 1.5
+ * m up it is over that of the high one, at 1 m; under b, which lies at 3 m, is no floor of its. What it is shut from
+ * elsewhere by is in the rooms that are named. */
+START_TEST(a_door_is_over_its_floor)
+{
+    coaming_ship *s = ship_from_parts(
+        BOX,
+        "<space id=\"a\" name=\"A\"><box x=\"0 10\" y=\"-6 6\" z=\"0 8\"/><box x=\"10 20\" "
+        "y=\"-6 6\" z=\"1 8\"/></space>"
+        "<space id=\"b\" name=\"B\"><box x=\"20 30\" y=\"-6 6\" z=\"3 8\"/></space>"
+        "<space id=\"c\" name=\"C\"><box x=\"30 40\" y=\"-6 6\" z=\"0 8\"/></space>"
+        "<closure id=\"D\" kind=\"door\" between=\"a weather\" rating=\"watertight\" "
+        "remote=\"yes\" power=\"c\" control=\"b\"><clear x=\"5\" y=\"6\" z=\"4.5\" width=\"0.8\" "
+        "height=\"1.7\" lies=\"longitudinal\"/></closure>"
+        "<closure id=\"E\" kind=\"door\" between=\"a b\" rating=\"watertight\" shut-in=\"\"><clear "
+        "x=\"20\" y=\"0\" z=\"3.5\" width=\"0.8\" height=\"1.7\" "
+        "lies=\"transverse\"/></closure>"
+        "<closure id=\"F\" kind=\"door\" between=\"b c\" rating=\"watertight\" shut-in=\"\"><clear "
+        "x=\"30\" y=\"0\" z=\"3.2\" width=\"0.8\" height=\"1.7\" "
+        "lies=\"transverse\"/></closure>");
+    const coaming_flood_breach hole = {0, 0.1, 2};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    static const double floors[][2] = {{0 - 4.5, 0}, {1 - 3.5, 3 - 3.5}, {3 - 3.2, 0 - 3.2}};
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    ck_assert_uint_eq(m.way_count, 4);
+    for (int i = 0; i < 3; i++)
+        for (int side = 0; side < 2; side++)
+            ck_assert_double_eq_tol(m.ways[i].floor[side], floors[i][side], 1e-12);
+    ck_assert_int_eq(m.ways[0].hangs[0], 2);
+    ck_assert_int_eq(m.ways[0].hangs[1], 1);
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
 
 enum { ROOMS = 7, OUT = ROOMS };
 
@@ -1600,6 +1648,7 @@ int main(void)
     tcase_add_test(all, a_deadline_does_not_hang_on_other_doors);
     tcase_add_test(all, draws_go_by_their_chances);
     tcase_add_test(all, a_hole_is_in_the_side_of_its_space);
+    tcase_add_test(all, a_door_is_over_its_floor);
     tcase_add_test(all, ways_out_are_the_shortest);
     tcase_add_test(all, what_is_sure_has_one_time);
     tcase_add_test(all, a_holed_box_sinks_when_it_must);
