@@ -152,7 +152,7 @@ class Finder:
     def is_memory(self, children):
         """Is it `if (!made) return`, or the same by a call that makes room?"""
         condition, then = self.text(children[0]), children[1] if len(children) == 2 else None
-        if MEMORY.search(condition):
+        if MEMORY.search(condition) or (then is not None and "error_memory(" in self.text(then)):
             return True
         leaves = then is not None and re.match(r"\{?\s*(return|goto)\b", self.text(then))
         return bool(leaves) and self.asks_pointers(children[0])

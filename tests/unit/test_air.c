@@ -747,18 +747,31 @@ START_TEST(limits_are_passed_when_derived)
     double v = 60, f = 0.05, g = 2e-4, k = f / v, steady = g / f;
     coaming_air_limit limits[] = {
         {"share", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, 1e-3, NULL, NULL},
-        {"dose", COAMING_LIMIT_DOSE, COAMING_AGENT_CO, 2, NULL, NULL}};
+        {"dose", COAMING_LIMIT_DOSE, COAMING_AGENT_CO, 2, NULL, NULL},
+        {"fed", COAMING_LIMIT_FED, COAMING_AGENT_CO, 0.3, NULL, NULL}};
+    double fed = 0, at_fed = 0;
     rooms_of(&x, &v, 1);
     flow(&x, 0, 1, f, f);
     x.source = (coaming_air_source){0, COAMING_AGENT_CO, g / COAMING_MOLAR_VOLUME};
     x.how.limits = limits;
-    x.how.limit_count = 2;
+    x.how.limit_count = 3;
     mix(&x, 3600);
-    ck_assert_uint_eq(x.answer.event_count, 2);
-    near(x.answer.events[0].t, -log(1 - 1e-3 / steady) / k, 1e-7);
-    double at = x.answer.events[1].t;
-    near(steady * (at - (1 - exp(-k * at)) / k), 2, 1e-7);
-    ck_assert_int_eq(x.answer.events[1].by, -1);
+    ck_assert_uint_eq(x.answer.event_count, 3);
+    for (; fed < 0.3; at_fed += 0.01) { /* its rate added up in strips */
+        double share[COAMING_AGENTS] = {[COAMING_AGENT_CO] =
+                                            steady * (1 - exp(-k * (at_fed + 0.005)))};
+        fed += 0.01 * coaming_fed_rate(share, x.how.activity);
+    }
+    for (int i = 0; i < 3; i++) {
+        const coaming_air_event *e = &x.answer.events[i];
+        ck_assert_int_eq(e->by, -1);
+        if (e->limit == &limits[0])
+            near(e->t, -log(1 - 1e-3 / steady) / k, 1e-7);
+        else if (e->limit == &limits[1])
+            near(steady * (e->t - (1 - exp(-k * e->t)) / k), 2, 1e-7);
+        else
+            ck_assert_double_eq_tol(e->t, at_fed, 0.02);
+    }
     done(&x);
 }
 END_TEST
@@ -891,7 +904,7 @@ END_TEST
 
 #define ROOM(id, from, to)                                                                         \
     "<space id=\"" id "\" name=\"" id "\"><box x=\"" from " " to "\" y=\"0 5\" z=\"0 "             \
-                                                                 "2\"/></space>"
+    "2\"/></space>"
 #define LEAKS(id, between, area)                                                                   \
     "<closure id=\"" id "\" kind=\"door\" between=\"" between                                      \
     "\" rating=\"airtight\" leak-area=\"" area "\"/>"

@@ -31,6 +31,7 @@ static struct {
     int lines, not_held, more;  /* more: closures dry at the nearest line's position */
     int lost_by, stays, by_any; /* closures by which she is lost, or not; lines by any of theirs */
     int other_rest;             /* lines with which she comes to rest elsewhere in another order */
+    int levels, other_level;    /* of lines that keep a space, and where she floats higher */
     int by_then_dry; /* what cannot hold was under water on the way, but is not at the end */
 } seen;
 
@@ -184,6 +185,26 @@ static void check_line(const coaming_ship *ship, coaming_flotation *flotation,
         check_giving_way(ship, flotation, a, line);
 }
 
+/* Lines that keep a space are told for where she floats with what the source fills up to the first of them, and what
+ * comes in from outside puts her no higher. */
+static void check_level(const coaming_ship *ship, const coaming_hold_answer *a)
+{
+    const coaming_hold_line *line = a->lines;
+    if (!a->line_count || line->at.afloat != COAMING_AFLOAT_YES || a->afloat != COAMING_AFLOAT_YES)
+        return;
+    bool opened[64] = {0};
+    coaming_flotation *f = NULL;
+    coaming_float at;
+    MUST(ship->space_count <= 64);
+    MUST(coaming_flotation_new(ship, -1, &f, NULL) == COAMING_OK);
+    for (size_t i = 0; i < line->filled_count; i++)
+        opened[line->filled[i]] = true;
+    MUST(coaming_flotation_solve(f, opened, &at, NULL) == COAMING_OK);
+    coaming_flotation_free(f);
+    seen.levels++;
+    seen.other_level += a->level < at.draught - 1e-6;
+}
+
 static void check_hold(const coaming_ship *ship, coaming_flotation *flotation, coaming_hold *hold)
 {
     const coaming_hold_answer *a = coaming_hold_get(hold, 0);
@@ -205,6 +226,7 @@ static void check_ship(const coaming_ship *ship, dice *d)
             break; /* she does not float undamaged */
         check_hold(ship, flotation, hold);
         MUST(coaming_hold_new(ship, at_equilibrium(), s, &protect, 1, &hold, NULL) == COAMING_OK);
+        check_level(ship, coaming_hold_get(hold, 0));
         check_hold(ship, flotation, hold);
     }
     coaming_flotation_free(flotation);
@@ -231,6 +253,8 @@ START_TEST(no_way_under_water_leads_on_but_by_the_line)
     ck_assert_int_gt(seen.stays, ships);
     ck_assert_int_gt(seen.by_any, ships / 10);
     ck_assert_int_le(REST_AGREES * seen.other_rest, seen.lines);
+    ck_assert_int_gt(seen.levels, ships / 2);
+    ck_assert_int_le(REST_AGREES * seen.other_level, seen.levels);
 }
 END_TEST
 
