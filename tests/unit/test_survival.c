@@ -8,6 +8,7 @@
 
 #include "analyse/flotation/flotation.h"
 #include "analyse/survival/index.h"
+#include "analyse/survival/parts.h"
 #include "coaming/survival.h"
 #include "runner.h"
 #include "ships.h"
@@ -508,6 +509,98 @@ START_TEST(test_loadings_of_the_index)
 }
 END_TEST
 
+/* Parts of an answer are of one ship alone: whatever the index goes by, changed, has another digest. */
+static const char digested[] =
+    "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"4\" kg=\"4.25\" density=\"1.025\" "
+    "persons=\"7\"/>"
+    "<condition id=\"sea\" name=\"At sea\"/><condition id=\"port\" name=\"In port\"/>"
+    "<loading id=\"l\" draft=\"3.5\" kg=\"4.5\" index=\"light\"><content space=\"a\" fill=\"0.25\" "
+    "density=\"0.875\"/></loading>"
+    "<loading id=\"m\" draft=\"3.75\" kg=\"4.75\"/>"
+    "<space id=\"a\" name=\"A\" shell=\"yes\" permeability=\"0.9\"><box x=\"0 20\" y=\"-6 6\" "
+    "z=\"0 "
+    "8\"/></space>"
+    "<space id=\"b\" name=\"B\" shell=\"yes\" permeability=\"0.8\"><box x=\"20 60\" y=\"-5.5 5.5\" "
+    "z=\"0 "
+    "7.5\"/></space>"
+    "<closure id=\"D\" kind=\"door\" between=\"a b\" rating=\"watertight\" shut-in=\"sea\"><clear "
+    "x=\"20\" y=\"0.5\" z=\"1.5\" width=\"0.75\" height=\"1.75\" "
+    "lies=\"transverse\"/></closure>"
+    "<closure id=\"E\" kind=\"ventilator\" between=\"b weather\" rating=\"weathertight\" "
+    "shut-in=\"sea port\"><clear x=\"30\" y=\"0\" z=\"7.25\" width=\"0.3\" height=\"0.3\" "
+    "lies=\"deck\"/></closure>";
+static const char *const changed[][2] = {
+    {"", ""}, /* as it is */
+    {"length=\"60\"", "length=\"61\""},
+    {"beam=\"12\"", "beam=\"12.5\""},
+    {"depth=\"8\"", "depth=\"8.5\""},
+    {"draft=\"4\"", "draft=\"4.1\""},
+    {"kg=\"4.25\"", "kg=\"4.2\""},
+    {"density=\"1.025\"", "density=\"1\""},
+    {"persons=\"7\"", "persons=\"8\""},
+    {"draft=\"3.5\"", "draft=\"3.6\""},
+    {"kg=\"4.5\"", "kg=\"4.6\""},
+    {"index=\"light\"", "index=\"partial\""},
+    {"index=\"light\"", "index=\"deepest\""},
+    {"space=\"a\" fill", "space=\"b\" fill"},
+    {"fill=\"0.25\"", "fill=\"0.5\""},
+    {"density=\"0.875\"", "density=\"0.9\""},
+    {"<loading id=\"m\" draft=\"3.75\" kg=\"4.75\"/>", ""},
+    {"kg=\"4.75\"", "kg=\"4.8\""},
+    {"shell=\"yes\" permeability=\"0.8\"", "shell=\"no\" permeability=\"0.8\""},
+    {"permeability=\"0.9\"", "permeability=\"0.95\""},
+    {"x=\"0 20\"", "x=\"0.5 20\""},
+    {"y=\"-5.5 5.5\"", "y=\"-5.5 5\""},
+    {"7.5\"/>", "7.75\"/>"},
+    {"between=\"b weather\"", "between=\"a weather\""},
+    {"between=\"b weather\"", "between=\"b sea\""},
+    {"shut-in=\"sea\"", "shut-in=\"port\""},
+    {"rating=\"weathertight\"", "rating=\"watertight\""},
+    {"x=\"30\"", "x=\"31\""},
+    {"y=\"0.5\"", "y=\"0.25\""},
+    {"z=\"1.5\"", "z=\"1.25\""}};
+
+static coaming_ship *ship_changed(const char *const change[2])
+{
+    char text[4096];
+    const char *at = strstr(digested, change[0]);
+    ck_assert_ptr_nonnull(at);
+    snprintf(text, sizeof text, "%.*s%s%s", (int)(at - digested), digested, change[1],
+             at + strlen(change[0]));
+    return ship_from_elements(text);
+}
+
+START_TEST(test_digests)
+{
+    enum { CHANGED = sizeof changed / sizeof *changed, ASKED = 4 };
+    uint64_t digest[CHANGED + ASKED];
+    coaming_survival_options options = coaming_survival_options_default();
+    double leaks[] = {0.25, 0.5};
+    options.condition = 0;
+    for (int i = 0; i < CHANGED; i++) {
+        coaming_ship *s = ship_changed(changed[i]);
+        digest[i] = parts_digest(s, &options, leaks);
+        ck_assert_uint_eq(digest[i], parts_digest(s, &options, leaks));
+        coaming_ship_free(s);
+    }
+    coaming_ship *s = ship_changed(changed[0]);
+    options.condition = 1;
+    digest[CHANGED] = parts_digest(s, &options, leaks);
+    options.condition = 0;
+    options.loading = 1;
+    digest[CHANGED + 1] = parts_digest(s, &options, leaks);
+    options.loading = COAMING_NO_LOADING;
+    leaks[1] = 0.75;
+    digest[CHANGED + 2] = parts_digest(s, &options, leaks);
+    leaks[0] = 0;
+    digest[CHANGED + 3] = parts_digest(s, &options, leaks);
+    coaming_ship_free(s);
+    for (int i = 0; i < CHANGED + ASKED; i++)
+        for (int j = 0; j < i; j++)
+            CLAIM(digest[i] != digest[j], "changes %d and %d are not told apart", j, i);
+}
+END_TEST
+
 /* Each partial index has to be 0.9 R of a passenger ship, 0.5 R of a cargo ship (regulation 6, read as
  * Division 221, article 221-II-1/06), where one each is named. Cargo R of 100 m .492063, passenger R of
  * 100 m and 500 persons .698341, worked out by another program. */
@@ -889,6 +982,7 @@ int main(void)
     tcase_add_test(t, test_three_holds);
     tcase_add_test(t, test_both_have_to_hold);
     tcase_add_test(t, test_loadings_of_the_index);
+    tcase_add_test(t, test_digests);
     tcase_add_test(t, test_loadings_all_alike);
     tcase_add_test(t, test_partial_indexes_required);
     tcase_add_test(t, test_what_cannot_be_told);
