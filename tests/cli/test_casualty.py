@@ -242,7 +242,8 @@ class Drawn(Casualty):
         rows = {row["closure"]: row for row in answer["shutting"]}
         self.assertEqual({name: set(row["saves"]) for name, row in rows.items()}, found)
         self.assertEqual([row["closure"] for row in answer["shutting"]], answer["shut_now"])
-        saved = [(row["saved"], len(row["saves"])) for row in answer["shutting"]]
+        files = list(own.ship.links)  # of what saves as much the one that comes first there
+        saved = [(row["saved"], len(row["saves"]), -files.index(row["closure"])) for row in answer["shutting"]]
         self.assertEqual(saved, sorted(saved, reverse=True))
         for name, row in rows.items():
             self.assertEqual({row["from"], row["against"]}, set(own.ship.links[name]["ends"]))
@@ -443,6 +444,16 @@ class Page(Casualty):
             sheet = self.run_it("casualty", *words, "--format", "html", *AS_OF).stdout.decode()
             self.assertEqual(("NOTHING TO SHUT" in sheet, "the whole line to hold; no closure by itself" in re.sub(r"<[^>]*>|\s+", " ", sheet)),
                              (not told, told))
+
+    def test_of_doors_that_save_as_much_the_first_of_the_file_comes_first(self):
+        """Smoke in a, in the middle of three dead ends of the same worth."""
+        boxes = (("a", "0 30", "0 5"), ("b", "30 60", "0 5"), ("c", "0 30", "-5 0"), ("d", "0 30", "5 8"))
+        self.write("ship.xml", f'<arrangement xmlns="{SHIP_NS}" name="Star"><ship length="60" beam="16" depth="6" draft="2"/>'
+                   + "".join(f'<space id="{i}" name="{i}"><box x="{x}" y="{y}" z="0 6"/></space>' for i, x, y in boxes)
+                   + "".join(f'<closure id="{i}" kind="door" between="a {end}" rating="airtight" shut-in=""/>'
+                             for i, end in (("D3", "b"), ("D1", "c"), ("D2", "d"))) + "</arrangement>")
+        found = self.answers("ship.xml", "--source", "a", "--hazard", "air")["air"]
+        self.assertEqual(found["shut_now"], ["D3", "D1", "D2"])
 
     def test_a_line_of_closures_of_the_line_before_names_them(self):
         flat = " ".join(self.page(BARGE, "--source", "machinery", "--condition", "working", "--hazard", "water").split())

@@ -199,7 +199,9 @@ class Finder:
     def constant(self, node):
         start, end = self.span(node)
         text = self.raw(start, end)
-        if self.compares or not re.fullmatch(r"[0-9][0-9.eE+-]*", text):
+        if self.compares and self.bytes[start - 1:start] != b"[":
+            return
+        if not re.fullmatch(r"[0-9][0-9.eE+-]*", text):
             return
         self.add("constant", start, end, f"({text} + 1)", before=text)
 
