@@ -309,11 +309,54 @@ START_TEST(expose_and_rank_agree_with_plain_enumeration)
 }
 END_TEST
 
+/* The row of a closure that is looked at first is its own, and no other of its rows, or of those with the
+ * source, exposes more. And a side is only said to be dry if no part of it lies below the water. */
+START_TEST(the_row_looked_at_first_exposes_most)
+{
+    char *text = random_arrangement((uint64_t)_i, 9, 16);
+    coaming_ship *s = NULL;
+    coaming_exposure *e = NULL;
+    coaming_query query = coaming_query_default();
+    size_t chosen = SIZE_MAX;
+    MUST(ship_from_text(text, NULL, NULL, &s, NULL) == COAMING_OK);
+    query.level = (coaming_level){.kind = COAMING_LEVEL_AT, .height = 2.5};
+    MUST(coaming_exposure_new(s, query, NULL, 0, &e, NULL) == COAMING_OK);
+    size_t rows = coaming_exposure_row_count(e);
+    for (int closure = 0; closure < (int)s->closure_count; closure++) {
+        const coaming_place sides[] = {s->links[closure].a, s->links[closure].b};
+        for (int side = -1; side < 2; side++) {
+            coaming_exposure_row best, row;
+            const coaming_place *source = side < 0 ? NULL : &sides[side];
+            MUST(coaming_exposure_choose(e, closure, source, &chosen, NULL) == COAMING_OK);
+            MUST(chosen < rows);
+            MUST(coaming_exposure_row_get(e, chosen, &best, NULL) == COAMING_OK);
+            MUST_EQ(best.closure, closure);
+            MUST(!source || best.source == *source);
+            double worth = best.worth;
+            for (size_t i = 0; i < rows; i++) {
+                MUST(coaming_exposure_row_get(e, i, &row, NULL) == COAMING_OK);
+                bool own = row.closure == closure && (!source || row.source == *source);
+                MUST(!own || row.worth <= worth);
+                MUST(row.note != COAMING_NOTE_SOURCE_DRY ||
+                     s->spaces[row.source].bottom >= row.level);
+                MUST(row.note != COAMING_NOTE_FAR_DRY || row.source < 0 ||
+                     s->spaces[row.source].bottom < row.level);
+            }
+        }
+    }
+    MUST(coaming_exposure_choose(e, (int)s->closure_count, NULL, &chosen, NULL) == COAMING_USAGE);
+    coaming_exposure_free(e);
+    coaming_ship_free(s);
+    free(text);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("oracle");
     TCase *all = tcase_create("random ships");
     tcase_add_loop_test(all, expose_and_rank_agree_with_plain_enumeration, 0, SHIPS);
+    tcase_add_loop_test(all, the_row_looked_at_first_exposes_most, 0, 30);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
