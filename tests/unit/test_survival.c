@@ -509,6 +509,52 @@ START_TEST(test_loadings_of_the_index)
 }
 END_TEST
 
+/* Spaces of two zones, three depths and three decks, listed in other orders, are the same ship: her index is the
+ * same, and she has as many cases. */
+START_TEST(test_order_of_spaces)
+{
+    enum { SPACES = 18 };
+    static const char *const along[] = {"0 30", "30 60"}, *const across[] = {"5 6", "2 5", "-6 2"},
+                             *const tiers[] = {"0 2", "2 5", "5 8"};
+    double index[COAMING_ANSWERS] = {0};
+    size_t cases = 0;
+    dice d = {3};
+    for (int turn = 0; turn < 6; turn++) {
+        char text[8000] = "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"3.5\" kg=\"4.2\"/>";
+        int order[SPACES];
+        for (int i = 0; i < SPACES; i++)
+            order[i] = turn == 1 ? SPACES - 1 - i : i;
+        for (int i = SPACES - 1; turn > 1 && i > 0; i--) {
+            int other = dice_below(&d, i + 1), was = order[i];
+            order[i] = order[other];
+            order[other] = was;
+        }
+        for (int i = 0; i < SPACES; i++) {
+            int s = order[i];
+            snprintf(text + strlen(text), sizeof text - strlen(text),
+                     "<space id=\"s%d\" name=\"S\" shell=\"yes\" permeability=\"0.9\"><box "
+                     "x=\"%s\" y=\"%s\" "
+                     "z=\"%s\"/></space>",
+                     s, along[s % 2], across[s / 2 % 3], tiers[s / 6]);
+        }
+        coaming_ship *s = ship_from_elements(text);
+        coaming_survival *v = survival_of(s, COAMING_NO_LOADING);
+        const coaming_survival_index *told = coaming_survival_get_index(v);
+        if (turn) {
+            ck_assert_uint_eq(coaming_survival_count(v), cases);
+            for (int state = 0; state < COAMING_ANSWERS; state++)
+                ck_assert_double_eq_tol(told->index[state], index[state], 1e-9);
+        }
+        cases = coaming_survival_count(v);
+        memcpy(index, told->index, sizeof index);
+        coaming_survival_free(v);
+        coaming_ship_free(s);
+    }
+    ck_assert_double_gt(index[0], 0.1);
+    ck_assert_double_lt(index[0], 0.99);
+}
+END_TEST
+
 /* Parts of an answer are of one ship alone: whatever the index goes by, changed, has another digest. */
 static const char digested[] =
     "<ship length=\"60\" beam=\"12\" depth=\"8\" draft=\"4\" kg=\"4.25\" density=\"1.025\" "
@@ -983,6 +1029,7 @@ int main(void)
     tcase_add_test(t, test_both_have_to_hold);
     tcase_add_test(t, test_loadings_of_the_index);
     tcase_add_test(t, test_digests);
+    tcase_add_test(t, test_order_of_spaces);
     tcase_add_test(t, test_loadings_all_alike);
     tcase_add_test(t, test_partial_indexes_required);
     tcase_add_test(t, test_what_cannot_be_told);
