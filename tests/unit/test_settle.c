@@ -413,6 +413,84 @@ START_TEST(every_flooded_space_has_its_openings)
 }
 END_TEST
 
+/* Upright she may go to either side, and the worse one counts: an opening floods her at the same angle on whichever side
+ * it is, 4 m off the centre line and 5 m up at a draught of 2.7 m: atan(2.3/4) = 30 degrees. */
+START_TEST(an_opening_floods_her_on_either_side)
+{
+    static const char *const sides[] = {"4", "-4"};
+    double angle = NAN;
+    for (int i = 0; i < 2; i++) {
+        char parts[1000];
+        snprintf(parts, sizeof parts,
+                 "<space id=\"w\" name=\"W\"><box x=\"10 30\" y=\"-5 5\" z=\"1 6\"/></space>"
+                 "<space id=\"t\" name=\"T\" permeability=\"1\"><box x=\"10 30\" y=\"-2 2\" z=\"0 "
+                 "1\"/></space>"
+                 "<passage id=\"V\" kind=\"duct\" between=\"w weather\"><clear x=\"20\" y=\"%s\" "
+                 "z=\"5\" "
+                 "width=\"0.2\" height=\"0.2\" lies=\"deck\"/></passage>",
+                 sides[i]);
+        coaming_ship *s =
+            ship_from_parts("length=\"40\" beam=\"10\" depth=\"6\" draft=\"2.5\" kg=\"3\"", parts);
+        coaming_flotation *f = NULL;
+        coaming_float at;
+        coaming_stability stability;
+        const bool flooded[] = {false, true};
+        const grade_terms terms = {COAMING_NO_CONDITION, COAMING_AS_BUILT, ARMS_ALL, NULL, NULL};
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+        ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+        ck_assert_int_eq(flotation_grade(f, flooded, &at, &terms, &stability, NULL), COAMING_OK);
+        ck_assert_double_eq_tol(at.heel, 0, 1e-9);
+        ck_assert_int_eq(stability.flooding_opening, 0);
+        ck_assert_double_eq_tol(stability.flooding_angle, 30, 1);
+        ck_assert(i == 0 || fabs(stability.flooding_angle - angle) < 1e-6);
+        angle = stability.flooding_angle;
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* Righting arms are told from upright on, also where she floats heeled: they rise from there through 0 at her heel, by
+ * even steps. A box of 40 x 10 m whose wing is open to the sea, to port and to starboard. */
+START_TEST(arms_are_told_from_upright_on)
+{
+    static const char *const wings[] = {"y=\"2 5\"", "y=\"-5 -2\""};
+    double first = NAN;
+    for (int i = 0; i < 2; i++) {
+        char parts[1000];
+        snprintf(
+            parts, sizeof parts,
+            "<space id=\"w\" name=\"W\" permeability=\"1\"><box x=\"13 27\" %s z=\"0 6\"/></space>",
+            wings[i]);
+        coaming_ship *s =
+            ship_from_parts("length=\"40\" beam=\"10\" depth=\"6\" draft=\"2.5\" kg=\"3\"", parts);
+        coaming_flotation *f = NULL;
+        coaming_float at;
+        coaming_stability stability;
+        const bool flooded[] = {true};
+        const grade_terms terms = {COAMING_NO_CONDITION, COAMING_AS_BUILT, ARMS_ALL, NULL, NULL};
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+        ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+        ck_assert_int_eq(flotation_grade(f, flooded, &at, &terms, &stability, NULL), COAMING_OK);
+        const coaming_righting_arm *arm = stability.righting.arm;
+        double side = i ? -1 : 1, heel = side * at.heel;
+        ck_assert_double_gt(heel, 11);
+        ck_assert_double_lt(heel, 19);
+        for (int k = 0; k < 4; k++) {
+            ck_assert_double_eq_tol(arm[k].heel, side * 5 * k, 1e-12);
+            ck_assert_int_eq(arm[k].gz > 0, 5 * k > heel);
+            double rise = arm[k + 1].gz - arm[k].gz, next = arm[k + 2].gz - arm[k + 1].gz;
+            ck_assert_double_gt(rise, 0);
+            ck_assert_double_le(fabs(next - rise), 0.5 * rise);
+        }
+        ck_assert(i == 0 || fabs(arm[0].gz - first) < 1e-9);
+        first = arm[0].gz;
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
 /* All that is said of every breach, to the bit. */
 static char *breaches_in_full(const coaming_ship *ship, unsigned threads)
 {
@@ -517,6 +595,8 @@ int main(void)
     TCase *all = tcase_create("random ships");
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
     tcase_add_test(all, every_flooded_space_has_its_openings);
+    tcase_add_test(all, an_opening_floods_her_on_either_side);
+    tcase_add_test(all, arms_are_told_from_upright_on);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
     suite_add_tcase(suite, all);
     TCase *threads = tcase_create("threads");
