@@ -74,6 +74,31 @@ class Agreement(unittest.TestCase):
         self.check_bent("arrangement", BARGE, 300)
         self.check_bent("arrangement", SHIP, 100)
 
+    def check_lengths(self, kind, original, texts):
+        """texts: by a pattern of a place in the file what is put there, and its most signs."""
+        with open(original, encoding="utf-8") as f:
+            text = re.sub(r"<!--.*?-->", "", f.read(), flags=re.S)
+        with tempfile.TemporaryDirectory() as folder:
+            for place, (what, most) in texts.items():
+                paths = []
+                for more in (0, 1):
+                    paths.append(os.path.join(folder, "long%d.xml" % more))
+                    found = re.search(place, text)
+                    with open(paths[-1], "w", encoding="utf-8") as f:
+                        f.write(text[:found.start(1)] + what % ("n" * (most + more)) + text[found.end(1):])
+                with self.subTest(place, what=what):
+                    self.assertEqual(refused_by_schema(kind, paths), {paths[1]})
+                    self.assertEqual([program_status(kind, p) for p in paths], [0, 3])
+
+    def test_both_refuse_what_is_longer_than_the_limits(self):
+        self.check_lengths("arrangement", SHIP, {
+            r'<space id="[^"]*" name="([^"]*)"': ("%s", 200),
+            r'<space [^>]*use="([^"]*)"': ("%s", 200),
+            r'<passage [^>]*id="([^"]*)"': ("%s", 999)})
+        self.check_lengths("arrangement", BARGE, {
+            r'<test [^>]* by="([^"]*)"': ("%s", 200), r'<test [^>]*()/>': (' note="%s"', 4095)})
+        self.check_lengths("log", LOG, {r' by="([^"]*)"': ("%s", 200), r' note="([^"]*)"': ("%s", 4095)})
+
     def test_what_the_schema_refuses_in_a_log_the_program_refuses(self):
         self.check_bent("log", LOG, 300)
 
