@@ -23,7 +23,8 @@ import attacks  # noqa: E402
 SMALLEST, MOST = 3, 3.0
 # By kind and command the size that is doubled: so large that what grows with the square shows.
 CASES = {
-        "chain": {"report": 300},
+        "chain": {"report": 300, "expose": 300},
+    "star": {"expose": 1000},
     "parallel": {"plan": 250},
 }
 

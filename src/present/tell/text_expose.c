@@ -1,4 +1,5 @@
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -130,12 +131,23 @@ static void print_spaces(view *v, const coaming_exposure_row *row)
         v->entry[row->exposed[i]] = NOT_EXPOSED;
 }
 
+/* Of all closures a list names so many and counts the rest, for together the lists grow with the
+ * square of the ship. */
+enum { IDS_OF_ALL = 100 };
+
+/* How many of a list's ids are left unnamed. */
+static void put_more(paragraph *p, size_t more)
+{
+    if (p->stream && more)
+        fprintf(p->stream, " and %zu more", more);
+}
+
 /* What the second answer has besides the first. */
-static void print_untested(view *v, const coaming_exposure_row *row)
+static void print_untested(view *v, const coaming_exposure_row *row, size_t most)
 {
     bool started = false;
     char id[SHOWN];
-    size_t j = 0, shared = 0;
+    size_t j = 0, shared = 0, more = 0;
     paragraph p;
     if (!paragraph_open(&p)) {
         v->memory_lost = true;
@@ -150,8 +162,12 @@ static void print_untested(view *v, const coaming_exposure_row *row)
             shared++;
             continue;
         }
-        paragraph_item(&p, &started, shown(id, v->ship->spaces[s].id, 24));
+        if (i - shared < most)
+            paragraph_item(&p, &started, shown(id, v->ship->spaces[s].id, 24));
+        else
+            more++;
     }
+    put_more(&p, more);
     if (!paragraph_close_list(&p, started, v->out, v->style, 4, 6))
         v->memory_lost = true;
     if (shared < row->exposed_count && paragraph_open(&p)) {
@@ -239,9 +255,12 @@ static void print_ids(view *v, const coaming_exposure_row *row)
     paragraph p;
     bool started = false;
     char id[SHOWN];
-    if (paragraph_open(&p))
-        for (size_t i = 0; i < row->exposed_count; i++)
+    if (paragraph_open(&p)) {
+        size_t named = row->exposed_count < IDS_OF_ALL ? row->exposed_count : IDS_OF_ALL;
+        for (size_t i = 0; i < named; i++)
             paragraph_item(&p, &started, shown(id, v->ship->spaces[row->exposed[i]].id, 24));
+        put_more(&p, row->exposed_count - named);
+    }
     close_paragraph(v, &p, 6, 6);
 }
 
@@ -277,7 +296,7 @@ static void print_row(view *v, const coaming_exposure_row *row, bool in_full, co
     else if (row->exposed_count)
         print_ids(v, row);
     if (row->exposed_count || row->exposed_if_untested_leak_count)
-        print_untested(v, row);
+        print_untested(v, row, in_full ? SIZE_MAX : IDS_OF_ALL);
     if (row->exposed_count && in_full)
         print_border(v, error);
 }
