@@ -234,13 +234,16 @@ class Consequence(Case):
     def test_the_order_is_that_of_what_a_failure_would_cost(self):
         for measure in ("worth", "people"):
             words = (*AS_OF, DEMO, "--log", DEMO_LOG, "--measure", measure, "--format", "json")
-            ranked = json.loads(self.run_it("rank", *words).stdout)["closures"]
-            cost = {row["closure"]: row["consequence"] for row in ranked}
-            rows = json.loads(self.run_it(
-                "due", "--all", *AS_OF, DEMO, "--log", DEMO_LOG, "--format", "json").stdout)["tests"]
+            ranked = json.loads(self.run_it("rank", *words).stdout)
+            cost = {row["closure"]: row["consequence"] for row in ranked["closures"]}
+            plain = json.loads(self.run_it("due", "--all", *AS_OF, DEMO, "--log", DEMO_LOG, "--format", "json").stdout)
+            rows = plain["tests"]
             ship = {"as_of": datetime.date(2026, 11, 10)}
             told = json.loads(self.run_it("due", "--all", "--by-consequence", *words).stdout)
             oracle_due.same(told["tests"], oracle_due.weighed(ship, rows, cost), measure)
+            # by what they are weighed is told, and of what is not weighed nothing
+            self.assertEqual((told["measure"], told["level"]), (measure, ranked["level"]))
+            self.assertEqual((plain["measure"], plain["level"]), (None, None))
 
 
 class Calendar(Case):

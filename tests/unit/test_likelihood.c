@@ -316,6 +316,26 @@ START_TEST(a_failure_that_stands_outlives_the_gasket)
 }
 END_TEST
 
+/* An age is assumed where an estimate goes by one and nobody says it: not of a gasket with a date, nor where the chance
+ * is given. */
+START_TEST(an_age_is_assumed_where_it_counts)
+{
+    static const struct {
+        const char *attribute, *fitted;
+        bool assumed;
+    } doors[] = {{"", NULL, true},
+                 {"", "2022-01-01", false},
+                 {"leak-probability=\"0.25\"", NULL, false},
+                 {"leak-probability=\"0.25\"", "2022-01-01", false}};
+    for (int i = 0; i < 4; i++) {
+        coaming_ship *ship = ship_with(doors_age, doors[i].attribute, doors[i].fitted, "");
+        ck_assert_int_eq(coaming_likelihood_age_assumed(ship, 0), doors[i].assumed);
+        ck_assert_uint_eq(coaming_likelihood_age_assumed_count(ship), doors[i].assumed);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
 START_TEST(a_given_probability_replaces_the_estimate)
 {
     coaming_ship *ship = ship_with(doors_age, "leak-probability=\"0.25\"", "2022-01-01",
@@ -538,6 +558,7 @@ int main(void)
     tcase_add_test(logs, a_failure_that_stands_outlives_the_gasket);
     tcase_add_test(logs, tests_of_an_older_gasket_do_not_count);
     tcase_add_test(logs, a_given_probability_replaces_the_estimate);
+    tcase_add_test(logs, an_age_is_assumed_where_it_counts);
     tcase_add_test(logs, an_unknown_age_is_the_mean_of_the_known_or_half_a_life);
     tcase_add_test(logs, what_is_not_given_is_said_to_be_assumed);
     tcase_add_test(logs, a_repair_before_the_gasket_does_not_count);
