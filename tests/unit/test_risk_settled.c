@@ -102,7 +102,7 @@ static void check_exact(const question *q, const weighted *w, const coaming_risk
 /* --- sampled --- */
 
 static struct {
-    int ships, cases, far, rows, rows_far, never, never_wrong, uncertain;
+    int ships, cases, far, rows, rows_far, never, never_wrong, uncertain, unseen;
     double squares, off, row_squares, row_errors, row_off;
 } seen;
 
@@ -137,6 +137,7 @@ static void check_sampled(const question *q, const weighted *w, const coaming_ri
     seen.off += off / w->all;
     if (isnan(error)) { /* the same in all samples */
         MUST(w->expected <= coaming_risk_limit(k) + 1e-9 * w->all);
+        seen.unseen++;
     } else {
         seen.squares += off * off / error / error;
         seen.far += fabs(off) > 4 * error;
@@ -219,6 +220,10 @@ START_TEST(every_measure_is_what_all_states_make_it)
         seen.never, seen.never_wrong);
     ck_assert_int_gt(seen.ships, SHIPS / 2);
     ck_assert_int_gt(seen.cases, seen.ships);
+    /* most are told with an error, and it is no larger than it need be */
+    ck_assert_int_lt(seen.unseen, seen.cases / 4);
+    ck_assert_int_lt(seen.never, seen.rows * 6 / 10);
+    ck_assert_double_gt(seen.squares / cases, 0.25);
     ck_assert_double_lt(seen.squares / cases, 2);
     ck_assert_double_lt(fabs(seen.off / cases), 0.003);
     ck_assert_int_le(seen.far, 1 + seen.cases / 100);
