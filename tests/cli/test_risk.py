@@ -569,6 +569,15 @@ class Parts(Risk):
                    "digest": re.sub('"digest": "..', '"digest": "zz', text),
                    "share": text.replace('"share": 2', '"share": 3'),
                    "none": text.replace('"share": 2', '"share": 0'),
+                   "method": text.replace('"risk": "sampled"', '"risk": "tea"'),
+                   "no method": text.replace('"risk": "sampled"', '"risk": 2'),
+                   "seed": text.replace('"seed": "7"', '"seed": "7f"'),
+                   "no seed": text.replace('"seed": "7"', '"seed": ""'),
+                   "seed a number": text.replace('"seed": "7"', '"seed": 7'),
+                   "how many": text.replace('"samples": 4000', '"samples": "4000"'),
+                   "sum": text.replace(f'"{sums[1]}"', '"zz"', 1),
+                   "sum a number": text.replace(f'"{sums[1]}"', "5", 1),
+                   "no sums": re.sub(r'"sums": *\[[^]]*\]', '"sums": 5', text),
                    "ship": self.ask("--seed", "7", "--samples", "4000")}
         for what, damaged in damages.items():
             self.assertNotEqual(damaged, text, what)
