@@ -128,8 +128,9 @@ static bool finder_make(finder *f, const nested_graph *g)
 
 /* One flow over the vertices that stand at low to high - 1 of the list. */
 
-/* Labels are the least number of arcs to L; what cannot get there has `far`. */
-static void label_all(finder *f, int low, int high)
+/* Labels are the least number of arcs to L; what cannot get there has `far`. Returns how many can,
+ * which are in f->queue, the nearest first. */
+static int label_all(finder *f, int low, int high)
 {
     int far = high - low + 1, read = 0, written = 0;
     for (int i = low; i < high; i++) {
@@ -152,6 +153,7 @@ static void label_all(finder *f, int low, int high)
             f->queue[written++] = u;
         }
     }
+    return written;
 }
 
 static void begin_flow(finder *f, int low, int high, wide a, wide b)
@@ -233,18 +235,22 @@ static void discharge(finder *f, line_up *q, int v)
     }
 }
 
-/* Makes all labels anew, and puts in line what can still get to L. */
+/* Makes all labels anew, and puts in line what can still get to L: the farthest first, so that each
+ * sends on at once what has come to it. The other way round a row of n vertices takes n rounds. */
 static void line_up_anew(finder *f, line_up *q)
 {
-    label_all(f, q->low, q->high);
+    int reached = label_all(f, q->low, q->high);
     q->head = q->count = q->since = 0;
     for (int i = q->low; i < q->high; i++)
         f->waiting[f->list[i]] = false;
-    for (int i = q->low; i < q->high; i++) {
-        int v = f->list[i];
-        if (f->excess[v] > 0 && f->label[v] <= q->high - q->low)
-            wait(f, q, v);
+    for (int i = 0, j = reached - 1; i < j; i++, j--) {
+        int nearest = f->queue[i];
+        f->queue[i] = f->queue[j];
+        f->queue[j] = nearest;
     }
+    for (int i = 0; i < reached; i++)
+        if (f->excess[f->queue[i]] > 0)
+            wait(f, q, f->queue[i]); /* no place before i is read again */
 }
 
 static void flow(finder *f, int low, int high, wide a, wide b)
