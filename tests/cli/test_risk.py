@@ -579,11 +579,12 @@ class Parts(Risk):
                    "sum a number": text.replace(f'"{sums[1]}"', "5", 1),
                    "no sums": re.sub(r'"sums": *\[[^]]*\]', '"sums": 5', text),
                    "ship": self.ask("--seed", "7", "--samples", "4000")}
+        unread = ("method", "no method", "seed", "no seed", "seed a number", "how many", "sum", "sum a number", "no sums")
         for what, damaged in damages.items():
             self.assertNotEqual(damaged, text, what)
             self.write("bad", damaged)
             with self.subTest(what):
-                self.refused(one, "bad")
+                self.refused(one, "bad", says=("is no part",) if what in unread else ("bad",))
 
 
 class SettledParts(Risk):
