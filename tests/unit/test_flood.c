@@ -1586,9 +1586,30 @@ START_TEST(bad_questions_are_refused)
     ask.until = 3600;
     ask.every = 0;
     check_refused(s, &ask, "moments");
+    ask.every = 1e-9;
+    check_refused(s, &ask, "moments");
     ask.every = 60;
     check_limits(s, &ask);
-    ask.breach_count = 0;
+    ask.until = -1;
+    check_refused(s, &ask, "end in time");
+    ask.until = 3600;
+    change.t = INFINITY;
+    ask.change_count = 1;
+    check_refused(s, &ask, "time of 0 or more");
+    ask.change_count = 0;
+    for (int i = 0; i < 6; i++) {
+        static const double off[] = {0, 1.1, -0.1, 1.1, 0, 0.1};
+        coaming_flood_ask wrong = ask;
+        *(i < 2 ? &wrong.discharge : i < 4 ? &wrong.stand_off : &wrong.tolerance) = off[i];
+        check_refused(s, &wrong, "coefficient of discharge");
+    }
+    coaming_flood_inflow main = {0, 0};
+    ask.inflows = &main;
+    ask.inflow_count = 1;
+    check_refused(s, &ask, "inflow");
+    main.rate = 2e6;
+    check_refused(s, &ask, "inflow");
+    ask.inflow_count = ask.breach_count = 0;
     check_refused(s, &ask, "no water comes in");
     coaming_ship_free(s);
 }

@@ -187,12 +187,15 @@ static coaming_status ask_plan(coaming_ship *ship)
 /* One thread, so that the same allocations are asked for each time. */
 static coaming_status ask_plan_by_index(coaming_ship *ship)
 {
-    coaming_plan *plan = NULL;
     coaming_survival_options how = coaming_survival_options_default();
     coaming_error error;
+    coaming_status status = COAMING_OK;
     how.work = 60;
-    coaming_status status = plan_survival(ship, &how, 9, -1, 1, &plan, &error);
-    coaming_plan_free(plan);
+    for (int way = 0; way < 2 && status == COAMING_OK; way++) {
+        coaming_plan *plan = NULL;
+        status = plan_survival(ship, &how, 9, way ? -1 : COAMING_PLAN_EXHAUSTIVE, 1, &plan, &error);
+        coaming_plan_free(plan);
+    }
     return status;
 }
 
@@ -204,6 +207,47 @@ static coaming_status ask_survival(coaming_ship *ship)
     how.work = 60;
     coaming_status status = coaming_survival_new(ship, &how, &survival, &error);
     coaming_survival_free(survival);
+    return status;
+}
+
+/* In two shares, put together. */
+static coaming_status ask_survival_in_parts(coaming_ship *ship)
+{
+    coaming_survival *shares[2] = {NULL}, *all = NULL;
+    coaming_survival_part parts[2];
+    coaming_survival_options how = coaming_survival_options_default();
+    coaming_error error;
+    coaming_status status = COAMING_OK;
+    how.expected = false;
+    for (unsigned i = 0; i < 2 && status == COAMING_OK; i++) {
+        status = coaming_survival_new_share(ship, &how, i + 1, 2, &shares[i], &error);
+        if (status == COAMING_OK)
+            parts[i] = coaming_survival_get_part(shares[i]);
+    }
+    if (status == COAMING_OK)
+        status = coaming_survival_new_from_parts(ship, &how, parts, 2, &all, &error);
+    for (int i = 0; i < 2; i++)
+        coaming_survival_free(shares[i]);
+    coaming_survival_free(all);
+    return status;
+}
+
+static coaming_status ask_breaches(coaming_ship *ship)
+{
+    coaming_breaches *breaches = NULL;
+    coaming_error error;
+    coaming_status status = coaming_breaches_new(ship, at_equilibrium(), &breaches, &error);
+    coaming_breaches_free(breaches);
+    return status;
+}
+
+static coaming_status ask_report(coaming_ship *ship)
+{
+    coaming_report *report = NULL;
+    coaming_report_options how = coaming_report_options_default();
+    coaming_error error;
+    coaming_status status = coaming_report_new(ship, &how, &report, &error);
+    coaming_report_free(report);
     return status;
 }
 
@@ -278,6 +322,27 @@ static coaming_status ask_flood(coaming_ship *ship)
     return status;
 }
 
+static coaming_status ask_deadlines(coaming_ship *ship)
+{
+    const coaming_flood_breach hole = {2, 1, NAN};
+    const coaming_flood_change change = {2, COAMING_FLOOD_OPEN, 1};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    coaming_flood_deadlines *deadlines = NULL;
+    coaming_flood_likely *likely = NULL;
+    coaming_error error;
+    ask.breaches = &hole;
+    ask.changes = &change;
+    ask.breach_count = ask.change_count = 1;
+    ask.until = 20;
+    ask.grades = false;
+    coaming_status status = coaming_flood_deadlines_new(ship, &ask, &deadlines, &error);
+    if (status == COAMING_OK)
+        status = coaming_flood_likely_new(ship, &ask, 3, 1, &likely, &error);
+    coaming_flood_likely_free(likely);
+    coaming_flood_deadlines_free(deadlines);
+    return status;
+}
+
 static coaming_status ask_air(coaming_ship *ship)
 {
     const coaming_air_source source = {1, COAMING_AGENT_CO, 0.5};
@@ -321,10 +386,23 @@ static coaming_status ask_round(coaming_ship *ship)
     return status;
 }
 
-static const question questions[] = {ask_exposures, ask_ranking, ask_risk,     ask_settled_risk,
-                                     ask_plan,      ask_hold,    ask_casualty, ask_boundary,
-                                     ask_flood,     ask_air,     ask_survival, ask_plan_by_index,
-                                     ask_round};
+static const question questions[] = {ask_exposures,
+                                     ask_ranking,
+                                     ask_risk,
+                                     ask_settled_risk,
+                                     ask_plan,
+                                     ask_hold,
+                                     ask_casualty,
+                                     ask_boundary,
+                                     ask_flood,
+                                     ask_deadlines,
+                                     ask_air,
+                                     ask_survival,
+                                     ask_survival_in_parts,
+                                     ask_breaches,
+                                     ask_plan_by_index,
+                                     ask_round,
+                                     ask_report};
 
 START_TEST(a_place_that_gets_no_memory_is_told)
 {

@@ -165,14 +165,12 @@ static bool find_agent(const char *word, size_t length, coaming_agent *agent)
     return false;
 }
 
-/* A number and what stands behind it, up to the length. */
+/* A number and what stands behind it, up to the length, where no sign of a number stands. */
 static bool split_unit(const char *text, size_t length, double *number, const char **behind,
                        size_t *left)
 {
     char digits[40];
     size_t size = strspn(text, "+-.0123456789eE");
-    if (size > length)
-        size = length;
     if (!size || size >= sizeof digits)
         return false;
     memcpy(digits, text, size);

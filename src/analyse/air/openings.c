@@ -77,15 +77,15 @@ double air_way_area(const coaming_ship *ship, int link, coaming_air_state state)
 static bool is_shut(const air_model *m, int link)
 {
     const ship_link *l = &m->ship->links[link];
-    if (l->passage || !m->scene || m->scene->stands[link] == AIR_AS_FOUND)
-        return (m->scene && link == m->scene->shut) || link_shut(l, m->how->condition);
+    if (l->passage || m->scene->stands[link] == AIR_AS_FOUND)
+        return link == m->scene->shut || link_shut(l, m->how->condition);
     return link == m->scene->shut || m->scene->stands[link] == AIR_SHUT;
 }
 
 static bool has_failed(const air_model *m, int link)
 {
     const ship_link *l = &m->ship->links[link];
-    return l->result == COAMING_FAIL || (m->scene && !l->passage && m->scene->failed[link]);
+    return l->result == COAMING_FAIL || (!l->passage && m->scene->failed[link]);
 }
 
 static coaming_air_state state_of(const air_model *m, int link)
@@ -163,11 +163,11 @@ static void add_supplies(air_model *m)
     const coaming_ship *ship = m->ship;
     double outside = m->net.nodes[ship->space_count].density;
     for (size_t i = 0; i < m->how->source_count; i++)
-        if (m->how->sources[i].place >= 0 && !(m->scene && m->scene->ended[i]))
+        if (m->how->sources[i].place >= 0 && !m->scene->ended[i])
             m->net.nodes[m->how->sources[i].place].supply += m->how->sources[i].rate * AIR_WEIGHT;
     for (size_t i = 0; i < ship->fan_count; i++) {
         const ship_fan *f = &ship->fans[i];
-        if (m->scene && m->scene->stopped[i])
+        if (m->scene->stopped[i])
             continue;
         air_node *node = &m->net.nodes[f->supplies];
         double most = f->pressure < 0 ? COAMING_AIR_FAN_MOST : f->pressure;

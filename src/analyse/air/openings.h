@@ -23,7 +23,7 @@ typedef struct {
 typedef struct {
     const coaming_ship *ship;
     const coaming_air_options *how;
-    const air_scene *scene; /* NULL: all is as it was found */
+    const air_scene *scene;
     air_net net;            /* nodes: the spaces, and the outside */
     coaming_air_way *ways;  /* of each link of the net */
     double *volumes;        /* m3, by space */
