@@ -24,10 +24,10 @@ typedef struct {
     const coaming_ship *ship;
     const coaming_air_options *how;
     const air_scene *scene;
-    air_net net;            /* nodes: the spaces, and the outside */
-    coaming_air_way *ways;  /* of each link of the net */
-    double *volumes;        /* m3, by space */
-    double *middles;        /* height of the middle of each space */
+    air_net net;           /* nodes: the spaces, and the outside */
+    coaming_air_way *ways; /* of each link of the net */
+    double *volumes;       /* m3, by space */
+    double *middles;       /* height of the middle of each space */
 } air_model;
 
 /* m2 of an orifice that a link is like in a state, of which it need not be. */
