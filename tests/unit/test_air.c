@@ -1329,7 +1329,7 @@ static coaming_ship *leaking_room(const char *door, const char *fans)
  * may have been assumed, and no leak is more than the opening. */
 START_TEST(what_a_shut_door_leaks)
 {
-    const double run = 2 * (0.7 + 1.7), opening = 0.7 * 1.7;
+    const double run = 2 * (0.7 + 1.7), hole = 0.7 * 1.7;
     const double sound = 3.0 / 3600 / sqrt(25) / 0.83 * run, failed = sound + 0.1 * run * 0.002;
     coaming_tightness t = coaming_tightness_default();
     coaming_leak leak;
@@ -1357,7 +1357,7 @@ START_TEST(what_a_shut_door_leaks)
         {TIGHT ">" CLEAR DROP("pass", "1200"), true, COAMING_AIR_FAILED, failed, true},
         {TIGHT ">" CLEAR DROP("pass", "1500"), false, COAMING_AIR_SOUND, sound, true},
         {"rating=\"nontight\">" CLEAR, false, COAMING_AIR_NONTIGHT, 0.01 / 5.6 * run, true},
-        {"shut-in=\"\" " TIGHT ">" CLEAR, false, COAMING_AIR_OPEN, opening, false},
+        {"shut-in=\"\" " TIGHT ">" CLEAR, false, COAMING_AIR_OPEN, hole, false},
     };
     for (size_t i = 0; i < sizeof doors / sizeof *doors; i++) {
         coaming_ship *ship = leaking_room(doors[i].door, "");

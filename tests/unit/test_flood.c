@@ -1000,6 +1000,41 @@ START_TEST(a_deadline_does_not_hang_on_other_doors)
 }
 END_TEST
 
+/* A sea valve that is opened meanwhile: shut as it is opened, her space stays dry; an open door beside a
+ * nontight one, which keeps nothing back and has no deadline, keeps nothing dry. */
+START_TEST(a_deadline_has_a_dry_side)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN, PAIR("") "<closure id=\"V\" kind=\"valve\" between=\"sea a\" rating=\"watertight\">"
+                        "<clear x=\"500\" y=\"0\" z=\"0\" width=\"0.2\" height=\"0.2\" "
+                        "lies=\"longitudinal\"/></closure>"
+                        "<closure id=\"N\" kind=\"door\" between=\"b a\" rating=\"nontight\">"
+                        "<clear x=\"495\" y=\"1\" z=\"0.5\" width=\"0.8\" height=\"1.7\" "
+                        "lies=\"longitudinal\"/></closure>");
+    const coaming_flood_change changes[] = {{5, COAMING_FLOOD_OPEN, 1}, {7, COAMING_FLOOD_OPEN, 0}};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    coaming_flood_deadlines *d = NULL;
+    ask.until = 600;
+    ask.changes = changes;
+    ask.change_count = 2;
+    ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_flood_deadline_count(d), 2);
+    const coaming_flood_deadline *door = coaming_flood_deadline_get(d, 0),
+                                 *valve = coaming_flood_deadline_get(d, 1);
+    ck_assert_int_eq(door->closure, 0);
+    ck_assert_int_eq(door->space, -1);
+    ck_assert(isnan(door->dry));
+    ck_assert_int_eq(valve->closure, 1);
+    ck_assert_int_eq(valve->space, 0);
+    /* a centimetre of her 20 m2 comes in by 0.04 m2 under 2.9 m (Torricelli) */
+    double wet = 5 + 20 * 0.01 / (0.6 * 0.04 * sqrt(2 * 9.80665 * 2.9));
+    ck_assert_double_le(valve->dry, wet + 0.1);
+    ck_assert_double_ge(valve->dry, wet - 1.1);
+    coaming_flood_deadlines_free(d);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* A door that leaks with a chance of 0.3: b is wet in so many draws (4 standard errors), and in these as
  * one that failed its test is. The same seed draws the same. */
 START_TEST(draws_go_by_their_chances)
@@ -1603,6 +1638,11 @@ START_TEST(bad_questions_are_refused)
     check_refused(s, &ask, "inflow");
     main.rate = 2e6;
     check_refused(s, &ask, "inflow");
+    main.rate = 0.1;
+    coaming_flood_likely *likely = NULL;
+    ck_assert_int_eq(coaming_flood_likely_new(s, &ask, 0, 1, &likely, NULL), COAMING_USAGE);
+    ck_assert_int_eq(coaming_flood_likely_new(s, &ask, 100001, 1, &likely, NULL), COAMING_USAGE);
+    ck_assert_ptr_null(likely);
     ask.inflow_count = ask.breach_count = 0;
     check_refused(s, &ask, "no water comes in");
     coaming_ship_free(s);
@@ -1661,6 +1701,7 @@ int main(void)
     tcase_add_test(all, what_is_done_on_the_way_counts);
     tcase_add_test(all, a_deadline_is_when_water_comes);
     tcase_add_test(all, a_deadline_does_not_hang_on_other_doors);
+    tcase_add_test(all, a_deadline_has_a_dry_side);
     tcase_add_test(all, draws_go_by_their_chances);
     tcase_add_test(all, a_hole_is_in_the_side_of_its_space);
     tcase_add_test(all, a_door_is_over_its_floor);
