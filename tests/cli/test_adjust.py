@@ -270,6 +270,23 @@ class Adjusted(Reading):
                                    repaired("2025-03-01", "dogs"), failed("2026-05-01")),
                          ("knife-edge", 2, "2025-01-01"))
 
+    def test_a_new_gasket_that_bore_since_is_what_wears(self):
+        """Hose and chalk prove that it did; looking does not, nor a pass that tells of gaps, nor one of before
+        the gasket, nor a failure."""
+        def passed(date, method="hose", inside="", result="pass"):
+            return f'<test closure="D1" date="{date}" method="{method}" result="{result}">{inside}</test>'
+
+        gap = '<gap at="1" length="0.1" seen="edge"/>'
+        for test, advice in ((passed("2025-01-02"), "gasket"), (passed("2025-01-01", "chalk"), "gasket"),
+                             (passed("2025-01-02", "visual"), "knife-edge"),
+                             (passed("2024-12-31"), "knife-edge"),
+                             (passed("2025-01-02", "chalk", gap, "fail"), "knife-edge")):
+            with self.subTest(test):
+                entries = [repaired("2025-01-01", "gasket"), test, repaired("2025-02-01", "dogs"),
+                           repaired("2025-03-01", "dogs"), failed("2026-05-01")]
+                self.assertEqual(self.told(*sorted(entries, key=lambda entry: entry.split('date="')[1])),
+                                 (advice, 2, "2025-01-01"))
+
     def single(self, *gaps, before=()):
         """Advice, reason and dogs of each gap, and advice of the whole, after two adjustments."""
         test = "".join('<gap at="{}" length="{}"{}/>'.format(

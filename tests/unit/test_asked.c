@@ -1,0 +1,218 @@
+/*
+ * What is asked wrongly is refused, each time as a question that cannot be asked (COAMING_USAGE), and nothing
+ * is given; what is asked in two ways is answered alike.
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "runner.h"
+#include "ships.h"
+
+static coaming_ship *barge(void)
+{
+    return ship_from_tree("examples/barge.xml");
+}
+
+START_TEST(no_hazard)
+{
+    coaming_ship *ship = barge();
+    coaming_query none = coaming_query_default();
+    const int space = 1;
+    coaming_exposure *exposure = NULL;
+    coaming_ranking *ranking = NULL;
+    coaming_risk *risk = NULL;
+    coaming_hold *hold = NULL;
+    coaming_casualty *casualty = NULL;
+    none.hazard[COAMING_WATER] = none.hazard[COAMING_AIR] = false;
+    ck_assert_int_eq(coaming_exposure_new(ship, none, NULL, 0, &exposure, NULL), COAMING_USAGE);
+    ck_assert_int_eq(coaming_ranking_new(ship, none, COAMING_MEASURE_WORTH, &ranking, NULL),
+                     COAMING_USAGE);
+    ck_assert_int_eq(coaming_risk_new(ship, none, COAMING_MEASURE_WORTH, NULL, NULL, &risk, NULL),
+                     COAMING_USAGE);
+    ck_assert_int_eq(coaming_hold_nested_new(ship, none, 1, &hold, NULL), COAMING_USAGE);
+    ck_assert_int_eq(
+        coaming_casualty_new(ship, none, COAMING_MEASURE_WORTH, &space, 1, &casualty, NULL),
+        COAMING_USAGE);
+    ck_assert(!exposure && !ranking && !risk && !hold && !casualty);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Freeboard and GM are of a ship that settles; of a fixed plane there is nothing to lose of them. */
+START_TEST(a_measure_that_needs_rest)
+{
+    static const coaming_measure measures[] = {COAMING_MEASURE_FREEBOARD, COAMING_MEASURE_GM};
+    coaming_ship *ship = barge();
+    for (int m = 0; m < 2; m++) {
+        coaming_ranking *ranking = NULL;
+        ck_assert_int_eq(
+            coaming_ranking_new(ship, coaming_query_default(), measures[m], &ranking, NULL),
+            COAMING_USAGE);
+        ck_assert_ptr_null(ranking);
+        ck_assert_int_eq(coaming_ranking_new(ship, at_equilibrium(), measures[m], &ranking, NULL),
+                         COAMING_OK);
+        ck_assert_uint_eq(coaming_ranking_count(ranking), coaming_closure_count(ship));
+        coaming_ranking_free(ranking);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
+START_TEST(options_of_a_risk)
+{
+    enum { WRONG = 9 };
+    coaming_ship *ship = barge();
+    coaming_risk_options right = coaming_risk_options_default(), wrong[WRONG];
+    for (int i = 0; i < WRONG; i++)
+        wrong[i] = right;
+    wrong[0].within = NAN;
+    wrong[1].within = -0.1;
+    wrong[2].within = 0;
+    wrong[2].samples = 0;
+    wrong[3].samples = 1;
+    wrong[4].settlings = 0;
+    wrong[5].share = 0;
+    wrong[6].shares = 0;
+    wrong[7].share = 2;
+    wrong[8].shares = 2; /* of how many samples is not said */
+    wrong[8].samples = 0;
+    for (int i = 0; i < WRONG; i++) {
+        coaming_risk *risk = NULL;
+        CLAIM(coaming_risk_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, NULL,
+                               &wrong[i], &risk, NULL) == COAMING_USAGE,
+              "%d", i);
+        ck_assert_ptr_null(risk);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
+static coaming_status report_of(const coaming_ship *ship, const coaming_report_options *how)
+{
+    coaming_report *report = NULL;
+    coaming_status status = coaming_report_new(ship, how, &report, NULL);
+    ck_assert((status == COAMING_OK) == (report != NULL));
+    coaming_report_free(report);
+    return status;
+}
+
+#define ROOM(id) "<space id=\"" id "\" name=\"R\"><box x=\"0 5\" y=\"0 5\" z=\"0 2\"/></space>"
+#define DOOR(id)                                                                                   \
+    "<closure id=\"" id "\" kind=\"door\" between=\"r weather\" rating=\"airtight\"><clear "       \
+    "x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/></closure>"
+
+static coaming_ship *named(const char *name, const char *parts)
+{
+    char text[4000];
+    coaming_ship *ship = NULL;
+    snprintf(text, sizeof text,
+             "<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"%s\"><ship length=\"9\" "
+             "beam=\"8\" depth=\"4\" draft=\"1\"/>" ROOM("r") "%s</arrangement>",
+             name, parts);
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    return ship;
+}
+
+/* An earlier day is of the same ship: her name and closures. */
+START_TEST(before_of_a_report)
+{
+    coaming_ship *ship = named("One", DOOR("A")), *same = named("One", DOOR("A")),
+                 *others[] = {named("Two", DOOR("A")), named("One", DOOR("B")),
+                              named("One", DOOR("A") DOOR("B"))};
+    coaming_report_options how = coaming_report_options_default();
+    how.before = same;
+    ck_assert_int_eq(report_of(ship, &how), COAMING_USAGE); /* of the same day */
+    same->as_of--;
+    ck_assert_int_eq(report_of(ship, &how), COAMING_OK);
+    for (int i = 0; i < 3; i++) {
+        others[i]->as_of--;
+        how.before = others[i];
+        CLAIM(report_of(ship, &how) == COAMING_USAGE, "%d", i);
+        coaming_ship_free(others[i]);
+    }
+    how.before = NULL;
+    coaming_air_options air = coaming_air_options_default();
+    how.air = &air;
+    ck_assert_int_eq(report_of(ship, &how), COAMING_USAGE); /* nothing gets into the air */
+    coaming_ship_free(ship);
+    coaming_ship_free(same);
+}
+END_TEST
+
+/* Without the arms she is graded the same, and what is theirs is not told. */
+START_TEST(breaches_without_arms)
+{
+    coaming_ship *ship = barge();
+    coaming_breaches *all = NULL, *some = NULL;
+    ck_assert_int_eq(coaming_breaches_new(ship, at_equilibrium(), &all, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_breaches_afloat_new(ship, at_equilibrium(), &some, NULL), COAMING_OK);
+    ck_assert_uint_gt(coaming_breaches_count(all), 4);
+    ck_assert_uint_eq(coaming_breaches_count(all), coaming_breaches_count(some));
+    for (size_t i = 0; i < coaming_breaches_count(all); i++)
+        for (int state = 0; state < COAMING_ANSWERS; state++) {
+            const coaming_breaches_answer *one = &coaming_breaches_get(all, i)->answer[state],
+                                          *two = &coaming_breaches_get(some, i)->answer[state];
+            ck_assert_int_eq(one->stability.grade, two->stability.grade);
+            ck_assert_int_eq(one->at.afloat, two->at.afloat);
+            ck_assert(isnan(two->range) && isnan(two->greatest) && isnan(two->s));
+        }
+    for (int state = 0; state < COAMING_ANSWERS; state++)
+        ck_assert_double_eq(coaming_breaches_share(all, (coaming_answer)state),
+                            coaming_breaches_share(some, (coaming_answer)state));
+    coaming_breaches_free(all);
+    coaming_breaches_free(some);
+    coaming_ship_free(ship);
+    ship = ship_from_parts("length=\"9\" beam=\"8\" depth=\"4\" draft=\"1\" kg=\"1\"", ROOM("r"));
+    ck_assert_int_eq(coaming_breaches_new(ship, at_equilibrium(), &all, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_breaches_count(all), 0);
+    ck_assert(isnan(coaming_breaches_share(all, COAMING_AS_TESTED)));
+    coaming_breaches_free(all);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Several sources are one set, in whatever order. */
+START_TEST(sources_are_a_set)
+{
+    static const coaming_place orders[][3] = {{2, 3, 0}, {0, 3, 2}, {3, 2, 0}};
+    coaming_ship *ship = barge();
+    coaming_query query = _i ? at_equilibrium() : coaming_query_default();
+    coaming_hold *hold[3];
+    for (int i = 0; i < 3; i++)
+        ck_assert_int_eq(coaming_hold_set_new(ship, query, orders[i], 3, &hold[i], NULL),
+                         COAMING_OK);
+    for (size_t h = 0; h < coaming_hold_count(hold[0]); h++)
+        for (int i = 1; i < 3; i++) {
+            const coaming_hold_answer *one = coaming_hold_get(hold[0], h),
+                                      *two = coaming_hold_get(hold[i], h);
+            ck_assert_uint_eq(one->source_count, 3);
+            ck_assert_uint_eq(one->line_count, two->line_count);
+            ck_assert_uint_eq(one->lost_count, two->lost_count);
+            ck_assert_uint_eq(one->recommended, two->recommended);
+            for (size_t l = 0; l < one->line_count; l++) {
+                ck_assert_uint_eq(one->lines[l].closure_count, two->lines[l].closure_count);
+                for (size_t c = 0; c < one->lines[l].closure_count; c++)
+                    ck_assert_int_eq(one->lines[l].closures[c].closure,
+                                     two->lines[l].closures[c].closure);
+                ck_assert_double_eq(one->lines[l].worth, two->lines[l].worth);
+            }
+        }
+    for (int i = 0; i < 3; i++)
+        coaming_hold_free(hold[i]);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("asked");
+    TCase *all = tcase_create("all");
+    tcase_add_test(all, no_hazard);
+    tcase_add_test(all, a_measure_that_needs_rest);
+    tcase_add_test(all, options_of_a_risk);
+    tcase_add_test(all, before_of_a_report);
+    tcase_add_test(all, breaches_without_arms);
+    tcase_add_loop_test(all, sources_are_a_set, 0, 2);
+    suite_add_tcase(suite, all);
+    return run_suite(suite);
+}
