@@ -160,7 +160,8 @@ enum { COAMING_SURVIVAL_WORK = 8000 };
 typedef struct coaming_survival coaming_survival;
 
 /* COAMING_USAGE: within is not above 0 and at most 1; and as coaming_flotation_new. COAMING_INPUT:
- * she does not stay afloat undamaged in a loading; or has loadings, and none is named deepest. */
+ * she does not stay afloat undamaged in a loading; or has loadings, and none is named deepest; or her
+ * damage opens sets that name more than 8388608 spaces, which grow with the cube of her decks. */
 COAMING_API coaming_status coaming_survival_new(const coaming_ship *ship,
                                                 const coaming_survival_options *options,
                                                 coaming_survival **survival, coaming_error *error);

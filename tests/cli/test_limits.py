@@ -6,6 +6,7 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships are 
 """
 
 import json
+import os
 import sys
 import unittest
 from pathlib import Path
@@ -217,6 +218,30 @@ class Limits(Case):
         self.one_line(USAGE, *beyond, *AS_OF, says=[says])
         return done.stdout
 
+    @staticmethod
+    def named_by_damage(decks, draft=3, depth=6):
+        """Of a box of so many decks, a space on each, one zone long: damage opens from one deck up to another, its
+        top above the water, and its bottom at the lowest or at a ceiling below the water."""
+        z = [depth * k / decks for k in range(decks + 1)]
+        tops = [k for k in range(1, decks) if z[k] > draft] + [decks]  # spaces below the top; the last without limit
+        begins = [k for k in range(1, decks) if z[k] < draft]
+        reach = {max(k + 1 for k in range(decks) if z[k] <= draft)}  # up to the water: up_to is the draught
+        reach |= {max(j + 1 for j in range(decks) if z[j] <= z[k]) for k in tops if k < decks} | {decks}
+        return sum(to - begin for to in reach for begin in [0, *begins] if begin < to)
+
+    def trial_spaces_named_by_damage(self, most):
+        decks = 250
+        while self.named_by_damage(decks + 1) <= most:
+            decks += 1
+        sys.path.insert(0, str(ROOT / "tests" / "fuzz"))
+        import attack
+        at = decks if "COAMING_SLOW" in os.environ else decks // 4  # at the limit it takes ten seconds
+        for count, status in ((at, DONE), (decks + 1, INPUT)):
+            self.write("ship.xml", "".join(attack.decks(count)).replace('draft="3"', 'draft="3" kg="2"'))
+            done = self.run_it("survival", "ship.xml", *AS_OF)
+            self.assertEqual(done.returncode, status, (count, done.stderr[:300]))
+            self.assertEqual(str(most) in done.stderr.decode(), status == INPUT)
+
     def trial_moments_of_a_flood(self, most):
         flood = "flood", "ship.xml", "--breach", "mid:0.0001", "--every", "1s", "--format", "json", "--until"
         told = self.takes((*flood, f"{most - 1}s"), (*flood, f"{most}s"), says=str(most))
@@ -279,6 +304,7 @@ class Limits(Case):
         "bytes of a line of --follow": trial_bytes_of_a_line_of_follow,
         "overlaps that are told": trial_overlaps_that_are_told,
         "spaces named, closure by closure": trial_spaces_named,
+        "spaces named, by sets of damage": trial_spaces_named_by_damage,
         "moments of a flood": trial_moments_of_a_flood,
         "steps of the air": trial_steps_of_the_air,
         "states of --likely": trial_states_of_likely,

@@ -29,6 +29,7 @@ struct damage_cases {
     damage_law law;
     space_set *sets;
     size_t set_count, set_capacity;
+    size_t named;      /* spaces, set by set */
     kept_set **places; /* by hash */
     size_t place_count;
     /* at work */
@@ -138,7 +139,8 @@ static bool grow(damage_cases *c)
 
 static bool keep(damage_cases *c, const int *members, size_t count, uint64_t hash, size_t *number)
 {
-    if ((c->set_count >= c->place_count && !grow(c)) ||
+    c->named += count;
+    if (c->named > DAMAGE_NAMED_MOST || (c->set_count >= c->place_count && !grow(c)) ||
         !MEMORY_ROOM(c->sets, c->set_count, c->set_capacity))
         return false;
     int *copy = arena_new(&c->memory, count, sizeof *copy);
@@ -153,7 +155,7 @@ static bool keep(damage_cases *c, const int *members, size_t count, uint64_t has
     return true;
 }
 
-/* The number of a set; false: out of memory. */
+/* The number of a set; false: out of memory, or too many are named. */
 static bool number_of(damage_cases *c, const int *members, size_t count, size_t *number)
 {
     uint64_t hash = hash_ints(HASH_START, members, count);
@@ -417,7 +419,13 @@ coaming_status damage_cases_list(damage_cases *c, double draught, case_list *lis
     if (!add_side(c, draught, 0, list) || !add_side(c, draught, 1, list) || !merge(list)) {
         case_list_free(list);
         *list = (case_list){0};
-        return error_memory(error);
+        return c->named > DAMAGE_NAMED_MOST
+                   ? error_set(
+                         error, COAMING_INPUT,
+                         "her decks and bulkheads make so many cases of damage that what they "
+                         "open would name more than %d spaces",
+                         DAMAGE_NAMED_MOST)
+                   : error_memory(error);
     }
     return COAMING_OK;
 }
