@@ -22,6 +22,8 @@ enum { MAX_SPACES = 12, SHIPS = 150 };
 
 #define MUST(claim) CLAIM(claim, "ship %d: %s", number_of_ship, #claim)
 
+#define FAILED "<test date=\"2026-05-01\" method=\"hose\" result=\"fail\"/>"
+
 static int number_of_ship;
 
 /* A box ship of three by two by two spaces, some left out, and links at every height. */
@@ -88,6 +90,7 @@ typedef struct {
 typedef struct {
     bool wet[MAX_SPACES];
     coaming_float at;
+    size_t afloat; /* how many were wet when she last floated */
 } rest;
 
 static bool passes(const coaming_ship *s, int l, const state *w)
@@ -119,10 +122,18 @@ static bool reaches(const coaming_ship *s, int space, const coaming_float *at)
     return lost(at);
 }
 
+static size_t wet_count(const coaming_ship *s, const rest *r)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < s->space_count; i++)
+        count += r->wet[i];
+    return count;
+}
+
 /* from: the state to go on from, or NULL. */
 static rest plain_rest(const coaming_ship *s, coaming_flotation *f, state w, const rest *from)
 {
-    rest r = {{false}, {0}};
+    rest r = {{false}, {0}, 0};
     if (from)
         r = *from;
     else
@@ -150,6 +161,7 @@ static rest plain_rest(const coaming_ship *s, coaming_flotation *f, state w, con
         }
         if (lost(&r.at))
             break;
+        r.afloat = wet_count(s, &r);
         MUST(coaming_flotation_solve(f, r.wet, &r.at, NULL) == COAMING_OK);
     }
     return r;
@@ -246,10 +258,8 @@ static void check_rank(const coaming_ship *s, coaming_flotation *f, coaming_meas
 
 static void same_state(const coaming_ship *s, const settled *found, const rest *wanted)
 {
-    size_t count = 0;
-    for (size_t i = 0; i < s->space_count; i++)
-        count += wanted->wet[i];
-    MUST(found->count == count);
+    MUST(found->count == wet_count(s, wanted));
+    MUST(found->afloat_count == wanted->afloat);
     for (size_t i = 0; i < found->count; i++)
         MUST(wanted->wet[found->spaces[i]]);
     MUST(lost(&found->at) == lost(&wanted->at));
@@ -289,7 +299,8 @@ static void check_decided(const coaming_ship *s, coaming_flotation *f)
     settler_free(t);
 }
 
-/* Which closures save her after a breach of one space or two, asked of many breaches in turn. */
+/* What she comes to with each closure holding after a breach of one space or two, and which save her,
+ * asked of many breaches in turn. */
 static void check_saves(const coaming_ship *s, coaming_flotation *f)
 {
     settler *t = NULL;
@@ -301,9 +312,13 @@ static void check_saves(const coaming_ship *s, coaming_flotation *f)
                 const int spaces[] = {one, two};
                 state w = {one, untested, l, false, NULL, two == one ? 0 : two + 1};
                 rest wanted = plain_rest(s, f, w, NULL);
-                MUST(settler_saves(t, spaces, two == one ? 1 : 2,
-                                   untested ? COAMING_UNTESTED_LEAK : COAMING_AS_TESTED, l, &saves,
-                                   NULL) == COAMING_OK);
+                const settled *held = NULL;
+                coaming_answer answer = untested ? COAMING_UNTESTED_LEAK : COAMING_AS_TESTED;
+                MUST(settler_breach(t, spaces, two == one ? 1 : 2, answer, l, &held, NULL) ==
+                     COAMING_OK);
+                same_state(s, held, &wanted);
+                MUST(settler_saves(t, spaces, two == one ? 1 : 2, answer, l, &saves, NULL) ==
+                     COAMING_OK);
                 MUST(saves == !lost(&wanted.at));
             }
     settler_free(t);
@@ -447,6 +462,69 @@ START_TEST(an_opening_floods_her_on_either_side)
         coaming_flotation_free(f);
         coaming_ship_free(s);
     }
+}
+END_TEST
+
+/* What an earlier course knew of a space is forgotten. In the first T comes to be flooded, last of two; in the second, aft, she
+ * lies by the stern and T is dry, though an opening from S leads there under water. The door to S keeps S dry all the same. */
+START_TEST(a_course_knows_nothing_of_those_before_it)
+{
+    enum { F, T, A, B, S };
+    coaming_ship *s = ship_from_parts(
+        "length=\"60\" beam=\"12\" depth=\"7\" draft=\"2.5\" kg=\"3\"",
+        "<space id=\"f\" name=\"F\"><box x=\"48 60\" y=\"-6 6\" z=\"0 3\"/></space>"
+        "<space id=\"t\" name=\"T\"><box x=\"50 60\" y=\"-6 6\" z=\"3 5\"/></space>"
+        "<space id=\"a\" name=\"A\"><box x=\"0 4\" y=\"-6 6\" z=\"0 3\"/></space>"
+        "<space id=\"b\" name=\"B\"><box x=\"4 8\" y=\"-6 6\" z=\"0 3\"/></space>"
+        "<space id=\"s\" name=\"S\"><box x=\"8 12\" y=\"-6 6\" z=\"0 3\"/></space>"
+        "<closure id=\"C\" kind=\"door\" rating=\"watertight\" between=\"a b\"><clear x=\"4\" "
+        "y=\"0\" "
+        "z=\"1\" width=\"0.7\" height=\"1\" lies=\"transverse\"/>" FAILED "</closure>"
+        "<closure id=\"D\" kind=\"door\" rating=\"watertight\" between=\"b s\"><clear x=\"8\" "
+        "y=\"0\" "
+        "z=\"1\" width=\"0.7\" height=\"1\" lies=\"transverse\"/>" FAILED "</closure>"
+        "<passage id=\"U\" kind=\"duct\" between=\"f t\"><clear x=\"55\" y=\"0\" z=\"3\" "
+        "width=\"0.2\" height=\"0.2\" lies=\"deck\"/></passage>"
+        "<passage id=\"V\" kind=\"duct\" between=\"s t\"><clear x=\"1\" y=\"0\" z=\"2.4\" "
+        "width=\"0.2\" height=\"0.2\" lies=\"deck\"/></passage>");
+    settler *t = NULL;
+    const settled *held = NULL, *passing = NULL;
+    ck_assert_int_eq(settler_new(s, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(settler_pair(t, F, false, 0, &held, &passing, NULL), COAMING_OK);
+    ck_assert(passing->count == 2 && settler_among(t, passing, T));
+    ck_assert_int_eq(settler_pair(t, A, false, 1, &held, &passing, NULL), COAMING_OK);
+    ck_assert(passing->count == 3 && settler_among(t, passing, S));
+    ck_assert(held->count == 2 && !settler_among(t, held, S) && settler_among(t, held, B));
+    settler_free(t);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A house on deck above a flooded space takes no buoyancy and leads to none: the way up to it floods her at no angle. */
+START_TEST(what_leads_to_no_dry_space_of_the_hull_floods_nothing)
+{
+    coaming_ship *s =
+        ship_from_parts("length=\"40\" beam=\"10\" depth=\"6\" draft=\"2.5\" kg=\"3\"",
+                        "<space id=\"h\" name=\"H\" permeability=\"0.5\"><box x=\"15 25\" y=\"-5 "
+                        "5\" z=\"0 6\"/></space>"
+                        "<space id=\"d\" name=\"D\"><box x=\"25 35\" y=\"-5 5\" z=\"0 6\"/></space>"
+                        "<space id=\"k\" name=\"K\"><box x=\"15 25\" y=\"-5 5\" z=\"6 8\"/></space>"
+                        "<passage id=\"V\" kind=\"duct\" between=\"h k\"><clear x=\"20\" y=\"4\" "
+                        "z=\"6\" width=\"0.2\" "
+                        "height=\"0.2\" lies=\"deck\"/></passage>");
+    coaming_flotation *f = NULL;
+    coaming_float at;
+    coaming_stability stability;
+    const bool flooded[] = {true, false, false};
+    const grade_terms terms = {COAMING_NO_CONDITION, COAMING_AS_BUILT, ARMS_ALL, NULL, NULL};
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+    ck_assert_int_eq(flotation_grade(f, flooded, &at, &terms, &stability, NULL), COAMING_OK);
+    ck_assert_int_eq(at.afloat, COAMING_AFLOAT_YES);
+    ck_assert_int_eq(stability.flooding_opening, -1);
+    coaming_flotation_free(f);
+    coaming_ship_free(s);
 }
 END_TEST
 
@@ -596,6 +674,8 @@ int main(void)
     tcase_add_loop_test(all, settling_agrees_with_plain_enumeration, 0, SHIPS);
     tcase_add_test(all, every_flooded_space_has_its_openings);
     tcase_add_test(all, an_opening_floods_her_on_either_side);
+    tcase_add_test(all, a_course_knows_nothing_of_those_before_it);
+    tcase_add_test(all, what_leads_to_no_dry_space_of_the_hull_floods_nothing);
     tcase_add_test(all, arms_are_told_from_upright_on);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
     suite_add_tcase(suite, all);

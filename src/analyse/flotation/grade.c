@@ -76,7 +76,8 @@ static bool wet(const state *w, coaming_place place)
 static void mark_inlets(const state *w)
 {
     const coaming_ship *ship = w->f->ship;
-    size_t count = 0, left = 0; /* dry ones that may yet be found to lead on */
+    size_t count = 0;
+    size_t left = 0; /* dry ones that may yet be found to lead on */
     for (size_t s = 0; s < ship->space_count; s++) {
         bool dry = !wet(w, (int)s);
         w->f->inlet[s] = dry && ship->spaces[s].inside->faces > 0;
