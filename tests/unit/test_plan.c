@@ -531,6 +531,34 @@ START_TEST(one_behind_the_other_one_is_enough)
 }
 END_TEST
 
+/* One of two fits. With the other repaired, A or B loses 10 x 0.05 x 0.45 = 0.225 by being left out, and as shares of what
+ * is lost there half of that each: 2.475, what both gain, less 0.1125. */
+START_TEST(what_is_left_out_bounds_the_gain)
+{
+    coaming_ship *ship = load(ROW);
+    coaming_plan *plan = searched(ship, 4);
+    ck_assert_double_eq_tol(plan->bound, 2.475, 1e-12);
+    ck_assert_double_eq_tol(plan->gain_limit, 2.3625, 1e-12);
+    coaming_plan_free(plan);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What leaks for certain and cannot be mended has no two states to be tried. */
+START_TEST(what_is_certain_is_no_state_to_try)
+{
+    coaming_ship *ship = load(ROW SPACE("c", "1") DOOR("Z", "b c", "1", ""));
+    coaming_plan *plan = NULL;
+    ck_assert_int_eq(
+        plan_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, 4, NULL, 2, &plan, NULL),
+        COAMING_OK);
+    ck_assert(plan->exhaustive);
+    ck_assert_double_eq_tol(plan->expected, 2.75, 1e-12); /* 11 behind both */
+    coaming_plan_free(plan);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Certain leaks: neither repair gains alone; both hold with 0.81. */
 START_TEST(side_by_side_and_certain)
 {
@@ -779,6 +807,8 @@ int main(void)
     tcase_add_test(hand, side_by_side_and_certain);
     tcase_add_test(hand, of_equals_the_fewest_hours);
     tcase_add_test(hand, one_behind_the_other_one_is_enough);
+    tcase_add_test(hand, what_is_left_out_bounds_the_gain);
+    tcase_add_test(hand, what_is_certain_is_no_state_to_try);
     tcase_add_test(hand, what_a_test_is_worth_by_hand);
     tcase_add_test(hand, what_tests_are_worth_beside_each_other);
     tcase_add_test(hand, a_test_is_worth_what_its_closure_is_tested_by);

@@ -280,7 +280,7 @@ static void check_repairs(const truth *t, const double *index, const coaming_pla
 }
 
 /* Value of a test by its two results, each with what is best done then. */
-static void check_tests(const truth *t, const coaming_plan *plan)
+static void check_tests(const truth *t, const coaming_plan *plan, double tolerance)
 {
     for (size_t i = 0; i < plan->test_count; i++) {
         const coaming_plan_test *test = &plan->tests[i];
@@ -303,7 +303,7 @@ static void check_tests(const truth *t, const coaming_plan *plan)
             spent[result] = fmin(leaks * effect, repair + leaks * (1 - success) * effect);
         }
         MUST(fabs(test->fails - (joint[1][0] + joint[1][1])) < 1e-12);
-        CLAIM(fabs(test->value - (spent[2] - spent[0] - spent[1])) < 1e-7,
+        CLAIM(fabs(test->value - (spent[2] - spent[0] - spent[1])) < tolerance,
               "ship %d: a test is worth %g, not %g", number_of_ship, test->value,
               spent[2] - spent[0] - spent[1]);
         seen.tests++;
@@ -364,9 +364,13 @@ static void check_sampled(const truth *t, const double *index, double hours, siz
     MUST(encloses(&plan->index->after, index[set]));
     check_sums(plan);
     check_rest(t, index, plan);
+    check_tests(t, plan, 0.06);
     for (int other = 0; other < 1 << t->q.count; other++)
         MUST(!can_be_made(t, other, 1e9) || plan->exhaustive ||
              index[other] - index[0] <= plan->gain_limit + 1e-9);
+    CLAIM(!plan->exact || fabs(gain - (index[set] - index[0])) < 1e-8,
+          "ship %d, work %zu: exact, but gains %g, not %g", number_of_ship, work, gain,
+          index[set] - index[0]);
     if (!plan->exact && error > 0) {
         double off = gain - (index[set] - index[0]);
         CLAIM(fabs(off) <= 6 * error + 0.02, "ship %d, work %zu: gains %g +- %g, not %g",
@@ -400,7 +404,7 @@ static void check_hours(const truth *t, const double *index, double hours)
           "ship %d, %g h: set %x gives %.9f, %x %.9f", number_of_ship, hours, (unsigned)set,
           index[set], (unsigned)best, index[best]);
     check_repairs(t, index, plan);
-    check_tests(t, plan);
+    check_tests(t, plan, 1e-7);
     coaming_plan_free(plan);
     plan = plan_of(t->q.ship, hours, 0, 1e-10, 0);
     set = set_of(t, plan);
