@@ -99,7 +99,7 @@ static void ask(settler *floats, const question *q, const branch_terms *terms, c
 /* Of samples: how far guesses lie from the truth, in standard errors and as they are. */
 static struct {
     int cases, far, gains, gains_far;
-    double squares, off, gain_off;
+    double squares, off, gain_off, lost_off;
 } sampled;
 
 /* With hardly any work, so that nearly all is sampled. */
@@ -119,14 +119,19 @@ static void ask_sampled(settler *floats, const question *q, branch_terms terms, 
         sampled.off += off;
         sampled.far += fabs(off) > 4 * a->error;
         MUST(fabs(a->lost_likely - t->expected[OF_LOST]) <= 6 * a->lost_error + 0.02);
+        for (int half = 0; half < 2; half++) /* errors of halves are sqrt 2 of that of all */
+            MUST(fabs(a->lost_half[half] - t->expected[OF_LOST]) <= 9 * a->lost_error + 0.03);
     }
     for (int i = 0, at = 0; a->error > 0 && i < q->count; i++) {
         if (at == (int)a->gain_count || a->gains[at].closure != q->uncertain[i])
             continue;
         double p = q->leaks[q->uncertain[i]], turn = t->leaks[OF_S][i] - t->holds[OF_S][i];
+        double lost_turn = t->leaks[OF_LOST][i] - t->holds[OF_LOST][i];
+        double lost_off = a->gains[at].lost_likely - p * lost_turn;
         double off = a->gains[at++].likely + p * turn;
         /* of what leaks nearly for sure hardly any sample tells, so some guesses lie far off */
-        MUST(p > 0.99 || fabs(off) < 0.5);
+        MUST(p > 0.99 || (fabs(off) < 0.5 && fabs(lost_off) < 0.5));
+        sampled.lost_off += lost_off;
         sampled.gains_far += p <= 0.99 && fabs(off) >= 0.15;
         sampled.gains++;
         sampled.gain_off += off;
@@ -134,19 +139,25 @@ static void ask_sampled(settler *floats, const question *q, branch_terms terms, 
     branches_free(b);
 }
 
+static double value_in(const rest *r, branch_value which)
+{
+    return which == BRANCH_S ? r->s : r->worth;
+}
+
 /* What the states come to with other chances. */
-static double expected_with(const question *q, const double *leaks, const rest *rests)
+static double expected_with(const question *q, const double *leaks, const rest *rests,
+                            branch_value which)
 {
     question other = *q;
     double sum = 0;
     memcpy(other.leaks, leaks, sizeof other.leaks);
     for (int state = 0; state < 1 << q->count; state++)
-        sum += chance_of(&other, state) * rests[state].s;
+        sum += chance_of(&other, state) * value_in(&rests[state], which);
     return sum;
 }
 
-/* A tree that was stopped, kept, walked by and asked with other chances: each walk ends where its state
- * does, and limits hold whatever was walked before. */
+/* A tree that was stopped, kept, walked by and asked with other chances, another breach having been looked
+ * at between: each walk ends where its state does, and limits hold whatever was walked before. */
 static void ask_again(settler *floats, const question *q, branch_terms terms, const rest *rests)
 {
     double leaks[CLOSURES];
@@ -161,6 +172,7 @@ static void ask_again(settler *floats, const question *q, branch_terms terms, co
     MUST(branches_new(floats, q->ship, &terms, &b, NULL) == COAMING_OK);
     MUST(branches_case(b, q->opened, q->opened_count, &a, NULL) == COAMING_OK);
     MUST(branches_keep(b, &kept, NULL) == COAMING_OK);
+    MUST(branches_case(b, q->opened, (q->opened_count + 1) % 3, &a, NULL) == COAMING_OK);
     for (uint64_t seed = 1; seed < 40; seed++) {
         int state = 0;
         branch_walk walk = {.asked = asked};
@@ -171,15 +183,15 @@ static void ask_again(settler *floats, const question *q, branch_terms terms, co
         }
         branches_put_back(b, kept, q->opened, q->opened_count);
         MUST(branches_walk(b, seed * 977, &walk, NULL) == COAMING_OK);
-        MUST(fabs(walk.value - rests[state].s) < 1e-9);
+        MUST(fabs(walk.value - value_in(&rests[state], terms.value)) < 1e-9);
         branches_take_out(b, kept);
-        double exact = expected_with(q, leaks, rests);
+        double exact = expected_with(q, leaks, rests, terms.value);
         MUST(branch_tree_expect(kept, leaks, &limits, &likely, NULL) == COAMING_OK);
         CLAIM(encloses(limits, exact, 1), "ship %d, %zu walks: %g is not in %g to %g",
               number_of_ship, (size_t)seed, exact, limits.low, limits.high);
         MUST(limits.high - limits.low > 1e-9 || fabs(likely - exact) < 1e-8);
         MUST(branch_tree_most(kept, q->leaks, leaks, &most, NULL) == COAMING_OK);
-        MUST(most >= exact - 1e-9 && most >= expected_with(q, q->leaks, rests) - 1e-9);
+        MUST(most >= exact - 1e-9 && most >= expected_with(q, q->leaks, rests, terms.value) - 1e-9);
     }
     branch_tree_free(kept);
     branches_free(b);
@@ -209,6 +221,7 @@ static void ask_all(settler *floats, const question *q, rest *rests)
     ask(floats, q, &terms, rests, &t);
     terms.value = BRANCH_LOSS;
     ask(floats, q, &terms, rests, &t);
+    ask_again(floats, q, terms, rests);
     terms.work = BRANCH_WORK;
     ask(floats, q, &terms, rests, &t);
     terms.measure = COAMING_MEASURE_VOLUME;
@@ -277,6 +290,7 @@ START_TEST(branching_agrees_with_enumeration)
     ck_assert_double_lt(sampled.squares / cases, 1.5);
     ck_assert_double_lt(fabs(sampled.off / cases), 0.003);
     ck_assert_double_lt(fabs(sampled.gain_off / gains), 0.006);
+    ck_assert_double_lt(fabs(sampled.lost_off / gains), 0.006);
     ck_assert_int_lt(sampled.far, 1 + sampled.cases / 100);
     ck_assert_int_le(sampled.gains_far, 1 + sampled.gains / 500);
     ck_assert_int_gt(seen.ships, most * 2 / 3);

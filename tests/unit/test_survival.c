@@ -262,6 +262,14 @@ START_TEST(test_cases_as_plainly_asked)
 }
 END_TEST
 
+static bool is_among(const int *list, size_t count, int one)
+{
+    for (size_t i = 0; i < count; i++)
+        if (list[i] == one)
+            return true;
+    return false;
+}
+
 /* Sums over all cases, asked plainly with one closure holding. */
 typedef struct {
     double gain, alone[COAMING_TURNS];
@@ -276,6 +284,10 @@ static plain_gain gain_of(settler *t, const coaming_survival *v, const coaming_s
         coaming_grade grade;
         double s = least_s(t, c, COAMING_AS_TESTED, held, ship, &grade);
         sum.gain += share * (s - c->s[COAMING_AS_TESTED]);
+        bool helps = s > c->s[COAMING_AS_TESTED] + 1e-6 ||
+                     (coaming_survival_turned(c, COAMING_TURN_LOST) && grade != COAMING_GRADE_LOST);
+        CLAIM(!helps || (!c->turned_together && is_among(c->turned_by, c->turned_by_count, held)),
+              "case %zu is not said to be turned by %s", i, ship->links[held].id);
         if (c->grade[COAMING_AS_TESTED] == COAMING_GRADE_LOST &&
             c->grade[COAMING_AS_BUILT] != COAMING_GRADE_LOST && grade != COAMING_GRADE_LOST)
             sum.alone[COAMING_TURN_LOST] += share;
@@ -286,7 +298,7 @@ static plain_gain gain_of(settler *t, const coaming_survival *v, const coaming_s
 }
 
 /* What each closure gives back and turns alone, over all cases asked plainly; and nothing, where it
- * is not told. */
+ * is not told. Cases name those that turn them. */
 START_TEST(test_gains)
 {
     char *text = random_ship(900 + (uint64_t)_i, 1);
@@ -295,6 +307,10 @@ START_TEST(test_gains)
     settler *t = NULL;
     ck_assert_int_eq(settler_new(ship, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
                      COAMING_OK);
+    for (size_t i = 1; i < coaming_survival_closure_count(v); i++) /* what gains most comes first */
+        CLAIM(coaming_survival_closure_get(v, i)->tested_gain <=
+                  coaming_survival_closure_get(v, i - 1)->tested_gain,
+              "ship %d: closure %zu gains more than that before it", _i, i);
     for (size_t k = 0; k < ship->closure_count; k++) {
         plain_gain plain = gain_of(t, v, ship, (int)k);
         coaming_survival_closure told = {0};
@@ -786,8 +802,30 @@ START_TEST(test_nothing_uncertain)
 }
 END_TEST
 
+static bool encloses(const coaming_survival_limits *l, double exact)
+{
+    return l->low <= exact + 1e-9 && l->high >= exact - 1e-9;
+}
+
+/* However little work it was, the limits of each case hold what much work finds, and its guess. */
+static void check_case_limits(int number, const coaming_survival *exact,
+                              const coaming_survival *less)
+{
+    for (size_t i = 0; i < coaming_survival_count(exact); i++) {
+        const coaming_survival_case *c = coaming_survival_get(exact, i);
+        const coaming_survival_case *as = coaming_survival_get(less, i);
+        if (isnan(as->expected.value)) /* it was not looked into */
+            continue;
+        CLAIM(encloses(&as->expected, c->expected.value) && encloses(&as->lost, c->lost.value),
+              "ship %d, case %zu: %g and %g are not in %g to %g and %g to %g", number, i,
+              c->expected.value, c->lost.value, as->expected.low, as->expected.high, as->lost.low,
+              as->lost.high);
+    }
+}
+
 /* Within 1e-9 the expected index is that of cases by themselves; what a closure gains is the index of
- * a ship in which it never leaks less that of this one; and hardly any work leaves limits that hold
+ * a ship in which it never leaks less that of this one, and so with the chance that she is lost (to
+ * 1e-4: another extent may be the worst of the case then); and hardly any work leaves limits that hold
  * both, and a guess as good as it says. */
 START_TEST(test_expected)
 {
@@ -813,12 +851,15 @@ START_TEST(test_expected)
     for (size_t work = 20; work < 600; work = 2 * work) {
         coaming_survival *less = expected_of(ship, 0.001, work);
         const coaming_survival_index *as = coaming_survival_get_index(less);
+        check_case_limits(_i, exact, less);
         CLAIM(2 * as->expected_error <= as->expected.high - as->expected.low + 1e-12,
               "ship %d, work %zu: +- %g, from %g to %g", _i, work, as->expected_error,
               as->expected.low, as->expected.high);
         CLAIM(fabs(as->expected.value - index) <= 2 * as->expected_error + 0.005,
               "ship %d, work %zu: %g +- %g, not %g", _i, work, as->expected.value,
               as->expected_error, index);
+        CLAIM(fabs(as->lost_expected.value - lost) <= (work < 160 ? 0.3 : 0.05),
+              "ship %d, work %zu: lost with %g, not %g", _i, work, as->lost_expected.value, lost);
         coaming_survival_free(less);
     }
     for (size_t i = 0; i < coaming_survival_way_count(exact); i++)
@@ -835,6 +876,11 @@ START_TEST(test_expected)
                                  rather = closure_of(rough, (int)k);
         CLAIM(fabs(told.index_gain.value - gain) < 1e-8, "ship %d, %s: %g, not %g", _i,
               ship->links[k].id, told.index_gain.value, gain);
+        CLAIM(fabs(told.lost_gain.value - lost_gain) < 1e-4, "ship %d, %s: the chance %g, not %g",
+              _i, ship->links[k].id, told.lost_gain.value, lost_gain);
+        CLAIM(rather.closure < 0 || fabs(rather.lost_gain.value - lost_gain) < 0.06,
+              "ship %d, %s: the chance %g by samples, not %g", _i, ship->links[k].id,
+              rather.lost_gain.value, lost_gain);
         CLAIM(rather.closure < 0 ||
                   (rather.index_gain.low <= gain + 1e-9 && rather.index_gain.high >= gain - 1e-9),
               "ship %d, %s: %g is not in %g to %g", _i, ship->links[k].id, gain,

@@ -70,7 +70,7 @@ void repaired_free(repaired *r)
         loading_now *l = &r->loadings[i];
         for (unsigned t = 0; t < l->threads; t++)
             branches_free(l->each[t]);
-        for (int t = 0; t < TOGETHER_MOST; t++)
+        for (int t = TOGETHER_MOST; t-- > 0;)
             arena_free(&l->ways[t]);
         rests_free(&l->rests);
         case_list_free(&l->list);
@@ -448,7 +448,6 @@ coaming_status repaired_most(repaired *r, const double *other, double *most, coa
         loading_now *l = &r->loadings[i];
         for (size_t k = 0; k < l->rests.count; k++) {
             coaming_status status = COAMING_OK;
-            l->now[k].high = 1;
             if (l->rests.list[k].tree)
                 status = branch_tree_most(l->rests.list[k].tree, r->as_are, other, &l->now[k].high,
                                           error);
