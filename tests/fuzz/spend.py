@@ -27,7 +27,7 @@ def main():
         with open(at / "log", "a") as log:
             ended = subprocess.run(
                 [root / ".build/fuzzing/tests/fuzz/fuzzer", f"-max_total_time={max(1, min(ROUND, int(seconds - spent) + 1))}",
-                 "-timeout=60", "-rss_limit_mb=4096", "-max_len=20000", "-len_control=20", "-close_fd_mask=3",
+                 "-timeout=60", "-report_slow_units=60", "-rss_limit_mb=4096", "-max_len=20000", "-len_control=20", "-close_fd_mask=3",
                  "-print_final_stats=1", f"-dict={root}/tests/fuzz/coaming.dict", f"-artifact_prefix={at}/found/", *inputs],
                 stderr=log, env={**os.environ, "COAMING_FUZZ": target}).returncode
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
