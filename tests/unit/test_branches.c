@@ -69,6 +69,21 @@ static void check_ways(const question *q, const rest *rests, const truth *t, con
     MUST(fabs(sum - t->expected[OF_LOST]) < 1e-12);
 }
 
+/* Of few ways that are asked for the likeliest are told: those that come first of all. */
+static void ask_few_ways(settler *floats, const question *q, branch_terms terms,
+                         const branch_answer *all)
+{
+    branches *b = NULL;
+    const branch_answer *a = NULL;
+    terms.ways = 2;
+    MUST(branches_new(floats, q->ship, &terms, &b, NULL) == COAMING_OK);
+    MUST(branches_case(b, q->opened, q->opened_count, &a, NULL) == COAMING_OK);
+    MUST(a->way_count == (all->way_count < 2 ? all->way_count : 2));
+    for (size_t i = 0; i < a->way_count; i++)
+        MUST(fabs(a->ways[i].probability - all->ways[i].probability) < 1e-12);
+    branches_free(b);
+}
+
 static void ask(settler *floats, const question *q, const branch_terms *terms, const rest *rests,
                 const truth *t)
 {
@@ -93,6 +108,8 @@ static void ask(settler *floats, const question *q, const branch_terms *terms, c
     check_gains(q, t, a, v, lost, scale, whole ? 1e-8 : INFINITY);
     if (whole && v == OF_S)
         check_ways(q, rests, t, a);
+    if (whole && v == OF_S)
+        ask_few_ways(floats, q, *terms, a);
     branches_free(b);
 }
 

@@ -831,7 +831,7 @@ START_TEST(shares_put_together_are_one_run)
         coaming_risk_options o = coaming_risk_options_default();
         o.seed = 5 + seed;
         o.method = seed % 2 ? COAMING_RISK_SAMPLED : COAMING_RISK_AUTO;
-        o.samples = 5000;
+        o.samples = seed < 2 ? 4 * RISK_BLOCK + 1 : 5000; /* the last block is of one sample */
         coaming_risk *whole = risk_of(ship, o, probabilities), *shares[3], *joined = NULL;
         coaming_risk_part parts[3];
         o.shares = 3;
@@ -1023,6 +1023,23 @@ START_TEST(sums_are_written_and_read)
 }
 END_TEST
 
+/* Of few uncertain closures all states are gone through: shares of the loss have no error either. */
+START_TEST(few_uncertain_closures_are_not_sampled)
+{
+    double probabilities[20];
+    coaming_ship *ship = random_ship(3, 6, 10, probabilities);
+    coaming_risk *k = risk_of(ship, coaming_risk_options_default(), probabilities);
+    double most = 0;
+    for (size_t c = 0; c < ship->closure_count; c++) {
+        ck_assert_double_eq(coaming_risk_get(k, (int)c)->fussell_vesely_error, 0);
+        most = fmax(most, coaming_risk_get(k, (int)c)->fussell_vesely);
+    }
+    ck_assert_double_gt(most, 0.1);
+    coaming_risk_free(k);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 START_TEST(what_makes_no_sense_is_refused)
 {
     double probabilities[20];
@@ -1083,6 +1100,7 @@ START_TEST(what_makes_no_sense_is_refused)
                       "fault %d", fault);
         ck_assert_int_eq(error.status, COAMING_USAGE);
         ck_assert_uint_gt(strlen(error.message), 10);
+        ck_assert(fault != 8 || strstr(error.message, "needs the number of all samples"));
         ck_assert_ptr_null(k);
     }
     coaming_ship_free(ship);
@@ -1191,6 +1209,7 @@ int main(void)
     tcase_add_test(all, models_are_sampled_as_the_errors_ask);
     tcase_add_test(all, parts_that_do_not_fit_are_refused);
     tcase_add_test(all, sums_are_written_and_read);
+    tcase_add_test(all, few_uncertain_closures_are_not_sampled);
     tcase_add_test(all, what_makes_no_sense_is_refused);
     tcase_add_test(all, nothing_to_sample);
     tcase_add_test(all, out_of_memory_is_told);

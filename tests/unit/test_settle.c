@@ -188,6 +188,32 @@ static void same_list(const coaming_ship *s, const rest *with, const rest *witho
     MUST(at == count);
 }
 
+/* What would pass, from a space that the closure exposes to where no water is, and lies above the water: it is named with
+ * its height. */
+static void check_border(const coaming_ship *s, coaming_exposure *e, const state *w,
+                         const rest *with, const rest *without)
+{
+    const coaming_border *border = NULL;
+    size_t count = 0;
+    MUST(coaming_exposure_border(e, &border, &count, NULL) == COAMING_OK);
+    for (int l = 0; l < (int)s->link_count && !lost(&with->at); l++) {
+        const int ends[] = {s->links[l].a, s->links[l].b};
+        double height = coaming_float_height(s, &with->at, l);
+        for (int i = 0; i < 2 && l != w->forced && passes(s, l, w) && height >= 0; i++) {
+            int here = ends[i], beyond = ends[1 - i];
+            bool named = false;
+            if (here < 0 || !with->wet[here] || without->wet[here] ||
+                (beyond >= 0 && with->wet[beyond]))
+                continue;
+            for (size_t b = 0; b < count; b++)
+                named =
+                    named || (border[b].link == l && border[b].kept == COAMING_KEPT_BY_HEIGHT &&
+                              border[b].beyond == beyond && fabs(border[b].height - height) < 1e-9);
+            MUST(named);
+        }
+    }
+}
+
 static void check_expose(const coaming_ship *s, coaming_flotation *f)
 {
     coaming_exposure *e = NULL;
@@ -212,10 +238,8 @@ static void check_expose(const coaming_ship *s, coaming_flotation *f)
             MUST(row.afloat == !lost(&with.at));
             MUST(!row.afloat || fabs(row.level - with.at.draught) < 1e-9);
             MUST((row.note == COAMING_NOTE_NONE) == (row.exposed_count > 0));
+            check_border(s, e, &w, &with, &without);
         }
-        const coaming_border *border = NULL;
-        size_t borders = 0;
-        MUST(coaming_exposure_border(e, &border, &borders, NULL) == COAMING_OK);
     }
     coaming_exposure_free(e);
 }

@@ -1,5 +1,6 @@
 /* The bound of tour.h. */
 #include <math.h>
+#include <string.h>
 
 #include "analyse/rounds/tour.h"
 #include "base/error.h"
@@ -120,8 +121,7 @@ static double ascend(ascent *a, double known)
 {
     int most = a->n < 1000 ? 1500 : 300;
     double best = one_tree(a), first = 2 * known / (double)a->n;
-    for (size_t v = 0; v < a->n; v++)
-        a->degree_before[v] = a->degree[v];
+    memcpy(a->degree_before, a->degree, a->n * sizeof *a->degree);
     for (int i = 0; i < most && best < known * (1 - 1e-12); i++) {
         double left = 1 - (double)i / most;
         if (!climb(a, first * left * left * left))

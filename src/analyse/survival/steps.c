@@ -15,7 +15,8 @@
 static int by_space_behind(const void *left, const void *right)
 {
     const int *a = left, *b = right;
-    return a[0] != b[0] ? (a[0] > b[0]) - (a[0] < b[0]) : (a[1] > b[1]) - (a[1] < b[1]);
+    int by_space = order_ints(a, b);
+    return by_space ? by_space : order_ints(a + 1, b + 1);
 }
 
 /* Adds the link to b->order if it would pass at the place, did it leak. */
