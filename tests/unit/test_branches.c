@@ -71,14 +71,14 @@ static void check_ways(const question *q, const rest *rests, const truth *t, con
 
 /* Of few ways that are asked for the likeliest are told: those that come first of all. */
 static void ask_few_ways(settler *floats, const question *q, branch_terms terms,
-                         const branch_answer *all)
+                         const branch_answer *all, size_t most)
 {
     branches *b = NULL;
     const branch_answer *a = NULL;
-    terms.ways = 2;
+    terms.ways = most;
     MUST(branches_new(floats, q->ship, &terms, &b, NULL) == COAMING_OK);
     MUST(branches_case(b, q->opened, q->opened_count, &a, NULL) == COAMING_OK);
-    MUST(a->way_count == (all->way_count < 2 ? all->way_count : 2));
+    MUST(a->way_count == (all->way_count < most ? all->way_count : most));
     for (size_t i = 0; i < a->way_count; i++)
         MUST(fabs(a->ways[i].probability - all->ways[i].probability) < 1e-12);
     branches_free(b);
@@ -108,8 +108,8 @@ static void ask(settler *floats, const question *q, const branch_terms *terms, c
     check_gains(q, t, a, v, lost, scale, whole ? 1e-8 : INFINITY);
     if (whole && v == OF_S)
         check_ways(q, rests, t, a);
-    if (whole && v == OF_S)
-        ask_few_ways(floats, q, *terms, a);
+    for (size_t most = 1; whole && v == OF_S && most < 4; most++)
+        ask_few_ways(floats, q, *terms, a, most);
     branches_free(b);
 }
 
