@@ -23,7 +23,7 @@ import attacks  # noqa: E402
 SMALLEST, MOST = 3, 3.0
 # By kind and command the size that is doubled: so large that what grows with the square shows.
 CASES = {
-        "chain": {"report": 300, "expose": 300, "hold": 1000, "casualty": 1000},
+    "chain": {"report": 300, "expose": 300, "hold": 1000, "casualty": 1000},
     "star": {"expose": 1000},
     "parallel": {"plan": 250},
 }
