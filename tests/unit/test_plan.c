@@ -767,6 +767,64 @@ START_TEST(sampled_plans_are_sound)
 }
 END_TEST
 
+/* The first to the sea, each to the next by a door that is likely to leak. */
+static coaming_ship *long_row(int spaces)
+{
+    char *parts = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&parts, &size);
+    ck_assert_ptr_nonnull(out);
+    for (int s = 0; s < spaces; s++)
+        fprintf(out,
+                "<space id=\"s%d\" name=\"S\" shell=\"yes\">"
+                "<box x=\"%d %d\" y=\"-5 5\" z=\"0 6\"/></space>\n",
+                s, s, s + 1);
+    for (int s = 0; s < spaces; s++) {
+        fprintf(out, "<closure id=\"c%d\" name=\"C\" kind=\"door\" between=\"s%d ", s, s);
+        fprintf(out, s + 1 < spaces ? "s%d" : "sea", s + 1);
+        fprintf(out,
+                "\" rating=\"watertight\" hours=\"1\" leak-probability=\"0.2\"><clear x=\"%d\" "
+                "y=\"0\" z=\"1\" width=\"0.7\" height=\"1.7\" lies=\"transverse\"/></closure>\n",
+                s + 1);
+    }
+    fclose(out);
+    char principal[80];
+    snprintf(principal, sizeof principal, "length=\"%d\" beam=\"10\" depth=\"6\" draft=\"3\"",
+             spaces);
+    coaming_ship *ship = ship_from_parts(principal, parts);
+    free(parts);
+    return ship;
+}
+
+/* To draw the least number of samples of so long a row takes a hundred times as long. */
+START_TEST(a_long_row_is_worked_exactly_though_it_takes_more_than_a_loss_may)
+{
+    coaming_ship *ship = long_row(40000);
+    size_t n = ship->closure_count;
+    coaming_error error;
+    planner a = {.ship = ship,
+                 .options = coaming_risk_options_default(),
+                 .p = memory_new(n, sizeof *a.p),
+                 .trial = memory_new(n, sizeof *a.trial),
+                 .work = UINT64_MAX};
+    for (size_t i = 0; i < n; i++)
+        a.p[i] = 0.2;
+    ck_assert_int_eq(risk_models_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, a.p,
+                                     &a.models, &a.model_count, &error),
+                     COAMING_OK);
+    ck_assert_int_eq(plan_try_exact(&a, PLAN_WORK_LOSS, &a.exact, &error), COAMING_OK);
+    ck_assert(a.exact);
+    ck_assert_uint_gt(UINT64_MAX - a.work, PLAN_WORK_LOSS * a.model_count);
+    for (size_t i = 0; i < a.model_count; i++)
+        exact_plan_free(&a.orders[i]);
+    risk_models_free(a.models, a.model_count);
+    memory_free(a.orders);
+    memory_free(a.p);
+    memory_free(a.trial);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* In full and step by step; every allocation of a plan at first, then some of the many. */
 START_TEST(out_of_memory_is_told)
 {
@@ -815,6 +873,7 @@ int main(void)
     tcase_add_test(hand, what_cannot_be_mended_is_not_planned);
     tcase_add_test(hand, without_hours_is_told_and_not_planned);
     tcase_add_test(hand, hours_and_question_must_make_sense);
+    tcase_add_test(hand, a_long_row_is_worked_exactly_though_it_takes_more_than_a_loss_may);
     tcase_add_test(hand, out_of_memory_is_told);
     suite_add_tcase(suite, hand);
     return run_suite(suite);

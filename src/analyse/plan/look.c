@@ -38,7 +38,14 @@ static coaming_status look_exactly(const planner *a, size_t model, risk_edge *ed
     return COAMING_OK;
 }
 
-/* most: of work, for each model. */
+/* Of a model's loss, where `most` is usual. */
+static uint64_t work_allowed(const risk_model *m, uint64_t most)
+{
+    uint64_t items = PLAN_WORK_ITEM * (m->edge_count + (uint64_t)m->node_count);
+    return most > items ? most : items;
+}
+
+/* most: of work, that is usual for each model. */
 static coaming_status look_at_models(planner *a, uint64_t most, outlook *view, bool *done,
                                      coaming_error *error)
 {
@@ -49,7 +56,7 @@ static coaming_status look_at_models(planner *a, uint64_t most, outlook *view, b
     coaming_status status = COAMING_OK;
     *done = true;
     for (size_t i = 0; made && i < a->model_count && status == COAMING_OK && *done; i++) {
-        uint64_t work = most;
+        uint64_t work = work_allowed(&a->models[i], most);
         status = look_exactly(a, i, room, birnbaum, &work, view, done, error);
         plan_spend(a, work);
     }

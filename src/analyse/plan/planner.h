@@ -9,11 +9,14 @@
 
 /*
  * Work is counted as risk_exact_bounded does, not by the clock, so that a plan is the same
- * everywhere: that of a single loss, above which it is sampled unless it is to be exact; that of all
- * losses which a search looks at, some seconds; and of those for its bound.
+ * everywhere: that of a single loss, above which it is sampled unless it is to be exact (but to draw
+ * the least number of samples of many edges and nodes takes longer still: so much for each is worked
+ * exactly at any rate); that of all losses which a search looks at, some seconds; and of those for
+ * its bound.
  */
 enum {
     PLAN_WORK_LOSS = 1500000,
+    PLAN_WORK_ITEM = 512, /* of a loss for each edge and node */
     PLAN_WORK = 40000000,
     PLAN_WORK_LOOK = PLAN_WORK / 4096, /* of one look at least, so that there are not more */
     PLAN_WORK_SAMPLED = 3 * PLAN_WORK,
@@ -91,7 +94,7 @@ coaming_status choice_expected(planner *a, const choice *c, double *expected, co
 
 /* Looks at a set: fills its `after`, and the outlook (room is the caller's). Takes of the work. */
 coaming_status plan_look(planner *a, choice *c, outlook *view, coaming_error *error);
-/* Can a loss be worked out exactly, within so much work for each model? */
+/* Can a loss be worked out exactly, within so much work for each model, or what its size allows? */
 coaming_status plan_try_exact(planner *a, uint64_t most, bool *exact, coaming_error *error);
 
 /* Step by step and by exchanges. best: empty. */
