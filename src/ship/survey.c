@@ -28,19 +28,74 @@ static void warn(coaming_faults *faults, const coaming_ship *ship, long line, co
     faults_add(faults, COAMING_SEVERITY_WARNING, ship->path, line, object, "%s", message);
 }
 
-/* Overlaps: solids sorted by their after end are compared with those that have not ended yet. */
+/* Overlaps: solids sorted by where they begin along one axis are compared with those that have not
+ * ended yet. The axis is that on which fewest pairs share a place: decks have their frames in common,
+ * what stands in a row its heights. */
 
 typedef struct {
     const solid *solid;
     int space;
+    double from, to; /* along the axis */
 } placed;
 
-static int by_after_end(const void *left, const void *right)
+static int by_beginning(const void *left, const void *right)
 {
     const placed *a = left, *b = right;
-    if (a->solid->x0 != b->solid->x0)
-        return a->solid->x0 < b->solid->x0 ? -1 : 1;
-    return (a->space > b->space) - (a->space < b->space);
+    if (a->from != b->from)
+        return a->from < b->from ? -1 : 1;
+    if (a->space != b->space)
+        return a->space < b->space ? -1 : 1;
+    return (a->solid > b->solid) - (a->solid < b->solid);
+}
+
+static int by_value(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+enum { AXES = 3 };
+
+static void place_along(int axis, placed *p)
+{
+    const solid *s = p->solid;
+    const double ends[AXES][2] = {{s->x0, s->x1}, {s->y0, s->y1}, {s->z0, s->z1}};
+    p->from = ends[axis][0];
+    p->to = ends[axis][1];
+}
+
+/* Sorts along the axis; how many have begun before another ended, in all. ends: room. */
+static double pairs_along(int axis, placed *list, size_t count, double *ends)
+{
+    double pairs = 0;
+    size_t ended = 0;
+    for (size_t i = 0; i < count; i++) {
+        place_along(axis, &list[i]);
+        ends[i] = list[i].to;
+    }
+    qsort(list, count, sizeof *list, by_beginning);
+    qsort(ends, count, sizeof *ends, by_value);
+    for (size_t i = 0; i < count; i++) {
+        while (ended < i && ends[ended] <= list[i].from)
+            ended++;
+        pairs += (double)(i - ended);
+    }
+    return pairs;
+}
+
+/* Leaves them sorted along the best axis; of equals the first. */
+static void sort_along_best(placed *list, size_t count, double *ends)
+{
+    int best = 0;
+    double least = INFINITY;
+    for (int axis = 0; axis < AXES; axis++) {
+        double pairs = pairs_along(axis, list, count, ends);
+        if (pairs < least) {
+            least = pairs;
+            best = axis;
+        }
+    }
+    pairs_along(best, list, count, ends);
 }
 
 static bool is_whole(const coaming_ship *ship, placed p)
@@ -82,27 +137,16 @@ static int warn_overlap(const coaming_ship *ship, coaming_faults *faults, placed
     return 1;
 }
 
-static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
+/* Each against those that began before it and have not ended. open: room. False: out of memory. */
+static bool sweep(const coaming_ship *ship, coaming_faults *faults, const placed *list,
+                  size_t count, placed *open)
 {
-    size_t count = 0, active = 0, found = 0;
+    size_t active = 0, found = 0;
     bool lost = false; /* memory */
-    for (size_t s = 0; s < ship->space_count; s++)
-        count += ship->spaces[s].solid_count;
-    placed *list = memory_new(count, sizeof *list), *open = memory_new(count, sizeof *open);
-    if (!list || !open) {
-        memory_free(list);
-        memory_free(open);
-        return false;
-    }
-    count = 0;
-    for (size_t s = 0; s < ship->space_count; s++)
-        for (size_t i = 0; i < ship->spaces[s].solid_count; i++)
-            list[count++] = (placed){&ship->spaces[s].solids[i], (int)s};
-    qsort(list, count, sizeof *list, by_after_end);
     for (size_t i = 0; i < count && found < OVERLAPS_MAX && !lost; i++) {
         size_t kept = 0;
         for (size_t j = 0; j < active; j++)
-            if (open[j].solid->x1 > list[i].solid->x0)
+            if (open[j].to > list[i].from)
                 open[kept++] = open[j];
         active = kept;
         for (size_t j = 0; j < active && found < OVERLAPS_MAX && !lost; j++) {
@@ -115,9 +159,29 @@ static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
     if (found == OVERLAPS_MAX)
         faults_add(faults, COAMING_SEVERITY_WARNING, ship->path, 0, "arrangement",
                    "%zu overlaps are told; there may be more", found);
+    return !lost;
+}
+
+static bool survey_overlaps(const coaming_ship *ship, coaming_faults *faults)
+{
+    size_t count = 0;
+    for (size_t s = 0; s < ship->space_count; s++)
+        count += ship->spaces[s].solid_count;
+    placed *list = memory_new(count, sizeof *list), *open = memory_new(count, sizeof *open);
+    double *ends = memory_new(count, sizeof *ends);
+    bool good = list && open && ends;
+    count = 0;
+    for (size_t s = 0; s < ship->space_count && good; s++)
+        for (size_t i = 0; i < ship->spaces[s].solid_count; i++)
+            list[count++] = (placed){.solid = &ship->spaces[s].solids[i], .space = (int)s};
+    if (good && count) {
+        sort_along_best(list, count, ends);
+        good = sweep(ship, faults, list, count, open);
+    }
     memory_free(list);
     memory_free(open);
-    return !lost;
+    memory_free(ends);
+    return good;
 }
 
 /* Openings. */

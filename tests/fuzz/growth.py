@@ -26,6 +26,7 @@ CASES = {
     "chain": {"report": 300, "expose": 300, "hold": 1000, "casualty": 1000},
     "star": {"expose": 1000},
     "parallel": {"plan": 250},
+    "decks": {"check": 8000},
 }
 
 

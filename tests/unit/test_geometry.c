@@ -191,6 +191,80 @@ START_TEST(geometry_that_disagrees_is_a_warning)
 }
 END_TEST
 
+/* Up to 12 spaces of boxes and triangles well inside a large hull: flat, in a row, or anywhere, so that
+ * each axis is at some time the one along which fewest share a place; ends often fall together. */
+static coaming_ship *scattered(uint64_t number, coaming_faults *faults)
+{
+    dice d = {number * 2654435761u + 11};
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    ck_assert_ptr_nonnull(out);
+    fputs("<arrangement xmlns=\"urn:coaming:arrangement:1\" name=\"S\">"
+          "<ship length=\"60\" beam=\"40\" depth=\"30\" draft=\"3\"/>",
+          out);
+    int thin = (int)(number % 4);
+    for (int s = 0; s < 12; s++) {
+        int from[3], to[3];
+        for (int axis = 0; axis < 3; axis++) {
+            from[axis] = dice_below(&d, 6);
+            to[axis] = from[axis] + 1 + (axis == thin ? 0 : dice_below(&d, 6));
+        }
+        fprintf(out, "<space id=\"s%d\" name=\"S\">", s);
+        if (dice_below(&d, 3))
+            fprintf(out, "<box x=\"%d %d\" y=\"%d %d\" z=\"%d %d\"/></space>\n", from[0] + 20,
+                    to[0] + 20, from[1], to[1], from[2], to[2]);
+        else
+            fprintf(out, "<prism z=\"%d %d\" outline=\"%d,%d %d,%d %d,%d\"/></space>\n", from[2],
+                    to[2], from[0] + 20, from[1], to[0] + 20, from[1], from[0] + 20, to[1]);
+    }
+    fputs("</arrangement>", out);
+    fclose(out);
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, faults, &ship, NULL), COAMING_OK);
+    free(text);
+    return ship;
+}
+
+static size_t told_overlaps(const coaming_faults *faults, const char *words, const char *object)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < coaming_faults_count(faults); i++) {
+        const coaming_fault *f = coaming_faults_get(faults, i);
+        count += strstr(f->message, words) && (!object || !strcmp(f->object, object));
+    }
+    return count;
+}
+
+/* Each pair is compared, wherever it lies. */
+START_TEST(overlaps_told_are_those_of_all_pairs)
+{
+    size_t all = 0, apart = 0;
+    for (uint64_t number = 0; number < 200; number++) {
+        coaming_faults *faults = coaming_faults_new();
+        coaming_ship *ship = scattered(number, faults);
+        size_t overlapping = 0;
+        for (int b = 0; b < 12; b++)
+            for (int a = 0; a < b; a++) {
+                double volume = solid_overlap(ship->spaces[a].solids, ship->spaces[b].solids);
+                char words[60], object[20];
+                snprintf(words, sizeof words, "overlaps space s%d by %.2f m3", a, volume);
+                snprintf(object, sizeof object, "space s%d", b);
+                bool told = volume >= 0.01;
+                ck_assert_uint_eq(told_overlaps(faults, words, object), told);
+                overlapping += told;
+                apart += !told;
+            }
+        ck_assert_uint_eq(told_overlaps(faults, "overlaps space", NULL), overlapping);
+        all += overlapping;
+        coaming_ship_free(ship);
+        coaming_faults_free(faults);
+    }
+    ck_assert_uint_gt(all, 1000);
+    ck_assert_uint_gt(apart, 1000);
+}
+END_TEST
+
 START_TEST(a_compartment_number_that_contradicts_the_geometry_is_a_warning)
 {
     const char *spacing = "<frames spacing=\"0.6\"/>";
@@ -356,6 +430,7 @@ int main(void)
     tcase_add_test(all, overlap_adds_up_over_parts_of_a_hollow_outline);
     tcase_add_test(all, outlines_that_cross_or_touch_themselves_are_not_simple);
     tcase_add_test(all, geometry_that_disagrees_is_a_warning);
+    tcase_add_test(all, overlaps_told_are_those_of_all_pairs);
     tcase_add_test(all, a_compartment_number_that_contradicts_the_geometry_is_a_warning);
     tcase_add_test(all, an_opening_across_a_bulkhead_not_its_own_is_a_warning);
     tcase_add_test(all, crossings_of_random_ships_are_those_of_points);
