@@ -8,6 +8,7 @@
 #define READ_ELEMENT_H
 
 #include "base/text.h"
+#include "read/latest.h"
 #include "read/values.h"
 #include "read/xml.h"
 #include "ship/ship.h"
@@ -21,9 +22,9 @@ typedef struct {
     bool memory_lost;
     ship_event *events; /* growing: all tests and repairs as they are read */
     size_t event_count, event_capacity;
-    int *latest_event; /* while a log is read: of each closure, not undone; -1: none */
-    size_t astray;     /* undo entries that found nothing to take back */
-    const char *text;  /* of the arrangement; NULL: it is read from its file */
+    bool in_log;             /* a log is read, */
+    latest_entries standing; /* and these of its entries are not taken back */
+    const char *text;        /* of the arrangement; NULL: it is read from its file */
     size_t text_size;
     const char *log_text; /* of one more log, which is read last; NULL: none */
     size_t log_size;

@@ -16,6 +16,16 @@ static const char *optional(reader *r, const xmlNode *e, const char *name, gette
     return text && *text ? get(r, e, name) : NULL;
 }
 
+/* Where the latest stands of the entries of this log that an undo of this kind and date may take back. */
+static int *standing_of(reader *r, int closure, event_kind kind, coaming_date date)
+{
+    latest_key key = {.closure = closure, .kind = kind};
+    memcpy(key.date, &date, sizeof date);
+    int *latest = latest_of(&r->standing, &key);
+    r->memory_lost = r->memory_lost || !latest;
+    return latest;
+}
+
 static void add_event(reader *r, ship_event added)
 {
     if (!MEMORY_ROOM(r->events, r->event_count, r->event_capacity)) {
@@ -24,9 +34,10 @@ static void add_event(reader *r, ship_event added)
     }
     added.order = (int)r->event_count;
     added.previous = -1;
-    if (r->latest_event) {
-        added.previous = r->latest_event[added.closure];
-        r->latest_event[added.closure] = added.order;
+    int *latest = r->in_log ? standing_of(r, added.closure, added.kind, added.date) : NULL;
+    if (latest) {
+        added.previous = *latest;
+        *latest = added.order;
     }
     r->events[r->event_count++] = added;
 }
@@ -199,37 +210,29 @@ static int entry_closure(reader *r, const xmlNode *e)
     return -1;
 }
 
-/* The entry that is taken back leaves the chain of its closure, so that the next search is short.
- */
 static ship_event *take_back(reader *r, int closure, event_kind kind, coaming_date date)
 {
-    int *link = &r->latest_event[closure];
-    while (*link >= 0) {
-        ship_event *e = &r->events[*link];
-        if (e->kind == kind && e->date == date) {
-            *link = e->previous;
-            return e;
-        }
-        link = &e->previous;
-    }
-    return NULL;
+    int *latest = standing_of(r, closure, kind, date);
+    if (!latest || *latest < 0)
+        return NULL;
+    ship_event *e = &r->events[*latest];
+    *latest = e->previous;
+    return e;
 }
 
 static void read_undo(reader *r, const xmlNode *e, int closure)
 {
     static const char *const sorts[] = {"test", "repair", NULL};
-    enum { ASTRAY_MAX = 50 }; /* more are not looked for: each may cost a walk over the log */
     coaming_date date = 0, of_date = 0;
     int sort = 0;
     bool good = get_date(r, e, "date", &date);
     good = get_word(r, e, "of", sorts, &sort) && good;
     good = get_date(r, e, "of-date", &of_date) && good;
     const char *by = optional(r, e, "by", get_name), *note = optional(r, e, "note", get_note);
-    if (!good || closure < 0 || r->astray > ASTRAY_MAX)
+    if (!good || closure < 0)
         return;
     ship_event *found = take_back(r, closure, sort == 0 ? EVENT_TEST : EVENT_REPAIR, of_date);
     if (!found) {
-        r->astray++;
         fault_at(r, e, "there is no %s of %s before it in this log to take back", sorts[sort],
                  attribute(r, e, "of-date"));
         return;
@@ -270,12 +273,8 @@ bool read_log_begin(reader *r, const xmlNode *root)
         fault_at(r, root, SAID_OTHER_LOG, BRIEF(name), BRIEF(r->ship->name));
         return false;
     }
-    size_t count = r->ship->closure_count;
-    r->latest_event = memory_new(count, sizeof *r->latest_event);
-    r->memory_lost = r->memory_lost || !r->latest_event;
-    for (size_t i = 0; i < count && r->latest_event; i++)
-        r->latest_event[i] = -1;
-    return r->latest_event;
+    r->in_log = true;
+    return true;
 }
 
 void read_log_part(reader *r, const xmlNode *root)
@@ -288,8 +287,8 @@ void read_log_part(reader *r, const xmlNode *root)
 
 void read_log_end(reader *r)
 {
-    memory_free(r->latest_event);
-    r->latest_event = NULL;
+    latest_free(&r->standing);
+    r->in_log = false;
 }
 
 static int by_closure_and_date(const void *left, const void *right)

@@ -40,10 +40,11 @@ int log_scan_find(const log_scan *scan, const char *closure)
 int log_scan_take_back(log_scan *scan, int closure)
 {
     int at = scan->stands[closure];
-    if (at >= 0) {
+    while (at >= 0 && scan->list[at].undone)
+        at = scan->list[at].before;
+    scan->stands[closure] = at;
+    if (at >= 0)
         scan->list[at].undone = true;
-        scan->stands[closure] = scan->list[at].standing;
-    }
     return at;
 }
 
@@ -81,19 +82,37 @@ static void scan_root(log_scan *scan, const xml_start *e)
         scan->ship = NULL;
 }
 
-/* An undo in the log takes back what the loader would take back. It leaves the chain, so that the
- * next search is short. */
+/* Where the latest stands of those that an undo of this kind and date may take back. */
+static int *standing_of(log_scan *scan, int closure, coaming_entry_kind kind, const char *date)
+{
+    latest_key key = {.closure = closure, .kind = kind};
+    snprintf(key.date, sizeof key.date, "%s", date);
+    int *latest = latest_of(&scan->standing, &key);
+    scan->memory_lost = scan->memory_lost || !latest;
+    return latest;
+}
+
+/* An undo in the log takes back what the loader would take back. */
 static void apply_undo(log_scan *scan, int closure, const logged *undo)
 {
     coaming_entry_kind kind = undo->of_repair ? COAMING_ENTRY_REPAIR : COAMING_ENTRY_TEST;
-    for (int *at = &scan->stands[closure]; *at >= 0; at = &scan->list[*at].standing) {
-        logged *l = &scan->list[*at];
-        if (l->entry.kind == kind && !strcmp(l->date, undo->of_date)) {
-            l->undone = true;
-            *at = l->standing;
-            return;
-        }
-    }
+    int *latest = standing_of(scan, closure, kind, undo->of_date);
+    if (!latest || *latest < 0)
+        return;
+    logged *l = &scan->list[*latest];
+    l->undone = true;
+    *latest = l->like;
+}
+
+static void add_standing(log_scan *scan, int closure, logged *l)
+{
+    int *latest = standing_of(scan, closure, l->entry.kind, l->date), number = (int)scan->count;
+    if (!latest)
+        return;
+    l->like = *latest;
+    *latest = number;
+    l->before = scan->stands[closure];
+    scan->stands[closure] = number;
 }
 
 static void scan_entry(log_scan *scan, const xml_start *e)
@@ -130,12 +149,10 @@ static void scan_entry(log_scan *scan, const xml_start *e)
     xml_scanned(e, "of", of, sizeof of);
     xml_scanned(e, "of-date", l->of_date, sizeof l->of_date);
     l->of_repair = !strcmp(of, "repair");
-    if (l->entry.kind == COAMING_ENTRY_UNDO) {
+    if (l->entry.kind == COAMING_ENTRY_UNDO)
         apply_undo(scan, closure, l);
-    } else {
-        l->standing = scan->stands[closure];
-        scan->stands[closure] = (int)scan->count;
-    }
+    else
+        add_standing(scan, closure, l);
     scan->last[closure] = (int)scan->count++;
 }
 
@@ -263,6 +280,7 @@ void log_scan_free(log_scan *scan)
 {
     memory_free(scan->list);
     memory_free(scan->gaps);
+    latest_free(&scan->standing);
     scan->list = NULL;
     scan->gaps = NULL;
 }

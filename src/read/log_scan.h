@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "base/order.h"
 #include "coaming/record.h"
+#include "read/latest.h"
 #include "read/xml.h"
 
 extern const char TEST_LOG_NS[];
@@ -17,7 +18,8 @@ typedef struct {
     coaming_entry entry;
     long line;
     int previous; /* of the same closure; -1 */
-    int standing; /* the one before it of the closure that is not taken back and is no undo; -1 */
+    int before;   /* of the closure, no undo, though it may be taken back; -1 */
+    int like;     /* of the same closure, kind and date, not taken back; -1 */
     bool undone;
     bool of_repair; /* an undo: what it takes back */
     char of_date[12];
@@ -28,9 +30,10 @@ typedef struct {
     arena *memory;
     const char *const *closures; /* at hand, sorted */
     size_t closure_count;
-    int *last;    /* by closure at hand: its latest entry; -1 */
-    int *stands;  /* the same of those not taken back and no undo; -1 */
-    logged *list; /* growing; freed by log_scan_free */
+    int *last;               /* by closure at hand: its latest entry; -1 */
+    int *stands;             /* its latest that is no undo and may be not taken back; -1 */
+    latest_entries standing; /* not taken back, by kind and date; freed by log_scan_free */
+    logged *list;            /* growing; freed by log_scan_free */
     size_t count, capacity;
     char *gaps; /* of the entry at hand, a blank behind each; growing; freed by log_scan_free */
     size_t gaps_used, gaps_room;

@@ -189,8 +189,8 @@ typedef struct {
     coaming_drop drop;      /* its volume NaN where it is that of the space */
     const char *by, *note;
     long line;
-    int previous; /* while a log is read: the entry before of the same closure, or -1 */
-    bool undone;  /* taken back by an <undo> of its log */
+    int previous; /* while a log is read: the one before of the same closure, kind and date, not undone; -1 */
+    bool undone; /* taken back by an <undo> of its log */
     coaming_date undone_on;
     const char *undone_by, *undone_note;
 } ship_event;

@@ -14,6 +14,7 @@ import fcntl
 import io
 import json
 import os
+import random
 import shutil
 import stat
 import subprocess
@@ -796,6 +797,70 @@ class Undo(Recording):
         row = told["recorded"][0]
         self.assertEqual((row["entry"], row["of"], row["of_date"]),
                          ("undo", "repair", "2026-10-03"))
+
+
+class UndosOfRandomLogs(Recording):
+    """What stands is found the plain way: from each undo back over all entries before it."""
+
+    DAYS = [f"2026-10-0{day}" for day in range(1, 5)]
+
+    @staticmethod
+    def standing(entries):
+        """The entries that stand, by number, and the undos that find nothing."""
+        stands, astray = [], []
+        for number, (sort, closure, day, of) in enumerate(entries):
+            if sort != "undo":
+                stands.append(number)
+                continue
+            found = next((k for k in reversed(stands) if entries[k][:3] == (of, closure, day)), None)
+            if found is None:
+                astray.append(number)
+            else:
+                stands.remove(found)
+        return stands, astray
+
+    def random_log(self, dice, strays):
+        """Entries as (sort, closure, date, of); those of the text have their number for a note."""
+        entries = []
+        while len(entries) < 80:
+            sort, of = dice.choice(("test", "repair", "undo")), dice.choice(("test", "repair"))
+            entries.append((sort, dice.choice(("D1", "H1")), dice.choice(self.DAYS), of if sort == "undo" else None))
+            if not strays and self.standing(entries)[1]:
+                entries.pop()
+        more = {"test": 'method="chalk" result="pass"', "repair": 'action="dogs"'}
+        self.logged(log(*(
+            f'<undo closure="{closure}" date="2026-11-01" of="{of}" of-date="{day}" note="{number}"/>'
+            if sort == "undo" else f'<{sort} closure="{closure}" date="{day}" {more[sort]} note="{number}"/>'
+            for number, (sort, closure, day, of) in enumerate(entries))))
+        return entries
+
+    def test_the_history_knows_what_stands(self):
+        for seed in range(8):
+            entries = self.random_log(random.Random(seed), False)
+            stands, _ = self.standing(entries)
+            self.assertTrue(0 < len(stands) < sum(e[0] != "undo" for e in entries))
+            told = [event for closure in ("D1", "H1") for event in self.document(
+                "history", "ship.xml", closure, "--log", "log.xml")["events"] if event["note"]]
+            self.assertEqual(sorted(int(event["note"]) for event in told if not event["undone"]), stands, seed)
+            self.assertEqual(len(told), sum(e[0] != "undo" for e in entries))
+
+    def test_undos_that_find_nothing_are_told_each(self):
+        most = 0
+        for seed in range(8):
+            _, astray = self.standing(self.random_log(random.Random(seed), True))
+            errors = self.run_it("check", "ship.xml", "--log", "log.xml").stderr.decode().splitlines()
+            self.assertEqual([int(line.split(":")[1]) - 2 for line in errors if "to take back" in line], astray, seed)
+            most = max(most, len(astray))
+        self.assertGreater(most, 5)
+
+    def test_record_takes_back_what_stands_the_latest_first(self):
+        for seed in range(8):
+            entries = self.random_log(random.Random(seed), bool(seed % 2))
+            stands = [entries[k] for k in self.standing(entries)[0] if entries[k][1] == "D1"]
+            added = self.add("D1", *["undo"] * len(stands), *ON)
+            self.assertEqual([(said["of"], said["of-date"]) for _, said, _ in added],
+                             [(sort, day) for sort, _, day, _ in reversed(stands)], seed)
+            self.refused("log.xml", "D1", "--undo", *ON, says=["closure D1", "take back"])
 
 
 class Sheet(Recording):

@@ -5,6 +5,7 @@ attack.py --list names the kinds with the sizes that attacks.py asks. The ships 
 where SIZE counts is said by each maker. Needs Python 3.11, its standard library only.
 """
 
+import datetime
 import sys
 
 SHIP_NS, LOG_NS = "urn:coaming:arrangement:1", "urn:coaming:test-log:1"
@@ -207,13 +208,35 @@ def namespaces(size):
     return arrangement([space(0, 0, 50, many)])
 
 
+def logged(*lines):
+    """A log of these, for the chain of 10."""
+    yield f'<test-log xmlns="{LOG_NS}" arrangement="Attack">\n'
+    for part in lines:
+        yield from part
+    yield "</test-log>\n"
+
+
 def log(size):
     """A log of SIZE entries, for the chain of 10."""
-    yield f'<test-log xmlns="{LOG_NS}" arrangement="Attack">\n'
-    for k in range(size):
-        yield (f'<test closure="c{k % 9}" date="20{k * 20 // size + 5:02}-{k % 12 + 1:02}-{k % 28 + 1:02}" '
-               'method="chalk" result="pass"/>\n')
-    yield "</test-log>\n"
+    return logged(f'<test closure="c{k % 9}" date="20{k * 20 // size + 5:02}-{k % 12 + 1:02}-{k % 28 + 1:02}" '
+                  'method="chalk" result="pass"/>\n' for k in range(size))
+
+
+def day(number):
+    return (datetime.date(1900, 1, 1) + datetime.timedelta(number)).isoformat()
+
+
+def undos(size):
+    """SIZE tests of one closure, one a day, and SIZE undos of them, the oldest first."""
+    return logged((f'<test closure="c0" date="{day(k)}" method="chalk" result="pass"/>\n' for k in range(size)),
+                  (f'<undo closure="c0" date="2026-01-01" of="test" of-date="{day(k)}"/>\n' for k in range(size)))
+
+
+def repairs(size):
+    """SIZE repairs of one closure, one a day, SIZE tests of one date, and SIZE undos of the repairs."""
+    return logged((f'<repair closure="c0" date="{day(k)}" action="dogs"/>\n' for k in range(size)),
+                  ('<test closure="c0" date="2025-01-01" method="chalk" result="pass"/>\n' for _ in range(size)),
+                  (f'<undo closure="c0" date="2026-01-01" of="repair" of-date="{day(k)}"/>\n' for k in range(size)))
 
 
 def doubled(size):
@@ -244,7 +267,7 @@ KINDS = {
     name: 125_000, one_id: 125_000, clique: 12, chain: 100_000, star: 100_000, parallel: 100_000,
     passages: 100_000, gaps: 10_000, tests: 100_000, scenarios: 100_000, conditions: 8_000, decks: 4_000,
     loadings: 8_000, overlapping: 8_000, boxes: 8_000, nested: 100_000, comment: 1_000_000, namespaces: 25_000,
-    log: 1_000_000, doubled: 8_000, heading: 169_000, headings: 25_000, rows: 50_000,
+    log: 1_000_000, undos: 40_000, repairs: 40_000, doubled: 8_000, heading: 169_000, headings: 25_000, rows: 50_000,
 }
 BY_NAME = {maker.__name__.replace("_", "-"): maker for maker in KINDS}
 

@@ -34,6 +34,7 @@ ASKED = {
 }
 FLOATS = ("rank", "plan", "expose", "hold", "casualty", "export", "report")  # where she is given kg
 FLOATED = ("float", "flood", "survival")  # which need it
+LOGS = ("log", "undos", "repairs")  # of the chain of 10
 SHEETS = ("doubled", "heading", "headings", "rows")
 ENDS_WELL = (0, 1, 2, 3)
 
@@ -45,7 +46,7 @@ def commands(kind, program, made, folder):
                            "--size", "100x10x6", "--draft", "3"],
                 "record": [program, "record", str(folder / "new.xml"), "--sheet", made]}
     ship, log = made, []
-    if kind == "log":
+    if kind in LOGS:
         ship = str(folder / "ship.xml")
         Path(ship).write_text("".join(attack.chain(10)), encoding="utf-8")
         log = ["--log", made]
@@ -56,7 +57,7 @@ def commands(kind, program, made, folder):
     else:
         for name in FLOATED:
             del words[name]
-    if kind == "log":
+    if kind in LOGS:
         words["record"] = [program, "record", made, "c0", "chalk", "pass", "--date", "2026-11-10", "--ship", ship]
     return words
 

@@ -27,6 +27,8 @@ CASES = {
     "star": {"expose": 1000},
     "parallel": {"plan": 250},
     "decks": {"check": 8000},
+    "undos": {"check": 6000, "due": 6000, "record": 4000},
+    "repairs": {"check": 4000, "due": 4000, "record": 4000},
 }
 
 
