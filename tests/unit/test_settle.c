@@ -605,6 +605,7 @@ static char *breaches_in_full(const coaming_ship *ship, unsigned threads)
     for (size_t i = 0; i < 3 * coaming_breaches_count(v); i++) {
         const coaming_breaches_case *c = coaming_breaches_get(v, i / 3);
         const coaming_breaches_answer *a = &c->answer[i % 3];
+        ck_assert(a->at.afloat != COAMING_AFLOAT_YES || a->at.normal[2] > 0); /* it is answered */
         /* looked for from where she lies to where the curve ends */
         ck_assert(!(a->stability.flooding_angle > COAMING_HEEL_MOST) &&
                   !(a->stability.flooding_angle < fabs(a->at.heel) - 1e-6));
