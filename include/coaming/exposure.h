@@ -78,9 +78,9 @@ typedef struct coaming_exposure coaming_exposure;
 
 /*
  * closures: the closures asked for, in the order of the rows; NULL with count 0 asks for all in
- * file order. COAMING_USAGE if no hazard is asked for; COAMING_INPUT if its rows would name more than
- * COAMING_EXPOSURE_MOST spaces, one by one, for that may grow with the square of the ship;
- * COAMING_MEMORY, COAMING_INTERNAL. Cost: spaces + links + closures asked for.
+ * file order. COAMING_USAGE if no hazard is asked for; COAMING_INPUT if its rows at a given level would
+ * name more than COAMING_EXPOSURE_MOST spaces, one by one, for that may grow with the square of the
+ * ship; COAMING_MEMORY, COAMING_INTERNAL. Cost: spaces + links + closures asked for.
  */
 #define COAMING_EXPOSURE_MOST 50000000
 COAMING_API coaming_status coaming_exposure_new(const coaming_ship *ship, coaming_query query,
@@ -92,6 +92,8 @@ COAMING_API void coaming_exposure_free(coaming_exposure *exposure);
 COAMING_API bool coaming_exposure_of_all(const coaming_exposure *exposure);
 
 COAMING_API size_t coaming_exposure_row_count(const coaming_exposure *exposure);
+/* COAMING_INPUT: with this row, all that were got so far (those at a given level count from the start)
+ * name more than COAMING_EXPOSURE_MOST spaces; COAMING_MEMORY, COAMING_INTERNAL. */
 COAMING_API coaming_status coaming_exposure_row_get(coaming_exposure *exposure, size_t index,
                                                     coaming_exposure_row *row,
                                                     coaming_error *error);

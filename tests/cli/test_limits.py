@@ -185,29 +185,59 @@ class Limits(Case):
             self.assertEqual(told.count(" overlaps space "), most)
             self.assertIn(f"{most} overlaps are told; there may be more", told)
 
-    def trial_spaces_named(self, most):
-        """Doors side by side from one space to a row of spaces that are open to each other: each lets air in there,
-        and from there into the one."""
-        spaces, doors = most // 5000 - 1, 5000
-        self.assertEqual(doors * (spaces + 1), most)
-        clear = '<clear x="1" y="0" z="0" width="1" height="1" lies="transverse"/>'
-        row = [f'<space id="{k}" name="R"><box x="{k} {k + 1}" y="0 1" z="0 1"/></space>' for k in range(spaces + 1)]
-        row += [f'<passage id="p{k}" kind="arch" between="{k} {k + 1}">{clear}</passage>' for k in range(1, spaces)]
-        row += [f'<closure id="d{k}" kind="door" rating="airtight" between="0 1">{clear}</closure>'
+    CLEAR = '<clear x="1" y="0" z="0" width="1" height="1" lies="transverse"/>'
+
+    def side_by_side(self, doors, spaces, joined=True, more=""):
+        """A ship of spaces in a row, with so many doors from the first to the second, from which on they are open to
+        each other or not."""
+        row = [f'<space id="{k}" name="R"><box x="{k} {k + 1}" y="0 1" z="0 1"/></space>' for k in range(spaces)]
+        row += [f'<passage id="p{k}" kind="arch" between="{k} {k + 1}">{self.CLEAR}</passage>'
+                for k in range(1, spaces - 1) if joined]
+        row += [f'<closure id="d{k}" kind="door" rating="watertight" between="0 1">{self.CLEAR}</closure>'
                 for k in range(doors)]
-        head = f'<arrangement xmlns="{SHIP_NS}" name="Row"><ship length="{spaces + 9}" beam="4" depth="4" ' \
-               'draft="2"/>'
-        for more in (0, 1):
-            last = f'<space id="one" name="One"><box x="1 2" y="1 2" z="0 1"/></space><passage id="last" kind="arch" ' \
-                   f'between="{spaces} one">{clear}</passage>' if more else ""
-            self.write("ship.xml", head + "".join(row) + last + "</arrangement>")
-            for command, *words in (("expose", "--all"), ("export",)):
-                if not more and command == "expose":
-                    continue  # as export, and longer
-                done = self.run_it(command, "ship.xml", *words, "--hazard", "air", "--format", "json", "-o", "/dev/null",
-                                   *AS_OF)
-                self.assertEqual(done.returncode, INPUT if more else DONE, done.stderr[:300])
-                self.assertEqual(str(most) in done.stderr.decode(), bool(more), done.stderr[:300])
+        head = f'<arrangement xmlns="{SHIP_NS}" name="Row"><ship length="{spaces + 8}" beam="4" depth="4" ' \
+               'draft="2" kg="1"/>'
+        self.write("ship.xml", head + "".join(row) + more + "</arrangement>")
+
+    def names_too_many(self, most, refused, command, *words):
+        """refused: the id of the closure at which the count passes the limit; None: it is answered."""
+        done = self.run_it(command, "ship.xml", *words, "--format", "json", "-o", "/dev/null", *AS_OF)
+        said = done.stderr.decode()
+        self.assertEqual(done.returncode, INPUT if refused else DONE, (command, words, said[:300]))
+        self.assertEqual(str(most) in said, bool(refused), said[:300])
+        if refused:
+            self.assertIn(f"ship.xml:1: closure {refused}: ", said)
+            self.assertIn("'coaming expose'", said)
+
+    def trial_spaces_named(self, most):
+        """Each door lets air in to the row, and from there into the one; and water as well, which is settled."""
+        doors = 5000
+        self.assertEqual(most % doors, 0)
+        spaces, last = most // doors, f"d{doors - 1}"
+        air, water = ("--hazard", "air"), ("--hazard", "water")
+        self.side_by_side(doors, spaces)
+        self.names_too_many(most, None, "export", *air)
+        self.names_too_many(most, "d0", "export")  # air has named all that may be; the first of water is one too many
+        self.names_too_many(most, "d0", "expose", "--all")
+        if "COAMING_SLOW" in os.environ:  # ten seconds each
+            self.names_too_many(most, None, "expose", "--all", *air)
+            self.names_too_many(most, None, "expose", "--all", *water)
+        self.side_by_side(doors, spaces, more=f'<space id="one" name="One"><box x="1 2" y="1 2" z="0 1"/></space>'
+                          f'<passage id="last" kind="arch" between="1 one">{self.CLEAR}</passage>')
+        self.names_too_many(most, last, "expose", "--all", *air)
+        self.names_too_many(most, last, "export", *air)
+        if "COAMING_SLOW" in os.environ:
+            self.names_too_many(most, last, "expose", "--all", *water)
+        self.names_too_many(most, None, "expose", "d0", *water)
+
+    def test_what_is_not_named_does_not_count(self):
+        """Of more closures times spaces than may be named, of which each closure exposes one or none."""
+        most = table()["spaces named, closure by closure"][0]
+        doors, spaces = 5100, 5000
+        self.assertGreater(2 * doors * spaces, most)
+        self.side_by_side(doors, spaces, joined=False)
+        for command, *words in (("expose", "--all", "--hazard", "water"), ("expose", "--all"), ("export",)):
+            self.names_too_many(most, None, command, *words)
 
     def takes(self, *words, says):
         """words: of the command at the limit, then beyond it; says: in the one line of the error."""
@@ -347,6 +377,7 @@ class LongTexts(Limits):
     """What lists make is what loads."""
 
     test_every_row_has_a_trial_and_every_trial_a_row = test_at_and_beyond_every_limit = None
+    test_what_is_not_named_does_not_count = None
 
     def test_an_id_longer_than_a_name_gives_a_name_that_loads(self):
         done = self.imported(SPACES.replace("fore,Fore", "f" * 999 + ",").replace("name", "nothing", 1), CLOSURES.replace("fore", "f" * 999))

@@ -33,8 +33,14 @@ void coaming_exposure_free(coaming_exposure *e)
     memory_free(e->entry);
     memory_free(e->wet);
     memory_free(e->bits);
+    memory_free(e->counted);
     memory_free(e->border);
     memory_free(e);
+}
+
+size_t coaming_exposure_row_count(const coaming_exposure *e)
+{
+    return e->closure_count * e->hazard_count * 2;
 }
 
 static bool make_room(coaming_exposure *e)
@@ -48,17 +54,13 @@ static bool make_room(coaming_exposure *e)
     e->entry = memory_new(n, sizeof *e->entry);
     e->wet = memory_new(n, sizeof *e->wet);
     e->bits = memory_new(order_words(n), sizeof *e->bits);
+    e->counted = memory_new(order_words(coaming_exposure_row_count(e)), sizeof *e->counted);
     if (!e->closures || !e->exposed || !e->by || !e->untested || !e->queue || !e->entry ||
-        !e->wet || !e->bits)
+        !e->wet || !e->bits || !e->counted)
         return false;
     for (size_t s = 0; s < n; s++)
         e->entry[s] = -1;
     return true;
-}
-
-size_t coaming_exposure_row_count(const coaming_exposure *e)
-{
-    return e->closure_count * e->hazard_count * 2;
 }
 
 static void begin_row(coaming_exposure *e, size_t index)
@@ -93,38 +95,50 @@ static coaming_status get_reaches(coaming_exposure *e, reach **held, reach **lea
     return status == COAMING_OK ? get_reach(e, true, leaky, error) : status;
 }
 
-/* How many spaces a row names; of one that is settled, which is not asked here, how many it may. */
-static coaming_status named_by_row(coaming_exposure *e, size_t index, size_t *named,
-                                   coaming_error *error)
+/* An answer names every space of every row, so that it may grow with the square of the ship: what a
+ * row names counts once, however often it is got. */
+static coaming_status count_named(coaming_exposure *e, size_t index, size_t named,
+                                  coaming_error *error)
 {
-    begin_row(e, index);
-    *named = e->ship->space_count;
-    if (row_settles(e))
+    enum { BITS = 64 };
+    uint64_t *word = &e->counted[index / BITS], bit = (uint64_t)1 << index % BITS;
+    if (*word & bit)
         return COAMING_OK;
+    if (named > COAMING_EXPOSURE_MOST - e->named) {
+        const ship_link *l = &e->ship->links[e->row.closure];
+        return error_set(error, COAMING_INPUT,
+                         "%s:%ld: closure %s: with what its failure exposes, more than %d spaces "
+                         "would be named, closure by closure; 'coaming expose' answers of a few "
+                         "closures, or one hazard, at a time",
+                         e->ship->path, l->line, l->id, COAMING_EXPOSURE_MOST);
+    }
+    *word |= bit;
+    e->named += named;
+    return COAMING_OK;
+}
+
+static coaming_status count_reached(coaming_exposure *e, size_t index, coaming_error *error)
+{
     reach *held = NULL, *leaky = NULL;
     coaming_status status = get_reaches(e, &held, &leaky, error);
     if (status != COAMING_OK)
         return status;
     int source = reach_vertex(held, e->row.source);
-    *named = reach_size(reach_exposed(held, e->row.closure, source)) +
-             reach_size(reach_exposed(leaky, e->row.closure, source));
-    return COAMING_OK;
+    return count_named(e, index,
+                       reach_size(reach_exposed(held, e->row.closure, source)) +
+                           reach_size(reach_exposed(leaky, e->row.closure, source)),
+                       error);
 }
 
-/* An answer names every space of every row, so that it may grow with the square of the ship. */
+/* What rows at a given level name is known before they are made; of settled ones only as they are. */
 static coaming_status can_be_told(coaming_exposure *e, coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    size_t all = 0, rows = coaming_exposure_row_count(e);
+    size_t rows = coaming_exposure_row_count(e);
     for (size_t i = 0; i < rows && status == COAMING_OK; i++) {
-        size_t named = 0;
-        status = named_by_row(e, i, &named, error);
-        all += named;
-        if (status == COAMING_OK && all > COAMING_EXPOSURE_MOST)
-            status = error_set(error, COAMING_INPUT,
-                               "what failed closures expose would name more than %d spaces one by "
-                               "one; name fewer closures",
-                               COAMING_EXPOSURE_MOST);
+        begin_row(e, i);
+        if (!row_settles(e))
+            status = count_reached(e, i, error);
     }
     return status;
 }
@@ -263,6 +277,9 @@ coaming_status coaming_exposure_row_get(coaming_exposure *e, size_t index,
     begin_row(e, index);
     e->row.settled = row_settles(e);
     coaming_status status = e->row.settled ? settle_row(e, error) : reach_row(e, error);
+    if (status == COAMING_OK)
+        status = count_named(e, index, e->row.exposed_count + e->row.exposed_if_untested_leak_count,
+                             error);
     if (status == COAMING_OK)
         *row = e->row;
     return status;

@@ -23,6 +23,8 @@ struct coaming_exposure {
     const settled *held, *passing; /* of a settled row: with the closure holding, and passing */
     bool *wet;                     /* by space: none; for grades */
     uint64_t *bits;                /* a bit for each space, all 0; to sort lists by */
+    uint64_t *counted;             /* a bit for each row: is what it names in `named`? */
+    size_t named;                  /* spaces, one by one */
     coaming_float at;              /* of the row, closure passing */
     coaming_border *border;
     size_t border_capacity;
