@@ -49,6 +49,23 @@ bool part_take_share(const cJSON *root, unsigned *share, unsigned *shares)
     return true;
 }
 
+/* Bytes that cJSON takes for a document though they are more than one, or none. NULL when out of
+ * memory as well. */
+static cJSON *document(const char *text, size_t size)
+{
+    const char *end = NULL;
+    if (memchr(text, '\0', size))
+        return NULL;
+    cJSON *root = cJSON_ParseWithLengthOpts(text, size, &end, 0);
+    size_t left = root ? size - (size_t)(end - text) : 0;
+    for (; left && strchr(" \t\r\n", *end); left--)
+        end++;
+    if (!left)
+        return root;
+    cJSON_Delete(root);
+    return NULL;
+}
+
 coaming_status part_read(const char *path, const char *command,
                          bool (*take)(const cJSON *root, void *into), void *into,
                          coaming_error *error)
@@ -62,7 +79,7 @@ coaming_status part_read(const char *path, const char *command,
     coaming_faults_free(faults);
     if (status != COAMING_OK)
         return status;
-    cJSON *root = cJSON_ParseWithLengthOpts(text, size, NULL, 0);
+    cJSON *root = document(text, size);
     bool good = root && take(root, into);
     cJSON_Delete(root);
     memory_free(text);

@@ -135,17 +135,39 @@ static coaming_status read_risk(const char *path)
     return status;
 }
 
-static coaming_status read_text(reader take, const cJSON *root)
+/* A file of these bytes, and others behind them. */
+static coaming_status read_bytes(reader take, const char *text, const char *behind, size_t size)
 {
     char path[] = "/tmp/coaming-part-XXXXXX";
     FILE *out = fdopen(mkstemp(path), "w");
-    char *text = cJSON_PrintUnformatted(root);
     fputs(text, out);
+    fwrite(behind, 1, size, out);
     fclose(out);
-    free(text);
     coaming_status status = take(path);
     remove(path);
     return status;
+}
+
+static coaming_status read_text(reader take, const cJSON *root)
+{
+    char *text = cJSON_PrintUnformatted(root);
+    coaming_status status = read_bytes(take, text, "", 0);
+    free(text);
+    return status;
+}
+
+/* Behind the document only white space of JSON (RFC 8259, 2) may stand. */
+static void spoil_end(reader take, const char *text)
+{
+    static const char *const wrong[] = {"garbage", "\n{}", ",",        "}",
+                                        "\v",      "\f",   "\xc2\xa0", "\x01"};
+    static const char nul[] = {'\n', '\0'};
+    ck_assert_int_eq(read_bytes(take, text, " \t\r\n\n", 5), COAMING_OK);
+    ck_assert_int_eq(read_bytes(take, text, "", 0), COAMING_OK);
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++)
+        CLAIM(read_bytes(take, text, wrong[i], strlen(wrong[i])) == COAMING_INPUT, "%zu", i);
+    ck_assert_int_eq(read_bytes(take, text, nul, sizeof nul), COAMING_INPUT);
+    ck_assert_int_eq(read_bytes(take, text, text, strlen(text)), COAMING_INPUT);
 }
 
 /* The members that are read; each gone, and as what it is not. */
@@ -154,6 +176,7 @@ static void spoil(reader take, char *text, const char *const members[])
     static const char *const others[] = {"null",        "true", "[1, \"x\"]", "{}",
                                          "\"xyzzy 7\"", "\"\"", "-1",         "0.5"};
     cJSON *root = cJSON_Parse(text);
+    spoil_end(take, text);
     ck_assert_int_eq(read_text(take, root), COAMING_OK);
     for (; *members; members++) {
         cJSON *copy = cJSON_Duplicate(root, true);
