@@ -44,21 +44,34 @@ static const char *behind_other(stretch in)
     return in.at;
 }
 
-/* Values in quotes, up to the tag's end. */
-static bool is_crowded(stretch in)
+typedef struct {
+    size_t attributes, prefixes;
+} tag_counts;
+
+static const char DECLARES[] = "xmlns:";
+
+/* Values in quotes, up to the tag's end, and declarations of prefixes among what they are of. */
+static tag_counts count(stretch in)
 {
-    size_t count = 0;
-    for (; in.at < in.end && *in.at != '>'; in.at++) {
+    tag_counts counts = {0, 0};
+    for (const char *from = in.at; in.at < in.end && *in.at != '>'; in.at++) {
+        if (in.at > from && strchr(" \t\r\n", in.at[-1]) && begins(in, DECLARES))
+            counts.prefixes++;
         if (*in.at != '"' && *in.at != '\'')
             continue;
-        if (++count > XML_ATTRIBUTES_MAX)
-            return true;
+        counts.attributes++;
         const char quote = *in.at++;
         in.at = find(in, quote);
         if (in.at == in.end)
             break;
     }
-    return false;
+    return counts;
+}
+
+/* Most tags are short and declare nothing. */
+static bool is_worth_counting(stretch in)
+{
+    return in.end - in.at > ATTRIBUTE_LEAST * XML_ATTRIBUTES_MAX || behind(in, DECLARES) < in.end;
 }
 
 static void tell(stretch text, const char *from, crowded_tag *tag)
@@ -78,6 +91,7 @@ static void tell(stretch text, const char *from, crowded_tag *tag)
 static tags_verdict look_through(stretch text, crowded_tag *tag)
 {
     stretch in = text;
+    size_t prefixes = 0;
     while ((in.at = find(in, '<')) < in.end) {
         const char *other = behind_other(in);
         if (other > in.at) {
@@ -86,9 +100,14 @@ static tags_verdict look_through(stretch text, crowded_tag *tag)
         }
         const char *from = in.at++;
         stretch inside = {in.at, find(in, '<')}; /* which cannot stand in a tag */
-        if (inside.end - inside.at > ATTRIBUTE_LEAST * XML_ATTRIBUTES_MAX && is_crowded(inside)) {
-            tell(text, from, tag);
-            return TAGS_CROWDED;
+        if (is_worth_counting(inside)) {
+            const tag_counts counts = count(inside);
+            const bool crowded = counts.attributes > XML_ATTRIBUTES_MAX;
+            prefixes += counts.prefixes;
+            if (crowded || prefixes > XML_PREFIXES_MAX) {
+                tell(text, from, tag);
+                return crowded ? TAGS_CROWDED : TAGS_PREFIXES;
+            }
         }
         in.at = inside.end;
     }

@@ -190,15 +190,18 @@ static coaming_status empty_file(const watch *w, coaming_error *error)
     return error_set(error, COAMING_INPUT, "%s: empty", w->shown);
 }
 
-/* Names what would take the parser the square of the tag's length. */
-static coaming_status too_many_attributes(const watch *w, const crowded_tag *tag,
-                                          coaming_error *error)
+/* Names what would take the parser the square of the tag's length, or of the file's. */
+static coaming_status too_many(tags_verdict verdict, const watch *w, const crowded_tag *tag,
+                               coaming_error *error)
 {
     char object[TEXT_BRIEF];
     text_fit(object, sizeof object, tag->name, 40);
     faults_add(w->faults, COAMING_SEVERITY_ERROR, w->shown, tag->line, object,
-               "has more than %d attributes", XML_ATTRIBUTES_MAX);
-    return error_set(error, COAMING_INPUT, "%s: too many attributes", w->shown);
+               verdict == TAGS_CROWDED
+                   ? "has more than %d attributes"
+                   : "up to here the file declares more than %d prefixes of namespaces",
+               verdict == TAGS_CROWDED ? XML_ATTRIBUTES_MAX : XML_PREFIXES_MAX);
+    return error_set(error, COAMING_INPUT, "%s: more in a tag than is read", w->shown);
 }
 
 static coaming_status check_tags(const char *text, size_t size, const watch *w,
@@ -207,9 +210,11 @@ static coaming_status check_tags(const char *text, size_t size, const watch *w,
     crowded_tag tag;
     if (!size)
         return empty_file(w, error);
-    switch (tags_look_through(text, size, &tag)) {
+    const tags_verdict verdict = tags_look_through(text, size, &tag);
+    switch (verdict) {
     case TAGS_CROWDED:
-        return too_many_attributes(w, &tag, error);
+    case TAGS_PREFIXES:
+        return too_many(verdict, w, &tag, error);
     case TAGS_NO_MEMORY:
         return error_memory(error);
     case TAGS_GOOD:

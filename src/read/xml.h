@@ -3,7 +3,8 @@
  *
  * No network, no entities, no DOCTYPE, no compressed files opened unasked; size and depth are
  * capped here (libxml2's own limits stop some logs of more than 10 MB, so they are switched off), and
- * so are the attributes of an element, before libxml2 sees them: it compares each with each.
+ * so are the attributes of an element and the prefixes of namespaces, before libxml2 sees them: it compares
+ * each attribute with each, and looks for each prefix among all that are declared around it.
  * libxml2 keeps lines in 16 bits, so the line of each start tag is kept beside the tree. Every
  * libxml2 header is included below this folder only.
  */
@@ -20,8 +21,9 @@
 #include "coaming/libraries.h"
 
 enum {
-    XML_DEPTH_MAX = 256,     /* elements in elements */
-    XML_ATTRIBUTES_MAX = 256 /* of an element, namespaces too */
+    XML_DEPTH_MAX = 256,      /* elements in elements */
+    XML_ATTRIBUTES_MAX = 256, /* of an element, namespaces too */
+    XML_PREFIXES_MAX = 256    /* of namespaces, declared in a file */
 };
 
 /* Reads path ("-": standard input) and parses it. What is wrong with the text becomes one fault and

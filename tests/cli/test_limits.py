@@ -13,7 +13,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DONE, INPUT, ROOT, SHIP_NS, SMALL, USAGE, Case, log, spoil, tested  # noqa: E402
+from harness import AS_OF, DONE, INPUT, LOG_NS, ROOT, SHIP_NS, SMALL, USAGE, Case, log, spoil, tested  # noqa: E402
 
 CLOSURES = "id,kind,rating,from,to,x,y,z,width,height,lies\nD1,door,watertight,fore,aft,5,0,1,1,2,transverse\n"
 SPACES = "id,name,x0,x1,y0,y1,z0,z1\nfore,Fore,5,10,-3,3,0,4\naft,Aft,0,5,-3,3,0,4\n"
@@ -74,6 +74,26 @@ class Limits(Case):
             self.loads(SMALL)
             self.loads(log(entry.replace("/>", f" {many}/>")), "log.xml", says)
 
+    def trial_prefixes_of_namespaces(self, most):
+        """Of the whole file: who declares few on each element nests them, or has many elements."""
+        for count, says in ((most, ()), (most + 1, ("ship.xml:7: error: space: ", f"more than {most} prefixes"))):
+            text, left = SMALL, count
+            for element in ('<deck id="low"', '<space id="fore"', '<space id="mid"'):
+                some = min(left, 100)
+                many = " ".join(f"xmlns:n{k}='urn:n'" for k in range(some))
+                text, left = text.replace(element, f"{element} {many}"), left - some
+            # what is no declaration, and those without a prefix, do not count
+            text = text.replace('name="Mid"', 'name="Mid xmlns:a= xmlns:b="')
+            text = text.replace("</arrangement>", f"<!-- <a {'xmlns:a=' * 300}> --></arrangement>")
+            for encoding in ("utf-8", "utf-16"):
+                self.loads(text if encoding == "utf-8" else
+                           f'<?xml version="1.0" encoding="utf-16"?>{text}'.encode(encoding), says=says)
+        entries = [tested("D1", f"20{k // 28:02}-05-{k % 28 + 1:02}", "pass") for k in range(most + 1)]
+        self.loads(SMALL)
+        self.loads(log(*(entry.replace("/>", f' xmlns="{LOG_NS}"/>') for entry in entries)), "log.xml")
+        self.loads(log(*(entry.replace("/>", ' xmlns:n="urn:n"/>') for entry in entries)), "log.xml",
+                   says=(f"log.xml:{most + 2}: error: test: ",))
+
     def trial_bytes_of_an_id(self, most):
         for size, says in ((most, ()), (most + 1, ("below 1000 bytes",))):
             self.loads(SMALL.replace('id="low"', f'id="{"x" * size}"').replace('deck="low"', f'deck="{"x" * size}"')
@@ -131,6 +151,7 @@ class Limits(Case):
         for count, says in ((most, ""), (most + 1, rf"spaces\.csv:1: error: sheet: {most + 1} headings.*{most}")):
             more = "".join(f",more{k}" for k in range(count - 8))
             self.sheet("\n".join([head + more, *rows]) + "\n", says)
+        self.sheet("\n".join([head + "," * 3 * most, *rows]) + "\n")  # empty, behind the last: they do not count
 
     def trial_signs_of_a_heading(self, most):
         head, *rows = SPACES.splitlines()
@@ -322,6 +343,7 @@ class Limits(Case):
         "bytes of a file": trial_bytes_of_a_file,
         "elements in elements": trial_elements_in_elements,
         "attributes of an element": trial_attributes_of_an_element,
+        "prefixes of namespaces": trial_prefixes_of_namespaces,
         "bytes of an id": trial_bytes_of_an_id,
         "signs of a name or other text": trial_signs_of_a_name,
         "bytes of a note": trial_bytes_of_a_note,

@@ -208,6 +208,13 @@ def namespaces(size):
     return arrangement([space(0, 0, 50, many)])
 
 
+def scopes(size):
+    """SIZE elements in each other of 250 prefixes of namespaces each, in them SIZE of 250 attributes with the first."""
+    opening = (f"<a {' '.join(f'xmlns:n{k}q{i}={chr(34)}urn:n{chr(34)}' for i in range(250))}>\n" for k in range(size))
+    inside = f"<b {' '.join(f'n0q{i}:b={chr(34)}1{chr(34)}' for i in range(250))}/>\n"
+    return arrangement(opening, (inside for _ in range(size)), ["</a>" * size])
+
+
 def logged(*lines):
     """A log of these, for the chain of 10."""
     yield f'<test-log xmlns="{LOG_NS}" arrangement="Attack">\n'
@@ -267,6 +274,7 @@ KINDS = {
     name: 125_000, one_id: 125_000, clique: 12, chain: 100_000, star: 100_000, parallel: 100_000,
     passages: 100_000, gaps: 10_000, tests: 100_000, scenarios: 100_000, conditions: 8_000, decks: 4_000,
     loadings: 8_000, overlapping: 8_000, boxes: 8_000, nested: 100_000, comment: 1_000_000, namespaces: 25_000,
+    scopes: 200,
     log: 1_000_000, undos: 40_000, repairs: 40_000, doubled: 8_000, heading: 169_000, headings: 25_000, rows: 50_000,
 }
 BY_NAME = {maker.__name__.replace("_", "-"): maker for maker in KINDS}

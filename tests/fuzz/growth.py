@@ -56,7 +56,12 @@ def main():
     parser.add_argument("--only", action="append", help="a command")
     parser.add_argument("kinds", nargs="*")
     asked, wrong = parser.parse_args(), 0
-    for kind in asked.kinds or CASES:
+    kinds = asked.kinds or list(CASES)
+    known = {command for kind in kinds for command in CASES.get(kind, ())}
+    for word in [kind for kind in kinds if kind not in CASES] + [c for c in asked.only or () if c not in known]:
+        print(f"growth.py: no case is called '{word}'", file=sys.stderr)
+        sys.exit(2)
+    for kind in kinds:
         for command, size in CASES[kind].items():
             if asked.only and command not in asked.only:
                 continue
