@@ -156,12 +156,15 @@ typedef struct {
 COAMING_API coaming_survival_options coaming_survival_options_default(void);
 
 enum { COAMING_SURVIVAL_WORK = 8000 };
+/* What her cases of damage may name of spaces, all sets that they open together. */
+enum { COAMING_SURVIVAL_NAMED_MOST = 1 << 23 };
 
 typedef struct coaming_survival coaming_survival;
 
 /* COAMING_USAGE: within is not above 0 and at most 1; and as coaming_flotation_new. COAMING_INPUT:
  * she does not stay afloat undamaged in a loading; or has loadings, and none is named deepest; or her
- * damage opens sets that name more than 8388608 spaces, which grow with the cube of her decks. */
+ * damage opens sets that name more than COAMING_SURVIVAL_NAMED_MOST spaces, which grow with the cube
+ * of her decks. */
 COAMING_API coaming_status coaming_survival_new(const coaming_ship *ship,
                                                 const coaming_survival_options *options,
                                                 coaming_survival **survival, coaming_error *error);

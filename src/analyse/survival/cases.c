@@ -140,7 +140,7 @@ static bool grow(damage_cases *c)
 static bool keep(damage_cases *c, const int *members, size_t count, uint64_t hash, size_t *number)
 {
     c->named += count;
-    if (c->named > DAMAGE_NAMED_MOST || (c->set_count >= c->place_count && !grow(c)) ||
+    if (c->named > COAMING_SURVIVAL_NAMED_MOST || (c->set_count >= c->place_count && !grow(c)) ||
         !MEMORY_ROOM(c->sets, c->set_count, c->set_capacity))
         return false;
     int *copy = arena_new(&c->memory, count, sizeof *copy);
@@ -419,12 +419,12 @@ coaming_status damage_cases_list(damage_cases *c, double draught, case_list *lis
     if (!add_side(c, draught, 0, list) || !add_side(c, draught, 1, list) || !merge(list)) {
         case_list_free(list);
         *list = (case_list){0};
-        return c->named > DAMAGE_NAMED_MOST
+        return c->named > COAMING_SURVIVAL_NAMED_MOST
                    ? error_set(
                          error, COAMING_INPUT,
                          "her decks and bulkheads make so many cases of damage that what they "
                          "open would name more than %d spaces",
-                         DAMAGE_NAMED_MOST)
+                         COAMING_SURVIVAL_NAMED_MOST)
                    : error_memory(error);
     }
     return COAMING_OK;

@@ -14,6 +14,7 @@
 #define ANALYSE_SURVIVAL_CASES_H
 
 #include "coaming/error.h"
+#include "coaming/survival.h"
 #include "ship/ship.h"
 
 typedef struct {
@@ -52,8 +53,7 @@ void damage_cases_free(damage_cases *c);
 
 /* All cases at a draught, port then starboard, from aft; sets are numbered on from call to call.
  * The list is freed by case_list_free, extents stay with c. COAMING_INPUT: all sets together name more
- * than DAMAGE_NAMED_MOST spaces, which grow with the cube of decks or bulkheads; COAMING_MEMORY. */
-enum { DAMAGE_NAMED_MOST = 1 << 23 };
+ * than COAMING_SURVIVAL_NAMED_MOST spaces, which grow with the cube of decks or bulkheads; COAMING_MEMORY. */
 coaming_status damage_cases_list(damage_cases *c, double draught, case_list *list,
                                  coaming_error *error);
 void case_list_free(case_list *list);
