@@ -38,7 +38,7 @@ bool take_path(options *o, const option_row *r, const char *value)
 bool take_day(options *o, const option_row *r, const char *value)
 {
     return coaming_date_parse(value, place(o, r)) ||
-           refuse(r->name, value, "a date such as 2026-09-30");
+           refuse(r->name, value, "a date such as 2026-09-30, of the years 1900 to 2999");
 }
 
 bool take_whole(options *o, const option_row *r, const char *value)

@@ -206,7 +206,8 @@ const option_row option_rows[] = {
         PERCENT(left_open, DBL_MIN, 100), "a share such as 1%, above 0 and up to 100%", NOTHING),
     ROW(SHARE, "share", "K/N",
         "work out share K of N (of samples, or cases) and write it as a part, in JSON",
-        OWN(take_share), "K/N, such as 2/8: the second of eight shares", NOTHING),
+        OWN(take_share), "K/N, such as 2/8: the second of eight shares, of 1000000 at most",
+        NOTHING),
     FLAG(MERGE, "merge", "put the parts together that are named after the ship", merge),
     ROW(HOURS, "hours", "H", "hours of work that there are", NUMBER(hours, DBL_MIN, DBL_MAX),
         "a number above 0", NOTHING),
@@ -375,11 +376,19 @@ static const char *answered_by(const options *o, const char *word)
     return NULL;
 }
 
+/* The word with an option that is no letter of ASCII: while bytes of it are left getopt stands at it,
+ * else behind. */
+static const char *word_of_bytes(char **argv)
+{
+    const char *at = argv[optind];
+    return optopt < 0 && at && *at == '-' && strchr(at, optopt) ? at : argv[optind - 1];
+}
+
 static void refuse_word(const options *o, char **argv, int result)
 {
     char letter[] = {'-', (char)optopt, '\0'};
     bool one_letter = optopt > 0 && optopt < FIRST;
-    const char *word = one_letter ? letter : argv[optind - 1], *now = answered_by(o, word);
+    const char *word = one_letter ? letter : word_of_bytes(argv), *now = answered_by(o, word);
     if (result == ':')
         complain("%s needs a value; see 'coaming %s --help'", word, o->command->name);
     else if (now)

@@ -291,5 +291,23 @@ class Options(Case):
         self.assertIn("?", says, (command, option))
 
 
+class Refused(Case):
+    """What is said of a word names that word, and the bounds that it broke."""
+
+    def test_an_option_of_more_than_one_byte_is_named(self):
+        self.write("ship.xml", SMALL)
+        for words, named in ((("ship.xml", "-\u00e9"), "-\u00e9"), (("-\u00e9", "ship.xml"), "-\u00e9"),
+                             (("ship.xml", "-\u5b57", "--as-of", "2026-11-10"), "-\u5b57"),
+                             (("ship.xml", "-x"), "-x"), (("ship.xml", "--xyz"), "--xyz")):
+            self.one_line(USAGE, "check", *words, says=[f"has no option '{named}'"])
+
+    def test_bounds_are_said(self):
+        self.write("ship.xml", SMALL)
+        for day in ("1899-12-31", "3000-01-01"):
+            self.one_line(USAGE, "check", "ship.xml", "--as-of", day, says=[day, "1900 to 2999"])
+        for share in ("1/1000000000", "1/1000001"):
+            self.one_line(USAGE, "rank", "ship.xml", "--risk", "sampled", "--share", share, says=[share, "1000000 at most"])
+
+
 if __name__ == "__main__":
     unittest.main()
