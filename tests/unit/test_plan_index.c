@@ -212,8 +212,8 @@ static int bit_of(const truth *t, int closure)
 /* --- the checks --- */
 
 static struct {
-    int ships, plans, repairs, tests, together, sampled, best, costs, rests, wholes;
-    double squares;
+    int ships, plans, repairs, tests, together, sampled, best, costs, rests, wholes, guessed;
+    double squares, test_off;
 } seen;
 
 static coaming_plan *plan_of(const coaming_ship *ship, double hours, int exhaustive, double within,
@@ -279,7 +279,8 @@ static void check_repairs(const truth *t, const double *index, const coaming_pla
     seen.together += fabs(singles - (index[set] - index[0])) > 1e-6;
 }
 
-/* Value of a test by its two results, each with what is best done then. */
+/* Value of a test by its two results, each with what is best done then. Of samples (no tolerance) one may lie
+ * far off, for no error is told of it; all together may not. */
 static void check_tests(const truth *t, const coaming_plan *plan, double tolerance)
 {
     for (size_t i = 0; i < plan->test_count; i++) {
@@ -303,9 +304,11 @@ static void check_tests(const truth *t, const coaming_plan *plan, double toleran
             spent[result] = fmin(leaks * effect, repair + leaks * (1 - success) * effect);
         }
         MUST(fabs(test->fails - (joint[1][0] + joint[1][1])) < 1e-12);
-        CLAIM(fabs(test->value - (spent[2] - spent[0] - spent[1])) < tolerance,
-              "ship %d: a test is worth %g, not %g", number_of_ship, test->value,
-              spent[2] - spent[0] - spent[1]);
+        double off = test->value - (spent[2] - spent[0] - spent[1]);
+        CLAIM(fabs(off) < tolerance, "ship %d: a test is worth %g, not %g", number_of_ship,
+              test->value, test->value - off);
+        seen.test_off += isinf(tolerance) ? off : 0;
+        seen.guessed += isinf(tolerance);
         seen.tests++;
     }
 }
@@ -356,7 +359,8 @@ static void check_rest(const truth *t, const double *index, const coaming_plan *
 /* Chosen by samples: limits enclose what its set comes to, and the gain is as near as it says. */
 static void check_sampled(const truth *t, const double *index, double hours, size_t work)
 {
-    coaming_plan *plan = plan_of(t->q.ship, hours, COAMING_PLAN_EXHAUSTIVE, 0.001, work);
+    const double within = 0.001; /* what trees may leave open, and yet be exact */
+    coaming_plan *plan = plan_of(t->q.ship, hours, COAMING_PLAN_EXHAUSTIVE, within, work);
     int set = set_of(t, plan);
     double gain = plan->expected - plan->after, error = plan->index->gain_error;
     MUST(can_be_made(t, set, hours));
@@ -364,11 +368,11 @@ static void check_sampled(const truth *t, const double *index, double hours, siz
     MUST(encloses(&plan->index->after, index[set]));
     check_sums(plan);
     check_rest(t, index, plan);
-    check_tests(t, plan, 0.06);
+    check_tests(t, plan, INFINITY);
     for (int other = 0; other < 1 << t->q.count; other++)
         MUST(!can_be_made(t, other, 1e9) || plan->exhaustive ||
              index[other] - index[0] <= plan->gain_limit + 1e-9);
-    CLAIM(!plan->exact || fabs(gain - (index[set] - index[0])) < 1e-8,
+    CLAIM(!plan->exact || fabs(gain - (index[set] - index[0])) <= within,
           "ship %d, work %zu: exact, but gains %g, not %g", number_of_ship, work, gain,
           index[set] - index[0]);
     if (!plan->exact && error > 0) {
@@ -489,6 +493,7 @@ START_TEST(plans_agree_with_enumeration)
         "best %d times; %d tests; %d plans sampled, %.2f standard errors (rms)\n",
         seen.ships, seen.plans, seen.repairs, seen.together, seen.best, seen.tests, seen.sampled,
         sqrt(seen.squares / seen.sampled));
+    printf("of samples %d tests, off by %g\n", seen.guessed, seen.test_off / seen.guessed);
     ck_assert_int_gt(seen.ships, most * 2 / 3);
     ck_assert_int_gt(seen.repairs, most);
     ck_assert_int_gt(seen.tests, most / 2);
@@ -499,6 +504,9 @@ START_TEST(plans_agree_with_enumeration)
     ck_assert_int_gt(seen.wholes, 0);
     ck_assert_int_ge(seen.best, seen.plans - 1 - seen.plans / 20);
     ck_assert_double_lt(seen.squares / seen.sampled, 2);
+    ck_assert_int_gt(seen.guessed, most / 2);
+    /* the least of guesses is too low, so a test is worth a little too much */
+    ck_assert_double_lt(fabs(seen.test_off / seen.guessed), 0.01);
 }
 END_TEST
 
