@@ -313,7 +313,7 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     size_t all = memory_asked();
     ck_assert_uint_gt(all, 100);
     const char *step = getenv("COAMING_MEMORY_STEP");
-    for (size_t n = 1; n <= all; n += n < 400 ? 1 : step ? strtoul(step, NULL, 10) : 31) {
+    for (size_t n = 1; n <= all; n += n < 400 ? 1 : step ? strtoul(step, NULL, 10) : 101) {
         memory_fail_at(n);
         ck_assert_msg(told(everything(text, log), n), "allocation %zu of %zu", n, all);
         ck_assert_int_eq(graph_left_over(), 0);
