@@ -85,6 +85,13 @@ static const char *id_of(const coaming_import *m, coaming_place place)
     return m->lists[COAMING_LIST_SPACES].rows[place].value[SPACE_ID];
 }
 
+/* Its id, or, of a row that has none, what else it goes by in the list. */
+static const char *called(const coaming_import *m, const import_name *n)
+{
+    const char *id = id_of(m, n->place);
+    return id ? id : n->exact;
+}
+
 static long line_of(const coaming_import *m, coaming_place place)
 {
     return place < 0 ? 0 : m->lists[COAMING_LIST_SPACES].rows[place].line;
@@ -138,8 +145,8 @@ const char *import_place(coaming_import *m, const import_list *l, import_row *ro
     coaming_place place = found.first->place;
     if (found.second) {
         row_refuse(l, row, "%s: '%s' could be %s (line %ld) or %s (line %ld) of %s", name,
-                   BRIEF(text), BRIEF(id_of(m, place)), line_of(m, place),
-                   BRIEF(id_of(m, found.second->place)), line_of(m, found.second->place),
+                   BRIEF(text), BRIEF(called(m, found.first)), line_of(m, place),
+                   BRIEF(called(m, found.second)), line_of(m, found.second->place),
                    BRIEF(m->lists[COAMING_LIST_SPACES].shown));
         return NULL;
     }

@@ -605,6 +605,15 @@ class Rows(Case):
         self.assertEqual(faults, ["c.csv:2: warning: closure D1: not placed: from: 'after space' could be aft "
                                   "(line 2) or fore (line 3) of s.csv"])
 
+    def test_a_name_of_a_space_and_of_a_row_without_an_id_is_not_guessed(self):
+        aft, fore = SPACES.splitlines()[1:3]
+        bare = aft.replace("aft,", ",", 1).replace("2-36-0-E", "")
+        for spaces, told in ((SPACES + bare, "aft (line 2) or After space (line 4)"),
+                             (SPACES.replace(aft, bare) + fore.replace("fore,Fore space", "peak,After space"),
+                              "After space (line 2) or peak (line 4)")):
+            _, faults = self.imports(FOUND, spaces + "\n", CLOSURES.replace("aft,fore", "after space,fore"))
+            self.assertIn(f"c.csv:2: warning: closure D1: not placed: from: 'after space' could be {told} of s.csv", faults)
+
     def test_between_in_place_of_from_and_to(self):
         closures = "id,kind,between,rating\nD1,door,aft fore,watertight\nD2,door,After space; WEATHER,nontight\n"
         root, faults = self.imports(DONE, closures=closures)
