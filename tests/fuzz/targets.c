@@ -79,7 +79,7 @@ static const target targets[] = {{"arrangement", "bent", of_ship},
                                  {NULL, NULL, NULL}};
 
 static const target *at;
-static char folder[] = "/tmp/coaming-fuzz-XXXXXX";
+static char folder[LONGEST];
 static const struct {
     const char *name, *path;
 } good[] = {{"small.xml", "tests/fuzz/seeds/arrangement/small.xml"},
@@ -183,6 +183,8 @@ bool target_begin(const char *name, const char *root)
     for (int i = 0; i < GOOD; i++)
         if (!keep(root, i))
             return false;
+    const char *below = getenv("TMPDIR");
+    snprintf(folder, sizeof folder, "%s/coaming-fuzz-XXXXXX", below ? below : "/tmp");
     if (!at->name || !mkdtemp(folder) || chdir(folder))
         return false;
     put_good();
