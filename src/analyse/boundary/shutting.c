@@ -17,20 +17,20 @@ void boundary_sides(coaming_boundary *b)
     }
 }
 
-static coaming_bound *row_of(coaming_bound *rows, size_t count, int link)
+/* Of a closure that is one of theirs. */
+static coaming_bound *row_of(coaming_bound *rows, int link)
 {
-    size_t i = 0;
-    while (i < count && rows[i].link != link)
-        i++;
-    return &rows[i];
+    while (rows->link != link)
+        rows++;
+    return rows;
 }
 
 /* Gives each stop's row its way. */
-static void take_ways(const coaming_round *round, coaming_bound *rows, size_t count, bool through)
+static void take_ways(const coaming_round *round, coaming_bound *rows, bool through)
 {
     for (size_t i = 0; i < coaming_round_count(round); i++) {
         const coaming_round_stop *stop = coaming_round_get(round, i);
-        coaming_bound *row = row_of(rows, count, stop->closure);
+        coaming_bound *row = row_of(rows, stop->closure);
         row->way = stop;
         row->side = stop->side;
         row->through = through;
@@ -52,7 +52,7 @@ static coaming_status walk(const coaming_boundary *b, const coaming_round_option
     coaming_status status = coaming_round_new(b->ship, how, closures, wanted, round, error);
     memory_free(closures);
     if (status == COAMING_OK)
-        take_ways(*round, rows, count, !outer);
+        take_ways(*round, rows, !outer);
     return status;
 }
 

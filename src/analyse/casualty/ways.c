@@ -55,7 +55,7 @@ static void search(const ways *w, int without, int *order)
         enter(w, order, w->spaces[i], 0, &count);
     for (size_t i = 0; w->outside && i < ship->link_count; i++) {
         const ship_link *l = &ship->links[i];
-        if ((int)i != without && w->over[i] && (l->a < 0 || l->b < 0) && l->a != l->b)
+        if ((int)i != without && w->over[i] && (l->a < 0 || l->b < 0))
             enter(w, order, l->a < 0 ? l->b : l->a, 1, &count);
     }
     /* the outside's neighbours stand behind the sources, which are of the order before */
@@ -236,7 +236,7 @@ static bool list_by(const ways *w, coaming_reached *row, sill *sorted)
         int link = ship->incident[j];
         const ship_link *l = &ship->links[link];
         coaming_place from = link_other_side(l, row->space);
-        if (w->over[link] && order_of(w, from) == row->order - 1 && from != row->space)
+        if (w->over[link] && order_of(w, from) == row->order - 1)
             sorted[count++] = (sill){w->hazard == COAMING_WATER ? l->clear.z : 0, link};
     }
     int *by = arena_new(w->memory, count, sizeof *by);

@@ -61,8 +61,6 @@ static bool find_height(coaming_flotation *f, const losses *lost, double heel, d
         return false;
     plane level = plane_make(heel, trim, 0, f->middle);
     body_box_extent(&f->ship->hull->body, level.n, &low, &high);
-    if (d <= low || d >= high)
-        d = (low + high) / 2;
     for (int step = 0; step < 200; step++) {
         at->plane = plane_make(heel, trim, d, f->middle);
         at->net = below(f, lost, &at->plane);
@@ -247,7 +245,7 @@ static void choose_step(search *go, double *a, double *b)
     if (shift > 0 && fabs(gb) < 1e-9) { /* nothing decides the side: either way is as good */
         if (fabs(ga) < 1e-9) {
             double angle = atan2(at->guv, apart) / 2; /* of the stiffest direction */
-            *a = go->side * (cos(angle) < 0 ? -0.02 * sin(angle) : 0.02 * sin(angle));
+            *a = go->side * 0.02 * sin(angle);
         }
         *b = go->side * -0.02;
         go->chose = true;

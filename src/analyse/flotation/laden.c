@@ -27,7 +27,7 @@ static void set_upright(laden_liquid *l, const ship_space *s, double fill, doubl
 bool laden_make(laden *w, const coaming_ship *ship, const ship_loading *loading, double *scratch,
                 arena *memory)
 {
-    size_t count = loading ? loading->content_count : 0;
+    size_t count = loading->content_count;
     w->liquid_count = 0;
     w->liquids = arena_new(memory, count, sizeof *w->liquids);
     w->levels = arena_new(memory, count * LADEN_HEELS * LADEN_TRIMS, sizeof *w->levels);

@@ -46,8 +46,7 @@ typedef struct {
         *levels; /* of each liquid LADEN_HEELS x LADEN_TRIMS; filled as they are asked for */
 } laden;
 
-/* Fills the liquids of a loading, NULL: none. scratch: as of body_add for every space. False: out of
- * memory. */
+/* Fills the liquids of a loading. scratch: as of body_add for every space. False: out of memory. */
 bool laden_make(laden *w, const coaming_ship *ship, const ship_loading *loading, double *scratch,
                 arena *memory);
 

@@ -408,7 +408,7 @@ static coaming_status give_way(settler *t, const flood_world *w, const settled *
     bool a = settler_among(t, held, l->a), b = settler_among(t, held, l->b);
     coaming_place far = a ? l->b : l->a;
     *out = held;
-    if (a == b || far < 0 || !settler_wet(t, held, w->forced) ||
+    if (a == b || !settler_wet(t, held, w->forced) ||
         !flood_space_wet(&t->plan, &held->at, far))
         return COAMING_OK;
     size_t turns = held == &t->held ? t->turn_count : 0;
@@ -481,7 +481,7 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
         return status;
     }
     status = hold_in(t, &w, &t->breach, out, error);
-    if (status == COAMING_OK && *out != &t->work)
+    if (status == COAMING_OK)
         begin(t, *out);
     *out = &t->work;
     return status;

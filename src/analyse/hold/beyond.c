@@ -149,10 +149,10 @@ static void number_nodes(beyond *b)
     b->along[0] = n->outside ? -INFINITY : b->along[0];
 }
 
-/* A whole number of 64 bits is below this with the given chance; of 1 one in 2^64 is not. */
+/* A whole number of 64 bits is below this with the given chance, which is less than 1. */
 static uint64_t below_for(double chance)
 {
-    return chance >= 1 ? UINT64_MAX : (uint64_t)ldexp(chance, 64);
+    return (uint64_t)ldexp(chance, 64);
 }
 
 static void find_edges(beyond *b)
@@ -313,7 +313,7 @@ static uint64_t passes(const beyond *b, const beyond_edge *edge, bool in_line, i
     double chance = in_line ? edge->in_line : edge->beyond;
     if (chance <= 0 || chance >= 1)
         return chance >= 1 ? UINT64_MAX : 0;
-    if (chance < n->leaks[edge->link] || chance > n->leaks[edge->link])
+    if (chance > n->leaks[edge->link])
         return draw(n, edge->link, chance, word); /* it slows: few do */
     uint64_t *leaking = &n->leaking[(size_t)edge->link * NET_DRAWN + (size_t)word];
     uint64_t bit = UINT64_C(1) << word;

@@ -158,7 +158,7 @@ bool search_take(search *s, coaming_hold_line *line)
     bool good = line->closures && line->given_up && line->kept && line->filled && own;
     if (good)
         take_closures(s, line);
-    for (size_t i = 0; i < line->closure_count && good; i++)
+    for (size_t i = 0; i < line->closure_count; i++)
         own[line->closures[i].closure] = true;
     good = good && search_fill(n, own, line);
     memory_free(own);

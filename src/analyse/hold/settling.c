@@ -212,7 +212,8 @@ static bool flood_let_in(turn *t, const line_turn *l)
         more = false;
         for (size_t i = 0; i < l->own.ship->link_count; i++) {
             int to = lets_in(t, l, i);
-            more = (to >= 0 && flood(t, to)) || more;
+            if (to >= 0)
+                more = t->flooded[to] = true;
         }
     }
     return any;
@@ -344,7 +345,7 @@ static bool flood_sources(turn *t)
     bool any = false;
     for (size_t i = 0; i < n->source_count; i++)
         if (n->sources[i] >= 0 && settler_reaches(t->settler, &t->at, n->sources[i]))
-            any = flood(t, n->sources[i]) || any;
+            any = t->flooded[n->sources[i]] = true;
     return any;
 }
 

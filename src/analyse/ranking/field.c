@@ -26,7 +26,7 @@ bool field_make(field *f, size_t length, const double *loss_at, const double *we
     memset(f, 0, sizeof *f);
     f->length = length;
     f->scenarios = scenarios;
-    f->levels = floor_log2(length ? length : 1) + 1;
+    f->levels = floor_log2(length) + 1;
     f->loss = memory_new(length + 1, sizeof *f->loss);
     f->weight = memory_new(length + 1, sizeof *f->weight);
     f->heaviest = memory_new((size_t)f->levels, sizeof *f->heaviest);
