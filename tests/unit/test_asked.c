@@ -4,6 +4,7 @@
  */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "runner.h"
 #include "ships.h"
@@ -23,6 +24,8 @@ START_TEST(no_hazard)
     coaming_risk *risk = NULL;
     coaming_hold *hold = NULL;
     coaming_casualty *casualty = NULL;
+    coaming_boundary *boundary = NULL;
+    const coaming_round_options walk = coaming_round_options_default();
     none.hazard[COAMING_WATER] = none.hazard[COAMING_AIR] = false;
     ck_assert_int_eq(coaming_exposure_new(ship, none, NULL, 0, &exposure, NULL), COAMING_USAGE);
     ck_assert_int_eq(coaming_ranking_new(ship, none, COAMING_MEASURE_WORTH, &ranking, NULL),
@@ -33,7 +36,44 @@ START_TEST(no_hazard)
     ck_assert_int_eq(
         coaming_casualty_new(ship, none, COAMING_MEASURE_WORTH, &space, 1, &casualty, NULL),
         COAMING_USAGE);
-    ck_assert(!exposure && !ranking && !risk && !hold && !casualty);
+    ck_assert_int_eq(coaming_boundary_new(ship, none, &space, 1, &walk, &boundary, NULL),
+                     COAMING_USAGE);
+    ck_assert(!exposure && !ranking && !risk && !hold && !casualty && !boundary);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+START_TEST(no_place)
+{
+    coaming_ship *ship = barge();
+    const coaming_query query = coaming_query_default();
+    const coaming_round_options walk = coaming_round_options_default();
+    coaming_boundary *boundary = NULL;
+    coaming_hold *hold = NULL;
+    coaming_error error;
+    ck_assert_int_eq(coaming_boundary_new(ship, query, NULL, 0, &walk, &boundary, &error),
+                     COAMING_USAGE);
+    ck_assert_ptr_nonnull(strstr(error.message, "no space is named"));
+    ck_assert_int_eq(coaming_hold_set_new(ship, query, NULL, 0, &hold, &error), COAMING_USAGE);
+    ck_assert_ptr_nonnull(strstr(error.message, "no source is given"));
+    ck_assert(!boundary && !hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What is to be shut first is told by what each space loses: freeboard and GM are the ship's. */
+START_TEST(a_measure_of_the_ship_alone)
+{
+    static const coaming_measure measures[] = {COAMING_MEASURE_FREEBOARD, COAMING_MEASURE_GM};
+    coaming_ship *ship = barge();
+    const coaming_place source = 1;
+    for (int m = 0; m < 2; m++) {
+        coaming_casualty *casualty = NULL;
+        ck_assert_int_eq(
+            coaming_casualty_new(ship, at_equilibrium(), measures[m], &source, 1, &casualty, NULL),
+            COAMING_USAGE);
+        ck_assert_ptr_null(casualty);
+    }
     coaming_ship_free(ship);
 }
 END_TEST
@@ -203,16 +243,96 @@ START_TEST(sources_are_a_set)
 }
 END_TEST
 
+/* A place that is named twice is named. */
+START_TEST(a_source_named_twice)
+{
+    static const coaming_place twice[] = {2, 3, 2}, once[] = {2, 3};
+    coaming_ship *ship = barge();
+    coaming_query query = _i ? at_equilibrium() : coaming_query_default();
+    coaming_casualty *a = NULL, *b = NULL;
+    const coaming_measure worth = COAMING_MEASURE_WORTH;
+    ck_assert_int_eq(coaming_casualty_new(ship, query, worth, twice, 3, &a, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_casualty_new(ship, query, worth, once, 2, &b, NULL), COAMING_OK);
+    for (size_t h = 0; h < coaming_casualty_count(a); h++) {
+        const coaming_casualty_answer *one = coaming_casualty_get(a, h),
+                                      *two = coaming_casualty_get(b, h);
+        ck_assert_uint_ge(one->reached_count, 2);
+        ck_assert_uint_eq(one->reached_count, two->reached_count);
+        for (size_t i = 0; i < one->reached_count; i++)
+            ck_assert_int_eq(one->reached[i].space, two->reached[i].space);
+        ck_assert_uint_eq(one->shut_now_count, two->shut_now_count);
+        ck_assert_uint_eq(one->hold->line_count, two->hold->line_count);
+        if (!one->floating)
+            continue;
+        const coaming_floating_answer *at = coaming_floating_get(one->floating);
+        ck_assert_uint_eq(at->flooded_count, 2);
+        ck_assert_int_eq(at->at.afloat, coaming_floating_get(two->floating)->at.afloat);
+    }
+    coaming_casualty_free(a);
+    coaming_casualty_free(b);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+#define ARCH                                                                                       \
+    "<passage id=\"P\" kind=\"arch\" between=\"r s\"><clear x=\"5\" y=\"2\" z=\"0.2\" "            \
+    "width=\"0.7\" height=\"1.7\" lies=\"transverse\"/></passage>"
+
+/* Nothing seals off a space that only a passage leads to, and nothing needs to one without any way. */
+START_TEST(a_boundary_without_a_closure)
+{
+    static const char *const ways[] = {"", ARCH};
+    for (int i = 0; i < 2; i++) {
+        char parts[2000];
+        snprintf(parts, sizeof parts, "%s%s", ROOM("s"), ways[i]);
+        coaming_ship *ship = named("One", parts);
+        const coaming_round_options walk = coaming_round_options_default();
+        const int space = 0;
+        coaming_boundary *boundary = NULL;
+        ck_assert_int_eq(
+            coaming_boundary_new(ship, coaming_query_default(), &space, 1, &walk, &boundary, NULL),
+            COAMING_OK);
+        coaming_boundary_sum sum = coaming_boundary_total(boundary);
+        ck_assert_uint_eq(coaming_boundary_count(boundary), (size_t)i);
+        ck_assert_uint_eq(sum.count[COAMING_BOUND_CANNOT], (size_t)i);
+        ck_assert_double_eq(sum.holds, i ? 0 : 1);
+        ck_assert_double_eq(sum.seconds, 0);
+        coaming_boundary_free(boundary);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+START_TEST(a_ship_without_closures)
+{
+    coaming_ship *ship = named("One", ROOM("s") ARCH);
+    coaming_ranking *ranking = NULL;
+    const double none[1] = {0};
+    ck_assert_int_eq(
+        coaming_ranking_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, &ranking, NULL),
+        COAMING_OK);
+    ck_assert_int_eq(coaming_ranking_sort(ranking, none, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_ranking_count(ranking), 0);
+    coaming_ranking_free(ranking);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("asked");
     TCase *all = tcase_create("all");
     tcase_add_test(all, no_hazard);
+    tcase_add_test(all, no_place);
     tcase_add_test(all, a_measure_that_needs_rest);
+    tcase_add_test(all, a_measure_of_the_ship_alone);
     tcase_add_test(all, options_of_a_risk);
     tcase_add_test(all, before_of_a_report);
     tcase_add_test(all, breaches_without_arms);
     tcase_add_loop_test(all, sources_are_a_set, 0, 2);
+    tcase_add_loop_test(all, a_source_named_twice, 0, 2);
+    tcase_add_test(all, a_boundary_without_a_closure);
+    tcase_add_test(all, a_ship_without_closures);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }
