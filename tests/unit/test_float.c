@@ -439,6 +439,11 @@ START_TEST(intact_and_unstable_is_refused)
     ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_INPUT);
     ck_assert_ptr_nonnull(strstr(error.message, "capsizes"));
     coaming_ship_free(s);
+    s = ship_from_parts("length=\"100\" beam=\"10\" depth=\"10\" draft=\"10\" kg=\"2\"",
+                        HOLD("0 1", "-1 1", "0 1", "1")); /* nothing of her is above the water */
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_INPUT);
+    ck_assert_ptr_nonnull(strstr(error.message, "buoyancy"));
+    coaming_ship_free(s);
     s = ship_from_parts("length=\"100\" beam=\"10\" depth=\"10\" draft=\"5\"",
                         HOLD("0 1", "-1 1", "0 1", "1"));
     ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_USAGE);
@@ -462,6 +467,156 @@ START_TEST(righting_arms_of_a_box_follow_the_wall_sided_formula)
         ck_assert_double_eq_tol(r.arm[i].gz, sin(heel) * (gm + bm * tan(heel) * tan(heel) / 2),
                                 1e-9);
     }
+    coaming_ship_free(s);
+    /* Twice as broad as long she has 0.05 m of GM along, and 5.05 m athwart: trimming takes next to
+     * nothing, and she does not trim. */
+    double along = 100 / 60.0 + 2.5 - 0.05;
+    char principal[200];
+    snprintf(principal, sizeof principal,
+             "length=\"10\" beam=\"20\" depth=\"10\" draft=\"5\" kg=\"%.17g\"", along);
+    s = ship_from_parts(principal, HOLD("4 6", "-1 1", "9 10", "1"));
+    at = flood_all(s, &r);
+    bm = 400 / 60.0;
+    gm = 2.5 + bm - along;
+    ck_assert_double_eq_tol(at.gm, gm, 1e-12);
+    for (int i = 0; i < 6; i++) { /* deck edge and bilge: atan(5/10) = 26.6 degrees */
+        double heel = r.arm[i].heel / 57.29577951308232;
+        ck_assert_double_eq_tol(r.arm[i].gz, sin(heel) * (gm + bm * tan(heel) * tan(heel) / 2),
+                                1e-9);
+    }
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Between 4 and 6 m up all of her is open to the sea, so that nothing of the waterplane is left in which
+ * she floated, at 5 m: she goes down until as much is had above it as was between 4 and 5 m, to 7 m. KB
+ * (4 x 2 + 1 x 6.5) / 5, BM 12^2 / (12 x 5). */
+START_TEST(a_deck_that_is_flooded_all_over_carries_nothing)
+{
+    coaming_float r = float_of("length=\"60\" beam=\"12\" depth=\"10\" draft=\"5\" kg=\"3\"",
+                               HOLD("0 60", "-6 6", "4 6", "1"));
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(r.draught, 7, CLOSE);
+    ck_assert_double_eq_tol(r.gm, 2.9 + 2.4 - 3, CLOSE);
+}
+END_TEST
+
+/* The same with 720 t of water on that deck, which goes as the sea comes: what is below carries her, at
+ * whatever height of the water. Without a waterplane she has the arm of G below B alone: KG (5 x 1.5 - 1
+ * x 4.5) / 4, KB 2; until the water's surface leaves that deck, at atan(1/6) = 9.5 degrees. */
+START_TEST(without_a_waterplane_she_has_the_arm_of_her_weight)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"60\" beam=\"12\" depth=\"10\" draft=\"5\" kg=\"1.5\" density=\"1.025\"",
+        "<loading id=\"L\" draft=\"5\" kg=\"1.5\"><content space=\"h\" fill=\"0.5\" "
+        "density=\"1.025\"/></loading>" HOLD("0 60", "-6 6", "4 6", "1"));
+    coaming_flotation *f = NULL;
+    coaming_float at;
+    coaming_righting r;
+    const bool flooded[] = {true};
+    ck_assert_int_eq(coaming_flotation_new(s, 0, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+    coaming_flotation_righting(f, flooded, &at, &r);
+    ck_assert_int_eq(at.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(at.gm, 2 - 0.75, CLOSE);
+    ck_assert_double_eq_tol(r.arm[1].gz, 1.25 * sin(5 / 57.29577951308232), CLOSE);
+    coaming_flotation_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* GM 0.4 m intact; the middle third open to the sea takes a third of the waterplane, and upright she is
+ * unstable: GM -0.183, BM 2.667. Wall-sided she comes to rest at tan2(heel) = -2 GM / BM, to either side
+ * alike; but with her wings open to the sea above 5 m on one side she is lost to that side, though nothing
+ * tells so upright: that is what counts. */
+START_TEST(lost_to_one_side_she_is_lost)
+{
+    static const char *const wings[] = {"3 6", "-6 -3"};
+    const char *principal = "length=\"60\" beam=\"12\" depth=\"10\" draft=\"3\" kg=\"5.1\"";
+    const char *middle = HOLD("20 40", "-6 6", "0 10", "1");
+    coaming_float r = float_of(principal, middle);
+    double bm = 144 / 36.0 * 2 / 3, gm = 2.25 + bm - 5.1;
+    ck_assert_int_eq(r.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(fabs(r.heel), atan(sqrt(-2 * gm / bm)) * 57.29577951308232, 1e-6);
+    for (int i = 0; i < 2; i++) {
+        char parts[1000];
+        snprintf(
+            parts, sizeof parts,
+            "%s<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 20\" y=\"%s\" z=\"5 10\"/>"
+            "<box x=\"40 60\" y=\"%s\" z=\"5 10\"/></space>",
+            middle, wings[i], wings[i]);
+        r = float_of(principal, parts);
+        ck_assert_int_eq(r.afloat, COAMING_AFLOAT_CAPSIZES);
+    }
+}
+END_TEST
+
+/* The middle 40 of 100 m open to the sea, she floats at draft / 0.6: with her deck 1.7e-12 m out of the
+ * water. GM is 3 + 1.389 - 4 m, and gone as soon as the deck edge is under: nothing turns her back. With
+ * 1.7 cm she is no longer lost, and the arm is as small as the freeboard. */
+START_TEST(awash_she_is_lost)
+{
+    static const char *const drafts[] = {"3.599999999999", "3.59"};
+    for (int i = 0; i < 2; i++) {
+        char principal[200];
+        snprintf(principal, sizeof principal,
+                 "length=\"100\" beam=\"10\" depth=\"6\" draft=\"%s\" kg=\"4\"", drafts[i]);
+        coaming_ship *s = ship_from_parts(principal, HOLD("30 70", "-5 5", "0 6", "1"));
+        coaming_flotation *f = NULL;
+        coaming_float at;
+        coaming_stability stability;
+        const bool flooded[] = {true};
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+        ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+        ck_assert_int_eq(at.afloat, COAMING_AFLOAT_YES);
+        ck_assert_double_eq_tol(at.gm, 0.389, 0.005);
+        ck_assert_int_eq(coaming_flotation_grade(f, flooded, &at, COAMING_NO_CONDITION,
+                                                 COAMING_AS_TESTED, &stability, NULL),
+                         COAMING_OK);
+        ck_assert_int_eq(at.afloat, i ? COAMING_AFLOAT_YES : COAMING_AFLOAT_CAPSIZES);
+        ck_assert_int_eq(stability.grade, i ? COAMING_GRADE_NOT_SURVIVING : COAMING_GRADE_LOST);
+        ck_assert_int_eq(at.capsizes_to, 0);
+        ck_assert(i ? fabs(stability.righting.range) < 1 : isnan(at.draught));
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* Heeled to starboard all is as to port, mirrored. */
+START_TEST(arms_to_starboard_are_those_to_port)
+{
+    coaming_righting arms[2];
+    for (int port = 0; port < 2; port++) {
+        coaming_ship *s = ship_from_parts(
+            "length=\"40\" beam=\"10\" depth=\"6\" draft=\"2.5\" kg=\"3\"",
+            port ? HOLD("13 27", "2 5", "0 6", "1") : HOLD("13 27", "-5 -2", "0 6", "1"));
+        coaming_float at = flood_all(s, &arms[port]);
+        ck_assert(port ? at.heel > 10 : at.heel < -10);
+        coaming_ship_free(s);
+    }
+    ck_assert_double_gt(arms[0].range, 10);
+    ck_assert_double_eq_tol(arms[0].range, arms[1].range, 1e-6);
+    ck_assert_double_eq_tol(arms[0].greatest, arms[1].greatest, CLOSE);
+    for (int i = 0; i < COAMING_RIGHTING_ARMS; i++) {
+        ck_assert_double_eq_tol(arms[0].arm[i].heel, -arms[1].arm[i].heel, 1e-12);
+        ck_assert_double_eq_tol(arms[0].arm[i].gz, arms[1].arm[i].gz, CLOSE);
+    }
+}
+END_TEST
+
+START_TEST(a_hull_above_her_draft_is_refused)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"60\" beam=\"12\" depth=\"10\" draft=\"1\" kg=\"3\"",
+        "<hull><section x=\"0\"><offset z=\"2\" y=\"6\"/><offset z=\"10\" y=\"6\"/></section>"
+        "<section x=\"60\"><offset z=\"2\" y=\"6\"/><offset z=\"10\" y=\"6\"/></section>"
+        "</hull>" HOLD("30 40", "-5 5", "4 6", "1"));
+    coaming_flotation *f = NULL;
+    coaming_error error;
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, &error), COAMING_INPUT);
+    ck_assert_ptr_nonnull(strstr(error.message, "no volume below the draught"));
+    ck_assert_ptr_null(f);
     coaming_ship_free(s);
 }
 END_TEST
@@ -768,6 +923,12 @@ int main(void)
     tcase_add_test(all, the_greatest_arm_lies_between_the_angles_too);
     tcase_add_test(all, intact_and_unstable_is_refused);
     tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
+    tcase_add_test(all, a_deck_that_is_flooded_all_over_carries_nothing);
+    tcase_add_test(all, without_a_waterplane_she_has_the_arm_of_her_weight);
+    tcase_add_test(all, lost_to_one_side_she_is_lost);
+    tcase_add_test(all, awash_she_is_lost);
+    tcase_add_test(all, arms_to_starboard_are_those_to_port);
+    tcase_add_test(all, a_hull_above_her_draft_is_refused);
     tcase_add_test(all, wigley_hull_comes_to_its_closed_forms);
     tcase_add_test(all, waterplane_comes_to_Simpsons_rule);
     tcase_add_test(all, corner_of_a_cube_is_cut_exactly);
