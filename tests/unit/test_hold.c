@@ -586,9 +586,16 @@ START_TEST(something_must_be_asked_for)
     none.hazard[0] = none.hazard[1] = false;
     settled.level.kind = COAMING_LEVEL_EQUILIBRIUM;
     ck_assert_int_eq(coaming_hold_new(ship, none, 0, NULL, 0, &hold, NULL), COAMING_USAGE);
-    /* B alone is vital, and the source */
-    ck_assert_int_eq(coaming_hold_new(ship, coaming_query_default(), 2, NULL, 0, &hold, NULL),
+    /* B alone is vital, and the source; then none is */
+    coaming_error error;
+    ck_assert_int_eq(coaming_hold_new(ship, coaming_query_default(), 2, NULL, 0, &hold, &error),
                      COAMING_USAGE);
+    ck_assert_ptr_nonnull(strstr(error.message, "no other space is marked vital"));
+    ship->spaces[2].vital = false;
+    ck_assert_int_eq(coaming_hold_new(ship, coaming_query_default(), 2, NULL, 0, &hold, &error),
+                     COAMING_USAGE);
+    ck_assert_ptr_nonnull(strstr(error.message, "no space is marked vital"));
+    ship->spaces[2].vital = true;
     ck_assert_int_eq(coaming_hold_new(ship, settled, 0, NULL, 0, &hold, NULL), COAMING_USAGE);
     ck_assert_ptr_null(hold);
     hold = ask(ship, COAMING_NO_CONDITION, 0);

@@ -411,6 +411,152 @@ START_TEST(the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold)
 }
 END_TEST
 
+/* The same with a closure that cannot hold for the arch, the first in the file: of how such a line gives
+ * way nothing is said. */
+START_TEST(a_line_that_a_nontight_closure_leads_past_is_not_named)
+{
+    coaming_ship *ship = ship_from_parts(
+        SHIP, FIVE DOOR("N", "s1 s3", "10", "4.2", "")
+                  DOOR("D1", "s0 s1", "20", "0.5", "leak-probability=\"0.95\"")
+                      DOOR("D2", "s1 s2", "20", "0.5", "leak-probability=\"0.01\"")
+                          DOOR("D4", "s0 s4", "30", "0.5", "leak-probability=\"0.01\""));
+    coaming_hold *hold = NULL;
+    ship->links[0].rating = NONTIGHT;
+    ck_assert_int_eq(coaming_hold_nested_new(ship, at_equilibrium(), 2, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_ge(a->line_count, 2);
+    const coaming_hold_line *line = &a->lines[1];
+    ck_assert_int_eq(line->not_held, 0);
+    ck_assert_uint_ne(a->recommended, 1);
+    for (size_t i = 0; i < line->closure_count; i++)
+        ck_assert_int_eq(line->closures[i].then, COAMING_AFLOAT_YES);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* The same door to the weather, written from either side. s1 and s0 given up she is under it. */
+START_TEST(what_leads_outside_joins_the_line)
+{
+    static const char *const ends[] = {
+        DOOR("D5", "s3 weather", "10", "4.2", "leak-probability=\"0.3\""),
+        DOOR("D5", "weather s3", "10", "4.2", "leak-probability=\"0.3\"")};
+    for (int i = 0; i < 2; i++) {
+        coaming_ship *ship = NULL;
+        coaming_hold *hold = NULL;
+        const coaming_hold_line *line = &ask_five(ends[i], &ship, &hold)->lines[1];
+        ck_assert_int_eq(line->not_held, -1);
+        ck_assert_uint_eq(line->closure_count, 3);
+        ck_assert_str_eq(ship->links[line->closures[2].closure].id, "D5");
+        ck_assert_double_eq_tol(line->holds, 0.99 * 0.99 * 0.7, 1e-12);
+        coaming_hold_free(hold);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+/* s2 is to be kept clean, and s3 too or not. The second line is D2, and as she settles with s0 and s1 the
+ * door to s3 joins it: the last before what is to be kept clean if s3 is. */
+START_TEST(what_joins_is_the_last_where_it_leads_to_what_is_kept)
+{
+    static const char *const ways[] = {"s1 s3", "s3 s1"};
+    static const int keep[] = {4, 0}; /* s2, s3 */
+    for (int i = 0; i < 4; i++) {
+        char parts[4096];
+        coaming_hold *hold = NULL;
+        snprintf(parts, sizeof parts,
+                 FIVE DOOR("D1", "s0 s1", "20", "0.5", "leak-probability=\"0.01\"")
+                     DOOR("D2", "s1 s2", "20", "0.5", "leak-probability=\"0.02\"")
+                         DOOR("D5", "%s", "10", "4.2", "leak-probability=\"0.3\""),
+                 ways[i % 2]);
+        coaming_ship *ship = ship_from_parts(SHIP, parts);
+        ck_assert_int_eq(
+            coaming_hold_new(ship, at_equilibrium(), 2, keep, 1 + (size_t)i / 2, &hold, NULL),
+            COAMING_OK);
+        const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+        ck_assert_uint_eq(a->line_count, 2);
+        ck_assert_uint_eq(a->lines[0].closure_count, 1);
+        const coaming_hold_line *line = &a->lines[1];
+        ck_assert_uint_eq(line->closure_count, 2);
+        ck_assert_str_eq(ship->links[line->closures[1].closure].id, "D5");
+        ck_assert_int_eq(line->closures[1].last, i / 2);
+        ck_assert(line->closures[0].last);
+        ck_assert_double_eq_tol(line->holds, 0.98 * 0.7, 1e-12);
+        coaming_hold_free(hold);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+/* A box of 60 x 12 x 7 m at 5 m, 3600 m3. P, 1620 m3, is more than the 1440 m3 she can lose: P alone
+ * sinks her. Above the water stands a tank T, 360 m3, of something 3.9 times as heavy as the sea: were it
+ * open to the sea too she would weigh 2196 m3, and float at 4.5 m + (2196 - 30 x 12 x 4.5) / 720 m = 5.3
+ * m. Behind the second line both may fill, T by a door that hardly holds: but she has gone down before
+ * the sea gets there. That line loses her, held or not. */
+START_TEST(a_line_behind_which_she_is_lost_before_all_is_filled_is_no_line_to_hold)
+{
+    coaming_ship *ship = ship_from_parts(
+        "length=\"60\" beam=\"12\" depth=\"7\" draft=\"5\" kg=\"3.5\" density=\"1\"",
+        "<loading id=\"L\" draft=\"5\" kg=\"3.5\"><content space=\"t\" fill=\"1\" "
+        "density=\"3.9\"/></loading>"
+        "<space id=\"p\" name=\"P\" worth=\"1\" permeability=\"1\"><box x=\"15 45\" y=\"-6 6\" "
+        "z=\"0 4.5\"/></space>"
+        "<space id=\"t\" name=\"T\" worth=\"1\" permeability=\"1\"><box x=\"20 40\" y=\"-6 6\" "
+        "z=\"5.5 7\"/></space>"
+        "<space id=\"a\" name=\"A\" worth=\"50\"><box x=\"45 60\" y=\"-6 6\" z=\"0 "
+        "7\"/></space>" DOOR("D", "p t", "30", "4.5", "leak-probability=\"0.95\"")
+            DOOR("E", "t a", "40", "5.5", "leak-probability=\"0.01\""));
+    coaming_query query = at_equilibrium();
+    coaming_hold *hold = NULL;
+    coaming_flotation *f = NULL;
+    coaming_float both;
+    const bool flooded[] = {true, true, false};
+    query.loading = 0;
+    ck_assert_int_eq(coaming_flotation_new(ship, 0, &f, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_flotation_solve(f, flooded, &both, NULL), COAMING_OK);
+    ck_assert_int_eq(both.afloat, COAMING_AFLOAT_YES);
+    ck_assert_double_eq_tol(both.draught, 5.3, 1e-9);
+    ck_assert_int_eq(coaming_hold_nested_new(ship, query, 0, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_eq(a->line_count, 2);
+    const coaming_hold_line *line = &a->lines[1];
+    ck_assert_uint_eq(line->given_up_count, 2);
+    ck_assert_uint_eq(line->closure_count, 1);
+    ck_assert_int_eq(line->at.afloat, COAMING_AFLOAT_SINKS);
+    ck_assert_int_eq(line->stability.grade, COAMING_GRADE_LOST);
+    ck_assert_double_eq_tol(line->expected_loss, 52, 1e-12);
+    ck_assert_double_eq(line->expected_error, 0);
+    ck_assert_uint_eq(a->recommended, a->line_count);
+    coaming_hold_free(hold);
+    coaming_flotation_free(f);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+#define HALF(id, x)                                                                                \
+    "<space id=\"" id "\" name=\"" id "\" permeability=\"1\" worth=\"1\"><box x=\"" x              \
+    "\" y=\"-5 5\" z=\"0 6\"/></space>"
+
+/* With 40 of 100 m open to the sea her deck is 1.7e-12 m out of the water: she is in balance there, but
+ * nothing turns her back. So the door between the two halves of these 40 m loses her as it gives way. */
+START_TEST(where_no_arm_turns_her_back_she_is_lost_as_the_line_gives_way)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"100\" beam=\"10\" depth=\"6\" draft=\"3.599999999999\" kg=\"4\"",
+                        HALF("a", "30 50") HALF("b", "50 70")
+                            DOOR("D", "a b", "50", "0.5", "leak-probability=\"0.1\""));
+    coaming_hold *hold = NULL;
+    ck_assert_int_eq(coaming_hold_nested_new(ship, at_equilibrium(), 0, &hold, NULL), COAMING_OK);
+    const coaming_hold_answer *a = coaming_hold_get(hold, 0);
+    ck_assert_uint_eq(a->line_count, 1);
+    ck_assert_int_eq(a->lines[0].at.afloat, COAMING_AFLOAT_YES);
+    ck_assert_int_eq(a->lines[0].closures[0].then, COAMING_AFLOAT_CAPSIZES);
+    ck_assert_double_eq_tol(a->lines[0].expected_loss, 0.1 * 2 + 0.9 * 1, 1e-9);
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settled lines");
@@ -419,6 +565,11 @@ int main(void)
     tcase_add_test(all, what_goes_under_joins_the_line_if_it_can_hold);
     tcase_add_test(all, a_line_that_loses_her_as_it_gives_way_is_counted_with_all_she_is_worth);
     tcase_add_test(all, the_weakest_way_is_told_where_she_floats_behind_the_line_to_hold);
+    tcase_add_test(all, a_line_that_a_nontight_closure_leads_past_is_not_named);
+    tcase_add_test(all, what_leads_outside_joins_the_line);
+    tcase_add_test(all, what_joins_is_the_last_where_it_leads_to_what_is_kept);
+    tcase_add_test(all, a_line_behind_which_she_is_lost_before_all_is_filled_is_no_line_to_hold);
+    tcase_add_test(all, where_no_arm_turns_her_back_she_is_lost_as_the_line_gives_way);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
     tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);
