@@ -21,7 +21,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, BARGE, DEMO, INPUT, LOGGED, SHIP_NS, USAGE, Case  # noqa: E402
+from harness import AS_OF, BARGE, DEMO, INPUT, LOGGED, SHIP_NS, USAGE, Case, slow  # noqa: E402
 
 PAGE = 60  # lines, at 80 columns
 CROWDED = 2 * PAGE  # a page for each hazard, where nearly every door stands open
@@ -523,6 +523,7 @@ class Page(Casualty):
                                      ("no line behind it is to be counted on: all that it kept may go", None))
         self.assertTrue(behind > 4 and none, (behind, none))
 
+    @slow
     def test_two_thousand_spaces_take_one_page_a_hazard_and_nothing_is_cut_in_silence(self):
         """Five decks, three abreast; every third door stands open in port, every ninth has failed."""
         lines, links = [f'<arrangement xmlns="{SHIP_NS}" name="Drawn"><ship length="804" beam="12" depth="13" draft="5"'

@@ -24,7 +24,7 @@ sys.dont_write_bytecode = True
 sys.path.insert(0, str(Path(__file__).parent))
 import oracle_networkx  # noqa: E402  its random ships
 
-from harness import (AS_OF, DONE, EXAMPLES, FOUND, INPUT, MACHINE, USAGE,  # noqa: E402
+from harness import (AS_OF, DONE, EXAMPLES, FOUND, INPUT, MACHINE, USAGE, WHOLE,  # noqa: E402
                      Folder)
 
 NS = "{urn:coaming:arrangement:1}"
@@ -845,12 +845,12 @@ class RoundTrip(Case):
 
     def test_random_ships(self):
         ships = 0
-        for index in range(15):
+        for index in range(5 if not WHOLE else 15):
             folder = self.folder / str(index)
             folder.mkdir()
             self.again(oracle_networkx.write_ship(7, index, folder)[0])
             ships += 1
-        self.assertEqual(ships, 15)
+        self.assertEqual(ships, 15 if WHOLE else 5)
 
     def test_all_tests_and_repairs_go_out_as_a_list_and_into_a_log(self):
         """As the page says: the list of tests is a sheet for record, and then the last tests are left out."""

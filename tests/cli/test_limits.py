@@ -6,14 +6,13 @@ Environment: COAMING, the program; COAMING_ROOT, the source tree. The ships are 
 """
 
 import json
-import os
 import sys
 import unittest
 from pathlib import Path
 
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, DONE, INPUT, LOG_NS, ROOT, SHIP_NS, SMALL, USAGE, Case, log, spoil, tested  # noqa: E402
+from harness import AS_OF, DONE, INPUT, LOG_NS, ROOT, SHIP_NS, SMALL, USAGE, WHOLE, Case, log, spoil, tested  # noqa: E402
 
 CLOSURES = "id,kind,rating,from,to,x,y,z,width,height,lies\nD1,door,watertight,fore,aft,5,0,1,1,2,transverse\n"
 SPACES = "id,name,x0,x1,y0,y1,z0,z1\nfore,Fore,5,10,-3,3,0,4\naft,Aft,0,5,-3,3,0,4\n"
@@ -238,16 +237,16 @@ class Limits(Case):
         air, water = ("--hazard", "air"), ("--hazard", "water")
         self.side_by_side(doors, spaces)
         self.names_too_many(most, None, "export", *air)
-        self.names_too_many(most, "d0", "export")  # air has named all that may be; the first of water is one too many
-        self.names_too_many(most, "d0", "expose", "--all")
-        if "COAMING_SLOW" in os.environ:  # ten seconds each
+        if WHOLE:  # air has named all that may be; the first of water is one too many
+            self.names_too_many(most, "d0", "export")
+            self.names_too_many(most, "d0", "expose", "--all")
             self.names_too_many(most, None, "expose", "--all", *air)
             self.names_too_many(most, None, "expose", "--all", *water)
         self.side_by_side(doors, spaces, more=f'<space id="one" name="One"><box x="1 2" y="1 2" z="0 1"/></space>'
                           f'<passage id="last" kind="arch" between="1 one">{self.CLEAR}</passage>')
-        self.names_too_many(most, last, "expose", "--all", *air)
         self.names_too_many(most, last, "export", *air)
-        if "COAMING_SLOW" in os.environ:
+        if WHOLE:
+            self.names_too_many(most, last, "expose", "--all", *air)
             self.names_too_many(most, last, "expose", "--all", *water)
         self.names_too_many(most, None, "expose", "d0", *water)
 
@@ -286,7 +285,7 @@ class Limits(Case):
             decks += 1
         sys.path.insert(0, str(ROOT / "tests" / "fuzz"))
         import attack
-        at = decks if "COAMING_SLOW" in os.environ else decks // 4  # at the limit it takes ten seconds
+        at = decks if WHOLE else decks // 4  # at the limit it takes ten seconds
         for count, status in ((at, DONE), (decks + 1, INPUT)):
             self.write("ship.xml", "".join(attack.decks(count)).replace('draft="3"', 'draft="3" kg="2"'))
             done = self.run_it("survival", "ship.xml", *AS_OF)

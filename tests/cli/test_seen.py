@@ -21,7 +21,7 @@ sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from harness import AS_OF, DEMO, DONE, FOUND, INPUT, SHIP_NS, USAGE, Case, log  # noqa: E402
 
-SHIPS = int(os.environ.get("COAMING_SEEN_SHIPS", "12"))
+SHIPS = int(os.environ.get("COAMING_SEEN_SHIPS", "6"))
 KINDS = ("open", "shut", "failed")
 CONDITIONS = ("harbour", "passage")
 ASKS = {"boundary": ("s0",), "expose": ("--all",), "rank": ("--level", "still"),

@@ -165,7 +165,7 @@ class Width(Case):
                 self.assertEqual(self.too_long(piped["out"], 80), [])
 
     def test_tables_use_the_width_that_there_is(self):
-        for words in ANSWERS:
+        for words in ANSWERS if EVERY else {words[0]: words for words in ANSWERS}.values():
             if words[0] in TABLES:
                 longest = [max(columns(line) for line in plain(self.run_on(w, *words)[1]).split("\n"))
                            for w in (40, 80, 132)]
