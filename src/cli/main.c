@@ -28,7 +28,7 @@ static void help_command(FILE *out, const command *c)
 
 static void version(FILE *out, bool verbose)
 {
-    static const char *const row = "%-9s %-11s %-19s %-25s %s\n";
+    static const char row[] = "%-9s %-11s %-19s %-25s %s\n";
     coaming_library l;
     fputs("coaming " COAMING_VERSION "\n", out);
     if (verbose)
