@@ -1417,6 +1417,269 @@ START_TEST(fans_give_up_to_their_pressure)
 }
 END_TEST
 
+/* However far apart moments are asked for, the end is told: where that is past it, it alone. */
+START_TEST(the_end_is_told)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER);
+    coaming_air_source source = {1, COAMING_AGENT_CO, 0.1};
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = &source;
+    how.source_count = 1;
+    const double every[] = {how.until, 1e12 * how.until, INFINITY};
+    for (int i = 0; i < 3; i++) {
+        how.every = every[i];
+        coaming_air *air = asked(ship, &how);
+        const coaming_air_answer *a = coaming_air_get(air);
+        ck_assert_uint_eq(a->time_count, 2);
+        ck_assert_double_eq(a->times[0], 0);
+        ck_assert_double_eq(a->times[1], how.until);
+        CLAIM(share_at(a, 1, how.until) > 1e-3, "every %g s: nothing is there", every[i]);
+        coaming_air_free(air);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* One temperature that no air has is refused, whatever the others are. */
+START_TEST(one_wrong_temperature)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER);
+    static const double warmth[][2] = {{1501, 20}, {20, -101}, {NAN, 20}};
+    coaming_air *air = NULL;
+    coaming_error error;
+    for (int i = 0; i < 3; i++) {
+        coaming_air_options how = coaming_air_options_default();
+        how.warmth = warmth[i];
+        ck_assert_int_eq(coaming_air_new(ship, &how, &air, &error), COAMING_USAGE);
+        ck_assert_msg(strstr(error.message, "temperature"), "%s", error.message);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Two rooms that are alike pass each of two limits at one moment: limits are told in the order they were asked
+ * in, rooms in that of the file. */
+START_TEST(what_comes_at_one_moment)
+{
+    coaming_ship *ship = ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"",
+                                         ROOM("p", "0", "8") ROOM("q", "8", "16"));
+    coaming_air_limit limits[] = {{"x", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, 1e-3, NULL, NULL},
+                                  {"y", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, 1e-3, NULL, NULL}};
+    coaming_air_source sources[] = {{1, COAMING_AGENT_CO, 0.01}, {0, COAMING_AGENT_CO, 0.01}};
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = sources;
+    how.limits = limits;
+    how.source_count = how.limit_count = 2;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    ck_assert_uint_eq(a->event_count, 4);
+    for (int i = 0; i < 4; i++) {
+        ck_assert_double_eq(a->events[i].t, a->events[0].t);
+        ck_assert_str_eq(a->events[i].limit->name, i < 2 ? "x" : "y");
+        ck_assert_int_eq(a->events[i].space, i % 2);
+    }
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What is given off ends where it is said to, and goes on elsewhere; ended twice is ended. Of one moment the change
+ * that was given last holds. */
+START_TEST(one_source_ends)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"",
+                        ROOM("p", "0", "8") ROOM("q", "8", "16") LEAKS("D", "p q", "0"));
+    coaming_air_source sources[] = {{0, COAMING_AGENT_CO, 0.01}, {1, COAMING_AGENT_CO, 0.01}};
+    coaming_air_change changes[] = {
+        {600, COAMING_AIR_CHANGE_END, 1}, {900, COAMING_AIR_CHANGE_END, 1},
+        {0, COAMING_AIR_CHANGE_OPEN, 0},  {0, COAMING_AIR_CHANGE_SHUT, 0},
+        {0, COAMING_AIR_CHANGE_OPEN, 0},  {0, COAMING_AIR_CHANGE_SHUT, 0}};
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = sources;
+    how.source_count = 2;
+    how.changes = changes;
+    how.change_count = sizeof changes / sizeof *changes;
+    how.every = 300;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    ck_assert_int_ne(a->stretches[0].ways[0].state, COAMING_AIR_OPEN);
+    near(share_at(a, 0, 600), share_at(a, 1, 600), 1e-9);
+    for (size_t i = 3; i < a->time_count; i++) {
+        near(share_at(a, 1, a->times[i]), share_at(a, 1, 600), 1e-9);
+        ck_assert_double_gt(share_at(a, 0, a->times[i]), share_at(a, 0, a->times[i - 1]));
+    }
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* One that passed its test by air, or failed it, and then gives way or is asked how it were sound: what the drop says
+ * holds for what it was decided to be alone. */
+START_TEST(a_drop_of_what_it_decided)
+{
+    const double run = 2 * (0.7 + 1.7), sound = 3.0 / 3600 / sqrt(25) / 0.83 * run;
+    coaming_ship *ship = leaking_room(TIGHT ">" CLEAR DROP("pass", "1200"), "");
+    coaming_air_change fails = {60, COAMING_AIR_CHANGE_FAIL, 0};
+    coaming_air_options how = coaming_air_options_default();
+    how.changes = &fails;
+    how.change_count = 1;
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_stretch *s = coaming_air_get(air)->stretches;
+    ck_assert(s[0].ways[0].state == COAMING_AIR_SOUND && !s[0].ways[0].leak_assumed);
+    ck_assert(s[1].ways[0].state == COAMING_AIR_FAILED && s[1].ways[0].leak_assumed);
+    near(s[1].ways[0].area, sound + 0.1 * run * 0.002, 1e-9);
+    ck_assert_double_lt(s[0].ways[0].area, s[1].ways[0].area);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+    ship = leaking_room(TIGHT ">" CLEAR DROP("fail", "200"),
+                        "<fan id=\"F\" supplies=\"v\" flow=\"0.02\"/>");
+    how.change_count = 0;
+    air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    const coaming_air_cost *cost = a->shelters[0].costs;
+    ck_assert_uint_eq(a->shelters[0].cost_count, 1);
+    near(cost->sound / cost->flow, fmin(1, sound / a->ways[0].area), 1e-6);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What a shelter loses by what nothing can shut is what it loses were all sound; by what does not leak it is nothing.
+ * It reaches through a door that is listed from without, and another room that is blown up is round it. */
+START_TEST(round_a_shelter)
+{
+    coaming_ship *ship = ship_from_parts(
+        "length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"",
+        ROOM("chest", "0", "5") ROOM("citadel", "5", "15") ROOM("bridge", "15", "20")
+            STANDS_OPEN("X", "chest citadel") LEAKS("N", "citadel weather", "0") LEAKS(
+                "B", "citadel bridge",
+                "0.006") "<passage id=\"P\" kind=\"duct\" between=\"weather chest\"><clear x=\"0\" "
+                         "y=\"2\" z=\"1\" width=\"0.1\" height=\"0.1\" "
+                         "lies=\"transverse\"/></passage>"
+                         "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>"
+                         "<fan id=\"G\" supplies=\"bridge\" flow=\"0.05\" pressure=\"400\"/>");
+    coaming_air_options how = coaming_air_options_default();
+    coaming_air *air = asked(ship, &how);
+    const coaming_air_answer *a = coaming_air_get(air);
+    ck_assert_uint_eq(a->shelter_count, 2);
+    const coaming_air_shelter *citadel = &a->shelters[0], *bridge = &a->shelters[1];
+    ck_assert_uint_eq(citadel->space_count, 2);
+    ck_assert_uint_eq(citadel->cost_count, 3);
+    for (size_t i = 0; i < citadel->cost_count; i++) {
+        const coaming_air_cost *c = &citadel->costs[i];
+        const char *id = coaming_link_id(ship, c->link);
+        if (!strcmp(id, "N"))
+            ck_assert(c->flow == 0 && c->sound == 0);
+        else
+            ck_assert_double_eq(c->sound, c->flow);
+        ck_assert(strcmp(id, "P") || c->flow > 0.03);
+    }
+    /* Air of the bridge gets out by B alone: it stands over the citadel, and the citadel under it. */
+    double over = pow(0.05 / 0.83 / 0.006, 2) * air_density(20) / 1.2;
+    near(bridge->pressure, over, 1e-2);
+    near(citadel->pressure, -over, 1e-2);
+    coaming_air_free(air);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Of two that get into a room one ends and goes away as the other comes on from elsewhere: together they are most at no
+ * time when either is, so that what oxygen is least is above what either's most would leave. */
+START_TEST(oxygen_of_two)
+{
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", SHELTER
+                        "<fan id=\"F\" supplies=\"citadel\" flow=\"0.05\" pressure=\"400\"/>");
+    coaming_air_source sources[] = {{1, COAMING_AGENT_CO2, 0.2},
+                                    {COAMING_WEATHER, COAMING_AGENT_CO, 0.2}};
+    coaming_air_change ends = {600, COAMING_AIR_CHANGE_END, 1};
+    coaming_air_limit limit = {"o", COAMING_LIMIT_OXYGEN, 0, 0.15, NULL, NULL};
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = sources;
+    how.source_count = 2;
+    how.changes = &ends;
+    how.change_count = how.limit_count = 1;
+    how.limits = &limit;
+    how.until = 3600;
+    how.every = 1;
+    double least = 1;
+    for (int i = 0; i < 3; i++) {
+        coaming_air *air = asked(ship, &how);
+        const coaming_air_answer *a = coaming_air_get(air);
+        for (size_t k = 0; !i && k < a->time_count; k++) {
+            double share[COAMING_AGENTS] = {0};
+            for (size_t c = 0; c < a->course_count; c++)
+                if (a->courses[c].space == 1)
+                    share[a->courses[c].agent] = a->courses[c].share[k];
+            least = fmin(least, coaming_oxygen(share));
+        }
+        size_t events = 0;
+        for (size_t k = 0; k < a->event_count; k++)
+            events += a->events[k].space == 1;
+        CLAIM(!i || events == (i == 1), "case %d", i);
+        coaming_air_free(air);
+        limit.value = least * (i ? 1 - 1e-6 : 1 + 1e-6);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Warm rooms side by side, each with so many doors that stand open to weather in which there is CO, asked when half of
+ * its share is passed within. */
+static coaming_air *open_to_weather(int rooms, int doors, coaming_ship **ship)
+{
+    static const coaming_air_source source = {COAMING_WEATHER, COAMING_AGENT_CO, 1e-3};
+    static const coaming_air_limit limit = {"x", COAMING_LIMIT_SHARE, COAMING_AGENT_CO, 5e-4, NULL,
+                                            NULL};
+    char *parts = NULL;
+    size_t size;
+    FILE *out = open_memstream(&parts, &size);
+    for (int i = 0; i < rooms; i++)
+        fprintf(out, "<space id=\"s%d\" name=\"S\"><box x=\"%d %d\" y=\"0 5\" z=\"0 2\"/></space>",
+                i, 3 * i, 3 * i + 3);
+    for (int i = 0; i < rooms * doors; i++)
+        fprintf(out,
+                "<closure id=\"D%d\" kind=\"door\" between=\"s%d weather\" rating=\"airtight\" "
+                "shut-in=\"\"><clear x=\"1\" y=\"5\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+                "lies=\"longitudinal\"/></closure>",
+                i, i / doors);
+    fclose(out);
+    *ship = ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", parts);
+    free(parts);
+    coaming_air_options how = coaming_air_options_default();
+    how.sources = &source;
+    how.limits = &limit;
+    how.source_count = how.limit_count = 1;
+    how.inside = 60;
+    return asked(*ship, &how);
+}
+
+/* Of doors that are alike one that is shut leaves the others, so that it takes n/(n - 1) as long (what it leaks shut is
+ * next to nothing). A gain of less than a hundredth is none, and no more doors are tried than is said. */
+START_TEST(what_one_door_of_many_gains)
+{
+    static const struct {
+        int rooms, doors;
+        size_t told;
+    } row[] = {{1, 3, 1}, {1, 150, 0}, {COAMING_AIR_SHUTTINGS + 1, 1, COAMING_AIR_SHUTTINGS}};
+    for (int i = 0; i < 3; i++) {
+        coaming_ship *ship;
+        coaming_air *air = open_to_weather(row[i].rooms, row[i].doors, &ship);
+        const coaming_air_answer *a = coaming_air_get(air);
+        ck_assert_uint_eq(a->event_count, row[i].rooms);
+        ck_assert_int_ge(a->events[0].by, 0);
+        CLAIM(a->shutting_count == row[i].told, "row %d: %zu", i, a->shutting_count);
+        if (!i)
+            near(a->shuttings[0].after / a->shuttings[0].before, 3 / 2.0, 1e-2);
+        coaming_air_free(air);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
 /* With every allocation failing in turn: told, and nothing is left behind. */
 START_TEST(memory_runs_out)
 {
@@ -1504,6 +1767,14 @@ int main(void)
     tcase_add_test(ships, recorded_drops);
     tcase_add_test(ships, what_a_shut_door_leaks);
     tcase_add_test(ships, fans_give_up_to_their_pressure);
+    tcase_add_test(ships, the_end_is_told);
+    tcase_add_test(ships, one_wrong_temperature);
+    tcase_add_test(ships, what_comes_at_one_moment);
+    tcase_add_test(ships, one_source_ends);
+    tcase_add_test(ships, a_drop_of_what_it_decided);
+    tcase_add_test(ships, round_a_shelter);
+    tcase_add_test(ships, oxygen_of_two);
+    tcase_add_test(ships, what_one_door_of_many_gains);
     tcase_add_test(ships, memory_runs_out);
     suite_add_tcase(suite, ships);
     return run_suite(suite);

@@ -167,7 +167,7 @@ static bool tell_stretches(coaming_air *a)
 static coaming_status mix(coaming_air *a, coaming_error *error)
 {
     air_shutting_work w = {.ship = a->ship, .how = &a->asked, .answer = &a->answer};
-    if (!a->asked.source_count || !a->ship->space_count)
+    if (!a->asked.source_count)
         return COAMING_OK;
     air_mixing mixing = {.stretches = a->stretches, .count = a->stretch_count};
     if (a->asked.by_when && !air_shuttings_keep(&w, &mixing, &a->memory))

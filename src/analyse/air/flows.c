@@ -175,7 +175,7 @@ static void search(work *w, double first)
         if (fabs(slope) <= 0.2 * fabs(first))
             return;
         if (slope > 0) {
-            at_low *= high > 0 && at_high > 0 ? 0.5 : 1;
+            at_low *= high > 0 ? 0.5 : 1;
             high = share;
             at_high = slope;
         } else {

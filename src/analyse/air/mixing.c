@@ -248,7 +248,8 @@ static bool make_record(work *w)
 {
     record *r = &w->r;
     size_t spaces = w->s.spaces, shares = w->s.agents * spaces;
-    r->count = 1 + (size_t)ceil(w->how->until / w->how->every - 1e-9);
+    double every = fmin(w->how->every, w->how->until); /* so that the end is told */
+    r->count = 1 + (size_t)ceil(w->how->until / every - 1e-9);
     r->next = 1;
     r->times = arena_new(w->memory, r->count, sizeof *r->times);
     r->share = arena_new(w->memory, shares, sizeof *r->share);
@@ -257,7 +258,7 @@ static bool make_record(work *w)
     if (!r->times || !r->share || !r->dose || !r->fed)
         return false;
     for (size_t i = 0; i < r->count; i++)
-        r->times[i] = i + 1 < r->count ? (double)i * w->how->every : w->how->until;
+        r->times[i] = i + 1 < r->count ? (double)i * every : w->how->until;
     return make_series(w, r->share, shares, r->count) &&
            make_series(w, r->dose, shares, r->count) && make_series(w, r->fed, spaces, r->count);
 }
@@ -308,7 +309,7 @@ static void tell_moment(work *w)
 static double *copy_of(work *w, const double *values, size_t count)
 {
     double *copy = arena_new(w->memory, count, sizeof *copy);
-    if (copy && count)
+    if (copy)
         memcpy(copy, values, count * sizeof *copy);
     return copy;
 }
@@ -333,7 +334,7 @@ static void begin_at(work *w, const air_moment *m)
     memcpy(w->harm, m->harm, 2 * w->s.spaces * sizeof(double));
     for (size_t a = 0; a < w->s.agents; a++)
         w->put_in[a] = air_inside(&w->s, a, m->unknowns) + air_gone(&w->s, a, m->unknowns);
-    while (w->r.next < w->r.count && w->r.times[w->r.next] <= m->t)
+    while (w->r.times[w->r.next] <= m->t) /* the last is later than all that is kept */
         w->r.next++;
 }
 
@@ -343,7 +344,7 @@ static coaming_status take_step(work *w, double end, coaming_error *error)
     double t;
     coaming_status status = stiff_step(w->solver, end, &t, error);
     while (status == COAMING_OK && w->piece.from < t) {
-        double told = w->r.next < w->r.count ? w->r.times[w->r.next] : INFINITY;
+        double told = w->r.times[w->r.next]; /* the last is the end */
         double kept = w->keep_count ? w->keep->t : INFINITY;
         status = take_piece(w, fmin(t, fmin(told, kept)), error);
         if (status == COAMING_OK && w->piece.from == told)

@@ -35,7 +35,7 @@ static double tested_area(const coaming_ship *ship, const ship_link *l)
 {
     coaming_tightness t = coaming_tightness_default();
     coaming_leak leak;
-    if (!l->decided || !l->decided->dropped || l->seen[COAMING_SEEN_FAILED])
+    if (!l->decided || !l->decided->dropped)
         return NAN;
     coaming_drop drop = event_drop(ship, l->decided);
     t.volume = drop.volume;
@@ -198,7 +198,7 @@ bool air_model_make(air_model *m, arena *memory)
         m->middles[s] = (ship->spaces[s].bottom + ship->spaces[s].top) / 2;
     }
     for (size_t l = 0; l < ship->link_count; l++)
-        if (link_reached(&ship->links[l], COAMING_AIR, 0) && ship->links[l].a != ship->links[l].b)
+        if (link_reached(&ship->links[l], COAMING_AIR, 0))
             add_way(m, (int)l);
     add_supplies(m);
     return true;

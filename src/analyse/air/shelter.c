@@ -12,8 +12,6 @@
 #include "base/error.h"
 #include "ship/state.h"
 
-enum { HALVINGS = 40 };
-
 typedef struct {
     const air_stretch *stretches;
     size_t count;
@@ -146,7 +144,7 @@ static coaming_status find_clean(work *w, coaming_air_shelter *s, coaming_error 
     coaming_status status = hold_at(w, high, error);
     if (status != COAMING_OK || least(w, &w->tried) < 0)
         return status;
-    for (int i = 0; i < HALVINGS && status == COAMING_OK && high - low > 1e-3; i++) {
+    for (int i = 0; status == COAMING_OK && high - low > 1e-3; i++) {
         double middle = i ? (low + high) / 2 : 0;
         status = hold_at(w, middle, error);
         if (least(w, &w->tried) < 0)

@@ -173,7 +173,7 @@ coaming_status air_shuttings(const air_shutting_work *w, arena *memory, coaming_
     w->answer->shuttings = gains;
     for (size_t i = 0; i < count && status == COAMING_OK; i++) {
         const coaming_air_shutting *s = questions[i].told;
-        if (s->kept_count || isnan(s->after) || s->after > 1.01 * s->before)
+        if (s->kept_count || s->after > 1.01 * s->before)
             gains[w->answer->shutting_count++] = *s;
     }
     return status;

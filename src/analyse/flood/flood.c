@@ -149,11 +149,11 @@ static bool take_effect(run *r, water_watch *w)
     return was;
 }
 
-/* A door that stands open does not give way, nor one that did before. */
+/* A door that stands open does not give way. */
 static bool is_news(const run *r, const water_watch *w)
 {
     if (w->kind == COAMING_FLOOD_COLLAPSE)
-        return r->m.ways[w->which].shut && !r->m.ways[w->which].broken;
+        return r->m.ways[w->which].shut;
     return true;
 }
 

@@ -27,7 +27,7 @@ typedef struct {
     double flow, by_a, by_b;
 } water_through;
 
-/* The root of a head, rounded off below COAMING_FLOOD_SMOOTH; odd. */
+/* The root of a head of 0 or more, rounded off below COAMING_FLOOD_SMOOTH. */
 double water_root(double head, double *rate);
 water_through water_flow(const water_shape *shape, double a, double b);
 

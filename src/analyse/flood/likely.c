@@ -105,7 +105,7 @@ static int by_median(const void *left, const void *right)
 static double time_of(const coaming_flood_event *events, size_t count, size_t draws, double share)
 {
     size_t at = (size_t)ceil(share * (double)draws);
-    return at <= count ? events[at ? at - 1 : 0].t : INFINITY;
+    return at <= count ? events[at - 1].t : INFINITY;
 }
 
 static void sum_up(coaming_flood_likely *l, const coaming_flood_event *all, size_t count,

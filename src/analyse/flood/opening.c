@@ -8,11 +8,11 @@
 double water_root(double head, double *rate)
 {
     const double smooth = COAMING_FLOOD_SMOOTH;
-    double size = fabs(head), part = size / smooth;
-    if (size >= smooth) {
-        double root = sqrt(size);
+    double part = head / smooth;
+    if (head >= smooth) {
+        double root = sqrt(head);
         *rate = 0.5 / root;
-        return head < 0 ? -root : root;
+        return root;
     }
     *rate = (1.5 - part) / sqrt(smooth);
     return head * (1.5 - 0.5 * part) / sqrt(smooth);

@@ -40,7 +40,7 @@ static double run_out(const water_model *m, int side, double *change)
         return 1;
     const water_room *r = &m->rooms[side];
     double least = DREGS * m->ship->spaces[r->space].volume, part = r->level.volume / least;
-    if (part >= 0 && part < 1)
+    if (part < 1)
         *change = 1 / least;
     return fmin(1, fmax(0, part));
 }

@@ -11,7 +11,7 @@
 
 static bool repairable(const risk_model *m, size_t edge)
 {
-    return !m->whatever || !m->whatever[edge];
+    return !m->whatever[edge];
 }
 
 /* Of one model at the probabilities of `trial`. edges: room. *work: the most, then what it took. */
