@@ -1568,6 +1568,478 @@ START_TEST(pockets_of_air_are_told)
 }
 END_TEST
 
+/* Where a level is looked for from does not decide where it is found: from beside it, from far over and far under it.
+ * Of two boxes, one over the other and with nothing between, the lower fills first, to its top, then the upper. */
+START_TEST(a_level_is_found_from_anywhere)
+{
+    static const double volumes[] = {1e-7, 3, 59.9, 60.1, 100, 119.9999};
+    coaming_ship *s = ship_from_parts(
+        BOX, "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"10 20\" y=\"-3 3\" z=\"0 1\"/>"
+             "<box x=\"10 20\" y=\"-3 3\" z=\"2 3\"/></space>");
+    const coaming_flood_breach hole = {0, 0.1, 0.5};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    plane p = plane_make(0, 0, 0, m.f->middle);
+    p = plane_make(0, 0, dot(p.n, m.f->middle), m.f->middle);
+    const water_lie lie = {m.f->middle, &p, 100, m.f->scratch};
+    for (size_t i = 0; i < sizeof volumes / sizeof *volumes; i++) {
+        double v = volumes[i], wanted = v / 60 + (v > 60);
+        for (int k = 0; k < 4; k++) {
+            water_level at = level_of(&m, &p, 30);
+            at.known = k > 0;
+            at.by_volume = k == 1 ? at.by_volume : k == 2 ? 1e6 : -1e6;
+            water_find_level(&s->spaces[0], v, &lie, &at);
+            CLAIM(fabs(at.height + m.f->middle[2] - wanted) < 1e-9, "%g m3 from %d: %.12g", v, k,
+                  at.height + m.f->middle[2]);
+            CLAIM(fabs(at.by_volume * 60 - 1) < 1e-6, "%g m3 from %d: %g", v, k, at.by_volume);
+        }
+    }
+    water_level full = level_of(&m, &p, 60); /* just the lower one: between the two */
+    double up = full.height + m.f->middle[2];
+    ck_assert(up > 1 - 1e-6 && up < 2 + 1e-6);
+    ck_assert(isfinite(full.by_volume) && full.by_volume > 0);
+    ck_assert_double_eq_tol(full.weight, 60, 1e-6);
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* What stands over the hull weighs as far as it is over the sea: none of it where the sea is as high, all of it where
+ * the sea is below the hull's top. Box of 10 x 2 m from 8 to 12 m, in a hull of 10 m. */
+START_TEST(over_the_hull_weight_is_over_the_sea)
+{
+    static const struct {
+        double sea, weight;
+    } row[] = {{100, 40}, {11.5, 40}, {10.5, 50}, {9, 60}};
+    coaming_ship *s = ship_from_parts(
+        BASIN, "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"490 500\" y=\"0 2\" z=\"8 "
+               "12\"/></space>");
+    const coaming_flood_breach hole = {0, 0.1, 9};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    plane p = plane_make(0, 0, 0, m.f->middle);
+    p = plane_make(0, 0, dot(p.n, m.f->middle), m.f->middle);
+    for (int i = 0; i < 4; i++) {
+        const water_lie lie = {m.f->middle, &p, row[i].sea - m.f->middle[2], m.f->scratch};
+        water_level at = {0};
+        water_find_level(&s->spaces[0], 60, &lie, &at);
+        ck_assert_double_eq_tol(at.height + m.f->middle[2], 11, 1e-9);
+        CLAIM(fabs(at.weight - row[i].weight) < 1e-9, "sea at %g m: %g", row[i].sea, at.weight);
+    }
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Too far over nothing is told of: no rates, no changes of them, and nothing has happened. */
+START_TEST(too_far_over_nothing_is_told)
+{
+    coaming_ship *s = ship_from_parts(BASIN, TANK("a", "0 1"));
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    coaming_flood_ask ask = ask_holed(&hole, 60);
+    water_model m;
+    water_watching w;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    ck_assert(water_pattern(&m) && water_watch_make(&w, &m));
+    size_t n = m.room_count, all = water_unknowns(&m);
+    double *y = memory_new(all, sizeof *y), *out = memory_new(all * all, sizeof *out),
+           *seen = memory_new(w.count, sizeof *seen);
+    static const double far[3] = {1e6, 1.56, 1.21};
+    for (size_t k = 0; k < 3; k++)
+        for (int sign = -1; sign < 2; sign += 2) {
+            water_begin(&m, y);
+            ck_assert(water_look_at(&m, y) && water_rates(&w, 0, y, out));
+            y[n + k] = sign * far[k];
+            ck_assert(!water_look_at(&m, y) && !water_rates(&w, 0, y, out));
+            ck_assert(!water_jacobian(&w, 0, y, out));
+            water_watch_look(&w, 0, y, seen);
+            for (size_t i = 0; i < w.count; i++)
+                ck_assert_double_lt(seen[i], 0);
+        }
+    memory_free(y);
+    memory_free(out);
+    memory_free(seen);
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* --- what is rare --- */
+
+#define VALVE(id, ends, more)                                                                      \
+    "<closure id=\"" id "\" kind=\"valve\" between=\"" ends "\" rating=\"watertight\" " more       \
+    "><clear x=\"500\" y=\"0\" z=\"1\" width=\"0.2\" height=\"0.2\" lies=\"longitudinal\"/>"       \
+    "</closure>"
+
+/* Water has begun to come by a valve from the sea, however its ends are listed, and her space is still dry by the end: it
+ * needs no shutting for that. A door that water only begins to pass keeps neither side dry, and one that is rated
+ * nontight has no deadline. */
+START_TEST(what_is_dry_all_the_same_has_no_deadline)
+{
+    static const char *const ends[] = {"sea a", "a sea"};
+    for (int i = 0; i < 2; i++) {
+        char parts[1000];
+        snprintf(parts, sizeof parts, TANK("a", "0 1") VALVE("V", "%s", "shut-in=\"\""), ends[i]);
+        coaming_ship *s = ship_from_parts(BASIN, parts);
+        coaming_flood_ask ask = coaming_flood_ask_default();
+        coaming_flood_deadlines *d = NULL;
+        ask.until = 0.5; /* 0.04 m2 under 2 m let in less than a centimetre of 20 m2 */
+        ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+        ck_assert_uint_eq(coaming_flood_deadline_count(d), 1);
+        const coaming_flood_deadline *row = coaming_flood_deadline_get(d, 0);
+        ck_assert(row->space == -1 && isinf(row->dry) && isinf(row->afloat));
+        coaming_flood_deadlines_free(d);
+        coaming_ship_free(s);
+    }
+    coaming_ship *s = ship_from_parts(
+        BASIN, PAIR("shut-in=\"\"")
+                   TANK("c", "2.5 4") "<closure id=\"N\" kind=\"door\" between=\"a c\" "
+                                      "rating=\"nontight\"><clear x=\"500\" y=\"2.5\" z=\"0\" "
+                                      "width=\"0.8\" height=\"1.7\" lies=\"longitudinal\"/>"
+                                      "</closure>");
+    const coaming_flood_breach hole = {0, 0.05, 0};
+    coaming_flood_ask ask = ask_holed(&hole, 0);
+    coaming_flood *f = NULL;
+    coaming_flood_deadlines *d = NULL;
+    ask.until = 600;
+    f = flood_of(s, &ask);
+    ask.until = find_event(coaming_flood_get(f), COAMING_FLOOD_CLOSURE_WET)->t + 0.5;
+    ck_assert_double_gt(find_event(coaming_flood_get(f), COAMING_FLOOD_VITAL_WET)->t, ask.until);
+    ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+    for (size_t i = 0; i < coaming_flood_deadline_count(d); i++) {
+        const coaming_flood_deadline *row = coaming_flood_deadline_get(d, i);
+        ck_assert(row->closure == 0 && row->space == -1 && isnan(row->dry));
+    }
+    coaming_flood_deadlines_free(d);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A door on a way that she is lost by another: shut as early as may be it does not save her. What is done with another
+ * thing of the same number, or with it but opening it, does not move its deadline. */
+START_TEST(a_deadline_is_of_its_own_closure)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"8\" depth=\"4\" draft=\"2\" kg=\"0.5\" density=\"1\"",
+        "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 17\" y=\"-4 4\" z=\"0 "
+        "4\"/></space><space id=\"b\" name=\"B\" permeability=\"1\"><box x=\"17 23\" y=\"-4 4\" "
+        "z=\"0 4\"/></space><space id=\"c\" name=\"C\" permeability=\"1\"><box x=\"23 40\" "
+        "y=\"-4 4\" z=\"0 4\"/></space><closure id=\"D\" kind=\"door\" between=\"a b\" "
+        "rating=\"watertight\" shut-in=\"\"><clear x=\"17\" y=\"0\" z=\"0.5\" width=\"0.8\" "
+        "height=\"1.7\" lies=\"transverse\"/></closure>");
+    const coaming_flood_breach holes[] = {{0, 0.5, NAN}, {2, 0.5, NAN}};
+    coaming_flood_ask ask = ask_holed(holes, 7200);
+    ask.breach_count = 2;
+    coaming_flood_deadlines *d = NULL;
+    ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_flood_deadline_count(d), 1);
+    ck_assert(isnan(coaming_flood_deadline_get(d, 0)->afloat));
+    coaming_flood_deadlines_free(d);
+    coaming_ship_free(s);
+    s = ship_from_parts(BASIN, PAIR("shut-in=\"\"") "<pump id=\"p\" name=\"P\" space=\"b\" "
+                                                    "capacity=\"0.001\" serves=\"b\"/>");
+    const coaming_flood_breach slow = {0, 0.05, 0};
+    const coaming_flood_change other = {500, COAMING_FLOOD_PUMP_ON, 0};
+    double dry[2];
+    ask = ask_holed(&slow, 600);
+    for (int i = 0; i < 2; i++) {
+        ask.changes = i ? &other : NULL;
+        ask.change_count = i ? 1 : 0;
+        ck_assert_int_eq(coaming_flood_deadlines_new(s, &ask, &d, NULL), COAMING_OK);
+        dry[i] = coaming_flood_deadline_get(d, 0)->dry;
+        coaming_flood_deadlines_free(d);
+    }
+    ck_assert_double_gt(dry[0], 0);
+    ck_assert_double_eq_tol(dry[1], dry[0], 0.01);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Nothing happens in a second of a drop: no events, and none of any draw. */
+START_TEST(nothing_may_happen)
+{
+    coaming_ship *s = ship_from_parts(BASIN, PAIR(""));
+    const coaming_flood_inflow drop = {0, 1e-9};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = &drop;
+    ask.inflow_count = 1;
+    ask.until = 1;
+    coaming_flood *f = flood_of(s, &ask);
+    ck_assert_uint_eq(coaming_flood_get(f)->event_count, 0);
+    coaming_flood_free(f);
+    coaming_flood_likely *l = NULL;
+    ck_assert_int_eq(coaming_flood_likely_new(s, &ask, 3, 1, &l, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_flood_likely_count(l), 0);
+    coaming_flood_likely_free(l);
+    coaming_ship_free(s);
+}
+END_TEST
+
+static size_t count_events(const coaming_flood_answer *a, coaming_flood_event_kind kind)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < a->event_count; i++)
+        count += a->events[i].kind == kind;
+    return count;
+}
+
+/* A second door beside D, like it, that gives way at 1 m too. */
+#define SECOND(more)                                                                               \
+    "<closure id=\"E\" kind=\"door\" between=\"a b\" rating=\"watertight\" "                       \
+    "collapse-head=\"1\" " more                                                                    \
+    "><clear x=\"495\" y=\"1\" z=\"0.5\" width=\"0.8\" height=\"1.7\" "                            \
+    "lies=\"longitudinal\"/></closure>"
+
+/* A door that is shut on more than it holds gives way then, and no other that stands open; shut again it has given way
+ * before. One that is shut on less holds. */
+START_TEST(a_door_is_shut_on_what_stands_there)
+{
+    coaming_ship *s =
+        ship_from_parts(BASIN, PAIR("collapse-head=\"1\" shut-in=\"\"") SECOND("shut-in=\"\""));
+    const coaming_flood_breach hole = {0, 20, 0};
+    static const coaming_flood_change changes[] = {{0.2, COAMING_FLOOD_SHUT, 0},
+                                                   /* on 0.4 m */ {0.25, COAMING_FLOOD_OPEN, 0},
+                                                   {1, COAMING_FLOOD_SHUT, 0},
+                                                   {3, COAMING_FLOOD_SHUT, 1},
+                                                   {3.01, COAMING_FLOOD_SHUT, 1}};
+    coaming_flood_ask ask = ask_holed(&hole, 12);
+    ask.changes = changes;
+    ask.change_count = sizeof changes / sizeof *changes;
+    ask.every = 3;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_double_gt(a->spaces[0].depths[1] - fmax(0.5, a->spaces[1].depths[1]), 1.2);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_SHUT_DONE), 4);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_COLLAPSE), 2);
+    for (size_t i = 0, door = 0; i < a->event_count; i++)
+        if (a->events[i].kind == COAMING_FLOOD_COLLAPSE) {
+            ck_assert_double_eq(a->events[i].t, door ? 3 : 1);
+            ck_assert_int_eq(a->events[i].link, (int)door++);
+            ck_assert_int_eq(a->events[i].space, 0);
+        }
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* What is sure to happen in each draw is told once of all of them, with the chance of 1, however deep the spaces are
+ * that it hangs on: a door that gives way, one that can no longer be shut from elsewhere and then cannot be shut, and a
+ * pump that drowns. */
+START_TEST(what_is_sure_is_told_once)
+{
+    enum { DRAWS = 2 };
+    coaming_ship *s = ship_from_parts(
+        BASIN, PAIR("collapse-head=\"1\"")
+                   TANK("c", "2.5 4") "<closure id=\"R\" kind=\"door\" between=\"a c\" "
+                                      "rating=\"watertight\" shut-in=\"\" remote=\"yes\" "
+                                      "power=\"a\" control=\"c\"><clear x=\"500\" y=\"1\" z=\"0\" "
+                                      "width=\"0.8\" height=\"1.7\" lies=\"longitudinal\"/>"
+                                      "</closure><pump id=\"p\" space=\"a\" power=\"c\" "
+                                      "capacity=\"1\" serves=\"a\"/>");
+    const coaming_flood_breach hole = {0, 0.5, 0};
+    const coaming_flood_change late = {80, COAMING_FLOOD_SHUT, 1};
+    coaming_flood_ask ask = ask_holed(&hole, 300);
+    ask.changes = &late;
+    ask.change_count = 1;
+    const bool leaks[2] = {false};
+    coaming_flood *f = NULL;
+    ck_assert_int_eq(flood_run(s, &ask, &(flood_manner){leaks, true, false}, &f, NULL), COAMING_OK);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_COLLAPSE), 1);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_REMOTE_LOST), 1);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_NOT_SHUT), 1);
+    ck_assert_uint_eq(count_events(a, COAMING_FLOOD_PUMP_DROWNS), 1);
+    coaming_flood_likely *l = NULL;
+    ck_assert_int_eq(coaming_flood_likely_new(s, &ask, DRAWS, 1, &l, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_flood_likely_count(l), a->event_count);
+    for (size_t i = 0; i < a->event_count; i++) {
+        const coaming_flood_likely_event *e = coaming_flood_likely_get(l, i);
+        ck_assert_int_eq(e->event.kind, a->events[i].kind);
+        ck_assert_double_eq(e->event.t, a->events[i].t);
+        ck_assert_double_eq(e->share, 1);
+    }
+    coaming_flood_likely_free(l);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* She capsizes to the side of the water: a wing tank to port and one to starboard, mirrored. */
+START_TEST(she_capsizes_to_the_side_that_is_wet)
+{
+    for (int port = 0; port < 2; port++) {
+        char parts[300];
+        snprintf(parts, sizeof parts,
+                 "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"0 40\" y=\"%s\" z=\"0 "
+                 "4\"/></space>",
+                 port ? "1 4" : "-4 -1");
+        coaming_ship *s = ship_from_parts(
+            "length=\"40\" beam=\"8\" depth=\"4\" draft=\"2\" kg=\"3\" density=\"1\"", parts);
+        const coaming_flood_breach hole = {0, 0.3, 1};
+        coaming_flood_ask ask = ask_holed(&hole, 7200);
+        coaming_flood *f = flood_of(s, &ask);
+        const coaming_flood_answer *a = coaming_flood_get(f);
+        ck_assert_int_eq(a->at.afloat, COAMING_AFLOAT_CAPSIZES);
+        ck_assert_int_eq(a->at.capsizes_to, port ? 1 : -1);
+        coaming_flood_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* One that does not survive as she lies has not begun to later: that is told first, of the start. */
+START_TEST(she_may_not_survive_from_the_start)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"8\" depth=\"4\" draft=\"3.9\" kg=\"3.2\" density=\"1\"",
+        "<space id=\"a\" name=\"A\" permeability=\"1\"><box x=\"18 20\" y=\"-4 4\" z=\"0 "
+        "4\"/></space>");
+    const coaming_flood_inflow drop = {0, 1e-9};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = &drop;
+    ask.inflow_count = 1;
+    ask.until = 1;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    ck_assert_int_eq(a->moments[0].grade, COAMING_GRADE_NOT_SURVIVING);
+    ck_assert_uint_eq(a->event_count, 1);
+    ck_assert_int_eq(a->events[0].kind, COAMING_FLOOD_NOT_SURVIVING);
+    ck_assert_double_eq(a->events[0].t, 0);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* How she lies in the end is how she lay at the last moment that was told: with oil in a tank that no water comes to,
+ * and with a space that a main keeps full to above the sea, which is weight and no part of the sea, though it has a
+ * hole under water. */
+START_TEST(what_is_graded_lies_as_it_was_told)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"2\" density=\"1\"",
+        "<space id=\"h\" name=\"H\" permeability=\"1\"><box x=\"16 24\" y=\"-5 5\" z=\"0 "
+        "6\"/></space><space id=\"t\" name=\"T\" permeability=\"1\"><box x=\"0 10\" y=\"-5 0\" "
+        "z=\"0 4\"/></space><loading id=\"l\" name=\"L\" draft=\"3\" kg=\"2\"><content "
+        "space=\"t\" fill=\"0.5\" density=\"0.85\"/></loading>");
+    const coaming_flood_breach hole = {0, 0.01, 0};
+    const coaming_flood_inflow main = {0, 2};
+    coaming_flood_ask ask = ask_holed(&hole, 3600);
+    ask.inflows = &main;
+    ask.inflow_count = 1;
+    ask.loading = 0;
+    ask.grades = true;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    const coaming_flood_moment *last = &a->moments[a->moment_count - 1];
+    ck_assert_double_eq_tol(last->water, 8 * 10 * 6, 1e-3);
+    ck_assert_double_lt(last->draught, 5);
+    ck_assert_double_eq_tol(a->at.draught, last->draught, 1e-3);
+    ck_assert_double_eq_tol(a->at.heel, last->heel, 1e-2);
+    ck_assert_double_eq_tol(a->at.trim, last->trim, 1e-2);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* What is done to a door that water never comes to is told, and nothing else comes of it; of a nontight one whose
+ * clear opening is not given it is told that it was assumed. */
+START_TEST(doors_far_off_and_doors_assumed)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN,
+        TANK("a", "0 1") TANK("b", "1 2.5") TANK("c", "5 6") TANK(
+            "d", "6 7") "<closure id=\"D\" kind=\"door\" between=\"a b\" rating=\"nontight\" "
+                        "collapse-head=\"0.1\"/>"
+                        "<closure id=\"F\" kind=\"door\" between=\"c d\" rating=\"watertight\" "
+                        "remote=\"yes\" power=\"c\"><clear x=\"500\" y=\"6\" z=\"0\" width=\"0.8\" "
+                        "height=\"1.7\" lies=\"longitudinal\"/></closure>");
+    const coaming_flood_breach hole = {0, 0.5, 0};
+    const coaming_flood_change shut = {10, COAMING_FLOOD_SHUT, 1};
+    coaming_flood_ask ask = ask_holed(&hole, 120);
+    ask.changes = &shut;
+    ask.change_count = 1;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    const coaming_flood_event *e = find_event(a, COAMING_FLOOD_SHUT_DONE);
+    ck_assert(e && e->t == 10 && e->link == 1);
+    ck_assert_uint_eq(a->space_count, 2);
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_COLLAPSE)); /* it held nothing before */
+    ck_assert_uint_eq(a->assumed_count, 1);
+    ck_assert_int_eq(a->assumed[0], 0);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* A ship that sinks by what is open to the sea undamaged cannot be asked what a hole does to her. */
+START_TEST(she_must_float_at_the_start)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"8\" depth=\"4\" draft=\"3\" kg=\"1\"",
+        "<space id=\"a\" name=\"A\" shell=\"yes\" permeability=\"1\"><box x=\"0 40\" y=\"-4 4\" "
+        "z=\"0 4\"/></space><passage id=\"P\" kind=\"duct\" between=\"sea a\"><clear x=\"20\" "
+        "y=\"0\" z=\"0\" width=\"1\" height=\"1\" lies=\"deck\"/></passage>");
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    coaming_flood *f = NULL;
+    coaming_error error = {0};
+    ck_assert_int_eq(coaming_flood_new(s, &ask, &f, &error), COAMING_INPUT);
+    ck_assert_msg(strstr(error.message, "open to the sea by design she does not stay afloat"), "%s",
+                  error.message);
+    ck_assert_ptr_null(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* What stands deep already when it begins is told of the start: a pump in a tank of 0.6 m, with its power in one of 3 m,
+ * is under by the deeper, and so is what shuts R from elsewhere. R stands shut, so that it needs nothing to be shut, and
+ * is told to be when that is asked. What hangs on nothing is not lost. Q, which holds half a metre, gives way. */
+START_TEST(what_is_under_water_at_the_start)
+{
+    coaming_ship *s = ship_from_parts(
+        BASIN,
+        HIGH_TANK("a", "0 2") HIGH_TANK(
+            "b",
+            "2 3") "<closure id=\"Q\" kind=\"door\" between=\"a b\" rating=\"watertight\" "
+                   "remote=\"yes\" "
+                   "collapse-head=\"0.5\"><clear x=\"492\" y=\"2\" z=\"4\" width=\"0.8\" "
+                   "height=\"1.7\" "
+                   "lies=\"longitudinal\"/></closure>"
+                   "<closure id=\"R\" kind=\"door\" between=\"a b\" rating=\"watertight\" "
+                   "remote=\"yes\" "
+                   "power=\"a\" control=\"b\"><clear x=\"495\" y=\"2\" z=\"4\" width=\"0.8\" "
+                   "height=\"1.7\" "
+                   "lies=\"longitudinal\"/></closure>"
+                   "<pump id=\"p\" space=\"a\" power=\"b\" capacity=\"100\" serves=\"a\"/>" LOADED(
+                       FULL("a", "0.12") FULL("b", "0.3")));
+    const coaming_flood_inflow drops[] = {{0, 1e-9}, {1, 1e-9}};
+    const coaming_flood_change shut = {30, COAMING_FLOOD_SHUT, 1};
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.inflows = drops;
+    ask.inflow_count = 2;
+    ask.changes = &shut;
+    ask.change_count = 1;
+    ask.until = ask.every = 60;
+    ask.loading = 0;
+    ask.grades = false;
+    coaming_flood *f = flood_of(s, &ask);
+    const coaming_flood_answer *a = coaming_flood_get(f);
+    const coaming_flood_event *pump = find_event(a, COAMING_FLOOD_PUMP_DROWNS);
+    const coaming_flood_event *door = find_event(a, COAMING_FLOOD_COLLAPSE);
+    ck_assert(door && door->t == 0 && door->link == 0 && door->space == 1);
+    ck_assert(pump && pump->t == 0 && pump->space == 1);
+    ck_assert_double_eq(a->moments[1].pumped, 0);
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_REMOTE_LOST)); /* it is shut */
+    ck_assert(find_event(a, COAMING_FLOOD_SHUT_DONE));
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_NOT_SHUT));
+    ck_assert_ptr_null(find_event(a, COAMING_FLOOD_SHUT_BY_HAND));
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- bad questions, and no memory --- */
 
 static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, const char *says)
@@ -1719,6 +2191,20 @@ int main(void)
     tcase_add_test(all, she_may_be_lost_at_a_blow);
     tcase_add_test(all, a_burst_main_fills_a_room_and_no_more);
     tcase_add_test(all, pockets_of_air_are_told);
+    tcase_add_test(all, a_level_is_found_from_anywhere);
+    tcase_add_test(all, over_the_hull_weight_is_over_the_sea);
+    tcase_add_test(all, too_far_over_nothing_is_told);
+    tcase_add_test(all, what_is_dry_all_the_same_has_no_deadline);
+    tcase_add_test(all, a_deadline_is_of_its_own_closure);
+    tcase_add_test(all, nothing_may_happen);
+    tcase_add_test(all, a_door_is_shut_on_what_stands_there);
+    tcase_add_test(all, what_is_sure_is_told_once);
+    tcase_add_test(all, she_capsizes_to_the_side_that_is_wet);
+    tcase_add_test(all, she_may_not_survive_from_the_start);
+    tcase_add_test(all, what_is_graded_lies_as_it_was_told);
+    tcase_add_test(all, doors_far_off_and_doors_assumed);
+    tcase_add_test(all, she_must_float_at_the_start);
+    tcase_add_test(all, what_is_under_water_at_the_start);
     tcase_add_test(all, bad_questions_are_refused);
     tcase_add_test(all, memory_that_runs_out_is_told);
     suite_add_tcase(suite, all);

@@ -172,7 +172,7 @@ static coaming_status answer_all(const coaming_ship *ship, const coaming_flood_a
         return error_memory(error);
     }
     for (size_t i = 0; i < ship->closure_count; i++) {
-        if (!base->passed[i] || ship->links[i].rating == NONTIGHT)
+        if (!base->passed[i]) /* nor is any that is rated nontight among those */
             continue;
         d->rows[d->count] = (coaming_flood_deadline){.closure = (int)i};
         questions[d->count] =
