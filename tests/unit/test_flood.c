@@ -2040,6 +2040,30 @@ START_TEST(what_is_under_water_at_the_start)
 }
 END_TEST
 
+/* What is open to the sea undamaged holds the sea, whatever a loading puts there: 2 m of water, not 1. */
+START_TEST(what_is_open_to_the_sea_holds_the_sea)
+{
+    coaming_ship *s = ship_from_parts(
+        "length=\"40\" beam=\"8\" depth=\"6\" draft=\"2\" kg=\"1\"",
+        "<space id=\"a\" name=\"A\" shell=\"yes\" permeability=\"1\"><box x=\"18 20\" y=\"-1 1\" "
+        "z=\"0 4\"/></space><passage id=\"P\" kind=\"duct\" between=\"sea a\"><clear x=\"19\" "
+        "y=\"0\" z=\"0\" width=\"1\" height=\"1\" lies=\"deck\"/></passage><loading id=\"l\" "
+        "name=\"L\" draft=\"2\" kg=\"1\"><content space=\"a\" fill=\"0.25\" density=\"1.025\"/>"
+        "</loading>");
+    coaming_flood_ask ask = coaming_flood_ask_default();
+    ask.loading = 0;
+    ask.until = ask.every = 60;
+    ask.grades = false;
+    water_model m;
+    ck_assert_int_eq(water_model_make(&m, s, &ask, NULL, NULL), COAMING_OK);
+    ck_assert_uint_eq(m.room_count, 1);
+    ck_assert(m.rooms[0].by_design && !m.rooms[0].untouched && m.rooms[0].heavy == 1);
+    ck_assert_double_eq_tol(m.rooms[0].start, 2 * 2 * 2, 0.1);
+    water_model_free(&m);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* --- bad questions, and no memory --- */
 
 static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, const char *says)
@@ -2205,6 +2229,7 @@ int main(void)
     tcase_add_test(all, doors_far_off_and_doors_assumed);
     tcase_add_test(all, she_must_float_at_the_start);
     tcase_add_test(all, what_is_under_water_at_the_start);
+    tcase_add_test(all, what_is_open_to_the_sea_holds_the_sea);
     tcase_add_test(all, bad_questions_are_refused);
     tcase_add_test(all, memory_that_runs_out_is_told);
     suite_add_tcase(suite, all);

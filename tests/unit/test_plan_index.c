@@ -510,11 +510,77 @@ START_TEST(plans_agree_with_enumeration)
 }
 END_TEST
 
+/* Fourteen doors in one bulkhead, each of another chance: of more than are tried on top of each other the one that gains
+ * most by itself is listed first, wherever it stands in the file. */
+static coaming_ship *many_doors(int turned)
+{
+    enum { DOORS = 14 };
+    char *text = NULL;
+    size_t size;
+    FILE *out = open_memstream(&text, &size);
+    fputs("<ship length=\"60\" beam=\"12\" depth=\"7\" draft=\"3\" kg=\"5\"/>", out);
+    for (int i = 0; i < 3; i++)
+        fprintf(out,
+                "<space id=\"h%d\" name=\"n\" shell=\"yes\"><box x=\"%d %d\" y=\"-6 6\" z=\"0 "
+                "7\"/></space>",
+                i, 20 * i, 20 * i + 20);
+    for (int i = 0; i < DOORS; i++)
+        fprintf(out,
+                "<closure id=\"c%d\" kind=\"door\" rating=\"watertight\" between=\"h1 h2\" "
+                "hours=\"1\" leak-probability=\"%.2f\"><clear x=\"40\" y=\"0\" z=\"1\" "
+                "width=\"0.6\" height=\"1\" lies=\"transverse\"/></closure>",
+                i, 0.02 + 0.01 * ((i + turned) % DOORS));
+    fclose(out);
+    coaming_ship *ship = ship_from_elements(text);
+    free(text);
+    return ship;
+}
+
+START_TEST(of_many_the_greatest_alone_is_first)
+{
+    for (number_of_ship = 0; number_of_ship < 14; number_of_ship++) {
+        coaming_ship *ship = many_doors(number_of_ship);
+        coaming_plan *plan = plan_of(ship, 14, 0, 1e-10, 0);
+        MUST(plan->repair_count == 14);
+        for (size_t i = 0; i < 2; i++)
+            for (size_t k = i + 1; k < plan->repair_count; k++)
+                CLAIM(plan->repairs[i].alone >= plan->repairs[k].alone,
+                      "ship %d: %zu gains %g alone, %zu %g", number_of_ship, i,
+                      plan->repairs[i].alone, k, plan->repairs[k].alone);
+        MUST(plan->repairs[0].alone > plan->repairs[1].alone + 1e-6);
+        coaming_plan_free(plan);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+/* Without options it is planned as by default. */
+START_TEST(without_options_as_by_default)
+{
+    char *text = random_ship(1, false);
+    coaming_ship *ship = ship_from_elements(text);
+    const coaming_survival_options usual = coaming_survival_options_default();
+    coaming_plan *plan[2] = {NULL, NULL};
+    for (int i = 0; i < 2; i++)
+        ck_assert_int_eq(coaming_plan_survival_new(ship, i ? &usual : NULL, 5, &plan[i], NULL),
+                         COAMING_OK);
+    ck_assert_mem_eq(plan[0]->index, plan[1]->index, sizeof *plan[0]->index);
+    ck_assert_uint_eq(plan[0]->repair_count, plan[1]->repair_count);
+    ck_assert_uint_gt(plan[0]->repair_count, 0);
+    coaming_plan_free(plan[0]);
+    coaming_plan_free(plan[1]);
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("plans by the index");
     TCase *many = tcase_create("random ships");
     tcase_add_test(many, plans_agree_with_enumeration);
+    tcase_add_test(many, of_many_the_greatest_alone_is_first);
+    tcase_add_test(many, without_options_as_by_default);
     suite_add_tcase(suite, many);
     return run_suite(suite);
 }
