@@ -99,6 +99,12 @@ START_TEST(a_kept_sum_is_that_of_all_cut)
         for (int s = 0; s < SPACES; s++)
             flooded[s] = dice_below(&d, SETS) < set;
         lost_choose(&lost, flooded);
+        lost_choose(&lost, NULL); /* and forgotten, in between */
+        plane level = random_plane(&d, set);
+        submerged nothing = {0}, none = {0};
+        lost_take(&lost, &level, scratch, &nothing);
+        ck_assert_mem_eq(&nothing, &none, sizeof none);
+        lost_choose(&lost, flooded);
         for (int i = 0; i < PLANES; i++) {
             plane p = random_plane(&d, i);
             submerged found = {0}, again = {0}, wanted = {0};

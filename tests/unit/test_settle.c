@@ -695,6 +695,278 @@ START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
 }
 END_TEST
 
+/* Two planes are one if all numbers are. */
+START_TEST(a_water_plane_is_its_four_numbers)
+{
+    const coaming_float one = {.normal = {0.1, 0.2, 0.9}, .height = 3};
+    ck_assert(same_water_plane(&one, &one));
+    for (int i = 0; i < 4; i++) {
+        coaming_float other = one;
+        *(i < 3 ? &other.normal[i] : &other.height) += 1e-15;
+        ck_assert(!same_water_plane(&one, &other));
+        ck_assert(!same_water_plane(&other, &one));
+    }
+}
+END_TEST
+
+/* With no memory to keep anything in, and with too little for one set, she floats and is graded the same. */
+START_TEST(what_is_not_kept_is_worked_out_again)
+{
+    static const size_t most[] = {0, 10, 5000};
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    coaming_flotation *kept = NULL;
+    bool *flooded = calloc(ship->space_count, sizeof *flooded);
+    ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &kept, NULL), COAMING_OK);
+    for (int i = 0; i < 3; i++) {
+        coaming_flotation *bare = NULL;
+        ck_assert_int_eq(coaming_flotation_new(ship, COAMING_NO_LOADING, &bare, NULL), COAMING_OK);
+        kept_bound(bare, most[i]);
+        for (size_t s = 0; s < ship->space_count; s++)
+            for (int twice = 0; twice < 2; twice++) {
+                coaming_float a, b;
+                coaming_stability one, two;
+                flooded[s] = true;
+                MUST(coaming_flotation_solve(kept, flooded, &a, NULL) == COAMING_OK);
+                MUST(coaming_flotation_solve(bare, flooded, &b, NULL) == COAMING_OK);
+                ck_assert_mem_eq(&a, &b, sizeof a);
+                MUST(coaming_flotation_grade(kept, flooded, &a, COAMING_NO_CONDITION,
+                                             COAMING_AS_TESTED, &one, NULL) == COAMING_OK);
+                MUST(coaming_flotation_grade(bare, flooded, &b, COAMING_NO_CONDITION,
+                                             COAMING_AS_TESTED, &two, NULL) == COAMING_OK);
+                check_alike(&one, &two);
+                flooded[s] = false;
+            }
+        coaming_flotation_free(bare);
+    }
+    free(flooded);
+    coaming_flotation_free(kept);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What is settled from a source stays, whatever is asked besides; and to go on from a state is the same
+ * from the state itself and from a copy of it. */
+START_TEST(states_of_a_settler)
+{
+    coaming_ship *s = ship_from_tree("examples/barge.xml");
+    settler *t = NULL;
+    const settled *first = NULL, *again = NULL, *a = NULL, *b = NULL;
+    settled copy, last;
+    arena memory = {NULL};
+    bool *passes = calloc(s->link_count, sizeof *passes), *none = calloc(s->link_count, 1);
+    coaming_place source[] = {1};
+    settler_links shut = {none, source, 1}, open = {passes, source, 1};
+    for (size_t l = 0; l < s->link_count; l++)
+        passes[l] = true;
+    ck_assert_int_eq(settler_new(s, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(settler_base(t, 1, true, &first, NULL), COAMING_OK);
+    ck_assert_uint_ge(first->count, 1);
+    for (int space = 0; space < (int)s->space_count; space++) {
+        bool there = false;
+        for (size_t i = 0; i < first->count; i++)
+            there = there || first->spaces[i] == space;
+        ck_assert_int_eq(settler_among(t, first, space), there);
+    }
+    ck_assert(settler_among(t, first, COAMING_SEA));
+    ck_assert_int_eq(settler_on(t, NULL, &shut, &a, NULL), COAMING_OK);
+    ck_assert_int_eq(settled_keep(a, &memory, &copy, NULL), COAMING_OK);
+    ck_assert_int_eq(settler_on(t, a, &open, &b, NULL), COAMING_OK);
+    ck_assert_int_eq(settled_keep(b, &memory, &last, NULL), COAMING_OK);
+    ck_assert_uint_gt(last.count, copy.count);
+    ck_assert_int_eq(settler_on(t, &copy, &open, &b, NULL), COAMING_OK);
+    ck_assert_uint_eq(b->count, last.count);
+    ck_assert_mem_eq(b->spaces, last.spaces, last.count * sizeof *last.spaces);
+    ck_assert_mem_eq(&b->at, &last.at, sizeof last.at);
+    ck_assert_int_eq(settler_base(t, 1, true, &again, NULL), COAMING_OK);
+    ck_assert_ptr_eq(first, again);
+    arena_free(&memory);
+    free(passes);
+    free(none);
+    settler_free(t);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* What keeps water out by its make does so as built; once a test found it failed it does not. */
+START_TEST(what_is_protected_and_failed_holds_as_built_alone)
+{
+    coaming_ship *s =
+        ship_from_parts("length=\"40\" beam=\"10\" depth=\"6\" draft=\"2.5\" kg=\"3\"",
+                        "<space id=\"w\" name=\"W\"><box x=\"10 30\" y=\"-5 5\" z=\"0 6\"/></space>"
+                        "<closure id=\"V\" kind=\"ventilator\" rating=\"weathertight\" "
+                        "protected=\"yes\" between=\"w "
+                        "weather\"><clear x=\"20\" y=\"4\" z=\"5\" width=\"0.2\" height=\"0.2\" "
+                        "lies=\"deck\"/>" FAILED "</closure>");
+    coaming_flotation *f = NULL;
+    const bool none[] = {false};
+    ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+    for (int answer = 0; answer < COAMING_ANSWERS; answer++) {
+        coaming_float at;
+        coaming_stability stability;
+        ck_assert_int_eq(coaming_flotation_solve(f, none, &at, NULL), COAMING_OK);
+        ck_assert_int_eq(coaming_flotation_grade(f, none, &at, COAMING_NO_CONDITION,
+                                                 (coaming_answer)answer, &stability, NULL),
+                         COAMING_OK);
+        ck_assert_int_eq(stability.flooding_opening, answer == COAMING_AS_BUILT ? -1 : 0);
+    }
+    coaming_flotation_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
+/* Grades her as she lies in `at`, and says how far she goes. */
+static coaming_stability grade_at(coaming_flotation *f, const bool *flooded, coaming_float *at)
+{
+    coaming_stability stability;
+    ck_assert_int_eq(coaming_flotation_grade(f, flooded, at, COAMING_NO_CONDITION,
+                                             COAMING_AS_TESTED, &stability, NULL),
+                     COAMING_OK);
+    return stability;
+}
+
+/* 60 x 12 m, the middle third open to the sea, where GM is 4.917 m less kg: of loll tan2(heel) = -2 GM /
+ * 2.667, to either side. A vent 5 m off the centre line on one side: at 10 degrees it is under water 5.2 m
+ * up, for 4.5 + 5 tan(10) is 5.38 m; at 20.3 degrees and 8 m up it is dry, and goes under at
+ * atan(3.5/5). That side counts. */
+START_TEST(lolling_the_side_of_the_opening_counts)
+{
+    static const struct {
+        const char *kg;
+        double up, heel;
+    } table[] = {{"4.958", 5.2, 10}, {"5.1", 8, 20.345}};
+    for (int i = 0; i < 4; i++) {
+        char principal[200], parts[1000];
+        bool low = i / 2 == 0;
+        double side = i % 2 ? 1 : -1;
+        snprintf(principal, sizeof principal,
+                 "length=\"60\" beam=\"12\" depth=\"10\" draft=\"3\" kg=\"%s\"", table[i / 2].kg);
+        snprintf(
+            parts, sizeof parts,
+            "<space id=\"m\" name=\"M\" permeability=\"1\"><box x=\"20 40\" y=\"-6 6\" z=\"0 "
+            "10\"/></space><space id=\"d\" name=\"D\"><box x=\"0 20\" y=\"-6 6\" z=\"0 "
+            "10\"/></space><passage id=\"V\" kind=\"duct\" between=\"d weather\"><clear x=\"10\" "
+            "y=\"%g\" z=\"%g\" width=\"0.2\" height=\"0.2\" lies=\"deck\"/></passage>",
+            5 * side, table[i / 2].up);
+        coaming_ship *s = ship_from_parts(principal, parts);
+        coaming_flotation *f = NULL;
+        coaming_float at, mirror;
+        const bool flooded[] = {true, false};
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+        ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+        ck_assert(at.either_side);
+        mirror = at;
+        coaming_stability worse = grade_at(f, flooded, &at);
+        ck_assert_double_eq_tol(side * at.heel, table[i / 2].heel, 0.1);
+        ck_assert_int_eq(worse.grade, COAMING_GRADE_NOT_SURVIVING);
+        ck_assert_int_eq(worse.passed[COAMING_LIMIT_OPENING], low);
+        ck_assert_int_eq(worse.flooding_opening, 0);
+        if (!low)
+            ck_assert_double_eq_tol(worse.righting.range, 34.992 - 20.345, 0.01);
+        /* said to lie on one side she is graded there, though the set is the same */
+        mirror.either_side = false;
+        if (side * mirror.heel > 0) {
+            mirror.heel = -mirror.heel;
+            mirror.normal[1] = -mirror.normal[1];
+        }
+        coaming_stability better = grade_at(f, flooded, &mirror);
+        ck_assert(!better.passed[COAMING_LIMIT_OPENING]);
+        ck_assert_double_gt(better.righting.range, 30);
+        ck_assert_int_eq(better.grade, low ? COAMING_GRADE_WITHIN : COAMING_GRADE_NOT_SURVIVING);
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* 40 of 100 m open to the sea, and on one side all that is more than 6 m up: she floats upright, 1.7e-12 m
+ * below that. To the other side there is an arm; to this one the waterplane of half her breadth alone
+ * counts, BM 1.389 / 8 m, and KM is less than KG. So she is lost; not so if that side is sound. A hole
+ * under water makes s 0 anyhow, and no difference to it. */
+START_TEST(on_the_edge_to_one_side_she_is_lost)
+{
+    for (int i = 0; i < 4; i++) {
+        char parts[2000];
+        bool sound = i / 2;
+        snprintf(
+            parts, sizeof parts,
+            "<space id=\"m\" name=\"M\" permeability=\"1\"><box x=\"30 70\" y=\"-5 5\" z=\"0 "
+            "8\"/></space><space id=\"u\" name=\"U\" permeability=\"1\"><box x=\"0 30\" y=\"%s\" "
+            "z=\"6 8\"/><box x=\"70 100\" y=\"%s\" z=\"6 8\"/></space><space id=\"d\" "
+            "name=\"D\"><box x=\"75 95\" y=\"-5 5\" z=\"0 5.9\"/></space><passage id=\"V\" "
+            "kind=\"duct\" between=\"d weather\"><clear x=\"80\" y=\"0\" z=\"5.5\" width=\"0.2\" "
+            "height=\"0.2\" lies=\"deck\"/></passage>",
+            i % 2 ? "0 5" : "-5 0", i % 2 ? "0 5" : "-5 0");
+        coaming_ship *s = ship_from_parts(
+            "length=\"100\" beam=\"10\" depth=\"8\" draft=\"3.599999999999\" kg=\"4\"", parts);
+        coaming_flotation *f = NULL;
+        const bool flooded[] = {true, !sound, false};
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &f, NULL), COAMING_OK);
+        for (arm_detail detail = ARMS_ALL; detail <= ARMS_FACTOR; detail++) {
+            const grade_terms terms = {COAMING_NO_CONDITION, COAMING_AS_TESTED, detail, NULL, NULL};
+            coaming_float at;
+            coaming_stability stability;
+            ck_assert_int_eq(coaming_flotation_solve(f, flooded, &at, NULL), COAMING_OK);
+            ck_assert_int_eq(at.afloat, COAMING_AFLOAT_YES);
+            ck_assert_double_eq(at.heel, 0);
+            ck_assert_int_eq(flotation_turns_back(f, flooded, &at), sound);
+            ck_assert_int_eq(flotation_grade(f, flooded, &at, &terms, &stability, NULL),
+                             COAMING_OK);
+            ck_assert_int_eq(stability.grade,
+                             sound ? COAMING_GRADE_NOT_SURVIVING : COAMING_GRADE_LOST);
+            ck_assert_int_eq(at.afloat, sound ? COAMING_AFLOAT_YES : COAMING_AFLOAT_CAPSIZES);
+        }
+        coaming_flotation_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
+/* Three of five spaces open to the sea are more than she bears: with the middle one holed and the one next
+ * to it by a door that failed, the door on the other side loses her. By a scenario of weight 0 that does
+ * not happen. */
+START_TEST(a_scenario_without_weight_loses_nobody)
+{
+    for (int weight = 0; weight < 2; weight++) {
+        char parts[4000];
+        size_t used = 0;
+        for (int i = 0; i < 5; i++)
+            used +=
+                (size_t)snprintf(parts + used, sizeof parts - used,
+                                 "<space id=\"s%d\" name=\"S\" worth=\"1\"><box x=\"%d %d\" y=\"-5 "
+                                 "5\" z=\"0 6\"/></space>",
+                                 i, 10 * i, 10 * i + 10);
+        for (int i = 1; i < 3; i++)
+            used += (size_t)snprintf(
+                parts + used, sizeof parts - used,
+                "<closure id=\"D%d\" kind=\"door\" rating=\"watertight\" "
+                "between=\"s%d s%d\"><clear x=\"%d\" y=\"0\" z=\"0.5\" width=\"1\" "
+                "height=\"1\" lies=\"transverse\"/>%s</closure>",
+                i, i, i + 1, 10 * i + 10, i == 1 ? FAILED : "");
+        snprintf(
+            parts + used, sizeof parts - used,
+            "<scenario hazard=\"water\" source=\"s2\" weight=\"%d\"/><scenario hazard=\"water\" "
+            "source=\"s4\"/>",
+            weight);
+        coaming_ship *s =
+            ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"2.5\"", parts);
+        coaming_ranking *ranking = NULL;
+        ck_assert_int_eq(
+            coaming_ranking_new(s, at_equilibrium(), COAMING_MEASURE_WORTH, &ranking, NULL),
+            COAMING_OK);
+        for (size_t i = 0; i < 2; i++) {
+            const coaming_rank *row = coaming_ranking_get(ranking, i);
+            ck_assert_int_eq(row->lost, weight && row->closure == 1);
+            ck_assert_double_eq(row->consequence, weight && row->closure == 0   ? 1
+                                                  : weight && row->closure == 1 ? 1
+                                                                                : 0);
+        }
+        coaming_ranking_free(ranking);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settle");
@@ -706,6 +978,13 @@ int main(void)
     tcase_add_test(all, what_leads_to_no_dry_space_of_the_hull_floods_nothing);
     tcase_add_test(all, arms_are_told_from_upright_on);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
+    tcase_add_test(all, a_water_plane_is_its_four_numbers);
+    tcase_add_test(all, what_is_not_kept_is_worked_out_again);
+    tcase_add_test(all, states_of_a_settler);
+    tcase_add_test(all, what_is_protected_and_failed_holds_as_built_alone);
+    tcase_add_test(all, lolling_the_side_of_the_opening_counts);
+    tcase_add_test(all, on_the_edge_to_one_side_she_is_lost);
+    tcase_add_test(all, a_scenario_without_weight_loses_nobody);
     suite_add_tcase(suite, all);
     TCase *threads = tcase_create("threads");
     tcase_add_test(threads, the_number_of_threads_is_of_no_account);

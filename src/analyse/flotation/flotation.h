@@ -208,6 +208,8 @@ typedef struct {
 } kept_grade;
 
 bool same_water_plane(const coaming_float *a, const coaming_float *b);
+/* Are the grades of the two alike too: do both lie on this side alone, or may both lie on the other? */
+bool same_rest(const coaming_float *a, const coaming_float *b);
 
 /* Where the grade of a set in one answer is kept; NULL as above. */
 kept_grade *kept_grade_of(coaming_flotation *f, const bool *flooded, coaming_answer answer);

@@ -331,7 +331,7 @@ static void grade_sides(const state *w, coaming_float *at, coaming_stability *ou
 static bool was_asked(const kept_grade *k, const coaming_float *at, const grade_terms *terms)
 {
     return k->known && k->condition == terms->condition && k->detail == terms->detail &&
-           same_water_plane(&k->asked, at);
+           same_rest(&k->asked, at);
 }
 
 /* Of a ship afloat. Of two states of her closures in which the same openings let water in, the second

@@ -116,13 +116,18 @@ bool same_water_plane(const coaming_float *a, const coaming_float *b)
            a->normal[2] == b->normal[2];
 }
 
+bool same_rest(const coaming_float *a, const coaming_float *b)
+{
+    return a->either_side == b->either_side && same_water_plane(a, b);
+}
+
 const graded *kept_opened(const coaming_flotation *f, const bool *flooded, const coaming_float *at,
                           arm_detail detail)
 {
     const kept_float *k = find(f, flooded);
     const opening_list *list = &f->openings;
     for (const opened_grade *g = k ? k->opened : NULL; g; g = g->next)
-        if (g->count == list->count && g->detail == detail && same_water_plane(&g->asked, at) &&
+        if (g->count == list->count && g->detail == detail && same_rest(&g->asked, at) &&
             (!g->count || !memcmp(g->openings, list->link, g->count * sizeof *list->link)))
             return &g->found;
     return NULL;
