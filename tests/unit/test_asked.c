@@ -318,6 +318,89 @@ START_TEST(a_ship_without_closures)
 }
 END_TEST
 
+/* Whichever way round a door is written, it is shut from the clean side against the sea. */
+START_TEST(a_door_is_shut_from_the_clean_side)
+{
+    static const char *const ends[] = {"r weather", "weather r"};
+    for (int i = 0; i < 2; i++) {
+        char parts[2000];
+        snprintf(parts, sizeof parts,
+                 ROOM("s") "<closure id=\"A\" kind=\"door\" between=\"%s\" rating=\"watertight\" "
+                           "shut-in=\"\"><clear x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" "
+                           "height=\"1.7\" lies=\"transverse\"/></closure>",
+                 ends[i]);
+        coaming_ship *ship = named("One", parts);
+        coaming_casualty *casualty = NULL;
+        const coaming_place source = 1;
+        ck_assert_int_eq(coaming_casualty_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH,
+                                              &source, 1, &casualty, NULL),
+                         COAMING_OK);
+        const coaming_casualty_answer *a = coaming_casualty_get(casualty, 0);
+        ck_assert_uint_eq(a->shut_now_count, 1);
+        ck_assert_int_eq(a->shut_now[0].from, 0);
+        ck_assert_int_eq(a->shut_now[0].against, COAMING_WEATHER);
+        ck_assert_uint_eq(a->shut_now[0].saves_count, 1);
+        coaming_casualty_free(casualty);
+        coaming_ship_free(ship);
+    }
+}
+END_TEST
+
+/* A closure from the sea to the weather can do nothing, and stands in no line. */
+START_TEST(what_joins_the_sea_to_the_weather_is_nothing)
+{
+    coaming_ship *ship = named(
+        "One", ROOM("s") DOOR("A") "<closure id=\"W\" kind=\"door\" between=\"sea weather\" "
+                                   "rating=\"watertight\"><clear x=\"5\" y=\"2\" z=\"0.2\" "
+                                   "width=\"0.7\" height=\"1.7\" lies=\"transverse\"/></closure>");
+    coaming_hold *hold = NULL;
+    ck_assert_int_eq(coaming_hold_nested_new(ship, coaming_query_default(), 1, &hold, NULL),
+                     COAMING_OK);
+    const coaming_hold_answer *water = coaming_hold_get(hold, 0);
+    for (size_t i = 0; i < water->line_count; i++)
+        for (size_t k = 0; k < water->lines[i].closure_count; k++)
+            ck_assert_int_eq(water->lines[i].closures[k].closure, 0);
+    ck_assert_uint_eq(water->as_is.count, 1); /* the source */
+    coaming_hold_free(hold);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* What keeps the water out of a house that stands clear of it is height: the hatch that is down to it,
+ * untested, is 1 m above. */
+START_TEST(a_house_above_the_water_is_kept_dry_by_height)
+{
+    coaming_ship *ship = named(
+        "One", ROOM("s") "<space id=\"h\" name=\"H\"><box x=\"0 5\" y=\"0 5\" z=\"2 4\"/></space>"
+                         "<closure id=\"D\" kind=\"door\" between=\"r s\" rating=\"watertight\">"
+                         "<clear x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+                         "lies=\"transverse\"/></closure>"
+                         "<closure id=\"H\" kind=\"hatch\" between=\"s h\" rating=\"watertight\">"
+                         "<clear x=\"3\" y=\"2\" z=\"2\" width=\"0.7\" height=\"0.7\" "
+                         "lies=\"deck\"/></closure>");
+    coaming_query query = coaming_query_default();
+    coaming_exposure *exposure = NULL;
+    coaming_exposure_row row;
+    const coaming_border *border = NULL;
+    const int closure = 0;
+    const coaming_place source = 0;
+    size_t chosen = 0, count = 0;
+    query.hazard[COAMING_AIR] = false;
+    ck_assert_int_eq(coaming_exposure_new(ship, query, &closure, 1, &exposure, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_exposure_choose(exposure, closure, &source, &chosen, NULL),
+                     COAMING_OK);
+    ck_assert_int_eq(coaming_exposure_row_get(exposure, chosen, &row, NULL), COAMING_OK);
+    ck_assert_uint_eq(row.exposed_count, 1);
+    ck_assert_int_eq(coaming_exposure_border(exposure, &border, &count, NULL), COAMING_OK);
+    ck_assert_uint_eq(count, 1);
+    ck_assert_int_eq(border[0].link, 1);
+    ck_assert_int_eq(border[0].kept, COAMING_KEPT_BY_HEIGHT);
+    ck_assert_double_eq_tol(border[0].height, 1, 1e-12);
+    coaming_exposure_free(exposure);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("asked");
@@ -333,6 +416,9 @@ int main(void)
     tcase_add_loop_test(all, a_source_named_twice, 0, 2);
     tcase_add_test(all, a_boundary_without_a_closure);
     tcase_add_test(all, a_ship_without_closures);
+    tcase_add_test(all, a_door_is_shut_from_the_clean_side);
+    tcase_add_test(all, what_joins_the_sea_to_the_weather_is_nothing);
+    tcase_add_test(all, a_house_above_the_water_is_kept_dry_by_height);
     suite_add_tcase(suite, all);
     return run_suite(suite);
 }

@@ -488,6 +488,26 @@ START_TEST(righting_arms_of_a_box_follow_the_wall_sided_formula)
 }
 END_TEST
 
+/* A raft of 20 m beam, 5 cm deep in the water. Heeled so far that the bilge is out, the section under water
+ * is a triangle at the lower corner, sides a along the bottom and a tan(heel) up the side, of 1 m2: its
+ * middle is a third of each from that corner. */
+START_TEST(arms_of_a_raft_with_its_bilge_out_by_hand)
+{
+    coaming_ship *s =
+        ship_from_parts("length=\"60\" beam=\"20\" depth=\"8\" draft=\"0.05\" kg=\"1\"",
+                        HOLD("20 40", "-1 1", "7 8", "1"));
+    coaming_righting r;
+    flood_all(s, &r);
+    for (int i = 1; i < 10; i++) {
+        double heel = r.arm[i].heel / 57.29577951308232, a = sqrt(2 / tan(heel));
+        double out = 10 - a / 3, up = a * tan(heel) / 3;
+        ck_assert_double_lt(a, 20);
+        ck_assert_double_eq_tol(r.arm[i].gz, out * cos(heel) + (up - 1) * sin(heel), CLOSE);
+    }
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* Between 4 and 6 m up all of her is open to the sea, so that nothing of the waterplane is left in which
  * she floated, at 5 m: she goes down until as much is had above it as was between 4 and 5 m, to 7 m. KB
  * (4 x 2 + 1 x 6.5) / 5, BM 12^2 / (12 x 5). */
@@ -923,6 +943,7 @@ int main(void)
     tcase_add_test(all, the_greatest_arm_lies_between_the_angles_too);
     tcase_add_test(all, intact_and_unstable_is_refused);
     tcase_add_test(all, righting_arms_of_a_box_follow_the_wall_sided_formula);
+    tcase_add_test(all, arms_of_a_raft_with_its_bilge_out_by_hand);
     tcase_add_test(all, a_deck_that_is_flooded_all_over_carries_nothing);
     tcase_add_test(all, without_a_waterplane_she_has_the_arm_of_her_weight);
     tcase_add_test(all, lost_to_one_side_she_is_lost);

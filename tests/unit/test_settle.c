@@ -695,6 +695,44 @@ START_TEST(a_kept_grade_is_the_one_that_is_worked_out)
 }
 END_TEST
 
+/* Five spaces of 570 m3 in a box of 3000 m3 that weighs 1500 m3, four of them one behind the other by doors
+ * that failed: she bears two open to the sea. From the first on, what holds with two before it saves her,
+ * and with three before it does not, by volume alone. */
+START_TEST(what_holds_too_late_saves_nobody)
+{
+    char parts[4000];
+    size_t used = 0;
+    for (int i = 0; i < 5; i++)
+        used += (size_t)snprintf(parts + used, sizeof parts - used,
+                                 "<space id=\"s%d\" name=\"S\" shell=\"yes\"><box x=\"%d %d\" "
+                                 "y=\"-5 5\" z=\"0 6\"/></space>",
+                                 i, 10 * i, 10 * i + 10);
+    static const char *const ends[] = {"s2 s1", "s1 s3", "s3 s0"};
+    for (int i = 0; i < 3; i++)
+        used += (size_t)snprintf(parts + used, sizeof parts - used,
+                                 "<closure id=\"D%d\" kind=\"door\" rating=\"watertight\" "
+                                 "between=\"%s\"><clear x=\"20\" y=\"0\" z=\"0.5\" width=\"1\" "
+                                 "height=\"1\" lies=\"transverse\"/>" FAILED "</closure>",
+                                 i, ends[i]);
+    coaming_ship *s =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\" kg=\"2.5\"", parts);
+    settler *t = NULL;
+    const int breached[] = {2};
+    ck_assert_int_eq(settler_new(s, COAMING_NO_CONDITION, COAMING_NO_LOADING, &t, NULL),
+                     COAMING_OK);
+    for (int closure = 0; closure < 3; closure++)
+        for (int twice = 0; twice < 2; twice++) {
+            bool saves = closure == 2;
+            ck_assert_int_eq(
+                settler_saves(t, breached, 1, COAMING_AS_TESTED, closure, &saves, NULL),
+                COAMING_OK);
+            ck_assert_int_eq(saves, closure < 2);
+        }
+    settler_free(t);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* Two planes are one if all numbers are. */
 START_TEST(a_water_plane_is_its_four_numbers)
 {
@@ -978,6 +1016,7 @@ int main(void)
     tcase_add_test(all, what_leads_to_no_dry_space_of_the_hull_floods_nothing);
     tcase_add_test(all, arms_are_told_from_upright_on);
     tcase_add_test(all, a_kept_grade_is_the_one_that_is_worked_out);
+    tcase_add_test(all, what_holds_too_late_saves_nobody);
     tcase_add_test(all, a_water_plane_is_its_four_numbers);
     tcase_add_test(all, what_is_not_kept_is_worked_out_again);
     tcase_add_test(all, states_of_a_settler);
