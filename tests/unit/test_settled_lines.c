@@ -427,6 +427,7 @@ START_TEST(a_line_that_a_nontight_closure_leads_past_is_not_named)
     ck_assert_uint_ge(a->line_count, 2);
     const coaming_hold_line *line = &a->lines[1];
     ck_assert_int_eq(line->not_held, 0);
+    ck_assert_int_eq(line->at.afloat, COAMING_AFLOAT_YES); /* with what is within it alone */
     ck_assert_uint_ne(a->recommended, 1);
     for (size_t i = 0; i < line->closure_count; i++)
         ck_assert_int_eq(line->closures[i].then, COAMING_AFLOAT_YES);
