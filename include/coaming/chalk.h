@@ -102,7 +102,7 @@ COAMING_API coaming_advice coaming_reason_advice(coaming_reason reason,
 /* The public source of a reason where that is how it is shut, or "common practice" and what of. */
 COAMING_API const char *coaming_reason_source(coaming_reason reason, coaming_fastening fastening);
 
-enum { COAMING_GAP_DOGS = 8, COAMING_FINDINGS = 4 };
+enum { COAMING_FINDINGS = 4 };
 
 /* Gaps that overlap or touch are one; so are stretches with the print off the middle. */
 typedef struct {
@@ -110,9 +110,9 @@ typedef struct {
     double area;       /* m2 for each mm that it stands open; 0 with a print off the middle */
     coaming_reason reason;
     coaming_advice advice;
-    int side;                   /* 0 top, 1 free side, 2 bottom, 3 hinge side; -1: not known */
-    int corner;                 /* 0 top hinge, 1 top free, 2 bottom free, 3 bottom hinge; -1 */
-    int dogs[COAMING_GAP_DOGS]; /* numbers from 1, along the run, on either side and between */
+    int side;   /* 0 top, 1 free side, 2 bottom, 3 hinge side; -1: not known */
+    int corner; /* 0 top hinge, 1 top free, 2 bottom free, 3 bottom hinge; -1 */
+    int *dogs;  /* numbers from 1, rising: on either side and all between; owned by the reading */
     int dog_count;
 } coaming_gap_reading;
 

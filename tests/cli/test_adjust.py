@@ -78,6 +78,10 @@ class Reading(Case):
         self.assertEqual((found["advice"], found["dogs"]), ("dogs", expected), found)
         return found
 
+    def nuts(self, expected, gap):
+        found = self.one_gap(door(print_of(gap), kind="manhole", dogs='<dogs count="24"/>'))
+        self.assertEqual((found["advice"], found["dogs"]), ("fastenings", expected), found)
+
     def printed(self, reading, gaps, run=RUN):
         """Share, longest gap and area of a print whose gaps, in metres, do not overlap."""
         self.assertAlmostEqual(reading["printed"], 1 - sum(gaps) / run, 12)
@@ -108,6 +112,14 @@ class Dogs(Reading):
 
     def test_one_dog_is_named_once(self):
         self.dogs([1], "1.6:0.2", dogs='<dogs count="1"/>')
+
+    def test_of_many_nuts_along_a_gap_none_is_left_out(self):
+        """Twenty-four nuts, 0.2 m apart from 0.1: those at 0.7 to 2.3 lie along it, at 0.5 and 2.5 beside it."""
+        self.nuts([*range(3, 14)], "0.55:1.9")
+        self.nuts([*range(1, 7), *range(20, 25)], "3.95:1.9")  # past the end of the run
+
+    def test_nuts_all_along_a_gap_are_named_each_once(self):
+        self.nuts([*range(1, 25)], "0.2:4.75")
 
     def test_without_dogs_none_is_named(self):
         self.dogs([], "1.6:0.2", dogs="")

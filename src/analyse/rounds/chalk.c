@@ -1,5 +1,5 @@
 #include <math.h>
-#include <stdlib.h>
+#include <stdint.h>
 
 #include "analyse/rounds/advice.h"
 #include "analyse/rounds/gasket.h"
@@ -65,40 +65,31 @@ static double dog_at(const ship_link *l, double run, size_t dog)
     return l->dogs ? l->dogs[dog] : ((double)dog + 0.5) * run / (double)l->dog_count;
 }
 
-static int by_number(const void *left, const void *right)
+/* The last dog before the gap, those along it, and the first behind it, by number. */
+static coaming_status find_dogs(const ship_link *l, double run, coaming_gap_reading *g,
+                                coaming_error *error)
 {
-    int a = *(const int *)left, b = *(const int *)right;
-    return (a > b) - (a < b);
-}
-
-/* The last dog before the gap, those along it, and the first behind it. */
-static void find_dogs(const ship_link *l, double run, coaming_gap_reading *g)
-{
-    int before = -1, behind = -1;
+    size_t before = SIZE_MAX, behind = SIZE_MAX, along = 0;
     double least_before = INFINITY, least_behind = INFINITY;
-    g->dog_count = 0;
     for (size_t i = 0; i < l->dog_count; i++) {
         double at = dog_at(l, run, i);
         if (away(run, g, at) == 0) {
-            if (g->dog_count < COAMING_GAP_DOGS - 2)
-                g->dogs[g->dog_count++] = (int)i + 1;
+            along++;
             continue;
         }
         double back = ahead(run, at, g->at), forth = ahead(run, g->at + g->length, at);
-        if (back < least_before) {
-            least_before = back;
-            before = (int)i + 1;
-        }
-        if (forth < least_behind) {
-            least_behind = forth;
-            behind = (int)i + 1;
-        }
+        before = back < least_before ? i : before;
+        behind = forth < least_behind ? i : behind;
+        least_before = fmin(least_before, back);
+        least_behind = fmin(least_behind, forth);
     }
-    if (before > 0)
-        g->dogs[g->dog_count++] = before;
-    if (behind > 0 && behind != before)
-        g->dogs[g->dog_count++] = behind;
-    qsort(g->dogs, (size_t)g->dog_count, sizeof *g->dogs, by_number);
+    g->dogs = memory_new(along + 2, sizeof *g->dogs);
+    if (!g->dogs)
+        return error_memory(error);
+    for (size_t i = 0; i < l->dog_count; i++)
+        if (i == before || i == behind || away(run, g, dog_at(l, run, i)) == 0)
+            g->dogs[g->dog_count++] = (int)i + 1;
+    return COAMING_OK;
 }
 
 /* One gap. */
@@ -244,11 +235,13 @@ static coaming_reason first_reason(const ship_link *l, const coaming_reading *r,
     return l->result == COAMING_FAIL ? COAMING_REASON_FAILED : COAMING_REASON_NONE;
 }
 
-static void measure(const coaming_ship *ship, const gap *gaps, coaming_reading *r)
+static coaming_status measure(const coaming_ship *ship, const gap *gaps, coaming_reading *r,
+                              coaming_error *error)
 {
     const ship_link *l = &ship->links[r->closure];
     coaming_reason loose = loose_reason(ship, r);
-    for (size_t i = 0; i < r->gap_count; i++) {
+    coaming_status status = COAMING_OK;
+    for (size_t i = 0; i < r->gap_count && status == COAMING_OK; i++) {
         coaming_gap_reading *g = &r->gaps[i];
         bool broken = gaps[i].seen != SEEN_EDGE;
         g->at = gaps[i].at;
@@ -257,13 +250,14 @@ static void measure(const coaming_ship *ship, const gap *gaps, coaming_reading *
         g->reason = reason_of(l, r, g, gaps[i].seen, loose);
         g->advice = coaming_reason_advice(g->reason, r->fastening);
         if (g->reason == COAMING_REASON_LOOSE && r->run > 0)
-            find_dogs(l, r->run, g);
+            status = find_dogs(l, r->run, g, error);
         r->longest = broken ? fmax(r->longest, g->length) : r->longest;
         r->area += g->area;
     }
     r->printed = l->print && r->run > 0 ? printed_share(l, l->print, gaps, r->gap_count) : NAN;
     r->reason = first_reason(l, r, loose);
     r->advice = coaming_reason_advice(r->reason, r->fastening);
+    return status;
 }
 
 /* A valve has no print: its seat does not show. */
@@ -296,16 +290,21 @@ coaming_status coaming_reading_new(const coaming_ship *ship, int closure, coamin
     r->gap_count = join_gaps(gaps, count, r->run);
     count_adjustments(l, r);
     read_gasket_state(l, r);
-    measure(ship, gaps, r);
+    coaming_status status = measure(ship, gaps, r, error);
     memory_free(gaps);
-    *reading = r;
-    return COAMING_OK;
+    if (status == COAMING_OK)
+        *reading = r;
+    else
+        coaming_reading_free(r);
+    return status;
 }
 
 void coaming_reading_free(coaming_reading *reading)
 {
     if (!reading)
         return;
+    for (size_t i = 0; i < reading->gap_count; i++)
+        memory_free(reading->gaps[i].dogs);
     memory_free(reading->gaps);
     memory_free(reading);
 }
