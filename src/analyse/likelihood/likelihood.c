@@ -65,8 +65,7 @@ static double success_of(const coaming_ship *ship, repair_action action, bool *a
     for (size_t i = 0; i < ship->repairing_count; i++)
         if (ship->repairings[i].action == action)
             return ship->repairings[i].success;
-    if (assumed)
-        *assumed = true;
+    *assumed = true;
     return assumed_success[action];
 }
 

@@ -239,7 +239,7 @@ static bool list_extents(box *b, const size_t **list, size_t *count)
     *count = 1;
     if (!opened(b, &c->extents[0], &none))
         return false;
-    for (size_t i = 0; i < limits && !none; i++) {
+    for (size_t i = 0; i < limits; i++) {
         size_t set;
         b->down_to = c->bottoms[i];
         if (!opened(b, &set, &none))

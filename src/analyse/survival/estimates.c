@@ -112,7 +112,7 @@ static void sweep(estimation *e, size_t batch, size_t batches)
     }
 }
 
-/* Errors of turns, into e->squares: the standard errors among batches. */
+/* Errors of turns, into e->squares: the standard errors among batches, two or more. */
 static void find_errors(estimation *e, size_t batches)
 {
     size_t links = e->b->ship->link_count;
@@ -126,8 +126,7 @@ static void find_errors(estimation *e, size_t batches)
         }
     }
     for (size_t l = 0; l < links; l++)
-        e->squares[l] =
-            batches > 1 ? sqrt(e->squares[l] / (double)batches / (double)(batches - 1)) : 0;
+        e->squares[l] = sqrt(e->squares[l] / (double)batches / (double)(batches - 1));
 }
 
 double sampled_error(const double sums[3], double range)

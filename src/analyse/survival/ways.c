@@ -52,7 +52,7 @@ static void find_best(search *s, int *stack)
         for (int c = 0; c < 2; c++)
             if (n->child[c] >= 0 && s->best[n->child[c]] < 0)
                 wait = n->child[c];
-        if (wait >= 0 && s->best[node] < 0) {
+        if (wait >= 0) {
             stack[depth++] = wait;
             continue;
         }
