@@ -153,6 +153,36 @@ static coaming_ship *named(const char *name, const char *parts)
     return ship;
 }
 
+/* A report by freeboard or GM tells of no risk, and is asked of a ship that settles. */
+START_TEST(measures_of_a_report)
+{
+    coaming_ship *ship = barge();
+    coaming_report_options how = coaming_report_options_default();
+    how.measure = COAMING_MEASURE_GM;
+    ck_assert_int_eq(report_of(ship, &how), COAMING_USAGE);
+    how.query = at_equilibrium();
+    ck_assert_int_eq(report_of(ship, &how), COAMING_OK);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* Who names a closure twice gets it read twice, and by its number finds it. */
+START_TEST(a_closure_read_twice)
+{
+    static const int twice[] = {1, 0, 1};
+    coaming_ship *ship = barge();
+    coaming_readings *readings = NULL;
+    ck_assert_int_eq(coaming_readings_new(ship, twice, 3, &readings, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_readings_count(readings), 3);
+    for (size_t i = 0; i < 3; i++)
+        ck_assert_int_eq(coaming_readings_get(readings, i)->closure, twice[i]);
+    ck_assert_ptr_eq(coaming_readings_find(readings, 1), coaming_readings_get(readings, 0));
+    ck_assert_ptr_eq(coaming_readings_find(readings, 0), coaming_readings_get(readings, 1));
+    coaming_readings_free(readings);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* An earlier day is of the same ship: her name and closures. */
 START_TEST(before_of_a_report)
 {
@@ -410,6 +440,8 @@ int main(void)
     tcase_add_test(all, a_measure_that_needs_rest);
     tcase_add_test(all, a_measure_of_the_ship_alone);
     tcase_add_test(all, options_of_a_risk);
+    tcase_add_test(all, measures_of_a_report);
+    tcase_add_test(all, a_closure_read_twice);
     tcase_add_test(all, before_of_a_report);
     tcase_add_test(all, breaches_without_arms);
     tcase_add_loop_test(all, sources_are_a_set, 0, 2);

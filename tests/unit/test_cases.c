@@ -182,6 +182,53 @@ END_TEST
 
 /* --- random arrangements --- */
 
+/* A space that reaches into a zone by less than the lining of a frame is not of it; one that is shorter
+ * than that itself is of the zone that has most of it. */
+START_TEST(test_thin)
+{
+    study s = study_of(
+        HUNDRED BOX("aft", "yes", "0 49.9", "-10 10", "0 10")
+            BOX("thin", "no", "49.9 50.02", "-10 10", "0 10")
+                BOX("fore", "yes", "50.02 100", "-10 10", "0 10") "<zone from=\"0\" to=\"50\"/>"
+                                                                  "<zone from=\"50\" to=\"100\"/>");
+    for (int side = 0; side < 2; side++) {
+        ck_assert_double_gt(weight_of(&s, side, "aft,thin", 0), 0.1);
+        ck_assert_double_gt(weight_of(&s, side, "fore", 0), 0.1);
+        ck_assert_double_eq(weight_of(&s, side, "aft", 0), 0);
+        ck_assert_double_eq(weight_of(&s, side, "thin,fore", 0), 0);
+    }
+    add_up(&s, 0);
+    study_free(&s);
+}
+END_TEST
+
+/* A hull that falls in above 5 m from 10 to 6 m: a space that lies at the shell with its top alone is at
+ * the shell, as one that does with its bottom; one that does so nowhere is met when damage is deep enough. */
+START_TEST(test_tumblehome)
+{
+#define SECTION(x)                                                                                 \
+    "<section x=\"" x "\"><offset z=\"0\" y=\"10\"/><offset z=\"5\" y=\"10\"/><offset z=\"10\" "   \
+    "y=\"6\"/></section>"
+    static const struct {
+        const char *y;
+        bool inside;
+    } spaces[] = {{"-6 6", false}, {"-5 5", true}};
+    for (int i = 0; i < 2; i++) {
+        char parts[2000];
+        snprintf(parts, sizeof parts,
+                 HUNDRED "<hull>" SECTION("0")
+                     SECTION("100") "</hull>" BOX("low", "yes", "0 100", "-10 10", "0 4")
+                         BOX("high", "no", "0 100", "%s", "4 10"),
+                 spaces[i].y);
+        study s = study_of(parts);
+        double alone = weight_of(&s, false, "low", 0);
+        CLAIM((alone > 1e-9) == spaces[i].inside, "%s: %g", spaces[i].y, alone);
+        add_up(&s, 0);
+        study_free(&s);
+    }
+}
+END_TEST
+
 static double pick(dice *d, double least, double greatest)
 {
     return least + (greatest - least) * dice_below(d, 1001) / 1000;
@@ -358,6 +405,8 @@ int main(void)
     tcase_add_test(t, test_decks);
     tcase_add_test(t, test_far_side);
     tcase_add_test(t, test_distance);
+    tcase_add_test(t, test_thin);
+    tcase_add_test(t, test_tumblehome);
     tcase_add_test(t, test_zones_that_are_none);
     tcase_add_loop_test(many, test_weights_add_up, 0, 200);
     tcase_add_loop_test(many, test_any_arrangement_adds_up, 0, 50);

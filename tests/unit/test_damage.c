@@ -126,6 +126,8 @@ START_TEST(test_r)
     ck_assert_double_eq_tol(damage_r(&law, (stretch){.40, .41}, 1.0 / 20), .629063, 6e-7);
     ck_assert_double_eq_tol(damage_r(&law, (stretch){.40, .41}, 4.0 / 20), 1, 1e-12);
     ck_assert_double_eq_tol(damage_r(&law, (stretch){.40, .50}, 0), 0, 1e-15);
+    ck_assert_double_eq(damage_p(&law, (stretch){.40, .40}), 0); /* there is no room for any */
+    ck_assert_double_eq(damage_r(&law, (stretch){.40, .40}, 1.0 / 20), 0);
     const double pair[] = {.40, .50, .60};
     ck_assert_double_eq_tol(damage_of_group(&law, pair, 0, 1, 4.0 / 20), .025317560, 5e-10);
 }

@@ -71,6 +71,9 @@ START_TEST(numbers_of_a_survival)
         part->number_count = right.number_count;
     }
     ck_assert_int_eq(put_together(ship, parts, 2), COAMING_OK);
+    numbers[1] += 0.5; /* the first grade */
+    ck_assert_int_eq(put_together(ship, parts, 2), COAMING_INPUT);
+    numbers[1] = right.numbers[1];
     part->number_count++;
     ck_assert_int_eq(put_together(ship, parts, 2), COAMING_INPUT);
     free(numbers);
@@ -97,7 +100,12 @@ START_TEST(shares_of_a_survival)
     ck_assert_int_eq(put_together(ship, (coaming_survival_part[]){parts[1], parts[0]}, 2),
                      COAMING_OK);
     ck_assert_int_eq(put_together(ship, parts, 1), COAMING_INPUT);
+    coaming_survival_part of_none = parts[0];
+    of_none.shares = 0;
+    ck_assert_int_eq(put_together(ship, &of_none, 1), COAMING_INPUT);
     ck_assert_int_eq(put_together(ship, parts, 0), COAMING_USAGE);
+    ck_assert_uint_eq(coaming_survival_way_count(shares[0]), 0); /* none was asked for */
+    ck_assert_ptr_null(coaming_survival_way_get(shares[0], 0));
     ck_assert_int_eq(coaming_survival_new_share(ship, &how, 0, 2, &none, NULL), COAMING_USAGE);
     ck_assert_int_eq(coaming_survival_new_share(ship, &how, 3, 2, &none, NULL), COAMING_USAGE);
     for (int i = 0; i < 3; i++) {
@@ -173,8 +181,9 @@ static void spoil_end(reader take, const char *text)
 /* The members that are read; each gone, and as what it is not. */
 static void spoil(reader take, char *text, const char *const members[])
 {
-    static const char *const others[] = {"null",        "true", "[1, \"x\"]", "{}",
-                                         "\"xyzzy 7\"", "\"\"", "-1",         "0.5"};
+    static const char *const others[] = {"null", "true",        "[1, \"x\"]",
+                                         "{}",   "\"xyzzy 7\"", "\"\"",
+                                         "-1",   "0.5",         "\"0123456789abcdeg\""};
     cJSON *root = cJSON_Parse(text);
     spoil_end(take, text);
     ck_assert_int_eq(read_text(take, root), COAMING_OK);

@@ -423,6 +423,65 @@ START_TEST(the_number_of_threads_is_of_no_account)
 }
 END_TEST
 
+/* Nothing is lost of a ship whose spaces are worth nothing, whatever leaks, and a scenario of no weight
+ * adds nothing. */
+START_TEST(nothing_that_counts)
+{
+    question q, same;
+    int asked = 0;
+    for (int number = 0; number < 6; number++) {
+        coaming_ship *other = make_ship(number, scenarios, &same);
+        char more[sizeof scenarios + 60];
+        snprintf(more, sizeof more, "%s%s", scenarios,
+                 "<scenario hazard=\"water\" source=\"s2\" weight=\"0\"/>");
+        coaming_ship *ship = make_ship(number, more, &q);
+        if (q.flotation) {
+            coaming_risk *k = ask(&q, COAMING_MEASURE_WORTH, NULL);
+            coaming_risk *without = ask(&same, COAMING_MEASURE_WORTH, NULL);
+            MUST(coaming_risk_expected(k) == coaming_risk_expected(without));
+            coaming_risk_free(k);
+            coaming_risk_free(without);
+            for (size_t i = 0; i < ship->space_count; i++)
+                ship->spaces[i].worth = 0;
+            k = ask(&q, COAMING_MEASURE_WORTH, NULL);
+            MUST(coaming_risk_expected(k) == 0);
+            for (int c = 0; c < q.count; c++)
+                MUST(coaming_risk_get(k, q.uncertain[c])->risk == 0);
+            coaming_risk_free(k);
+            asked += q.count;
+        }
+        free_ship(ship, &q);
+        free_ship(other, &same);
+    }
+    ck_assert_int_gt(asked, 3);
+}
+END_TEST
+
+/* EXACT with no room for a tree is refused, not answered by half. */
+START_TEST(exact_trees_need_their_memory)
+{
+    question q;
+    int refused = 0;
+    for (int number = 0; number < 6; number++) {
+        coaming_ship *ship = make_ship(number, scenarios, &q);
+        coaming_risk_options o = coaming_risk_options_default();
+        coaming_risk *k = NULL;
+        o.method = COAMING_RISK_EXACT;
+        o.memory = 1;
+        if (q.flotation && q.count > 2) {
+            coaming_error error = {COAMING_OK, ""};
+            ck_assert_int_eq(coaming_risk_new(ship, at_equilibrium(), COAMING_MEASURE_WORTH, NULL,
+                                              &o, &k, &error),
+                             COAMING_USAGE);
+            ck_assert(strstr(error.message, "more than 1 bytes") && !k);
+            refused++;
+        }
+        free_ship(ship, &q);
+    }
+    ck_assert_int_gt(refused, 1);
+}
+END_TEST
+
 /* --- memory --- */
 
 static coaming_status asked_of(const coaming_ship *ship, coaming_risk_method method)
@@ -463,6 +522,8 @@ int main(void)
     TCase *all = tcase_create("random ships"), *split_up = tcase_create("split");
     tcase_add_test(all, every_measure_is_what_all_states_make_it);
     tcase_add_test(all, other_answers_to_the_same_question_agree);
+    tcase_add_test(all, nothing_that_counts);
+    tcase_add_test(all, exact_trees_need_their_memory);
     tcase_add_test(split_up, shares_are_together_what_one_run_is);
     tcase_add_test(split_up, out_of_memory_is_told_at_every_allocation);
     tcase_add_test(split_up, the_number_of_threads_is_of_no_account);

@@ -784,6 +784,59 @@ START_TEST(it_goes_on_until_the_errors_are_small)
 }
 END_TEST
 
+/* The bound of work comes before the wanted error; without one only the error counts. */
+START_TEST(it_stops_when_enough_was_done)
+{
+    double probabilities[20];
+    coaming_ship *ring = ring_ship(probabilities);
+    coaming_risk_options o = coaming_risk_options_default();
+    o.method = COAMING_RISK_SAMPLED;
+    o.within = 0.002;
+    o.sampling = 1;
+    coaming_risk *k = risk_of(ring, o, probabilities);
+    ck_assert_uint_eq(coaming_risk_sample_count(k), RISK_ALLOTTED * RISK_BLOCK);
+    ck_assert_double_gt(coaming_risk_error(k), o.within * coaming_risk_expected(k));
+    coaming_risk_free(k);
+    o.sampling = 0;
+    k = risk_of(ring, o, probabilities);
+    ck_assert_uint_gt(coaming_risk_sample_count(k), RISK_ALLOTTED * RISK_BLOCK);
+    ck_assert_double_le(coaming_risk_error(k), o.within * coaming_risk_expected(k));
+    coaming_risk_free(k);
+    coaming_ship_free(ring);
+}
+END_TEST
+
+/* Of so many bytes that one hazard's tables fit and the other's do not, one is exact and the other is
+ * sampled; together they are what both are exactly. */
+START_TEST(one_hazard_exact_and_one_sampled)
+{
+    double probabilities[20];
+    coaming_ship *ring = ring_ship(probabilities);
+    coaming_risk_options o = coaming_risk_options_default();
+    o.loss_only = true;
+    o.within = 0.002;
+    coaming_risk *exact = risk_of(ring, o, probabilities), *k = NULL;
+    ck_assert(coaming_risk_is_exact(exact));
+    size_t all = 0, some = 0;
+    for (o.memory = 0; o.memory < (size_t)1 << 20; o.memory += 1 + o.memory / 8 + 1000) {
+        k = risk_of(ring, o, probabilities);
+        some = coaming_risk_get_part(k).sum_count;
+        all = some > all ? some : all;
+        if (some < all)
+            break;
+        coaming_risk_free(k);
+    }
+    ck_assert(0 < some && some < all && !coaming_risk_is_exact(k));
+    ck_assert_double_gt(coaming_risk_error(k), 0);
+    ck_assert_double_le(coaming_risk_error(k), o.within * coaming_risk_expected(k));
+    ck_assert_double_eq_tol(coaming_risk_expected(k), coaming_risk_expected(exact),
+                            5 * coaming_risk_error(k));
+    coaming_risk_free(k);
+    coaming_risk_free(exact);
+    coaming_ship_free(ring);
+}
+END_TEST
+
 /* All but the Fussell-Vesely measures is exact then. */
 START_TEST(ways_are_sampled_where_there_are_too_many_states)
 {
@@ -831,7 +884,8 @@ START_TEST(shares_put_together_are_one_run)
         coaming_risk_options o = coaming_risk_options_default();
         o.seed = 5 + seed;
         o.method = seed % 2 ? COAMING_RISK_SAMPLED : COAMING_RISK_AUTO;
-        o.samples = seed < 2 ? 4 * RISK_BLOCK + 1 : 5000; /* the last block is of one sample */
+        /* the last block is of one sample, of the second ship the last share too */
+        o.samples = seed < 2 ? (4 - 2 * seed) * RISK_BLOCK + 1 : 5000;
         coaming_risk *whole = risk_of(ship, o, probabilities), *shares[3], *joined = NULL;
         coaming_risk_part parts[3];
         o.shares = 3;
@@ -841,6 +895,8 @@ START_TEST(shares_put_together_are_one_run)
             parts[i] = coaming_risk_get_part(shares[i]);
             MUST(parts[i].digest == coaming_risk_digest(whole));
             MUST(parts[i].sum_count > 0);
+            MUST(o.samples != 2 * RISK_BLOCK + 1 || i > 0 ||
+                 !isfinite(coaming_risk_error(shares[0]))); /* one sample tells of no error */
         }
         ck_assert_int_eq(join(ship, probabilities, &o, parts, 3, &joined, NULL), COAMING_OK);
         MUST(same_risk(whole, joined, ship->closure_count));
@@ -898,9 +954,13 @@ START_TEST(models_are_sampled_as_the_errors_ask)
     coaming_risk_sum *bent = calloc(part.sum_count, sizeof *bent);
     ck_assert_ptr_nonnull(bent);
     memcpy(bent, part.sums, part.sum_count * sizeof *bent);
-    bent[first < second ? 0 : count_place(ship, probabilities, 1)].low -= 1;
     part.sums = bent;
-    ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_INPUT);
+    coaming_risk_sum *fewer = &bent[first < second ? 0 : count_place(ship, probabilities, 1)];
+    const uint64_t had = fewer->low, wrong[] = {had - 1, 0, part.samples + RISK_BLOCK};
+    for (int i = 0; i < 3; i++) {
+        fewer->low = wrong[i];
+        ck_assert_int_eq(join(ship, probabilities, &o, &part, 1, &joined, NULL), COAMING_INPUT);
+    }
     free(bent);
     coaming_risk_free(whole);
     coaming_ship_free(ship);
@@ -923,7 +983,7 @@ START_TEST(parts_that_do_not_fit_are_refused)
     static coaming_risk_sum bent[100000];
     ck_assert_uint_gt(good[0].sum_count, 8);
     ck_assert_uint_le(good[0].sum_count, 100000);
-    for (int fault = 0; fault < 14; fault++) {
+    for (int fault = 0; fault < 21; fault++) {
         coaming_risk_part p[2] = {good[0], good[1]};
         size_t count = 2;
         coaming_error error = {COAMING_OK, ""};
@@ -972,10 +1032,41 @@ START_TEST(parts_that_do_not_fit_are_refused)
         case 13: /* a sum that no values of such squares have */
             bent[3].high += 1 << 20, p[1].sums = bent, said = "damaged";
             break;
+        case 14:
+            bent[1] = (coaming_risk_sum){INT64_MIN, 0}, p[1].sums = bent, said = "damaged";
+            break;
+        case 15: /* the same of what an edge does, and of the ways through it */
+            bent[6].high += 1 << 20, p[1].sums = bent, said = "damaged";
+            break;
+        case 16:
+            bent[8].high += 1 << 20, p[1].sums = bent, said = "damaged";
+            break;
+        case 17:
+            p[0].shares = 0, count = 1, said = "damaged";
+            break;
+        case 18:
+            p[0].share = 0, count = 1, said = "damaged";
+            break;
+        case 19:
+            p[0].samples = COAMING_RISK_SAMPLES_LEAST - 1, count = 1, said = "damaged";
+            break;
+        case 20:
+            p[0].samples = COAMING_RISK_SAMPLES_MOST + 1, count = 1, said = "damaged";
+            break;
         }
         ck_assert_int_eq(join(ship, probabilities, &o, p, count, &joined, &error), COAMING_INPUT);
         ck_assert_msg(strstr(error.message, said), "%d: %s", fault, error.message);
     }
+    /* how they were made is in them */
+    ck_assert_int_eq(join(ship, probabilities, NULL, good, 2, &joined, NULL), COAMING_OK);
+    ck_assert_uint_eq(coaming_risk_sample_count(joined), 3000);
+    coaming_risk_free(joined);
+    joined = NULL;
+    coaming_query none = coaming_query_default();
+    none.hazard[COAMING_WATER] = none.hazard[COAMING_AIR] = false;
+    ck_assert_int_eq(coaming_risk_new_from_parts(ship, none, COAMING_MEASURE_WORTH, probabilities,
+                                                 NULL, good, 2, &joined, NULL),
+                     COAMING_USAGE);
     /* the same parts asked about other probabilities */
     for (size_t c = 0; c < ship->closure_count; c++)
         probabilities[c] = 0.5;
@@ -1103,6 +1194,10 @@ START_TEST(what_makes_no_sense_is_refused)
         ck_assert(fault != 8 || strstr(error.message, "needs the number of all samples"));
         ck_assert_ptr_null(k);
     }
+    coaming_risk_options o = coaming_risk_options_default();
+    o.within = 0; /* of no account with a number of samples */
+    o.samples = 1000;
+    coaming_risk_free(risk_of(ship, o, probabilities));
     coaming_ship_free(ship);
 }
 END_TEST
@@ -1204,6 +1299,8 @@ int main(void)
     tcase_add_test(all, memory_decides_between_the_methods);
     tcase_add_test(all, work_decides_between_the_methods);
     tcase_add_test(all, it_goes_on_until_the_errors_are_small);
+    tcase_add_test(all, it_stops_when_enough_was_done);
+    tcase_add_test(all, one_hazard_exact_and_one_sampled);
     tcase_add_test(all, ways_are_sampled_where_there_are_too_many_states);
     tcase_add_test(all, shares_put_together_are_one_run);
     tcase_add_test(all, models_are_sampled_as_the_errors_ask);
