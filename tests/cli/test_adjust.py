@@ -244,6 +244,20 @@ class Union(Reading):
         reading = self.one(door(print_of("1.7:0.1", "1.6:0.4")))
         self.printed(reading, [0.4])
 
+    def test_gaps_that_begin_at_one_place_come_the_shorter_first(self):
+        """A break within a stretch with the print off the middle: both are told."""
+        for gaps in (("1.6:0.4:edge", "1.6:0.2"), ("1.6:0.2", "1.6:0.4:edge")):
+            reading = self.one(door(print_of(*gaps)))
+            self.assertEqual([(g["length"], g["reason"]) for g in reading["gaps"]],
+                             [(0.2, "loose"), (0.4, "edge")])
+            self.printed(reading, [0.2])
+
+    def test_a_set_that_was_measured_before_the_gasket_was_fitted_is_not_its_own(self):
+        measured = print_of("1.6:0.2", more='set="0.004"')
+        self.assertEqual(self.one(door(measured))["set"], 0.004)
+        self.assertIsNone(self.one(door(measured, gasket='<gasket fitted="2026-05-02"/>'),
+                                   failed("2026-05-03"))["set"])
+
     def test_gaps_apart_add_up(self):
         reading = self.one(door(print_of("4.1:0.1", "1.6:0.2")))
         self.assertEqual([g["at"] for g in reading["gaps"]], [1.6, 4.1])
@@ -299,6 +313,18 @@ class Adjusted(Reading):
                 self.assertEqual(self.told(*sorted(entries, key=lambda entry: entry.split('date="')[1])),
                                  (advice, 2, "2025-01-01"))
 
+    def test_a_pass_that_tells_of_gaps_is_no_proof(self):
+        """It is read with a warning."""
+        self.write("ship.xml", door())
+        self.write("log.xml", log_of(
+            repaired("2025-01-01", "gasket"),
+            '<test closure="D1" date="2025-01-02" method="chalk" result="pass"><gap at="1" length="0.1"/></test>',
+            repaired("2025-02-01", "dogs"), repaired("2025-03-01", "dogs"), failed("2026-05-01")))
+        done = self.run_it("adjust", "--format", "json", *AS_OF, "--log", "log.xml", "ship.xml", "D1")
+        self.assertIn(b"1 warning", done.stderr)
+        [reading] = json.loads(done.stdout)["closures"]
+        self.assertEqual((reading["advice"], reading["reason"]), ("knife-edge", "renewed"))
+
     def single(self, *gaps, before=()):
         """Advice, reason and dogs of each gap, and advice of the whole, after two adjustments."""
         test = "".join('<gap at="{}" length="{}"{}/>'.format(
@@ -320,6 +346,20 @@ class Adjusted(Reading):
                          ([adjusted, ("clean", "paint", [])], "clean"))
         self.assertEqual(self.single("1.6:0.2", "4:0.1:damage"),
                          ([adjusted, ("gasket", "damage", [])], "gasket"))
+
+    def test_a_new_gasket_twice_adjusted_with_a_print_off_the_middle_alone_is_not_blamed(self):
+        reading = self.one(door(), repaired("2025-01-01", "gasket"), repaired("2025-02-01", "dogs"),
+                           repaired("2025-03-01", "dogs"),
+                           '<test closure="D1" date="2026-05-01" method="chalk" result="fail">'
+                           '<gap at="1.6" length="0.2" seen="edge"/></test>')
+        self.assertEqual((reading["adjustments"], reading["reason"]), (2, "edge"))
+        self.assertEqual([g["reason"] for g in reading["gaps"]], ["edge"])
+
+    def test_adjustments_are_those_before_the_print(self):
+        self.assertEqual(self.told(repaired("2025-02-01", "dogs"), failed("2026-05-01"),
+                                   repaired("2026-05-02", "dogs")), ("retest", 1, None))
+        without_print = self.told(repaired("2025-02-01", "dogs"), repaired("2026-05-02", "dogs"))
+        self.assertEqual(without_print[1], 2)
 
     def test_a_new_gasket_twice_adjusted_but_damaged_is_renewed(self):
         renewed, before = ("knife-edge", "renewed", []), (repaired("2025-01-01", "gasket"),)

@@ -410,6 +410,25 @@ class History(Dated):
         self.assertEqual((told["prints"], told["since"]), (3, "2021-01-01"))
         self.assertAlmostEqual(told["trend_per_year"], -0.025 * 365.25 / 365, 12)
 
+    def test_prints_of_one_day_have_no_trend(self):
+        told = self.history(ship_of(closure()), *(self.entry("2022-01-01", "fail", gap) for gap in (0.12, 0.24, 0.36)))
+        self.assertEqual((told["prints"], told["since"], told["trend_per_year"]), (3, "2022-01-01", None))
+
+    def test_of_an_opening_of_unknown_size_no_share_is_told(self):
+        sizeless = re.sub(r"<clear[^>]*/>", "", closure())
+        self.write("ship.xml", ship_of(sizeless))
+        self.write("log.xml", log_of(self.entry("2022-01-01", "fail", 0.12)))
+        told = json.loads(self.run_it("history", "ship.xml", "H1", "--log", "log.xml", *AS_OF, "--format",
+                                      "json").stdout)
+        self.assertEqual([(e["result"], e["printed"]) for e in told["events"]], [("fail", None)])
+
+    def test_what_was_taken_back_under_an_earlier_day_is_not_told_before_its_own(self):
+        entries = [self.entry("2024-05-01", "fail"),
+                   '<undo closure="H1" date="2024-01-02" of="test" of-date="2024-05-01"/>']
+        for as_of, told in (("2024-03-01", []), ("2024-06-01", ["2024-01-02"])):
+            found = self.history(ship_of(closure()), *entries, as_of=as_of)
+            self.assertEqual([e["undone"] for e in found["events"]], told, as_of)
+
     def test_a_new_gasket_begins_a_new_trend(self):
         told = self.history(ship_of(closure()), self.entry("2021-01-01", "fail", 1.2),
                             self.entry("2022-01-01", "fail", 1.2),

@@ -183,6 +183,27 @@ START_TEST(a_closure_read_twice)
 }
 END_TEST
 
+/* Of a ship without a test to be done none is due, and weighing none is no fault. */
+START_TEST(nothing_to_weigh)
+{
+    coaming_ship *ship = named(
+        "One", "<closure id=\"A\" kind=\"door\" between=\"r weather\" rating=\"nontight\"><clear "
+               "x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+               "lies=\"transverse\"/></closure>");
+    coaming_due *due = NULL;
+    coaming_query query;
+    coaming_measure measure;
+    ck_assert_int_eq(coaming_due_new(ship, &due, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_due_weigh(due, coaming_query_default(), COAMING_MEASURE_WORTH, NULL),
+                     COAMING_OK);
+    ck_assert(coaming_due_weighed(due, &query, &measure));
+    ck_assert_uint_eq(coaming_due_count(due), 0);
+    ck_assert_uint_eq(coaming_due_overdue_count(due), 0);
+    coaming_due_free(due);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* An earlier day is of the same ship: her name and closures. */
 START_TEST(before_of_a_report)
 {
@@ -442,6 +463,7 @@ int main(void)
     tcase_add_test(all, options_of_a_risk);
     tcase_add_test(all, measures_of_a_report);
     tcase_add_test(all, a_closure_read_twice);
+    tcase_add_test(all, nothing_to_weigh);
     tcase_add_test(all, before_of_a_report);
     tcase_add_test(all, breaches_without_arms);
     tcase_add_loop_test(all, sources_are_a_set, 0, 2);

@@ -886,6 +886,12 @@ START_TEST(the_bound_is_kept_to_the_byte)
     ck_assert(exact_run(&g->m, taken.bytes - 1, &done, &b.expected, b.birnbaum, &again, NULL) ==
               COAMING_OK);
     ck_assert(!done);
+    for (size_t bytes = 0; bytes < taken.bytes; bytes += bytes < 20000 ? 40 : taken.bytes / 20) {
+        ck_assert(exact_run(&g->m, bytes, &done, &b.expected, b.birnbaum, &again, NULL) ==
+                  COAMING_OK);
+        CLAIM(!done, "%zu bytes", bytes);
+    }
+    ck_assert_mem_eq(&a, &b, sizeof a); /* nothing was written */
     free(g);
 }
 END_TEST

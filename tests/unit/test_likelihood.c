@@ -313,6 +313,13 @@ START_TEST(a_failure_that_stands_outlives_the_gasket)
     is(probability_of(doors_age, "2022-01-01", failed), p, 1e-14);
     is(probability_of(doors_age, "2022-01-01", renewed), p, 1e-14);
     is(probability_of(doors_age, NULL, renewed), p, 1e-14);
+    /* one of another day is another renewal */
+    is(probability_of(doors_age, "2022-01-01",
+                      CHALK("2021-05-01", "fail") REPAIR("2023-06-01", "gasket")),
+       probability_of(doors_age, NULL,
+                      CHALK("2021-05-01", "fail") REPAIR("2022-01-01", "gasket")
+                          REPAIR("2023-06-01", "gasket")),
+       1e-14);
 }
 END_TEST
 

@@ -121,6 +121,26 @@ START_TEST(shares_of_a_survival)
 }
 END_TEST
 
+/* Which deck is her bulkhead deck decides what she survives, so that shares tell by it what they are of. */
+START_TEST(bulkhead_decks_of_a_survival)
+{
+    enum { DECKS = 3 };
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    const coaming_survival_options how = as_built();
+    uint64_t digests[DECKS];
+    for (int i = 0; i < DECKS; i++) {
+        coaming_survival *share = NULL;
+        ship->bulkhead_deck = i - 1; /* the first is of none */
+        ck_assert_int_eq(coaming_survival_new_share(ship, &how, 1, 2, &share, NULL), COAMING_OK);
+        digests[i] = coaming_survival_get_part(share).digest;
+        coaming_survival_free(share);
+        for (int k = 0; k < i; k++)
+            ck_assert_uint_ne(digests[i], digests[k]);
+    }
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* --- files --- */
 
 typedef coaming_status (*reader)(const char *path);
@@ -221,6 +241,18 @@ START_TEST(files_of_a_survival)
 }
 END_TEST
 
+static coaming_risk_part told; /* its numbers, not its sums */
+
+static coaming_status read_told(const char *path)
+{
+    coaming_risk_part *parts = NULL;
+    coaming_status status = coaming_risk_parts_load(&path, 1, &parts, NULL);
+    if (status == COAMING_OK)
+        told = parts[0];
+    coaming_risk_parts_free(parts, 1);
+    return status;
+}
+
 START_TEST(files_of_a_risk)
 {
     static const char *const members[] = {"format", "digest", "seed", "risk", "samples",
@@ -235,11 +267,16 @@ START_TEST(files_of_a_risk)
     how.share = 1;
     how.shares = 2;
     how.samples = 4096;
+    how.seed = 1234567890123;
     ck_assert_int_eq(coaming_risk_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, NULL,
                                       &how, &share, NULL),
                      COAMING_OK);
     ck_assert_int_eq(coaming_print_risk_part(out, ship, share, NULL), COAMING_OK);
     fclose(out);
+    const coaming_risk_part part = coaming_risk_get_part(share);
+    ck_assert_int_eq(read_bytes(read_told, text, "", 0), COAMING_OK);
+    ck_assert(told.digest == part.digest && told.seed == part.seed && told.samples == part.samples);
+    ck_assert(told.share == 1 && told.shares == 2 && told.sum_count == part.sum_count);
     spoil(read_risk, text, members);
     coaming_risk_free(share);
     coaming_ship_free(ship);
@@ -252,6 +289,7 @@ int main(void)
     TCase *all = tcase_create("all");
     tcase_add_test(all, numbers_of_a_survival);
     tcase_add_test(all, shares_of_a_survival);
+    tcase_add_test(all, bulkhead_decks_of_a_survival);
     tcase_add_test(all, files_of_a_survival);
     tcase_add_test(all, files_of_a_risk);
     suite_add_tcase(suite, all);

@@ -348,6 +348,28 @@ static bool same_numbers(const coaming_risk *a, const coaming_risk *b, size_t cl
     return same;
 }
 
+/* No figure of a rest is more than all there is to lose: a share that says so, or less than none of it,
+ * is damaged. */
+static void bend(const coaming_ship *ship, coaming_query query, const coaming_risk_options *o,
+                 const coaming_risk_part *parts, unsigned shares)
+{
+    coaming_risk_part told[8];
+    coaming_risk_sum *bent = calloc(parts[0].sum_count, sizeof *bent);
+    coaming_risk *merged = NULL;
+    memcpy(told, parts, shares * sizeof *told);
+    for (int i = 0; i < 2; i++) {
+        memcpy(bent, parts[0].sums, parts[0].sum_count * sizeof *bent);
+        bent[parts[0].sum_count - 1] = (coaming_risk_sum){i ? INT64_MAX : INT64_MIN, 0};
+        told[0].sums = bent;
+        coaming_error error = {COAMING_OK, ""};
+        ck_assert_int_eq(coaming_risk_new_from_parts(ship, query, COAMING_MEASURE_WORTH, NULL, o,
+                                                     told, shares, &merged, &error),
+                         COAMING_INPUT);
+        ck_assert(strstr(error.message, "damaged") && !merged);
+    }
+    free(bent);
+}
+
 static void split(const coaming_ship *ship, coaming_query query, unsigned shares)
 {
     coaming_risk *whole = NULL, *parts[8] = {0}, *merged = NULL;
@@ -370,6 +392,7 @@ static void split(const coaming_ship *ship, coaming_query query, unsigned shares
                      COAMING_OK);
     ck_assert(!coaming_risk_is_exact(whole));
     ck_assert(same_numbers(whole, merged, ship->closure_count));
+    bend(ship, query, &o, told, shares);
     coaming_risk_free(whole);
     coaming_risk_free(merged);
     for (unsigned i = 0; i < shares; i++)
@@ -457,6 +480,43 @@ START_TEST(nothing_that_counts)
 }
 END_TEST
 
+/* One door to the sea, of which a space hangs that is worth little: of n samples it leaks in k, so that
+ * k / n of its worth is lost and the standard error of a mean is known; one that leaks in none has none. */
+START_TEST(a_door_sampled)
+{
+    coaming_ship *ship = ship_from_elements(
+        "<ship length=\"40\" beam=\"10\" depth=\"6\" draft=\"2\" kg=\"2.5\"/>"
+        "<space id=\"a\" name=\"A\" worth=\"0.01\"><box x=\"18 22\" y=\"-2 2\" z=\"0 3\"/></space>"
+        "<closure id=\"d\" kind=\"door\" rating=\"watertight\" between=\"a sea\"><clear x=\"20\" "
+        "y=\"2\" z=\"0.5\" width=\"0.6\" height=\"1\" lies=\"longitudinal\"/></closure>"
+        "<scenario hazard=\"water\" source=\"sea\" weight=\"1\"/>");
+    enum { SAMPLES = 100 };
+    const double often = 0.3, never = 1e-12;
+    coaming_risk_options o = coaming_risk_options_default();
+    coaming_risk *k = NULL;
+    o.method = COAMING_RISK_SAMPLED;
+    o.samples = SAMPLES;
+    ck_assert_int_eq(
+        coaming_risk_new(ship, at_equilibrium(), COAMING_MEASURE_WORTH, &often, &o, &k, NULL),
+        COAMING_OK);
+    ck_assert_uint_eq(coaming_risk_sample_count(k), SAMPLES);
+    double share = coaming_risk_expected(k) / 0.01;
+    ck_assert_double_eq_tol(share * SAMPLES, round(share * SAMPLES), 1e-9);
+    ck_assert(0.1 < share && share < 0.5);
+    ck_assert_double_eq_tol(coaming_risk_error(k), 0.01 * sqrt(share * (1 - share) / (SAMPLES - 1)),
+                            1e-12);
+    coaming_risk_free(k);
+    ck_assert_int_eq(
+        coaming_risk_new(ship, at_equilibrium(), COAMING_MEASURE_WORTH, &never, &o, &k, NULL),
+        COAMING_OK);
+    ck_assert_double_eq(coaming_risk_expected(k), 0);
+    ck_assert(isnan(coaming_risk_error(k)));
+    ck_assert_double_gt(coaming_risk_limit(k), 0);
+    coaming_risk_free(k);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* EXACT with no room for a tree is refused, not answered by half. */
 START_TEST(exact_trees_need_their_memory)
 {
@@ -523,6 +583,7 @@ int main(void)
     tcase_add_test(all, every_measure_is_what_all_states_make_it);
     tcase_add_test(all, other_answers_to_the_same_question_agree);
     tcase_add_test(all, nothing_that_counts);
+    tcase_add_test(all, a_door_sampled);
     tcase_add_test(all, exact_trees_need_their_memory);
     tcase_add_test(split_up, shares_are_together_what_one_run_is);
     tcase_add_test(split_up, out_of_memory_is_told_at_every_allocation);

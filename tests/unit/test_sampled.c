@@ -784,6 +784,36 @@ START_TEST(it_goes_on_until_the_errors_are_small)
 }
 END_TEST
 
+/* Doors that nothing keeps shut, between two spaces that a duct joins as well: none is in a model, and each
+ * passes for sure, whichever hazard alone is asked for. */
+START_TEST(what_passes_for_sure_is_told_so)
+{
+#define SIDE(id, x)                                                                                \
+    "<space id=\"" id "\" name=\"S\" shell=\"yes\"><box x=\"" x "\" y=\"0 5\" z=\"0 3\"/></space>"
+#define CLEAR "<clear x=\"5\" y=\"2\" z=\"1\" width=\"0.6\" height=\"1\" lies=\"transverse\"/>"
+#define OPEN(id)                                                                                   \
+    "<closure id=\"" id "\" kind=\"door\" rating=\"nontight\" between=\"a b\">" CLEAR "</closure>"
+    char *text = arrangement_with(SIDE("a", "0 5") SIDE("b", "5 10") OPEN("first") OPEN(
+        "last") "<passage id=\"p\" kind=\"duct\" between=\"a b\">" CLEAR "</passage>");
+    const double given[2] = {0.25, 0.25};
+    coaming_ship *ship = NULL;
+    ck_assert_int_eq(ship_from_text(text, NULL, NULL, &ship, NULL), COAMING_OK);
+    for (int h = 0; h < COAMING_HAZARDS; h++) {
+        coaming_query query = coaming_query_default();
+        coaming_risk *k = NULL;
+        query.hazard[1 - h] = false;
+        ck_assert_int_eq(
+            coaming_risk_new(ship, query, COAMING_MEASURE_WORTH, given, NULL, &k, NULL),
+            COAMING_OK);
+        for (int c = 0; c < 2; c++)
+            ck_assert_double_eq(coaming_risk_get(k, c)->probability, 1);
+        coaming_risk_free(k);
+    }
+    coaming_ship_free(ship);
+    free(text);
+}
+END_TEST
+
 /* The bound of work comes before the wanted error; without one only the error counts. */
 START_TEST(it_stops_when_enough_was_done)
 {
@@ -1299,6 +1329,7 @@ int main(void)
     tcase_add_test(all, memory_decides_between_the_methods);
     tcase_add_test(all, work_decides_between_the_methods);
     tcase_add_test(all, it_goes_on_until_the_errors_are_small);
+    tcase_add_test(all, what_passes_for_sure_is_told_so);
     tcase_add_test(all, it_stops_when_enough_was_done);
     tcase_add_test(all, one_hazard_exact_and_one_sampled);
     tcase_add_test(all, ways_are_sampled_where_there_are_too_many_states);

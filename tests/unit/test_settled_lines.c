@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "analyse/report/report.h"
 #include "coaming/hold.h"
 #include "coaming/likelihood.h"
 #include "runner.h"
@@ -558,6 +559,39 @@ START_TEST(where_no_arm_turns_her_back_she_is_lost_as_the_line_gives_way)
 }
 END_TEST
 
+/* The lines of a report: those sources first with which no line keeps her afloat, then by the expected
+ * loss, whatever the order of their worth. */
+START_TEST(the_worst_lines_of_a_report_come_first)
+{
+    int none_first = 0, pairs = 0;
+    for (number_of_ship = 0; number_of_ship < 25; number_of_ship++) {
+        coaming_ship *ship = random_uncertain_ship(number_of_ship, "");
+        coaming_report r = {.ship = ship, .how = coaming_report_options_default()};
+        coaming_error error = {COAMING_OK, ""};
+        r.how.query = at_equilibrium();
+        for (size_t i = 0; i < ship->space_count; i++)
+            ship->spaces[i].vital = true;
+        coaming_status status = report_ask_lines(&r, &error);
+        MUST(status == COAMING_OK || status == COAMING_INPUT); /* she does not float by herself */
+        const report_line *rows = r.lines.rows[COAMING_WATER];
+        for (size_t i = 1; status == COAMING_OK && i < r.lines.count[COAMING_WATER]; i++) {
+            const coaming_hold_answer *one = rows[i - 1].answer, *next = rows[i].answer;
+            bool none = one->recommended == one->line_count;
+            bool none_next = next->recommended == next->line_count;
+            MUST(none || !none_next);
+            MUST(none != none_next || one->lines[none ? 0 : one->recommended].expected_loss >=
+                                          next->lines[none ? 0 : next->recommended].expected_loss);
+            none_first += none && !none_next;
+            pairs++;
+        }
+        report_free_lines(&r);
+        coaming_ship_free(ship);
+    }
+    ck_assert_int_gt(pairs, 10);
+    ck_assert_int_gt(none_first, 1);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("settled lines");
@@ -571,6 +605,7 @@ int main(void)
     tcase_add_test(all, what_joins_is_the_last_where_it_leads_to_what_is_kept);
     tcase_add_test(all, a_line_behind_which_she_is_lost_before_all_is_filled_is_no_line_to_hold);
     tcase_add_test(all, where_no_arm_turns_her_back_she_is_lost_as_the_line_gives_way);
+    tcase_add_test(all, the_worst_lines_of_a_report_come_first);
     tcase_add_test(all, no_way_under_water_leads_on_but_by_the_line);
     tcase_add_test(all, no_way_of_the_demonstration_leads_on_but_by_the_line);
     suite_add_tcase(suite, all);

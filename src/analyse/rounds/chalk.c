@@ -1,5 +1,6 @@
 #include <math.h>
 #include <stdint.h>
+#include <string.h>
 
 #include "analyse/rounds/advice.h"
 #include "analyse/rounds/gasket.h"
@@ -40,10 +41,7 @@ static bool near(double run, const coaming_gap_reading *g, double place)
 static void corners_of(const ship_link *l, double corners[4])
 {
     double w = l->clear.width, h = l->clear.height;
-    corners[0] = 0;
-    corners[1] = w;
-    corners[2] = w + h;
-    corners[3] = 2 * w + h;
+    memcpy(corners, (const double[]){0, w, w + h, 2 * w + h}, 4 * sizeof *corners);
 }
 
 /* Length of a gap that lies on one side of the opening. */
