@@ -218,8 +218,10 @@ static void find_undone(coaming_record *record, size_t index, log_scan *scan,
             continue;
         item->undone = true;
         undo->before = item->entry;
+        undo->earlier = item->earlier; /* all between are taken back, or take back */
         return;
     }
+    undo->earlier = -1;
     int closure = log_scan_find(scan, undo->entry.closure);
     int latest = closure < 0 ? -1 : log_scan_take_back(scan, closure);
     if (latest < 0) {

@@ -198,7 +198,6 @@ static bool prepare(drawing *d)
     d->met = draw_new(d, d->ship->space_count, sizeof *d->met);
     d->met_links = draw_new(d, d->ship->link_count, sizeof *d->met_links);
     d->hidden = draw_new(d, d->ship->space_count, sizeof *d->hidden);
-    d->crowded = draw_new(d, d->ship->link_count * (d->ship->deck_count + 2), sizeof *d->crowded);
     for (size_t i = 0; d->number_of && i < d->ship->space_count; i++)
         d->number_of[i] = -1;
     return !d->lost;
@@ -268,6 +267,7 @@ coaming_status draw_at(FILE *out, const coaming_ship *ship, const coaming_drawin
     }
     free(body);
     memory_free(d.keys);
+    memory_free(d.crowded);
     memory_free(d.unnamed);
     memory_free(d.unnumbered);
     memory_free(d.over.lines);

@@ -205,14 +205,14 @@ void draw_legend(drawing *d, const signs *used)
     d->y += 20;
 }
 
-static void note_link(const drawing *d, size_t link, signs *possible)
+static void note_link(const drawing *d, int link, signs *possible)
 {
     const ship_link *l = &d->ship->links[link];
     const link_note *n = &d->over.links[link];
     if (l->passage)
         possible->passage = true;
     else
-        possible->results[coaming_closure_result(d->ship, (int)link)] = true;
+        possible->results[coaming_closure_result(d->ship, link)] = true;
     possible->open = possible->open || (!l->passage && !link_shut(l, d->what->query.condition));
     possible->nontight = possible->nontight || (!l->passage && l->rating == NONTIGHT);
     possible->frames[n->frame] = true;
@@ -222,7 +222,7 @@ static void note_link(const drawing *d, size_t link, signs *possible)
     possible->badge = possible->badge || n->badge;
 }
 
-static void note_space(const drawing *d, size_t space, signs *possible)
+static void note_space(const drawing *d, int space, signs *possible)
 {
     possible->fills[d->over.fills[space]] = true;
     for (int line = 0; d->over.behind && line < LINES_DRAWN; line++)
@@ -233,12 +233,13 @@ void legend_make_room(drawing *d, const view *views, size_t count)
 {
     signs possible = {.leader = true, .under = d->what->plans};
     for (size_t v = 0; v < count; v++) {
-        for (size_t i = 0; i < d->ship->space_count; i++)
-            if (solids_on(d, &views[v], &d->ship->spaces[i]))
-                note_space(d, i, &possible);
-        for (size_t i = 0; i < d->ship->link_count; i++)
-            if (link_on(d, &views[v], &d->ship->links[i]))
-                note_link(d, i, &possible);
+        shelf_row spaces = views[v].spaces, links = views[v].links;
+        for (size_t i = 0; i < spaces.count; i++)
+            if (solids_on(d, &views[v], &d->ship->spaces[spaces.of[i]]))
+                note_space(d, spaces.of[i], &possible);
+        for (size_t i = 0; i < links.count; i++)
+            if (link_on(d, &views[v], &d->ship->links[links.of[i]]))
+                note_link(d, links.of[i], &possible);
     }
     for (int i = FILL_PLAIN + 1; i < FILL_COUNT; i++)
         possible.flooded_under = possible.flooded_under || possible.fills[i];

@@ -55,8 +55,8 @@ static size_t place_marks(drawing *d, view *v, mark *marks, size_t count)
         d->met_links[marks[i].link] =
             d->met_links[marks[i].link] || !marks[i].crowded_out || !d->what->bare;
         if (marks[i].crowded_out)
-            d->crowded[d->crowded_count++] =
-                draw_format(d, "%s (%s)", d->ship->links[marks[i].link].id, v->name);
+            draw_append(d, &d->crowded, &d->crowded_count, &d->crowded_capacity,
+                        draw_format(d, "%s (%s)", d->ship->links[marks[i].link].id, v->name));
         else
             marks[kept++] = marks[i];
     }

@@ -234,14 +234,13 @@ static void place_view(drawing *d, view *v)
 
 bool view_fill(drawing *d, view *v)
 {
-    size_t spaces = d->ship->space_count;
     place_view(d, v);
-    v->regions = draw_new(d, spaces, sizeof *v->regions);
+    v->regions = draw_new(d, v->spaces.count, sizeof *v->regions);
     if (!v->regions)
         return false;
-    for (size_t i = 0; i < spaces; i++)
-        if (solids_on(d, v, &d->ship->spaces[i]) &&
-            !make_region(d, v, (int)i, &v->regions[v->region_count++]))
+    for (size_t i = 0; i < v->spaces.count; i++)
+        if (solids_on(d, v, &d->ship->spaces[v->spaces.of[i]]) &&
+            !make_region(d, v, v->spaces.of[i], &v->regions[v->region_count++]))
             return false;
     qsort(v->regions, v->region_count, sizeof *v->regions, order_regions);
     for (size_t i = 0; i < v->region_count; i++) {
@@ -287,14 +286,15 @@ bool plans_tell(const drawing *d, const view *v)
 size_t marks_make(drawing *d, view *v, mark **marks)
 {
     size_t count = 0;
-    *marks = draw_new(d, d->ship->link_count, sizeof **marks);
-    for (size_t i = 0; *marks && i < d->ship->link_count; i++) {
-        const ship_link *l = &d->ship->links[i];
+    *marks = draw_new(d, v->links.count, sizeof **marks);
+    for (size_t i = 0; *marks && i < v->links.count; i++) {
+        int link = v->links.of[i];
+        const ship_link *l = &d->ship->links[link];
         bool only_what_matters = plans_tell(d, v) || d->over.picture;
-        if (!link_on(d, v, l) || (only_what_matters && !matters(&d->over.links[i])))
+        if (!link_on(d, v, l) || (only_what_matters && !matters(&d->over.links[link])))
             continue;
         mark *m = &(*marks)[count++];
-        m->link = (int)i;
+        m->link = link;
         make_mark(d, v, l, m);
     }
     return count;

@@ -216,14 +216,27 @@ typedef struct {
     double z;
     const char *name;
     size_t order; /* in the file */
+    bool asked;
 } plan_level;
+
+/* Spaces or links in the order of the ship, row by row: of[end[row] .. end[row + 1]). */
+typedef struct {
+    size_t *end;
+    int *of;
+} shelf;
+
+typedef struct {
+    const int *of;
+    size_t count;
+} shelf_row;
 
 typedef struct {
     bool profile;
     const char *name;
-    double low, high; /* m: what a plan shows */
-    double ox, oy;    /* page = ox + x * scale, oy - (y or z) * scale */
-    box area;         /* of the ship's extents on the page */
+    double low, high;        /* m: what a plan shows */
+    shelf_row spaces, links; /* among them are those on it */
+    double ox, oy;           /* page = ox + x * scale, oy - (y or z) * scale */
+    box area;                /* of the ship's extents on the page */
     region *regions;
     size_t region_count;
     common_outline lines[LINES_DRAWN]; /* of what lines one behind the other give up */
@@ -262,8 +275,9 @@ typedef struct drawing {
     double scale;                  /* points a metre */
     int one_to;                    /* 1:n */
     double x0, x1, y0, y1, z0, z1; /* the ship's extents that are drawn, m */
-    plan_level *levels;            /* the highest first */
+    plan_level *levels;            /* the highest first, each height once */
     size_t level_count;
+    shelf spaces, links; /* what may be on the plan of each level; last all, for the profile */
     key_row *keys;
     size_t key_count, key_capacity;
     int *number_of; /* of each space in the key; -1 not in it, 0 by its id */
@@ -271,7 +285,7 @@ typedef struct drawing {
     const char **hidden; /* ids that the profile hides */
     size_t hidden_count;
     const char **crowded; /* marks for which there was no room */
-    size_t crowded_count;
+    size_t crowded_count, crowded_capacity;
     const char **unnamed; /* marks without room for their ids */
     size_t unnamed_count, unnamed_capacity;
     const char **unnumbered; /* spaces without room for their numbers */
