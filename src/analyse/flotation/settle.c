@@ -408,8 +408,7 @@ static coaming_status give_way(settler *t, const flood_world *w, const settled *
     bool a = settler_among(t, held, l->a), b = settler_among(t, held, l->b);
     coaming_place far = a ? l->b : l->a;
     *out = held;
-    if (a == b || !settler_wet(t, held, w->forced) ||
-        !flood_space_wet(&t->plan, &held->at, far))
+    if (a == b || !settler_wet(t, held, w->forced) || !flood_space_wet(&t->plan, &held->at, far))
         return COAMING_OK;
     size_t turns = held == &t->held ? t->turn_count : 0;
     begin(t, held);
