@@ -8,6 +8,7 @@ import { chromium } from 'playwright-core';
 const examples = join(process.env.COAMING_ROOT, 'examples');
 const folder = mkdtempSync(join(tmpdir(), 'coaming-browser-'));
 const asOf = ['--as-of', '2026-11-10'];
+const HANGS = 600_000; // ms: a limit that finds what hangs, and no slow machine meets
 
 export function coaming(...words) {
   return execFileSync(process.env.COAMING, words, { maxBuffer: 2 ** 28 }).toString();
@@ -76,6 +77,7 @@ export const text = Object.fromEntries(
 
 export const browser = await chromium.launch({
   executablePath: '/usr/bin/chromium',
+  timeout: HANGS,
   args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--disable-background-networking',
     '--disable-component-update', '--disable-sync', '--force-device-scale-factor=1'],
 });
@@ -83,6 +85,8 @@ export const browser = await chromium.launch({
 // A page with what it said and asked for; closed again after `look`.
 export async function open(name, how, look) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...how });
+  context.setDefaultTimeout(HANGS);
+  context.setDefaultNavigationTimeout(HANGS);
   const page = await context.newPage();
   const heard = [];
   page.on('console', (message) => heard.push(`console: ${message.text()}`));

@@ -170,14 +170,20 @@ class Zsh(Shell, Folder):
         self.shell.kill()
         self.shell.wait()
 
+    def waits(self):
+        """Has it, as the system knows, nothing to do and nobody to wait for but who types?"""
+        at = Path(f"/proc/{self.shell.pid}")
+        return (at / "stat").read_text().rpartition(")")[2].split()[0] == "S" and \
+            not (at / f"task/{self.shell.pid}/children").read_text().split()
+
     def read_until(self, sign, seconds=600):
-        """Up to the sign, and then until nothing more comes."""
+        """Up to the sign, and then all that comes until it waits: a slow machine takes longer for that."""
         text, last = b"", time.monotonic() + seconds
         while time.monotonic() < last:
-            quiet = sign in text
-            if select.select([self.terminal], [], [], 0.3 if quiet else 1)[0]:
+            waits = sign in text and self.waits()
+            if select.select([self.terminal], [], [], 0.1)[0]:
                 text += os.read(self.terminal, 65536)
-            elif quiet:
+            elif waits and self.waits():
                 return text.decode("utf-8", "replace")
         self.fail(f"zsh did not come to {sign!r}: {text!r}")
 

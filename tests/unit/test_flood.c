@@ -2064,6 +2064,34 @@ START_TEST(what_is_open_to_the_sea_holds_the_sea)
 }
 END_TEST
 
+/* A fills by itself as if the other were not there: Torricelli, in filled_at. */
+START_TEST(nothing_goes_into_what_holds_nothing)
+{
+    static const char *const holds[] = {"0", "1e-300", "1e-13"};
+    for (size_t i = 0; i < sizeof holds / sizeof *holds; i++) {
+        char more[900];
+        snprintf(
+            more, sizeof more,
+            TANK("a", "0 1") "<space id=\"b\" name=\"B\" permeability=\"%s\"><box x=\"490 510\" "
+                             "y=\"1 2.5\" z=\"0 8\"/></space><passage id=\"P\" kind=\"arch\" "
+                             "between=\"a b\"><clear x=\"500\" y=\"1\" z=\"0.5\" width=\"1\" "
+                             "height=\"1\" lies=\"longitudinal\"/></passage>",
+            holds[i]);
+        coaming_ship *s = ship_from_parts(BASIN, more);
+        const coaming_flood_breach hole = {0, 0.05, 0};
+        coaming_flood_ask ask = ask_holed(&hole, filled_at(2));
+        ask.every = ask.until;
+        coaming_flood *f = flood_of(s, &ask);
+        const coaming_flood_answer *a = coaming_flood_get(f);
+        ck_assert_double_eq_tol(a->spaces[0].depths[a->moment_count - 1], 2, 2e-3);
+        for (size_t k = 1; k < a->space_count; k++)
+            ck_assert_double_le(a->spaces[k].volumes[a->moment_count - 1], 1e-9);
+        coaming_flood_free(f);
+        coaming_ship_free(s);
+    }
+}
+END_TEST
+
 /* --- bad questions, and no memory --- */
 
 static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, const char *says)
@@ -2230,6 +2258,7 @@ int main(void)
     tcase_add_test(all, she_must_float_at_the_start);
     tcase_add_test(all, what_is_under_water_at_the_start);
     tcase_add_test(all, what_is_open_to_the_sea_holds_the_sea);
+    tcase_add_test(all, nothing_goes_into_what_holds_nothing);
     tcase_add_test(all, bad_questions_are_refused);
     tcase_add_test(all, memory_that_runs_out_is_told);
     suite_add_tcase(suite, all);
