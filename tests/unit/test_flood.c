@@ -2081,6 +2081,9 @@ START_TEST(nothing_goes_into_what_holds_nothing)
         const coaming_flood_breach hole = {0, 0.05, 0};
         coaming_flood_ask ask = ask_holed(&hole, filled_at(2));
         ask.every = ask.until;
+        const coaming_flood_inflow main = {1, 0.01};
+        ask.inflows = &main;
+        ask.inflow_count = 1;
         coaming_flood *f = flood_of(s, &ask);
         const coaming_flood_answer *a = coaming_flood_get(f);
         ck_assert_double_eq_tol(a->spaces[0].depths[a->moment_count - 1], 2, 2e-3);

@@ -152,6 +152,8 @@ void water_model_free(water_model *m);
 size_t water_unknowns(const water_model *m);
 /* Is there water on that side of a way? */
 bool water_on(const water_model *m, int side);
+/* Of permeability 0, say: nothing goes in, so nothing goes through. */
+bool water_holds_nothing(const water_model *m, int side);
 void water_begin(const water_model *m, double *y);
 /* What a change does to the model. */
 void water_way_settle(water_way *w);

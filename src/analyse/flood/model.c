@@ -21,6 +21,12 @@ bool water_on(const water_model *m, int side)
     return side == OUTSIDE || (side >= 0 && m->rooms[side].level.volume > 0);
 }
 
+bool water_holds_nothing(const water_model *m, int side)
+{
+    static const double least = 1e-9; /* m3 */
+    return side >= 0 && !(m->ship->spaces[m->rooms[side].space].volume > least);
+}
+
 void water_model_free(water_model *m)
 {
     coaming_flotation_free(m->f);
@@ -428,8 +434,11 @@ static coaming_status fill_model(water_model *m, bool *by_design, coaming_error 
         m->at = arena_new(&m->memory, water_unknowns(m), sizeof *m->at);
     if (!good || !m->at)
         return error_memory(error);
-    for (size_t i = 0; i < m->ask->inflow_count; i++)
-        m->rooms[m->room_of[m->ask->inflows[i].space]].inflow += m->ask->inflows[i].rate;
+    for (size_t i = 0; i < m->ask->inflow_count; i++) {
+        int room = m->room_of[m->ask->inflows[i].space];
+        if (!water_holds_nothing(m, room))
+            m->rooms[room].inflow += m->ask->inflows[i].rate;
+    }
     fill_tanks(m);
     m->left = laden_left(&m->f->laden, m->taken);
     return lie_at_start(m, by_design, error);

@@ -12,7 +12,6 @@ static const double GRAVITY = 9.81; /* m/s2 */
  * tenth of COAMING_FLOOD_SMOOTH: rougher, and flow between full rooms chatters. */
 static const double FULL_HEAD = 1e-7;
 static const double DREGS = 1e-7;           /* part of a room that nothing runs out of freely */
-static const double NOTHING = 1e-9;         /* m3 */
 static const double SUCTION = 0.05;         /* m: a pump that stands in less draws air as well */
 static const double MAIN_HEAD = 10;         /* m over a full room that stop an inflow: assumption */
 static const double PASSED = 1e-7;          /* m3/s: told as water that came through */
@@ -31,12 +30,6 @@ static double head_of(const water_model *m, int side, const double at[3])
         return -INFINITY;
     double height = side == OUTSIDE ? m->at[m->room_count] : m->rooms[side].level.height;
     return height - dot(m->sea.n, at);
-}
-
-/* Of permeability 0, say: nothing goes in, so nothing goes through. */
-static bool holds_nothing(const water_model *m, int side)
-{
-    return side >= 0 && !(m->ship->spaces[m->rooms[side].space].volume > NOTHING);
 }
 
 /* All of what is there of it, less near the last drop, and the change with the volume. */
@@ -58,8 +51,8 @@ static void look_through(water_model *m, water_way *w)
     w->head[1] = head_of(m, w->b, w->at);
     w->through = (water_through){0, 0, 0};
     w->by_dregs = 0;
-    if (w->state == WAY_HOLDS || fmax(w->head[0], w->head[1]) <= 0 || holds_nothing(m, w->a) ||
-        holds_nothing(m, w->b))
+    if (w->state == WAY_HOLDS || fmax(w->head[0], w->head[1]) <= 0 ||
+        water_holds_nothing(m, w->a) || water_holds_nothing(m, w->b))
         return;
     water_shape s = w->state == WAY_OPEN ? w->open : w->gap;
     s.height *= fmax(0.05, m->sea.n[2]);
@@ -200,7 +193,7 @@ void water_allow(void *data, const double *y, double *off)
         double full = m->ship->spaces[m->rooms[i].space].volume;
         off[i] = fmin(1e-2 * m->ask->tolerance, FULL_HEAD) * m->loose * full +
                  tolerance * fmax(0, fmin(y[i], full - y[i]));
-        off[i] = holds_nothing(m, (int)i) ? 1 : off[i]; /* it stays empty */
+        off[i] = water_holds_nothing(m, (int)i) ? 1 : off[i]; /* it stays empty */
     }
     off[n] = tolerance;
     off[n + 1] = off[n + 2] = 0.1 * tolerance;
