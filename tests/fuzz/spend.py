@@ -13,7 +13,7 @@ import sys
 import time
 from pathlib import Path
 
-OPTIONS = ("-timeout=60", "-report_slow_units=60", "-rss_limit_mb=4096", "-max_len=20000", "-len_control=20",
+OPTIONS = ("-timeout=600", "-report_slow_units=600", "-rss_limit_mb=4096", "-max_len=20000", "-len_control=20",
            "-close_fd_mask=3", "-print_final_stats=1", "-handle_usr1=1")
 TICKS = os.sysconf("SC_CLK_TCK")
 
