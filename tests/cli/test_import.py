@@ -844,13 +844,13 @@ class RoundTrip(Case):
         self.again(EXAMPLES / "barge.xml")
 
     def test_random_ships(self):
-        ships = 0
-        for index in range(5 if not WHOLE else 15):
+        ships, wanted = 0, 15 if WHOLE else 5
+        for index in range(wanted):
             folder = self.folder / str(index)
             folder.mkdir()
             self.again(oracle_networkx.write_ship(7, index, folder)[0])
             ships += 1
-        self.assertEqual(ships, 15 if WHOLE else 5)
+        self.assertEqual(ships, wanted)
 
     def test_all_tests_and_repairs_go_out_as_a_list_and_into_a_log(self):
         """As the page says: the list of tests is a sheet for record, and then the last tests are left out."""

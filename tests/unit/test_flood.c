@@ -47,6 +47,21 @@ static coaming_flood *flood_by_hose(const coaming_ship *s, double until, double 
 }
 
 /* Through one hole, without grades. */
+static void check_ends(const coaming_ship *s, const coaming_flood_ask *ask, coaming_status status,
+                       const char *says)
+{
+    coaming_flood *f = NULL;
+    coaming_error error = {0};
+    ck_assert_int_eq(coaming_flood_new(s, ask, &f, &error), status);
+    ck_assert_msg(strstr(error.message, says), "%s", error.message);
+    ck_assert_ptr_null(f);
+}
+
+static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, const char *says)
+{
+    check_ends(s, ask, COAMING_USAGE, says);
+}
+
 static coaming_flood_ask ask_holed(const coaming_flood_breach *hole, double until)
 {
     coaming_flood_ask ask = coaming_flood_ask_default();
@@ -1983,12 +1998,7 @@ START_TEST(she_must_float_at_the_start)
         "z=\"0 4\"/></space><passage id=\"P\" kind=\"duct\" between=\"sea a\"><clear x=\"20\" "
         "y=\"0\" z=\"0\" width=\"1\" height=\"1\" lies=\"deck\"/></passage>");
     coaming_flood_ask ask = coaming_flood_ask_default();
-    coaming_flood *f = NULL;
-    coaming_error error = {0};
-    ck_assert_int_eq(coaming_flood_new(s, &ask, &f, &error), COAMING_INPUT);
-    ck_assert_msg(strstr(error.message, "open to the sea by design she does not stay afloat"), "%s",
-                  error.message);
-    ck_assert_ptr_null(f);
+    check_ends(s, &ask, COAMING_INPUT, "open to the sea by design she does not stay afloat");
     coaming_ship_free(s);
 }
 END_TEST
@@ -2081,8 +2091,8 @@ START_TEST(nothing_goes_into_what_holds_nothing)
         const coaming_flood_breach hole = {0, 0.05, 0};
         coaming_flood_ask ask = ask_holed(&hole, filled_at(2));
         ask.every = ask.until;
-        const coaming_flood_inflow main = {1, 0.01};
-        ask.inflows = &main;
+        const coaming_flood_inflow burst = {1, 0.01};
+        ask.inflows = &burst;
         ask.inflow_count = 1;
         coaming_flood *f = flood_of(s, &ask);
         const coaming_flood_answer *a = coaming_flood_get(f);
@@ -2096,15 +2106,6 @@ START_TEST(nothing_goes_into_what_holds_nothing)
 END_TEST
 
 /* --- bad questions, and no memory --- */
-
-static void check_refused(const coaming_ship *s, const coaming_flood_ask *ask, const char *says)
-{
-    coaming_flood *f = NULL;
-    coaming_error error = {0};
-    ck_assert_int_eq(coaming_flood_new(s, ask, &f, &error), COAMING_USAGE);
-    ck_assert_msg(strstr(error.message, says), "%s", error.message);
-    ck_assert_ptr_null(f);
-}
 
 /* One number of a question at a time, at the last value that is taken and the first that is not. */
 static void check_limits(const coaming_ship *s, const coaming_flood_ask *good)

@@ -511,8 +511,8 @@ START_TEST(plans_agree_with_enumeration)
 END_TEST
 
 /* Fourteen doors in one bulkhead, each of another chance: of more than are tried on top of each other the one that gains
- * most by itself is listed first, wherever it stands in the file, and
- * however long it takes. */
+ * most by itself is listed first, wherever it stands in the file and however long it
+ * takes. */
 static coaming_ship *many_doors(int turned, double hours)
 {
     enum { DOORS = 14 };
