@@ -1928,6 +1928,59 @@ START_TEST(she_may_not_survive_from_the_start)
 }
 END_TEST
 
+static bool tells(const coaming_flood_answer *a, const coaming_flood_event *e)
+{
+    for (size_t i = 0; i < a->event_count; i++) {
+        const coaming_flood_event *b = &a->events[i];
+        if (b->kind == e->kind && b->space == e->space && b->link == e->link &&
+            fabs(b->t - e->t) < 0.5 + 1e-3 * e->t)
+            return true;
+    }
+    return false;
+}
+
+/* All but that she does not survive, which is told of the second. */
+static void check_same_events(int number, const coaming_flood_answer *plain,
+                              const coaming_flood_answer *told)
+{
+    for (size_t i = 0; i < plain->event_count; i++)
+        ck_assert_msg(tells(told, &plain->events[i]), "ship %d: event %zu, at %g s", number, i,
+                      plain->events[i].t);
+    for (size_t i = 0; i < told->event_count; i++)
+        ck_assert(told->events[i].kind == COAMING_FLOOD_NOT_SURVIVING ||
+                  tells(plain, &told->events[i]));
+    ck_assert_double_eq_tol(told->moments[told->moment_count - 1].water,
+                            plain->moments[plain->moment_count - 1].water, 0.1);
+}
+
+/* Asking how good she is does not change how the water runs: the search for since when she does not survive goes over
+ * the same time again, with other rooms wet than at its end. */
+START_TEST(grades_change_nothing_of_the_water)
+{
+    int failing = 0;
+    for (int number = 0; number < 16; number++) {
+        int along, holed;
+        char *parts = box_ship((uint64_t)number, &along);
+        coaming_ship *s = ship_from_parts(
+            "length=\"60\" beam=\"12\" depth=\"8\" draft=\"3.5\" kg=\"5\"", parts);
+        holed = 4 * (along / 2);
+        const coaming_flood_breach hole = {holed, 0.3, 1};
+        coaming_flood_ask ask = ask_holed(&hole, 3600);
+        ask.every = 600;
+        coaming_flood *plain = flood_of(s, &ask);
+        ask.grades = true;
+        coaming_flood *told = flood_of(s, &ask);
+        check_same_events(number, coaming_flood_get(plain), coaming_flood_get(told));
+        failing += find_event(coaming_flood_get(told), COAMING_FLOOD_NOT_SURVIVING) != NULL;
+        coaming_flood_free(plain);
+        coaming_flood_free(told);
+        coaming_ship_free(s);
+        free(parts);
+    }
+    ck_assert_int_gt(failing, 4);
+}
+END_TEST
+
 /* How she lies in the end is how she lay at the last moment that was told: with oil in a tank that no water comes to,
  * and with a space that a main keeps full to above the sea, which is weight and no part of the sea, though it has a
  * hole under water. */
@@ -2257,6 +2310,7 @@ int main(void)
     tcase_add_test(all, what_is_sure_is_told_once);
     tcase_add_test(all, she_capsizes_to_the_side_that_is_wet);
     tcase_add_test(all, she_may_not_survive_from_the_start);
+    tcase_add_test(all, grades_change_nothing_of_the_water);
     tcase_add_test(all, what_is_graded_lies_as_it_was_told);
     tcase_add_test(all, doors_far_off_and_doors_assumed);
     tcase_add_test(all, she_must_float_at_the_start);

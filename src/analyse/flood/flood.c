@@ -441,6 +441,7 @@ static coaming_status bring_back(run *r, const kept_state *k, coaming_error *err
     memcpy(m->rooms, k->rooms, m->room_count * sizeof *k->rooms);
     memcpy(m->ways, k->ways, m->way_count * sizeof *k->ways);
     memcpy(m->pumps, k->pumps, m->pump_count * sizeof *k->pumps);
+    m->known = m->live_known = false; /* of the time it comes from */
     for (size_t i = 0; i < r->watching.count; i++)
         r->watching.watches[i].done = k->done[i];
     return restart(r, error);
