@@ -103,6 +103,7 @@ typedef struct {
 /*
  * PLACE:RATE[:AGENT], the agent smoke unless it is said. RATE has its unit: into a space m3/s, m3/h, l/s
  * or l/min (at 25 degrees and 1 atmosphere), kg/s, g/s, g/min or mg/s; of the weather ppm, % or mg/m3.
+ * Read from behind, for the id of a space may have colons.
  * COAMING_USAGE, COAMING_UNKNOWN of a space that there is not.
  */
 COAMING_API coaming_status coaming_air_source_parse(const coaming_ship *ship, const char *text,

@@ -13,6 +13,10 @@
 
 #include "coaming/error.h"
 
+#ifdef __cplusplus
+extern "C" {
+#endif
+
 enum { COAMING_LIBRARY_TEXT = 48 };
 
 typedef struct {
@@ -26,5 +30,9 @@ typedef struct {
 
 /* The index-th of them, from 0; false: there are no more. */
 COAMING_API bool coaming_library_get(size_t index, coaming_library *library);
+
+#ifdef __cplusplus
+}
+#endif
 
 #endif

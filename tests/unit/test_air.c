@@ -1147,13 +1147,21 @@ START_TEST(what_is_asked_wrongly)
     coaming_air_free(air);
     right.warmth = NULL;
     static const coaming_air_change changes[] = {
-        {-1, COAMING_AIR_CHANGE_SHUT, 0},   {NAN, COAMING_AIR_CHANGE_SHUT, 0},
-        {3601, COAMING_AIR_CHANGE_SHUT, 0}, {1, COAMING_AIR_CHANGE_SHUT, 2},
-        {1, COAMING_AIR_CHANGE_OPEN, -1},   {1, COAMING_AIR_CHANGE_FAN_ON, 0},
-        {1, COAMING_AIR_CHANGE_END, 0},     {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER}};
-    static const char *const says[] = {
-        "a time",          "a time",    "a time",   "closure of number 2", "closure of number -1",
-        "fan of number 0", "given off", "given off"};
+        {-1, COAMING_AIR_CHANGE_SHUT, 0},     {NAN, COAMING_AIR_CHANGE_SHUT, 0},
+        {3601, COAMING_AIR_CHANGE_SHUT, 0},   {1, COAMING_AIR_CHANGE_SHUT, 2},
+        {1, COAMING_AIR_CHANGE_OPEN, -1},     {1, COAMING_AIR_CHANGE_FAN_ON, 0},
+        {1, COAMING_AIR_CHANGE_END, 0},       {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER},
+        {1, COAMING_AIR_CHANGE_END, 1 << 30}, {1, COAMING_AIR_CHANGE_END, -3}};
+    static const char *const says[] = {"a time",
+                                       "a time",
+                                       "a time",
+                                       "closure of number 2",
+                                       "closure of number -1",
+                                       "fan of number 0",
+                                       "given off",
+                                       "given off",
+                                       "place of number 1073741824",
+                                       "place of number -3"};
     for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
         right.changes = &changes[i];
         right.change_count = 1;
@@ -1209,10 +1217,46 @@ START_TEST(units)
     for (size_t i = 0; i < sizeof off / sizeof *off; i++)
         CLAIM(coaming_air_source_parse(ship, off[i], &s, NULL) == COAMING_USAGE, "%s", off[i]);
     ck_assert_int_eq(coaming_air_source_parse(ship, "loby:1g/s", &s, NULL), COAMING_UNKNOWN);
-    char longest[400];
+    char longest[2000];
     memset(longest, 'l', sizeof longest);
-    strcpy(longest + 300, ":1g/s");
+    strcpy(longest + 1900, ":1g/s");
     ck_assert_int_eq(coaming_air_source_parse(ship, longest, &s, NULL), COAMING_UNKNOWN);
+    coaming_ship_free(ship);
+}
+END_TEST
+
+/* An id may have colons, and may be as long as its file lets it be; what stands behind it is read from behind. */
+START_TEST(any_id_has_a_source)
+{
+    char id[1000], parts[1400], asked[1100];
+    memset(id, 'i', sizeof id);
+    id[999] = '\0';
+    snprintf(parts, sizeof parts,
+             "<space id=\"a:1\" name=\"A\"><box x=\"0 9\" y=\"0 5\" z=\"0 3\"/></space>"
+             "<space id=\"a:1:co\" name=\"C\"><box x=\"9 18\" y=\"0 5\" z=\"0 3\"/></space>"
+             "<space id=\"%s\" name=\"I\"><box x=\"18 27\" y=\"0 5\" z=\"0 3\"/></space>",
+             id);
+    coaming_ship *ship =
+        ship_from_parts("length=\"50\" beam=\"10\" depth=\"6\" draft=\"3\"", parts);
+    coaming_air_source s;
+    const struct {
+        const char *text;
+        int place;
+        coaming_agent agent;
+    } good[] = {{"a:1:2g/s", 0, COAMING_AGENT_SMOKE},
+                {"a:1:2g/s:hcn", 0, COAMING_AGENT_HCN},
+                {"a:1:co:2g/s", 1, COAMING_AGENT_SMOKE},
+                {"a:1:co:2g/s:co", 1, COAMING_AGENT_CO}};
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        CLAIM(coaming_air_source_parse(ship, good[i].text, &s, NULL) == COAMING_OK, "%s",
+              good[i].text);
+        ck_assert_int_eq(s.place, good[i].place);
+        ck_assert_int_eq(s.agent, good[i].agent);
+    }
+    snprintf(asked, sizeof asked, "%s:1g/s", id);
+    ck_assert_int_eq(coaming_air_source_parse(ship, asked, &s, NULL), COAMING_OK);
+    ck_assert_int_eq(s.place, 2);
+    ck_assert_int_eq(coaming_air_source_parse(ship, "a:2g/s", &s, NULL), COAMING_UNKNOWN);
     coaming_ship_free(ship);
 }
 END_TEST
@@ -1771,6 +1815,7 @@ int main(void)
     tcase_add_test(ships, what_is_asked_wrongly);
     tcase_add_test(ships, numbers_at_their_limits);
     tcase_add_test(ships, units);
+    tcase_add_test(ships, any_id_has_a_source);
     tcase_add_test(ships, random_ships_keep_all);
     tcase_add_test(ships, what_shutting_gains);
     tcase_add_test(ships, recorded_drops);

@@ -1961,8 +1961,8 @@ START_TEST(grades_change_nothing_of_the_water)
     for (int number = 0; number < 16; number++) {
         int along, holed;
         char *parts = box_ship((uint64_t)number, &along);
-        coaming_ship *s = ship_from_parts(
-            "length=\"60\" beam=\"12\" depth=\"8\" draft=\"3.5\" kg=\"5\"", parts);
+        coaming_ship *s =
+            ship_from_parts("length=\"60\" beam=\"12\" depth=\"8\" draft=\"3.5\" kg=\"5\"", parts);
         holed = 4 * (along / 2);
         const coaming_flood_breach hole = {holed, 0.3, 1};
         coaming_flood_ask ask = ask_holed(&hole, 3600);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/memory.h"
 #include "base/text.h"
 
 static const struct {
@@ -147,10 +148,10 @@ static const unit in_air[] = {{"ppm", 1e-6, false, false},    {"%", 1e-2, false,
                               {"mg/m3", 1e-6, true, false},   {"g/m3", 1e-3, true, false},
                               {"ppm-min", 6e-5, false, true}, {.name = NULL}};
 
-static const unit *find_unit(const unit *units, const char *name, size_t length)
+static const unit *find_unit(const unit *units, const char *name)
 {
     for (; units->name; units++)
-        if (strlen(units->name) == length && !strncmp(units->name, name, length))
+        if (!strcmp(units->name, name))
             return units;
     return NULL;
 }
@@ -165,9 +166,8 @@ static bool find_agent(const char *word, size_t length, coaming_agent *agent)
     return false;
 }
 
-/* A number and what stands behind it, up to the length, where no sign of a number stands. */
-static bool split_unit(const char *text, size_t length, double *number, const char **behind,
-                       size_t *left)
+/* A number and what stands behind it, where no sign of a number stands. */
+static bool split_unit(const char *text, double *number, const char **behind)
 {
     char digits[40];
     size_t size = strspn(text, "+-.0123456789eE");
@@ -176,7 +176,6 @@ static bool split_unit(const char *text, size_t length, double *number, const ch
     memcpy(digits, text, size);
     digits[size] = '\0';
     *behind = text + size;
-    *left = length - size;
     return number_parse(digits, number) == NUMBER_OK;
 }
 
@@ -184,18 +183,17 @@ static bool split_unit(const char *text, size_t length, double *number, const ch
 #define AIR_UNITS  "ppm, %, mg/m3 or g/m3"
 
 /* A rate or a share: its number, unit and agent are known. */
-static coaming_status measure(const char *text, size_t length, bool outside,
-                              coaming_air_source *source, coaming_error *error)
+static coaming_status measure(const char *text, bool outside, coaming_air_source *source,
+                              coaming_error *error)
 {
     const char *behind = text;
-    size_t left = 0;
     double number;
     const char *units = outside ? AIR_UNITS : RATE_UNITS;
-    if (!split_unit(text, length, &number, &behind, &left))
+    if (!split_unit(text, &number, &behind))
         return error_set(error, COAMING_USAGE,
                          "--source: '%s' is no rate; it must be a number and a unit such as %s",
                          BRIEF(text), outside ? "500ppm" : "2g/s or 0.1m3/s");
-    const unit *u = find_unit(outside ? in_air : given_off, behind, left);
+    const unit *u = find_unit(outside ? in_air : given_off, behind);
     if (!u || u->dose)
         return error_set(error, COAMING_USAGE, "--source: the rate '%s' needs one of the units %s",
                          BRIEF(text), units);
@@ -212,14 +210,9 @@ static coaming_status measure(const char *text, size_t length, bool outside,
     return COAMING_OK;
 }
 
-static coaming_status find_source(const coaming_ship *ship, const char *text, size_t length,
-                                  coaming_place *place, coaming_error *error)
+static coaming_status find_source(const coaming_ship *ship, const char *id, coaming_place *place,
+                                  coaming_error *error)
 {
-    char id[256];
-    if (length >= sizeof id)
-        return error_set(error, COAMING_UNKNOWN, "no space has so long an id: '%s'", BRIEF(text));
-    memcpy(id, text, length);
-    id[length] = '\0';
     *place = COAMING_WEATHER;
     if (!strcmp(id, "weather"))
         return COAMING_OK;
@@ -228,28 +221,62 @@ static coaming_status find_source(const coaming_ship *ship, const char *text, si
     return coaming_find_space(ship, id, place, error);
 }
 
-coaming_status coaming_air_source_parse(const coaming_ship *ship, const char *text,
-                                        coaming_air_source *source, coaming_error *error)
+/* Does a rate stand there? An agent's word begins otherwise. */
+static bool is_number(const char *text)
+{
+    return strspn(text, "+-.0123456789") > 0;
+}
+
+/* Cuts a word in three, from behind, for an id may have colons too. agent, rate: NULL: none. */
+static void cut_source(char *word, char **rate, char **agent)
+{
+    *agent = NULL;
+    *rate = strrchr(word, ':');
+    if (!*rate)
+        return;
+    *(*rate)++ = '\0';
+    char *before = is_number(*rate) ? NULL : strrchr(word, ':');
+    if (!before)
+        return;
+    *before = '\0';
+    *agent = *rate;
+    *rate = before + 1;
+}
+
+static coaming_status parse_source(const coaming_ship *ship, const char *text, char *word,
+                                   coaming_air_source *source, coaming_error *error)
 {
     coaming_air_source made = {COAMING_WEATHER, COAMING_AGENT_SMOKE, 0};
-    size_t id = strcspn(text, ":");
-    if (!text[id])
+    char *rate, *agent;
+    cut_source(word, &rate, &agent);
+    if (!rate)
         return error_set(error, COAMING_USAGE,
                          "--source '%s' has no rate; it is PLACE:RATE, such as engine:0.2m3/s or "
                          "engine:2g/s:co",
                          BRIEF(text));
-    const char *rate = text + id + 1;
-    size_t length = strcspn(rate, ":");
-    if (rate[length] && !find_agent(rate + length + 1, strlen(rate + length + 1), &made.agent))
+    if (agent && !find_agent(agent, strlen(agent), &made.agent))
         return error_set(
             error, COAMING_USAGE,
             "--source: '%s' is none of smoke, co, co2, hcn, no2, h2s, cl2, nh3 and so2",
-            BRIEF(rate + length + 1));
-    coaming_status status = find_source(ship, text, id, &made.place, error);
+            BRIEF(agent));
+    coaming_status status = find_source(ship, word, &made.place, error);
     if (status == COAMING_OK)
-        status = measure(rate, length, made.place == COAMING_WEATHER, &made, error);
+        status = measure(rate, made.place == COAMING_WEATHER, &made, error);
     if (status == COAMING_OK)
         *source = made;
+    return status;
+}
+
+coaming_status coaming_air_source_parse(const coaming_ship *ship, const char *text,
+                                        coaming_air_source *source, coaming_error *error)
+{
+    size_t size = strlen(text) + 1;
+    char *word = memory_new(size, 1);
+    if (!word)
+        return error_memory(error);
+    memcpy(word, text, size);
+    coaming_status status = parse_source(ship, text, word, source, error);
+    memory_free(word);
     return status;
 }
 
@@ -271,7 +298,7 @@ coaming_status coaming_air_limit_parse(const char *text, coaming_agent agent,
 {
     coaming_air_limit made = {text, COAMING_LIMIT_SHARE, agent, 0, NULL, NULL};
     const char *number = text, *behind;
-    size_t left, word = strcspn(text, ":");
+    size_t word = strcspn(text, ":");
     for (size_t i = 0; i < sizeof published / sizeof *published; i++)
         if (!strcmp(published[i].name, text)) {
             *limit = published[i];
@@ -282,9 +309,9 @@ coaming_status coaming_air_limit_parse(const char *text, coaming_agent agent,
             return no_limit(text, error);
         number = text + word + 1;
     }
-    if (!split_unit(number, strlen(number), &made.value, &behind, &left))
+    if (!split_unit(number, &made.value, &behind))
         return no_limit(text, error);
-    const unit *u = find_unit(in_air, behind, left);
+    const unit *u = find_unit(in_air, behind);
     if (!u)
         return error_set(error, COAMING_USAGE,
                          "--limit '%s' has no unit that is known; it must be %s, or ppm-min",
