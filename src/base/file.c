@@ -3,6 +3,8 @@
 #include <errno.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "base/error.h"
 #include "base/memory.h"
@@ -10,6 +12,16 @@
 const char *file_shown(const char *path)
 {
     return strcmp(path, "-") ? path : "standard input";
+}
+
+bool file_identify(const char *path, file_identity *identity)
+{
+    struct stat is;
+    bool there = (strcmp(path, "-") ? stat(path, &is) : fstat(STDIN_FILENO, &is)) == 0;
+    if (!there || !S_ISREG(is.st_mode))
+        return false;
+    *identity = (file_identity){is.st_dev, is.st_ino};
+    return true;
 }
 
 /* Everything of a stream, at most FILE_MAX bytes. */

@@ -58,18 +58,22 @@ static char *resolve(const char *path)
     return strdup(at);
 }
 
+/* one: a file that there is; of a device nothing is lost. */
 static bool same_file(const struct stat *one, const char *path)
 {
     struct stat other;
-    return stat(path, &other) == 0 && one->st_dev == other.st_dev && one->st_ino == other.st_ino;
+    bool standard = is_standard_input(path);
+    return (standard ? fstat(STDIN_FILENO, &other) : stat(path, &other)) == 0 &&
+           (!standard || S_ISREG(other.st_mode)) && one->st_dev == other.st_dev &&
+           one->st_ino == other.st_ino;
 }
 
 /* Would the answer take the place of what it was worked out from? */
 static bool is_input(const options *o, const struct stat *target)
 {
     const char *const inputs[] = {
-        o->ship,         o->import.spaces, o->import.closures, o->import.passages,
-        o->import.pumps, o->import.fans,   o->beside,          o->sheet};
+        o->ship,        o->import.spaces, o->import.closures, o->import.passages, o->import.pumps,
+        o->import.fans, o->beside,        o->sheet,           o->follow};
     bool found = false;
     for (size_t i = 0; i < sizeof inputs / sizeof *inputs; i++)
         found = found || (inputs[i] && same_file(target, inputs[i]));

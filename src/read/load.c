@@ -1,4 +1,5 @@
 #include <libxml/parser.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/error.h"
@@ -202,14 +203,60 @@ coaming_load_options coaming_load_options_default(void)
     return (coaming_load_options){.as_of = today, .today = today};
 }
 
-coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
-                                 coaming_faults *faults, coaming_ship **ship, coaming_error *error)
+typedef struct {
+    file_identity file;
+    const char *path;
+} named_log;
+
+static int by_file(const void *left, const void *right)
+{
+    const file_identity *a = &((const named_log *)left)->file,
+                        *b = &((const named_log *)right)->file;
+    if (a->device != b->device)
+        return a->device < b->device ? -1 : 1;
+    return (a->node > b->node) - (a->node < b->node);
+}
+
+/* A log given twice would have each test count twice. */
+static coaming_status logs_differ(const coaming_load_options *options, coaming_error *error)
+{
+    named_log *logs = memory_new(options->log_count, sizeof *logs);
+    if (!logs)
+        return error_memory(error);
+    size_t count = 0;
+    for (size_t i = 0; i < options->log_count; i++) {
+        logs[count].path = options->logs[i];
+        count += file_identify(options->logs[i], &logs[count].file);
+    }
+    if (count)
+        qsort(logs, count, sizeof *logs, by_file);
+    coaming_status status = COAMING_OK;
+    for (size_t i = 1; i < count && status == COAMING_OK; i++)
+        if (!by_file(&logs[i - 1], &logs[i]))
+            status = error_set(error, COAMING_USAGE,
+                               "%s: is given as a log more than once; each test would count again",
+                               file_shown(logs[i].path));
+    memory_free(logs);
+    return status;
+}
+
+static coaming_status inputs_differ(const char *path, const coaming_load_options *options,
+                                    coaming_error *error)
 {
     size_t standard = !strcmp(path, "-");
     for (size_t i = 0; i < options->log_count; i++)
         standard += !strcmp(options->logs[i], "-");
     if (standard > 1)
         return error_set(error, COAMING_USAGE, "standard input ('-') can be read only once");
+    return logs_differ(options, error);
+}
+
+coaming_status coaming_ship_load(const char *path, const coaming_load_options *options,
+                                 coaming_faults *faults, coaming_ship **ship, coaming_error *error)
+{
+    coaming_status status = inputs_differ(path, options, error);
+    if (status != COAMING_OK)
+        return status;
     return load(path, &(load_texts){.arrangement = NULL}, options, faults, ship, error);
 }
 

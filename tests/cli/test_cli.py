@@ -494,6 +494,20 @@ class Asking(Case):
     def test_standard_input_cannot_be_both_ship_and_log(self):
         self.one_line(USAGE, "rank", "--log", "-", "-", says=["standard input"])
 
+    def test_a_log_given_twice_is_refused_by_whatever_name(self):
+        self.ship()
+        self.write("log.xml", log(tested("D1", "2026-06-01", "fail")))
+        self.write("other.xml", log(tested("D1", "2026-06-01", "fail")))
+        (self.folder / "link.xml").symlink_to("log.xml")
+        os.link(self.folder / "log.xml", self.folder / "hard.xml")
+        for name in ("log.xml", "./log.xml", "link.xml", "hard.xml"):
+            self.one_line(USAGE, "plan", "ship.xml", "--hours", "4", "--log", "log.xml", "--log", "other.xml",
+                          "--log", name, says=["more than once"])
+        with open(self.folder / "log.xml", "rb") as read:
+            self.one_line(USAGE, "check", "ship.xml", "--log", "log.xml", "--log", "-", stdin=read,
+                          says=["more than once"])
+        self.good("check", "ship.xml", "--log", "log.xml", "--log", "other.xml")
+
     def test_two_dashes_end_the_options(self):
         text, _ = spoil('closure id="D1"', 'closure id="--all"')
         self.ship(text)
@@ -918,6 +932,18 @@ class Writing(Case):
     def test_a_dash_is_standard_output(self):
         self.assertEqual(self.good(*self.ASK, "-o", "-", "ship.xml"), self.text)
         self.assertEqual(sorted(self.state()), ["ship.xml"])
+
+    def test_no_answer_takes_the_place_of_what_it_was_worked_out_from(self):
+        self.write("log.xml", log(tested("D1", "2026-06-01", "fail")))
+        before = self.state()
+        for taken, words in (("ship.xml", ("rank", *AS_OF, "-")),
+                             ("log.xml", ("check", "ship.xml", "--log", "-"))):
+            with open(self.folder / taken, "rb") as read:
+                self.one_line(USAGE, *words, "-o", taken, stdin=read, says=[taken, "is an input"])
+            self.assertEqual(self.state(), before)
+        with open("/dev/null", "rb") as nothing:  # nothing is lost of a device
+            done = self.run_it("rank", *AS_OF, "-", "-o", "/dev/null", stdin=nothing)
+        self.assertEqual((done.returncode, done.stderr), (INPUT, b"standard input: error: file: empty; an XML file is expected\n"))
 
     def test_a_folder_that_is_not_there_is_a_failure_of_the_machine(self):
         self.one_line(MACHINE, *self.ASK, "-o", "nowhere/out", "ship.xml",

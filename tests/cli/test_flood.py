@@ -489,6 +489,14 @@ class FromElsewhere(Asking):
         self.assertTrue(lost - 4 < row["dry"] <= lost + 0.05, (row, lost, wet))
 
 
+    def test_what_stands_open_in_the_end_is_told(self):
+        for words, stand in ((("--open=D1",), "D1"), (("--open=D1@5",), "D1"), (("--shut=D1@2", "--open=D1@10"), "D1"),
+                             (("--open=D1@2", "--shut=D1@10"), None), (("--shut=D1@10", "--open=D1"), None)):
+            told = " ".join(self.good("flood", "ship.xml", "--breach=aft:0.02@0.5", "--condition=sea", *words, *AS_OF).split())
+            found = re.search(r"Open in the water's way: (\w+) after", told)
+            self.assertEqual(found and found[1], stand, words)
+
+
 class Forms(Asking):
     """One answer, told as text, document, sheet and page."""
 

@@ -136,6 +136,20 @@ static coaming_status report_of(const coaming_ship *ship, const coaming_report_o
     return status;
 }
 
+/* To be freed. */
+static char *report_page(const coaming_ship *ship, const coaming_report_options *how)
+{
+    coaming_report *report = NULL;
+    char *page = NULL;
+    size_t size;
+    ck_assert_int_eq(coaming_report_new(ship, how, &report, NULL), COAMING_OK);
+    FILE *out = open_memstream(&page, &size);
+    ck_assert_int_eq(coaming_print_report(out, report, NULL), COAMING_OK);
+    fclose(out);
+    coaming_report_free(report);
+    return page;
+}
+
 #define ROOM(id) "<space id=\"" id "\" name=\"R\"><box x=\"0 5\" y=\"0 5\" z=\"0 2\"/></space>"
 #define DOOR(id)                                                                                   \
     "<closure id=\"" id "\" kind=\"door\" between=\"r weather\" rating=\"airtight\"><clear "       \
@@ -227,6 +241,40 @@ START_TEST(before_of_a_report)
     ck_assert_int_eq(report_of(ship, &how), COAMING_USAGE); /* nothing gets into the air */
     coaming_ship_free(ship);
     coaming_ship_free(same);
+}
+END_TEST
+
+/* A report says of the air what its own page says: when it is asked until when, and what is changed on the way. */
+START_TEST(air_of_a_report)
+{
+    coaming_ship *ship =
+        named("One", "<space id=\"q\" name=\"Q\"><box x=\"5 9\" y=\"0 5\" z=\"0 "
+                     "2\"/></space><condition id=\"c\" "
+                     "name=\"C\"/><closure id=\"A\" kind=\"door\" between=\"r q\" "
+                     "rating=\"airtight\" shut-in=\"\"><clear "
+                     "x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+                     "lies=\"transverse\"/></closure>" DOOR(
+                         "B") "<fan id=\"F\" supplies=\"r\" flow=\"0.1\" pressure=\"50\"/>");
+    const coaming_air_source source = {0, COAMING_AGENT_CO, 0.01};
+    const coaming_air_change stops = {60, COAMING_AIR_CHANGE_FAN_OFF, 0};
+    coaming_air_options air = coaming_air_options_default();
+    air.sources = &source;
+    air.source_count = 1;
+    air.changes = &stops;
+    air.change_count = 1;
+    air.until = 600;
+    air.condition = 0;
+    coaming_report_options how = coaming_report_options_default();
+    how.air = &air;
+    for (int asked = 0; asked < 2; asked++) {
+        air.by_when = asked;
+        char *page = report_page(ship, &how);
+        ck_assert_ptr_nonnull(strstr(page, "From 1 min on it stands "));
+        ck_assert_int_eq(strstr(page, "were it shut from the start") != NULL, !asked);
+        ck_assert_int_eq(strstr(page, "shut by then at the latest") != NULL, asked);
+        free(page);
+    }
+    coaming_ship_free(ship);
 }
 END_TEST
 
@@ -465,6 +513,7 @@ int main(void)
     tcase_add_test(all, a_closure_read_twice);
     tcase_add_test(all, nothing_to_weigh);
     tcase_add_test(all, before_of_a_report);
+    tcase_add_test(all, air_of_a_report);
     tcase_add_test(all, breaches_without_arms);
     tcase_add_loop_test(all, sources_are_a_set, 0, 2);
     tcase_add_loop_test(all, a_source_named_twice, 0, 2);

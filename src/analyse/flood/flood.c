@@ -239,7 +239,9 @@ static coaming_status write_moment(run *r, coaming_error *error)
     coaming_flood_moment *at = &r->moments[moment];
     if (!water_look_at(&r->m, r->y))
         return error_set(error, COAMING_INTERNAL, "a position on the way cannot be told");
-    *at = (coaming_flood_moment){.inflow = r->y[n + 3] - pressed(r), .pumped = r->y[n + 4]};
+    double dregs = fmin(0, r->y[n + 4]); /* of sums that are off by so much */
+    *at = (coaming_flood_moment){.inflow = r->y[n + 3] - pressed(r) - dregs,
+                                 .pumped = r->y[n + 4] - dregs};
     write_place(r, at);
     write_rooms(r, moment);
     for (size_t i = 0; i < n; i++)

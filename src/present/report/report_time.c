@@ -213,7 +213,7 @@ static bool put_shuttings(const report *r, const coaming_air_answer *a)
     bool good = true;
     if (!a->shutting_count)
         return true;
-    fputs("<p><strong>" AIR_STILL_DONE ":</strong></p>\n<ul>\n", r->out);
+    fprintf(r->out, "<p><strong>%s:</strong></p>\n<ul>\n", air_still_done(r->how->air));
     for (size_t i = 0; i < a->shutting_count && good; i++)
         good = put_item(r, air_shutting_words(r->ship, &a->shuttings[i]));
     fputs("</ul>\n", r->out);
@@ -225,6 +225,7 @@ static bool put_shelters(const report *r, const coaming_air_answer *a)
     bool good = true;
     for (size_t i = 0; i < a->shelter_count && good; i++)
         good = put_strong(r, air_shelter_words(r->ship, &a->shelters[i])) &&
+               put_plain(r, air_later_words(a, &a->shelters[i])) &&
                put_plain(r, air_clean_words(&a->shelters[i]));
     return good;
 }

@@ -510,20 +510,21 @@ char *flood_useless_words(const coaming_ship *ship, const coaming_flood_deadline
     return sentence_end(&s);
 }
 
-/* Does it stand open at the start, or is it to be opened, and can it be shut to hold water? Not where
- * it is going to be shut. */
+/* Does it stand open at the end, by what is done to it last, and can it be shut to hold water? */
 static bool stays_open(const coaming_ship *ship, const coaming_flood_ask *ask, int link)
 {
     const ship_link *l = &ship->links[link];
     bool open = !l->passage && !link_shut(l, ask->condition);
-    bool shut = false;
+    double last = 0;
     for (size_t i = 0; i < ask->change_count; i++) {
-        if (ask->changes[i].which != link)
+        const coaming_flood_change *c = &ask->changes[i];
+        bool moves = c->kind == COAMING_FLOOD_OPEN || c->kind == COAMING_FLOOD_SHUT;
+        if (!moves || c->which != link || c->t < last)
             continue;
-        open = open || ask->changes[i].kind == COAMING_FLOOD_OPEN;
-        shut = shut || ask->changes[i].kind == COAMING_FLOOD_SHUT;
+        open = c->kind == COAMING_FLOOD_OPEN;
+        last = c->t;
     }
-    return open && !shut && link_can_be_shut(l) && link_rated_to_hold(l, COAMING_WATER);
+    return open && link_can_be_shut(l) && link_rated_to_hold(l, COAMING_WATER);
 }
 
 char *flood_open_words(const coaming_ship *ship, const coaming_flood_page *page)
