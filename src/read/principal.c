@@ -37,6 +37,7 @@ static void read_ship(reader *r, const xmlNode *root)
         fault_at(r, root, "<ship length= beam= depth= draft=/> is missing");
         return;
     }
+    s->line = xml_line(e);
     element_check(r, e, &(element_rule){required, optional, NULL});
     const double least = 1e-3;
     bool sized = get_length(r, e, "length", least, INFINITY, &s->length);

@@ -345,6 +345,7 @@ typedef struct {
 struct coaming_ship {
     arena memory;
     const char *path, *name;
+    long line; /* of <ship> */
     coaming_date as_of;
     double length, beam, depth, draught, density;
     double kg, lcg, tcg; /* NaN where not given */

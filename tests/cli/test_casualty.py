@@ -267,12 +267,37 @@ class Drawn(Casualty):
                     water = self.answers("ship.xml", "--source", ",".join(sources), *how)["water"]
                     alone = self.other("float", "ship.xml", "--flooded", ",".join(sources), "--spread", *how)
                     self.assertEqual(water["floats"], {key: alone[key] for key in water["floats"]})
+                    rest = held["water"]["as_tested"]
+                    self.assertEqual({key: rest[key] for key in ("afloat", "grade", "limits")},
+                                     {key: alone[key] for key in ("afloat", "grade", "limits")})
+                    if alone["afloat"]:
+                        self.assertEqual(rest["spread"], alone["spread"])
                     lost += not alone["afloat"]
                     if alone["afloat"]:
                         self.assertEqual({r["space"] for r in water["reached"]},
                                          set(sources) | {way["to"] for way in alone["spread"]})
                         self.check_order(ship, water, alone, sources)
         self.assertTrue(lines > 60 and 0 < lost < 40, (lines, lost))
+
+    def test_the_sea_is_let_in_first_and_a_source_is_open_however_high(self):
+        """V1 would come out of the water if she trimmed by the bow first; U lies above the water."""
+        self.write("ship.xml", f"""<arrangement xmlns="{SHIP_NS}" name="First">
+<ship length="40" beam="10" depth="6" draft="3" kg="3"/>
+<space id="aft" name="Aft" shell="yes" permeability="1"><box x="0 4" y="-5 5" z="0 6"/></space>
+<space id="up" name="Up" permeability="1"><box x="4 34" y="-5 5" z="3.5 6"/></space>
+<space id="fwd" name="Fwd" shell="yes" permeability="1"><box x="34 40" y="-5 5" z="0 6"/></space>
+<closure id="V1" kind="valve" between="aft sea" rating="watertight">
+<clear x="1" y="-5" z="2.7" width="0.2" height="0.2" lies="longitudinal"/>
+<test date="2026-05-01" method="air" result="fail"/></closure></arrangement>""")
+        for source in ("fwd", "up"):
+            floats = self.other("float", "ship.xml", "--flooded", source, "--spread")
+            water = self.answers("ship.xml", "--source", source, "--hazard", "water")["water"]
+            rest = self.other("hold", "ship.xml", "--source", source, "--hazard", "water")["answers"][0]["as_tested"]
+            self.assertEqual(floats["spread"], [{"closure": "V1", "to": "aft"}])
+            self.assertEqual(rest["spread"], floats["spread"])
+            self.assertEqual({r["space"] for r in water["reached"]}, {source, "aft"})
+            self.assertEqual(water["floats"]["draught"], floats["draught"])
+            self.assertEqual((rest["grade"], water["floats"]["grade"]), (floats["grade"], floats["grade"]))
 
     def check_order(self, ship, water, alone, sources):
         """Of a position at rest: what is under there and passes joins places whose orders are next."""
@@ -558,9 +583,18 @@ class Page(Casualty):
     def test_what_holds_only_slowly_and_what_is_seen_says_so(self):
         text = " ".join(self.page(*LOGGED, "--source", "engine,aux", "--condition", "port", "--open", "D10",
                                   "--shut", "D1").split())
-        self.assertIn("D31 (weathertight only, under water: shut it: it slows, it may not hold)", text)
         self.assertRegex(text, r"D10 from workshop against engine: [^;]*; open \(as seen\)")
         self.assertRegex(text, r"CANNOT BE SHUT, or does not hold shut: [^.]*D1 \(FAILED 2026-09-14 by chalk\)")
+
+        self.write("slow.xml", f"""<arrangement xmlns="{SHIP_NS}" name="Slow">
+<ship length="40" beam="10" depth="6" draft="3" kg="2"/>
+<space id="a" name="A" shell="yes"><box x="0 4" y="-5 5" z="0 6"/></space>
+<space id="b" name="B"><box x="4 8" y="-5 5" z="0 6"/></space>
+<closure id="W" kind="door" between="a b" rating="weathertight">
+<clear x="4" y="0" z="1" width="0.7" height="1.7" lies="transverse"/>
+<test date="2026-01-31" method="hose" result="pass"/></closure></arrangement>""")
+        text = " ".join(self.page("slow.xml", "--source", "a").split())
+        self.assertIn("W (weathertight only, under water: shut it: it slows, it may not hold)", text)
 
 class Lines(Casualty):
     def test_csv_has_a_line_for_each_thing_in_the_document(self):

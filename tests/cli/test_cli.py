@@ -828,13 +828,16 @@ class Floating(Case):
             self.one_line(USAGE, *words, "ship.xml", says=["ship.xml", "ship", "kg"])
 
     def test_a_ship_that_capsizes_undamaged_is_bad_input(self):
-        text, _ = spoil('draft="2"/>', 'draft="2" kg="9"/>')
+        text, line = spoil('draft="2"/>', 'draft="2" kg="9"/>')
         self.ship(text)
         for words in (("float",), ("float", "--flooded", "mid"), ("survival",),
                       ("rank",), ("rank", "--measure", "freeboard"), ("expose", "--all")):
             self.one_line(INPUT, *words, "ship.xml",
-                          says=["ship.xml: ship:", "undamaged", "capsizes", "kg"])
+                          says=[f"ship.xml:{line}: ship:", "undamaged", "capsizes", "kg"])
         self.good("rank", "--level", "still", *AS_OF, "ship.xml")
+        done = self.run_it("check", "ship.xml", *AS_OF)
+        self.assertEqual(done.returncode, INPUT)
+        self.assertRegex(done.stderr.decode(), rf"\Aship.xml:{line}: error: ship: undamaged [^\n]*capsizes[^\n]*\n\Z")
 
     def test_freeboard_and_gm_are_misuse_at_another_level(self):
         for measure in ("freeboard", "gm"):

@@ -247,15 +247,18 @@ END_TEST
 /* A report says of the air what its own page says: when it is asked until when, and what is changed on the way. */
 START_TEST(air_of_a_report)
 {
-    coaming_ship *ship =
-        named("One", "<space id=\"q\" name=\"Q\"><box x=\"5 9\" y=\"0 5\" z=\"0 "
-                     "2\"/></space><condition id=\"c\" "
-                     "name=\"C\"/><closure id=\"A\" kind=\"door\" between=\"r q\" "
-                     "rating=\"airtight\" shut-in=\"\"><clear "
-                     "x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
-                     "lies=\"transverse\"/></closure>" DOOR(
-                         "B") "<fan id=\"F\" supplies=\"r\" flow=\"0.1\" pressure=\"50\"/>");
-    const coaming_air_source source = {0, COAMING_AGENT_CO, 0.01};
+    coaming_ship *ship = named(
+        "One",
+        "<space id=\"q\" name=\"Q\"><box x=\"5 9\" y=\"0 5\" z=\"0 "
+        "2\"/></space><condition id=\"c\" "
+        "name=\"C\"/><closure id=\"A\" kind=\"door\" between=\"r q\" "
+        "rating=\"airtight\" shut-in=\"\"><clear "
+        "x=\"5\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+        "lies=\"transverse\"/></closure><closure id=\"B\" kind=\"door\" between=\"q weather\" "
+        "rating=\"nontight\"><clear x=\"9\" y=\"2\" z=\"0.2\" width=\"0.7\" height=\"1.7\" "
+        "lies=\"transverse\"/></closure><fan id=\"F\" supplies=\"r\" flow=\"0.1\" "
+        "pressure=\"50\"/>");
+    const coaming_air_source source = {0, COAMING_AGENT_CO, 0.1};
     const coaming_air_change stops = {60, COAMING_AIR_CHANGE_FAN_OFF, 0};
     coaming_air_options air = coaming_air_options_default();
     air.sources = &source;

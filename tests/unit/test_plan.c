@@ -544,6 +544,23 @@ START_TEST(what_is_left_out_bounds_the_gain)
 }
 END_TEST
 
+/* Asked for exact sums it answers as where it may choose. */
+START_TEST(exact_by_request)
+{
+    coaming_ship *ship = load(ROW);
+    coaming_risk_options exact = coaming_risk_options_default();
+    coaming_plan *plan = NULL;
+    exact.method = COAMING_RISK_EXACT;
+    ck_assert_int_eq(coaming_plan_new(ship, coaming_query_default(), COAMING_MEASURE_WORTH, 4,
+                                      &exact, &plan, NULL),
+                     COAMING_OK);
+    ck_assert_double_eq_tol(plan->expected, 2.5, 1e-12);
+    ck_assert_double_eq_tol(plan->after, 0.25, 1e-12);
+    coaming_plan_free(plan);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* What leaks for certain and cannot be mended has no two states to be tried. */
 START_TEST(what_is_certain_is_no_state_to_try)
 {
@@ -884,6 +901,7 @@ int main(void)
     tcase_add_test(hand, of_equals_the_fewest_hours);
     tcase_add_test(hand, one_behind_the_other_one_is_enough);
     tcase_add_test(hand, what_is_left_out_bounds_the_gain);
+    tcase_add_test(hand, exact_by_request);
     tcase_add_test(hand, what_is_certain_is_no_state_to_try);
     tcase_add_test(hand, what_a_test_is_worth_by_hand);
     tcase_add_test(hand, what_tests_are_worth_beside_each_other);

@@ -520,6 +520,9 @@ START_TEST(a_course_knows_nothing_of_those_before_it)
     ck_assert_int_eq(settler_pair(t, A, false, 1, &held, &passing, NULL), COAMING_OK);
     ck_assert(passing->count == 3 && settler_among(t, passing, S));
     ck_assert(held->count == 2 && !settler_among(t, held, S) && settler_among(t, held, B));
+    const settled *other = NULL; /* neither at hand nor of the last source */
+    ck_assert_int_eq(settler_base(t, F, false, &other, NULL), COAMING_OK);
+    ck_assert(settler_among(t, other, T) && !settler_among(t, other, A));
     settler_free(t);
     coaming_ship_free(s);
 }
@@ -911,6 +914,16 @@ START_TEST(lolling_the_side_of_the_opening_counts)
         ck_assert(!better.passed[COAMING_LIMIT_OPENING]);
         ck_assert_double_gt(better.righting.range, 30);
         ck_assert_int_eq(better.grade, low ? COAMING_GRADE_WITHIN : COAMING_GRADE_NOT_SURVIVING);
+        /* and so does one that lies deeper than she would */
+        coaming_float deeper = mirror;
+        deeper.height += 1;
+        better = grade_at(f, flooded, &deeper);
+        coaming_flotation *anew = NULL;
+        ck_assert_int_eq(coaming_flotation_new(s, COAMING_NO_LOADING, &anew, NULL), COAMING_OK);
+        ck_assert_int_eq(better.grade, grade_at(anew, flooded, &deeper).grade);
+        ck_assert_double_eq_tol(better.righting.range,
+                                grade_at(anew, flooded, &deeper).righting.range, 1e-9);
+        coaming_flotation_free(anew);
         coaming_flotation_free(f);
         coaming_ship_free(s);
     }

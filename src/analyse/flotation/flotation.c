@@ -674,13 +674,24 @@ coaming_status flotation_refilled(const coaming_flotation *of, const loading_con
     return COAMING_OK;
 }
 
-static coaming_status tell_refused(const coaming_flotation *f, coaming_error *error)
+/* What was refused: <ship> itself, or a loading. */
+static long refused_object(const coaming_flotation *f, char object[2 * TEXT_BRIEF])
 {
     const coaming_ship *s = f->ship;
-    if (f->loading < 0)
-        return error_set(error, COAMING_INPUT, "%s: ship: %s", s->path, f->refused);
-    return error_set(error, COAMING_INPUT, "%s:%ld: loading %s: %s", s->path,
-                     s->loadings[f->loading].line, BRIEF(s->loadings[f->loading].id), f->refused);
+    if (f->loading < 0) {
+        snprintf(object, 2 * TEXT_BRIEF, "ship");
+        return s->line;
+    }
+    snprintf(object, 2 * TEXT_BRIEF, "loading %s", BRIEF(s->loadings[f->loading].id));
+    return s->loadings[f->loading].line;
+}
+
+static coaming_status tell_refused(const coaming_flotation *f, coaming_error *error)
+{
+    char object[2 * TEXT_BRIEF];
+    long line = refused_object(f, object);
+    return error_set(error, COAMING_INPUT, "%s:%ld: %s: %s", f->ship->path, line, object,
+                     f->refused);
 }
 
 coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
@@ -700,22 +711,29 @@ coaming_status coaming_flotation_new(const coaming_ship *ship, int loading,
     return status;
 }
 
+static coaming_status check_loading(const coaming_ship *ship, int loading, coaming_faults *faults,
+                                    coaming_error *error)
+{
+    coaming_flotation *f = NULL;
+    char object[2 * TEXT_BRIEF];
+    coaming_status status = flotation_begin(ship, loading, &f, error);
+    if (status == COAMING_INPUT) {
+        long line = refused_object(f, object);
+        faults_add(faults, COAMING_SEVERITY_ERROR, ship->path, line, object, "%s", f->refused);
+        status = faults_lost(faults) ? error_memory(error) : COAMING_OK;
+    }
+    coaming_flotation_free(f);
+    return status;
+}
+
 coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *faults,
                                       coaming_error *error)
 {
     coaming_status status = COAMING_OK;
-    for (size_t i = 0; i < ship->loading_count && status == COAMING_OK; i++) {
-        coaming_flotation *f = NULL;
-        char object[2 * TEXT_BRIEF];
-        status = flotation_begin(ship, (int)i, &f, error);
-        if (status == COAMING_INPUT) {
-            snprintf(object, sizeof object, "loading %s", BRIEF(ship->loadings[i].id));
-            faults_add(faults, COAMING_SEVERITY_ERROR, ship->path, ship->loadings[i].line, object,
-                       "%s", f->refused);
-            status = faults_lost(faults) ? error_memory(error) : COAMING_OK;
-        }
-        coaming_flotation_free(f);
-    }
+    if (coaming_ship_floats(ship, -1))
+        status = check_loading(ship, -1, faults, error);
+    for (size_t i = 0; i < ship->loading_count && status == COAMING_OK; i++)
+        status = check_loading(ship, (int)i, faults, error);
     return status;
 }
 

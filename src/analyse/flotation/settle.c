@@ -594,18 +594,19 @@ coaming_status settler_saves(settler *t, const int *spaces, size_t count, coamin
     return status;
 }
 
+/* What goes on is let in by the undamaged ship first, as into every other answer. */
 static coaming_status settle_named(settler *t, const int *spaces, size_t count,
                                    const flood_world *w, bool goes_on, coaming_error *error)
 {
     begin(t, NULL);
     for (size_t i = 0; i < count; i++)
-        flood_take(&t->work, t->flooded, spaces[i], -1);
-    t->work.afloat_count = count;
-    coaming_status status = coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
-    if (status != COAMING_OK || !goes_on || t->work.at.afloat != COAMING_AFLOAT_YES)
-        return status;
+        if (!t->flooded[spaces[i]])
+            flood_take(&t->work, t->flooded, spaces[i], -1);
+    t->work.afloat_count = t->work.count;
+    if (!goes_on)
+        return coaming_flotation_solve(t->flotation, t->flooded, &t->work.at, error);
     flood_spread(&t->plan, w, &t->work, t->flooded);
-    return settle_on(t, w, count, TO_THE_END, error);
+    return settle_on(t, w, 0, TO_THE_END, error);
 }
 
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,

@@ -65,8 +65,8 @@ coaming_status settler_breach(settler *t, const int *spaces, size_t count, coami
 coaming_status settler_saves(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              int closure, bool *saves, coaming_error *error);
 
-/* She floats with these spaces open to the sea; then, if it goes on, settled from there. Lives until
- * the next call. */
+/* She floats with these spaces open to the sea. If it goes on, water spreads from them and from outside
+ * first with the ship as she floats undamaged, then by turns. Lives until the next call. */
 coaming_status settler_named(settler *t, const int *spaces, size_t count, coaming_answer answer,
                              bool goes_on, const settled **out, coaming_error *error);
 

@@ -151,22 +151,35 @@ static coaming_status list_rest(const coaming_flotation *f, const settled *s, co
                                                                          : error_memory(error);
 }
 
+/* The sources that are spaces. spaces: room for all; returns how many. */
+static size_t list_spaces(const coaming_place *sources, size_t count, int *spaces)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < count; i++)
+        if (sources[i] >= 0)
+            spaces[found++] = sources[i];
+    return found;
+}
+
 coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
                                     const coaming_place *sources, size_t count, coaming_rest *rest,
                                     coaming_error *error)
 {
     settler *t = NULL;
     const settled *s = NULL;
+    int *spaces = memory_new(count, sizeof *spaces);
     *rest = (coaming_rest){0};
-    coaming_status status = settler_new(ship, query.condition, query.loading, &t, error);
+    coaming_status status =
+        spaces ? settler_new(ship, query.condition, query.loading, &t, error) : error_memory(error);
     if (status == COAMING_OK)
-        status = count > 1 ? settler_breach(t, sources, count, COAMING_AS_TESTED, -1, &s, error)
-                           : settler_base(t, count ? sources[0] : COAMING_SEA, false, &s, error);
+        status = settler_named(t, spaces, list_spaces(sources, count, spaces), COAMING_AS_TESTED,
+                               true, &s, error);
     if (status == COAMING_OK)
         status = grade_rest(settler_flotation(t), query.condition, s, rest, error);
     if (status == COAMING_OK)
         status = list_rest(settler_flotation(t), s, rest, error);
     settler_free(t);
+    memory_free(spaces);
     if (status != COAMING_OK) {
         coaming_inflows_free(rest->entries);
         *rest = (coaming_rest){0};
@@ -259,17 +272,18 @@ const coaming_floating_answer *coaming_floating_get(const coaming_floating *floa
     return &floating->answer;
 }
 
-/* s: of settler_next; the first `named` spaces were asked for, those from `before` on are to come. */
+/* s: of settler_next; the first spaces, by no link, were asked for, those from `before` on are to come. */
 static coaming_status list_entries(coaming_floating *out, const coaming_flotation *f,
-                                   const settled *s, size_t named, size_t before,
-                                   coaming_error *error)
+                                   const settled *s, size_t before, coaming_error *error)
 {
-    size_t count = s->count;
+    size_t count = s->count, named = 0;
     out->entries = memory_new(s->count, sizeof *out->entries);
     if (!out->entries)
         return error_memory(error);
     for (size_t i = 0; i < s->count; i++)
         out->entries[i] = (coaming_inflow){s->spaces[i], s->by[i], false};
+    while (named < before && s->by[named] < 0)
+        named++;
     if (!sort_out(f->ship, f->loading, out->entries, before, &count))
         return error_memory(error);
     out->answer.went_on = out->entries + named;
@@ -321,7 +335,7 @@ static coaming_status fill(settler *t, coaming_floating *out, int condition, con
         return status;
     size_t before =
         a->at.afloat == COAMING_AFLOAT_YES ? settler_next(t, COAMING_AS_TESTED, &a->at) : s->count;
-    status = list_entries(out, settler_flotation(t), s, count, before, error);
+    status = list_entries(out, settler_flotation(t), s, before, error);
     if (status != COAMING_OK || !a->would_go_on_count)
         return status;
     return grade_then(t, a, condition, flooded, count, error);

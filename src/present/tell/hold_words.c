@@ -175,7 +175,8 @@ const char *hold_source_words(char buffer[SHOWN], const coaming_ship *ship,
     bool several = a->source_count > 1;
     *buffer = '\0';
     if (a->source_dry)
-        snprintf(buffer, SHOWN, "%.120s %s above the water: only water from outside is counted.",
+        snprintf(buffer, SHOWN,
+                 "%.120s %s above the water: lines are against what comes from outside.",
                  several ? "All of these" : shown(place, coaming_place_id(ship, a->source), 30),
                  several ? "lie" : "lies");
     return buffer;
