@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/joined.h"
 #include "base/memory.h"
 #include "ode/sparse.h"
 
@@ -243,38 +244,30 @@ static coaming_status settle(work *w, coaming_error *error)
 
 /* --- the pattern --- */
 
-static int root_of(int *parent, int i)
-{
-    while (parent[i] != i)
-        i = parent[i] = parent[parent[i]];
-    return i;
-}
-
 /* Marks what no way leads out of to a given pressure; one node of each such part is held as it is. */
 static bool find_sealed(work *w)
 {
     air_net *net = w->net;
-    int *parent = memory_new(net->node_count, sizeof *parent);
+    int *joined = memory_new(net->node_count, sizeof *joined);
     bool *out = memory_new(net->node_count, sizeof *out);
-    if (parent && out) {
-        for (size_t i = 0; i < net->node_count; i++)
-            parent[i] = (int)i;
+    if (joined && out) {
+        joined_begin(joined, net->node_count);
         for (size_t k = 0; k < net->link_count; k++)
-            parent[root_of(parent, net->links[k].a)] = root_of(parent, net->links[k].b);
+            joined_join(joined, net->links[k].a, net->links[k].b);
         for (size_t i = 0; i < net->node_count; i++)
-            out[root_of(parent, (int)i)] |= net->nodes[i].fixed;
+            out[joined_sign(joined, (int)i)] |= net->nodes[i].fixed;
         for (size_t i = 0; i < net->node_count; i++) {
-            int root = root_of(parent, (int)i);
-            net->nodes[i].sealed = !out[root];
-            bool held = net->nodes[i].fixed || (!out[root] && root == (int)i);
+            int sign = joined_sign(joined, (int)i);
+            net->nodes[i].sealed = !out[sign];
+            bool held = net->nodes[i].fixed || (!out[sign] && sign == (int)i);
             w->unknown[i] = held ? -1 : w->count;
             if (!held)
                 w->node[w->count++] = (int)i;
         }
     }
-    memory_free(parent);
+    memory_free(joined);
     memory_free(out);
-    return parent && out;
+    return joined && out;
 }
 
 /* Where a row stands in a column. */

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/error.h"
+#include "base/joined.h"
 #include "ship/state.h"
 
 typedef struct {
@@ -21,6 +22,7 @@ typedef struct {
     bool *in;    /* of this one */
     bool *open;  /* nodes round it that have a way out, or air of their own, but
                   for it */
+    int *joined; /* by node, see base/joined.h */
     air_net tried;
 } work;
 
@@ -40,43 +42,35 @@ static bool bounds(const work *w, size_t link, bool *first)
 /* All that stands open to the space, but the outside. */
 static void spread(work *w, int space)
 {
-    size_t outside = w->m->ship->space_count;
-    bool more = true;
-    memset(w->in, 0, outside * sizeof *w->in);
-    w->in[space] = true;
-    while (more) {
-        more = false;
-        for (size_t k = 0; k < w->m->net.link_count; k++) {
-            const air_link *l = &w->m->net.links[k];
-            bool first;
-            if (w->m->ways[k].state != COAMING_AIR_OPEN || !bounds(w, k, &first) ||
-                (size_t)(first ? l->b : l->a) == outside)
-                continue;
-            more = w->in[first ? l->b : l->a] = true;
-        }
+    int outside = (int)w->m->ship->space_count;
+    joined_begin(w->joined, w->m->net.node_count);
+    for (size_t k = 0; k < w->m->net.link_count; k++) {
+        const air_link *l = &w->m->net.links[k];
+        if (w->m->ways[k].state == COAMING_AIR_OPEN && l->a != outside && l->b != outside)
+            joined_join(w->joined, l->a, l->b);
     }
+    for (int s = 0; s < outside; s++)
+        w->in[s] = joined_sign(w->joined, s) == joined_sign(w->joined, space);
 }
 
-/* What only the shelter leads out of stands as it does, and says nothing of it.
- */
+/* What only the shelter leads out of stands as it does, and says nothing of it. */
 static void find_open(work *w)
 {
-    size_t outside = w->m->ship->space_count;
-    bool more = true;
-    for (size_t s = 0; s <= outside; s++) {
+    int outside = (int)w->m->ship->space_count;
+    joined_begin(w->joined, w->m->net.node_count);
+    for (size_t k = 0; k < w->m->net.link_count; k++) {
+        const air_link *l = &w->m->net.links[k];
+        if (!node_in(w, l->a) && !node_in(w, l->b))
+            joined_join(w->joined, l->a, l->b);
+    }
+    memset(w->open, 0, w->m->net.node_count * sizeof *w->open);
+    for (int s = 0; s <= outside; s++) {
         const air_node *node = &w->m->net.nodes[s];
-        w->open[s] =
-            !node_in(w, (int)s) && (s == outside || node->supply > 0 || node->fan_flow > 0);
+        if (!node_in(w, s) && (s == outside || node->supply > 0 || node->fan_flow > 0))
+            w->open[joined_sign(w->joined, s)] = true;
     }
-    while (more) {
-        more = false;
-        for (size_t k = 0; k < w->m->net.link_count; k++) {
-            const air_link *l = &w->m->net.links[k];
-            if (node_in(w, l->a) || node_in(w, l->b) || w->open[l->a] == w->open[l->b])
-                continue;
-            more = w->open[l->a] = w->open[l->b] = true;
-        }
-    }
+    for (int s = 0; s <= outside; s++)
+        w->open[s] = w->open[joined_sign(w->joined, s)];
 }
 
 /* Least Pa by which the inside is over the outside of its boundary, at any
@@ -245,10 +239,11 @@ coaming_status air_shelters(const air_stretch *stretches, size_t count, arena *m
     w.taken = arena_new(memory, ship->space_count, sizeof *w.taken);
     w.in = arena_new(memory, ship->space_count, sizeof *w.in);
     w.open = arena_new(memory, m->net.node_count, sizeof *w.open);
+    w.joined = arena_new(memory, m->net.node_count, sizeof *w.joined);
     w.tried.nodes = arena_new(memory, m->net.node_count, sizeof *w.tried.nodes);
     w.tried.links = arena_new(memory, m->net.link_count, sizeof *w.tried.links);
     coaming_air_shelter *found = arena_new(memory, ship->fan_count, sizeof *found);
-    if (!w.taken || !w.in || !w.open || !w.tried.nodes || !w.tried.links || !found)
+    if (!w.taken || !w.in || !w.open || !w.joined || !w.tried.nodes || !w.tried.links || !found)
         return error_memory(error);
     answer->shelters = found;
     coaming_status status = COAMING_OK;
