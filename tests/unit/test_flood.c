@@ -622,6 +622,38 @@ START_TEST(long_steps_do_not_hold_her_upright)
 }
 END_TEST
 
+/* A film of water in B lets her come back at once from where she is moved to off a ridge: she would be moved forty
+ * thousand times a second, to no other end. Found by fuzzing. */
+START_TEST(a_film_does_not_topple_her_for_ever)
+{
+    coaming_ship *s =
+        ship_from_parts("length=\"24\" beam=\"6\" depth=\"3\" draft=\"1.5\" kg=\"1.2\"",
+                        "<hull><section x=\"0\"><offset z=\"0\" y=\"1\"/><offset z=\"2\" "
+                        "y=\"3\"/></section><section x=\"6\"><offset "
+                        "z=\"0\" y=\"3\"/><offset z=\"3\" y=\"3\"/></section><section "
+                        "x=\"24\"><offset z=\"0\" y=\"0.2\"/><offset "
+                        "z=\"3\" y=\"1\"/></section></hull><space id=\"a\" name=\"A\" "
+                        "use=\"machinery\"><box x=\"0 8\" y=\"-3 3\" z=\"0 "
+                        "3\"/></space><space id=\"b\" name=\"B\" permeability=\"0.9\"><box x=\"8 "
+                        "16\" y=\"-3 3\" z=\"0 3\"/></space>"
+                        "<closure id=\"D\" kind=\"door\" between=\"a b\" "
+                        "rating=\"watertight\"><clear x=\"8\" y=\"0\" z=\"0.5\" "
+                        "width=\"0.7\" height=\"1.7\" lies=\"transverse\"/><test "
+                        "date=\"2026-02-06\" method=\"chalk\" "
+                        "result=\"fail\"><gap at=\"1.85\" length=\"0.22\" "
+                        "seen=\"paint\"/></test></closure><closure id=\"V\" "
+                        "kind=\"valve\" between=\"a sea\" rating=\"nontight\"><clear x=\"2\" "
+                        "y=\"1\" z=\"0.3\" width=\"0.1\" height=\"5.1\" "
+                        "lies=\"longitudinal\"/></closure>");
+    const coaming_flood_breach hole = {0, 0.1, NAN};
+    coaming_flood_ask ask = ask_holed(&hole, 88.9);
+    coaming_flood *f = flood_of(s, &ask);
+    ck_assert_uint_lt(coaming_flood_get(f)->steps, 1000);
+    coaming_flood_free(f);
+    coaming_ship_free(s);
+}
+END_TEST
+
 /* Two floods of one ship, volumes at each moment: within the sum of what both promise. */
 static void check_promises(int number, const coaming_ship *s, const coaming_flood_answer *a,
                            const coaming_flood_answer *b)
@@ -2273,6 +2305,7 @@ int main(void)
     tcase_add_test(all, the_end_is_the_equilibrium);
     tcase_add_test(all, she_does_not_stay_upright_on_a_ridge);
     tcase_add_test(all, long_steps_do_not_hold_her_upright);
+    tcase_add_test(all, a_film_does_not_topple_her_for_ever);
     tcase_add_test(all, tolerance_does_not_decide);
     tcase_add_test(all, a_tolerance_that_cannot_be_kept_is_told);
     tcase_add_test(all, the_changes_of_the_rates_are_right);

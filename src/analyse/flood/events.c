@@ -115,14 +115,29 @@ double water_watch_value(const water_watching *all, const water_watch *w)
     }
 }
 
+/* So long at first; each time that she comes back soon, twice as long as the last time. */
+static const double TOPPLING_LEAST = COAMING_FLOOD_LAG, TOPPLING_MOST = 60; /* s */
+
+void water_toppled(water_toppling *toppling, double t)
+{
+    double waited = toppling->until - toppling->at;
+    bool soon = t < toppling->until + waited;
+    double wait = soon ? fmin(2 * waited, TOPPLING_MOST) : TOPPLING_LEAST;
+    *toppling = (water_toppling){t, t + wait};
+}
+
+static bool looked_at(const water_watching *all, const water_watch *w, double t)
+{
+    return !w->done && !(w->kind == WATCH_TOPPLES && t < all->toppling.until);
+}
+
 void water_watch_look(void *data, double t, const double *y, double *values)
 {
     water_watching *all = data;
-    (void)t;
     bool seen = water_look_at(all->m, y);
     for (size_t i = 0; i < all->count; i++) {
-        double value =
-            seen && !all->watches[i].done ? water_watch_value(all, &all->watches[i]) : -1;
+        const water_watch *w = &all->watches[i];
+        double value = seen && looked_at(all, w, t) ? water_watch_value(all, w) : -1;
         values[i] = isfinite(value) ? value : -1;
     }
 }
@@ -154,7 +169,9 @@ static void watch_way(water_watching *all, size_t i)
 bool water_watch_make(water_watching *w, water_model *m)
 {
     size_t most = 2 * m->room_count + 7 * m->way_count + m->pump_count + 5;
-    *w = (water_watching){.m = m, .watches = arena_new(&m->memory, most, sizeof *w->watches)};
+    *w = (water_watching){.m = m,
+                          .watches = arena_new(&m->memory, most, sizeof *w->watches),
+                          .toppling = {0, -INFINITY}};
     if (!w->watches)
         return false;
     for (size_t i = 0; i < m->room_count; i++) {

@@ -25,6 +25,7 @@ typedef struct {
     water_way *ways;
     water_pump *pumps;
     bool *done; /* by watch */
+    water_toppling toppling;
     size_t next_change;
     coaming_afloat lost;
 } kept_state;
@@ -174,6 +175,7 @@ static coaming_status happen(run *r, size_t watch, bool *jumps, coaming_error *e
         return status;
     if (w->kind == WATCH_TOPPLES) {
         water_topple(&r->m, r->y);
+        water_toppled(&r->watching.toppling, r->t);
         *jumps = true;
         return status;
     }
@@ -425,6 +427,7 @@ static void keep(const run *r, kept_state *k)
     k->t = r->t;
     k->next_change = r->next_change;
     k->lost = r->lost;
+    k->toppling = r->watching.toppling;
     memcpy(k->y, r->y, water_unknowns(m) * sizeof *k->y);
     memcpy(k->rooms, m->rooms, m->room_count * sizeof *k->rooms);
     memcpy(k->ways, m->ways, m->way_count * sizeof *k->ways);
@@ -439,6 +442,7 @@ static coaming_status bring_back(run *r, const kept_state *k, coaming_error *err
     r->t = k->t;
     r->next_change = k->next_change;
     r->lost = k->lost;
+    r->watching.toppling = k->toppling;
     memcpy(r->y, k->y, water_unknowns(m) * sizeof *k->y);
     memcpy(m->rooms, k->rooms, m->room_count * sizeof *k->rooms);
     memcpy(m->ways, k->ways, m->way_count * sizeof *k->ways);

@@ -175,7 +175,9 @@ void water_topple(const water_model *m, double *y);
 /* Can somebody stand beside it, on a side from which it is worked? Of the state at work. */
 bool water_can_stand(const water_model *m, const water_way *w);
 
-/* Besides the events that are told: she does not stay as she lies. As often as it happens. */
+/* Besides the events that are told: she does not stay as she lies. As often as it happens, but not while
+ * she is still coming down from the last time: over a film of water, or where two bodies of it meet, she
+ * may come back at once, and again and again. */
 #define WATCH_TOPPLES COAMING_FLOOD_EVENTS
 
 typedef struct {
@@ -185,10 +187,18 @@ typedef struct {
 } water_watch;
 
 typedef struct {
+    double at, until; /* s: when she was moved last, and from when on it is looked at again */
+} water_toppling;
+
+typedef struct {
     water_model *m;
     water_watch *watches;
     size_t count;
+    water_toppling toppling;
 } water_watching;
+
+/* She is moved at t. */
+void water_toppled(water_toppling *toppling, double t);
 
 bool water_watch_make(water_watching *w, water_model *m);
 double water_watch_value(const water_watching *all, const water_watch *w);
