@@ -160,6 +160,11 @@ class House(unittest.TestCase):
         self.assertGreater(len(where), 500)
         self.assertEqual({run: names for run, names in where.items() if len(names) > 1}, {})
 
+    def test_public_headers_are_for_cpp_too(self):
+        shown = [p for p in sorted((SOURCE.parent / "include/coaming").glob("*.h")) if "COAMING_API " in p.read_text()]
+        self.assertGreater(len(shown), 20)
+        self.assertEqual([p.name for p in shown if 'extern "C" {' not in p.read_text()], [])
+
     def test_each_third_party_is_of_one_folder(self):
         folders = {}
         for name in sources():
