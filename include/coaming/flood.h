@@ -265,7 +265,8 @@ COAMING_API size_t coaming_flood_deadline_count(const coaming_flood_deadlines *d
 COAMING_API const coaming_flood_deadline *
 coaming_flood_deadline_get(const coaming_flood_deadlines *deadlines, size_t index);
 
-/* An event in many floods, each with its closures sound or leaking as drawn by their chances. */
+/* An event in many floods, each with its closures sound or leaking as drawn by their chances; of one that
+ * happens again, such as a shutting, when it does first. */
 typedef struct {
     coaming_flood_event event; /* its t: the median */
     double early, late;        /* 10 and 90 % of the draws; INFINITY: not by then */

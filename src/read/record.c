@@ -160,6 +160,8 @@ static const char *keep_measure(checker *c, const char *what, const char *text, 
         FAULT(c, "%s %s", what, why);
         return NULL;
     }
+    m->spelt = arena_new(&c->record->memory, NUMBER_TEXT, 1);
+    c->memory_lost = c->memory_lost || !m->spelt;
     return keep(c, what, m->value.unit > 0 ? text : number_format(m->value.number, spelt));
 }
 

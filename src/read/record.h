@@ -13,7 +13,7 @@
 typedef struct {
     bool given;
     value_measure value;
-    char spelt[NUMBER_TEXT]; /* in the unit of the ship's file, once that is known */
+    char *spelt; /* in the unit of the ship's file, once that is known; room: NUMBER_TEXT */
 } measure;
 
 typedef struct {

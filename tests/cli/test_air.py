@@ -129,6 +129,20 @@ class Air(Asked):
         self.assertAlmostEqual(shelter["later"][0], 0, delta=1e-6)
         self.assertAlmostEqual(shelter["later"][1], shelter["pressure"], delta=1e-9)
 
+    def test_a_shelter_beside_which_a_fan_starts_or_stops(self):
+        """What stands against it later is what stands against it with the fan so from the start."""
+        self.ship(BARGE.read_text(encoding="utf-8").replace(
+            "<fan ", '<fan id="f2" supplies="after-peak" flow="0.2" pressure="400"/><fan ', 1))
+        asked = ("air", "ship.xml", "--shut=H1", "--until=600", *AS_OF)
+
+        def of(*words):
+            return next(s for s in self.told(*asked, *words)["shelters"] if "machinery" in s["spaces"])
+        runs, stopped = of()["pressure"], of("--stop=f2")["pressure"]
+        self.assertLess(runs, -100)
+        self.assertGreater(stopped, 10)
+        self.assertAlmostEqual(of("--fan=f2@60")["later"][0], runs, delta=1e-6 * abs(runs))
+        self.assertAlmostEqual(of("--stop=f2@60")["later"][0], stopped, delta=1e-6 * stopped)
+
     def test_the_sheet_is_the_document(self):
         document = self.told(*FIRE)
         rows = list(csv.DictReader(io.StringIO(self.good(*FIRE, "--format", "csv"))))

@@ -489,6 +489,29 @@ class FromElsewhere(Asking):
         self.assertTrue(lost - 4 < row["dry"] <= lost + 0.05, (row, lost, wet))
 
 
+    def test_a_door_that_gives_way_at_once_is_open_from_the_start(self):
+        """The fore peak is open to the sea, and its door bears less than stands on it: she lies as with it open."""
+        self.ship(BARGE.read_text(encoding="utf-8").replace('draft="1.5"', 'draft="0.7"').replace('<pump ', """
+<closure id="F1" kind="door" between="hold-fwd fore-peak" rating="watertight" collapse-head="0.3">
+<clear x="20" y="0" z="0.2" width="0.5" height="0.5" lies="transverse"/>
+<test date="2026-05-12" method="chalk" result="pass"/></closure>
+<passage id="P0" kind="duct" between="fore-peak sea">
+<clear x="22" y="0" z="0.2" width="0.8" height="0.8" lies="deck"/></passage><pump """, 1))
+        asked = ("--inflow=hold-aft:1m3/h", "--until=120", "--every=30")
+        given, stood = self.flood(*asked), self.flood(*asked, "--open=F1")
+        self.assertEqual([e["closure"] for e in given["events"] if e["what"] == "collapse"], ["F1"])
+        for found in (given, stood):
+            self.assertNotIn("not_surviving", [e["what"] for e in found["events"]])
+        for one, other in zip(given["positions"], stood["positions"]):
+            self.assertAlmostEqual(one["draught"], other["draught"], delta=1e-3)
+            self.assertEqual(one["grade"], other["grade"])
+
+    def test_what_happens_again_counts_once_in_each_draw(self):
+        asked = ("--breach=aft:0.02@0.5", "--condition=open", "--shut=D1@60,D1@300", "--open=D1@200", "--until=10min")
+        drawn = self.flood(*asked, "--likely=5")["likely"]["events"]
+        self.assertTrue(all(0 < row["share"] <= 1 for row in drawn))
+        self.assertEqual([(row["share"], row["median"]) for row in drawn if row["what"] == "shut"], [(1, 60)])
+
     def test_what_stands_open_in_the_end_is_told(self):
         for words, stand in ((("--open=D1",), "D1"), (("--open=D1@5",), "D1"), (("--shut=D1@2", "--open=D1@10"), "D1"),
                              (("--open=D1@2", "--shut=D1@10"), None), (("--shut=D1@10", "--open=D1"), None)):

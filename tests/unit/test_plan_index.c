@@ -13,6 +13,7 @@
 
 #include "analyse/plan/planner.h"
 #include "analyse/survival/cases.h"
+#include "analyse/survival/repaired.h"
 #include "coaming/likelihood.h"
 #include "rest_plain.h"
 #include "runner.h"
@@ -577,6 +578,48 @@ START_TEST(without_options_as_by_default)
 }
 END_TEST
 
+/* Asked again, after other questions, the index is the same: also where trees have grown for other chances, by closures
+ * that nothing hung on before. */
+START_TEST(an_index_does_not_hang_on_what_was_asked_before)
+{
+    static const char *const mended[] = {"W2", "D7", "H3"};
+    coaming_ship *ship = ship_with_history("2026-11-10");
+    size_t closures = ship->closure_count;
+    double *leaks = memory_new(closures, sizeof *leaks),
+           *least = memory_new(closures, sizeof *least);
+    coaming_survival_options options = coaming_survival_options_default();
+    coaming_survival_limits limits;
+    repaired *r = NULL;
+    double off;
+    options.within = 0.02;
+    options.work = 0;
+    options.loading = 0;
+    coaming_likelihood_all(ship, leaks);
+    for (size_t c = 0; c < closures; c++)
+        least[c] = 0.1 * leaks[c];
+    ck_assert_int_eq(repaired_new(ship, &options, leaks, least, 1, &r, NULL), COAMING_OK);
+    for (size_t i = 0; i < sizeof mended / sizeof *mended; i++) {
+        int c;
+        double first, again, as_is, before;
+        ck_assert_int_eq(coaming_find_closure(ship, mended[i], &c, NULL), COAMING_OK);
+        before = leaks[c];
+        ck_assert_int_eq(repaired_index(r, leaks, &as_is, NULL), COAMING_OK);
+        leaks[c] = least[c];
+        ck_assert_int_eq(repaired_index(r, leaks, &first, NULL), COAMING_OK);
+        ck_assert_int_eq(repaired_limits(r, &limits, &off, NULL), COAMING_OK);
+        ck_assert_int_eq(repaired_index(r, leaks, &again, NULL), COAMING_OK);
+        CLAIM(fabs(again - first) < 1e-11, "%s: %.12g, then %.12g", mended[i], first, again);
+        leaks[c] = before;
+        ck_assert_int_eq(repaired_index(r, leaks, &again, NULL), COAMING_OK);
+        CLAIM(fabs(again - as_is) < 1e-11, "%s: %.12g, then %.12g", mended[i], as_is, again);
+    }
+    repaired_free(r);
+    memory_free(leaks);
+    memory_free(least);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("plans by the index");
@@ -584,6 +627,7 @@ int main(void)
     tcase_add_test(many, plans_agree_with_enumeration);
     tcase_add_test(many, of_many_the_greatest_alone_is_first);
     tcase_add_test(many, without_options_as_by_default);
+    tcase_add_test(many, an_index_does_not_hang_on_what_was_asked_before);
     suite_add_tcase(suite, many);
     return run_suite(suite);
 }

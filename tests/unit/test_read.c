@@ -182,6 +182,39 @@ static char *gaps_of(int count)
     return text;
 }
 
+/* What is got of a record stays what it was, however many entries come after it, in the ship's unit once that is known. */
+START_TEST(what_a_record_gives_stays)
+{
+    coaming_ship *ship = ship_from_tree("examples/barge.xml");
+    coaming_record *record = coaming_record_new(coaming_date_today());
+    coaming_faults *faults = coaming_faults_new();
+    coaming_entry entry = coaming_entry_default();
+    entry.closure = "D1";
+    entry.method = "hose";
+    entry.result = "pass";
+    entry.set = "3mm";
+    entry.hinge_play = "1mm";
+    ck_assert(coaming_date_parse("2026-01-01", &entry.date));
+    ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_OK);
+    ck_assert_int_eq(coaming_record_check(record, "/tmp/no-log", ship, false, faults, NULL),
+                     COAMING_OK);
+    const char *set = coaming_record_get(record, 0)->set;
+    ck_assert_str_eq(set, "0.003");
+    for (int i = 0; i < 300; i++) {
+        char more[20];
+        snprintf(more, sizeof more, "%dmm", i % 20 + 4);
+        entry.closure = i % 2 ? "D2" : "H2";
+        entry.set = more;
+        ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_OK);
+    }
+    ck_assert_ptr_eq(coaming_record_get(record, 0)->set, set);
+    ck_assert_str_eq(set, "0.003");
+    coaming_faults_free(faults);
+    coaming_record_free(record);
+    coaming_ship_free(ship);
+}
+END_TEST
+
 /* Gaps are put together once, not anew for each: pieces of memory do not grow with their number. That
  * all of them are seen shows where the same entry is refused, and one without the last gap is not. */
 START_TEST(an_entry_with_thousands_of_gaps_costs_a_few_pieces_of_memory)
@@ -911,6 +944,7 @@ int main(void)
     tcase_add_test(all, looking_up_finds_or_names_the_nearest);
     tcase_add_loop_test(all, what_is_given_again_and_again_is_one_fault_each, 0, 4);
     tcase_add_test(all, an_entry_with_thousands_of_gaps_costs_a_few_pieces_of_memory);
+    tcase_add_test(all, what_a_record_gives_stays);
     tcase_add_test(all, freeing_nothing_is_fine);
     suite_add_tcase(suite, all);
     return run_suite(suite);

@@ -53,19 +53,20 @@ static void spread(work *w, int space)
         w->in[s] = joined_sign(w->joined, s) == joined_sign(w->joined, space);
 }
 
-/* What only the shelter leads out of stands as it does, and says nothing of it. */
-static void find_open(work *w)
+/* What only the shelter leads out of stands as it does, and says nothing of it: of a net, whose fans and
+ * sources are those of one stretch. */
+static void find_open(work *w, const air_net *net)
 {
     int outside = (int)w->m->ship->space_count;
-    joined_begin(w->joined, w->m->net.node_count);
-    for (size_t k = 0; k < w->m->net.link_count; k++) {
-        const air_link *l = &w->m->net.links[k];
+    joined_begin(w->joined, net->node_count);
+    for (size_t k = 0; k < net->link_count; k++) {
+        const air_link *l = &net->links[k];
         if (!node_in(w, l->a) && !node_in(w, l->b))
             joined_join(w->joined, l->a, l->b);
     }
-    memset(w->open, 0, w->m->net.node_count * sizeof *w->open);
+    memset(w->open, 0, net->node_count * sizeof *w->open);
     for (int s = 0; s <= outside; s++) {
-        const air_node *node = &w->m->net.nodes[s];
+        const air_node *node = &net->nodes[s];
         if (!node_in(w, s) && (s == outside || node->supply > 0 || node->fan_flow > 0))
             w->open[joined_sign(w->joined, s)] = true;
     }
@@ -204,12 +205,15 @@ static bool list_spaces(work *w, coaming_air_shelter *s)
 }
 
 /* Its boundary is what it is in the first stretch: what is opened there later
- * has next to no pressure. */
+ * has next to no pressure. What is round it has the air of each stretch. */
 static bool list_later(work *w, coaming_air_shelter *s)
 {
     double *later = arena_new(w->memory, w->count, sizeof *later);
-    for (size_t i = 1; later && i < w->count; i++)
-        later[i - 1] = least(w, &w->stretches[i].model.net);
+    for (size_t i = 1; later && i < w->count; i++) {
+        const air_net *net = &w->stretches[i].model.net;
+        find_open(w, net);
+        later[i - 1] = least(w, net);
+    }
     s->later = later;
     return later;
 }
@@ -217,9 +221,9 @@ static bool list_later(work *w, coaming_air_shelter *s)
 static coaming_status find(work *w, int space, coaming_air_shelter *s, coaming_error *error)
 {
     spread(w, space);
-    find_open(w);
     if (!list_spaces(w, s) || !list_later(w, s))
         return error_memory(error);
+    find_open(w, &w->m->net);
     s->pressure = least(w, &w->m->net);
     coaming_status status = find_clean(w, s, error);
     if (status == COAMING_OK)

@@ -505,7 +505,7 @@ static coaming_status note_failing(run *r, double t, coaming_error *error)
  * moment is told. */
 static coaming_status find_failing(run *r, coaming_error *error)
 {
-    double late = r->t;
+    double late = r->t, loosened = r->loosened;
     coaming_status status = COAMING_OK;
     r->fails = true;
     if (r->good.known) {
@@ -513,6 +513,7 @@ static coaming_status find_failing(run *r, coaming_error *error)
         r->searching = true;
         status = search_between(r, &late, error);
         r->searching = false;
+        r->loosened = loosened; /* what is told was kept */
         if (status == COAMING_OK)
             status = bring_back(r, &r->now, error);
     }
@@ -584,7 +585,7 @@ static coaming_status go_through(run *r, coaming_error *error)
     if (status == COAMING_OK)
         status = look_first(r, error);
     if (status == COAMING_OK)
-        status = stiff_restart(r->solver, 0, r->y, error);
+        status = restart(r, error);
     if (status == COAMING_OK)
         status = tell_moment(r, error);
     while (status == COAMING_OK && goes_on(r, ask->until)) {

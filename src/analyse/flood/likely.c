@@ -126,7 +126,19 @@ static void sum_up(coaming_flood_likely *l, const coaming_flood_event *all, size
         qsort(l->rows, l->count, sizeof *l->rows, by_median);
 }
 
-static coaming_status gather(const drawn *draws, size_t count, coaming_flood_likely **likely,
+/* What happens again in one draw counts once, when it happens first. */
+static size_t take_firsts(drawn *draw, coaming_flood_event *to)
+{
+    size_t count = 0;
+    if (draw->count)
+        qsort(draw->events, draw->count, sizeof *draw->events, by_what_then_time);
+    for (size_t k = 0; k < draw->count; k++)
+        if (k == 0 || by_what(&draw->events[k], &draw->events[k - 1]) != 0)
+            to[count++] = draw->events[k];
+    return count;
+}
+
+static coaming_status gather(drawn *draws, size_t count, coaming_flood_likely **likely,
                              coaming_error *error)
 {
     size_t sum = 0, at = 0;
@@ -142,12 +154,11 @@ static coaming_status gather(const drawn *draws, size_t count, coaming_flood_lik
         return error_memory(error);
     }
     for (size_t i = 0; i < count; i++)
-        for (size_t k = 0; k < draws[i].count; k++)
-            all[at++] = draws[i].events[k];
-    if (sum)
-        qsort(all, sum, sizeof *all, by_what_then_time);
+        at += take_firsts(&draws[i], all + at);
+    if (at)
+        qsort(all, at, sizeof *all, by_what_then_time);
     l->rows = rows;
-    sum_up(l, all, sum, count);
+    sum_up(l, all, at, count);
     memory_free(all);
     *likely = l;
     return COAMING_OK;

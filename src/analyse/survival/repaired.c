@@ -27,6 +27,8 @@ typedef struct {
     double likely_marked;
     double *slope; /* by closure, where it is sampled */
     uint64_t work;
+    int *decided; /* closures of its tree, as far as it has grown for other chances */
+    size_t decided_count;
 } rest_now;
 
 typedef struct {
@@ -144,11 +146,12 @@ static coaming_status sweep(loading_now *l, size_t at, coaming_error *error)
     return COAMING_OK;
 }
 
-static bool has_changed(const loading_now *l, const rest_answer *rest)
+/* Is a closure of its tree another chance than when it was swept last? */
+static bool has_changed(const loading_now *l, const rest_now *n)
 {
     const repaired *r = l->r;
-    for (size_t i = 0; i < rest->gain_count; i++)
-        if (r->leaks[rest->gains[i].closure] != r->before[rest->gains[i].closure])
+    for (size_t i = 0; i < n->decided_count; i++)
+        if (r->leaks[n->decided[i]] != r->before[n->decided[i]])
             return true;
     return !r->asked_once;
 }
@@ -163,7 +166,7 @@ static coaming_status ask_one(void *data, unsigned thread, size_t at, coaming_er
         return sweep(l, at, error);
     if (rest->stopped)
         return walk_all(l, thread, at, error);
-    return l->first || has_changed(l, rest) ? sweep(l, at, error) : COAMING_OK;
+    return l->first || has_changed(l, &l->now[at]) ? sweep(l, at, error) : COAMING_OK;
 }
 
 /* Adds to the closure's slope what its other chance changes in one sample, which stands for `times`. */
@@ -609,14 +612,32 @@ static coaming_status grow_on(void *data, unsigned thread, size_t at, coaming_er
     return status;
 }
 
+/* marks: room for each closure. */
+static bool list_decided(repaired *r, const branch_tree *grown, bool *marks, rest_now *n)
+{
+    size_t closures = r->ship->closure_count, count = 0;
+    memset(marks, 0, closures * sizeof *marks);
+    branch_tree_decides(grown, marks);
+    for (size_t c = 0; c < closures; c++)
+        count += marks[c];
+    n->decided = arena_new(&r->memory, count, sizeof *n->decided);
+    for (size_t c = 0; n->decided && c < closures; c++)
+        if (marks[c]) {
+            r->matters[0][c] = true;
+            n->decided[n->decided_count++] = (int)c;
+        }
+    return n->decided;
+}
+
 static coaming_status make_room(loading_now *l, coaming_error *error)
 {
     repaired *r = l->r;
     l->now = arena_new(&r->memory, l->rests.count, sizeof *l->now);
-    for (size_t i = 0; l->now && i < l->rests.count; i++) {
+    bool *marks = arena_new(&r->memory, r->ship->link_count, sizeof *marks);
+    for (size_t i = 0; l->now && marks && i < l->rests.count; i++) {
         const rest_answer *rest = &l->rests.list[i];
-        if (rest->tree)
-            branch_tree_decides(rest->tree, r->matters[0]);
+        if (rest->tree && !list_decided(r, rest->tree, marks, &l->now[i]))
+            return error_memory(error);
         if (!rest->tree || !rest->stopped)
             continue;
         l->sampled = true;
@@ -627,7 +648,7 @@ static coaming_status make_room(loading_now *l, coaming_error *error)
         if (!l->now[i].drawn || !l->now[i].last || !l->now[i].marked || !l->now[i].slope)
             return error_memory(error);
     }
-    return l->now ? COAMING_OK : error_memory(error);
+    return l->now && marks ? COAMING_OK : error_memory(error);
 }
 
 static coaming_status begin_loading(loading_now *l, size_t number, coaming_error *error)
