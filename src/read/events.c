@@ -307,7 +307,7 @@ static void imply_renewal(reader *r, ship_link *l, const ship_event *trial)
 {
     coaming_date fitted = gasket_fitted(r->ship, l);
     if (!trial || fitted == COAMING_NO_DATE || fitted <= trial->date ||
-        (l->repair_since && l->repair_since->date >= fitted))
+        (l->repair_from && l->repair_from->date <= fitted && l->repair_since->date >= fitted))
         return;
     ship_event *renewal = reader_new(r, 1, sizeof *renewal);
     if (!renewal)
@@ -318,8 +318,10 @@ static void imply_renewal(reader *r, ship_link *l, const ship_event *trial)
                             .action = GASKET,
                             .line = l->line,
                             .previous = -1};
-    l->repair_from = l->repair_from ? l->repair_from : renewal;
-    l->repair_since = renewal;
+    if (!l->repair_from || l->repair_from->date > fitted)
+        l->repair_from = renewal;
+    if (!l->repair_since || l->repair_since->date < fitted)
+        l->repair_since = renewal;
 }
 
 static void give_events(reader *r, ship_link *l, const ship_event *list, size_t count)

@@ -129,6 +129,29 @@ class Air(Asked):
         self.assertAlmostEqual(shelter["later"][0], 0, delta=1e-6)
         self.assertAlmostEqual(shelter["later"][1], shelter["pressure"], delta=1e-9)
 
+    def test_where_it_goes_instead_is_told(self):
+        """What a door keeps out goes elsewhere: each of worse is tried, and nothing else is worse."""
+        told = 0
+        for more in ((), ("--by-when",)):
+            asked = ("air", DEMO, *LOGGED[1:], "--source", "aux:0.05m3/s", "--limit", "1%", "--open", "D2,D3", *more, *AS_OF)
+            document = self.told(*asked)
+            text = " ".join(self.good(*asked).split())
+
+            def firsts(found):
+                first = {}
+                for e in found["events"]:
+                    first.setdefault(e["space"], e["t"])
+                return first
+            now = firsts(document)
+            for row in document["shut_now"]:
+                then = firsts(self.told(*asked, "--shut", f"{row['closure']}@0"))
+                worse = {s for s, t in then.items() if s != "aux" and (s not in now or t < 0.99 * now[s] - 1)}
+                self.assertEqual(set(row["worse"]), worse, row["closure"])
+                told += bool(worse)
+                for space in row["worse"][:1]:
+                    self.assertIn(f"; BUT shut from the start, in {space}", text)
+        self.assertGreater(told, 2)
+
     def test_a_shelter_beside_which_a_fan_starts_or_stops(self):
         """What stands against it later is what stands against it with the fan so from the start."""
         self.ship(BARGE.read_text(encoding="utf-8").replace(
@@ -304,7 +327,7 @@ class Page(Asked):
         words = " ".join(" ".join(self.page(*FIRE).itertext()).split())
         text = " ".join(self.good(*FIRE).split())
         spaces = re.findall(r"[a-z-]+: co-ceiling after [^:]*?\)", text)
-        gains = re.findall(r"\w+(?: \(not tight\))?: (?:no limit is passed any more|shut from the start, the first limit) "
+        gains = re.findall(r"\w+(?: \(not tight\))?: (?:no limit is passed by the end|shut from the start, the first limit) "
                            r"in [a-z-]+", text)
         self.assertTrue(len(spaces) > 4 and len(gains) > 2)
         for part in spaces + gains:

@@ -79,6 +79,14 @@ class Days(Dated):
                 ("2023-12-31", 366, "2024-12-31"), ("1999-12-31", 60, "2000-02-29")):
             self.assertEqual(self.days(last, interval, "2026-11-10")[0], due, (last, interval))
 
+    def test_a_retest_is_owed_since_the_first_repair(self):
+        """A gasket that the arrangement tells of, and other work after it or before."""
+        ship = ship_of(closure(tests=chalked("2026-05-12"), gasket='<gasket fitted="2026-10-01"/>'))
+        for repair, due in (("2026-10-15", "2026-10-01"), ("2026-09-15", "2026-09-15"), (None, "2026-10-01")):
+            self.write("log.xml", log_of(f'<repair closure="H1" date="{repair}" action="dogs"/>' * bool(repair)))
+            rows = self.due(ship, "2026-11-10", *(("--log", "log.xml") if repair else ()))
+            self.assertEqual([r["due"] for r in rows if r["reason"] == "repaired"], [due])
+
     def test_the_years_to_come(self):
         for last, interval, due in (
                 ("2100-02-28", 1, "2100-03-01"), ("2096-02-28", 1, "2096-02-29"),

@@ -132,20 +132,28 @@ static coaming_status hold_at(work *w, double over, coaming_error *error)
     return air_net_solve(&w->tried, error);
 }
 
+/* Pa below which rounding alone says that air comes in. */
+static const double STILL = 1e-6;
+
+static bool is_clean(const work *w)
+{
+    return least(w, &w->tried) >= -STILL;
+}
+
 static coaming_status find_clean(work *w, coaming_air_shelter *s, coaming_error *error)
 {
     double low = 0, high = COAMING_AIR_TRIED;
     s->clean = s->clean_flow = NAN;
     coaming_status status = hold_at(w, high, error);
-    if (status != COAMING_OK || least(w, &w->tried) < 0)
+    if (status != COAMING_OK || !is_clean(w))
         return status;
     for (int i = 0; status == COAMING_OK && high - low > 1e-3; i++) {
         double middle = i ? (low + high) / 2 : 0;
         status = hold_at(w, middle, error);
-        if (least(w, &w->tried) < 0)
-            low = middle;
-        else
+        if (is_clean(w))
             high = middle;
+        else
+            low = middle;
     }
     if (status == COAMING_OK)
         status = hold_at(w, high, error);

@@ -16,7 +16,7 @@ enum { MOMENTS = 50 };
 typedef struct {
     const air_shutting_work *w;
     coaming_air_shutting *told;
-    int *kept;
+    int *kept, *worse;
     double *latest, *late; /* of each that is kept: in time; too late */
 } question;
 
@@ -82,6 +82,22 @@ static coaming_status find_latest(const question *q, coaming_error *error)
     return status;
 }
 
+/* Limits that are passed of two: not before, or clearly sooner. */
+static bool is_worse(double before, double then)
+{
+    return !isnan(then) && (isnan(before) || then < 0.99 * before - 1);
+}
+
+/* Where it is given off it is worse anyhow with the door shut. */
+static bool given_off(const question *q, int space)
+{
+    const coaming_air_options *how = q->w->how;
+    for (size_t i = 0; i < how->source_count; i++)
+        if (how->sources[i].place == space)
+            return true;
+    return false;
+}
+
 static coaming_status answer(const question *q, coaming_error *error)
 {
     const coaming_air_answer *a = q->w->answer;
@@ -92,11 +108,14 @@ static coaming_status answer(const question *q, coaming_error *error)
     if (!first_events(a, spaces, &asked))
         return error_memory(error);
     status = shut_at(q, 0, &then, error);
-    for (size_t i = 0; status == COAMING_OK && i < spaces; i++)
+    for (size_t i = 0; status == COAMING_OK && i < spaces; i++) {
         if (!isnan(asked[i]) && isnan(then[i])) {
             q->late[s->kept_count] = asked[i];
             q->kept[s->kept_count++] = (int)i;
         }
+        if (is_worse(asked[i], then[i]) && !given_off(q, (int)i))
+            q->worse[s->worse_count++] = (int)i;
+    }
     if (status == COAMING_OK) {
         s->before = asked[s->space];
         s->after = then[s->space];
@@ -127,13 +146,15 @@ static bool make_question(const air_shutting_work *w, const coaming_air_event *e
     *q = (question){.w = w};
     q->told = arena_new(memory, 1, sizeof *q->told);
     q->kept = arena_new(memory, spaces, sizeof *q->kept);
+    q->worse = arena_new(memory, spaces, sizeof *q->worse);
     q->latest = arena_new(memory, spaces, sizeof *q->latest);
     q->late = arena_new(memory, spaces, sizeof *q->late);
-    if (!q->told || !q->kept || !q->latest || !q->late)
+    if (!q->told || !q->kept || !q->worse || !q->latest || !q->late)
         return false;
     *q->told = (coaming_air_shutting){.closure = e->by,
                                       .space = e->space,
                                       .kept = q->kept,
+                                      .worse = q->worse,
                                       .latest = w->how->by_when ? q->latest : NULL};
     return true;
 }

@@ -378,7 +378,7 @@ static void put_in_time(FILE *out, double latest)
         fputs(" at once", out);
 }
 
-/* " within 11 min: no limit is passed any more in pass-b, motor; within 3 min in lab" */
+/* " within 11 min: no limit is passed by the end in pass-b, motor; within 3 min in lab" */
 static bool put_kept(FILE *out, const coaming_ship *ship, const coaming_air_shutting *s)
 {
     bool *told = memory_new(s->kept_count, sizeof *told);
@@ -390,7 +390,7 @@ static bool put_kept(FILE *out, const coaming_ship *ship, const coaming_air_shut
             fputc(';', out);
         if (new_time)
             put_in_time(out, s->latest[next]);
-        fputs(!i ? ": no limit is passed any more in " : new_time ? " in " : ", ", out);
+        fputs(!i ? ": no limit is passed by the end in " : new_time ? " in " : ", ", out);
         put_space(out, ship, s->kept[next]);
         told[next] = true;
         last = s->latest ? s->latest[next] : NAN;
@@ -399,6 +399,21 @@ static bool put_kept(FILE *out, const coaming_ship *ship, const coaming_air_shut
         fprintf(out, " and %zu more", s->kept_count - KEPT_MOST);
     memory_free(told);
     return told;
+}
+
+/* "; BUT in b, c and 2 more one is passed then that is not now, or sooner" */
+static void put_worse(FILE *out, const coaming_ship *ship, const coaming_air_shutting *s)
+{
+    if (!s->worse_count)
+        return;
+    fputs("; BUT shut from the start, in ", out);
+    for (size_t i = 0; i < s->worse_count && i < KEPT_MOST; i++) {
+        fputs(i ? ", " : "", out);
+        put_space(out, ship, s->worse[i]);
+    }
+    if (s->worse_count > KEPT_MOST)
+        fprintf(out, " and %zu more", s->worse_count - KEPT_MOST);
+    fputs(" a limit is passed that else is not, or sooner", out);
 }
 
 char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s)
@@ -417,6 +432,7 @@ char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s
         fputs(", not ", t.out);
         put_lapse(t.out, s->before);
     }
+    put_worse(t.out, ship, s);
     char *words = sentence_end(&t);
     if (good)
         return words;

@@ -50,7 +50,7 @@ char *air_space_words(const coaming_ship *ship, const coaming_air_answer *a, siz
 char *air_event_words(const coaming_ship *ship, const coaming_air_event *e);
 /* What a published name means, and who says so. */
 char *air_limit_words(const coaming_air_limit *limit);
-/* "D1: no limit is passed any more in hold-aft"; with until when, "D1 within 8 min: ..." */
+/* "D1: no limit is passed by the end in hold-aft"; with until when, "D1 within 8 min: ..." */
 char *air_shutting_words(const coaming_ship *ship, const coaming_air_shutting *s);
 
 /* The limits that were asked for, or else the published ones, by index; NULL past the last. */

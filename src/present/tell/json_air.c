@@ -95,6 +95,7 @@ static void put_shuttings(json_document *d, const coaming_ship *ship, const coam
         json_add(d, row, "before", json_number(s->before));
         json_add(d, row, "after", json_number(s->after));
         json_add(d, row, "kept", json_space_ids(d, ship, s->kept, s->kept_count));
+        json_add(d, row, "worse", json_space_ids(d, ship, s->worse, s->worse_count));
         json_add(d, row, "latest",
                  s->latest ? json_numbers(d, s->latest, s->kept_count, 1) : json_text(NULL));
         json_item(d, row);

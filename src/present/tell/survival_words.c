@@ -314,7 +314,9 @@ const char *gains_words(char buffer[SHOWN], const coaming_survival_index *index)
     snprintf(buffer, SHOWN,
              "As likely as her history says, what each would win of the index if it were sure to "
              "hold%s",
-             left_open(&index->expected) ? " (best guesses, by samples)" : "");
+             !left_open(&index->expected) ? ""
+             : index->expected_error > 0  ? " (best guesses, by samples)"
+                                          : " (best guesses)");
     return buffer;
 }
 
