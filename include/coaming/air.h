@@ -299,8 +299,8 @@ typedef struct {
     int closure;
     int space;            /* to which it brought a limit first */
     double before, after; /* s, when the first limit is passed there; after: NaN: none is */
-    const int *
-        kept; /* spaces in which no limit is passed by the end of what is followed, in file order */
+    /* Spaces in which no limit is passed by the end of what is followed, in file order. */
+    const int *kept;
     const double *latest; /* of each s from the start; NULL without by_when */
     size_t kept_count;
     /* Spaces, but for where it is given off, in which one is passed that is not as asked, or sooner, by

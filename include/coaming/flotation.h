@@ -88,8 +88,8 @@ COAMING_API coaming_status coaming_flotation_new(const coaming_ship *ship, int l
                                                  coaming_error *error);
 COAMING_API void coaming_flotation_free(coaming_flotation *flotation);
 
-/* Floats the undamaged ship as <ship> says, if it gives kg, and in each of her loadings, and adds an error to `faults`, after those
- * that are there, for each in which coaming_flotation_new would refuse her. COAMING_MEMORY. */
+/* Floats the undamaged ship as <ship> says, if it gives kg, and in each of her loadings, and adds an
+ * error to `faults`, after those that are there, for each in which coaming_flotation_new would refuse her. COAMING_MEMORY. */
 COAMING_API coaming_status coaming_loadings_check(const coaming_ship *ship, coaming_faults *faults,
                                                   coaming_error *error);
 

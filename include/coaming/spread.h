@@ -47,7 +47,8 @@ typedef struct {
 } coaming_rest;
 
 /* sources: spaces, which are open to the sea however high they lie, for what comes from there and from
- * outside; what is no space, or NULL with count 0, for the latter alone. COAMING_USAGE and COAMING_INPUT as coaming_flotation_new. */
+ * outside; what is no space, or NULL with count 0, for the latter alone. COAMING_USAGE and
+ * COAMING_INPUT as coaming_flotation_new. */
 COAMING_API coaming_status coaming_come_to_rest(const coaming_ship *ship, coaming_query query,
                                                 const coaming_place *sources, size_t count,
                                                 coaming_rest *rest, coaming_error *error);

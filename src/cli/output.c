@@ -72,8 +72,8 @@ static bool same_file(const struct stat *one, const char *path)
 static bool is_input(const options *o, const struct stat *target)
 {
     const char *const inputs[] = {
-        o->ship,        o->import.spaces, o->import.closures, o->import.passages, o->import.pumps,
-        o->import.fans, o->beside,        o->sheet,           o->follow};
+        o->ship,         o->import.spaces, o->import.closures, o->import.passages,
+        o->import.pumps, o->import.fans,   o->beside,          o->sheet};
     bool found = false;
     for (size_t i = 0; i < sizeof inputs / sizeof *inputs; i++)
         found = found || (inputs[i] && same_file(target, inputs[i]));

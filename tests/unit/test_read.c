@@ -113,15 +113,22 @@ START_TEST(options_begin_with_what_their_makers_give)
 }
 END_TEST
 
+/* A test, its date not said yet. */
+static coaming_entry entry_of(const char *closure, const char *method, const char *result)
+{
+    coaming_entry entry = coaming_entry_default();
+    entry.closure = closure;
+    entry.method = method;
+    entry.result = result;
+    return entry;
+}
+
 /* Nothing is taken for the day of an entry. */
 START_TEST(an_entry_by_default_lacks_its_date_and_nothing_that_need_not_be_said)
 {
     coaming_record *record = coaming_record_new(coaming_date_today());
     coaming_faults *faults = coaming_faults_new();
-    coaming_entry entry = coaming_entry_default();
-    entry.closure = "D1";
-    entry.method = "chalk";
-    entry.result = "pass";
+    coaming_entry entry = entry_of("D1", "chalk", "pass");
     ck_assert_int_eq(coaming_record_add(record, &entry, "here", 1, faults, NULL), COAMING_INPUT);
     ck_assert_uint_eq(coaming_faults_count(faults), 1);
     ck_assert_str_eq(coaming_faults_get(faults, 0)->message, "the date is missing");
@@ -188,10 +195,7 @@ START_TEST(what_a_record_gives_stays)
     coaming_ship *ship = ship_from_tree("examples/barge.xml");
     coaming_record *record = coaming_record_new(coaming_date_today());
     coaming_faults *faults = coaming_faults_new();
-    coaming_entry entry = coaming_entry_default();
-    entry.closure = "D1";
-    entry.method = "hose";
-    entry.result = "pass";
+    coaming_entry entry = entry_of("D1", "hose", "pass");
     entry.set = "3mm";
     entry.hinge_play = "1mm";
     ck_assert(coaming_date_parse("2026-01-01", &entry.date));

@@ -30,7 +30,7 @@ static bool is_place(const coaming_ship *ship, int which)
            (which >= 0 && (size_t)which < ship->space_count);
 }
 
-static bool has_source(const coaming_air_options *how, coaming_place place)
+bool air_has_source(const coaming_air_options *how, coaming_place place)
 {
     for (size_t i = 0; i < how->source_count; i++)
         if (how->sources[i].place == place)
@@ -49,7 +49,7 @@ coaming_status air_changes_check(const coaming_ship *ship, const coaming_air_opt
                              "a change of the air needs a time from 0 to the end, not %g s", c->t);
         if (c->kind == COAMING_AIR_CHANGE_END && !is_place(ship, c->which))
             return error_set(error, COAMING_USAGE, "there is no place of number %d", c->which);
-        if (c->kind == COAMING_AIR_CHANGE_END && !has_source(how, c->which))
+        if (c->kind == COAMING_AIR_CHANGE_END && !air_has_source(how, c->which))
             return error_set(error, COAMING_USAGE, "nothing is given off in %s that could end",
                              BRIEF(coaming_place_id(ship, c->which)));
         if (c->kind != COAMING_AIR_CHANGE_END && (c->which < 0 || (size_t)c->which >= most))

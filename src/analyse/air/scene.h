@@ -18,6 +18,9 @@ typedef struct {
     double at;
 } air_plan;
 
+/* Is something given off at the place? */
+bool air_has_source(const coaming_air_options *how, coaming_place place);
+
 /* COAMING_USAGE, with what is wrong of a change. */
 coaming_status air_changes_check(const coaming_ship *ship, const coaming_air_options *how,
                                  coaming_error *error);

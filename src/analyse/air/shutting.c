@@ -88,16 +88,6 @@ static bool is_worse(double before, double then)
     return !isnan(then) && (isnan(before) || then < 0.99 * before - 1);
 }
 
-/* Where it is given off it is worse anyhow with the door shut. */
-static bool given_off(const question *q, int space)
-{
-    const coaming_air_options *how = q->w->how;
-    for (size_t i = 0; i < how->source_count; i++)
-        if (how->sources[i].place == space)
-            return true;
-    return false;
-}
-
 static coaming_status answer(const question *q, coaming_error *error)
 {
     const coaming_air_answer *a = q->w->answer;
@@ -113,7 +103,8 @@ static coaming_status answer(const question *q, coaming_error *error)
             q->late[s->kept_count] = asked[i];
             q->kept[s->kept_count++] = (int)i;
         }
-        if (is_worse(asked[i], then[i]) && !given_off(q, (int)i))
+        /* where it is given off it is worse anyhow */
+        if (is_worse(asked[i], then[i]) && !air_has_source(q->w->how, (int)i))
             q->worse[s->worse_count++] = (int)i;
     }
     if (status == COAMING_OK) {
