@@ -1147,11 +1147,12 @@ START_TEST(what_is_asked_wrongly)
     coaming_air_free(air);
     right.warmth = NULL;
     static const coaming_air_change changes[] = {
-        {-1, COAMING_AIR_CHANGE_SHUT, 0},     {NAN, COAMING_AIR_CHANGE_SHUT, 0},
-        {3601, COAMING_AIR_CHANGE_SHUT, 0},   {1, COAMING_AIR_CHANGE_SHUT, 2},
-        {1, COAMING_AIR_CHANGE_OPEN, -1},     {1, COAMING_AIR_CHANGE_FAN_ON, 0},
-        {1, COAMING_AIR_CHANGE_END, 0},       {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER},
-        {1, COAMING_AIR_CHANGE_END, 1 << 30}, {1, COAMING_AIR_CHANGE_END, -3}};
+        {-1, COAMING_AIR_CHANGE_SHUT, 0},        {NAN, COAMING_AIR_CHANGE_SHUT, 0},
+        {3601, COAMING_AIR_CHANGE_SHUT, 0},      {1, COAMING_AIR_CHANGE_SHUT, 2},
+        {1, COAMING_AIR_CHANGE_OPEN, -1},        {1, COAMING_AIR_CHANGE_FAN_ON, 0},
+        {1, COAMING_AIR_CHANGE_END, 0},          {1, COAMING_AIR_CHANGE_END, COAMING_WEATHER},
+        {1, COAMING_AIR_CHANGE_END, 1 << 30},    {1, COAMING_AIR_CHANGE_END, -3},
+        {1, COAMING_AIR_CHANGE_END, COAMING_SEA}};
     static const char *const says[] = {"a time",
                                        "a time",
                                        "a time",
@@ -1161,7 +1162,8 @@ START_TEST(what_is_asked_wrongly)
                                        "given off",
                                        "given off",
                                        "place of number 1073741824",
-                                       "place of number -3"};
+                                       "place of number -3",
+                                       "given off in sea"};
     for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
         right.changes = &changes[i];
         right.change_count = 1;
