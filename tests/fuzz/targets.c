@@ -3,6 +3,7 @@
 #define _GNU_SOURCE /* fopencookie */
 #include "targets.h"
 
+#include <dirent.h>
 #include <fcntl.h>
 #include <getopt.h>
 #include <stdio.h>
@@ -195,13 +196,14 @@ bool target_begin(const char *name, const char *root)
 
 void target_end(void)
 {
-    static const char *const left[] = {"bent", "new.xml", "half.json", "other.json"};
-    for (size_t i = 0; i < sizeof left / sizeof *left; i++)
-        unlink(left[i]);
-    for (int i = 0; i < GOOD; i++) {
-        unlink(good[i].name);
+    DIR *left = opendir(folder);
+    for (struct dirent *file = left ? readdir(left) : NULL; file; file = readdir(left))
+        if (file->d_type == DT_REG) /* a command line may have written any */
+            unlinkat(dirfd(left), file->d_name, 0);
+    if (left)
+        closedir(left);
+    for (int i = 0; i < GOOD; i++)
         free(kept[i]);
-    }
     if (chdir("/") == 0)
         rmdir(folder);
 }
