@@ -74,7 +74,8 @@ static int unknown_command(const char *name)
 
 int main(int argc, char **argv)
 {
-    setvbuf(stderr, NULL, _IOLBF, BUFSIZ); /* a line at a time, not a sign at a time */
+    static char line[BUFSIZ]; /* of our own, for what is told last must not want memory */
+    setvbuf(stderr, line, _IOLBF, sizeof line); /* a line at a time, not a sign at a time */
     if (argc < 2) {
         complain("a command is missing; 'coaming --help' lists them");
         return EXIT_USAGE;
