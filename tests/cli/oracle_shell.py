@@ -69,6 +69,10 @@ class Hull:
         whole = area(a, b, c[0], c[1])
         if whole <= 1e-12:
             return
+        near = tuple(slice(np.searchsorted(line, min(a[k], b[k], c[k])),
+                           np.searchsorted(line, max(a[k], b[k], c[k]), "right"))
+                     for k, line in ((1, z[:, 0]), (0, x[0])))
+        x, z, found = x[near], z[near], found[near]
         u, v, w = area(b, c, x, z), area(c, a, x, z), area(a, b, x, z)
         inside = (u >= 0) & (v >= 0) & (w >= 0)
         value = (u * a[2] + v * b[2] + w * c[2]) / whole

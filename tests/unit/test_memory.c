@@ -301,6 +301,13 @@ static char *floating_arrangement(void)
     return text;
 }
 
+/* How far it is to the next allocation to fail: so many, or as COAMING_MEMORY_STEP says. */
+static size_t step(size_t usual)
+{
+    const char *asked = getenv("COAMING_MEMORY_STEP");
+    return asked ? strtoul(asked, NULL, 10) : usual;
+}
+
 START_TEST(out_of_memory_is_told_at_every_allocation)
 {
     char *text = floating_arrangement();
@@ -312,8 +319,7 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     ck_assert_int_eq(everything(text, log), COAMING_OK);
     size_t all = memory_asked();
     ck_assert_uint_gt(all, 100);
-    const char *step = getenv("COAMING_MEMORY_STEP");
-    for (size_t n = 1; n <= all; n += n < 400 ? 1 : step ? strtoul(step, NULL, 10) : 101) {
+    for (size_t n = 1; n <= all; n += step(n < 400 ? 1 : 101)) {
         memory_fail_at(n);
         ck_assert_msg(told(everything(text, log), n), "allocation %zu of %zu", n, all);
         ck_assert_int_eq(graph_left_over(), 0);
@@ -348,7 +354,7 @@ START_TEST(out_of_memory_is_told_by_a_plan_at_every_allocation)
     ck_assert_int_eq(planned(ship), COAMING_OK);
     size_t all = memory_asked();
     ck_assert_uint_gt(all, 400);
-    for (size_t n = 1; n <= all; n += n < 200 ? 1 : 97) {
+    for (size_t n = 1; n <= all; n += step(n < 200 ? 1 : 97)) {
         memory_fail_at(n);
         coaming_status status = planned(ship);
         ck_assert_msg(status == COAMING_MEMORY, "allocation %zu of %zu", n, all);
@@ -512,7 +518,7 @@ START_TEST(out_of_memory_leaves_the_log_whole)
     size_t all = memory_asked(), until = asked_until_written;
     ck_assert(!holds(log, day_log));
     ck_assert(until > 300 && until < all);
-    for (size_t n = 1; n <= all; n++) {
+    for (size_t n = 1; n <= all; n += step(1)) {
         write_text(log, day_log);
         memory_fail_at(n);
         ck_assert_msg(whole_day(text, log, sheet) == COAMING_MEMORY, "allocation %zu of %zu", n,
@@ -570,7 +576,7 @@ START_TEST(out_of_memory_is_told_by_the_report)
     ck_assert_int_eq(report_of(ship, before), COAMING_OK);
     size_t all = memory_asked();
     ck_assert_uint_gt(all, 200);
-    for (size_t n = 1; n <= all; n += n < 600 ? 1 : 7) {
+    for (size_t n = 1; n <= all; n += step(n < 600 ? 1 : 7)) {
         memory_fail_at(n);
         ck_assert_msg(told(report_of(ship, before), n), "allocation %zu of %zu", n, all);
         ck_assert_int_eq(graph_left_over(), 0);
