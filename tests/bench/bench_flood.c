@@ -1,11 +1,11 @@
 /*
- * bench_flood SHIP.xml [ORACLE.py] - how fast she floods.
+ * bench_flood SHIP.xml MOST [ORACLE.py] - how fast she floods.
  *
  * An hour of the given ship with a hole of 0.2 m2 in each shell space in turn, without and with grades;
  * the same equations by Runge and Kutta's method of fixed steps, as long as they stay stable, with the
- * ratio; an hour of a made-up ship of 2,000 spaces, and
- * some minutes of such ships of 500, 1,000 and 2,000 with every door open, by which cost is seen to grow; all
- * in time of the processor. --open SPACES SECONDS: one of these alone. Where the script that
+ * ratio; an hour of a made-up ship of 2,000 spaces, and some minutes of such ships of 500, twice as many
+ * and so on up to MOST with every door open, by which cost is seen to grow; all in time of the processor.
+ * --open SPACES SECONDS: one of these alone. Where the script that
  * floods box ships by scipy is given (COAMING names the program), the ratio to it at the same error, in
  * the same run.
  */
@@ -153,7 +153,7 @@ int main(int count, char **arguments)
         large((size_t)atol(arguments[2]), atof(arguments[3]), true);
         return 0;
     }
-    if (count < 2)
+    if (count < 3)
         return 2;
     coaming_ship *ship = load(arguments[1]);
     double mean = each_shell_space(ship, false);
@@ -162,11 +162,11 @@ int main(int count, char **arguments)
     printf("by Runge and Kutta's method of fixed steps: %.3f s, ratio %.0f\n", plain, plain / mean);
     coaming_ship_free(ship);
     large(2000, 3600, false);
-    for (size_t size = 500; size <= 2000; size *= 2)
+    for (size_t size = 500; size <= (size_t)atol(arguments[2]); size *= 2)
         large(size, 300, true);
-    if (count > 2) {
+    if (count > 3) {
         char command[4096];
-        snprintf(command, sizeof command, "/usr/bin/python3 '%s' --bench '%s'", arguments[2],
+        snprintf(command, sizeof command, "/usr/bin/python3 '%s' --bench '%s'", arguments[3],
                  arguments[0]);
         fflush(stdout);
         return system(command) != 0;

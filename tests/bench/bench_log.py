@@ -6,7 +6,7 @@ of due, and of a plain baseline in the same run (the log parsed whole into a tre
 the tree written beside, synced and renamed); and how much longer each takes than on the log before,
 beside how much longer the log is. Medians of several runs. The times of the program hold its start,
 which stands first; those of the baseline hold none. Asserts nothing about time; the entries in
-the log are counted at the end. Usage: bench_log.py --coaming PROGRAM [--root SOURCE-TREE]
+the log are counted at the end. Usage: bench_log.py --coaming PROGRAM [--most ENTRIES] [--root SOURCE-TREE]
 """
 
 import argparse
@@ -86,13 +86,14 @@ def measure(program, ship, log, entries):
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("--coaming", required=True)
+    parser.add_argument("--most", type=int, default=SIZES[-1], help="entries of a log")
     parser.add_argument("--root", default=str(Path(__file__).resolve().parents[2]))
     asked = parser.parse_args()
     start = median_seconds(lambda k: run(asked.coaming, "--version"), 15)
     print(f"start of the program {start * 1e3:.1f} ms")
     ship, last = str(Path(asked.root) / "examples" / "fathom-lark.xml"), None
     with tempfile.TemporaryDirectory(prefix="coaming-bench-") as folder:
-        for entries in SIZES:
+        for entries in (size for size in SIZES if size <= asked.most):
             log = Path(folder) / "log.xml"
             seconds = measure(asked.coaming, ship, log, entries)
             print(f"log of {entries} entries, {log.stat().st_size} bytes"

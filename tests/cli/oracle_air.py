@@ -269,7 +269,7 @@ class Solved:
     @staticmethod
     def harm(share):
         """Two doses a second, of all but CO2 and of CO2."""
-        co, co2, hcn = (numpy.clip(share.get(a, 0), 0, 1) for a in ("co", "co2", "hcn"))
+        co, co2, hcn = (numpy.minimum(numpy.maximum(share.get(a, 0), 0), 1) for a in ("co", "co2", "hcn"))
         oxygen = 20.9 * numpy.maximum(0, 1 - co - co2 - hcn)
         toxic = (3.317e-5 * (1e6 * co) ** 1.036 * 25 / 30 + (1e6 * hcn) ** 2.36 / 1.2e6) * numpy.exp(100 * co2 / 5)
         want = numpy.where(oxygen < 19.5, 1 / numpy.exp(8.13 - 0.54 * (20.9 - oxygen)), 0)

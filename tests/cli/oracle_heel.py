@@ -48,16 +48,17 @@ def below(boxes, c, p, q):
     x0, x1, y0, y1, z0, z1 = boxes.T[..., None]
     p, q, c = p or 1e-30, q or 1e-30, np.asarray(c)[..., None]
     crossing = np.concatenate([(z - c - q * y) / p for z in (z0, z1) for y in (y0, y1)], axis=-1)
-    x, wx = pieces(np.concatenate([x0, np.sort(np.clip(crossing, x0, x1)), x1], axis=-1), X_POINTS, X_WEIGHTS)
+    x, wx = pieces(np.concatenate([x0, np.sort(np.minimum(np.maximum(crossing, x0), x1)), x1], axis=-1), X_POINTS, X_WEIGHTS)
     flat = (len(boxes), -1)
     x, wx = x.reshape(flat), wx.reshape(flat)
     over = c + p * x
     ends = [np.broadcast_to(y, x.shape) for y in (y0, y1)]
-    crossing = np.sort(np.clip(np.stack([(z - over) / q for z in (z0, z1)], axis=-1), y0[..., None], y1[..., None]))
+    crossing = np.stack([(z - over) / q for z in (z0, z1)], axis=-1)
+    crossing = np.sort(np.minimum(np.maximum(crossing, y0[..., None]), y1[..., None]))
     y, wy = pieces(np.concatenate([ends[0][..., None], crossing, ends[1][..., None]], axis=-1), Y_POINTS, Y_WEIGHTS)
     y, wy = y.reshape(*x.shape, -1), wy.reshape(*x.shape, -1) * wx[..., None]
     floor, high = z0[..., None], (z1 - z0)[..., None]
-    depth = np.clip(over[..., None] + q * y - floor, 0, high)
+    depth = np.minimum(np.maximum(over[..., None] + q * y - floor, 0), high)
     part = wy * depth
     volume = part.sum((1, 2))
     moments = [(part * along).sum((1, 2)) for along in (x[..., None], y, floor + depth / 2)]

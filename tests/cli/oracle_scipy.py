@@ -564,6 +564,19 @@ class Floater:
     def solve(function, start, arguments=(), exact=True):
         """The root near `start`; the residual, in metres, must be rounding and no more."""
         options = {"xtol": 1e-14, "maxfev": 200}
+        if exact:  # where Newton's steps end well, and close to it, that is the same root at less cost
+            x = np.array(start, dtype=float)
+            for _ in range(6):
+                miss, slope = function(x, *arguments)
+                try:
+                    step = np.linalg.solve(slope, miss)
+                except np.linalg.LinAlgError:
+                    break
+                if np.abs(step).max() > 0.5:
+                    break
+                x = x - step
+                if np.abs(step).max() < 1e-13 and np.abs(miss).max() < 1e-10:
+                    return x
         try:
             found = optimize.root(function, start, arguments, jac=exact, options=options)
             x = found.x
@@ -833,12 +846,14 @@ def curve_to(floater, plane, side, doors):
     """Range and greatest arm to a side, up to the first door that goes under, its angle and id."""
     degrees = side * math.degrees(math.atan(plane[2]))
     start = max(degrees, 0.0)
-    track = {start: tuple(plane[:2])}
+    track, arms = {start: tuple(plane[:2])}, {}
 
     def arm(angle):
-        near_by = min(track, key=lambda known: abs(known - angle))
-        lever, track[angle] = floater.lever(math.radians(side * angle), track[near_by])
-        return side * lever
+        if angle not in arms:
+            near_by = min(track, key=lambda known: abs(known - angle))
+            lever, track[angle] = floater.lever(math.radians(side * angle), track[near_by])
+            arms[angle] = side * lever
+        return arms[angle]
 
     def lowest(angle):
         arm(angle)

@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, BARGE, DEMO, INPUT, LOGGED, SMALL, USAGE, Case  # noqa: E402
+from harness import AS_OF, BARGE, DEMO, INPUT, LOGGED, SMALL, USAGE, Case, slow  # noqa: E402
 
 SVG = "{http://www.w3.org/2000/svg}"
 FIRE = ("air", *LOGGED, *AS_OF, "--condition", "port", "--wind", "8@200", "--source", "engine:20g/s:co")
@@ -105,6 +105,7 @@ class Air(Asked):
         self.assertEqual(engine[at:], sorted(engine[at:], reverse=True))
         self.assertLess(engine[-1], 0.1 * engine[at])
 
+    @slow
     def test_until_when_it_is_worth_shutting(self):
         """Shut at the moment that is told it is kept, a little later it is not: as asking again says."""
         asked = self.told(*FIRE, "--by-when")

@@ -250,6 +250,7 @@ class Drawn(Casualty):
             self.assertIn(row["from"], row["saves"])
             self.assertNotIn(row["against"], row["saves"])
 
+    @slow
     def test_the_rest_is_what_hold_and_float_say(self):
         lines = lost = 0
         for seed, ship, draw in self.each(range(25)):

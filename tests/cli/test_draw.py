@@ -467,11 +467,14 @@ class Seen(Drawn):
         at = next(i for i, g in enumerate(groups) if g.get("data-space") == space)
         xs = [x for ring in shapes[at] for x, _ in ring]
         ys = [y for ring in shapes[at] for _, y in ring]
+        later = [s for s in shapes[at + 1:] if all(
+            min(p[k] for ring in s for p in ring) < max(own) and min(own) < max(p[k] for ring in s for p in ring)
+            for k, own in enumerate((xs, ys)))]
         for i in range(60):
             for j in range(60):
                 x = min(xs) + (i + 0.5) / 60 * (max(xs) - min(xs))
                 y = min(ys) + (j + 0.5) / 60 * (max(ys) - min(ys))
-                if inside(shapes[at], x, y) and not any(inside(s, x, y) for s in shapes[at + 1:]):
+                if inside(shapes[at], x, y) and not any(inside(s, x, y) for s in later):
                     return True
         return False
 

@@ -20,6 +20,8 @@ import tempfile
 import unittest
 from pathlib import Path
 
+from harness import slow
+
 PROGRAM = Path(os.environ["COAMING"]).absolute()
 ROOT = Path(os.environ["COAMING_ROOT"]).resolve()
 README = ROOT / "README.md"
@@ -146,6 +148,7 @@ class Examples(unittest.TestCase):
     def test_the_program_that_is_run_is_the_one_given(self):
         self.assertEqual(str(PROGRAM), shutil.which("coaming", path=environment()["PATH"]))
 
+    @slow
     def test_examples_of_every_manual_page(self):
         self.assertTrue(PAGES, "no manual pages")
         for page in PAGES:

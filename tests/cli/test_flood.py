@@ -18,7 +18,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, BARGE, DEMO, INPUT, SHIP_NS, USAGE, Case  # noqa: E402
+from harness import AS_OF, BARGE, DEMO, INPUT, SHIP_NS, USAGE, Case, slow  # noqa: E402
 
 # Three rooms in a row in a box 30 m long; the doors between them stand open unless it is said otherwise.
 THREE = f"""<arrangement xmlns="{SHIP_NS}" name="Three">
@@ -301,6 +301,7 @@ class Doing(Asking):
             self.assertTrue(wet(row["dry"] + 2.4), row)
             self.assertNotIn("none of these changes", self.good("flood", "ship.xml", *asked, "--by-when", *AS_OF))
 
+    @slow
     def test_latest_moments_are_those_of_plain_floods_one_by_one(self):
         """Two small ships, each closure shut at each of many times, and nothing else asked: the latest of them at
         which it helps is not after the one told, and the next one is."""

@@ -50,6 +50,8 @@ REGISTER = f"""<arrangement xmlns="{SHIP_NS}" name="Register">
 REGISTER_LOG = log('<repair closure="D2" date="2026-10-02" action="gasket" by="EE"/>',
                    ship="Register")
 FIRST_ROWS = 15  # of what stands failed or untested, before anything else
+# One page of the demo for all that may be asked of it: it takes seconds.
+WHOLE_DEMO = (DEMO, "--log", DEMO_LOG, "--since", "2026-09-01")
 
 
 def amount(value):
@@ -226,7 +228,7 @@ class Lines(Reported):
         self.assertTrue(row[6].startswith(f"expected loss {amount(line['expected_loss'])} worth"), row[6])
 
     def test_the_picture_is_of_the_first_and_shows_its_lines(self):
-        page = self.page(DEMO, "--log", DEMO_LOG)
+        page = self.page(*WHOLE_DEMO)
         section = page.sections["hold"]
         spaces, answer = self.choose(DEMO, "--log", DEMO_LOG)[0]
         drawn = {g.get("data-state"): g.get("data-space") for g in section.iter(f"{SVG}g") if g.get("data-space")}
@@ -239,7 +241,7 @@ class Lines(Reported):
         self.assertEqual(ringed, {c["closure"] for line in answer["lines"][at:at + 3] for c in line["closures"]})
 
     def test_it_says_which_were_asked_and_where_the_sheets_are(self):
-        told = words(self.page(DEMO, "--log", DEMO_LOG).sections["hold"])
+        told = words(self.page(*WHOLE_DEMO).sections["hold"])
         count = len(self.candidates(DEMO))
         self.assertGreater(count, self.ASKED)
         self.assertIn("Asked of 12 spaces, vital or of machinery, those of most worth", told)
@@ -257,10 +259,11 @@ class Lines(Reported):
 
 class Shape(Reported):
     def pages(self):
-        yield self.page(DEMO, "--log", DEMO_LOG, "--since", "2026-09-01")
+        yield self.page(*WHOLE_DEMO)
         yield self.page(BARGE)
         yield self.page(self.ship(), "--level", "still", "--hazard", "water", "--condition", "harbour")
-        yield self.page(*InTime.OPEN, *InTime.WATER, *InTime.AIR)
+        if WHOLE:
+            yield self.page(*InTime.OPEN, *InTime.WATER, *InTime.AIR)
 
     def test_sections_come_in_order_and_headings_skip_no_level(self):
         gone_without = (["repair-rest"] if len(self.work(DEMO, "--log", DEMO_LOG)) <= FIRST_ROWS else [],
@@ -444,7 +447,7 @@ class Numbers(Reported):
         self.assertNotEqual(pages[2], pages[3])  # else the page may not have been asked of samples
 
     def test_no_picture_says_that_a_space_is_not_seen_which_another_of_them_shows(self):
-        for _, _, _, article in self.page(DEMO, "--log", DEMO_LOG).articles():
+        for _, _, _, article in self.page(*WHOLE_DEMO).articles():
             drawn = {g.get("data-space") for g in article.iter(f"{SVG}g")}
             named = {words(text).split(":")[0] for g in article.iter(f"{SVG}g")
                      if g.get("class") == "unseen" for text in g.iter(f"{SVG}text")}
@@ -511,7 +514,7 @@ class Numbers(Reported):
                 self.assertIn("FAILED 2026-10-05 by smoke", [r[2] for r in rows])
 
     def test_what_matters_most_is_not_called_what_to_repair(self):
-        section = words(self.page(DEMO, "--log", DEMO_LOG).sections["worst"])
+        section = words(self.page(*WHOLE_DEMO).sections["worst"])
         self.assertTrue(section.startswith("Whose failure would cost most"))
         self.assertIn("Sound or not", section)
 
@@ -525,7 +528,7 @@ class Numbers(Reported):
                       words(page.sections["repair"]))
 
     def test_assumptions_used_are_told_and_no_others(self):
-        page = self.page(DEMO, "--log", DEMO_LOG)
+        page = self.page(*WHOLE_DEMO)
         root = ElementTree.parse(DEMO).getroot()
         given = {e.get("kind") for e in root if e.tag.endswith("}ageing")}
         kinds = {e.get("kind") for e in root if e.tag.endswith("}closure")}
@@ -732,6 +735,7 @@ class Survival(Reported):
         self.assertIn("gives no kg", words(self.page(ship).sections["survival"]))
         self.assertNotIn("gives no kg", words(self.page(BARGE).sections["survival"]))
 
+    @slow
     def test_of_one_loading_it_is_that_loading_alone(self):
         asked = (*self.ASKED, "--loading", "arrival")
         page = self.page(*asked, "--hazard", "water", "--measure", "people")

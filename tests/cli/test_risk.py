@@ -17,7 +17,7 @@ import unittest
 
 import leaking as history
 import standing
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, WHOLE, Case
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, LOG_NS, SHIP_NS, USAGE, WHOLE, Case, slow
 
 KINDS = ("door", "hatch", "scuttle", "manhole", "ventilator", "valve", "sidescuttle", "cover")
 METHODS = ("chalk", "hose", "air", "ultrasonic", "light", "smoke", "visual")
@@ -609,18 +609,20 @@ class SettledParts(Risk):
         self.assertEqual((whole["method"], whole["samples"]), ("exact", 0))
         self.assertEqual(self.document(*asked, "--merge", *parts), whole)
 
+    @slow
     def test_as_many_samples_as_asked_for(self):
         """The scenarios share them; each of the demo's has its 4 from 1000 on, and no more is drawn."""
         for hazard in ("water", "both"):
-            for count in (1000, 1001, 4096) if WHOLE else (1001,):
+            for count in (1000, 1001, 4096):
                 with self.subTest(hazard=hazard, count=count):
                     told = self.document(*self.ASKED, "--hazard", hazard, "--samples", count)
                     self.assertEqual((told["method"], told["samples"]), ("sampled", count))
         self.assertGreaterEqual(self.document(*self.ASKED, "--samples", "100")["samples"], 100)
 
+    @slow
     def test_no_count_beside_an_error_of_all(self):
         """The error is of what is drawn of water and of air, of which each has a count of its own."""
-        for words in ((), ("--explain", "D1"))[0 if WHOLE else 1:]:
+        for words in ((), ("--explain", "D1")):
             for hazard in ("water", "both"):
                 asked = (*self.ASKED, *words, "--hazard", hazard)
                 told = self.document(*asked)
@@ -637,6 +639,7 @@ class SettledParts(Risk):
                         error = re.search(r", risk [\d.]+ \(standard error ([\d.]+)\),", text)
                         self.near(float(error[1]), told["importance"]["risk_error"], 2e-3)
 
+    @slow
     def test_what_a_repair_of_an_open_closure_gains(self):
         """Nothing, at any level, though what its holding is worth may not be known."""
         for level, known in (("equilibrium", False), ("still", True)):
@@ -650,6 +653,7 @@ class SettledParts(Risk):
                 self.assertEqual("reduction worth not known" in text, not known)
         self.assertNotIn("a repair gains", self.good(*self.ASKED, "--explain", "D1"))
 
+    @slow
     def test_what_is_of_another_question_is_refused(self):
         one = self.part("p1", "1/2")
         for words in (("--level", "still"), ("--level", "3.4"), ("--loading", "passage"), ("--measure", "people"),

@@ -12,7 +12,7 @@ from pathlib import Path
 
 sys.dont_write_bytecode = True  # leaves no files behind
 sys.path.insert(0, str(Path(__file__).resolve().parent))
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case  # noqa: E402
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, INPUT, SHIP_NS, USAGE, Case, slow  # noqa: E402
 
 
 class Shares(Case):
@@ -33,6 +33,7 @@ class Shares(Case):
                 self.assertEqual(self.good("survival", *self.ASKED, "--format", form, "--merge", *parts),
                                  whole, (form, shares))
 
+    @slow
     def test_merged_is_what_one_run_says_of_a_ship_with_loadings(self):
         asked = (DEMO, "--log", DEMO_LOG, *AS_OF, "--loading", "departure")
         whole = self.good("survival", *asked, "--format", "json")

@@ -8,7 +8,7 @@ The ships are boxes, and invented.
 import re
 import unittest
 
-from harness import AS_OF, DEMO, DEMO_LOG
+from harness import AS_OF, DEMO, DEMO_LOG, slow
 from test_grade import Floats as Asked
 from test_grade import closure, ship, space
 
@@ -196,6 +196,7 @@ class Gains(Words):
                 self.assertTrue(then.startswith("it is still to be made good"), (why, then))
 
 
+    @slow
     def test_one_that_costs_as_likely_as_not_is_named(self):
         """Where the limits leave no doubt of it, and no other."""
         for text, costs in ((wings(5.8), {"X1"}), (ENDS, {"V1"}), (THIRDS, set())):

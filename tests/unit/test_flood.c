@@ -475,7 +475,7 @@ static coaming_flood *flood_box(coaming_ship *s, int holed, double until, double
     return flood_of(s, &ask);
 }
 
-enum { BOX_SHIPS = 60 };
+enum { BOX_SHIPS = 40 };
 
 static bool same_spaces(const coaming_flood_answer *a, const coaming_ship *s, bool *flooded,
                         const coaming_floating_answer *f)

@@ -834,7 +834,7 @@ static coaming_ship *long_row(int spaces)
 /* To draw the least number of samples of so long a row takes a hundred times as long. */
 START_TEST(a_long_row_is_worked_exactly_though_it_takes_more_than_a_loss_may)
 {
-    coaming_ship *ship = long_row(40000);
+    coaming_ship *ship = long_row(28000);
     size_t n = ship->closure_count;
     coaming_error error;
     planner a = {.ship = ship,

@@ -21,7 +21,7 @@
 #include "ship/standing.h"
 #include "ships.h"
 
-enum { SHIPS = 60, UNCERTAIN_LEAST = 3, FEW = 3, MANY = 6, EVERY_MANY = 12 };
+enum { SHIPS = 40, UNCERTAIN_LEAST = 3, FEW = 3, MANY = 6, EVERY_MANY = 12 };
 
 static int number_of_ship;
 

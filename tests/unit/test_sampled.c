@@ -848,7 +848,7 @@ START_TEST(one_hazard_exact_and_one_sampled)
     coaming_risk *exact = risk_of(ring, o, probabilities), *k = NULL;
     ck_assert(coaming_risk_is_exact(exact));
     size_t all = 0, some = 0;
-    for (o.memory = 0; o.memory < (size_t)1 << 20; o.memory += 1 + o.memory / 8 + 1000) {
+    for (o.memory = 0; o.memory < (size_t)1 << 20; o.memory += o.memory / 3 + 1000) {
         k = risk_of(ring, o, probabilities);
         some = coaming_risk_get_part(k).sum_count;
         all = some > all ? some : all;
