@@ -130,6 +130,7 @@ class Air(Asked):
         self.assertAlmostEqual(shelter["later"][0], 0, delta=1e-6)
         self.assertAlmostEqual(shelter["later"][1], shelter["pressure"], delta=1e-9)
 
+    @slow
     def test_where_it_goes_instead_is_told(self):
         """What a door keeps out goes elsewhere: each of worse is tried, and nothing else is worse."""
         told = 0

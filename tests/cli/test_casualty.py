@@ -318,6 +318,7 @@ class Drawn(Casualty):
             if a is not None and b is not None:
                 self.assertLessEqual(abs(a - b), 1)
 
+    @slow
     def test_at_equilibrium_what_is_shut_saves_what_floats_say(self):
         """Open closures that are sound: with --shut she floats as if it held."""
         tried = kept = 0

@@ -20,7 +20,7 @@ import unittest
 import xml.etree.ElementTree as ElementTree
 
 from graph_rows import IDS, NAMES, compare, expected, hostile_ship
-from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, USAGE, Folder, in_sheet, shown
+from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, USAGE, Folder, in_sheet, shown, slow
 
 G = "{http://graphml.graphdrawing.org/xmlns}"
 NMTOKEN = re.compile(r"[-.\w:\u00b7\u0300-\u036f\u203f\u2040]+")
@@ -398,6 +398,7 @@ class SameNumbers(Case):
             self.assertTrue(any(row["fussell_vesely_error"] or row["risk_error"]
                                 for row in rank["closures"]))
 
+    @slow
     def test_export_is_asked_of_risk_as_rank_is(self):
         words = (DEMO, "--log", DEMO_LOG, *AS_OF)
         seen = []

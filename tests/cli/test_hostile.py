@@ -18,7 +18,7 @@ import re
 import unittest
 import xml.etree.ElementTree as ET
 
-from harness import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, FOUND, INPUT, SMALL, USAGE, OneFolder, deceives, run, shown
+from harness import AS_OF, BARGE, DEMO, DEMO_LOG, DONE, FOUND, INPUT, SMALL, USAGE, OneFolder, deceives, run, shown, slow
 
 SIGNS = ("\u202e", "\u202a", "\u202b", "\u202c", "\u202d", "\u2066", "\u2067", "\u2068", "\u2069", "\u200e", "\u200f",
          "\u061c", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u007f", "\u0080", "\u009b", "\u009d", "\u2028",
@@ -170,6 +170,7 @@ class EveryCommand(Ships):
         else:
             self.assertRegex(out.replace("\r\n ", ""), r"<U\+[0-9A-F]{4,6}>")
 
+    @slow
     def test_columns_lie_as_with_words_of_that_width(self):
         numbers = {word_for(s): shown(s) for s in SIGNS}
         pattern = re.compile("|".join(sorted(numbers, key=len, reverse=True)))

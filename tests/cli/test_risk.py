@@ -677,6 +677,7 @@ class Demo(Risk):
         self.assertEqual((told["method"], told["standard_error"]), ("exact", 0))
         self.identities(told, one_plane=False)
 
+    @slow
     def test_plan_within_its_hours(self):
         told = self.document("plan", *self.WORDS, "--level", "still", "--hours", "6")
         self.assertLessEqual(told["hours_used"], 6)

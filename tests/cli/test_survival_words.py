@@ -369,6 +369,7 @@ class Lists(Words):
         self.assertGreater(len(rows), 30)
         self.assertEqual(len(rows), len(set(rows)))
 
+    @slow
     def test_the_demo_is_told_on_a_page(self):
         """Of 80 columns: what a person reads at one sitting."""
         done = self.run_it("survival", DEMO, "--log", DEMO_LOG, *AS_OF)

@@ -194,7 +194,8 @@ class Colour(Case):
         for form in ("json", "csv"):
             self.assertNotIn("\033", self.run_on(80, "rank", *WITH_LOG, "--format", form)[1])
         for environment in ({"NO_COLOR": "1"}, {"NO_COLOR": "0"}, {"TERM": "dumb"}):
-            for words in ANSWERS if EVERY and environment == {"NO_COLOR": "1"} else ANSWERS[::4]:
+            some = ANSWERS if EVERY else ANSWERS[::4]
+            for words in some if environment == {"NO_COLOR": "1"} else ANSWERS[:4:3]:
                 self.assertNotIn("\033", self.run_on(80, *words, **environment)[1], environment)
 
     def test_a_name_cannot_colour(self):
