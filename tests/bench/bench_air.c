@@ -3,7 +3,8 @@
  *
  * An hour of the given ship with CO from each space in turn; an hour of made-up ships of 500 spaces, twice as
  * many and so on up to MOST, with two agents, shut, and with every inner door open, when what can still be
- * done is tried twelve times; all in time of the processor. Where the script that follows air by scipy is given (COAMING names the program), the ratio to it at the same error, in the same run.
+ * done is tried twelve times; all in time of the processor. Where the script that follows air by scipy is
+ * given (COAMING names the program), the ratio to it at the same error, in the same run.
  */
 #include <math.h>
 #include <stdio.h>

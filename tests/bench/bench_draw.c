@@ -1,8 +1,9 @@
 /*
- * bench_draw [MOST] - the drawing of made-up ships of 200 to 8,000 spaces, or to MOST: processor time, size, and the
- * ratio to a plain baseline in the same run, which only writes the outline of each solid once for
- * each deck, without names, signs or anything kept apart.
+ * bench_draw [MOST] - the drawing of made-up ships of 200 to 8,000 spaces, or to MOST: processor time,
+ * size, and the ratio to a plain baseline in the same run, which only writes the outline of each solid
+ * once for each deck, without names, signs or anything kept apart.
  */
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>

@@ -27,7 +27,7 @@ from harness import AS_OF, BARGE, COAMING, DEMO, DEMO_LOG, Folder
 
 WITH_LOG = (DEMO, "--log", DEMO_LOG, *AS_OF)
 EVERY = os.environ.get("COAMING_WIDTHS") == "all"
-WIDTHS = (47, 79, 80, 81, 132) if EVERY else (40,)
+WIDTHS = (47, 60, 79, 80, 81, 132, 200) if EVERY else (40,)
 
 ANSWERS = (
     ("check", *WITH_LOG), ("check", DEMO, *AS_OF),
@@ -194,8 +194,7 @@ class Colour(Case):
         for form in ("json", "csv"):
             self.assertNotIn("\033", self.run_on(80, "rank", *WITH_LOG, "--format", form)[1])
         for environment in ({"NO_COLOR": "1"}, {"NO_COLOR": "0"}, {"TERM": "dumb"}):
-            some = ANSWERS if EVERY else ANSWERS[::4]
-            for words in some if environment == {"NO_COLOR": "1"} else ANSWERS[:4:3]:
+            for words in ANSWERS if EVERY else ANSWERS[::4] if environment == {"NO_COLOR": "1"} else ANSWERS[:4:3]:
                 self.assertNotIn("\033", self.run_on(80, *words, **environment)[1], environment)
 
     def test_a_name_cannot_colour(self):

@@ -23,11 +23,11 @@ import attacks  # noqa: E402
 SMALLEST, MOST = 3, 3.0
 # By kind and command the size that is doubled: so large that what grows with the square shows.
 CASES = {
-    "chain": {"report": 200, "expose": 200, "hold": 1000, "casualty": 1000},
-    "star": {"expose": 600},
+    "chain": {"report": 300, "expose": 300, "hold": 1000, "casualty": 1000},
+    "star": {"expose": 1000},
     "parallel": {"plan": 250},
-    "decks": {"check": 5000},
-    "undos": {"check": 4000, "due": 4000, "record": 4000},
+    "decks": {"check": 8000},
+    "undos": {"check": 6000, "due": 6000, "record": 4000},
     "repairs": {"check": 4000, "due": 4000, "record": 4000},
 }
 

@@ -319,7 +319,7 @@ START_TEST(out_of_memory_is_told_at_every_allocation)
     ck_assert_int_eq(everything(text, log), COAMING_OK);
     size_t all = memory_asked();
     ck_assert_uint_gt(all, 100);
-    for (size_t n = 1; n <= all; n += step(n < 200 ? 1 : 197)) {
+    for (size_t n = 1; n <= all; n += step(n < 400 ? 1 : 101)) {
         memory_fail_at(n);
         ck_assert_msg(told(everything(text, log), n), "allocation %zu of %zu", n, all);
         ck_assert_int_eq(graph_left_over(), 0);
